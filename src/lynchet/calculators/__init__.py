@@ -1,0 +1,1 @@
+"""The registry of published formulas: list, check, run, show the working, verify."""

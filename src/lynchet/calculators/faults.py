@@ -1,0 +1,80 @@
+"""From the checker's structured errors to plain faults: key, what was found, what is accepted."""
+
+from __future__ import annotations
+
+import typing
+from collections.abc import Callable
+from difflib import get_close_matches
+from inspect import signature
+from typing import Any, get_args, get_origin, get_type_hints
+
+from pydantic import ValidationError
+
+from lynchet.core.errors import Fault
+from lynchet.core.kinds import Words
+from lynchet.units.endings import in_words
+
+_KINDS = {
+    "float_type": "a number", "int_type": "a whole number", "bool_type": "true or false", "string_type": "text",
+    "list_type": "a list", "dict_type": "a table", "finite_number": "a finite number",
+    "int_from_float": "a whole number", "typed_dict_type": "a table",
+}  # fmt: skip
+_LIMITS = {
+    "greater_than": ("gt", "above {}"), "greater_than_equal": ("ge", "{} or more"),
+    "less_than": ("lt", "below {}"), "less_than_equal": ("le", "up to {}"),
+}  # fmt: skip
+
+
+def faults_of(error: ValidationError, function: Callable[..., Any]) -> list[Fault]:
+    """Every fault the checker found in a call of this calculator."""
+    known = list(signature(function).parameters)
+    words = _own_words(function)
+    faults = []
+    for detail in error.errors(include_url=False):
+        where = [part for part in detail["loc"] if isinstance(part, int) or _is_key(part)]
+        faults.append(_fault(detail, where, known, words))
+    return faults
+
+
+def _is_key(part: str) -> bool:
+    """False for the tags that the checker adds where a value may be of several kinds."""
+    return part == part.lower() and part not in ("str", "int", "float", "bool") and "[" not in part and "-" not in part
+
+
+def _fault(detail: Any, where: list[int | str], known: list[str], words: dict[str, str]) -> Fault:
+    last = next((part for part in reversed(where) if isinstance(part, str)), "")
+    key = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in where).lstrip(".")
+    spoken = words.get(last, in_words(last))
+    label = key if spoken == key else f"{key} ({spoken})"
+    kind, value, context = detail["type"], detail["input"], detail.get("ctx", {})
+    if kind == "missing":
+        return Fault("missing", "it is required", label)
+    if kind == "extra_forbidden":
+        near = get_close_matches(last, known, n=1)
+        hint = f"did you mean {near[0]}?" if near else "one of: " + ", ".join(known)
+        return Fault("unknown key", hint if len(where) == 1 else "", label)
+    found = f"{value!r} found"
+    if kind in _LIMITS:
+        name, text = _LIMITS[kind]
+        return Fault(found, text.format(_short(context[name])), label)
+    if kind in ("too_short", "too_long"):
+        bound = f"{context['min_length']} or more" if kind == "too_short" else f"at most {context['max_length']}"
+        return Fault(f"{context['actual_length']} entries found", bound, label)
+    if kind in ("literal_error", "enum"):
+        return Fault(found, str(context["expected"]).replace("'", ""), label)
+    return Fault(found, _KINDS.get(kind, str(detail["msg"]).lower()), label)
+
+
+def _short(value: float) -> str:
+    return f"{value:g}"
+
+
+def _own_words(function: Callable[..., Any]) -> dict[str, str]:
+    """Keys for which the signature gives words of its own."""
+    found = {}
+    for name, hint in get_type_hints(function, include_extras=True).items():
+        if get_origin(hint) is typing.Annotated:
+            for mark in get_args(hint)[1:]:
+                if isinstance(mark, Words):
+                    found[name] = mark.text
+    return found

@@ -1,0 +1,1 @@
+"""One sheet model and thin writers."""

@@ -1,0 +1,1 @@
+"""Cut, fill and the soil account."""

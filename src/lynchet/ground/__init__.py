@@ -1,0 +1,1 @@
+"""Readings to a measured surface: level books, points, triangles, trust."""

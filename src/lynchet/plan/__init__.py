@@ -1,0 +1,1 @@
+"""The pipeline, the plan it gives, placed things and the clash check."""

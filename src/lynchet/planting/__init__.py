@@ -1,0 +1,1 @@
+"""Sun, soil, plants and watering."""

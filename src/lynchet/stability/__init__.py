@@ -1,0 +1,1 @@
+"""What holds each wall: pressure, joints, bases, ties, tiers, the whole slope."""

@@ -1,0 +1,1 @@
+"""Lateral earth pressure coefficients."""

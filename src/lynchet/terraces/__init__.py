@@ -1,0 +1,1 @@
+"""Faces with finished levels, wall lines, the course lattice, flights of steps."""

@@ -1,0 +1,1 @@
+"""Timber: pieces, stock, strength, connections."""

@@ -1,0 +1,1 @@
+"""The edge between SI inside and the units people write and read."""

@@ -1,0 +1,1 @@
+"""Where the water goes: catchments, drains, outlets, notches, the level water stands at."""

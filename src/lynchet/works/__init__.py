@@ -1,0 +1,1 @@
+"""Order of work, hours, price and readings of what was built."""
