@@ -1,0 +1,140 @@
+"""SI values as people read them: metres and millimetres, or feet and inches in fractions as a tape shows them."""
+
+from __future__ import annotations
+
+from math import gcd
+
+from lynchet.units.measures import FOOT, INCH, MEASURES, System
+
+TIMBER = 8
+"""Fractions of an inch for timber."""
+DIGGING = 2
+"""Fractions of an inch for digging."""
+
+
+def length(value_m: float, system: System, fractions: int = TIMBER) -> str:
+    """A length: "1.37 m" or "4 ft 6 1/2 in".
+
+    Args:
+        value_m: metres, either sign.
+        system: which way to write it.
+        fractions: parts of an inch to round to (8 for timber, 2 for digging); metric lengths show centimetres.
+    """
+    if system == "us":
+        return feet_inches(value_m, fractions)
+    return f"{_no_minus_zero(value_m, 2):.2f} m"
+
+
+def small(value_m: float, system: System, fractions: int = TIMBER) -> str:
+    """A short length: "140 mm" or "5 1/2 in" (never in feet, however long)."""
+    if system == "us":
+        return inches(value_m, fractions)
+    return f"{_no_minus_zero(value_m * 1000.0, 0):.0f} mm"
+
+
+def feet_inches(value_m: float, fractions: int = TIMBER) -> str:
+    """Feet and inches with a fraction, never a decimal of a foot; under a foot inches alone."""
+    parts, sign = _inch_parts(value_m, fractions)
+    feet, rest = divmod(parts, 12 * fractions)
+    if feet == 0:
+        return f"{sign}{_inch_text(rest, fractions)}"
+    return f"{sign}{feet} ft {_inch_text(rest, fractions)}"
+
+
+def inches(value_m: float, fractions: int = TIMBER) -> str:
+    """Inches with a fraction."""
+    parts, sign = _inch_parts(value_m, fractions)
+    return f"{sign}{_inch_text(parts, fractions)}"
+
+
+def area(value_m2: float, system: System) -> str:
+    """An area: "59.5 m²" or "640 sq ft"."""
+    if system == "us":
+        return f"{_whole(value_m2 / FOOT**2)} sq ft"
+    return f"{_significant(value_m2)} m²"
+
+
+def volume(value_m3: float, system: System) -> str:
+    """A volume: "3.5 m³" or "4.6 yd³"."""
+    if system == "us":
+        return f"{_significant(value_m3 / MEASURES['volume'].units['yd3'])} yd³"
+    return f"{_significant(value_m3)} m³"
+
+
+def force(value_kn: float, system: System) -> str:
+    """A force: "1.2 kN" or "270 lb"."""
+    return _quantity(value_kn, "force", system, "kN", "lb")
+
+
+def mass(value_kg: float, system: System) -> str:
+    """A weight as scales show it: "23 kg" or "51 lb"."""
+    return _quantity(value_kg, "mass", system, "kg", "lb")
+
+
+def line_load(value_kn_per_m: float, system: System) -> str:
+    """A load per length: "2.6 kN/m" or "180 lb/ft"."""
+    return _quantity(value_kn_per_m, "line_load", system, "kN/m", "lb/ft")
+
+
+def pressure(value_kpa: float, system: System) -> str:
+    """A pressure: "12 kPa" or "250 psf"."""
+    return _quantity(value_kpa, "pressure", system, "kPa", "psf")
+
+
+def unit_weight(value_kn_m3: float, system: System) -> str:
+    """A weight per volume: "18.9 kN/m³" or "120 lb/ft³"."""
+    if system == "us":
+        return f"{_whole(value_kn_m3 / MEASURES['unit_weight'].units['lb/ft3'])} lb/ft³"
+    return f"{value_kn_m3:.1f} kN/m³"
+
+
+def flow(value_l_s: float, system: System) -> str:
+    """A flow: "0.50 l/s" or "8 gpm" (US gallons a minute)."""
+    return _quantity(value_l_s, "flow", system, "l/s", "gpm")
+
+
+def rain(value_mm_h: float, system: System) -> str:
+    """Rain: "100 mm/h" or "4 in/h"."""
+    return _quantity(value_mm_h, "rate", system, "mm/h", "in/h")
+
+
+def slope(ratio: float) -> str:
+    """A slope both ways: "17 % (1 in 6)"."""
+    percent = f"{_significant(100.0 * ratio)} %"
+    return percent if abs(ratio) < 0.005 else f"{percent} (1 in {_significant(1.0 / abs(ratio))})"
+
+
+def _quantity(value: float, measure: str, system: System, metric: str, us: str) -> str:
+    if system == "us":
+        return f"{_significant(value / MEASURES[measure].units[us.lower()])} {us}"
+    return f"{_significant(value)} {metric}"
+
+
+def _inch_parts(value_m: float, fractions: int) -> tuple[int, str]:
+    parts = round(abs(value_m) / INCH * fractions)
+    return parts, "-" if value_m < 0 and parts else ""
+
+
+def _inch_text(parts: int, fractions: int) -> str:
+    whole, above = divmod(parts, fractions)
+    if above == 0:
+        return f"{whole} in"
+    shared = gcd(above, fractions)
+    fraction = f"{above // shared}/{fractions // shared} in"
+    return f"{whole} {fraction}" if whole else fraction
+
+
+def _no_minus_zero(value: float, digits: int) -> float:
+    return round(value, digits) + 0.0
+
+
+def _whole(value: float) -> str:
+    return f"{_no_minus_zero(value, 0):.0f}"
+
+
+def _significant(value: float) -> str:
+    """Three figures, whole from 100 up, at most two decimals."""
+    size = abs(value)
+    digits = 0 if size >= 99.95 else 1 if size >= 9.995 else 2
+    text = f"{_no_minus_zero(value, digits):.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

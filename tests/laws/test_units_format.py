@@ -1,0 +1,71 @@
+"""Values for people: they read back, and US lengths look as a tape does."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lynchet.units import format as shown
+from lynchet.units.parse import parse
+
+INCH = 0.0254
+
+
+@given(st.floats(-60, 60), st.sampled_from([2, 8, 16]))
+def test_us_lengths_read_back_within_half_a_mark(value_m: float, fractions: int) -> None:
+    """Feet and inches read back to half of the smallest mark, and never hold a decimal point."""
+    for text in (shown.length(value_m, "us", fractions), shown.small(value_m, "us", fractions)):
+        assert "." not in text
+        assert parse(text, "length", "metric") == pytest.approx(value_m, abs=INCH / fractions / 2 + 1e-9)
+
+
+@given(st.integers(0, 60 * 12 * 8))
+def test_marks_of_the_tape_are_shown_exactly(eighths: int) -> None:
+    """A length on an eighth-inch mark comes back to the digit, its fraction in lowest terms, inches under twelve."""
+    value_m = eighths * INCH / 8
+    text = shown.feet_inches(value_m)
+    assert parse(text, "length") == pytest.approx(value_m, abs=1e-12)
+    inches = re.search(r"(\d+)(?: \d/\d)? in", text)
+    assert inches is None or int(inches[1]) < 12
+    assert not re.search(r"[246]/8|2/4", text)
+
+
+@given(st.floats(-500, 500))
+def test_metric_lengths_read_back(value_m: float) -> None:
+    """Metres show two decimals, millimetres none."""
+    assert parse(shown.length(value_m, "metric"), "length") == pytest.approx(value_m, abs=0.00501)
+    assert parse(shown.small(value_m, "metric"), "length") == pytest.approx(value_m, abs=0.000501)
+
+
+@pytest.mark.parametrize(
+    ("write", "measure"),
+    [
+        (shown.area, "area"), (shown.volume, "volume"), (shown.force, "force"), (shown.mass, "mass"),
+        (shown.line_load, "line_load"), (shown.pressure, "pressure"), (shown.unit_weight, "unit_weight"),
+        (shown.flow, "flow"), (shown.rain, "rate"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("value", [12.34, 3.5, 87.6])
+def test_other_quantities_read_back_within_their_digits(write, measure, system, value) -> None:
+    """What is printed reads back as the same quantity within the last digit shown."""
+    assert parse(write(value, system), measure) == pytest.approx(value, rel=0.02, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("value_m", "text"),
+    [(54.5 * INCH, "4 ft 6 1/2 in"), (12 * INCH, "1 ft 0 in"), (11.99 * INCH, "1 ft 0 in"), (5.5 * INCH, "5 1/2 in"),
+     (0.0, "0 in"), (-0.0001, "0 in"), (-14.25 * INCH, "-1 ft 2 1/4 in"), (0.125 * INCH, "1/8 in")],
+)  # fmt: skip
+def test_us_lengths_look_as_a_tape_shows_them(value_m: float, text: str) -> None:
+    """Examples by hand: twelve inches become a foot, a zero has no sign."""
+    assert shown.length(value_m, "us") == text
+
+
+def test_slopes_are_said_both_ways() -> None:
+    """A slope is shown as a percentage and as one in so many."""
+    assert shown.slope(1 / 6) == "16.7 % (1 in 6)"
+    assert shown.slope(0.0) == "0 %"
