@@ -1,0 +1,110 @@
+"""What is looked at beside the drains themselves: catchments, houses, roofs, soakaways, springs, what found no way out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Catchment:
+    """Ground whose rain reaches one chain."""
+
+    id: str
+    chain: str
+    kind: Literal["bed", "bank", "flight", "kept"]
+    area_m2: float
+    flow_l_s: float
+    """At the design rain."""
+
+
+@dataclass(frozen=True)
+class TopWater:
+    """What runs off on top of a bench, and where to, when the ground is full or the drain is shut."""
+
+    face: str
+    area_m2: float
+    flow_l_s: float
+    over: str
+    """Leg over whose top it spills (the lowest rim), or empty where the bench ends in open ground."""
+    station_m: float
+    rim_m: float
+    onto: str
+    """Face it falls on: a lower bed, a path, ``outside``."""
+
+
+@dataclass(frozen=True)
+class HouseCheck:
+    """One check of water and soil against a building."""
+
+    house: str
+    edge: int
+    what: Literal["fall away", "siding clear", "trench", "roof water"]
+    face: str
+    """Face beside the house, or id of the trench."""
+    measured: float
+    needed: float
+    unit: str
+    ok: bool
+
+
+@dataclass(frozen=True)
+class RoofPipe:
+    """Roof water on its own solid pipe from a downspout to its own outlet, never into a wall drain."""
+
+    id: str
+    house: str
+    points_m: tuple[Point, ...]
+    inverts_m: tuple[float, ...]
+    flow_l_s: float
+    bore_m: float
+    outside_m: float
+    outlet: str
+
+
+@dataclass(frozen=True)
+class SoakawayCheck:
+    """A soakaway of the file with what runs into it."""
+
+    name: str
+    point_m: Point
+    outline_m: tuple[Point, ...]
+    inlet_m: float
+    bottom_m: float
+    top_m: float
+    area_m2: float
+    """Area drained to it."""
+    inflow_m3: float
+    store_m3: float
+    required_m3: float
+    half_empty_h: float
+    passes: bool
+    drains: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CutOff:
+    """A drain across the slope above the walls that takes spring water to an outlet of its own."""
+
+    id: str
+    spring: str
+    points_m: tuple[Point, ...]
+    inverts_m: tuple[float, ...]
+    flow_l_s: float
+    outlet: str
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A chain for which no way out was found."""
+
+    chain: str
+    leg: str
+    station_m: float
+    """Place of the best try."""
+    highest_outlet_m: float
+    """An outlet of this level or lower there would do."""
+    misses_m: float | None
+    """How far the best option lies too high; None where there was none at all."""
