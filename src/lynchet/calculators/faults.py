@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import typing
 from collections.abc import Callable
+from dataclasses import is_dataclass
 from difflib import get_close_matches
 from inspect import signature
 from typing import Any, get_args, get_origin, get_type_hints
@@ -44,7 +45,8 @@ def _is_key(part: str) -> bool:
 def _fault(detail: Any, where: list[int | str], known: list[str], words: dict[str, str]) -> Fault:
     last = next((part for part in reversed(where) if isinstance(part, str)), "")
     key = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in where).lstrip(".")
-    spoken = words.get(last, in_words(last))
+    first = where[0] if where else ""
+    spoken = words.get(f"{first}.{last}" if len(where) > 1 else last, in_words(last))
     label = key if spoken == key else f"{key} ({spoken})"
     kind, value, context = detail["type"], detail["input"], detail.get("ctx", {})
     if kind == "missing":
@@ -70,11 +72,28 @@ def _short(value: float) -> str:
 
 
 def _own_words(function: Callable[..., Any]) -> dict[str, str]:
-    """Keys for which the signature gives words of its own."""
-    found = {}
-    for name, hint in get_type_hints(function, include_extras=True).items():
-        if get_origin(hint) is typing.Annotated:
-            for mark in get_args(hint)[1:]:
-                if isinstance(mark, Words):
-                    found[name] = mark.text
+    """Keys for which the signature, or the row class of a table, gives words of its own.
+
+    The words of a row's key stand under "table.key", those of an argument under the key alone.
+    """
+    found: dict[str, str] = {}
+    hints = get_type_hints(function, include_extras=True)
+    for name, hint in hints.items():
+        found.update((name, mark.text) for mark in _marks(hint))
+        for row in _rows(hint):
+            for key, row_hint in get_type_hints(row, include_extras=True).items():
+                found.update((f"{name}.{key}", mark.text) for mark in _marks(row_hint))
     return found
+
+
+def _marks(hint: Any) -> list[Words]:
+    if get_origin(hint) is typing.Annotated:
+        return [mark for mark in get_args(hint)[1:] if isinstance(mark, Words)] + _marks(get_args(hint)[0])
+    return []
+
+
+def _rows(hint: Any) -> list[type]:
+    """The row classes in a hint, those in rows of rows left out."""
+    if isinstance(hint, type) and is_dataclass(hint):
+        return [hint]
+    return [row for arg in get_args(hint) for row in _rows(arg)]

@@ -17,9 +17,11 @@ class ByValue:
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
         """Hook of pydantic, called only when a checker is built."""
-        from pydantic_core import core_schema
+        from pydantic_core import PydanticKnownError, core_schema
 
         def whole(value: Any) -> Any:
+            if isinstance(value, bool):  # a literal 1 would take True for itself
+                raise PydanticKnownError("int_type")
             return int(value) if isinstance(value, float) and value.is_integer() else value
 
         return core_schema.no_info_before_validator_function(whole, handler(source))
