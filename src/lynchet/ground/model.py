@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +27,26 @@ class Surface:
     """(m, 3) indices of points, anticlockwise."""
     planes: Array
     """(m, 3) plane coefficients."""
+
+    @cached_property
+    def edges(self) -> NDArray[np.intp]:
+        """(k, 2) indices of the points at the ends of every edge of a triangle, each edge once."""
+        pairs = np.sort(self.triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
+        return np.unique(pairs, axis=0)
+
+    @cached_property
+    def polygons(self) -> Any:
+        """(m,) the triangles as shapely polygons."""
+        import shapely
+
+        return shapely.polygons(self.points[self.triangles, :2])
+
+    @cached_property
+    def tree(self) -> Any:
+        """Index of ``polygons`` (shapely ``STRtree``)."""
+        import shapely
+
+        return shapely.STRtree(self.polygons)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,142 @@
+"""The ground as triangles over readings: building it, levels at points, the profile along a line."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from lynchet.ground.model import Array, Surface
+
+REACH_M = 0.05
+"""How far off the measured ground a level may still be taken from the nearest triangle. PRACTICE."""
+_SAME_M = 1e-6
+_SLIVER_M = 1e-3
+
+
+def build_surface(points: ArrayLike) -> Surface:
+    """Triangles over readings (Delaunay), slivers along the hull left out.
+
+    Args:
+        points: (n, 3) x, y, level in metres, in the own frame; at least three, not on one line, no two in one place.
+
+    Returns:
+        The surface; triangles run anticlockwise.
+
+    Raises:
+        ValueError: fewer than three points, or all on one line.
+    """
+    from scipy.spatial import Delaunay, QhullError
+
+    at = np.asarray(points, dtype=float)
+    if len(at) < 3:
+        raise ValueError("at least three readings are needed for a surface")
+    try:
+        triangles = Delaunay(at[:, :2]).simplices.astype(np.intp)
+    except QhullError as error:
+        raise ValueError("the readings lie on one line") from error
+    corner = at[triangles]
+    a, b, c = corner[:, 0], corner[:, 1], corner[:, 2]
+    twice = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
+    longest = np.sqrt(np.max([np.sum((p - q)[:, :2] ** 2, axis=1) for p, q in ((a, b), (b, c), (c, a))], axis=0))
+    triangles[twice < 0] = triangles[twice < 0][:, ::-1]
+    kept = np.abs(twice) > longest * _SLIVER_M
+    triangles = triangles[kept]
+    if not len(triangles):
+        raise ValueError("the readings lie on one line")
+    order = np.lexsort(np.sort(triangles, axis=1).T[::-1])
+    return Surface(at, triangles[order], _planes(at, triangles[order]))
+
+
+def _planes(points: Array, triangles: NDArray[np.intp]) -> Array:
+    """(m, 3) coefficients of level = a x + b y + c, by Cramer's rule (no linear algebra library per triangle)."""
+    x, y, z = (points[triangles][:, :, axis] for axis in range(3))
+    x1, x2, y1, y2 = x[:, 1] - x[:, 0], x[:, 2] - x[:, 0], y[:, 1] - y[:, 0], y[:, 2] - y[:, 0]
+    z1, z2 = z[:, 1] - z[:, 0], z[:, 2] - z[:, 0]
+    twice = x1 * y2 - x2 * y1
+    a, b = (z1 * y2 - z2 * y1) / twice, (x1 * z2 - x2 * z1) / twice
+    return np.column_stack([a, b, z[:, 0] - a * x[:, 0] - b * y[:, 0]])
+
+
+def level_at(surface: Surface, points: ArrayLike, reach_m: float = REACH_M) -> Array:
+    """Ground level at plan points.
+
+    Args:
+        surface: the ground.
+        points: (n, 2) x, y.
+        reach_m: points off the measured ground by no more than this take the level of its nearest edge.
+
+    Returns:
+        (n,) levels; NaN where a point lies further off.
+    """
+    import shapely
+
+    at = np.asarray(points, dtype=float).reshape(-1, 2)
+    found, distance = surface.tree.query_nearest(shapely.points(at), return_distance=True, all_matches=False)
+    levels = np.full(len(at), np.nan)
+    index, triangle = found
+    near = distance <= reach_m
+    index, triangle = index[near], triangle[near]
+    place = at[index]
+    off = distance[near] > 0.0
+    if off.any():
+        line = shapely.shortest_line(surface.polygons[triangle[off]], shapely.points(place[off]))
+        place[off] = shapely.get_coordinates(shapely.get_point(line, 0))
+    plane = surface.planes[triangle]
+    levels[index] = plane[:, 0] * place[:, 0] + plane[:, 1] * place[:, 1] + plane[:, 2]
+    return levels
+
+
+def off_ground_m(surface: Surface, points: ArrayLike) -> Array:
+    """How far each plan point lies outside the measured ground; 0 on it.
+
+    Args:
+        surface: the ground.
+        points: (n, 2) x, y.
+    """
+    import shapely
+
+    at = np.asarray(points, dtype=float).reshape(-1, 2)
+    _, distance = surface.tree.query_nearest(shapely.points(at), return_distance=True, all_matches=False)
+    return np.asarray(distance, dtype=float)
+
+
+def profile(
+    surface: Surface, start: tuple[float, float], end: tuple[float, float], reach_m: float = REACH_M
+) -> tuple[Array, Array]:
+    """Levels of the ground along a straight line: exact, one station at every edge of a triangle crossed.
+
+    Args:
+        surface: the ground.
+        start, end: plan points, apart.
+        reach_m: how far the two ends may lie off the measured ground.
+
+    Returns:
+        (n,) stations from 0 to the length and (n,) levels; NaN at an end that lies further off. Between two stations
+        the level is a straight line (also over a gap in the measured ground).
+    """
+    a, b = np.asarray(start, dtype=float), np.asarray(end, dtype=float)
+    length = float(np.hypot(*(b - a)))
+    way = (b - a) / length
+    relative = surface.points[:, :2] - a
+    along = relative @ way
+    beside = way[0] * relative[:, 1] - way[1] * relative[:, 0]
+    first, second = surface.edges[:, 0], surface.edges[:, 1]
+    side_first, side_second = beside[first], beside[second]
+    crossed = side_first * side_second < 0.0
+    first, second = first[crossed], second[crossed]
+    share = side_first[crossed] / (side_first[crossed] - side_second[crossed])
+    stations = along[first] + share * (along[second] - along[first])
+    z = surface.points[:, 2]
+    levels = z[first] + share * (z[second] - z[first])
+    on_line = np.abs(beside) < _SAME_M
+    stations = np.concatenate([stations, along[on_line]])
+    levels = np.concatenate([levels, z[on_line]])
+    inside = (stations > _SAME_M) & (stations < length - _SAME_M)
+    ends = level_at(surface, np.array([a, b]), reach_m)
+    stations = np.concatenate([[0.0], stations[inside], [length]])
+    levels = np.concatenate([ends[:1], levels[inside], ends[1:]])
+    order = np.argsort(stations, kind="stable")
+    stations, levels = stations[order], levels[order]
+    kept = np.concatenate([[True], np.diff(stations) > _SAME_M])
+    kept[-1] = True
+    return stations[kept], levels[kept]
