@@ -1,4 +1,4 @@
-"""What is looked at beside the drains themselves: catchments, houses, roofs, soakaways, springs, what found no way out."""
+"""What is looked at beside the drains: catchments, houses, roofs, soakaways, springs, sums, what found no way out."""
 
 from __future__ import annotations
 
@@ -108,3 +108,19 @@ class Refused:
     """An outlet of this level or lower there would do."""
     misses_m: float | None
     """How far the best option lies too high; None where there was none at all."""
+
+
+@dataclass(frozen=True)
+class Quantities:
+    """Sums for people and for the order."""
+
+    drain_pipe_m: float
+    solid_pipe_m: float
+    roof_pipe_m: float
+    stone_m3: float
+    fabric_m2: float
+    outlets: int
+    notches: int
+    fittings: tuple[tuple[str, int], ...]
+    cost_points: float
+    """What the search made least (points about money)."""

@@ -20,7 +20,7 @@ from math import hypot
 from typing import Literal
 
 from lynchet.core.findings import Finding
-from lynchet.water.beside import Catchment, CutOff, HouseCheck, Refused, RoofPipe, SoakawayCheck, TopWater
+from lynchet.water.beside import Catchment, CutOff, HouseCheck, Quantities, Refused, RoofPipe, SoakawayCheck, TopWater
 
 __all__ = [
     "Body",
@@ -48,16 +48,7 @@ __all__ = [
 
 Point = tuple[float, float]
 BodyKind = Literal[
-    "drain pipe",
-    "solid pipe",
-    "roof pipe",
-    "fitting",
-    "cleanout",
-    "outlet",
-    "stone",
-    "fabric",
-    "soakaway",
-    "cut-off drain",
+    "drain pipe", "solid pipe", "roof pipe", "fitting", "outlet", "stone", "fabric", "soakaway", "cut-off"
 ]
 
 
@@ -337,22 +328,6 @@ class WaterLevel:
     wet_m: float
     one_shut_m: float
     all_shut_m: float
-
-
-@dataclass(frozen=True)
-class Quantities:
-    """Sums for people and for the order."""
-
-    drain_pipe_m: float
-    solid_pipe_m: float
-    roof_pipe_m: float
-    stone_m3: float
-    fabric_m2: float
-    outlets: int
-    notches: int
-    fittings: tuple[tuple[str, int], ...]
-    cost_points: float
-    """What the search made least (points about money)."""
 
 
 @dataclass(frozen=True)
