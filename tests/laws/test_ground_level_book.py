@@ -98,7 +98,7 @@ def test_kernel_is_the_calculator():
         share = cumulative_shares(np.ones(len(back)))
         assert collimation.tolist() == got.collimation_m
         assert levels.tolist() == got.levels_m
-        assert adjusted_levels(levels, got.misclosure_m, share, setup).tolist() == got.adjusted_levels_m
+        assert adjusted_levels(levels, got.misclosure_m, share[setup]).tolist() == got.adjusted_levels_m
         assert allowed_misclosure(5.0, got.length_m / 1000) == got.allowed_misclosure_m
         whole = misclosure_spread(misclosure_m=got.misclosure_m, setups=len(back))
         assert whole.corrections_m == pytest.approx(-got.misclosure_m * share)

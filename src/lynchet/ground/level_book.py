@@ -94,17 +94,16 @@ def cumulative_shares(parts: ArrayLike) -> Array:
     return np.asarray(run / run[-1], dtype=float)
 
 
-def adjusted_levels(levels_m: ArrayLike, misclosure_m: float, shares: ArrayLike, setup: ArrayLike) -> Array:
-    """Levels less their set-up's share of the misclosure; the first level is never adjusted.
+def adjusted_levels(levels_m: ArrayLike, misclosure_m: float, shares: ArrayLike) -> Array:
+    """Levels less their share of the misclosure; the first level is never adjusted.
 
     Args:
         levels_m: (n + 1,) levels as computed.
         misclosure_m: computed less known closing level.
-        shares: (k,) share built up by the end of each set-up.
-        setup: (n,) set-up of each reading, as in ``book_levels``.
+        shares: (n,) share built up by the end of the set-up of each reading.
     """
     adjusted = np.array(levels_m, dtype=float)
-    adjusted[1:] -= misclosure_m * np.asarray(shares, dtype=float)[np.asarray(setup, dtype=int)]
+    adjusted[1:] -= misclosure_m * np.asarray(shares, dtype=float)
     return adjusted
 
 
@@ -252,16 +251,23 @@ def level_book(
         return book
     by_length = spread == "distance" or limit_by == "km"
     refuse_if(by_length and not complete, "rows", "a foresight row has no leg", "leg_m on every foresight row")
-    misclosure = float(levels[-1] - closing)
-    parts = legs if spread == "distance" else [1.0] * len(backsights)
-    share = cumulative_shares(parts) if spread != "none" else np.zeros(len(backsights))
-    allowed = allowed_misclosure(limit_coefficient_mm, sum(legs) / 1000 if limit_by == "km" else len(backsights))
+    share = np.zeros(book.setups)
+    if spread != "none":
+        share = cumulative_shares(legs if spread == "distance" else np.ones(book.setups))
+    allowed = allowed_misclosure(limit_coefficient_mm, sum(legs) / 1000 if limit_by == "km" else book.setups)
+    return _closed(book, closing, share[setup], allowed)
+
+
+def _closed(book: LevelBook, closing_m: float, share: Array, allowed_m: float) -> LevelBook:
+    """The book with its closure: misclosure shared out by the (n,) share of every reading."""
+    levels = np.array(book.levels_m)
+    misclosure = float(levels[-1] - closing_m)
     return replace(
         book,
         misclosure_m=misclosure,
-        allowed_misclosure_m=allowed,
-        adjusted_levels_m=adjusted_levels(levels, misclosure, share, setup).tolist(),
-        verdict="accept" if abs(misclosure) <= allowed + SLACK else "reject",
+        allowed_misclosure_m=allowed_m,
+        adjusted_levels_m=adjusted_levels(levels, misclosure, share).tolist(),
+        verdict="accept" if abs(misclosure) <= allowed_m + SLACK else "reject",
     )
 
 
