@@ -1,0 +1,28 @@
+"""How much work a plan may cost: an explicit input, so that every answer is complete and honest at its effort."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class Effort:
+    """Settings of the parts that can be slow. A smaller effort gives wider bands and stated gaps, never missing parts."""
+
+    name: Literal["live", "full"]
+    drain_beam: int
+    """Partial drain nets kept while pockets are joined, 1 or more."""
+    slip_ends: int
+    """Places tried for each end of a slip circle."""
+    cutting_s: float
+    """Seconds for exact cutting; 0 = first-fit with its bound."""
+
+
+LIVE = Effort("live", drain_beam=1, slip_ends=10, cutting_s=0.0)
+FULL = Effort("full", drain_beam=6, slip_ends=24, cutting_s=2.0)
+
+
+def effort_named(name: str) -> Effort:
+    """LIVE or FULL by name."""
+    return {"live": LIVE, "full": FULL}[name]
