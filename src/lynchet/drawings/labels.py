@@ -1,0 +1,273 @@
+"""Places for labels: greedy on demand with ejection. No two texts ever meet, by construction.
+
+A label tries places round its anchor, near ones first and then three rings with a leader; it takes the cheapest that
+meets nothing placed. Then labels that stand badly look for better places, if need be by moving the one in the way.
+What finds no place at all becomes a number in the key. Deterministic; the order hangs on ids, not on the file's order.
+Candidate costs and rounds are our own, chosen by measurement against annealing, force and an integer programme.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import cos, pi, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lynchet.drawings.paper import Box
+
+Point = tuple[float, float]
+Array = NDArray[np.float64]
+
+MARGIN_MM = 0.5
+CROSSES_LINE = 3.0
+COVERS_ANCHOR = 6.0
+RING_COST = (0.0, 1.0, 1.6, 2.3)
+RING_MM = (0.0, 7.0, 13.0, 20.0)
+DROP_COST = 8.0
+_ROUNDS = 6
+# Near places: (horizontal, vertical) side of the anchor and cost; upper right is best.
+_NEAR = (
+    (1, -1, 0.0), (1, 1, 0.1), (-1, -1, 0.15), (-1, 1, 0.2), (1, 0, 0.25), (-1, 0, 0.3), (0, -1, 0.35), (0, 1, 0.4),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A label to place: the size of its text and where it belongs."""
+
+    id: str
+    anchor: Point
+    size: Point
+    priority: int = 2
+    gap_mm: float = 1.4
+    own: frozenset[str] = frozenset()
+    """Ids of lines it may lie on."""
+    spots: tuple[tuple[Point, Point], ...] = ()
+    """Centre and size of places in the area or on the line it names, best first; empty for a point label."""
+    leaders: bool = True
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What is already there."""
+
+    region: Box
+    boxes: tuple[Box, ...] = ()
+    """Places nobody may enter."""
+    segments: Array = field(default_factory=lambda: np.empty((0, 4)))
+    """(n, 4): lines a text had better not lie on."""
+    owners: tuple[str, ...] = ()
+    """Whose line each segment is."""
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One possible place."""
+
+    box: Box
+    ring: int
+    cost: float
+    crossings: int = 0
+    leader: tuple[Point, Point] | None = None
+    pick: int = -1
+    """Which of the wish's own spots it is; -1 for any other place."""
+
+
+def meets(box: Box, boxes: Array) -> NDArray[np.bool_]:
+    """Which of (n, 4) boxes a box meets."""
+    return (boxes[:, 0] < box[2]) & (boxes[:, 2] > box[0]) & (boxes[:, 1] < box[3]) & (boxes[:, 3] > box[1])
+
+
+def crosses(boxes: Array, segments: Array) -> NDArray[np.bool_]:
+    """(k, n): which of n segments pass through which of k boxes."""
+    low, high = boxes[:, None, :2], boxes[:, None, 2:]
+    start, step = segments[None, :, :2], segments[None, :, 2:] - segments[None, :, :2]
+    safe = np.where(np.abs(step) < 1e-12, 1e-12, step)
+    one, two = (low - start) / safe, (high - start) / safe
+    enter, leave = np.minimum(one, two), np.maximum(one, two)
+    still = (np.abs(step) < 1e-12) & ((start < low) | (start > high))
+    first, last = np.maximum(enter.max(axis=2), 0.0), np.minimum(leave.min(axis=2), 1.0)
+    result: NDArray[np.bool_] = (first < last) & ~still.any(axis=2)
+    return result
+
+
+def _raw(wish: Wish) -> list[tuple[Box, int, float, bool]]:
+    """Boxes to try with ring, cost by position, and whether a leader is needed."""
+    (ax, ay), (w, h) = wish.anchor, wish.size
+    found: list[tuple[Box, int, float, bool]] = []
+    for n, ((cx, cy), (sw, sh)) in enumerate(wish.spots):
+        found.append(((cx - sw / 2, cy - sh / 2, cx + sw / 2, cy + sh / 2), 0, min(0.02 * n, 0.9), False))
+    if not wish.spots:
+        for sx, sy, cost in _NEAR:
+            gap = wish.gap_mm
+            left = ax + gap if sx > 0 else ax - gap - w if sx < 0 else ax - w / 2
+            top = ay - h if sy < 0 and sx else ay if sy > 0 and sx else ay - h / 2
+            top = ay - gap - h if sy < 0 and not sx else ay + gap if sy > 0 and not sx else top
+            found.append(((left, top, left + w, top + h), 0, cost, False))
+    for ring in (1, 2, 3) if wish.leaders else ():
+        for n in range(12):
+            angle = pi / 4 - n * pi / 6
+            x, y = ax + RING_MM[ring] * cos(angle), ay - RING_MM[ring] * sin(angle)
+            left = x if cos(angle) > 0.3 else x - w if cos(angle) < -0.3 else x - w / 2
+            top = y - h if sin(angle) > 0.3 else y if sin(angle) < -0.3 else y - h / 2
+            cost = RING_COST[ring] + 0.4 * (1 - cos(angle - pi / 4)) / 2
+            found.append(((left, top, left + w, top + h), ring, cost, True))
+    return found
+
+
+def leader_to(anchor: Point, box: Box) -> tuple[Point, Point]:
+    """From the anchor to the nearest side of a box, at half its height where it stands beside."""
+    left, top, right, bottom = box
+    middle = (top + bottom) / 2
+    if anchor[0] <= left:
+        return anchor, (left, middle)
+    if anchor[0] >= right:
+        return anchor, (right, middle)
+    return anchor, (min(max(anchor[0], left + 1.0), right - 1.0), bottom if anchor[1] > bottom else top)
+
+
+def _candidates(wish: Wish, scene: Scene, anchors: Array, names: tuple[str, ...]) -> list[Spot]:
+    """All places of a label inside the region and clear of the fixed boxes, cheapest first."""
+    raw = _raw(wish)
+    boxes = np.array([box for box, *_ in raw])
+    wide = boxes + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
+    fixed = np.array(scene.boxes).reshape(-1, 4)
+    left, top, right, bottom = scene.region
+    good = (wide[:, 0] >= left) & (wide[:, 1] >= top) & (wide[:, 2] <= right) & (wide[:, 3] <= bottom)
+    foreign = np.array([owner not in wish.own for owner in scene.owners], dtype=bool)
+    lines = crosses(wide, scene.segments)[:, foreign].sum(axis=1) if len(scene.segments) else np.zeros(len(raw), int)
+    other = anchors[[name != wish.id for name in names]]
+    spots = []
+    for n, (box, ring, cost, needs_leader) in enumerate(raw):
+        if not good[n] or (len(fixed) and meets(_tuple(wide[n]), fixed).any()):
+            continue
+        leader = leader_to(wish.anchor, box) if needs_leader else None
+        if leader and len(fixed) and crosses(fixed, np.array([[*leader[0], *leader[1]]])).any():
+            inner = fixed[crosses(fixed, np.array([[*leader[0], *leader[1]]]))[:, 0]]
+            # An anchor may lie inside a fixed box of its own (a boxed level); passing through another is not allowed.
+            if not all(b[0] <= wish.anchor[0] <= b[2] and b[1] <= wish.anchor[1] <= b[3] for b in inner):
+                continue
+        covered = len(other) and bool(((other > wide[n, :2]) & (other < wide[n, 2:])).all(axis=1).any())
+        price = cost + CROSSES_LINE * bool(lines[n]) + COVERS_ANCHOR * bool(covered)
+        pick = n if n < len(wish.spots) else -1
+        spots.append(Spot(box, ring, price, int(lines[n]), leader, pick))
+    return sorted(spots, key=lambda spot: spot.cost)
+
+
+def _tuple(values: Array) -> Box:
+    return float(values[0]), float(values[1]), float(values[2]), float(values[3])
+
+
+class _Taken:
+    """The places given so far."""
+
+    def __init__(self) -> None:
+        self.spots: dict[str, Spot] = {}
+
+    def in_the_way(self, spot: Spot, but: str = "") -> list[str]:
+        """Ids of the labels that a place would meet, text or leader."""
+        return [name for name, held in self.spots.items() if name != but and _clash(spot, held)]
+
+
+def _clash(one: Spot, two: Spot) -> bool:
+    a, b = one.box, two.box
+    gap = MARGIN_MM
+    if a[0] < b[2] + gap and a[2] + gap > b[0] and a[1] < b[3] + gap and a[3] + gap > b[1]:
+        return True
+    if one.leader and _through(one.leader, b):
+        return True
+    if two.leader and _through(two.leader, a):
+        return True
+    return bool(one.leader and two.leader and _cut(one.leader, two.leader))
+
+
+def _through(leader: tuple[Point, Point], box: Box) -> bool:
+    """Whether a leader passes through a box (Liang-Barsky)."""
+    first, last = 0.0, 1.0
+    for axis in (0, 1):
+        start, step = leader[0][axis], leader[1][axis] - leader[0][axis]
+        low, high = box[axis], box[axis + 2]
+        if abs(step) < 1e-12:
+            if not low < start < high:
+                return False
+            continue
+        one, two = (low - start) / step, (high - start) / step
+        first, last = max(first, min(one, two)), min(last, max(one, two))
+    return first < last
+
+
+def _cut(one: tuple[Point, Point], two: tuple[Point, Point]) -> bool:
+    """Whether two leaders cross."""
+
+    def side(p: Point, q: Point, r: Point) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    (a, b), (c, d) = one, two
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+
+
+def place(wishes: list[Wish], scene: Scene) -> dict[str, Spot | None]:
+    """A place for every label, or None where it must go to the key.
+
+    Args:
+        wishes: the labels; ids are unique.
+        scene: the region, what is already placed, and the lines.
+    """
+    anchors = np.array([wish.anchor for wish in wishes]).reshape(-1, 2)
+    names = tuple(wish.id for wish in wishes)
+    options = {wish.id: _candidates(wish, scene, anchors, names) for wish in wishes}
+    taken = _Taken()
+    order = sorted(wishes, key=lambda w: (sum(s.cost < 1.0 for s in options[w.id]), w.priority, w.id))
+    for wish in order:
+        free = next((spot for spot in options[wish.id] if not taken.in_the_way(spot)), None)
+        if free is not None:
+            taken.spots[wish.id] = free
+    for _ in range(_ROUNDS):
+        if not _improve(options, taken):
+            break
+    return {wish.id: taken.spots.get(wish.id) for wish in wishes}
+
+
+def _cost(taken: _Taken, name: str) -> float:
+    held = taken.spots.get(name)
+    return held.cost if held else DROP_COST
+
+
+def _improve(options: dict[str, list[Spot]], taken: _Taken) -> bool:
+    """One round over the labels that stand badly, worst first; True if anything moved."""
+    changed = False
+    poor = sorted((name for name in options if _cost(taken, name) > 0.3), key=lambda n: (-_cost(taken, n), n))
+    for name in poor:
+        now = _cost(taken, name)
+        for spot in options[name]:
+            if spot.cost >= now - 1e-9:
+                break
+            blockers = taken.in_the_way(spot, but=name)
+            if not blockers:
+                taken.spots[name] = spot
+                changed = True
+                break
+            if len(blockers) == 1 and _eject(options, taken, name, (spot, blockers[0], now - spot.cost)):
+                changed = True
+                break
+    return changed
+
+
+def _eject(options: dict[str, list[Spot]], taken: _Taken, name: str, move: tuple[Spot, str, float]) -> bool:
+    """Give a held place to a label if its holder can move for less than the gain."""
+    spot, holder, gain = move
+    before, mine = taken.spots.get(holder), taken.spots.get(name)
+    assert before is not None
+    taken.spots[name] = spot
+    for other in options[holder]:
+        if other.cost - before.cost >= gain - 1e-9:
+            break
+        if not taken.in_the_way(other, but=holder):
+            taken.spots[holder] = other
+            return True
+    if mine is None:
+        del taken.spots[name]
+    else:
+        taken.spots[name] = mine
+    return False

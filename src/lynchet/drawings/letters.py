@@ -1,0 +1,107 @@
+"""Letters: widths from the font's own advances, wrapping, shortening, and which characters the font has.
+
+Heights are cap heights in paper mm (as ISO 3098 counts them); the em of Source Sans Pro is the height over 0.66.
+Kerning and ligatures are off in every writer, so that the sum of advances is the exact width.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from lynchet.drawings.roles import Weight
+
+FAMILY = "Source Sans Pro"
+CAP_PER_EM = 0.66
+LEAST_MM = 2.2
+ASCENT = 1.1
+"""Highest stroke above the base line over the cap height (b, d, brackets)."""
+DESCENT = 0.32
+RESERVE = 1.02
+PITCH_LIST = 1.55
+PITCH_NOTE = 1.75
+FILES: dict[str, str] = {
+    "regular": "SourceSansPro-Regular.ttf",
+    "semibold": "SourceSansPro-Semibold.ttf",
+    "bold": "SourceSansPro-Bold.ttf",
+}
+
+
+@lru_cache(maxsize=3)
+def font(weight: Weight = "regular") -> Any:
+    """The open font file of a weight."""
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+    return TTFont(str(files("font_source_sans_pro").joinpath("files", FILES[weight])), lazy=True)
+
+
+@lru_cache(maxsize=3)
+def advances(weight: Weight = "regular") -> dict[int, float]:
+    """Advance width over the em, by character code, of every character the font has."""
+    opened = font(weight)
+    widths, per_em = opened["hmtx"].metrics, opened["head"].unitsPerEm
+    return {code: widths[glyph][0] / per_em for code, glyph in opened.getBestCmap().items()}
+
+
+def width(text: str, height_mm: float, weight: Weight = "regular") -> float:
+    """Width in mm of one line.
+
+    Raises:
+        KeyError: a character that the font lacks.
+    """
+    table = advances(weight)
+    return sum(table[ord(letter)] for letter in text) * height_mm / CAP_PER_EM
+
+
+def missing(text: str, weight: Weight = "regular") -> str:
+    """The characters of a text that the font lacks, each once."""
+    table = advances(weight)
+    return "".join(dict.fromkeys(letter for letter in text if ord(letter) not in table))
+
+
+def printable(text: str) -> str:
+    """A user's text with every character that the font lacks replaced, so that nothing prints as a blank."""
+    table = advances("regular")
+    plain = " ".join(text.split())
+    return "".join(letter if ord(letter) in table else "?" for letter in plain)
+
+
+def shorten(text: str, width_mm: float, height_mm: float, weight: Weight = "regular") -> str:
+    """The text, or its longest beginning with an ellipsis that fits the width."""
+    if width(text, height_mm, weight) <= width_mm:
+        return text
+    for end in range(len(text) - 1, 0, -1):
+        tried = text[:end].rstrip() + "…"
+        if width(tried, height_mm, weight) <= width_mm:
+            return tried
+    return "…"
+
+
+def fit(text: str, width_mm: float, height_mm: float, weight: Weight = "regular") -> tuple[str, float]:
+    """Text and height so that it fits: first smaller (never under 2.2 mm), then cut with an ellipsis."""
+    needed = width(text, 1.0, weight)
+    height = height_mm if needed * height_mm <= width_mm else max(LEAST_MM, min(height_mm, width_mm / needed))
+    return shorten(text, width_mm, height, weight), height
+
+
+def wrap(text: str, width_mm: float, height_mm: float, weight: Weight = "regular") -> tuple[str, ...]:
+    """Lines no wider than the width less 2 %; a single word that is longer is broken."""
+    room = width_mm / RESERVE
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split(" "):
+            tried = f"{line} {word}" if line else word
+            if width(tried, height_mm, weight) <= room:
+                line = tried
+                continue
+            if line:
+                lines.append(line)
+            line = word
+            while width(line, height_mm, weight) > room and len(line) > 1:
+                end = max(n for n in range(1, len(line)) if n == 1 or width(line[:n], height_mm, weight) <= room)
+                lines.append(line[:end])
+                line = line[end:]
+        lines.append(line)
+    return tuple(lines)

@@ -1,0 +1,239 @@
+"""The sheet model: what a sheet shows, in world metres and paper millimetres, roles instead of colours.
+
+Built once from a plan, then lowered (``lower``) to a display list of two kinds that every writer reads. World points
+are metres, y up; text and symbol sizes are paper mm, alike at every scale. Numbers stay numbers beside their text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import cos, radians, sin
+from typing import Literal
+
+from lynchet.drawings.paper import Box, Paper
+from lynchet.drawings.roles import Dash, Pen, Role, Theme, Weight
+
+Point = tuple[float, float]
+Anchor = Literal["l", "c", "r"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """What every item has."""
+
+    id: str
+    layer: str
+    z: int = 0
+    """Moves the item up the order of drawing by so many layers."""
+    of: str = ""
+    """Id of the placed thing it shows."""
+    key: str = ""
+    """Name of the entry in the key that explains it; empty where words beside it do."""
+    alt: str = ""
+    """Words for a reader who cannot see it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line(Item):
+    """A line of straight parts."""
+
+    pts: tuple[Point, ...]
+    pen: Pen = "thin"
+    dash: Dash = "solid"
+    role: Role = "ink"
+    closed: bool = False
+    bed_mm: float = 0.0
+    """Width of a paper-coloured bed under it, so that it breaks what it crosses; 0 = none."""
+    arrow: bool = False
+    """A filled head at its end."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Area(Item):
+    """An area: outer ring and holes, a fill, a hatch, an outline."""
+
+    rings: tuple[tuple[Point, ...], ...]
+    fill: Role = ""
+    hatch: str = ""
+    hatch_role: Role = "mid"
+    pen: Pen | None = None
+    dash: Dash = "solid"
+    role: Role = "ink"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Text(Item):
+    """One line of text whose place is given."""
+
+    at: Point
+    text: str
+    h: float = 2.5
+    weight: Weight = "regular"
+    anchor: Anchor = "l"
+    turn_deg: float = 0.0
+    """Anticlockwise as read."""
+    role: Role = "ink"
+    halo: Role = ""
+    """Colour of the ground it lies on; empty = no halo."""
+    shift_mm: Point = (0.0, 0.0)
+    """Paper mm to move it, y down."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Label(Item):
+    """Text whose place is found: near its anchor, clear of all other text; with a leader or a number if it must."""
+
+    anchor: tuple[Point, ...]
+    """One point, the ring of the area it names, or the line it stands in (``kind``)."""
+    lines: tuple[str, ...]
+    kind: Literal["point", "area", "line"] = "point"
+    """line: on a straight stretch of the line itself, turned along it; left out where there is none."""
+    h: float = 2.5
+    weight: Weight = "regular"
+    role: Role = "ink"
+    halo: Role = "ground"
+    """"ground": the colour of whatever it comes to lie on."""
+    priority: int = 2
+    """0 safety, 1 level, 2 name, 3 note."""
+    style: Literal["plain", "bubble", "box"] = "plain"
+    gap_mm: float = 1.4
+    """From the anchor to the nearest place."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dim(Item):
+    """A dimension or a chain of them: points, their texts, and the numbers behind the texts."""
+
+    pts: tuple[Point, ...]
+    texts: tuple[str, ...]
+    values_m: tuple[float, ...]
+    off_mm: float = 8.0
+    """From the extreme of the points to the line: up or left if positive, down or right if negative."""
+    along: Literal["h", "v", "aligned"] = "aligned"
+    axis: Point | None = None
+    """World direction of the line, in place of ``along``."""
+    weight: Weight = "regular"
+    h: float = 2.5
+    extend: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Level(Item):
+    """A level: boxed figure in plan, triangle on the line in section, cross and figure for ground as measured."""
+
+    at: Point
+    text: str
+    value_m: float
+    kind: Literal["new", "old", "base"] = "new"
+    style: Literal["plan", "section"] = "plan"
+    side: Literal["l", "r"] = "r"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Symbol(Item):
+    """A drawn sign of paper size."""
+
+    name: str
+    at: Point
+    turn_deg: float = 0.0
+    """Anticlockwise in the world; signs of direction follow the view."""
+    size_mm: float = 1.0
+    text: str = ""
+    role: Role = "ink"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Leader(Item):
+    """A line from a text to what it names, ending in a dot."""
+
+    start: Point
+    end: Point
+    role: Role = "ink"
+    start_mm: Point = (0.0, 0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ScaleBar(Item):
+    """A bar of true length with its figures."""
+
+    at: Point
+    scale: int
+    step_m: float
+    steps: int
+    figures: tuple[str, ...]
+    """One for each end of a step, the first included."""
+
+
+@dataclass(frozen=True)
+class View:
+    """A picture on the sheet: items in world metres, placed, turned and scaled onto the paper."""
+
+    id: str
+    kind: Literal["plan", "section", "elevation", "detail", "paper"]
+    scale: int
+    items: tuple[Item, ...]
+    region: Box
+    """Box of the sheet it may use."""
+    title: str = ""
+    at_world: Point = (0.0, 0.0)
+    at_paper: Point = (0.0, 0.0)
+    turn_deg: float = 0.0
+    mirrored: bool = False
+    """World y flips first: an own frame of the other hand."""
+    alt: str = ""
+    clip: bool = False
+    """Lines and areas are cut at the region."""
+
+    def paper(self, point: Point) -> Point:
+        """A world point in paper mm, y down. A view of kind "paper" is in paper mm already."""
+        if self.kind == "paper":
+            return point
+        x, y = point[0] - self.at_world[0], point[1] - self.at_world[1]
+        if self.mirrored:
+            y = -y
+        c, s, k = cos(radians(self.turn_deg)), sin(radians(self.turn_deg)), 1000.0 / self.scale
+        return self.at_paper[0] + (x * c - y * s) * k, self.at_paper[1] - (x * s + y * c) * k
+
+    def direction(self, turn_deg: float) -> float:
+        """A direction of the world (anticlockwise from +x) as seen on paper."""
+        if self.kind == "paper":
+            return turn_deg
+        return (-turn_deg if self.mirrored else turn_deg) + self.turn_deg
+
+
+@dataclass(frozen=True)
+class Fields:
+    """What the title block says."""
+
+    firm: str
+    job: str
+    title: str
+    scale: str
+    units: str
+    """Units and zero, in words."""
+    drawn: str = ""
+    checked: str = "not yet"
+    date: str = ""
+    issue: str = "A"
+    number: int = 1
+    of: int = 1
+    status: str = ""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of paper."""
+
+    id: str
+    kind: str
+    paper: Paper
+    fields: Fields
+    views: tuple[View, ...]
+    marks: tuple[Item, ...] = ()
+    """What belongs to the paper: key, tables, notes, bars; paper mm, y down."""
+    theme: Theme = "print"
+    lang: str = "en"
+    cautions: tuple[str, ...] = ()
+    alt: str = ""
+    notes: tuple[str, ...] = field(default=())
+    """Full texts of what had to be shortened."""

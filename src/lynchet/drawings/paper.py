@@ -1,0 +1,90 @@
+"""Paper: sizes, frames, the scales one may draw at, and the largest of them that fits.
+
+Sizes after ISO 216 and ANSI/ASME Y14.1; scales after ISO 5455 and US building practice (MEMORY); frame margins of
+20 mm at the filing edge and 10 mm else after ISO 5457 (MEMORY).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+PaperName = Literal["A3", "A4", "Tabloid", "Letter"]
+Box = tuple[float, float, float, float]
+"""Left, top, right, bottom; paper mm, y down."""
+STRIP_MM = 88.0
+BLOCK_MM = 50.0
+
+
+@dataclass(frozen=True)
+class Paper:
+    """One size of paper with its frame."""
+
+    name: PaperName
+    width_mm: float
+    height_mm: float
+    frame_left_mm: float
+
+    @property
+    def frame(self) -> Box:
+        """The frame's box."""
+        return (self.frame_left_mm, 10.0, self.width_mm - 10.0, self.height_mm - 10.0)
+
+    @property
+    def wide(self) -> bool:
+        """Whether the sheet has a strip at its right."""
+        return self.width_mm > self.height_mm
+
+    @property
+    def field(self) -> Box:
+        """Where the drawing goes: the frame less the strip at the right, or less the title strip at the foot."""
+        left, top, right, bottom = self.frame
+        return (left, top, right - STRIP_MM, bottom) if self.wide else (left, top, right, bottom - 12.0)
+
+
+PAPERS: dict[str, Paper] = {
+    "A3": Paper("A3", 420.0, 297.0, 20.0),
+    "A4": Paper("A4", 210.0, 297.0, 20.0),
+    "Tabloid": Paper("Tabloid", 431.8, 279.4, 20.0),
+    "Letter": Paper("Letter", 215.9, 279.4, 18.0),
+}
+METRIC_SCALES: tuple[int, ...] = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
+US_SCALES: tuple[int, ...] = (1, 4, 8, 12, 16, 24, 32, 48, 64, 96, 128, 192, 240, 480)
+_US_WORDS: dict[int, str] = {
+    1: "full size", 4: "3 in = 1 ft", 8: "1½ in = 1 ft", 12: "1 in = 1 ft", 16: "¾ in = 1 ft", 24: "½ in = 1 ft",
+    32: "⅜ in = 1 ft", 48: "¼ in = 1 ft", 64: "3/16 in = 1 ft", 96: "⅛ in = 1 ft", 128: "3/32 in = 1 ft",
+    192: "1/16 in = 1 ft", 240: "1 in = 20 ft", 480: "1 in = 40 ft",
+}  # fmt: skip
+
+
+def sheet_paper(units: str, *, carried: bool = False) -> Paper:
+    """The paper of a sheet: A3 or Tabloid for plans, A4 or Letter for what is carried about."""
+    if units == "us":
+        return PAPERS["Letter" if carried else "Tabloid"]
+    return PAPERS["A4" if carried else "A3"]
+
+
+def scale_words(scale: int, units: str) -> str:
+    """A scale as people of these units say it: "1 : 50", "¼ in = 1 ft"."""
+    return _US_WORDS[scale] if units == "us" and scale in _US_WORDS else f"1 : {scale}"
+
+
+def scales(units: str) -> tuple[int, ...]:
+    """The scales one may draw at, largest picture first."""
+    return US_SCALES if units == "us" else METRIC_SCALES
+
+
+def largest_scale(size_m: tuple[float, float], room_mm: tuple[float, float], units: str, least: int = 1) -> int:
+    """The scale (1 : n) with the largest picture that fits; the smallest picture of the list if none does.
+
+    Args:
+        size_m: width and height of what is drawn.
+        room_mm: width and height it may take on paper.
+        units: "metric" or "us", whose list of scales is used.
+        least: no larger picture than this scale.
+    """
+    allowed = [n for n in scales(units) if n >= least]
+    for n in allowed:
+        if size_m[0] * 1000.0 / n <= room_mm[0] and size_m[1] * 1000.0 / n <= room_mm[1]:
+            return n
+    return allowed[-1]

@@ -1,0 +1,230 @@
+"""Labels of a view placed on paper: wishes from the model, the scene from what is drawn, texts back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import pairwise
+from math import atan2, cos, degrees, hypot, radians, sin
+
+import numpy as np
+
+from lynchet.drawings.display import Letters, Mark, Placed, Stroke
+from lynchet.drawings.hatches import inside
+from lynchet.drawings.labels import Scene, Spot, Wish, place
+from lynchet.drawings.letters import ASCENT, DESCENT, PITCH_LIST, RESERVE, width
+from lynchet.drawings.model import Label, View
+from lynchet.drawings.paper import Box
+from lynchet.drawings.roles import PEN_MM
+from lynchet.drawings.symbols import circle
+
+Point = tuple[float, float]
+_BUBBLE = 3.0
+_HEAVY = PEN_MM["thin"] - 1e-9
+
+
+def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[list[Mark], list[Placed]]:
+    """Texts, leaders and bubbles of all labels of a view, and where each came to stand."""
+    if not labels:
+        return [], []
+    wishes = [_wish(label, view) for label in labels]
+    spots = place(wishes, _scene(view, drawn))
+    marks: list[Mark] = []
+    placed: list[Placed] = []
+    left: list[tuple[Label, Wish]] = []
+    for label, wish in zip(labels, wishes, strict=True):
+        spot = spots[label.id]
+        if spot is None:
+            if label.kind != "line":
+                left.append((label, wish))
+            continue
+        marks.extend(_marks(label, wish, spot, view))
+        placed.append(Placed(label.id, " ".join(label.lines), spot.ring, spot.cost, spot.crossings))
+    numbers, keyed = _numbered(left, view, [*drawn, *marks])
+    return [*marks, *numbers], [*placed, *keyed]
+
+
+def _numbered(left: list[tuple[Label, Wish]], view: View, drawn: list[Mark]) -> tuple[list[Mark], list[Placed]]:
+    """Labels without a place: a number in a ring near the anchor, the words in the key."""
+    if not left:
+        return [], []
+    wishes = [replace(wish, size=(4.4, 4.4), spots=(), gap_mm=0.6) for _, wish in left]
+    spots = place(wishes, _scene(view, drawn))
+    marks: list[Mark] = []
+    placed = []
+    for number, (label, wish) in enumerate(left, start=1):
+        spot = spots[wish.id]
+        placed.append(Placed(label.id, " ".join(label.lines), -1, 8.0, spot.crossings if spot else 0, number))
+        if spot is None:
+            continue
+        x, y = (spot.box[0] + spot.box[2]) / 2, (spot.box[1] + spot.box[3]) / 2
+        if spot.leader:
+            marks.append(Stroke((spot.leader,), label.layer, False, PEN_MM["fine"], label.role, of=label.id))
+        marks.append(Stroke((circle((x, y), 2.2),), label.layer, True, PEN_MM["fine"], label.role, fill="paper",
+                            of=label.id))  # fmt: skip
+        marks.append(Letters(x, y + 1.1, str(number), 2.2, label.layer, "c", "semibold", label.role, of=label.id))
+    return marks, placed
+
+
+def _size(label: Label) -> Point:
+    if label.style == "bubble":
+        return 2 * _BUBBLE, 2 * _BUBBLE
+    wide = max(width(line, label.h, label.weight) for line in label.lines) * RESERVE
+    high = label.h * (ASCENT + DESCENT + PITCH_LIST * (len(label.lines) - 1))
+    pad = 1.0 if label.style == "box" else 0.0
+    return wide + 2 * pad, high + 2 * pad
+
+
+def _wish(label: Label, view: View) -> Wish:
+    points = [view.paper(point) for point in label.anchor]
+    size = _size(label)
+    if label.kind == "point":
+        return Wish(label.id, points[0], size, label.priority, label.gap_mm, frozenset({label.of}))
+    if label.kind == "line":
+        found = along(points, size, view.region)
+        at = found[0][0] if found else points[0]
+        own = tuple((centre, extent) for centre, extent, _ in found)
+        return Wish(label.id, at, size, label.priority, label.gap_mm, frozenset({label.of}), own, leaders=False)
+    centre, spots = _spots_in(tuple(points), size)
+    placed = tuple((spot, size) for spot in spots)
+    return Wish(label.id, centre, size, label.priority, label.gap_mm, frozenset({label.of}), placed)
+
+
+def along(points: list[Point], size: Point, region: Box) -> list[tuple[Point, Point, float]]:
+    """Centres on a line where a text of this size can stand in it, straightest first; upright extent, and turn."""
+    steps = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
+    total, need = sum(steps), size[0] + 1.0
+    found = []
+    count = int((total - need) / 4.0)
+    stops = np.concatenate([[0.0], np.cumsum(steps)])
+    xs, ys = np.array([p[0] for p in points]), np.array([p[1] for p in points])
+
+    def at(distance: float) -> Point:
+        return float(np.interp(distance, stops, xs)), float(np.interp(distance, stops, ys))
+
+    for n in range(count + 1):
+        middle = total / 2 if count <= 0 else need / 2 + n * (total - need) / count
+        a, b, c = at(middle - need / 2), at(middle), at(middle + need / 2)
+        if not all(region[0] + 3 < p[0] < region[2] - 3 and region[1] + 3 < p[1] < region[3] - 3 for p in (a, c)):
+            continue
+        chord = hypot(c[0] - a[0], c[1] - a[1])
+        if total < need or chord < 0.9 * need:
+            continue
+        bulge = abs((c[0] - a[0]) * (b[1] - a[1]) - (c[1] - a[1]) * (b[0] - a[0])) / chord
+        turn = degrees(atan2(a[1] - c[1], c[0] - a[0]))
+        turn = turn - 180 if turn > 90 else turn + 180 if turn <= -90 else turn
+        co, si = abs(cos(radians(turn))), abs(sin(radians(turn)))
+        extent = (size[0] * co + size[1] * si, size[0] * si + size[1] * co)
+        found.append((bulge, n, (b, extent, turn)))
+    return [spot for _, _, spot in sorted(found, key=lambda one: (round(one[0], 1), one[1]))]
+
+
+def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point, ...]]:
+    """The middle of an area, and centres of boxes that lie wholly inside it, nearest to the middle first."""
+    from shapely import maximum_inscribed_circle
+    from shapely.geometry import Polygon
+
+    shape = Polygon(ring)
+    shape = shape if shape.is_valid else shape.buffer(0)
+    line = maximum_inscribed_circle(shape, tolerance=1.0)
+    x, y = line.coords[0]
+    left, top, right, bottom = shape.bounds
+    # The box's middle would stand in the area's middle if it can: its centroid when inside, else the inscribed circle.
+    middle = shape.centroid
+    aim = (middle.x, middle.y) if shape.contains(middle) else (x, y)
+    step = max(1.5, min(right - left, bottom - top) / 14)
+    xs = np.concatenate([np.arange(left, right, step), [aim[0], x]])
+    ys = np.concatenate([np.arange(top, bottom, step), [aim[1], y]])
+    grid = np.array([(a, b) for a in xs for b in ys])
+    w, h = size[0] / 2 + 0.8, size[1] / 2 + 0.8
+    good = np.ones(len(grid), dtype=bool)
+    for dx, dy in ((-w, -h), (w, -h), (w, h), (-w, h), (0, -h), (0, h), (-w, 0), (w, 0)):
+        good &= inside((ring,), grid + np.array([dx, dy]))
+    free = grid[good]
+    far = np.abs(free[:, 0] - aim[0]) + 2 * np.abs(free[:, 1] - aim[1])
+    order = np.argsort(far, kind="stable")[:60]
+    return (float(x), float(y)), tuple((float(a), float(b)) for a, b in free[order])
+
+
+def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
+    """Boxes of all texts and signs, and segments of all lines of 0.25 or more."""
+    boxes: list[Box] = []
+    segments: list[tuple[float, float, float, float]] = []
+    owners: list[str] = []
+    for mark in drawn:
+        if isinstance(mark, Letters):
+            boxes.append(mark.box())
+            continue
+        if _is_sign(mark):
+            boxes.append(_box_of(mark))
+            continue
+        if mark.width_mm < _HEAVY or mark.role == "paper":
+            continue
+        for path in mark.paths:
+            ring = (*path, path[0]) if mark.closed else path
+            for (ax, ay), (bx, by) in pairwise(ring):
+                segments.append((ax, ay, bx, by))
+                owners.append(mark.of)
+    return Scene(view.region, tuple(boxes), np.array(segments).reshape(-1, 4), tuple(owners))
+
+
+def _is_sign(mark: Stroke) -> bool:
+    """Small closed shapes are signs no text may cover; large ones are areas."""
+    if not mark.closed or len(mark.paths) > 1:
+        return False
+    left, top, right, bottom = _box_of(mark)
+    return (
+        right - left <= 15.0
+        and bottom - top <= 15.0
+        and bool(mark.width_mm or mark.fill)
+        and mark.layer in _SIGN_LAYERS
+    )
+
+
+_SIGN_LAYERS = {"water", "levels", "section marks", "labels", "dimensions", "things that stay"}
+
+
+def _box_of(mark: Stroke) -> Box:
+    xs, ys = zip(*(point for path in mark.paths for point in path), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _in_line(label: Label, wish: Wish, spot: Spot, view: View) -> Mark:
+    """A text in its line, turned along it; its middle stands on the line."""
+    points = [view.paper(point) for point in label.anchor]
+    (x, y), _, turn = along(points, wish.size, view.region)[spot.pick]
+    down = label.h / 2
+    x, y = x + down * sin(radians(turn)), y + down * cos(radians(turn))
+    return Letters(
+        x, y, label.lines[0], label.h, label.layer, "c", label.weight, label.role, turn, label.halo, label.id
+    )
+
+
+def _marks(label: Label, wish: Wish, spot: Spot, view: View) -> Iterable[Mark]:
+    left, top, right, bottom = spot.box
+    if spot.leader:
+        yield Stroke((spot.leader,), label.layer, False, PEN_MM["fine"], label.role, of=label.id)
+        if label.style != "bubble":
+            yield Stroke((circle(spot.leader[0], 0.4),), label.layer, True, fill=label.role, of=label.id)
+    if label.kind == "line":
+        yield _in_line(label, wish, spot, view)
+        return
+    if label.style == "bubble":
+        middle = ((left + right) / 2, (top + bottom) / 2)
+        yield Stroke((circle(middle, _BUBBLE),), label.layer, True, PEN_MM["visible"], label.role, fill="paper",
+                     of=label.id)  # fmt: skip
+        h = min(label.h, label.h * 5.0 / max(width(label.lines[0], label.h, label.weight), 0.1))
+        yield Letters(middle[0], middle[1] + h / 2, label.lines[0], max(2.2, h), label.layer, "c", label.weight,
+                      label.role, of=label.id)  # fmt: skip
+        return
+    if label.style == "box":
+        ring = ((left, top), (right, top), (right, bottom), (left, bottom))
+        yield Stroke((ring,), label.layer, True, PEN_MM["thin"], label.role, fill="paper", of=label.id)
+    pad = 1.0 if label.style == "box" else 0.0
+    beside = spot.leader is not None and wish.anchor[0] >= right
+    anchor = "r" if beside else "l" if spot.leader or label.kind == "point" else "c"
+    x = {"l": left + pad, "c": (left + right) / 2, "r": right - pad}[anchor]
+    for n, line in enumerate(label.lines):
+        y = top + pad + label.h * (ASCENT + PITCH_LIST * n)
+        halo = "" if label.style == "box" else label.halo
+        yield Letters(x, y, line, label.h, label.layer, anchor, label.weight, label.role, halo=halo, of=label.id)

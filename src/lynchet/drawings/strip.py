@@ -1,0 +1,213 @@
+"""The strip at the right of a wide sheet: title, key, cautions, tables, notes, scale bars; stacked by measure.
+
+Nothing is placed by guess: every part knows its height. Where the strip is short, the key closes up first, then long
+tables are cut with a line that says how many rows are left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from lynchet.drawings.block import frame_items, heading, title_block
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import PITCH_LIST, fit, printable, width, wrap
+from lynchet.drawings.model import Fields, Item, Line, ScaleBar, Text
+from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, Paper, scale_words
+
+_PAD = 5.0
+_WIDE = STRIP_MM - 2 * _PAD
+_SAMPLE = 20.0
+_NOTE_H = 2.5
+_LINE = _NOTE_H * PITCH_LIST
+
+
+@dataclass(frozen=True)
+class KeyEntry:
+    """One line of the key: a sample drawn round a point, and its words."""
+
+    name: str
+    words: str
+    sample: Callable[[float, float], list[Item]]
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a table: head, width as a share of the strip, and which side its cells stand on."""
+
+    head: str
+    share: float
+    align: str = "r"
+
+
+@dataclass(frozen=True)
+class Rows:
+    """A table of the strip."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Note:
+    """A head and a paragraph; ``warn`` prints the head in the colour of warnings."""
+
+    title: str
+    text: str
+    warn: bool = False
+
+
+@dataclass(frozen=True)
+class Content:
+    """What a strip holds, in order: key, notes, tables; bars stand at its foot."""
+
+    title: str
+    key: tuple[KeyEntry, ...] = ()
+    parts: tuple[Note | Rows, ...] = ()
+    bars: tuple[int, ...] = ()
+
+
+@dataclass
+class _Stack:
+    """Items from the top down."""
+
+    left: float
+    y: float
+    foot: float
+    items: list[Item] = field(default_factory=list)
+    dropped: list[str] = field(default_factory=list)
+
+    @property
+    def room(self) -> float:
+        """What is left, mm."""
+        return self.foot - self.y
+
+    def text(self, x: float, y: float, said: str, h: float = _NOTE_H, **more: object) -> None:
+        self.items.append(Text(id=f"key-{len(self.items):03d}", layer="key", at=(x, y), text=said, h=h, **more))  # type: ignore[arg-type]
+
+    def rule(self, y: float, pen: str = "thin", across: bool = False) -> None:
+        left = self.left - _PAD if across else self.left
+        right = self.left + _WIDE + (_PAD if across else 0.0)
+        self.items.append(
+            Line(id=f"rule-{len(self.items):03d}", layer="title", pts=((left, y), (right, y)), pen=pen)  # type: ignore[arg-type]
+        )
+
+
+def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> tuple[tuple[Item, ...], tuple[str, ...]]:
+    """Frame, title block and strip of a wide sheet, and the full texts of what had to be cut.
+
+    Args:
+        paper: a wide paper.
+        fields: for the title block.
+        content: what the strip holds.
+        figures: for the scale bars.
+    """
+    _, top, right, bottom = paper.frame
+    stack = _Stack(right - STRIP_MM + _PAD, top + 9.0, bottom - BLOCK_MM - 3.0)
+    stack.items.append(heading(content.title, (stack.left, stack.y), _WIDE))
+    stack.y += 4.0
+    _bars(stack, content, figures)
+    parts_room = sum(_height(part) for part in content.parts)
+    _key(stack, content.key, stack.room - parts_room)
+    for part in content.parts:
+        _note(stack, part) if isinstance(part, Note) else _table(stack, part)
+    block, notes = title_block(paper, fields)
+    return (*frame_items(paper), *block, *stack.items), (*notes, *stack.dropped)
+
+
+def _bars(stack: _Stack, content: Content, figures: Figures) -> None:
+    for scale in reversed(content.bars):
+        stack.foot -= 9.5
+        y = stack.foot + 7.0
+        stack.text(stack.left, y, scale_words(scale, figures.system), weight="semibold")
+        step, steps, figs = figures.bar(scale)
+        bar = ScaleBar(id=f"bar-{scale}", layer="key", at=(stack.left + 30.0, y - 1.4), scale=scale, step_m=step,
+                       steps=steps, figures=figs)  # fmt: skip
+        stack.items.append(bar)
+
+
+def _wrapped(entry: KeyEntry) -> tuple[str, ...]:
+    return wrap(entry.words, _WIDE - _SAMPLE - 3.0, _NOTE_H)
+
+
+def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
+    if not entries:
+        return
+    stack.text(stack.left, stack.y + 4.5, "KEY", 3.5, weight="bold")
+    stack.y += 7.0
+    texts = [_wrapped(entry) for entry in entries]
+    lines = sum(len(words) for words in texts)
+    air = max(1.2, min(3.6, (room - 9.0 - lines * _LINE) / len(entries)))
+    for entry, words in zip(entries, texts, strict=True):
+        high = len(words) * _LINE + air
+        middle = stack.y + high / 2
+        stack.items.extend(entry.sample(stack.left + _SAMPLE / 2, middle))
+        first = middle - (len(words) - 1) * _LINE / 2 + _NOTE_H / 2
+        for n, line in enumerate(words):
+            stack.text(stack.left + _SAMPLE + 3.0, first + n * _LINE, line)
+        stack.y += high
+    stack.y += 1.5
+
+
+def _height(part: Note | Rows) -> float:
+    if isinstance(part, Note):
+        return 8.0 + len(wrap(part.text, _WIDE, _NOTE_H)) * _LINE + 2.0
+    return 14.5 + len(part.rows) * 5.0
+
+
+def _note(stack: _Stack, part: Note) -> None:
+    lines = wrap(printable(part.text), _WIDE, _NOTE_H)
+    fitting = max(0, int((stack.room - 9.0) / _LINE))
+    if fitting < min(2, len(lines)):
+        stack.dropped.append(f"{part.title}: {part.text}")
+        return
+    if fitting < len(lines):
+        stack.dropped.append(f"{part.title}: {part.text}")
+        lines = (*lines[: fitting - 1], "… in full with the plan's findings")
+    stack.rule(stack.y, across=True)
+    stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold", role="warn" if part.warn else "ink")
+    for n, line in enumerate(lines):
+        stack.text(stack.left, stack.y + 10.0 + n * _LINE, line)
+    stack.y += 10.0 + len(lines) * _LINE - 1.0
+
+
+def _table(stack: _Stack, part: Rows) -> None:
+    fitting = max(0, int((stack.room - 13.0) / 5.0))
+    rows = part.rows
+    if not rows or fitting < 2:
+        return
+    more = 0
+    if len(rows) > fitting:
+        more = len(rows) - fitting + 1
+        rows = rows[: fitting - 1]
+    stack.rule(stack.y, across=True)
+    stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold")
+    y = stack.y + 10.0
+    _row(stack, part.columns, tuple(column.head for column in part.columns), (y, 2.2, "mid"))
+    stack.rule(y + 1.2)
+    for row in rows:
+        y += 5.0
+        _row(stack, part.columns, row, (y, 2.6, "ink"))
+        stack.rule(y + 1.4, "hair")
+    if more:
+        y += 5.0
+        stack.text(stack.left, y, f"… and {more} more: see the wall sheets", 2.2, role="mid")
+    stack.y = y + 4.0
+
+
+def _row(stack: _Stack, columns: tuple[Column, ...], cells: tuple[str, ...], look: tuple[float, float, str]) -> None:
+    y, h, role = look
+    x = stack.left
+    for n, (column, cell) in enumerate(zip(columns, cells, strict=True)):
+        wide = column.share * _WIDE
+        weight = "bold" if n == 0 and role == "ink" else "regular"
+        said, size = fit(printable(cell), wide - 1.0, h, "bold" if weight == "bold" else "regular")
+        at = x if column.align == "l" else x + wide
+        stack.text(at, y, said, size, weight=weight, role=role, anchor=column.align)
+        x += wide
+
+
+def text_width(text: str, h: float = _NOTE_H) -> float:
+    """Width of a note's line, mm."""
+    return width(text, h)

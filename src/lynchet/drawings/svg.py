@@ -1,0 +1,126 @@
+"""SVG of a display list: groups by layer, real text, title and description. Decides nothing but syntax.
+
+Sizes are millimetres (the viewBox), so the file prints true to scale. Text carries its measured length, so that a
+reader without the font keeps the widths; the font itself can be carried inside.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from functools import lru_cache
+from io import BytesIO
+from itertools import groupby
+from xml.sax.saxutils import escape, quoteattr
+
+from lynchet.drawings.display import Display, Letters, Mark, Stroke
+from lynchet.drawings.letters import CAP_PER_EM, FAMILY, font, missing
+from lynchet.drawings.model import Sheet
+from lynchet.drawings.roles import Theme, colour
+
+_WEIGHTS = {"regular": 400, "semibold": 600, "bold": 700}
+_ANCHORS = {"l": "start", "c": "middle", "r": "end"}
+_FALLBACK = f"'{FAMILY}','Source Sans 3',Roboto,'Open Sans',Arial,sans-serif"
+_HALO_MM = 1.1
+
+
+def to_svg(sheet: Sheet, display: Display, *, embed_font: bool = True) -> str:
+    """One sheet as an SVG document.
+
+    Args:
+        sheet: for its title, description and theme.
+        display: what to write, as ``lower`` gives it.
+        embed_font: carry the letters used inside the file.
+
+    Raises:
+        ValueError: a character that the font lacks; nothing would print there.
+    """
+    lacking = {letter for text in display.texts for letter in missing(text.text, text.weight)}
+    if lacking:
+        raise ValueError(f"the drawing font has no {' '.join(sorted(lacking))}")
+    w, h = display.width_mm, display.height_mm
+    lines = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(w)}mm" height="{_n(h)}mm" viewBox="0 0 {_n(w)} {_n(h)}" '
+        f'role="img" aria-labelledby="t d" font-family="{_FALLBACK}" '
+        'style="font-kerning:none;font-variant-ligatures:none" stroke-linejoin="round">',
+        f'<title id="t">{escape(f"{sheet.fields.title}, {sheet.fields.job}")}</title>',
+        f'<desc id="d">{escape(sheet.alt)}</desc>',
+    ]
+    if embed_font:
+        lines.append(_faces(display))
+    lines.append(f'<rect width="{_n(w)}" height="{_n(h)}" fill="{colour("paper", sheet.theme)}"/>')
+    for layer, marks in groupby(display.marks, key=lambda mark: mark.layer):
+        lines.append(f"<g data-layer={quoteattr(layer)}>")
+        lines.extend(_mark(mark, sheet.theme) for mark in marks)
+        lines.append("</g>")
+    lines.append("</svg>\n")
+    return "\n".join(lines)
+
+
+def _mark(mark: Mark, theme: Theme) -> str:
+    return _stroke(mark, theme) if isinstance(mark, Stroke) else _letters(mark, theme)
+
+
+def _stroke(mark: Stroke, theme: Theme) -> str:
+    end = "Z" if mark.closed else ""
+    d = "".join("M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in path) + end for path in mark.paths)
+    fill = f'fill="{colour(mark.fill, theme)}" fill-rule="evenodd"' if mark.fill else 'fill="none"'
+    stroke = ""
+    if mark.width_mm:
+        stroke = f' stroke="{colour(mark.role, theme)}" stroke-width="{_n(mark.width_mm)}"'
+        if mark.dash_mm:
+            stroke += f' stroke-dasharray="{" ".join(_n(part) for part in mark.dash_mm)}"'
+            stroke += ' stroke-linecap="round"' if mark.dash_mm[0] < 0.1 else ""
+    return f'<path d="{d}" {fill}{stroke}/>'
+
+
+def _letters(mark: Letters, theme: Theme) -> str:
+    size = mark.h / CAP_PER_EM
+    parts = [
+        f'x="{_n(mark.x)}" y="{_n(mark.y)}" font-size="{_n(size)}" font-weight="{_WEIGHTS[mark.weight]}"',
+        f'text-anchor="{_ANCHORS[mark.anchor]}" fill="{colour(mark.role, theme)}"',
+        f'textLength="{_n(mark.width_mm)}" lengthAdjust="spacingAndGlyphs"',
+    ]
+    if mark.turn_deg % 360.0:
+        parts.append(f'transform="rotate({_n(-mark.turn_deg)} {_n(mark.x)} {_n(mark.y)})"')
+    if mark.halo:
+        parts.append(f'paint-order="stroke" stroke="{colour(mark.halo, theme)}" stroke-width="{_n(_HALO_MM)}"')
+    return f"<text {' '.join(parts)}>{escape(mark.text)}</text>"
+
+
+def _n(value: float) -> str:
+    """A number to a thousandth of a millimetre, without needless noughts."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def _faces(display: Display) -> str:
+    """Style with the letters used, by weight, as embedded fonts."""
+    used: dict[str, set[str]] = {}
+    for text in display.texts:
+        used.setdefault(text.weight, set()).update(text.text)
+    rules = [
+        f"@font-face{{font-family:'{FAMILY}';font-weight:{_WEIGHTS[weight]};"
+        f"src:url(data:font/woff;base64,{subset(weight, ''.join(sorted(letters)))}) format('woff')}}"
+        for weight, letters in sorted(used.items())
+    ]
+    return f"<style>{''.join(rules)}</style>"
+
+
+@lru_cache(maxsize=64)
+def subset(weight: str, letters: str) -> str:
+    """The font of a weight with these letters only, WOFF in base64. Kerning and ligatures are left out."""
+    from fontTools.subset import Options, Subsetter  # type: ignore[import-untyped]
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+    opened = TTFont(font(weight).reader.file.name)
+    options = Options(layout_features=[], hinting=False, notdef_outline=True, glyph_names=False)
+    options.drop_tables += ["DSIG", "GPOS", "GSUB", "GDEF", "BASE"]
+    subsetter = Subsetter(options=options)
+    subsetter.populate(text=letters)
+    subsetter.subset(opened)
+    opened.flavor = "woff"
+    # The same letters give the same bytes, so that a plan written twice gives equal files.
+    opened.recalcTimestamp = False
+    buffer = BytesIO()
+    opened.save(buffer)
+    return b64encode(buffer.getvalue()).decode("ascii")
