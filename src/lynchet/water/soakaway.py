@@ -139,7 +139,7 @@ def _size_steps(given: Mapping[str, Any], result: SoakawaySize) -> list[Step]:
         Step("worst rain", "largest inflow less outflow", result.worst_duration_min, "min"),
         Step("its inflow", f"coefficient x {given['area_m2']:g} m2 x {rain:g} mm", inflow, "m3"),
         Step(
-            "required storage",
+            "required storage, not below zero",
             f"{inflow:.4g} - {out:.4g} x 60 x {result.worst_duration_min:g}",
             result.required_storage_m3,
             "m3",
