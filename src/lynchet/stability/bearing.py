@@ -226,8 +226,8 @@ def bearing_capacity(
     Equation: q = c Nc sc dc ic + g D Nq sq dq iq wq + half g B' Ng sg dg ig wg on the effective width B' = B - 2 |e|;
     undrained q = c (2 + pi)(1 + 0.2 r)(1 + 0.4 k) half (1 + sqrt(1 - H/(c B'))) + g D.
 
-    Symbols: c cohesion, g unit weight, D depth of the base, N bearing, s shape, d depth, i inclination, w water factors,
-    r = B' over length (0 for a strip), k = D/B' (its arctangent beyond 1), H, V forces per metre of length.
+    Symbols: c cohesion, g unit weight, D depth of the base, N bearing, s shape, d depth, i inclination, w water
+    factors, r = B' over length (0 for a strip), k = D/B' (its arctangent beyond 1), H, V forces per metre of length.
 
     Limits: level ground on both sides. `depth_factors` false where the soil in front may be dug; the depth is the least
     cover that always stays. Undrained ignores the water. Terzaghi and Hansen here take no inclined load.

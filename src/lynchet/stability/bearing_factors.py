@@ -162,7 +162,8 @@ def bearing_factors(*, friction_angle_deg: Friction, method: FactorMethod) -> Be
 
     Equation: Nq = e^(pi tan p) tan²(45 + p/2), Nc = (Nq - 1)/tan p (2 + pi at 0). Ngamma: meyerhof (Nq - 1) tan 1.4 p;
     hansen 1.5 (Nq - 1) tan p; vesic 2 (Nq + 1) tan p; eurocode 2 (Nq - 1) tan p. terzaghi: a = e^(2 pi (0.75 - p/360)
-    tan p), Nq = a/(2 cos²(45 + p/2)), Nc = (Nq - 1)/tan p (1.5 pi + 1 at 0), Ngamma = 2 (Nq + 1) tan p/(1 + 0.4 sin 4 p).
+    tan p), Nq = a/(2 cos²(45 + p/2)), Nc = (Nq - 1)/tan p (1.5 pi + 1 at 0), Ngamma = 2 (Nq + 1) tan p/(1 + 0.4 sin
+    4 p).
 
     Symbols: p friction angle.
 

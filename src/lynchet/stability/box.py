@@ -179,7 +179,7 @@ def box_wall_check(
     inside = float(inside_friction_kn(box, unit_weight_kn_m3, ks, inside_friction_deg))
     passive = float(buried_help(passive_coefficient, unit_weight_kn_m3, buried_m)[0])
     friction = tangent(base_friction_deg)
-    z: Array = (np.arange(courses) + 0.5) * course_height_m
+    z: Array = (np.arange(courses, dtype=np.float64) + 0.5) * course_height_m
     load: Array = ks * unit_weight_kn_m3 * z[z < high - buried_m - 1e-9] * course_height_m
     pull, moment, bending = course_bending(load, front_length_m, course_height_m, course_width_m)
     stiffness = None if modulus_mpa is None else 1000.0 * modulus_mpa * course_height_m * course_width_m**3 / 12.0

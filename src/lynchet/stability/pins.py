@@ -93,7 +93,7 @@ def _steps(given: Mapping[str, Any], result: PinCapacity) -> list[Step]:
 
 
 @calculator(
-    source="B. B. Broms, lateral resistance of piles in cohesionless and in cohesive soils, 1964 (short pile, free head)",
+    source="B. B. Broms, lateral resistance of piles in sand and in clay, 1964 (short pile, free head)",
     known="SEEN",
     example={
         "soil": "cohesionless",

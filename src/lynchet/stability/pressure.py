@@ -51,13 +51,13 @@ def coulomb_active(
 def rankine_passive(friction_deg: Numbers, backslope_deg: Numbers = 0.0) -> Array:
     """Kp on a vertical plane, backslope 0 to friction. UFC 3-220-20 chapter 4."""
     cos_b, r = _rankine_root(friction_deg, backslope_deg)
-    return cos_b * (cos_b + r) / (cos_b - r)
+    return np.asarray(cos_b * (cos_b + r) / (cos_b - r))
 
 
 def coulomb_passive_root(friction_deg: Numbers, wall_friction_deg: Numbers, backslope_deg: Numbers) -> Array:
     """The root in Coulomb's passive denominator; there is no solution where it reaches 1."""
     p, d, b = (np.radians(value) for value in (friction_deg, wall_friction_deg, backslope_deg))
-    return np.sqrt(np.maximum(np.sin(p + d) * np.sin(p + b), 0.0) / (np.cos(d) * np.cos(b)))
+    return np.asarray(np.sqrt(np.maximum(np.sin(p + d) * np.sin(p + b), 0.0) / (np.cos(d) * np.cos(b))))
 
 
 def coulomb_passive(friction_deg: Numbers, wall_friction_deg: Numbers = 0.0, backslope_deg: Numbers = 0.0) -> Array:
