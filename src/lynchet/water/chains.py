@@ -1,0 +1,248 @@
+"""Chains: lines of pipe cut clear of what is in the way, with nodes wherever a level or a bound bends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import dist
+from typing import Any
+
+from lynchet.water.model import Chain, ChainEdge, ChainNode
+from lynchet.water.openings import Opening, openings_along
+from lynchet.water.parts import Line, Part, Turn, bounds_at
+from lynchet.water.pockets import Stretch
+from lynchet.water.settings import Settings
+from lynchet.water.yard import Yard
+
+Point = tuple[float, float]
+_SHORT_M = 0.30
+_SAME_M = 2e-3
+
+
+@dataclass(frozen=True)
+class DrawnChain:
+    """A chain with what the search needs beside it."""
+
+    chain: Chain
+    stretches: tuple[Stretch, ...]
+    """Of each edge."""
+    openings: tuple[tuple[int, Opening], ...]
+    """(node, opening in the timber there)."""
+
+    @property
+    def lowest_floor_m(self) -> float:
+        """Lowest invert possible anywhere on it."""
+        return min(node.floor_m for node in self.chain.nodes)
+
+
+@dataclass(frozen=True)
+class _Cut:
+    """Part of a line with its turns before and after (None = a free end)."""
+
+    parts: tuple[Part, ...]
+    turns: tuple[Turn, ...]
+    closed: bool = False
+
+
+def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
+    """Chains of a yard, those with the lowest floor first.
+
+    Args:
+        yard: the earlier results.
+        lines: linked stretches.
+    """
+    from shapely import union_all
+    from shapely.geometry import LineString
+
+    order = sorted(range(len(lines)), key=lambda i: (_line_floor(lines[i], yard.settings), i))
+    laid: dict[str, list[Any]] = {}
+    found: list[DrawnChain] = []
+    for number in order:
+        face = lines[number].parts[0].stretch.high_face
+        others = laid.get(face, [])
+        near = yard.settings.outside_m + yard.settings.clear_m
+        barred = union_all([yard.barred, *(line.buffer(near) for line in others)], grid_size=1e-5)
+        for cut in _clear_of(yard, lines[number], barred):
+            chain = _chain(yard, cut)
+            if chain is None:
+                continue
+            found.append(chain)
+            points = [node.point_m for node in chain.chain.nodes]
+            laid.setdefault(face, []).append(LineString(points + points[:1] if cut.closed else points))
+    return _named(found)
+
+
+def _line_floor(line: Line, settings: Settings) -> float:
+    return min(bounds_at(part.stretch, s, settings)[0] for part in line.parts for s in part.stretch.breaks())
+
+
+def _clear_of(yard: Yard, line: Line, barred: Any) -> list[_Cut]:
+    """The line without the parts that timber, houses, roots or another pipe of the pocket bar."""
+    pieces: list[tuple[int, Part, bool, bool]] = []
+    for number, part in enumerate(line.parts):
+        for start, end in _free(yard, part, barred):
+            cut = replace(part, from_m=part.station_at(start), to_m=part.station_at(end))
+            pieces.append((number, cut, start < 1e-9, end > part.length_m - 1e-9))
+    if line.closed and len(pieces) == len(line.parts) and all(a and b for _, _, a, b in pieces):
+        return [_Cut(line.parts, line.turns, True)]
+    cuts: list[tuple[list[Part], list[Turn]]] = []
+    last: tuple[int, bool] | None = None
+    for number, cut, at_start, at_end in pieces:
+        if last == (number - 1, True) and at_start:
+            cuts[-1][0].append(cut)
+            cuts[-1][1].append(line.turns[number - 1])
+        else:
+            cuts.append(([cut], []))
+        last = (number, at_end)
+    if line.closed and len(cuts) > 1 and pieces[0][2] and pieces[-1][3]:
+        parts, turns = cuts.pop()
+        cuts[0] = (parts + cuts[0][0], [*turns, line.turns[-1], *cuts[0][1]])
+    return [_Cut(tuple(parts), tuple(turns)) for parts, turns in cuts if sum(p.length_m for p in parts) > _SHORT_M]
+
+
+def _free(yard: Yard, part: Part, barred: Any) -> list[tuple[float, float]]:
+    """Distances along a part between which the pipe is clear."""
+    from shapely import union_all
+    from shapely.geometry import LineString
+
+    settings = yard.settings
+    line = LineString([part.point_at(0.0), part.point_at(part.length_m)])
+    stretch = part.stretch
+    bottom = min(piece.base_m for piece in stretch.pieces) - settings.stone_bed_m
+    top = max(bounds_at(stretch, s, settings)[1] for s in stretch.breaks()) + settings.outside_m
+    apart = settings.radius_m + settings.clear_m
+    timber = [run.polygon.buffer(apart) for run in yard.timber_near(line, bottom, top, apart)]
+    block = union_all([barred.buffer(settings.radius_m), *timber], grid_size=1e-5)
+    if not block.intersects(line):
+        return [(0.0, part.length_m)]
+    rest = line.difference(block)
+    start = part.point_at(0.0)
+    free = []
+    for piece in getattr(rest, "geoms", [rest]):
+        if not piece.is_empty:
+            ends = sorted(dist(start, point) for point in (piece.coords[0], piece.coords[-1]))
+            if ends[1] - ends[0] > 0.02:
+                free.append((ends[0] if ends[0] > 1e-9 else 0.0, ends[1]))
+    return sorted(free)
+
+
+def _chain(yard: Yard, cut: _Cut) -> DrawnChain | None:
+    """Nodes and edges of one cut line; its lower end first."""
+    settings = yard.settings
+    nodes: list[ChainNode] = []
+    edges: list[ChainEdge] = []
+    stretches: list[Stretch] = []
+    openings: list[tuple[int, Opening]] = []
+    for number, part in enumerate(cut.parts):
+        ways = openings_along(yard, part)
+        stops = _stations(part, settings, [opening.station_m for opening in ways])
+        for index, station in enumerate(stops):
+            node = _node(part.stretch, station, settings)
+            if index:
+                edges.append(_edge(part.stretch, stops[index - 1], station))
+                stretches.append(part.stretch)
+            if index == 0 and (number or cut.closed):
+                turn = cut.turns[number - 1] if number else cut.turns[-1]
+                node = _cornered(node, turn, nodes.pop() if number else None)
+            nodes.append(node)
+            openings += [(len(nodes) - 1, o) for o in ways if abs(o.station_m - station) < _SAME_M]
+    if not edges:
+        return None
+    if cut.closed:
+        nodes[0] = _cornered(nodes[0], cut.turns[-1], nodes.pop())
+        openings = [(0 if node == len(nodes) else node, o) for node, o in openings]
+    face = cut.parts[0].stretch.high_face
+    chain = Chain("", face, tuple(nodes), tuple(edges), cut.closed, 0.0)
+    drawn = DrawnChain(chain, tuple(stretches), tuple(openings))
+    return drawn if cut.closed else _low_end_first(drawn)
+
+
+def _stations(part: Part, settings: Settings, wanted: list[float]) -> list[float]:
+    """Stations of nodes along a part in walking order: its ends, bends of levels, places for openings."""
+    low, high = sorted((part.from_m, part.to_m))
+    inner = set(wanted)
+    for piece in part.stretch.pieces:
+        inner.update((piece.start_m, piece.end_m))
+        h0, h1 = piece.high0_m - piece.low0_m, piece.high1_m - piece.low1_m
+        if (h0 - settings.stone_only_m) * (h1 - settings.stone_only_m) < 0:
+            inner.add(piece.start_m + (settings.stone_only_m - h0) / (h1 - h0) * (piece.end_m - piece.start_m))
+    stops = [low]
+    first = set(wanted)
+    for station in sorted(inner, key=lambda s: (s, s not in first)):
+        if low + _SAME_M < station < high - _SAME_M and station - stops[-1] > _SAME_M:
+            stops.append(station)
+    stops.append(high)
+    return stops if part.to_m >= part.from_m else stops[::-1]
+
+
+def _node(stretch: Stretch, station: float, settings: Settings) -> ChainNode:
+    floor, ceiling = bounds_at(stretch, station, settings)
+    pieces = stretch.pieces_at(station)
+    step = len(pieces) > 1 and pieces[0].base != pieces[1].base
+    return ChainNode(
+        id="",
+        point_m=stretch.pipe_at(station),
+        leg=stretch.leg.id,
+        station_m=station,
+        kind="step" if step else "plain",
+        floor_m=floor,
+        ceiling_m=ceiling,
+        low_m=min(piece.low_at(station) for piece in pieces),
+        surface_m=min(piece.high_at(station) for piece in pieces),
+        wall_top_m=min(piece.top_m for piece in pieces),
+    )
+
+
+def _cornered(node: ChainNode, turn: Turn, before: ChainNode | None) -> ChainNode:
+    """The corner where two parts meet: the tighter bounds of both and of the ends it cuts off."""
+    pair = [node] if before is None else [before, node]
+    return replace(
+        pair[0],
+        kind="corner",
+        point_m=turn.point_m,
+        floor_m=max(turn.floor_m, *(n.floor_m for n in pair)),
+        ceiling_m=min(turn.ceiling_m, *(n.ceiling_m for n in pair)),
+        low_m=min(n.low_m for n in pair),
+        surface_m=min(n.surface_m for n in pair),
+        wall_top_m=min(n.wall_top_m for n in pair),
+    )
+
+
+def _edge(stretch: Stretch, start: float, end: float) -> ChainEdge:
+    low, high = sorted((start, end))
+    inside = [p for p in stretch.pieces if p.start_m < high - 1e-9 and p.end_m > low + 1e-9]
+    pieces = inside or stretch.pieces_at((low + high) / 2)
+    held = max(p.high_at(s) - p.low_at(s) for p in pieces for s in (low, high))
+    return ChainEdge(
+        leg=stretch.leg.id, start_station_m=start, end_station_m=end, held=stretch.held, length_m=high - low,
+        held_height_m=held, base_m=min(p.base_m for p in pieces), low_face=pieces[0].low_face,
+    )  # fmt: skip
+
+
+def _low_end_first(drawn: DrawnChain) -> DrawnChain:
+    chain = drawn.chain
+    nodes = (replace(chain.nodes[0], kind="end"), *chain.nodes[1:-1], replace(chain.nodes[-1], kind="end"))
+    first, last = nodes[0], nodes[-1]
+    if (first.floor_m, first.low_m) <= (last.floor_m, last.low_m):
+        return replace(drawn, chain=replace(chain, nodes=nodes))
+    edges = tuple(
+        replace(edge, start_station_m=edge.end_station_m, end_station_m=edge.start_station_m)
+        for edge in reversed(chain.edges)
+    )
+    openings = tuple((len(nodes) - 1 - node, opening) for node, opening in drawn.openings)
+    return DrawnChain(replace(chain, nodes=nodes[::-1], edges=edges), drawn.stretches[::-1], openings)
+
+
+def _named(found: list[DrawnChain]) -> list[DrawnChain]:
+    """Chains with ids of high face and first leg in the file's order; a second of the same name counts on."""
+    used: dict[str, int] = {}
+    named = []
+    for drawn in found:
+        chain = drawn.chain
+        leg = min(edge.leg for edge in chain.edges)
+        name = f"{chain.high_face}/{leg}"
+        used[name] = used.get(name, 0) + 1
+        if used[name] > 1:
+            name = f"{name}.{used[name]}"
+        nodes = tuple(replace(node, id=f"{name}/n{i}") for i, node in enumerate(chain.nodes))
+        named.append(replace(drawn, chain=replace(chain, id=name, nodes=nodes)))
+    return named

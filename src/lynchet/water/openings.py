@@ -1,0 +1,107 @@
+"""Places in the timber where a pipe can pass: which courses, which stations, between which inverts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.water.parts import Part, bounds_at
+from lynchet.water.pockets import Piece
+from lynchet.water.yard import Yard
+
+Interval = tuple[float, float]
+_LONG_M = 3.0
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A notch that would do: one course, or two where the pipe fits no single one."""
+
+    leg: str
+    station_m: float
+    courses: tuple[int, ...]
+    runs: tuple[str, ...]
+    bottom_m: float
+    top_m: float
+    open_top: bool
+    lowest_m: float
+    """Invert on the chain's line at least, and at most."""
+    highest_m: float
+    low_face: str
+
+
+def openings_along(yard: Yard, part: Part) -> list[Opening]:
+    """Candidate notches along a part, by station.
+
+    Args:
+        yard: the earlier results.
+        part: a straight run of a chain.
+    """
+    low, high = sorted((part.from_m, part.to_m))
+    found = []
+    for piece in part.stretch.pieces:
+        start, end = max(low + 0.05, piece.start_m), min(high - 0.05, piece.end_m)
+        if end - start > 1e-6 and yard.low_face_kind(piece.low_face) in ("bed", "outside"):
+            found += _in_piece(yard, part, piece, (start, end))
+    return sorted(found, key=lambda o: (o.station_m, o.courses))
+
+
+def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Opening]:
+    """Single courses first; two courses where no single one fits on this piece."""
+    leg = part.stretch.leg.id
+    top = max(bounds_at(part.stretch, s, yard.settings)[1] for s in span)
+    places = {}
+    course = piece.base
+    while True:
+        windows = yard.walls.windows(leg, course, yard.settings.notch_m)
+        runs = yard.walls.runs_of(leg, course)
+        if not runs or min(run.bottom_m for run in runs) > top:
+            break
+        places[course] = [(w, clip) for w in windows for clip in _clipped(w.stations_m, span)]
+        course += 1
+    found = [o for k in places for w, clip in places[k] for o in _at(yard, part, piece, (k,), (w.run,), clip)]
+    if found:
+        return found
+    for k, lowers in places.items():
+        for lower, clip in lowers:
+            above = yard.walls.windows(leg, k + 1, yard.settings.notch_m)
+            for upper in above:
+                for both in _clipped(upper.stations_m, clip):
+                    found += _at(yard, part, piece, (k, k + 1), (lower.run, upper.run), both)
+    return found
+
+
+def _clipped(intervals: tuple[Interval, ...], span: Interval) -> list[Interval]:
+    cut = [(max(a, span[0]), min(b, span[1])) for a, b in intervals]
+    return [(a, b) for a, b in cut if b - a >= -1e-9]
+
+
+def _at(
+    yard: Yard, part: Part, piece: Piece, courses: tuple[int, ...], runs: tuple[str, ...], clip: Interval
+) -> list[Opening]:
+    """The ends of a window, the lowest ground in it, its middle where it is long: each where the pipe fits."""
+    s = yard.settings
+    leg = part.stretch.leg.id
+    by_id = {run.id: run for k in courses for run in yard.walls.runs_of(leg, k)}
+    bottom, top = by_id[runs[0]].bottom_m, by_id[runs[-1]].top_m
+    least = bottom + s.notch_play_m + s.wall_m + s.fall * 0.35
+    most = top - s.notch_play_m - s.outside_m + s.wall_m
+    stations = {clip[0], clip[1]}
+    if clip[1] - clip[0] > _LONG_M:
+        stations.add((clip[0] + clip[1]) / 2)
+    ends = [bounds_at(part.stretch, x, s) for x in clip]
+    if (ends[0][1] - least) * (ends[1][1] - least) < 0:
+        share = (least - ends[0][1]) / (ends[1][1] - ends[0][1])
+        stations.add(clip[0] + share * (clip[1] - clip[0]))
+    found = []
+    for station in sorted(stations):
+        floor, ceiling = bounds_at(part.stretch, station, s)
+        lowest, highest = max(floor, least), min(ceiling, most)
+        if lowest <= highest + 1e-9:
+            upper = yard.walls.runs_of(leg, courses[-1] + 1)
+            covered = any(run.inner_m[0] + 0.15 <= station <= run.inner_m[1] - 0.15 for run in upper)
+            found.append(
+                Opening(
+                    leg, station, courses, runs, bottom, top, not covered, lowest, max(lowest, highest), piece.low_face
+                )
+            )
+    return found

@@ -1,0 +1,203 @@
+"""The exact choice for one chain: which sinks, where the pipe parts at high points, at which inverts.
+
+On a chain with its sinks chosen the least inverts are unique: going out from a sink at invert y, the next node has
+max(its floor, y + fall x length). So only sinks and high points are to be chosen, which a small dynamic programme does
+exactly: with f(j) the least cost of draining nodes 0 to j, f(j) = min over sinks at v and starts i <= v <= j of
+f(i) + high point at i + cost of the pipe from v down to i and up to j + cost of the sink, or f(j - 1) + stone alone
+where the held height allows it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.water.settings import Settings
+
+_NEVER = float("inf")
+_SLACK_M = 1e-9
+
+
+@dataclass(frozen=True)
+class Course:
+    """A chain as the programme sees it: bounds by node, lengths by edge (one less)."""
+
+    floors_m: tuple[float, ...]
+    ceilings_m: tuple[float, ...]
+    lows_m: tuple[float, ...]
+    """Low ground, above which a raised pipe costs."""
+    lengths_m: tuple[float, ...]
+    stone_only: tuple[bool, ...]
+    """Edges that stone alone may drain."""
+
+
+@dataclass(frozen=True)
+class Sink:
+    """A way out at a node: the invert there and its cost in points."""
+
+    node: int
+    invert_m: float
+    cost: float
+
+
+@dataclass(frozen=True)
+class Reach:
+    """One pipe: nodes first to last, falling to the sink (index into the sinks given)."""
+
+    first: int
+    last: int
+    sink: int
+    inverts_m: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The cheapest layout."""
+
+    cost: float
+    reaches: tuple[Reach, ...]
+
+
+def best_layout(course: Course, sinks: list[Sink], settings: Settings) -> Chosen | None:
+    """The cheapest layout of an open chain; None where none is possible.
+
+    Args:
+        course: bounds; at least two nodes.
+        sinks: ways out, each within its node's bounds.
+        settings: least fall and costs.
+    """
+    count = len(course.floors_m)
+    by_node: list[list[int]] = [[] for _ in range(count)]
+    for number, sink in enumerate(sinks):
+        by_node[sink.node].append(number)
+    ended, skipped = [_NEVER] * count, [_NEVER] * count
+    skipped[0] = 0.0
+    back: list[tuple[int, int]] = [(-1, -1)] * count
+    for v in range(count):
+        if v and course.stone_only[v - 1]:
+            skipped[v] = min(ended[v - 1], skipped[v - 1]) + settings.cost_stone_only * course.lengths_m[v - 1]
+        walks = [(number, *_walks(course, sinks[number], settings)) for number in by_node[v]]
+        for number, left, _ in walks:
+            _settle(ended, back, v, _start(ended, skipped, left[1:], v - 1, settings), (number, sinks[number].cost))
+        for number, left, right in walks:
+            cost, first = _start(ended, skipped, left, v, settings)
+            for step, more in enumerate(right[1:], 1):
+                _settle(ended, back, v + step, (cost + more, first), (number, sinks[number].cost))
+    total = min(ended[-1], skipped[-1])
+    if total == _NEVER:
+        return None
+    return Chosen(total, _traced(course, sinks, settings, (ended, skipped, back)))
+
+
+def best_round(course: Course, sinks: list[Sink], settings: Settings) -> Chosen | None:
+    """The cheapest layout of a closed chain: cut at every node in turn, where two pipes then part.
+
+    Args:
+        course: bounds; as many edges as nodes.
+        sinks: ways out.
+        settings: least fall and costs.
+
+    Returns:
+        Node numbers of its reaches run on past the last node by the count of nodes.
+    """
+    count = len(course.floors_m)
+    best: Chosen | None = None
+    for cut in range(count):
+        turned = _turned(course, cut)
+        moved = [Sink((sink.node - cut) % count, sink.invert_m, sink.cost) for sink in sinks]
+        again = [Sink(count, sink.invert_m, sink.cost) for sink in moved if sink.node == 0]
+        index = [*range(len(sinks)), *(i for i, sink in enumerate(moved) if sink.node == 0)]
+        found = best_layout(turned, [*moved, *again], settings)
+        if found is not None and (best is None or found.cost + settings.cost_high_point < best.cost - 1e-9):
+            reaches = tuple(Reach(r.first + cut, r.last + cut, index[r.sink], r.inverts_m) for r in found.reaches)
+            best = Chosen(found.cost + settings.cost_high_point, reaches)
+    return best
+
+
+def _turned(course: Course, cut: int) -> Course:
+    def nodes(values: tuple[float, ...]) -> tuple[float, ...]:
+        return (*values[cut:], *values[: cut + 1])
+
+    return Course(
+        nodes(course.floors_m), nodes(course.ceilings_m), nodes(course.lows_m),
+        course.lengths_m[cut:] + course.lengths_m[:cut], course.stone_only[cut:] + course.stone_only[:cut],
+    )  # fmt: skip
+
+
+def level_rule(course: Course, sink: Sink, end: int, fall: float) -> list[float]:
+    """Least inverts from a sink out to a node, the sink's first.
+
+    Args:
+        course: bounds.
+        sink: where it starts.
+        end: last node, on either side.
+        fall: least fall.
+    """
+    step = 1 if end >= sink.node else -1
+    inverts = [sink.invert_m]
+    for node in range(sink.node + step, end + step, step):
+        length = course.lengths_m[min(node, node - step)]
+        inverts.append(max(course.floors_m[node], inverts[-1] + fall * length))
+    return inverts
+
+
+def _walks(course: Course, sink: Sink, settings: Settings) -> tuple[list[float], list[float]]:
+    """Cost of the pipe from a sink to each node down to the first and up to the last that can be reached."""
+    return tuple(_walk(course, sink, way, settings) for way in (-1, 1))  # type: ignore[return-value]
+
+
+def _walk(course: Course, sink: Sink, way: int, settings: Settings) -> list[float]:
+    y, node, costs = sink.invert_m, sink.node, [0.0]
+    raised = max(0.0, y - course.lows_m[node])
+    while 0 <= node + way < len(course.floors_m):
+        length = course.lengths_m[node if way > 0 else node - 1]
+        node += way
+        y = max(course.floors_m[node], y + settings.fall * length)
+        if y > course.ceilings_m[node] + _SLACK_M:
+            break
+        before, raised = raised, max(0.0, y - course.lows_m[node])
+        costs.append(costs[-1] + settings.cost_raise * length * (before + raised) / 2)
+    return costs
+
+
+def _start(
+    ended: list[float], skipped: list[float], left: list[float], last: int, settings: Settings
+) -> tuple[float, int]:
+    """The cheapest start of a pipe whose cost down to node ``last - n`` is ``left[n]``."""
+    best, first = _NEVER, -1
+    for n, more in enumerate(left):
+        node = last - n
+        cost = min(ended[node] + settings.cost_high_point, skipped[node]) + more
+        if cost < best - 1e-9:
+            best, first = cost, node
+    return best, first
+
+
+def _settle(
+    ended: list[float], back: list[tuple[int, int]], node: int, start: tuple[float, int], sink: tuple[int, float]
+) -> None:
+    cost = start[0] + sink[1]
+    if cost < ended[node] - 1e-9:
+        ended[node], back[node] = cost, (start[1], sink[0])
+
+
+def _traced(
+    course: Course,
+    sinks: list[Sink],
+    settings: Settings,
+    tables: tuple[list[float], list[float], list[tuple[int, int]]],
+) -> tuple[Reach, ...]:
+    ended, skipped, back = tables
+    reaches: list[Reach] = []
+    node, run = len(ended) - 1, ended[-1] <= skipped[-1]
+    while node > 0:
+        if not run:
+            node -= 1
+            run = ended[node] <= skipped[node]
+            continue
+        first, number = back[node]
+        down = level_rule(course, sinks[number], first, settings.fall)
+        up = level_rule(course, sinks[number], node, settings.fall)
+        reaches.append(Reach(first, node, number, (*reversed(down), *up[1:])))
+        node = first
+        run = ended[node] + settings.cost_high_point <= skipped[node]
+    return tuple(reversed(reaches))

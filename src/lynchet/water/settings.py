@@ -1,0 +1,93 @@
+"""Sizes and prices the drains are laid out by, each with where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.project.model import DrainWish
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything a drain layout turns on. Lengths in metres; costs in points that stand for money."""
+
+    bore_m: float
+    outside_m: float
+    fall: float
+    """Least fall of any pipe. 1 %: PRACTICE; 1/8 in per ft in plumbing codes, 0.15 % at the very least in UFC 3-270-04
+    (2001), 12.6."""
+    stone_width_m: float
+    roughness: float = 0.015
+    """Manning's n of corrugated plastic pipe. MEMORY."""
+    stone_bed_m: float = 0.15
+    """Stone under the lowest course. PRACTICE."""
+    stone_under_m: float = 0.05
+    """Stone under the pipe: 2 in, International Residential Code R405.1."""
+    cover_m: float = 0.15
+    """Earth over the crown, and over the stone. PRACTICE."""
+    drop_m: float = 0.05
+    """Free fall at the mouth on a stone apron. PRACTICE."""
+    least_held_m: float = 0.15
+    """Lower steps of level need no drain. PRACTICE."""
+    stone_only_m: float = 0.30
+    """Up to this held height stone alone may drain. PRACTICE."""
+    pond: float = 0.5
+    """Highest invert above the low ground as a share of the held height. PRACTICE."""
+    notch_m: float = 0.15
+    """Width of a notch."""
+    notch_play_m: float = 0.005
+    """Play under and over the pipe in a notch."""
+    notches_apart_m: float = 0.30
+    """Least timber between two notches of a leg."""
+    ring_m: float = 0.45
+    """Solid pipe outside runs this far off the outline, beyond the stone of a bank."""
+    mouth_m: float = 0.10
+    """A pipe through a wall reaches this far past the timber."""
+    tail_bare_m: float = 1.2
+    """The last part of a tail may come out of the ground."""
+    house_mouth_m: float = 1.5
+    """Outlet to house at least. PRACTICE."""
+    pours_m: float = 1.5
+    """An outlet that pours toward a lot line within this distance points over it. PRACTICE."""
+    clear_m: float = 0.05
+    """Clear of a pipe to timber and to other pipes that it does not meet."""
+    ground_reach_m: float = 0.75
+    """How far beyond the measured ground its level is taken as that of the nearest measured edge. PRACTICE."""
+    overlap_m: float = 0.30
+    """Overlap of fabric."""
+    cleanout_m: float = 15.0
+    """Cleanout at every upper end and each so many metres. UFC 3-270-04 (2001), 12.6 (ends); PRACTICE."""
+    cost_outlet: float = 30.0
+    cost_notch: float = 12.0
+    cost_solid: float = 9.0
+    cost_wye: float = 8.0
+    cost_drop: float = 8.0
+    cost_high_point: float = 14.0
+    cost_raise: float = 25.0
+    cost_stone_only: float = 15.0
+
+    @property
+    def radius_m(self) -> float:
+        """Half the outside diameter."""
+        return self.outside_m / 2
+
+    @property
+    def wall_m(self) -> float:
+        """Thickness of the pipe's own wall: the invert lies this much above the underside."""
+        return (self.outside_m - self.bore_m) / 2
+
+    @property
+    def pipe_off_m(self) -> float:
+        """From the face of the timber to the middle of the pipe."""
+        return self.stone_width_m / 2
+
+
+def settings_of(wish: DrainWish) -> Settings:
+    """The settings a project asks for.
+
+    Args:
+        wish: the file's drain part.
+    """
+    return Settings(
+        bore_m=wish.bore_m, outside_m=wish.outside_m, fall=wish.least_fall, stone_width_m=wish.stone_width_m
+    )

@@ -1,0 +1,156 @@
+"""What a drain layout asks of the yard: timber by level, what stays, lot lines, where one may dig, ground levels."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lynchet.ground.model import Ground
+from lynchet.ground.surface import level_at
+from lynchet.project.model import Project
+from lynchet.terraces.model import OUTSIDE, Terraces
+from lynchet.walls.model import Run, Walls
+from lynchet.water.settings import Settings
+
+Point = tuple[float, float]
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Yard:
+    """The earlier results side by side with what the drain layout looks up in them again and again."""
+
+    project: Project
+    ground: Ground
+    terraces: Terraces
+    walls: Walls
+    settings: Settings
+
+    def level_at(self, points: list[Point]) -> FloatArray:
+        """Ground levels; NaN too far off the readings."""
+        return level_at(self.ground.surface, points, self.settings.ground_reach_m)
+
+    def low_face_kind(self, face: str) -> str:
+        """Kind of a face, ``outside`` and ``house`` included."""
+        found = self.terraces.face(face)
+        return found.kind if found is not None else face
+
+    @cached_property
+    def outline(self) -> Any:
+        """The area's own outline as a polygon."""
+        from shapely.geometry import Polygon
+
+        return Polygon(self.project.area.outline_m)
+
+    @cached_property
+    def runs(self) -> tuple[tuple[Run, ...], Any]:
+        """All runs and a search tree over their plan outlines."""
+        from shapely import STRtree
+
+        return self.walls.runs, STRtree([run.polygon for run in self.walls.runs])
+
+    def timber_near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[Run]:
+        """Runs nearer to a plan line than ``apart_m`` whose height range meets bottom..top."""
+        runs, tree = self.runs
+        found = tree.query(line, predicate="dwithin", distance=apart_m)
+        return [runs[i] for i in sorted(found) if runs[i].bottom_m < top_m - 1e-9 and runs[i].top_m > bottom_m + 1e-9]
+
+    @cached_property
+    def houses(self) -> Any:
+        """Union of the buildings (may be empty)."""
+        from shapely import union_all
+        from shapely.geometry import Polygon
+
+        return union_all([Polygon(house.outline_m) for house in self.project.houses], grid_size=1e-5)
+
+    @cached_property
+    def kept(self) -> Any:
+        """Union of the ground that what stays needs: roots, septic fields, services with their clearance."""
+        from shapely import union_all
+        from shapely.geometry import LineString, Polygon
+        from shapely.geometry import Point as Dot
+
+        shapes = []
+        for fixed in self.project.fixed:
+            shape: Any
+            if len(fixed.line_m) == 1:
+                shape = Dot(fixed.line_m[0])
+            elif fixed.closed:
+                shape = Polygon(fixed.line_m)
+            else:
+                shape = LineString(fixed.line_m)
+            shapes.append(shape.buffer(max(fixed.clear_m, 0.05)))
+        return union_all(shapes, grid_size=1e-5)
+
+    @cached_property
+    def lot_lines(self) -> Any:
+        """The lot lines as one geometry (may be empty)."""
+        from shapely.geometry import MultiLineString
+
+        return MultiLineString([line.line_m for line in self.project.lot_lines])
+
+    @cached_property
+    def walked(self) -> Any:
+        """Paths and flights with their landings: no water is let out there."""
+        from shapely import union_all
+        from shapely.geometry import LineString, Polygon
+
+        shapes = [LineString(p.line_m).buffer(p.width_m / 2 + 0.3, cap_style="flat") for p in self.project.paths]
+        for flight in self.terraces.flights:
+            shapes.append(Polygon(flight.outline_m).buffer(0.3))
+            shapes += [Polygon(landing.outline_m) for landing in flight.landings]
+        return union_all(shapes, grid_size=1e-5)
+
+    @cached_property
+    def barred(self) -> Any:
+        """Ground no pipe passes: buildings and their near ground, what stays, flights."""
+        from shapely import union_all
+        from shapely.geometry import Polygon
+
+        flights = [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
+        shapes = [self.houses.buffer(0.30), self.kept, *flights]
+        return union_all(shapes, grid_size=1e-5)
+
+    @cached_property
+    def no_dig(self) -> Any:
+        """Ground outside the outline where one may not dig for a pipe."""
+        from shapely import union_all
+        from shapely.geometry import LineString
+
+        outline = self.project.area.outline_m
+        if not self.project.drain.dig_outside:
+            return self.outline.buffer(30.0).difference(self.outline, grid_size=1e-5)
+        shapes = []
+        for rule in self.project.area.edges:
+            if rule.dig_beyond_m is None:
+                continue
+            if rule.dig_beyond_m < self.settings.ring_m + self.settings.radius_m:
+                ends = outline[rule.edge], outline[(rule.edge + 1) % len(outline)]
+                strip = LineString(ends).buffer(2.0, cap_style="flat")
+                allowed = self.outline.buffer(rule.dig_beyond_m, join_style="mitre")
+                shapes.append(strip.difference(allowed, grid_size=1e-5))
+        return union_all(shapes, grid_size=1e-5)
+
+    def pours_over_lot_line(self, mouth: Point, direction: Point) -> bool:
+        """Whether water leaving here points over a lot line close by, or starts beyond one."""
+        from shapely.geometry import LineString
+
+        reach = self.settings.pours_m
+        ray = LineString([mouth, (mouth[0] + reach * direction[0], mouth[1] + reach * direction[1])])
+        return bool(not self.lot_lines.is_empty and self.lot_lines.intersects(ray))
+
+    def may_pour(self, mouth: Point) -> bool:
+        """Whether water may come out at a plan point outside: clear of houses, paths and flights."""
+        from shapely.geometry import Point as Dot
+
+        dot = Dot(mouth)
+        far = self.houses.is_empty or self.houses.distance(dot) >= self.settings.house_mouth_m - 1e-9
+        return bool(far and (self.walked.is_empty or not self.walked.contains(dot)))
+
+    def lies_outside(self, face: str) -> bool:
+        """Whether a face is the ground round the area."""
+        return face == OUTSIDE
