@@ -98,7 +98,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class GroundSource:
-    """Readings of the ground, whatever they were taken with."""
+    """Readings of the ground, whatever they were taken with; places corrected for a tape held on the slope."""
 
     kind: Literal["slope", "steps", "laser", "level_book", "points"]
     readings: tuple[Reading, ...]
@@ -112,6 +112,12 @@ class GroundSource:
     """Names of readings to take again before ordering."""
     stretch: float = 1.0
     """Level distance over distance as taped; below 1 where the tape lay on the slope and was corrected."""
+    stretch_if_ground: float = 1.0
+    """What ``stretch`` would be had the tape lain on the ground: the size of the question where ``held`` is unknown."""
+    thinned_m: float = 0.0
+    """How far levels may be off (95 in 100) because a big file was thinned on reading."""
+    notes: tuple[str, ...] = ()
+    """What was odd in the readings themselves: sums in a level book that do not follow from its readings."""
 
 
 @dataclass(frozen=True)
@@ -205,6 +211,7 @@ class Timber:
     profile: Literal["square", "rounded"] = "square"
     reused: bool = False
     stock: tuple[Stock, ...] = ()
+    name: str = ""
 
 
 @dataclass(frozen=True)

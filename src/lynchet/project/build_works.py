@@ -1,0 +1,298 @@
+"""From checked tables to what is built with: water, timber, access, place, planting, prices, brief and schemes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from lynchet.core.errors import InputError
+from lynchet.project.check import Got, check_table
+from lynchet.project.csv_rows import columns, number_or_none, read_csv, read_text
+from lynchet.project.faults import Faults
+from lynchet.project.keys_build import SCHEMES, TIMBER
+from lynchet.project.model import (
+    Access,
+    Brief,
+    DrainWish,
+    HeightRule,
+    Hole,
+    Place,
+    Planting,
+    Prices,
+    Rain,
+    Scheme,
+    Soakaway,
+    Spring,
+    Stock,
+    Timber,
+)
+from lynchet.project.places import named, samples, strictest
+from lynchet.project.polygons import refuse_twins
+from lynchet.units.format import length, rain
+from lynchet.units.parse import parse
+
+RAIN_MM_H = {"metric": 100.0, "us": 101.6}
+"""About 4 in/h for ten minutes: a hard shower in a temperate place (own choice, cautious)."""
+PASSAGE_M = 0.9144
+"""36 in: one person with a barrow (PRACTICE)."""
+_STOCK = {"metric": ("2.4 m", "3.0 m", "3.6 m", "4.8 m"), "us": ("8 ft", "12 ft", "16 ft")}
+
+
+def holes_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Hole, ...]:
+    """Test holes."""
+    refuse_twins(((row.path, row["name"]) for row in rows), "hole", faults)
+    for row in rows:
+        for key in ("water", "refusal"):
+            if row.complete(key, "depth") and row[key] > row["depth"] + 1e-9:
+                faults.add(row.at(key), "deeper than the hole", "a depth within `depth`")
+    return tuple(
+        Hole(
+            row["name"] or f"hole {n + 1}",
+            row["at"],
+            row["depth"] or 0.0,
+            row["feel"] or "",
+            row["water"],
+            row["refusal"],
+            None if row["soak"] is None else row["soak"] / 60.0,
+        )
+        for n, row in enumerate(rows)
+    )
+
+
+def rain_of(got: Got, folder: Path, faults: Faults) -> Rain:
+    """Rain to drain for: written, from a published table, or a cautious guess."""
+    intensity = got["intensity"]
+    if intensity is not None and "table" in got.written:
+        faults.add(got.at("table"), "both an intensity and a table", "one of them")
+    elif got["table"]:
+        intensity = _from_table(got, folder, faults)
+    if intensity is None:
+        intensity = RAIN_MM_H[faults.system]
+        text = rain(intensity, faults.system)
+        faults.default(got.at("intensity"), text, "PRACTICE", "a cautious guess for ten minutes; give a rain table")
+    return Rain(
+        intensity,
+        0.35 if got["runoff"] is None else got["runoff"],
+        (got["storm"] or 0.025) * 1000.0,
+        (got["storm_time"] or 3600.0) / 3600.0,
+    )
+
+
+def _from_table(got: Got, folder: Path, faults: Faults) -> float | None:
+    from lynchet.water.rain_table import read_rain_table
+
+    years, minutes = got["years"], got["minutes"]
+    if years is None and "years" not in got.written:
+        faults.default(got.at("years"), "10 years", "PRACTICE")
+    if minutes is None and "minutes" not in got.written:
+        faults.default(got.at("minutes"), "10 minutes", "PRACTICE")
+    minutes = minutes or 10.0
+    try:
+        text = read_text(folder / got["table"], got["table"])
+        table = read_rain_table(text=text, return_period_years=years or 10.0, duration_min=minutes)
+    except InputError as error:
+        faults.take(got.at("table"), error)
+        return None
+    return table.depth_mm / minutes * 60.0
+
+
+def springs_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Spring, ...]:
+    """Ground water."""
+    refuse_twins(((row.path, row["name"]) for row in rows), "spring", faults)
+    springs = []
+    for n, row in enumerate(rows):
+        if len({"at", "line"} & row.written) != 1:
+            faults.add(row.path, "both a place and a line" if "at" in row.written else "no place", "one of at, line")
+            continue
+        line = (row["at"],) if row["at"] is not None else row["line"]
+        if line is not None:
+            springs.append(Spring(row["name"] or f"spring {n + 1}", line, row["flow"], bool(row["cut_off"])))
+    return tuple(springs)
+
+
+def drain_of(got: Got, faults: Faults) -> DrainWish:
+    """How the walls are drained."""
+    plain = DrainWish()
+    bore, outside = got["pipe"] or plain.bore_m, got["outside"] or plain.outside_m
+    if outside <= bore:
+        if "outside" in got.written:
+            faults.add(got.at("outside"), "no wider than the pipe's inside", "more than `pipe`")
+        outside = 1.1 * bore
+    outlets = [row for row in got["outlet"] if row["at"] is not None]
+    return DrainWish(
+        bore,
+        outside,
+        got["fall"] or plain.least_fall,
+        got["stone"] or plain.stone_width_m,
+        tuple(row["at"] for row in outlets),
+        tuple(row["level"] for row in outlets),
+        got["dig_outside"] is not False,
+    )
+
+
+def soakaways_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Soakaway, ...]:
+    """Pits that take water."""
+    refuse_twins(((row.path, row["name"]) for row in rows), "soakaway", faults)
+    return tuple(
+        Soakaway(
+            row["name"] or (f"soakaway {n + 1}" if len(rows) > 1 else "soakaway"),
+            row["at"],
+            row["inlet"],
+            row["length"],
+            row["width"],
+            row["depth"],
+            row["voids"] or 0.30,
+            row["soak"],
+        )
+        for n, row in enumerate(rows)
+        if row.complete("at", "length", "width", "depth")
+    )
+
+
+def timber_of(rows: tuple[Got, ...], wanted: str | None, brief: Got, faults: Faults) -> Timber:
+    """The timber to build with: the one the brief names, else the first; the usual one where none is given."""
+    refuse_twins(((row.path, row["name"]) for row in rows), "timber", faults)
+    if not rows:
+        assert TIMBER.table is not None
+        rows = (check_table({}, TIMBER.table, ("timber",), faults),)
+    timbers = {row["name"] or "": _timber(row, faults) for row in reversed(rows)}
+    if wanted is not None and wanted not in timbers:
+        known = ", ".join(f'"{name}"' for name in timbers if name) or "none has a name"
+        faults.add(brief.at("timber"), f'there is no timber "{wanted}"', f"the name of one of [[timber]]: {known}")
+        wanted = None
+    return timbers[wanted if wanted is not None else (rows[0]["name"] or "")]
+
+
+def _timber(row: Got, faults: Faults) -> Timber:
+    course, thickness = row["section"] or (0.15, 0.15)
+    material = row["material"]
+    stock = tuple(
+        Stock(entry["length"], entry["price"], entry["on_hand"] or 0)
+        for entry in row["stock"]
+        if entry["length"] is not None
+    )
+    if not stock and "stock" not in row.written:
+        lengths = _STOCK[faults.system]
+        faults.default(row.at("stock"), ", ".join(lengths), "PRACTICE", "ask the yard what it sells")
+        stock = tuple(Stock(parse(text, "length")) for text in lengths)
+    said: dict[str, Any] = material.values if material else {}
+    return Timber(
+        course,
+        thickness,
+        row["unit_weight"] or 7.85,
+        said.get("species") or "unknown",
+        said.get("grade") or "unknown",
+        said.get("treatment") or "unknown",
+        row["profile"] or "square",
+        bool(row["reused"]),
+        stock,
+        row["name"] or "",
+    )
+
+
+def access_of(got: Got, faults: Faults) -> Access:
+    """The way in; a passage is kept where the area is the only way to the back."""
+    passage = got["passage"]
+    if passage is None and got["only_way"]:
+        passage = PASSAGE_M
+        faults.default(got.at("passage"), length(passage, faults.system), "PRACTICE", "it is the only way to the back")
+    plain = Access()
+    return Access(
+        bool(got["only_way"]),
+        passage,
+        got["gate"],
+        got["truck_stop"],
+        got["heap"],
+        got["barrow"] or plain.barrow_m3,
+        got["load"] or plain.load_m3,
+    )
+
+
+def place_of(got: Got, faults: Faults) -> Place:
+    """Rules of the place: written here, a built-in sample, or the strictest samples as questions."""
+    name = got["name"] or ""
+    rules = tuple(_rule(row) for row in got["heights"] if row.complete("name", "measure", "limit"))
+    sample = named(name) if name else None
+    if sample is None and not rules:
+        note = "the place is unknown; known samples: " + ", ".join(place.name for place in samples().values())
+        place = strictest(name)
+        faults.default(got.at("heights"), "the strictest of the samples, as questions", "samples of seven places", note)
+    else:
+        place = Place(name or "as written", True, rules or (sample.heights if sample else ()))
+        if sample:
+            place = replace(place, building_clear_m=sample.building_clear_m, lot_clear_m=sample.lot_clear_m)
+            faults.default(got.at("heights"), sample.name, "a built-in sample", "ask the office; samples grow old")
+    if got["building_clear"] is not None:
+        place = replace(place, building_clear_m=got["building_clear"])
+    return replace(place, lot_clear_m=got["lot_clear"]) if got["lot_clear"] is not None else place
+
+
+def _rule(row: Got) -> HeightRule:
+    return HeightRule(
+        row["name"],
+        row["measure"],
+        row["limit"],
+        row["tiers_add"] or "never",
+        2.0 if row["setback_ratio"] is None else row["setback_ratio"],
+        bool(row["at_limit_counts"]),
+        bool(row["surcharge_counts"]),
+    )
+
+
+def planting_of(got: Got) -> Planting:
+    """What is wished of the beds."""
+    return Planting(got["food"], bool(got["children"]), got["zone"], got["wishes"] or (), got["avoid"] or ())
+
+
+def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
+    """Prices by item: those of the file, those written here before them."""
+    items: dict[str, float] = {}
+    if got["file"]:
+        try:
+            file = read_csv(folder / got["file"], got["file"])
+            at = {"item": 0, "price": 1} | columns(file, {"item": ("item", "name"), "price": ("price", "rate")})
+            for row in file.rows:
+                price = number_or_none(row.cells[at["price"]]) if len(row.cells) > at["price"] else None
+                if price is None or price < 0:
+                    faults.found.append(file.fault(row.line, ", ".join(row.cells)[:50], "an item and its price"))
+                else:
+                    items[row.cells[at["item"]]] = price
+        except InputError as error:
+            faults.take(got.at("file"), error)
+    items |= got["items"] or {}
+    return Prices(got["currency"] or "", tuple(items.items()))
+
+
+_BRIEF_FIELDS = {
+    "terraces": "terraces", "highest_wall": "highest_wall_m", "levels": "levels", "lines": "lines", "lean": "lean",
+    "embedment": "embedment_m", "freeboard": "freeboard_m", "joint_offset": "joint_offset_m",
+    "shortest_piece": "shortest_piece_m", "longest_piece": "longest_piece_m", "least_bed": "least_bed_m",
+    "bench_spacing": "bench_spacing_m", "path_strip": "path_strip_m", "reach": "reach_m", "one_stick": "one_stick",
+    "ties": "ties", "pins": "pins", "helps_off": "helps_off", "earthquake": "earthquake",
+}  # fmt: skip
+
+
+def brief_of(got: Got, faults: Faults, under: Brief | None = None) -> Brief:
+    """The brief, or (over another) only what this table changes of it."""
+    values = {field: got[key] for key, field in _BRIEF_FIELDS.items() if got[key] is not None}
+    brief: Brief = replace(under or Brief(), **values)
+    levels = brief.levels
+    if isinstance(levels, tuple) and brief.terraces is not None and len(levels) != brief.terraces:
+        faults.add(got.at("levels"), f"{len(levels)} levels for {brief.terraces} terraces", "one level for a terrace")
+    return brief
+
+
+def schemes_of(raw: Any, brief: Brief, faults: Faults) -> tuple[Scheme, ...]:
+    """Named briefs laid over the first; their defaults are the first one's, so none is listed again."""
+    if raw is None:
+        return ()
+    if not isinstance(raw, list):
+        faults.add(("scheme",), "one table", "[[scheme]], a list of tables")
+        return ()
+    faults.quiet = True
+    assert SCHEMES.table is not None
+    rows = [check_table(part, SCHEMES.table, ("scheme", number), faults) for number, part in enumerate(raw)]
+    faults.quiet = False
+    refuse_twins(((row.path, row["name"]) for row in rows), "scheme", faults)
+    return tuple(Scheme(row["name"] or "", brief_of(row, faults, brief)) for row in rows)

@@ -1,0 +1,120 @@
+"""Rows of CSV files as people and instruments write them: separator, decimal comma, header, line numbers."""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from lynchet.core.errors import Fault, InputError
+
+
+@dataclass(frozen=True)
+class CsvRow:
+    """One row: its line in the file, and its cells without blanks at their ends."""
+
+    line: int
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CsvFile:
+    """A file as read; ``header`` is empty where the first row holds numbers."""
+
+    name: str
+    header: tuple[str, ...]
+    rows: tuple[CsvRow, ...]
+
+    def fault(self, line: int, found: str, accepted: str, key: str = "") -> Fault:
+        """A fault at a line of this file."""
+        return Fault(found=found, accepted=accepted, key=key, file=self.name, line=line)
+
+
+def read_text(path: Path, name: str) -> str:
+    """A text file in UTF-8, a byte-order mark dropped.
+
+    Raises:
+        InputError: the file is missing, no file, or in another encoding (then with the line of the first bad byte).
+    """
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise InputError(Fault(found="there is no such file", accepted="the name of a file", file=name)) from None
+    except OSError as error:
+        reason = error.strerror or "it cannot be read"
+        raise InputError(Fault(found=reason, accepted="a file that can be read", file=name)) from None
+    try:
+        return data.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        found = f"byte {data[error.start]:#04x} is not UTF-8 text"
+        raise InputError(Fault(found=found, accepted="a file saved as UTF-8", file=name, line=line)) from None
+
+
+def read_csv(path: Path, name: str) -> CsvFile:
+    """Rows of a CSV file; blank lines and lines starting with # are skipped.
+
+    The separator is taken from the first row: semicolon, else tab, else comma, else blanks. A decimal comma is read
+    as a point unless the separator is a comma. A first row without any number is a header.
+
+    Raises:
+        InputError: the file cannot be read, or holds no row.
+    """
+    kept = [
+        (number, line)
+        for number, line in enumerate(read_text(path, name).split("\n"), start=1)
+        if line.strip() and not line.lstrip().startswith("#")
+    ]
+    if not kept:
+        raise InputError(Fault(found="no rows", accepted="a header and rows of values", file=name))
+    mark = next((mark for mark in (";", "\t", ",") if mark in kept[0][1]), "")
+    rows = [CsvRow(number, _cells(line, mark)) for number, line in kept]
+    header = () if any(number_or_none(cell) is not None for cell in rows[0].cells) else rows[0].cells
+    return CsvFile(name, tuple(_plain(cell) for cell in header), tuple(rows[1:] if header else rows))
+
+
+def _cells(line: str, mark: str) -> tuple[str, ...]:
+    if not mark:
+        return tuple(line.split())
+    cells = tuple(cell.strip() for cell in next(csv.reader([line], delimiter=mark)))
+    return cells if mark == "," else tuple(_decimal_point(cell) for cell in cells)
+
+
+def _decimal_point(cell: str) -> str:
+    changed = cell.replace(",", ".", 1)
+    return changed if cell.count(",") == 1 and number_or_none(changed) is not None else cell
+
+
+def _plain(cell: str) -> str:
+    """A column's name: small letters, up to a bracket, blanks and strokes as underscores."""
+    name = re.split(r"[(\[]", cell, maxsplit=1)[0].strip().lower()
+    return re.sub(r"[ -]", "_", name.replace(".", ""))
+
+
+def number_or_none(cell: str) -> float | None:
+    """A finite number, or None."""
+    try:
+        value = float(cell)
+    except ValueError:
+        return None
+    return value if abs(value) < float("inf") else None
+
+
+def columns(file: CsvFile, names: dict[str, tuple[str, ...]]) -> dict[str, int]:
+    """Places of columns by meaning.
+
+    Args:
+        names: meaning to the headers that stand for it.
+
+    Raises:
+        InputError: two columns stand for one meaning.
+    """
+    found: dict[str, int] = {}
+    for place, head in enumerate(file.header):
+        for meaning, heads in names.items():
+            if head in heads:
+                if meaning in found:
+                    raise InputError(file.fault(0, f'two columns for {meaning} ("{head}")', "one column for each"))
+                found[meaning] = place
+    return found

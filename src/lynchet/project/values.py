@@ -1,0 +1,210 @@
+"""Single values of the project file: from what TOML gives to SI, or a refusal that says what is accepted."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from itertools import pairwise
+from math import isfinite
+from typing import Any
+
+from lynchet.core.calculator import refuse
+from lynchet.core.errors import InputError
+from lynchet.project.faults import as_written
+from lynchet.project.keys import Key
+from lynchet.units import format as shown
+from lynchet.units.measures import MEASURES, System
+from lynchet.units.parse import parse, parse_slope, split_fall
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Fall:
+    """A drop in a run, or a slope alone."""
+
+    ratio: float
+    drop_m: float | None = None
+    run_m: float | None = None
+
+
+def leaf(key: Key, raw: Any, system: System) -> Any:
+    """One value that is no table, in SI.
+
+    Raises:
+        InputError: with what was found and what is accepted (the caller knows the key and its line).
+    """
+    if key.kind in MEASURES or key.kind in ("slope", "fraction"):
+        return _quantity(key, raw, system)
+    return _READERS[key.kind](key, raw, system)
+
+
+def quantity_text(value: float, kind: str, system: System) -> str:
+    """A value in SI as people read it in this system."""
+    if kind in ("length", "rain_depth"):
+        return shown.small(value, system) if abs(value) < 1.0 else shown.length(value, system)
+    if kind in ("slope", "fraction", "fall"):
+        return f"{100 * value:g} %"
+    if kind in MEASURES and system == "us":
+        unit = MEASURES[kind].us
+        return f"{value / MEASURES[kind].units[unit]:.4g} {unit}"
+    return f"{value:g} {MEASURES[kind].base}" if kind in MEASURES else f"{value:g}"
+
+
+def _quantity(key: Key, raw: Any, system: System) -> float:
+    if isinstance(raw, bool) or not isinstance(raw, int | float | str):
+        raise refuse("", _kind_found(raw), _accepted(key, system))
+    try:
+        value = parse(raw, key.kind, system)
+    except InputError as error:
+        fault = error.faults[0]
+        raise refuse("", fault.found, fault.accepted) from None
+    return _in_range(key, value, raw, system)
+
+
+def _in_range(key: Key, value: float, raw: Any, system: System) -> float:
+    low_wrong = key.low is not None and (value < key.low - 1e-12 or (key.above and value <= key.low))
+    if low_wrong or (key.high is not None and value > key.high + 1e-9):
+        raise refuse("", f"{as_written(raw)} found", _accepted(key, system))
+    return value
+
+
+def _accepted(key: Key, system: System) -> str:
+    kind = MEASURES[key.kind].name if key.kind in MEASURES else "a number" if key.kind == "number" else f"a {key.kind}"
+    if key.low is None and key.high is None:
+        return kind
+    low = "" if key.low is None else f"{'over' if key.above else 'from'} {quantity_text(key.low, key.kind, system)}"
+    high = "" if key.high is None else f"up to {quantity_text(key.high, key.kind, system)}"
+    return f"{kind} {low} {high}".rstrip().replace("  ", " ")
+
+
+def _kind_found(raw: Any) -> str:
+    names = {bool: "a yes or no", int: "a number", float: "a number", str: "text", list: "a list", dict: "a table"}
+    if isinstance(raw, datetime.date | datetime.time):
+        return f"a date or time ({raw})"
+    return f"{names.get(type(raw), 'something else')} ({as_written(raw)})"
+
+
+def _text(key: Key, raw: Any, _: System) -> str:
+    if not isinstance(raw, str):
+        raise refuse("", _kind_found(raw), "text in quotes")
+    if key.kind == "file" and not raw.strip():
+        raise refuse("", "an empty file name", "the name of a file beside this one")
+    return raw.strip()
+
+
+def _word(key: Key, raw: Any, _: System) -> str:
+    accepted = "one of " + ", ".join(key.words)
+    if not isinstance(raw, str):
+        raise refuse("", _kind_found(raw), accepted)
+    for word in key.words:
+        if raw.strip().lower() == word.lower():
+            return word
+    near = get_close_matches(raw.strip().lower(), [word.lower() for word in key.words], 1)
+    hint = f' (did you mean "{near[0]}"?)' if near else ""
+    raise refuse("", f'"{raw}"{hint}', accepted)
+
+
+def _flag(_: Key, raw: Any, __: System) -> bool:
+    if not isinstance(raw, bool):
+        raise refuse("", _kind_found(raw), "true or false")
+    return raw
+
+
+def _whole(key: Key, raw: Any, system: System) -> int:
+    low, high = int(key.low or 0), key.high
+    accepted = f"a whole number from {low}" + (f" to {int(high)}" if high is not None else "")
+    whole = isinstance(raw, int) or (isinstance(raw, float) and raw.is_integer())
+    if isinstance(raw, bool) or not whole:
+        raise refuse("", _kind_found(raw), accepted)
+    if raw < low or (high is not None and raw > high):
+        raise refuse("", f"{raw} found", accepted)
+    return int(raw)
+
+
+def _number(key: Key, raw: Any, system: System) -> float:
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not isfinite(raw):
+        raise refuse("", _kind_found(raw), _accepted(key, system))
+    return _in_range(key, float(raw), raw, system)
+
+
+def _point(_: Key, raw: Any, system: System) -> Point:
+    if not isinstance(raw, list) or len(raw) != 2 or any(isinstance(part, list | dict) for part in raw):
+        raise refuse("", _kind_found(raw), "a place [x, y]")
+    return parse(raw[0], "length", system), parse(raw[1], "length", system)
+
+
+def _points(key: Key, raw: Any, system: System) -> tuple[Point, ...]:
+    if not isinstance(raw, list):
+        raise refuse("", _kind_found(raw), "a list of places [[x, y], ...]")
+    points, wrong = [], []
+    for place, part in enumerate(raw, start=1):
+        try:
+            points.append(_point(key, part, system))
+        except InputError as error:
+            wrong += [refuse("", f"place {place}: {fault.found}", fault.accepted).faults[0] for fault in error.faults]
+    if wrong:
+        raise InputError(*wrong)
+    if len(points) < key.least:
+        raise refuse("", f"{len(points)} places", f"{key.least} places or more")
+    return tuple(points)
+
+
+def _texts(key: Key, raw: Any, system: System) -> tuple[str, ...]:
+    if not isinstance(raw, list):
+        raise refuse("", _kind_found(raw), 'a list of words ["...", "..."]')
+    one = _word if key.words else _text
+    return tuple(one(key, part, system) for part in raw)
+
+
+def _places(key: Key, raw: Any, system: System) -> dict[str, Point]:
+    if not isinstance(raw, dict):
+        raise refuse("", _kind_found(raw), "places by name { peg = [3, 4] }")
+    return {name: _point(key, place, system) for name, place in raw.items()}
+
+
+def _numbers(key: Key, raw: Any, system: System) -> dict[str, float]:
+    if not isinstance(raw, dict):
+        raise refuse("", _kind_found(raw), "numbers by name { stone = 42 }")
+    return {name: _number(key, number, system) for name, number in raw.items()}
+
+
+def _levels(_: Key, raw: Any, system: System) -> str | tuple[float, ...]:
+    accepted = '"balance", "equal", or a list of rising levels from the lowest terrace up'
+    if raw in ("balance", "equal"):
+        return str(raw)
+    if not isinstance(raw, list) or not raw:
+        raise refuse("", _kind_found(raw), accepted)
+    levels = tuple(parse(part, "length", system) for part in raw)
+    if any(after <= before for before, after in pairwise(levels)):
+        raise refuse("", f"{as_written(raw)}: levels do not rise", accepted)
+    return levels
+
+
+def _fall(key: Key, raw: Any, system: System) -> Fall:
+    if isinstance(raw, bool) or not isinstance(raw, int | float | str):
+        raise refuse("", _kind_found(raw), 'a drop in a run ("1.25 m in 7.4 m") or a slope ("18 %")')
+    ratio = _in_range(key, parse_slope(raw), raw, system)
+    pair = split_fall(raw) if isinstance(raw, str) else None
+    return Fall(ratio, *pair) if pair else Fall(ratio)
+
+
+def _section(key: Key, raw: Any, system: System) -> tuple[float, float]:
+    accepted = 'height of a course x width, as laid: "5 1/2 in x 5 1/2 in", "150 mm x 150 mm"'
+    parts = raw.lower().replace("\u00d7", "x").split(" x ") if isinstance(raw, str) else []
+    if len(parts) != 2:
+        raise refuse("", _kind_found(raw), accepted)
+    sizes = [parse(part, "length", system) for part in parts]
+    for value in sizes:
+        if value < (key.low or 0.0) or value > (key.high or 1.0):
+            raise refuse("", f"{as_written(raw)} found", f"{accepted}, each from 30 mm (1 1/4 in) to 500 mm (20 in)")
+    return sizes[0], sizes[1]
+
+
+_READERS: dict[str, Callable[[Key, Any, System], Any]] = {
+    "text": _text, "file": _text, "word": _word, "flag": _flag, "whole": _whole, "number": _number, "point": _point,
+    "points": _points, "texts": _texts, "places": _places, "numbers": _numbers, "levels": _levels, "fall": _fall,
+    "section": _section,
+}  # fmt: skip
