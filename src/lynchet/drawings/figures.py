@@ -1,4 +1,4 @@
-"""Numbers as they stand on a drawing: metres with two decimals, or feet and inches in fractions (no decimals of a foot).
+"""Numbers as they stand on a drawing: metres with two decimals, or feet, inches and fractions, as on a tape.
 
 Rounding and splitting into feet, inches and fractions is done in ``units.format``; here only the drawing's short
 signs are put in: 4′-6½″.

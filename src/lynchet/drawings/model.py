@@ -95,9 +95,12 @@ class Label(Item):
     """"ground": the colour of whatever it comes to lie on."""
     priority: int = 2
     """0 safety, 1 level, 2 name, 3 note."""
-    style: Literal["plain", "bubble", "box"] = "plain"
+    style: Literal["plain", "bubble", "box", "spot", "stop"] = "plain"
+    """bubble: in a ring; box: in a frame; spot: a cross at the anchor and its level; stop: beside an octagon."""
     gap_mm: float = 1.4
     """From the anchor to the nearest place."""
+    optional: bool = False
+    """Left out where it finds no place, in place of a number and a line in the key."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,6 +9,7 @@ from math import atan2, cos, degrees, hypot, radians, sin
 
 import numpy as np
 
+from lynchet.drawings import symbols
 from lynchet.drawings.display import Letters, Mark, Placed, Stroke
 from lynchet.drawings.hatches import inside
 from lynchet.drawings.labels import Scene, Spot, Wish, place
@@ -20,7 +21,8 @@ from lynchet.drawings.symbols import circle
 
 Point = tuple[float, float]
 _BUBBLE = 3.0
-_HEAVY = PEN_MM["thin"] - 1e-9
+_HEAVY = PEN_MM["fine"] - 1e-9
+_OCTAGON = 9.0
 
 
 def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[list[Mark], list[Placed]]:
@@ -35,7 +37,7 @@ def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[li
     for label, wish in zip(labels, wishes, strict=True):
         spot = spots[label.id]
         if spot is None:
-            if label.kind != "line":
+            if label.kind != "line" and not label.optional:
                 left.append((label, wish))
             continue
         marks.extend(_marks(label, wish, spot, view))
@@ -71,6 +73,8 @@ def _size(label: Label) -> Point:
         return 2 * _BUBBLE, 2 * _BUBBLE
     wide = max(width(line, label.h, label.weight) for line in label.lines) * RESERVE
     high = label.h * (ASCENT + DESCENT + PITCH_LIST * (len(label.lines) - 1))
+    if label.style == "stop":
+        return _OCTAGON + 1.5 + wide, max(_OCTAGON, high)
     pad = 1.0 if label.style == "box" else 0.0
     return wide + 2 * pad, high + 2 * pad
 
@@ -189,6 +193,12 @@ def _box_of(mark: Stroke) -> Box:
     return min(xs), min(ys), max(xs), max(ys)
 
 
+def _cross(label: Label, at: Point) -> Iterable[Mark]:
+    x, y = at
+    arms = (((x - 0.9, y - 0.9), (x + 0.9, y + 0.9)), ((x - 0.9, y + 0.9), (x + 0.9, y - 0.9)))
+    yield Stroke(arms, label.layer, False, PEN_MM["fine"], label.role, of=label.id)
+
+
 def _in_line(label: Label, wish: Wish, spot: Spot, view: View) -> Mark:
     """A text in its line, turned along it; its middle stands on the line."""
     points = [view.paper(point) for point in label.anchor]
@@ -204,7 +214,7 @@ def _marks(label: Label, wish: Wish, spot: Spot, view: View) -> Iterable[Mark]:
     left, top, right, bottom = spot.box
     if spot.leader:
         yield Stroke((spot.leader,), label.layer, False, PEN_MM["fine"], label.role, of=label.id)
-        if label.style != "bubble":
+        if label.style not in ("bubble", "spot"):
             yield Stroke((circle(spot.leader[0], 0.4),), label.layer, True, fill=label.role, of=label.id)
     if label.kind == "line":
         yield _in_line(label, wish, spot, view)
@@ -220,8 +230,15 @@ def _marks(label: Label, wish: Wish, spot: Spot, view: View) -> Iterable[Mark]:
     if label.style == "box":
         ring = ((left, top), (right, top), (right, bottom), (left, bottom))
         yield Stroke((ring,), label.layer, True, PEN_MM["thin"], label.role, fill="paper", of=label.id)
+    if label.style == "spot":
+        yield from _cross(label, wish.anchor)
+    if label.style == "stop":
+        sign = symbols.Sign((left + _OCTAGON / 2, (top + bottom) / 2), label.layer, role="warn", of=label.id)
+        yield from symbols.draw("stop", sign)
+        left += _OCTAGON + 1.5
+        top += max(0.0, (bottom - top - label.h * (ASCENT + DESCENT + PITCH_LIST * (len(label.lines) - 1))) / 2)
     pad = 1.0 if label.style == "box" else 0.0
-    beside = spot.leader is not None and wish.anchor[0] >= right
+    beside = spot.leader is not None and wish.anchor[0] >= right and label.style != "stop"
     anchor = "r" if beside else "l" if spot.leader or label.kind == "point" else "c"
     x = {"l": left + pad, "c": (left + right) / 2, "r": right - pad}[anchor]
     for n, line in enumerate(label.lines):

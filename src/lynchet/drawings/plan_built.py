@@ -1,0 +1,151 @@
+"""What we build, on a plan: beds and path strips, walls, ties, flights of steps, with their names and levels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from lynchet.core.findings import Verdict
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import printable, wrap
+from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
+from lynchet.drawings.source import Planned
+from lynchet.terraces.model import Face, Flight
+from lynchet.walls.model import Leg
+
+Point = tuple[float, float]
+_STOP_TEXT_MM = 46.0
+
+
+def bed_items(plan: Planned, figures: Figures) -> Iterable[Item]:
+    """Beds with name and level, their path strips, and paths that stay at the level of the ground."""
+    for face in plan.terraces.faces:
+        if face.kind == "bed":
+            yield Area(id=f"bed-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="planted",
+                       key="planting", of=face.id)  # fmt: skip
+            yield from _bed_labels(plan, face, figures)
+        elif face.kind == "path":
+            yield Area(id=f"path-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="path",
+                       key="path", pen="fine", of=face.id)  # fmt: skip
+
+
+def _bed_labels(plan: Planned, face: Face, figures: Figures) -> Iterable[Item]:
+    for n, strip in enumerate(face.strip_m):
+        yield Area(id=f"strip-{face.id}-{n}", layer="tones", z=1, rings=(strip,), fill="path", pen="fine", key="strip",
+                   of=face.id)  # fmt: skip
+    free = _largest(_clear_of_walls(plan, face))
+    strips = [_largest(_minus_flights(plan, strip)) for strip in face.strip_m]
+    level = figures.level(face.level_m)
+    where = max(strips, key=_area_of, default=free)
+    yield Label(id=f"bed-name-{face.id}", layer="labels", anchor=free, kind="area", lines=(f"BED {face.id[1:]}",),
+                h=3.5, weight="bold", priority=2)  # fmt: skip
+    yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=where if _area_of(where) > 0.3 else free,
+                kind="area", lines=(level,), h=2.8, weight="semibold", style="box", priority=1, key="level new",
+                of=face.id)  # fmt: skip
+
+
+def _clear_of_walls(plan: Planned, face: Face) -> Any:
+    from shapely import union_all
+
+    taken = [run.polygon for run in plan.walls.runs]
+    from shapely.geometry import Polygon
+
+    taken += [Polygon(strip) for strip in face.strip_m] + [Polygon(f.outline_m) for f in plan.terraces.flights]
+    return face.polygon.buffer(0).difference(union_all([part.buffer(0) for part in taken], grid_size=1e-4))
+
+
+def _minus_flights(plan: Planned, ring: tuple[Point, ...]) -> Any:
+    from shapely.geometry import Polygon
+
+    shape: Any = Polygon(ring).buffer(0)
+    for flight in plan.terraces.flights:
+        shape = shape.difference(Polygon(flight.outline_m).buffer(0))
+        for landing in flight.landings:
+            shape = shape.difference(Polygon(landing.outline_m).buffer(0))
+    return shape
+
+
+def _largest(shape: Any) -> tuple[Point, ...]:
+    parts = [part for part in getattr(shape, "geoms", [shape]) if part.geom_type == "Polygon" and not part.is_empty]
+    if not parts:
+        return ((0.0, 0.0), (0.0, 0.0), (0.0, 0.0))
+    best = max(parts, key=lambda part: part.area)
+    return tuple((float(x), float(y)) for x, y in best.exterior.coords[:-1])
+
+
+def _area_of(ring: tuple[Point, ...]) -> float:
+    pairs = zip(ring, ring[1:] + ring[:1], strict=True)
+    return abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)) / 2
+
+
+def wall_items(plan: Planned, view: View) -> Iterable[Item]:
+    """Walls as seen from above with their bubbles, and a stop with its reason where one stands."""
+    from shapely import union_all
+
+    for leg in plan.walls.legs:
+        outlines = [run.polygon for run in plan.walls.runs if run.leg == leg.id]
+        if not outlines:
+            continue
+        whole = union_all(outlines, grid_size=1e-4)
+        for n, part in enumerate(getattr(whole, "geoms", [whole])):
+            rings = tuple(tuple((x, y) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))
+            yield Area(id=f"wall-{leg.id}-{n}", layer="walls", rings=rings, fill="timber", pen="outline", key="wall",
+                       of=leg.id)  # fmt: skip
+        yield Label(id=f"bubble-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.22),), lines=(leg.id,), h=2.5,
+                    weight="bold", style="bubble", priority=1, key="bubble")  # fmt: skip
+        yield from _stops(plan, leg)
+
+
+def _low_side(leg: Leg, share: float) -> Point:
+    """A point on the lower face of a leg, at a share of its longest standing stretch."""
+    longest = max(leg.segments, key=lambda segment: segment.end_m - segment.start_m)
+    station = longest.start_m + share * (longest.end_m - longest.start_m)
+    held = leg.span_at(station).held
+    return leg.point_at(station, leg.thickness_m if held < 0 else 0.0)
+
+
+def _stops(plan: Planned, leg: Leg) -> Iterable[Item]:
+    stops = [f for f in plan.findings if f.verdict is Verdict.STOP and _leg_of(f.place) == leg.id]
+    if stops:
+        words = printable(stops[0].text).split(". ")[0]
+        lines = wrap(words, _STOP_TEXT_MM, 2.5)[:4]
+        yield Label(id=f"stop-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.55),), lines=lines, role="warn",
+                    weight="semibold", style="stop", priority=0, key="stop", of=leg.id, gap_mm=2.5)  # fmt: skip
+
+
+def _leg_of(place: str) -> str:
+    return place.partition("/")[0]
+
+
+def tie_items(plan: Planned) -> Iterable[Item]:
+    """Ties with their cross-pieces, hidden in the fill."""
+    for tie in plan.stability.ties:
+        for name, ring in (("tie", tie.outline_m), ("cross", tie.cross_outline_m)):
+            yield Area(id=f"{name}-{tie.id}", layer="ties", rings=(ring,), pen="fine", dash="hidden", key="tie plan",
+                       of=tie.id)  # fmt: skip
+
+
+def flight_items(plan: Planned) -> Iterable[Item]:
+    """Flights: treads from the foot up, an arrow up, and how many steps."""
+    for flight in plan.terraces.flights:
+        for n, tread in enumerate(flight.treads):
+            yield Area(id=f"tread-{flight.id}-{n:02d}", layer="steps", rings=(tread.outline_m,), fill="path",
+                       pen="visible", key="steps", of=tread.id)  # fmt: skip
+        foot, head = _walk(flight)
+        yield Line(id=f"way-{flight.id}", layer="steps", z=1, pts=(foot, head), pen="visible", arrow=True, key="steps",
+                   of=flight.id)  # fmt: skip
+        yield Symbol(id=f"way-foot-{flight.id}", layer="steps", z=1, name="joint", at=foot, of=flight.id)
+        yield Label(id=f"steps-{flight.id}", layer="labels", anchor=(foot,), lines=(f"{flight.risers} up",),
+                    weight="semibold", priority=2, gap_mm=2.0)  # fmt: skip
+
+
+def _walk(flight: Flight) -> tuple[Point, Point]:
+    """From the middle of the foot to the middle of the head."""
+    dx, dy = flight.direction
+    middle_x = sum(x for x, _ in flight.outline_m) / len(flight.outline_m)
+    middle_y = sum(y for _, y in flight.outline_m) / len(flight.outline_m)
+    along = [(x - middle_x) * dx + (y - middle_y) * dy for x, y in flight.outline_m]
+    return (
+        (middle_x + min(along) * dx, middle_y + min(along) * dy),
+        (middle_x + max(along) * dx, middle_y + max(along) * dy),
+    )

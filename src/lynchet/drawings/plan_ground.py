@@ -1,0 +1,95 @@
+"""The ground on a plan: contours as measured with their figures, and a few measured levels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+from math import hypot
+from typing import Any
+
+from lynchet.drawings.contours import Contour, contours
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Item, Label, Line, View
+from lynchet.drawings.source import Planned
+
+Point = tuple[float, float]
+_SPOT_GAP_MM = 38.0
+_MOST_SPOTS = 14
+
+
+def step_of(plan: Planned, view: View, figures: Figures) -> float:
+    """The contour step of a plan: the smallest whose lines stay apart on paper."""
+    return figures.contour_step(view.scale, 1.3 * hypot(*plan.terraces.fall))
+
+
+def contour_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """Contours of the ground before; dashed inside the area, where the ground will change.
+
+    Figures stand in the thick lines, once each, outside the area where one can.
+    """
+    step = step_of(plan, view, figures)
+    every = figures.index_every(step)
+    area = _area(plan)
+    for n, line in enumerate(contours(plan.ground.surface, step)):
+        thick = line.number % every == 0
+        inside, outside = _split(line, area)
+        for kind, parts in (("in", inside), ("out", outside)):
+            for k, part in enumerate(parts):
+                yield Line(
+                    id=f"contour-{line.number:04d}-{n}-{kind}{k}", layer="ground before", pts=part,
+                    pen="thin" if thick else "hair", dash="short" if kind == "in" else "solid", role="earth",
+                    key="contour", of=f"contour-{line.number}",
+                )  # fmt: skip
+        if thick:
+            yield from _figure(line, n, outside or inside, figures)
+
+
+def _figure(line: Contour, n: int, parts: list[tuple[Point, ...]], figures: Figures) -> Iterable[Item]:
+    longest = max(parts, key=_length)
+    yield Label(
+        id=f"contour-figure-{line.number:04d}-{n}", layer="labels", anchor=longest, kind="line", h=2.2, role="earth",
+        lines=(figures.ground(line.level_m),), priority=3, of=f"contour-{line.number}", optional=True,
+    )  # fmt: skip
+
+
+def _area(plan: Planned) -> Any:
+    from shapely.geometry import Polygon
+
+    return Polygon(plan.project.area.outline_m).buffer(0)
+
+
+def _split(line: Contour, area: Any) -> tuple[list[tuple[Point, ...]], list[tuple[Point, ...]]]:
+    from shapely.geometry import LineString
+
+    whole = LineString(line.points)
+    return _parts(whole.intersection(area)), _parts(whole.difference(area))
+
+
+def _parts(found: Any) -> list[tuple[Point, ...]]:
+    lines = [part for part in getattr(found, "geoms", [found]) if part.geom_type == "LineString" and part.length > 1e-3]
+    return [tuple((float(x), float(y)) for x, y in part.coords) for part in lines]
+
+
+def _length(points: tuple[Point, ...]) -> float:
+    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
+
+
+def spot_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """A few levels as measured, well apart, outside the area first."""
+    from shapely.geometry import Point as Spot
+
+    area = _area(plan)
+    left, top, right, bottom = view.region
+    chosen: list[Point] = []
+    readings = sorted(plan.project.ground.readings, key=lambda r: (area.contains(Spot(r.point_m)), r.name))
+    for reading in readings:
+        x, y = view.paper(reading.point_m)
+        if area.contains(Spot(reading.point_m)) or not (left + 12 < x < right - 14 and top + 6 < y < bottom - 6):
+            continue
+        if any(hypot(x - a, y - b) < _SPOT_GAP_MM for a, b in chosen) or len(chosen) == _MOST_SPOTS:
+            continue
+        chosen.append((x, y))
+        yield Label(
+            id=f"spot-{reading.name}", layer="labels", anchor=(reading.point_m,), h=2.2, role="earth", style="spot",
+            lines=(figures.ground(reading.level_m),), priority=3, optional=True, key="level old", gap_mm=1.3,
+        )  # fmt: skip

@@ -1,0 +1,106 @@
+"""How a plan lies on its sheet: which way up, how large, and where.
+
+The page keeps the file's own way up, squared to the paper by less than half a right angle; it is turned by a right
+angle only where that allows a larger scale. An own frame of the other hand is flipped back: nobody builds from a
+mirror image.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import atan2, degrees, inf
+
+from lynchet.drawings.model import Item, View
+from lynchet.drawings.paper import Box, Paper, largest_scale
+from lynchet.drawings.source import Planned
+
+Point = tuple[float, float]
+_EDGE = 4.5
+_LARGEST = {"metric": 20, "us": 24}
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The frame of a plan view."""
+
+    view: View
+    """Without items."""
+    axis_deg: float
+    """Of the own x axis in the file."""
+
+    def world_turn(self, north_deg: float) -> float:
+        """Direction of north in the own frame, anticlockwise from +x, from its bearing in the file."""
+        turn = 90.0 - north_deg - self.axis_deg
+        return -turn if self.view.mirrored else turn
+
+    def with_items(self, items: Iterable[Item]) -> View:
+        """The view with its items."""
+        return replace(self.view, items=tuple(items))
+
+
+def core_points(plan: Planned) -> list[Point]:
+    """Everything that must be on the plan: the area and all we place."""
+    points = list(plan.project.area.outline_m)
+    for run in plan.walls.runs:
+        points.extend(run.outline_m)
+    for flight in plan.terraces.flights:
+        points.extend(flight.outline_m)
+        for landing in flight.landings:
+            points.extend(landing.outline_m)
+    water = plan.water
+    points.extend(point for drain in water.drains for point in drain.points_m)
+    points.extend(point for solid in water.solids for point in solid.points_m)
+    points.extend(point for roof in water.roof_pipes for point in roof.points_m)
+    points.extend(point for cut_off in water.cut_offs for point in cut_off.points_m)
+    for outlet in plan.water.outlets:
+        points.extend((outlet.point_m, *outlet.apron_m))
+    for tie in plan.stability.ties:
+        points.extend((*tie.outline_m, *tie.cross_outline_m))
+    return points
+
+
+def lay_out(plan: Planned, paper: Paper, room_mm: tuple[float, float, float, float]) -> Layout:
+    """The plan view of a sheet.
+
+    Args:
+        plan: what is shown.
+        paper: the sheet's paper.
+        room_mm: mm to keep free of the core at left, top, right and bottom, for dimensions and section marks.
+    """
+    left, top, right, bottom = paper.field
+    region = (left + _EDGE, top + _EDGE, right - _EDGE, bottom - _EDGE)
+    inner = (region[0] + room_mm[0], region[1] + room_mm[1], region[2] - room_mm[2], region[3] - room_mm[3])
+    frame, units = plan.project.frame, plan.project.units
+    axis = degrees(atan2(frame.axis[1], frame.axis[0]))
+    square = 90.0 * round(axis / 90.0)
+    best: View | None = None
+    for turn in (square, square + 90.0):
+        view = _fitted(core_points(plan), turn, (inner, region), (frame.mirrored, units))
+        if best is None or view.scale < best.scale:
+            best = view
+    assert best is not None
+    return Layout(best, axis)
+
+
+def _fitted(points: list[Point], turn: float, boxes: tuple[Box, Box], how: tuple[bool, str]) -> View:
+    """The largest view of points in one way up, centred in the inner box."""
+    inner, region = boxes
+    mirrored, units = how
+    unit = View("plan", "plan", 1000, (), region, turn_deg=turn, mirrored=mirrored, clip=True)
+    low, high = bounds(unit.paper(point) for point in points)
+    size = (high[0] - low[0], high[1] - low[1])
+    scale = largest_scale(size, (inner[2] - inner[0], inner[3] - inner[1]), units, _LARGEST[units])
+    k = 1000.0 / scale
+    x = (inner[0] + inner[2]) / 2 - (low[0] + high[0]) / 2 * k
+    y = (inner[1] + inner[3]) / 2 - (low[1] + high[1]) / 2 * k
+    return replace(unit, scale=scale, at_paper=(x, y))
+
+
+def bounds(points: Iterable[Point]) -> tuple[Point, Point]:
+    """Lowest and highest x and y of points."""
+    low, high = [inf, inf], [-inf, -inf]
+    for point in points:
+        for axis in (0, 1):
+            low[axis], high[axis] = min(low[axis], point[axis]), max(high[axis], point[axis])
+    return (low[0], low[1]), (high[0], high[1])

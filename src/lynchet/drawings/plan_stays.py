@@ -1,0 +1,143 @@
+"""What stays, on a plan: houses, trees and their root ground, services, lot lines, the measured area, the benchmark."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+from math import cos, hypot, pi, radians, sin
+from typing import Any
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import printable
+from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
+from lynchet.drawings.source import Planned
+from lynchet.project.things import Fixed
+
+Point = tuple[float, float]
+
+
+def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """Everything that is there and stays there."""
+    yield Line(id="area", layer="path edges", pts=plan.project.area.outline_m, closed=True, pen="fine", dash="chain",
+               role="mid", key="area")  # fmt: skip
+    for n, house in enumerate(plan.project.houses):
+        yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), hatch="house", pen="cut", key="house",
+                   of=house.name)  # fmt: skip
+        shown = _shown(house.outline_m, view)
+        if shown:
+            yield Label(id=f"house-name-{n}", layer="labels", anchor=shown, kind="area", h=4.0, weight="bold",
+                        lines=(printable(house.name).upper(),), priority=2, halo="paper", optional=True,
+                        of=f"house-{n}")  # fmt: skip
+    for thing in plan.project.fixed:
+        yield from _fixed(thing)
+    for n, lot in enumerate(plan.project.lot_lines):
+        yield from _lot(f"lot-{n}", lot.line_m, lot.trust == "survey")
+    yield from _benchmark(plan, figures)
+
+
+def _shown(ring: tuple[Point, ...], view: View) -> tuple[Point, ...]:
+    """The part of an outline inside the view, in world points; empty where nothing of it is."""
+    from shapely.geometry import Polygon, box
+
+    paper = Polygon([view.paper(point) for point in ring]).buffer(0).intersection(box(*view.region))
+    parts = [part for part in getattr(paper, "geoms", [paper]) if part.geom_type == "Polygon" and part.area > 40.0]
+    if not parts:
+        return ()
+    largest = max(parts, key=lambda part: part.area)
+    return tuple(unpaper(view, (x, y)) for x, y in largest.exterior.coords[:-1])
+
+
+def unpaper(view: View, at: Point) -> Point:
+    """The world point of a paper point."""
+    k = view.scale / 1000.0
+    px, py = (at[0] - view.at_paper[0]) * k, (view.at_paper[1] - at[1]) * k
+    c, s = cos(radians(view.turn_deg)), sin(radians(view.turn_deg))
+    x, y = px * c + py * s, -px * s + py * c
+    return view.at_world[0] + x, view.at_world[1] + (-y if view.mirrored else y)
+
+
+def _ring(at: Point, radius: float) -> tuple[Point, ...]:
+    return tuple((at[0] + radius * cos(pi * n / 24), at[1] + radius * sin(pi * n / 24)) for n in range(48))
+
+
+def _fixed(thing: Fixed) -> Iterable[Item]:
+    name = f"fixed-{thing.id}"
+    at = thing.line_m[0]
+    for n, ring in enumerate(_clear_ground(thing)):
+        yield Area(id=f"{name}-clear-{n}", layer="tones", z=2, rings=(ring,), fill="warn tone", hatch="no dig",
+                   hatch_role="warn", pen="visible", dash="hidden", role="warn", key="no dig", of=thing.id)  # fmt: skip
+    if thing.kind == "tree":
+        if thing.crown_m:
+            yield Area(id=f"{name}-crown", layer="things that stay", rings=(_wavy(at, thing.crown_m / 2),), pen="fine",
+                       role="plant", key="tree", of=thing.id)  # fmt: skip
+        stem = max(0.08, (thing.stem_m or 0.2) / 2)
+        yield Area(id=f"{name}-stem", layer="things that stay", rings=(_ring(at, stem),), fill="paper", pen="visible",
+                   key="tree", of=thing.id)  # fmt: skip
+    elif len(thing.line_m) > 1:
+        yield Line(id=f"{name}-line", layer="things that stay", pts=thing.line_m, closed=thing.closed, pen="visible",
+                   dash="short", role="warn", key="stays", of=thing.id)  # fmt: skip
+    else:
+        yield Symbol(id=f"{name}-dot", layer="things that stay", name="found mark", at=at, role="warn", of=thing.id)
+    named = printable(f"{thing.name or thing.kind}, keep")
+    words = (named, "NO DIGGING") if thing.clear_m > 0 else (named,)
+    middle = thing.line_m[len(thing.line_m) // 2] if not thing.closed else at
+    yield Label(id=f"{name}-name", layer="labels", anchor=(middle,), lines=words, weight="semibold", role="warn",
+                priority=0, gap_mm=3.0)  # fmt: skip
+
+
+def _wavy(at: Point, radius: float) -> tuple[Point, ...]:
+    waves = max(8, round(radius * 12))
+    points = []
+    for n in range(waves * 8):
+        angle = 2 * pi * n / (waves * 8)
+        reach = radius * (1 + 0.06 * sin(angle * waves))
+        points.append((at[0] + reach * cos(angle), at[1] + reach * sin(angle)))
+    return tuple(points)
+
+
+def _clear_ground(thing: Fixed) -> list[tuple[Point, ...]]:
+    """Outlines of the ground to keep free round a thing."""
+    if thing.clear_m <= 0:
+        return []
+    from shapely.geometry import LineString, Polygon
+    from shapely.geometry import Point as Spot
+
+    shape: Any
+    if len(thing.line_m) == 1:
+        shape = Spot(thing.line_m[0])
+    elif thing.closed and len(thing.line_m) > 2:
+        shape = Polygon(thing.line_m)
+    else:
+        shape = LineString(thing.line_m)
+    wide = shape.buffer(thing.clear_m, quad_segs=12)
+    return [tuple((float(x), float(y)) for x, y in wide.exterior.coords[:-1])]
+
+
+def _lot(name: str, line: tuple[Point, ...], survey: bool) -> Iterable[Item]:
+    key = "lot" if survey else "lot guessed"
+    yield Line(id=name, layer="lot lines", pts=line, pen="visible", dash="lot", key=key)
+    if survey:
+        for n, at in enumerate(line):
+            yield Symbol(id=f"{name}-mark-{n}", layer="lot lines", z=1, name="found mark", at=at, key=key)
+        return
+    for n, (a, b) in enumerate(pairwise(line)):
+        count = max(1, min(6, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5)))
+        for k in range(count):
+            share = (k + 0.5) / count
+            at = (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+            yield Symbol(id=f"{name}-unsure-{n}-{k}", layer="lot lines", z=1, name="unsure", at=at, key=key)
+
+
+def benchmark_words(plan: Planned, figures: Figures) -> str:
+    """Name and level of the benchmark: "door sill = ±0.00"."""
+    setting = plan.walls.setting_out
+    return f"{printable(setting.benchmark)} = {figures.level(setting.benchmark_m)}" if setting.benchmark else ""
+
+
+def _benchmark(plan: Planned, figures: Figures) -> Iterable[Item]:
+    setting = plan.walls.setting_out
+    at = next((r.point_m for r in plan.project.ground.readings if r.name == setting.benchmark), None)
+    if at is not None:
+        yield Symbol(id="benchmark", layer="levels", name="benchmark", at=at, key="benchmark")
+        yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=2.6,
+                    lines=(f"BM {benchmark_words(plan, figures)}",))  # fmt: skip

@@ -1,0 +1,68 @@
+"""Drains on a plan: pipes, fittings, notches, outlets, soakaways, springs, with the inverts one sets by."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import printable
+from lynchet.drawings.model import Area, Item, Label, Line, Symbol
+from lynchet.drawings.source import Planned
+
+_JOINTS = {"wye", "tee"}
+_EYES = {"cleanout", "cap"}
+
+
+def water_items(plan: Planned, figures: Figures) -> Iterable[Item]:
+    """All pipes, and what is set along them."""
+    water = plan.water
+    for drain in water.drains:
+        yield Line(id=f"drain-{drain.id}", layer="water", pts=drain.points_m, pen="outline", dash="holes", role="water",
+                   bed_mm=1.1, key="pipe", of=drain.id)  # fmt: skip
+    closed = [(pipe.id, pipe.points_m) for pipe in water.solids] + [(p.id, p.points_m) for p in water.roof_pipes]
+    for name, points in closed:
+        yield Line(id=f"solid-{name}", layer="water", pts=points, pen="outline", role="water", bed_mm=1.1,
+                   key="solid pipe", of=name)  # fmt: skip
+    for pipe in water.cut_offs:
+        yield Line(id=f"cut-off-{pipe.id}", layer="water", pts=pipe.points_m, pen="outline", dash="holes", role="water",
+                   bed_mm=1.1, key="pipe", of=pipe.id)  # fmt: skip
+    yield from _fittings(plan, figures)
+    yield from _ends(plan, figures)
+    for notch in water.notches:
+        x = sum(point[0] for point in notch.outline_m) / len(notch.outline_m)
+        y = sum(point[1] for point in notch.outline_m) / len(notch.outline_m)
+        yield Symbol(id=f"notch-{notch.id}", layer="water", z=1, name="notch", at=(x, y), role="water", key="notch",
+                     of=notch.id)  # fmt: skip
+
+
+def _fittings(plan: Planned, figures: Figures) -> Iterable[Item]:
+    for fitting in plan.water.fittings:
+        name = "joint" if fitting.kind in _JOINTS else "rod eye" if fitting.kind in _EYES else ""
+        if not name:
+            continue
+        yield Symbol(id=f"fitting-{fitting.id}", layer="water", z=1, name=name, at=fitting.point_m, role="water",
+                     key="fittings", of=fitting.id)  # fmt: skip
+        yield Label(id=f"inv-{fitting.id}", layer="labels", anchor=(fitting.point_m,), role="water",
+                    lines=(f"inv {figures.level(fitting.invert_m)}",), priority=1 if name == "joint" else 3,
+                    optional=name != "joint", gap_mm=2.0, of=f"drain-{fitting.drain}")  # fmt: skip
+
+
+def _ends(plan: Planned, figures: Figures) -> Iterable[Item]:
+    for outlet in plan.water.outlets:
+        if outlet.apron_m:
+            yield Area(id=f"apron-{outlet.id}", layer="hatches", rings=(outlet.apron_m,), hatch="stone small",
+                       hatch_role="water", of=outlet.id)  # fmt: skip
+        yield Symbol(id=f"outlet-{outlet.id}", layer="water", z=1, name="outlet", at=outlet.point_m, role="water",
+                     key="fittings", of=outlet.id)  # fmt: skip
+        yield Label(id=f"inv-{outlet.id}", layer="labels", anchor=(outlet.point_m,), role="water", weight="semibold",
+                    lines=(f"OUT inv {figures.level(outlet.invert_m)}",), priority=1, gap_mm=3.0)  # fmt: skip
+    for pit in plan.water.soakaways:
+        yield Area(id=f"soakaway-{pit.name}", layer="water", rings=(pit.outline_m,), fill="paper", hatch="stone small",
+                   hatch_role="water", pen="visible", role="water", of=pit.name)  # fmt: skip
+        yield Label(id=f"soakaway-name-{pit.name}", layer="labels", anchor=(pit.point_m,), role="water", priority=1,
+                    lines=(f"{printable(pit.name)}, inlet {figures.level(pit.inlet_m)}",), gap_mm=4.0)  # fmt: skip
+    for spring in plan.project.springs:
+        at = spring.line_m[len(spring.line_m) // 2]
+        yield Symbol(id=f"spring-{spring.name}", layer="water", z=1, name="spring", at=at, role="water", key="spring")
+        yield Label(id=f"spring-name-{spring.name}", layer="labels", anchor=(at,), role="water", priority=2,
+                    lines=(printable(spring.name),), gap_mm=2.5)  # fmt: skip

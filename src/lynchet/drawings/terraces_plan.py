@@ -1,0 +1,177 @@
+"""The terraces sheet: plan with contours, beds, walls, drains, levels, what stays, and where the section is cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import atan2, degrees
+
+from lynchet.drawings import key
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
+from lynchet.drawings.paper import Box, scale_words, sheet_paper
+from lynchet.drawings.plan_built import bed_items, flight_items, tie_items, wall_items
+from lynchet.drawings.plan_ground import contour_items, spot_items, step_of
+from lynchet.drawings.plan_layout import Layout, lay_out
+from lynchet.drawings.plan_stays import benchmark_words, stay_items, unpaper
+from lynchet.drawings.plan_water import water_items
+from lynchet.drawings.section_line import Cut, section_cut
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.strip import Column, Content, Note, Rows, strip
+from lynchet.drawings.wall_facts import heights, outer, range_words, standing
+
+Point = tuple[float, float]
+ID = "terraces"
+TITLE = "Terraces plan"
+_ROOM = (24.0, 18.0, 16.0, 24.0)
+CAUTION = (
+    "Have buried pipes and cables located and marked. Ask the local office about permits and heights. "
+    "Lot lines that are not by survey: have them shown before timber is bought."
+)
+
+
+def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
+    """The terraces sheet of a plan.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    figures = Figures(plan.project.units)
+    paper = sheet_paper(plan.project.units)
+    layout = lay_out(plan, paper, _ROOM)
+    cut = section_cut(plan)
+    items = [*_built(plan, layout.view, figures), *_dimensions(plan, layout.view, figures)]
+    if cut:
+        items.extend(section_marks(cut))
+    items.extend(_north(plan, layout, items))
+    view = layout.with_items(items)
+    scale = scale_words(view.scale, figures.system)
+    fields = stamp.fields(ID, TITLE, scale, plan)
+    marks, notes = strip(paper, fields, _content(plan, view, stamp, figures), figures)
+    return Sheet(ID, "terraces", paper, fields, (view,), marks, stamp.theme, cautions=(CAUTION,), alt=_alt(plan, figures),
+                 notes=notes)  # fmt: skip
+
+
+def _built(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    yield from contour_items(plan, view, figures)
+    yield from spot_items(plan, view, figures)
+    yield from bed_items(plan, figures)
+    yield from wall_items(plan, view)
+    yield from tie_items(plan)
+    yield from flight_items(plan)
+    yield from water_items(plan, figures)
+    yield from stay_items(plan, view, figures)
+
+
+def _content(plan: Planned, view: View, stamp: Stamp, figures: Figures) -> Content:
+    step = step_of(plan, view, figures)
+    words = {
+        "step": figures.length(step), "index": figures.length(step * figures.index_every(step)),
+        "benchmark": benchmark_words(plan, figures),
+    }  # fmt: skip
+    entries = key.entries(view.items, figures, words)
+    return Content(
+        TITLE, entries, (Note("Before you dig", CAUTION, warn=True), _walls(plan, stamp, figures)), (view.scale,)
+    )
+
+
+def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
+    rows = []
+    for leg in standing(plan):
+        found = heights(plan, leg)
+        start, end = outer(plan, leg)
+        number = stamp.number(f"wall-{leg.id}")
+        seen = range_words([height.seen_m for height in found], figures.timber)
+        buried = range_words([height.with_buried_m for height in found], figures.timber)
+        rows.append((leg.id, figures.length(end - start), seen, buried, str(number) if number else "–"))
+    columns = (Column("wall", 0.13, "l"), Column("length", 0.17), Column("seen", 0.29), Column("with buried", 0.29),
+               Column("sheet", 0.12))  # fmt: skip
+    return Rows("Walls", columns, tuple(rows))
+
+
+def section_marks(cut: Cut, letter: str = "A") -> Iterable[Item]:
+    """Two marks beyond the ends of the cut; one looks along the walls, with the low ground at its left."""
+    ux, uy = cut.direction
+    looks = degrees(atan2(uy, ux)) + 90.0
+    for n, at in enumerate((cut.start_m, cut.end_m)):
+        yield Symbol(id=f"section-{letter}{n}", layer="section marks", name="section mark", at=at, turn_deg=looks,
+                     text=letter, key="section mark")  # fmt: skip
+
+
+def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """Depths of the benches in one chain beside the plan; the lowest wall with its steps in one below it."""
+    ax, ay = plan.terraces.along
+    uphill = (-ay, ax)
+    fronts = [leg for leg in standing(plan) if abs(leg.direction[0] * ax + leg.direction[1] * ay) > 0.98]
+    outline = plan.project.area.outline_m
+    points: list[Point] = []
+    for leg in fronts:
+        points.append(min((leg.start_m, leg.end_m), key=lambda p: view.paper(p)[0] + view.paper(p)[1] * 1e-3))
+    points += [min(outline, key=lambda p: _up(p, uphill)), max(outline, key=lambda p: _up(p, uphill))]
+    chain = _apart(points, uphill)
+    if len(chain) > 1:
+        yield _chain("depths", chain, uphill, 9.0, figures)
+    lowest = min(fronts, key=lambda leg: _up(leg.start_m, uphill), default=None)
+    if lowest is not None:
+        start, end = outer(plan, lowest)
+        stations = [start, end]
+        for flight in plan.terraces.flights:
+            if flight.line == lowest.id:
+                stations += [flight.station_m - flight.width_m / 2, flight.station_m + flight.width_m / 2]
+        ends = _apart([lowest.point_at(station) for station in stations], lowest.direction)
+        yield _chain("lowest", ends, lowest.direction, -13.0, figures)
+
+
+def _up(point: Point, direction: Point) -> float:
+    return point[0] * direction[0] + point[1] * direction[1]
+
+
+def _apart(points: list[Point], direction: Point) -> list[Point]:
+    """Points in order along a direction, those nearer than 50 mm to the one before left out."""
+    ordered = sorted(points, key=lambda p: _up(p, direction))
+    kept = ordered[:1]
+    for point in ordered[1:]:
+        if _up(point, direction) - _up(kept[-1], direction) > 0.05:
+            kept.append(point)
+    return kept
+
+
+def _chain(name: str, points: list[Point], axis: Point, off_mm: float, figures: Figures) -> Dim:
+    values = tuple(_up(b, axis) - _up(a, axis) for a, b in zip(points, points[1:], strict=False))
+    texts = tuple(figures.length(value) for value in values)
+    return Dim(id=f"chain-{name}", layer="dimensions", pts=tuple(points), texts=texts, values_m=values, off_mm=off_mm,
+               axis=axis)  # fmt: skip
+
+
+def _north(plan: Planned, layout: Layout, items: list[Item]) -> Iterable[Item]:
+    """The north sign in the emptiest corner of the view, where north is known."""
+    north = plan.project.site.north_deg
+    if north is None:
+        return
+    view = layout.view
+    busy = [view.paper(point) for item in items for point in _points(item)]
+    corner = min(_corners(view.region), key=lambda c: sum(abs(x - c[0]) < 16 and abs(y - c[1]) < 16 for x, y in busy))
+    yield Symbol(id="north", layer="section marks", name="north", at=unpaper(view, corner),
+                 turn_deg=layout.world_turn(north))  # fmt: skip
+
+
+def _points(item: Item) -> Iterable[Point]:
+    for name in ("pts", "anchor"):
+        yield from getattr(item, name, ())
+    for ring in getattr(item, "rings", ()):
+        yield from ring
+
+
+def _corners(region: Box) -> tuple[Point, ...]:
+    left, top, right, bottom = (region[0] + 14, region[1] + 16, region[2] - 14, region[3] - 16)
+    return ((right, top), (left, top), (right, bottom), (left, bottom))
+
+
+def _alt(plan: Planned, figures: Figures) -> str:
+    levels = ", ".join(figures.level(level) for level in plan.terraces.levels_m)
+    legs = ", ".join(leg.id for leg in standing(plan))
+    return (
+        f"Plan of {len(plan.terraces.levels_m)} level benches at {levels}, lowest first; timber walls {legs}; "
+        f"{len(plan.water.outlets)} drain outlets; {len(plan.terraces.flights)} flights of steps."
+    )

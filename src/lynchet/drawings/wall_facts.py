@@ -1,0 +1,82 @@
+"""What a sheet says of a wall in figures, read from its runs, spans and segments: lengths, heights, piece marks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from string import ascii_lowercase
+
+from lynchet.drawings.source import Planned
+from lynchet.walls.model import Leg, Piece
+
+
+@dataclass(frozen=True)
+class Height:
+    """Heights of a wall at one station, both ways of counting."""
+
+    station_m: float
+    seen_m: float
+    """Lower ground to the top of the timber."""
+    with_buried_m: float
+    """Underside of the lowest timber to the top."""
+
+
+def standing(plan: Planned) -> tuple[Leg, ...]:
+    """Legs on which a wall stands."""
+    built = {run.leg for run in plan.walls.runs}
+    return tuple(leg for leg in plan.walls.legs if leg.id in built)
+
+
+def outer(plan: Planned, leg: Leg) -> tuple[float, float]:
+    """Stations of the first and last timber of a leg."""
+    ends = [run.outer_m for run in plan.walls.runs if run.leg == leg.id]
+    return min(start for start, _ in ends), max(end for _, end in ends)
+
+
+def top_and_base(plan: Planned, leg: Leg, station_m: float) -> tuple[float, float] | None:
+    """Levels of the top and the underside of the timber at a station, or None where none stands."""
+    runs = [r for r in plan.walls.runs if r.leg == leg.id and r.outer_m[0] - 1e-6 <= station_m <= r.outer_m[1] + 1e-6]
+    return (max(run.top_m for run in runs), min(run.bottom_m for run in runs)) if runs else None
+
+
+def heights(plan: Planned, leg: Leg) -> tuple[Height, ...]:
+    """Heights at every station where the ground or the timber changes, in order."""
+    found = []
+    for segment in leg.segments:
+        marks = {segment.start_m, segment.end_m}
+        marks |= {s for span in leg.spans for s in (span.start_m, span.end_m) if segment.start_m < s < segment.end_m}
+        middle = top_and_base(plan, leg, (segment.start_m + segment.end_m) / 2)
+        if middle is None:
+            continue
+        top, base = middle
+        for station in sorted(marks):
+            inner = min(max(station, segment.start_m + 1e-4), segment.end_m - 1e-4)
+            low = min(leg.span_at(inner).levels_at(inner))
+            found.append(Height(station, top - low, top - base))
+    return tuple(found)
+
+
+def range_words(values: list[float], say: object) -> str:
+    """ "0.45" or "0.45–0.66" of a list of lengths; ``say`` prints one."""
+    assert callable(say)
+    low, high = say(min(values)), say(max(values))
+    return str(low) if low == high else f"{low}–{high}"
+
+
+def piece_marks(plan: Planned, leg: Leg) -> dict[str, str]:
+    """Marks by piece id: row from the lowest course of the wall and a letter along it: "2a"."""
+    rows = {run.id: run.row for run in plan.walls.runs if run.leg == leg.id}
+    by_row: dict[int, list[Piece]] = {}
+    for piece in plan.pieces:
+        if piece.leg == leg.id:
+            by_row.setdefault(rows[piece.run], []).append(piece)
+    marks = {}
+    for row, pieces in by_row.items():
+        for n, piece in enumerate(sorted(pieces, key=lambda one: min(one.start_m))):
+            marks[piece.id] = f"{row}{letter(n)}"
+    return marks
+
+
+def letter(number: int) -> str:
+    """a to z, then aa, ab."""
+    first, second = divmod(number, 26)
+    return (ascii_lowercase[first - 1] if first else "") + ascii_lowercase[second]
