@@ -1,0 +1,198 @@
+"""Cleaning the area: narrow strips, jogs and sharp corners that no timber can follow are left as ground.
+
+Always all three, in a loop until nothing changes, because each makes cases for the others. Every change is told.
+"""
+
+from __future__ import annotations
+
+from math import asin, degrees, dist
+from typing import Any
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.core.plane import Point, between, cross, dot, minus, move, signed_area, unit
+from lynchet.project.model import Project
+from lynchet.terraces.area import RingEdge, Source, tagged_rings, with_house_touch
+from lynchet.terraces.model import OUTSIDE
+from lynchet.units.format import area as area_text
+from lynchet.units.format import length as length_text
+
+STRIP_M = 0.6
+"""Strips narrower than this are left as ground. PRACTICE."""
+SHORT_EDGE_M = 0.35
+STRAIGHT_M = 1e-3
+SHARP_DEG = 45.0
+"""Corners sharper than this are cut. Measured on random yards."""
+BLUNT_M = 0.6
+_ROUNDS = 60
+
+
+def cleaned(project: Project, polygon: Any, sources: list[Source]) -> tuple[list[list[RingEdge]], list[Finding]]:
+    """Rings of the area fit to build along.
+
+    Args:
+        project: for the edge rules, houses and units.
+        polygon: the raw area (shapely).
+        sources: lines its edges come from.
+
+    Returns:
+        Rings with the area on the left of every edge; what was changed.
+    """
+    opened, findings = _without_strips(project, polygon)
+    rings = []
+    for raw in tagged_rings(opened, sources):
+        ring = _named(with_house_touch(_drop_straight(raw, project), project))
+        ring, notes = _settled(ring, project)
+        findings += notes
+        if len(ring) >= 3 and abs(signed_area([edge.start for edge in ring])) > STRIP_M**2:
+            rings.append(_rounded(ring))
+    return rings, findings
+
+
+def _rounded(ring: list[RingEdge]) -> list[RingEdge]:
+    return [RingEdge((round(e.start[0], 5) + 0.0, round(e.start[1], 5) + 0.0), e.tag, e.outer) for e in ring]
+
+
+def _without_strips(project: Project, polygon: Any) -> tuple[Any, list[Finding]]:
+    """The area opened by half a strip's width with mitred corners, so that edges come back where they were."""
+    import shapely
+
+    half = STRIP_M / 2
+    shrunk = polygon.buffer(-half, join_style="mitre", mitre_limit=10.0)
+    opened = shapely.intersection(
+        shapely.buffer(shrunk, half, join_style="mitre", mitre_limit=10.0), polygon, grid_size=1e-5
+    )
+    lost = polygon.area - opened.area
+    if lost < 0.01:
+        return polygon if lost < 1e-4 else opened, []
+    text = (
+        f"Strips narrower than {length_text(STRIP_M, project.units)} ({area_text(lost, project.units)} in all) are "
+        "left as they are; no bed fits there."
+    )
+    return opened, [Finding("terraces.narrow_strip", Verdict.WATCH, text, "area")]
+
+
+def _named(ring: list[RingEdge]) -> list[RingEdge]:
+    """Edges that lie on no line of the file get a name from their neighbours."""
+    out = []
+    for i, edge in enumerate(ring):
+        tag = edge.tag or f"C{_neighbour(ring, i, -1)}{_neighbour(ring, i, 1)}"
+        out.append(RingEdge(edge.start, tag, edge.outer))
+    return out
+
+
+def _neighbour(ring: list[RingEdge], index: int, way: int) -> str:
+    for step in range(1, len(ring)):
+        tag = ring[(index + way * step) % len(ring)].tag
+        if tag and tag[0] != "C":
+            return tag
+    return "X"
+
+
+def _settled(ring: list[RingEdge], project: Project) -> tuple[list[RingEdge], list[Finding]]:
+    findings: list[Finding] = []
+    for _ in range(_ROUNDS):
+        before = ring
+        ring = _drop_straight(ring, project)
+        if len(ring) < 3:
+            return [], findings
+        ring, note = _drop_short(ring, project)
+        if not note:
+            ring, note = _blunt_one(ring, project)
+        findings += note
+        if not note and len(ring) == len(before):
+            break
+    return ring, findings
+
+
+def _same_rule(first: RingEdge, second: RingEdge, project: Project) -> bool:
+    """True where two edges in one line may be one wall."""
+    if first.outer != second.outer:
+        return False
+    if first.tag == second.tag or "" in (first.tag, second.tag):
+        return True
+    rules = [project.area.rule(int(edge.tag[1:])) for edge in (first, second) if edge.tag[0] == "A"]
+    return len(rules) < 2 or (rules[0].finish, rules[0].width_m, rules[0].dig_beyond_m) == (
+        rules[1].finish,
+        rules[1].width_m,
+        rules[1].dig_beyond_m,
+    )
+
+
+def _drop_straight(ring: list[RingEdge], project: Project) -> list[RingEdge]:
+    """Vertices within a millimetre of straight left out; the longer of the two edges gives the name."""
+    out = list(ring)
+    index = 0
+    while index < len(out) and len(out) >= 3:
+        before, edge, after = out[index - 1], out[index], out[(index + 1) % len(out)]
+        a, b, c = before.start, edge.start, after.start
+        span = dist(a, c)
+        near = dist(a, b) < 1e-4 or dist(b, c) < 1e-4
+        straight = span > 0 and abs(cross(minus(b, a), minus(c, a))) / span < STRAIGHT_M
+        ahead = dot(minus(b, a), minus(c, b)) > 0
+        spike = straight and not ahead and not near
+        if near or spike or (straight and ahead and _same_rule(before, edge, project)):
+            longer = before if dist(a, b) >= dist(b, c) else edge
+            out[index - 1] = RingEdge(a, longer.tag, longer.outer)
+            del out[index]
+            index = max(0, index - 2)
+        else:
+            index += 1
+    return out
+
+
+def _drop_short(ring: list[RingEdge], project: Project) -> tuple[list[RingEdge], list[Finding]]:
+    """The shortest edge under the limit loses the end that matters less, rather inside than outside the area."""
+    lengths = [dist(edge.start, ring[(i + 1) % len(ring)].start) for i, edge in enumerate(ring)]
+    index = min(range(len(ring)), key=lambda i: (lengths[i], i))
+    if lengths[index] >= SHORT_EDGE_M or len(ring) <= 3:
+        return ring, []
+    ends = [index, (index + 1) % len(ring)]
+    gain = {i: _turn_area(ring, i) for i in ends}  # over 0: the corner sticks out, dropping it keeps inside the area
+    drop = min(ends, key=lambda i: (abs(gain[i]) if gain[i] > 0 else 3.0 * abs(gain[i]), i))
+    keep = ring[drop - 1] if lengths[drop - 1] >= lengths[drop] else ring[drop]
+    out = list(ring)
+    out[drop - 1] = RingEdge(ring[drop - 1].start, keep.tag, keep.outer)
+    del out[drop]
+    size = length_text(lengths[index], project.units)
+    text = f"A jog of {size} in the edge {ring[index].tag} is straightened: a wall cannot follow it."
+    return out, [Finding("terraces.jog", Verdict.WATCH, text, ring[index].tag)]
+
+
+def _turn_area(ring: list[RingEdge], index: int) -> float:
+    a, b, c = ring[index - 1].start, ring[index].start, ring[(index + 1) % len(ring)].start
+    return 0.5 * cross(minus(b, a), minus(c, b))
+
+
+def _blunt_one(ring: list[RingEdge], project: Project) -> tuple[list[RingEdge], list[Finding]]:
+    """The first corner sharper than the limit cut off where the area is wide enough."""
+    for i, edge in enumerate(ring):
+        before, after = ring[i - 1], ring[(i + 1) % len(ring)]
+        back, on = unit(minus(before.start, edge.start)), unit(minus(after.start, edge.start))
+        turn = cross(on, back)
+        opening = degrees(asin(max(-1.0, min(1.0, abs(turn)))))
+        if dot(back, on) <= 0 or opening >= SHARP_DEG or turn <= 0:
+            continue
+        reach = BLUNT_M / 2 / max(1e-6, ((1 - dot(back, on)) / 2) ** 0.5)
+        back_m, on_m = dist(before.start, edge.start), dist(after.start, edge.start)
+        out = list(ring)
+        name = f"C{before.tag}{edge.tag}" if "C" not in before.tag + edge.tag else before.tag
+        if reach > min(back_m, on_m) - SHORT_EDGE_M:  # the whole shorter edge goes
+            del out[i]
+            if back_m < on_m:
+                out[i - 1] = RingEdge(before.start, edge.tag, edge.outer)
+        else:
+            out[i : i + 1] = [
+                RingEdge(move(edge.start, back, reach), name, OUTSIDE),
+                RingEdge(move(edge.start, on, reach), edge.tag, edge.outer),
+            ]
+        text = (
+            f"The corner of {opening:.0f} degrees between {before.tag} and {edge.tag} is cut where it is "
+            f"{length_text(BLUNT_M, project.units)} wide: timber cannot be lapped in so sharp a corner."
+        )
+        return out, [Finding("terraces.sharp_corner", Verdict.WATCH, text, f"{before.tag} {edge.tag}")]
+    return ring, []
+
+
+def middle(edge: RingEdge, after: RingEdge) -> Point:
+    """Middle of an edge."""
+    return between(edge.start, after.start, 0.5)

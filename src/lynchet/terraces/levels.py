@@ -1,0 +1,150 @@
+"""Levels of the terraces: whole courses apart, the lot set so that the soil cut fills what is to be filled."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import floor
+
+import numpy as np
+
+from lynchet.ground.model import Array
+from lynchet.ground.prisms import Prisms, cut_fill
+
+COMPACTION = 0.9
+"""Compacted volume over the bank volume it came from. PRACTICE for mixed garden soil."""
+SCANS = 30
+_ROUNDS = 3
+_STEPS = 33
+
+
+@dataclass(frozen=True)
+class LevelWish:
+    """What is asked of the levels."""
+
+    kind: str
+    """balance, equal or list."""
+    pinned_m: tuple[float, ...]
+    """Levels of a list, the lowest first; else empty."""
+    course_m: float
+    even: frozenset[int] = frozenset()
+    """Terraces (from 2) whose rise must be an even number of courses, for steps of two courses."""
+    keep_m: float | None = None
+    """A lattice level of an earlier plan, kept while it costs no more than 1 % more soil moved."""
+
+
+@dataclass(frozen=True)
+class Levels:
+    """Levels of all terraces, or the first pair that does not rise."""
+
+    levels_m: tuple[float, ...]
+    courses: tuple[int, ...]
+    """Courses of each terrace above the lowest."""
+    moved_m3: float
+    flat: int | None = None
+    """Number of the first terrace less than half a course above the one below; None where all rise."""
+
+
+def _solve(net: Callable[[Array], Array], low: float, high: float) -> float:
+    """Where a function that falls with its argument passes through 0, to 10 micrometres or so."""
+    for _ in range(_ROUNDS):
+        tries = np.linspace(low, high, _STEPS)
+        values = net(tries)
+        after = int(np.searchsorted(-values, 0.0))
+        after = min(max(after, 1), _STEPS - 1)
+        low, high = float(tries[after - 1]), float(tries[after])
+        v0, v1 = float(values[after - 1]), float(values[after])
+    if v0 == v1:
+        return low
+    return low + (high - low) * min(1.0, max(0.0, v0 / (v0 - v1)))
+
+
+def balanced_level(under: Prisms) -> float:
+    """Level at which the bank volume cut gives the compacted volume filled."""
+    if under.levels.min() == under.levels.max():
+        return float(under.levels.min())
+    return _solve(lambda level: _net(under, level), float(under.levels.min()), float(under.levels.max()))
+
+
+def _net(under: Prisms, level: Array) -> Array:
+    cut, fill = cut_fill(under, level)
+    return cut - fill / COMPACTION
+
+
+def choose_levels(benches: Sequence[Prisms], wish: LevelWish) -> Levels:
+    """Levels for the terraces.
+
+    Args:
+        benches: the ground under each terrace, the lowest first.
+        wish: how to choose.
+
+    Returns:
+        The levels; ``flat`` names a terrace that would not rise by half a course at least.
+    """
+    if wish.kind == "list":
+        return _pinned(benches, wish)
+    ideal = [balanced_level(bench) for bench in benches]
+    best: Levels | None = None
+    flat: Levels | None = None
+    for courses in _course_choices(ideal, wish):
+        flat_at = next((k + 1 for k in range(1, len(courses)) if courses[k] <= courses[k - 1]), None)
+        if flat_at is not None:
+            flat = flat or Levels((), courses, 0.0, flat_at)
+            continue
+        level, moved = _datum(benches, courses, wish)
+        if best is None or moved < best.moved_m3 - 1e-9:
+            best = Levels(tuple(level + k * wish.course_m for k in courses), courses, moved)
+    if best is not None:
+        return best
+    assert flat is not None
+    return flat
+
+
+def _course_choices(ideal: Sequence[float], wish: LevelWish) -> list[tuple[int, ...]]:
+    """Every way the ideal levels round to whole courses, as the lattice slides over one course."""
+    course = wish.course_m
+    if wish.kind == "equal" and len(ideal) > 1:
+        rise = round((ideal[-1] - ideal[0]) / (len(ideal) - 1) / course)
+        step = rise + (rise % 2 if wish.even else 0)
+        return [tuple(step * k for k in range(len(ideal)))]
+    found: dict[tuple[int, ...], None] = {}
+    for scan in range(SCANS):
+        datum = ideal[0] - course / 2 + course * (scan + 0.5) / SCANS
+        courses = [0]
+        for k, level in enumerate(ideal[1:], start=2):
+            unit = 2 if k in wish.even else 1
+            above = (level - datum) / course - courses[-1]
+            courses.append(courses[-1] + unit * floor(above / unit + 0.5))
+        found[tuple(courses)] = None
+    return list(found)
+
+
+def _datum(benches: Sequence[Prisms], courses: Sequence[int], wish: LevelWish) -> tuple[float, float]:
+    """Level of the lowest terrace that balances the whole, and the soil moved (cut and fill added)."""
+    shift = [k * wish.course_m for k in courses]
+    pairs = list(zip(benches, shift, strict=True))
+    low = min(float(bench.levels.min()) - s for bench, s in pairs)
+    high = max(float(bench.levels.max()) - s for bench, s in pairs)
+
+    def net(level: Array) -> Array:
+        return np.asarray(np.sum([_net(bench, level + s) for bench, s in pairs], axis=0))
+
+    def moved(level: float) -> float:
+        return float(sum(sum(part[0] for part in cut_fill(bench, level + s)) for bench, s in pairs))
+
+    best = _solve(net, low, high) if high > low else low
+    if wish.keep_m is not None:
+        kept = wish.keep_m + round((best - wish.keep_m) / wish.course_m) * wish.course_m
+        if moved(kept) <= 1.01 * moved(best):
+            best = kept
+    return best, moved(best)
+
+
+def _pinned(benches: Sequence[Prisms], wish: LevelWish) -> Levels:
+    """The levels asked for, the upper ones moved to whole courses above the lowest."""
+    low = wish.pinned_m[0]
+    courses = tuple(floor((level - low) / wish.course_m + 0.5) for level in wish.pinned_m)
+    flat = next((k + 1 for k in range(1, len(courses)) if courses[k] <= courses[k - 1]), None)
+    levels = tuple(low + k * wish.course_m for k in courses)
+    moved = sum(float(sum(part[0] for part in cut_fill(b, level))) for b, level in zip(benches, levels, strict=True))
+    return Levels(levels, courses, moved, flat)

@@ -1,0 +1,156 @@
+"""What the built geometry breaks or strains: heights wished, digging outside, lot lines, steep footings, open edges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.intervals import Interval, joined
+from lynchet.project.model import Project
+from lynchet.terraces.model import OUTSIDE, Terraces, WallLine
+from lynchet.units.format import length as length_text
+from lynchet.walls.model import FootingStep, Leg, Span
+from lynchet.walls.stretches import BANK_SLOPE, LEAST_M
+
+STONE_M = 0.3
+"""Drain stone behind a wall: what must be dug beyond the timber on the held side."""
+STEEP_WATCH_M = 0.45
+STEEP_ASK_M = 0.60
+"""Height of one footing step. PRACTICE."""
+
+
+def limit_findings(
+    project: Project, terraces: Terraces, legs: Sequence[Leg], steps: Sequence[FootingStep]
+) -> list[Finding]:
+    """Findings about the walls as built geometry; strength is not looked at here."""
+    lines = {line.id: line for line in terraces.lines}
+    findings = []
+    for leg in legs:
+        line = lines[leg.id]
+        findings += _height(project, leg)
+        findings += _steep(project, terraces, leg, steps)
+        findings += _outside(project, leg, line)
+        if line.finish in ("open", "bank"):
+            findings += _unbuilt(project, leg, line)
+    return findings
+
+
+def standing_spans(leg: Leg) -> list[tuple[Span, float, float]]:
+    """Spans where a wall stands, with the stretch of it that does."""
+    out = []
+    for span in leg.spans:
+        for low, high in joined((s.start_m, s.end_m) for s in leg.segments):
+            a, b = max(low, span.start_m), min(high, span.end_m)
+            if b - a > 1e-6:
+                out.append((span, a, b))
+    return out
+
+
+def retained_m(leg: Leg) -> float:
+    """Greatest level difference held anywhere on the leg; 0 where nothing stands."""
+    heights = [
+        abs(left - right)
+        for span, a, b in standing_spans(leg)
+        for left, right in (span.levels_at(a), span.levels_at(b))
+    ]
+    return max(heights, default=0.0)
+
+
+def _height(project: Project, leg: Leg) -> list[Finding]:
+    wish, held = project.brief.highest_wall_m, retained_m(leg)
+    if wish is None or held <= wish + 0.005:
+        return []
+    text = (
+        f"Wall {leg.id} holds {length_text(held, project.units)} at its highest; {length_text(wish, project.units)} "
+        "was wished."
+    )
+    count = project.brief.terraces
+    edits = (("brief.terraces", count + 1),) if count else ()
+    cure = Cure("one-terrace-more", "one terrace more", edits)
+    return [Finding("walls.higher_than_wished", Verdict.WATCH, text, leg.id, demand=held, capacity=wish, unit="m",
+                    cures=(cure,))]  # fmt: skip
+
+
+def _steep(project: Project, terraces: Terraces, leg: Leg, steps: Sequence[FootingStep]) -> list[Finding]:
+    course = terraces.lattice.course_m
+    rises = [abs(s.to_course - s.from_course) * course for s in steps if s.leg == leg.id and s.which == "base"]
+    high = max(rises, default=0.0)
+    if high <= STEEP_WATCH_M + 1e-6:
+        return []
+    verdict, ask = (Verdict.ASK, "engineer") if high > STEEP_ASK_M + 1e-6 else (Verdict.WATCH, "")
+    text = (
+        f"The footing of wall {leg.id} steps by {length_text(high, project.units)} at once; the ground along it is "
+        "that steep."
+    )
+    return [Finding("walls.steep_footing", verdict, text, leg.id, demand=high, capacity=STEEP_WATCH_M, unit="m",
+                    source="PRACTICE", ask=ask)]  # fmt: skip
+
+
+def bank_held(leg: Leg) -> list[Interval]:
+    """Stretches where the wall holds the ground outside, on its right."""
+    return joined(((a, b) for span, a, b in standing_spans(leg) if span.held < 0 and span.right == OUTSIDE), 1e-6)
+
+
+def _outside(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
+    """Stone and digging beyond the outline where the wall holds the bank."""
+    held = [part for part in bank_held(leg) if part[1] - part[0] > 0.1] if line.source[0] == "A" else []
+    if not held:
+        return []
+    units = project.units
+    where = " and ".join(f"{length_text(a, units)} to {length_text(b, units)}" for a, b in held)
+    crossed = _lot_line_crossed(project, leg, held)
+    cure = Cure("area-inward", f"move edge {leg.id} of the area {length_text(STONE_M, units)} inward")
+    text = (
+        f"Wall {leg.id} holds the ground outside the area from {where} along it: "
+        f"{length_text(STONE_M, units)} behind it must be dug and filled with drain stone"
+    )
+    if crossed:
+        return [Finding("walls.over_lot_line", Verdict.STOP, f"{text}, over the lot line {crossed}.", leg.id,
+                        cures=(cure,), withholds=("all",))]  # fmt: skip
+    if line.dig_beyond_m is not None and line.dig_beyond_m < STONE_M - 1e-6:
+        allowed = length_text(line.dig_beyond_m, units)
+        return [Finding("walls.dig_beyond", Verdict.STOP, f"{text}; {allowed} is allowed there.", leg.id,
+                        demand=STONE_M, capacity=line.dig_beyond_m, unit="m", cures=(cure,))]  # fmt: skip
+    if line.dig_beyond_m is not None:
+        return []
+    return [Finding("walls.dig_outside", Verdict.WATCH, f"{text}. Make sure you may dig there.", leg.id)]
+
+
+def _lot_line_crossed(project: Project, leg: Leg, held: Iterable[Interval]) -> str:
+    """Name of the first lot line that the digging behind the wall touches."""
+    import shapely
+
+    for lot in project.lot_lines:
+        line: Any = shapely.LineString(lot.line_m)
+        for a, b in held:
+            low, high = -0.001, 0.001 - STONE_M
+            corners = [leg.point_at(a, low), leg.point_at(b, low), leg.point_at(b, high), leg.point_at(a, high)]
+            if shapely.Polygon(corners).intersects(line):
+                return lot.name or "of the lot"
+    return ""
+
+
+def _unbuilt(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
+    """Level differences that an open edge or a bank is left to deal with."""
+    units = project.units
+    worst = max((max(s.high0_m - s.low0_m, s.high1_m - s.low1_m) for s in leg.spans), default=0.0)
+    if line.finish == "open":
+        if worst <= project.timber.course_m / 2:
+            return []
+        text = (
+            f"Nothing is built on the open edge {leg.id}, but the levels differ there by {length_text(worst, units)}."
+        )
+        return [Finding("walls.open_edge", Verdict.WATCH, text, leg.id, demand=worst,
+                        capacity=project.timber.course_m / 2, unit="m")]  # fmt: skip
+    held = max(LEAST_M, line.bank_width_m * BANK_SLOPE)
+    if worst <= held:
+        return []
+    text = (
+        f"The bank at {leg.id}, {length_text(line.bank_width_m, units)} wide at 1 in 2, takes up "
+        f"{length_text(held, units)}; the levels differ by up to {length_text(worst, units)}, so a wall stands where "
+        "it cannot."
+    )
+    cure = Cure("wider-bank", f"give it {length_text(worst / BANK_SLOPE, units)}")
+    return [Finding("walls.bank_too_narrow", Verdict.WATCH, text, leg.id, demand=worst, capacity=held, unit="m",
+                    cures=(cure,))]  # fmt: skip

@@ -1,0 +1,110 @@
+"""Numbers to peg the walls by: two tape lengths to every point, diagonals, levels below the benchmark, rod marks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+from math import dist, radians, sin
+
+from lynchet.core.plane import Point, cross, minus, unit
+from lynchet.project.model import Project
+from lynchet.terraces.model import Terraces
+from lynchet.walls.model import Diagonal, Leg, LevelMark, Node, SettingOut, SettingPoint
+
+GOOD_SINE = sin(radians(20.0))
+"""Two tapes that cross at less than this fix a point badly. PRACTICE."""
+NEAR_M = 30.0
+
+
+def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes: Sequence[Node]) -> SettingOut:
+    """Points of every standing wall, tied to known corners; levels of beds and trenches.
+
+    Known corners are the house corners within 30 m of the area and the corners of the outline.
+    """
+    known = _known(project, terraces)
+    standing = [leg for leg in legs if leg.segments]
+    points = [_tied(name, what, point, known) for name, what, point in _points(standing, nodes)]
+    first = project.ground.readings[0]
+    marks = _levels(terraces, standing, first.level_m)
+    return SettingOut(tuple(known), tuple(points), tuple(_diagonals(terraces)), first.name, first.level_m,
+                      tuple(marks), _gauge(terraces, standing))  # fmt: skip
+
+
+def _known(project: Project, terraces: Terraces) -> list[tuple[str, Point]]:
+    outline = project.area.outline_m
+    known = []
+    for number, house in enumerate(project.houses):
+        label = house.name or f"house {number + 1}"
+        for i, point in enumerate(house.outline_m):
+            if min(dist(point, corner) for corner in outline) < NEAR_M:
+                known.append((f"{label}, corner {i}", point))
+    return [*known, *((f"area, corner {i}", point) for i, point in enumerate(outline))]
+
+
+def _points(legs: Sequence[Leg], nodes: Sequence[Node]) -> list[tuple[str, str, Point]]:
+    """Ends of every standing stretch, on the line side of the timber (the face of the wall)."""
+    found = []
+    for leg in legs:
+        marks = sorted({s.start_m for s in leg.segments} ^ {s.end_m for s in leg.segments})
+        names = {arm.station_m: node.id for node in nodes for arm in node.arms if arm.leg == leg.id}
+        for i, station in enumerate(marks):
+            side = "start" if i % 2 == 0 else "end"
+            at = f" at {names[station]}" if station in names else ""
+            found.append((f"{leg.id}.{'abcdefghij'[i % 10]}", f"{side} of wall {leg.id}{at}", leg.point_at(station)))
+    return found
+
+
+def _tied(name: str, what: str, point: Point, known: Sequence[tuple[str, Point]]) -> SettingPoint:
+    """The two known corners that fix the point best: tapes crossing squarely, short ones before long."""
+
+    def badness(pair: tuple[tuple[str, Point], tuple[str, Point]]) -> float:
+        (_, a), (_, b) = pair
+        far = max(dist(point, a), dist(point, b))
+        if min(dist(point, a), dist(point, b)) < 0.05:
+            return far / 2.0  # the corner itself
+        sine = abs(cross(unit(minus(a, point)), unit(minus(b, point))))
+        return far / max(sine, 1e-3) + (1000.0 if sine < GOOD_SINE else 0.0)
+
+    (name_a, a), (name_b, b) = min(combinations(known, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
+    return SettingPoint(name, what, point, name_a, dist(point, a), name_b, dist(point, b))
+
+
+def _diagonals(terraces: Terraces) -> list[Diagonal]:
+    """Across every bed with four corners or more: its two longest inner distances."""
+    out = []
+    for bed in terraces.beds:
+        corners = bed.outline_m
+        last = len(corners) - 1
+        apart = combinations(range(len(corners)), 2)
+        pairs = [(i, j) for i, j in apart if j - i > 1 and (i, j) != (0, last)]
+        pairs.sort(key=lambda pair: (-round(dist(corners[pair[0]], corners[pair[1]]), 6), pair))
+        out += [
+            Diagonal(f"{bed.id} corner {i}", f"{bed.id} corner {j}", dist(corners[i], corners[j])) for i, j in pairs[:2]
+        ]
+    return out
+
+
+def _levels(terraces: Terraces, legs: Sequence[Leg], mark_m: float) -> list[LevelMark]:
+    found = []
+    for bed in terraces.beds:
+        found.append(LevelMark(bed.id, "finished bed", bed.level_m, mark_m - bed.level_m))
+    bottoms = terraces.lattice.bottoms_m
+    for leg in legs:
+        for segment in leg.segments:
+            level = bottoms[segment.base]
+            what = f"underside of the lowest course from {segment.start_m:.3f} m to {segment.end_m:.3f} m"
+            mark = LevelMark(leg.id, what, level, mark_m - level)
+            if not found or (found[-1].place, found[-1].level_m) != (leg.id, level):
+                found.append(mark)
+        top = max(bottoms[segment.top + 1] for segment in leg.segments)
+        found.append(LevelMark(leg.id, "highest top", top, mark_m - top))
+    return found
+
+
+def _gauge(terraces: Terraces, legs: Sequence[Leg]) -> tuple[float, ...]:
+    if not legs:
+        return ()
+    low = min(leg.lowest_course for leg in legs)
+    high = max(segment.top for leg in legs for segment in leg.segments)
+    bottoms = terraces.lattice.bottoms_m
+    return tuple(bottoms[k + 1] - bottoms[low] for k in range(low, high + 1))

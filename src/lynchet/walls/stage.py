@@ -1,0 +1,78 @@
+"""The walls stage: what is built on the lines of the terraces, course by course."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.standing import Standing
+from lynchet.ground.model import Ground
+from lynchet.project.model import Project
+from lynchet.terraces.model import Terraces
+from lynchet.units.format import length as length_text
+from lynchet.walls.corners import Crossed
+from lynchet.walls.footing_steps import steps_of
+from lynchet.walls.legs import Plumb, bare_legs, built_legs, nodes_of
+from lynchet.walls.limits import limit_findings
+from lynchet.walls.model import Leg, SettingOut, Walls
+from lynchet.walls.runs import StubRun, all_runs
+from lynchet.walls.setting_out import setting_out
+
+
+def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standing) -> Walls:
+    """The built geometry.
+
+    Args:
+        project: the file, in the own frame.
+        ground: the measured ground.
+        terraces: faces, lines, levels.
+        standing: what already stands; empty by default.
+
+    Returns:
+        The walls; where the lines cannot be built a ``stop`` says why and what would help, and nothing is built.
+    """
+    if terraces.refused:
+        return Walls((), (), (), (), SettingOut((), (), (), "", 0.0, (), ()), ())
+    bare = bare_legs(project, terraces, ground.surface)
+    nodes = nodes_of(terraces)
+    legs, plumb = built_legs(project, terraces, bare, nodes, standing)
+    try:
+        runs = all_runs(legs, nodes, terraces.lattice, standing)
+    except (Crossed, StubRun) as refusal:
+        finding = _refusal(refusal, legs, project)
+        return Walls((), (), (), (), SettingOut((), (), (), "", 0.0, (), ()), (finding,))
+    steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
+    findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps)]
+    if not runs:
+        findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "
+                                f"{length_text(0.05, project.units)} of the levels wished.", "area"))  # fmt: skip
+    out = setting_out(project, terraces, tuple(legs.values()), nodes)
+    return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings))
+
+
+def _plumb(plumb: list[Plumb]) -> list[Finding]:
+    return [
+        Finding(
+            "walls.plumb",
+            Verdict.WATCH,
+            f"Wall {item.leg} stands plumb although a lean is asked for: {item.why}.",
+            item.leg,
+        )
+        for item in plumb
+    ]
+
+
+def _refusal(refusal: Crossed | StubRun, legs: Mapping[str, Leg], project: Project) -> Finding:
+    if isinstance(refusal, Crossed):
+        names = " and ".join(refusal.legs)
+        text = f"The walls {names} meet at one point; timber cannot be lapped there."
+        cure = Cure("part-walls", "move one of them so that they meet at least 0.75 m apart")
+        return Finding(
+            "walls.three_at_one_point", Verdict.STOP, text, refusal.node.id, cures=(cure,), withholds=("all",)
+        )
+    leg = legs[refusal.run.leg]
+    size = length_text(leg.length_m, project.units)
+    text = f"Wall {leg.id} ({size} long) is too short for the cuts at its two ends."
+    cure = Cure("longer-edge", f"leave out the corner beside {leg.id}, or make that edge longer than "
+                f"{length_text(6 * leg.thickness_m, project.units)}")  # fmt: skip
+    return Finding("walls.stub", Verdict.STOP, text, leg.id, cures=(cure,), withholds=("all",))
