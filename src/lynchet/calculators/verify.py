@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from importlib.resources import files
 from pathlib import Path
 from typing import Any, Literal
 
@@ -46,6 +47,11 @@ class Checked:
     reason: str = ""
 
 
+def shipped() -> Path:
+    """The folder of the cases that ship with the package, one file for each room."""
+    return Path(str(files("lynchet.calculators").joinpath("cases")))
+
+
 def case_files(places: list[Path]) -> list[Path]:
     """The TOML files among these files and folders.
 
@@ -77,9 +83,9 @@ def read_cases(file: Path) -> list[dict[str, Any]]:
     return cases
 
 
-def verify(files: list[Path]) -> Iterator[Checked]:
+def verify(paths: list[Path]) -> Iterator[Checked]:
     """Every case of these files, in order."""
-    for file in files:
+    for file in paths:
         for case in read_cases(file):
             yield run_case(case, room=file.parent.name if file.stem == "public" else file.stem)
 

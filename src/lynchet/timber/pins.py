@@ -44,11 +44,15 @@ class PinLayout:
 
 def _pin_steps(given: Mapping[str, Any], result: PinLayout) -> list[Step]:
     courses, height = given.get("courses_joined", 2), given["timber_height_m"]
-    pieces = zip(given["piece_lengths_m"], result.counts, result.positions_m, strict=True)
-    steps = [
-        Step(f"piece of {length:g} m", "at " + ", ".join(f"{at:.3f}" for at in stations) + " m", count)
-        for length, count, stations in pieces
-    ]
+    end, spacing = given["end_distance_m"], given["spacing_m"]
+    steps = []
+    for length, count in zip(given["piece_lengths_m"], result.counts, strict=True):
+        how = (
+            f"({length:g} - 2 x {end:g}) / {spacing:g}, rounded up, + 1"
+            if count > 1
+            else "a short piece, at its middle"
+        )
+        steps.append(Step(f"pins in a piece of {length:g} m", how, count))
     ground, recess = given.get("into_ground_m", 0.0), given.get("recess_m", 0.0)
     how = f"{courses} x {height:g} + {ground:g} - {recess:g}"
     return [*steps, Step("pin length", how, result.pin_length_m, "m")]

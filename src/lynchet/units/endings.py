@@ -6,7 +6,7 @@ from __future__ import annotations
 ENDINGS: dict[str, str] = {
     "kn_m_per_m": "kN m/m", "kn_per_m": "kN/m", "kn_m3": "kN/m³", "kn_m": "kN m", "kn": "kN",
     "kpa_per_m": "kPa/m", "kpa_c": "kPa/°C", "kpa": "kPa", "mpa": "MPa", "n_mm": "N/mm", "n": "N",
-    "m2_per_m": "m²/m", "m3_s_per_m": "m³/s per m", "m3_s": "m³/s", "m3_per_h": "m³/h", "m3": "m³", "m2": "m²",
+    "m2_per_m": "m²/m", "m3_s_per_m": "m³/s per m", "m3_s": "m³/s", "m3_per_h": "m³/h", "m4": "m⁴", "m3": "m³", "m2": "m²",
     "l_s_per_m": "l/s per m", "l_s": "l/s", "l_h": "l/h", "l": "l",
     "mm_h": "mm/h", "mm_day": "mm/day", "mm_per_m": "mm/m", "mm_per_year": "mm/year", "mm": "mm",
     "m_s": "m/s", "m_min": "m/min", "m": "m", "in": "in",

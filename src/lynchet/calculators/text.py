@@ -1,0 +1,286 @@
+"""A calculator's text for people: the list, the page of one, the working of one run."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from textwrap import wrap
+from typing import Any
+
+from lynchet.calculators.hints import Key, describe, keys, results, row_keys, rows_of
+from lynchet.calculators.registry import Entry, find
+from lynchet.core.calculator import Declaration, Step, as_keys
+from lynchet.units import format as shown
+from lynchet.units.endings import ENDINGS, ending, in_words, unit_text
+from lynchet.units.measures import System
+
+KNOWN = {
+    "SEEN": "seen in a text",
+    "MEMORY": "recalled, to be confirmed before you rely on it",
+    "DERIVED": "own arithmetic, checked independently",
+    "PRACTICE": "common practice without a source",
+}
+_PARTS = ("Equation:", "Symbols:", "Limits:")
+
+
+@dataclass(frozen=True)
+class Run:
+    """One run of a calculator, ready to be shown."""
+
+    declared: Declaration
+    given: dict[str, Any]
+    """Checked arguments as plain values."""
+    result: dict[str, Any]
+    steps: list[Step]
+
+
+def run(name: str, given: Mapping[str, Any]) -> Run:
+    """Check the arguments and run a calculator.
+
+    Args:
+        name: of the calculator.
+        given: arguments in SI by key.
+
+    Raises:
+        UnknownNameError: no such calculator.
+        InputError: the arguments are refused.
+    """
+    from lynchet.calculators.checked import check  # late: the list and the pages need no checker
+
+    declared = find(name)
+    checked = check(declared.function, given)
+    result = declared.function(**checked)
+    steps = declared.working(checked, result) if declared.working else []
+    order = [key.name for key in keys(declared.function)]
+    given_plain = as_keys({name: checked[name] for name in order if name in checked})
+    return Run(declared, given_plain, as_keys(result), steps)
+
+
+def working_text(name: str, given: Mapping[str, Any], system: System = "metric") -> str:
+    """The text that ``lynchet calc`` prints for these arguments; findings open their working with it."""
+    return "\n".join(run_lines(run(name, given), system))
+
+
+def run_lines(done: Run, system: System = "metric", typed: Mapping[str, Any] | None = None) -> list[str]:
+    """One run: inputs as understood, the working in steps, the result, source, how known, limits, caution.
+
+    Args:
+        done: the run.
+        system: "us" adds feet, inches and pounds behind the SI values.
+        typed: texts as the person wrote them, by key, shown where they differ from the value understood.
+    """
+    declared = done.declared
+    lines = [f"{summary(declared)} ({declared.name})", "", "Given"]
+    lines += _table(_given_rows(done, system, typed or {}))
+    if done.steps:
+        lines += ["", "Working"]
+        for number, step in enumerate(done.steps, start=1):
+            value = _step_value(step, system)
+            lines.append(
+                f"  {number}. {step.what}: {step.how} = {value}" if step.how else f"  {number}. {step.what}: {value}"
+            )
+    lines += ["", "Result"]
+    lines += _table([(in_words(key), value_text(key, value, system)) for key, value in done.result.items()])
+    lines += ["", *_origin_lines(declared)]
+    limits = parts(declared).get("Limits")
+    return lines + _wrapped("Limits", limits or "") + _wrapped("CAUTION", declared.caution)
+
+
+def run_data(done: Run) -> dict[str, Any]:
+    """One run as plain data for JSON."""
+    declared = done.declared
+    return {
+        "calculator": declared.name,
+        "title": summary(declared),
+        "given": done.given,
+        "result": done.result,
+        "working": [{"what": s.what, "how": s.how, "value": _json(s.value), "unit": s.unit} for s in done.steps],
+        "source": declared.source,
+        "known": declared.known,
+        "limits": parts(declared).get("Limits", ""),
+        "caution": declared.caution,
+    }
+
+
+def _json(value: Any) -> Any:
+    return value.tolist() if hasattr(value, "tolist") else value
+
+
+def list_lines(entries: Iterable[Entry]) -> list[str]:
+    """Calculators by room, one line each."""
+    held = list(entries)
+    width = max((len(entry.name) for entry in held), default=0)
+    lines: list[str] = []
+    room = ""
+    for entry in held:
+        if entry.room != room:
+            lines += ["", entry.room] if lines else [entry.room]
+            room = entry.room
+        lines.append(f"  {entry.name:<{width}}  {entry.line}")
+    return lines
+
+
+def page_lines(declared: Declaration) -> list[str]:
+    """The page of one calculator: what it does, keys with kinds, ranges and defaults, results, source, example."""
+    lines = [f"lynchet calc {declared.name} key=value ...", "", summary(declared) + ".", ""]
+    for name, text in parts(declared).items():
+        lines += _wrapped(name, text)
+    lines += ["", "Keys (* must be given; values may carry their own unit: 6 ft 3 1/2 in, 480 cm, 120 pcf)"]
+    lines += _table(_key_rows(keys(declared.function), ""))
+    lines += ["", "Results"]
+    lines += _table([(key, unit_text(key)) for key in results(declared.function)])
+    lines += ["", *_origin_lines(declared)]
+    lines += _wrapped("CAUTION", declared.caution)
+    return [*lines, "", "Example", "  " + example_line(declared)]
+
+
+def example_line(declared: Declaration) -> str:
+    """A command that runs, quoted for a shell."""
+    words = [f"{key}={_example_value(value)}" for key, value in declared.example.items()]
+    return " ".join(["lynchet calc", declared.name, *map(shlex.quote, words)])
+
+
+def _example_value(value: Any) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+
+
+def summary(declared: Declaration) -> str:
+    """The one line of a calculator, without its full stop."""
+    return (declared.function.__doc__ or "").strip().splitlines()[0].rstrip(".")
+
+
+def parts(declared: Declaration) -> dict[str, str]:
+    """Equation, symbols and limits from the docstring, each on one line."""
+    found: dict[str, str] = {}
+    for paragraph in (declared.function.__doc__ or "").split("\n\n"):
+        text = " ".join(paragraph.split())
+        for part in _PARTS:
+            if text.startswith(part):
+                found[part[:-1]] = text[len(part) :].strip()
+    return found
+
+
+def value_text(key: str, value: Any, system: System = "metric") -> str:
+    """A value with its unit as a person reads it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        if any(isinstance(item, dict) for item in value):
+            return "; ".join(value_text(key, item, system) for item in value)
+        inner = ", ".join(_item_text(item) for item in value)
+        unit = unit_text(key)
+        return f"{inner or 'none'} {unit}".rstrip() if _numeric(value) else inner or "none"
+    if isinstance(value, dict):
+        return ", ".join(f"{in_words(name)} {value_text(name, item, system)}" for name, item in value.items())
+    if isinstance(value, int | float):
+        return _number_text(key, value, system)
+    return str(value)
+
+
+def _number_text(key: str, value: float, system: System) -> str:
+    end = ending(key)
+    if end == "money":
+        return f"{value:.2f}"
+    text = f"{number(value)} {unit_text(key)}".rstrip()
+    tape = _US[end](value) if system == "us" and end in _US else ""
+    lost = tape.startswith("0 ") and value != 0  # a section modulus in cubic yards says nothing
+    return f"{text} ({tape})" if tape and not lost else text
+
+
+def _us_area(value_m2: float) -> str:
+    return shown.area(value_m2, "us") if value_m2 >= 0.1 else f"{number(round(value_m2 / 0.0254**2, 3))} sq in"
+
+
+_US: dict[str, Callable[[float], str]] = {
+    "m": lambda value: shown.length(value, "us"), "m2": _us_area,
+    "m3": lambda value: shown.volume(value, "us"), "kn": lambda value: shown.force(value, "us"),
+    "kg": lambda value: shown.mass(value, "us"), "kn_per_m": lambda value: shown.line_load(value, "us"),
+    "kpa": lambda value: shown.pressure(value, "us"), "kn_m3": lambda value: shown.unit_weight(value, "us"),
+    "mpa": lambda value: f"{value / 0.006894757293168:,.0f} psi", "l_s": lambda value: shown.flow(value, "us"),
+    "mm_h": lambda value: shown.rain(value, "us"),
+}  # fmt: skip
+
+
+def number(value: float) -> str:
+    """Six figures; whole numbers in full."""
+    if isinstance(value, int):
+        return str(value)
+    return f"{value:.0f}" if value.is_integer() and abs(value) < 1e15 else f"{value:.6g}"
+
+
+def _item_text(item: Any) -> str:
+    if isinstance(item, list):
+        return "[" + ", ".join(_item_text(part) for part in item) + "]"
+    if isinstance(item, bool):
+        return "yes" if item else "no"
+    return number(item) if isinstance(item, int | float) else str(item)
+
+
+def _numeric(value: Any) -> bool:
+    if isinstance(value, list):
+        return all(_numeric(item) for item in value)
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _step_value(step: Step, system: System) -> str:
+    value = _json(step.value)
+    if isinstance(value, str) or not step.unit or step.unit not in ENDINGS:
+        return value_text("", value)
+    return value_text(f"_{step.unit}", value, system)
+
+
+def _given_rows(done: Run, system: System, typed: Mapping[str, Any]) -> list[tuple[str, str]]:
+    rows = []
+    for key in keys(done.declared.function):
+        if key.name in done.given:
+            text = value_text(key.name, done.given[key.name], system)
+            wrote = typed.get(key.name)
+            if isinstance(wrote, str) and wrote not in (
+                text,
+                str(done.given[key.name]),
+                number_or_text(done, key.name),
+            ):
+                text += f'   from "{wrote}"'
+        elif key.default is not None:
+            text = value_text(key.name, as_keys({"v": key.default}).get("v"), system) + "   (not given, taken so)"
+        else:
+            continue
+        rows.append((in_words(key.name), text))
+    return rows
+
+
+def number_or_text(done: Run, key: str) -> str:
+    """A given value as bare text, to compare with what was typed."""
+    return _item_text(done.given[key])
+
+
+def _key_rows(known: list[Key], indent: str) -> list[tuple[str, str]]:
+    rows = []
+    for key in known:
+        text = describe(key.name, key.hint)
+        if not key.required:
+            default = "left out" if key.default is None else value_text(key.name, as_keys({"v": key.default})["v"])
+            text += f" (default {default})" if default != "left out" else " (may be left out)"
+        rows.append((f"{indent}{key.name}{' *' if key.required else ''}", text))
+        row = rows_of(key.hint)
+        if row is not None:
+            rows += _key_rows(row_keys(row), indent + "    ")
+    return rows
+
+
+def _origin_lines(declared: Declaration) -> list[str]:
+    return [f"Source: {declared.source}", f"How known: {declared.known}, {KNOWN[declared.known]}"]
+
+
+def _wrapped(name: str, text: str) -> list[str]:
+    """A paragraph in lines of up to 100 letters, its second line on set in; none for an empty text."""
+    return wrap(f"{name}: {text}", 100, subsequent_indent="  ", break_on_hyphens=False) if text else []
+
+
+def _table(rows: list[tuple[str, str]]) -> list[str]:
+    width = max((len(name) for name, _ in rows), default=0)
+    return [f"  {name:<{width}}  {text}".rstrip() for name, text in rows]
