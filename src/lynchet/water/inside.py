@@ -1,0 +1,178 @@
+"""Ways down through the bench below, or to an outlet or soakaway that the file names."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from math import dist
+from typing import Any
+
+from lynchet.terraces.model import OUTSIDE, Level
+from lynchet.water.chains import DrawnChain
+from lynchet.water.options import Mouth, Option, notch_cost
+from lynchet.water.programme import Sink
+from lynchet.water.ways import shortest_way
+from lynchet.water.yard import Yard
+
+Point = tuple[float, float]
+_LEAVE_M = 0.25
+"""How far past its mouth a pipe has dropped to the depth it keeps; and how far before a drain it turns square to it."""
+
+
+@dataclass(frozen=True)
+class Exit:
+    """The sink of a drain that is laid already."""
+
+    drain: str
+    face: str
+    """The pocket's high face."""
+    point_m: Point
+    invert_m: float
+    back: Point
+    """Unit vector from the pipe into its bench."""
+
+
+@dataclass(frozen=True)
+class Target:
+    """An outlet or soakaway the file names."""
+
+    name: str
+    kind: str
+    """given or soakaway"""
+    point_m: Point
+    invert_m: float
+
+
+class Rooms:
+    """Free ground for pipes by face, worked out once each."""
+
+    def __init__(self, yard: Yard, chains: list[DrawnChain]) -> None:
+        self._yard, self._chains = yard, chains
+        self._free: dict[str, Any] = {}
+
+    def free(self, face: str) -> Any:
+        """Where the middle of a solid pipe may lie under a bed, or outside the outline."""
+        if face not in self._free:
+            self._free[face] = self._make(face)
+        return self._free[face]
+
+    def _make(self, face: str) -> Any:
+        from shapely import union_all
+        from shapely.geometry import LineString
+
+        yard, s = self._yard, self._yard.settings
+        if face == OUTSIDE:
+            around = yard.outline.buffer(30.0)
+            off = yard.outline.buffer(s.ring_m - 0.02, join_style="mitre")
+            shapes = [off, yard.barred.buffer(s.radius_m), yard.no_dig, yard.lot_lines.buffer(s.radius_m)]
+            return around.difference(union_all(shapes, grid_size=1e-5), grid_size=1e-5)
+        found = yard.terraces.face(face)
+        if found is None:
+            return LineString()
+        runs, tree = yard.runs
+        timber = [runs[i].polygon.buffer(s.radius_m + s.clear_m) for i in tree.query(found.polygon)]
+        pipes = []
+        for drawn in self._chains:
+            if drawn.chain.high_face == face:
+                points = [node.point_m for node in drawn.chain.nodes]
+                pipes.append(LineString(points).buffer(s.outside_m + s.clear_m))
+        taken = union_all([yard.barred, *timber, *pipes], grid_size=1e-5)
+        return found.polygon.difference(taken, grid_size=1e-5)
+
+
+def inside_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], exits: list[Exit]) -> list[Option]:
+    """Solid pipes through the bench below to the sink of a drain there.
+
+    Args:
+        yard: the earlier results.
+        rooms: free ground by face.
+        mouths: of one chain.
+        exits: sinks of drains laid so far.
+    """
+    found = []
+    for mouth in mouths:
+        if mouth.opening is None or mouth.outside:
+            continue
+        bench = yard.terraces.face(mouth.opening.low_face)
+        if bench is None or not isinstance(bench.finish, Level):
+            continue
+        for exit_ in exits:
+            if exit_.face == bench.id:
+                option = _to_exit(yard, rooms, mouth, exit_, bench.finish.level_m)
+                if option is not None:
+                    found.append(option)
+    return found
+
+
+def _to_exit(yard: Yard, rooms: Rooms, mouth: Mouth, exit_: Exit, bench_m: float) -> Option | None:
+    s = yard.settings
+    assert mouth.opening is not None
+    straight = dist(mouth.point_m, exit_.point_m)
+    if exit_.invert_m + s.fall * (straight + mouth.through_m) > mouth.highest_m + 1e-9:
+        return None
+    past = _moved(mouth.point_m, mouth.out, _LEAVE_M)
+    before = _moved(exit_.point_m, exit_.back, _LEAVE_M)
+    way = shortest_way(rooms.free(mouth.opening.low_face), past, before)
+    if way is None and straight < 1.2:
+        way = ()
+    if way is None:
+        return None
+    return _down(yard, mouth, (*way, exit_.point_m), exit_.invert_m, bench_m, exit_.drain)
+
+
+def _down(yard: Yard, mouth: Mouth, way: tuple[Point, ...], end_m: float, surface_m: float, into: str) -> Option | None:
+    """A way laid back from its end at the least fall, if it lies deep enough under the surface and low enough."""
+    s = yard.settings
+    path = (mouth.point_m, *way)
+    length = sum(dist(a, b) for a, b in itertools.pairwise(path))
+    need = end_m + s.fall * (length + mouth.through_m)
+    level = max(mouth.lowest_m, need)
+    if level > mouth.highest_m + 1e-9:
+        return None
+    after = end_m + s.fall * (length - dist(path[0], path[1]))
+    if after + s.outside_m - s.wall_m + s.cover_m > surface_m + 1e-9:
+        return None
+    drop = s.cost_drop if level - need > 0.05 else 0.0
+    cost = notch_cost(mouth, s) + s.cost_solid * (length + mouth.through_m) + s.cost_wye + drop
+    return Option(Sink(mouth.node, level, cost), "inside", mouth, None, way, end_m, into)
+
+
+def target_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], targets: list[Target]) -> list[Option]:
+    """Ways to the outlets and soakaways of the file.
+
+    Args:
+        yard: the earlier results.
+        rooms: free ground by face.
+        mouths: of one chain.
+        targets: outlets and soakaways.
+    """
+    from shapely.geometry import Point as Dot
+
+    s = yard.settings
+    found = []
+    for target in targets:
+        for mouth in mouths:
+            face = OUTSIDE if mouth.outside else mouth.opening.low_face if mouth.opening else OUTSIDE
+            free = rooms.free(face)
+            if free.is_empty or free.distance(Dot(target.point_m)) > 0.5:
+                continue
+            leave = max(_LEAVE_M, mouth.stub_m + 0.01)
+            past = _moved(mouth.point_m, mouth.out, leave)
+            way = shortest_way(free, past, target.point_m)
+            if way is None:
+                continue
+            path = (mouth.point_m, *way)
+            length = sum(dist(a, b) for a, b in itertools.pairwise(path))
+            need = target.invert_m + s.fall * (length + mouth.through_m)
+            level = max(mouth.lowest_m, need)
+            if level <= mouth.highest_m + 1e-9:
+                solid = s.cost_solid * (length + mouth.through_m)
+                cost = notch_cost(mouth, s) + solid + s.cost_outlet / 3
+                kind: Any = target.kind
+                sink = Sink(mouth.node, level, cost)
+                found.append(Option(sink, kind, mouth, None, way, target.invert_m, f"{target.kind}:{target.name}"))
+    return found
+
+
+def _moved(point: Point, way: Point, by_m: float) -> Point:
+    return point[0] + by_m * way[0], point[1] + by_m * way[1]

@@ -1,0 +1,110 @@
+"""The line of solid pipe an option means, and whether it meets timber or another pipe anywhere but where it may."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import dist
+from typing import Any
+
+from lynchet.water.chains import DrawnChain
+from lynchet.water.options import Option
+from lynchet.water.ring import Ring
+from lynchet.water.yard import Yard
+
+Point = tuple[float, float]
+_MERGE_M = 0.30
+
+
+@dataclass(frozen=True)
+class Pipe:
+    """A pipe in space: plan points and inverts; ``part_of`` names its drain."""
+
+    part_of: str
+    points_m: tuple[Point, ...]
+    inverts_m: tuple[float, ...]
+
+
+def route_of(ring: Ring, drawn: DrawnChain, option: Option, fall: float) -> Pipe:
+    """Points and inverts of the solid pipe of an option, from the chain's node on.
+
+    Args:
+        ring: the ring.
+        drawn: the chain.
+        option: the way out.
+        fall: least fall.
+    """
+    mouth = option.mouth
+    points = [drawn.chain.nodes[mouth.node].point_m]
+    inverts = [option.sink.invert_m]
+    if mouth.opening is not None:
+        points.append(mouth.point_m)
+        inverts.append(option.sink.invert_m - fall * mouth.through_m)
+    rest: list[Point] = list(option.way_m)
+    if option.tail is not None:
+        rest = ring.points_between(option.tail.r_m, option.tail.way, option.tail.length_m)
+        if option.tail.length_m < 1e-6:
+            rest = rest[:1]
+    level = option.end_invert_m
+    back = [level]
+    for a, b in zip(rest[::-1], rest[::-1][1:], strict=False):
+        level += fall * dist(a, b)
+        back.append(level)
+    return _without_doubles("", points + rest, inverts + (back[::-1] if rest else []))
+
+
+def _without_doubles(name: str, points: list[Point], inverts: list[float]) -> Pipe:
+    kept = [0]
+    for i in range(1, len(points)):
+        if dist(points[i], points[kept[-1]]) > 1e-4:
+            kept.append(i)
+    if kept[-1] != len(points) - 1 and len(kept) > 1:
+        kept[-1] = len(points) - 1
+    return Pipe(name, tuple(points[i] for i in kept), tuple(inverts[i] for i in kept))
+
+
+def meets_timber(yard: Yard, pipe: Pipe, option: Option) -> bool:
+    """Whether the pipe comes too near to timber other than the courses of its own notch, while in the notch."""
+    from shapely.geometry import LineString
+
+    s = yard.settings
+    own = set(option.mouth.opening.runs) if option.mouth.opening else set[str]()
+    parts = zip(pipe.points_m, pipe.points_m[1:], pipe.inverts_m, pipe.inverts_m[1:], strict=False)
+    for number, (a, b, ya, yb) in enumerate(parts):
+        line = LineString([a, b])
+        bottom, top = min(ya, yb) - s.wall_m, max(ya, yb) + s.outside_m - s.wall_m
+        for run in yard.timber_near(line, bottom, top, s.radius_m + 0.01):
+            if not (number == 0 and run.id in own):
+                return True
+        if number and line.intersects(yard.barred):
+            return True
+    return False
+
+
+def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool:
+    """Whether two pipes touch anywhere but near the points where they merge."""
+    from shapely.geometry import LineString, MultiPoint
+
+    s = yard.settings
+    near = s.outside_m + 0.01
+    first, second = LineString(pipe.points_m), LineString(other.points_m)
+    if first.distance(second) >= near:
+        return False
+    discs: Any = MultiPoint(merges).buffer(_MERGE_M) if merges else None
+    for a, b, ya, yb in _parts(pipe):
+        line = LineString([a, b])
+        if discs is not None:
+            line = line.difference(discs)
+        if line.is_empty or line.distance(second) >= near:
+            continue
+        for c, d, yc, yd in _parts(other):
+            if line.distance(LineString([c, d])) < near and _level_overlap((ya, yb), (yc, yd), s.outside_m + 0.02):
+                return True
+    return False
+
+
+def _level_overlap(first: tuple[float, float], second: tuple[float, float], height_m: float) -> bool:
+    return min(first) < max(second) + height_m and min(second) < max(first) + height_m
+
+
+def _parts(pipe: Pipe) -> list[tuple[Point, Point, float, float]]:
+    return list(zip(pipe.points_m, pipe.points_m[1:], pipe.inverts_m, pipe.inverts_m[1:], strict=False))
