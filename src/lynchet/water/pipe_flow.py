@@ -14,6 +14,8 @@ from lynchet.core.calculator import Step, calculator, refuse_if
 from lynchet.core.kinds import Positive
 
 Array = NDArray[np.float64]
+Numbers = float | Array
+"""One number, or an array of them."""
 
 
 @dataclass(frozen=True)
@@ -39,20 +41,20 @@ class PartFullFlow:
     velocity_m_s: float
 
 
-def full_velocity_m_s(diameter_m: ArrayLike, slope: ArrayLike, roughness: ArrayLike) -> Array:
+def full_velocity_m_s(diameter_m: Numbers, slope: Numbers, roughness: Numbers) -> Numbers:
     """Velocity in a full pipe, (D/4)^(2/3) s^0.5/n (any shapes that go together)."""
-    radius = np.asarray(diameter_m, dtype=float) / 4.0
-    return np.asarray(radius ** (2.0 / 3.0) * np.sqrt(slope) / np.asarray(roughness, dtype=float))
+    speed: Numbers = (diameter_m / 4.0) ** (2.0 / 3.0) * slope**0.5 / roughness
+    return speed
 
 
-def full_flow_m3_s(diameter_m: ArrayLike, slope: ArrayLike, roughness: ArrayLike) -> Array:
+def full_flow_m3_s(diameter_m: Numbers, slope: Numbers, roughness: Numbers) -> Numbers:
     """Flow of a full pipe in m3/s (any shapes that go together)."""
-    return np.asarray(full_velocity_m_s(diameter_m, slope, roughness) * bore_area_m2(diameter_m))
+    return full_velocity_m_s(diameter_m, slope, roughness) * bore_area_m2(diameter_m)
 
 
-def bore_area_m2(diameter_m: ArrayLike) -> Array:
+def bore_area_m2(diameter_m: Numbers) -> Numbers:
     """Area of the bore."""
-    return np.asarray(pi / 4.0 * np.asarray(diameter_m, dtype=float) ** 2)
+    return pi / 4.0 * diameter_m * diameter_m
 
 
 def part_full_ratios(depth_ratio: ArrayLike) -> tuple[Array, Array, Array]:
