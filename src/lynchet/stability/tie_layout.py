@@ -1,0 +1,132 @@
+"""Place the ties of one wall: evenly along it, moved aside where something is in the way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+import shapely
+
+from lynchet.core.frame import Point
+from lynchet.stability.model import Tie
+from lynchet.stability.obstacles import Obstacles
+from lynchet.stability.places import Yard
+from lynchet.stability.tie_design import CROSS_M, Design
+from lynchet.walls.model import Leg
+
+END_CLEAR_M = 0.30
+"""Ties keep this far from nodes and from the ends of the tied stretch. PRACTICE."""
+NOTCH_CLEAR_M = 0.15
+STEP_CLEAR_M = 0.15
+_SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.45, -0.45, 0.6, -0.6)
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of a leg that needs ties."""
+
+    leg: str
+    held: int
+    start_m: float
+    end_m: float
+
+
+def lay_out(yard: Yard, stretch: Stretch, design: Design, blocked: Obstacles) -> tuple[list[Tie], int]:
+    """Ties of one design over one stretch; what is placed is added to ``blocked``.
+
+    Returns:
+        The ties, and how many wished places found no room.
+    """
+    leg = yard.walls.leg(stretch.leg)
+    ties: list[Tie] = []
+    missed = 0
+    length = stretch.end_m - stretch.start_m
+    count = max(1, ceil(length / design.spacing_m - 1e-9))
+    pitch = length / count
+    for row, below in enumerate(design.below_top):
+        for number in range(count):
+            offset = 0.5 if row % 2 == 0 else 0.25  # rows staggered
+            wished = stretch.start_m + (number + offset) * pitch
+            tie = _place(yard, leg, stretch, design, (below, wished, len(ties)), blocked)
+            if tie is None:
+                missed += _wanted(leg, wished, below)
+                continue
+            ties.append(tie)
+            blocked.add(shapely.Polygon(tie.outline_m), tie.bottom_m, tie.top_m, tie.id)
+            blocked.add(shapely.Polygon(tie.cross_outline_m), tie.bottom_m, tie.top_m, tie.id)
+    return ties, missed
+
+
+def _wanted(leg: Leg, station: float, below: int) -> bool:
+    segment = leg.segment_at(station)
+    return segment is not None and segment.top - below > segment.base
+
+
+def _place(
+    yard: Yard, leg: Leg, stretch: Stretch, design: Design, wish: tuple[int, float, int], blocked: Obstacles
+) -> Tie | None:
+    """One tie at the nearest free station, or None."""
+    below, wished, number = wish
+    for shift in _SHIFTS:
+        station = wished + shift
+        segment = leg.segment_at(station)
+        if abs(shift) > design.spacing_m / 3.0 or segment is None or segment.top - below <= segment.base:
+            continue
+        course = segment.top - below
+        if not _clear_along(yard, leg, station, course, stretch):
+            continue
+        tie = _tie(yard, leg, stretch, design, (course, station, number))
+        if tie is not None and not _meets(tie, blocked):
+            return tie
+    return None
+
+
+def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Stretch) -> bool:
+    half = leg.thickness_m / 2.0
+    if any(abs(station - node) < END_CLEAR_M + half for node in leg.node_stations_m):
+        return False
+    for notch in yard.water.notches_of(leg.id):
+        low, high = notch.stations_m
+        if course in notch.courses and low - NOTCH_CLEAR_M - half < station < high + NOTCH_CLEAR_M + half:
+            return False
+    ends = [s for seg in leg.segments for s in (seg.start_m, seg.end_m)]
+    if any(abs(station - end) < STEP_CLEAR_M + half for end in ends):
+        return False
+    return stretch.start_m <= station <= stretch.end_m
+
+
+def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[int, float, int]) -> Tie | None:
+    course, station, number = where
+    run = next((r for r in yard.walls.runs_of(leg.id, course) if r.inner_m[0] < station < r.inner_m[1]), None)
+    if run is None:
+        return None
+    half = leg.thickness_m / 2.0
+    back = run.offset_m + (leg.thickness_m if stretch.held > 0 else 0.0)
+    far = back + stretch.held * design.length_m
+    near_cross = far - stretch.held * leg.thickness_m
+
+    def box(s0: float, s1: float, n0: float, n1: float) -> tuple[Point, ...]:
+        low, high = min(n0, n1), max(n0, n1)
+        return (leg.point_at(s0, low), leg.point_at(s1, low), leg.point_at(s1, high), leg.point_at(s0, high))
+
+    return Tie(
+        id=f"{leg.id}/{course}/tie{number + 1}",
+        leg=leg.id,
+        held=stretch.held,
+        course=course,
+        station_m=station,
+        length_m=design.length_m,
+        bottom_m=run.bottom_m,
+        top_m=run.top_m,
+        outline_m=box(station - half, station + half, back, near_cross),
+        cross_outline_m=box(station - CROSS_M / 2.0, station + CROSS_M / 2.0, near_cross, far),
+        cross_length_m=CROSS_M,
+    )
+
+
+def _meets(tie: Tie, blocked: Obstacles) -> bool:
+    for outline in (tie.outline_m, tie.cross_outline_m):
+        shape = shapely.Polygon(outline).buffer(-1e-3, join_style="mitre")
+        if blocked.blocks(shape, tie.bottom_m, tie.top_m, but=tie.leg):
+            return True
+    return False
