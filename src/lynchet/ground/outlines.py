@@ -25,6 +25,20 @@ def different_points(points: ArrayLike) -> int:
     return len(np.unique(np.asarray(points, dtype=float)[:, :2], axis=0))
 
 
+def same_place(points: ArrayLike, within_m: float) -> tuple[int, int] | None:
+    """Numbers of two points whose plan places lie within a distance of each other; None where all lie apart."""
+    from scipy.spatial import cKDTree
+
+    plan = np.asarray(points, dtype=float)[:, :2]
+    distance, found = cKDTree(plan).query(plan, k=2, distance_upper_bound=within_m * (1.0 + 1e-9))
+    near = np.isfinite(distance).all(axis=1)
+    if not near.any():
+        return None
+    first = int(np.argmax(near))
+    other = next(int(j) for j in found[first] if j != first)
+    return min(first, other), max(first, other)
+
+
 def off_line(points: ArrayLike) -> float:
     """Largest distance of the points from the line through their two farthest-apart places, in metres."""
     local = np.asarray(points, dtype=float)[:, :2]
