@@ -57,7 +57,8 @@ def test_other_quantities_read_back_within_their_digits(write, measure, system, 
 
 @pytest.mark.parametrize(
     ("value_m", "text"),
-    [(54.5 * INCH, "4 ft 6 1/2 in"), (12 * INCH, "1 ft 0 in"), (11.99 * INCH, "1 ft 0 in"), (5.5 * INCH, "5 1/2 in"),
+    [(54.5 * INCH, "4 ft 6 1/2 in"), (12 * INCH, "1 ft 0 in"),
+        (12.125 * INCH, "1 ft 0 1/8 in"), (11.99 * INCH, "1 ft 0 in"), (5.5 * INCH, "5 1/2 in"),
      (0.0, "0 in"), (-0.0001, "0 in"), (-14.25 * INCH, "-1 ft 2 1/4 in"), (0.125 * INCH, "1/8 in")],
 )  # fmt: skip
 def test_us_lengths_look_as_a_tape_shows_them(value_m: float, text: str) -> None:

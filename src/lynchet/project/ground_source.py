@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import hypot, sqrt
+from math import hypot
 from pathlib import Path
 
 from lynchet.core.plane import Point
+from lynchet.ground.taping import chance_sum
 from lynchet.project.check import Got
 from lynchet.project.faults import Faults
 from lynchet.project.ground_files import from_book, from_points_file
@@ -56,6 +57,7 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
         faults.add(got.at(kind), f"{len(readings)} readings, too few or all on one line", "three or more, spread out")
         return None
     misclosure, allowed = _closure(got, taken)
+    step_m = taken.allowed_one_m or BOARD_STEP_M
     source = GroundSource(
         kind=kind,  # type: ignore[arg-type]
         readings=readings,
@@ -65,6 +67,8 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
         repeat=taken.repeat,
         stretch=stretch,
         stretch_if_ground=if_ground,
+        one_way_m=step_m * (got["setups"] or taken.setups) if kind in ("slope", "steps") else None,
+        sure=got["sure"] or (),
         thinned_m=taken.thinned_m,
         notes=taken.notes,
     )
@@ -111,7 +115,7 @@ def _closure(got: Got, taken: Taken) -> tuple[float | None, float | None]:
     if got["misclosure"] is None:
         return None, None
     setups = got["setups"] or taken.setups
-    return got["misclosure"], (taken.allowed_one_m or BOARD_STEP_M) * sqrt(setups)
+    return got["misclosure"], float(chance_sum(taken.allowed_one_m or BOARD_STEP_M, setups))
 
 
 def _trusted(source: GroundSource, got: Got) -> GroundSource:

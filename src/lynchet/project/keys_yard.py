@@ -138,6 +138,7 @@ GROUND = table(
         "held": word("how the tape was held", "level", "ground", "unknown"),
         "trust": size("one standard deviation of a level", 1.0),
         "misclosure": Key("length", "by how much the readings missed on the way back to zero", low=-5.0, high=5.0),
+        "sure": Key("texts", "names of readings taken twice and found right", least=0),
         "setups": Key("whole", "set-ups, or board steps, of the way out and back", low=1, high=1000),
     },
 )

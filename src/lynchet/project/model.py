@@ -114,6 +114,10 @@ class GroundSource:
     """Level distance over distance as taped; below 1 where the tape lay on the slope and was corrected."""
     stretch_if_ground: float = 1.0
     """What ``stretch`` would be had the tape lain on the ground: the size of the question where ``held`` is unknown."""
+    one_way_m: float | None = None
+    """How far the readings could miss with every step off the same way, where they were stepped with a board."""
+    sure: tuple[str, ...] = ()
+    """Names of readings taken twice: however odd they look, they are right."""
     thinned_m: float = 0.0
     """How far levels may be off (95 in 100) because a big file was thinned on reading."""
     notes: tuple[str, ...] = ()

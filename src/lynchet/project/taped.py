@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import hypot, sqrt
+from math import hypot
 
 from lynchet.core.plane import Point, left_of, minus, signed_area, unit
+from lynchet.ground.taping import level_length, slope_convert
 
 Mapping = Callable[[Point], Point]
 
@@ -50,12 +51,14 @@ def gradient(places: Sequence[Point], levels_m: Sequence[float]) -> Point:
 
 def stretch_of_taped(rise_per_taped_m: float) -> float:
     """Level distance over distance taped along the slope, from the rise per metre of tape (a sine)."""
-    return sqrt(max(0.0, 1.0 - rise_per_taped_m**2))
+    if rise_per_taped_m >= 1.0:
+        return 0.0
+    return slope_convert(slope_length_m=1.0, rise_m=rise_per_taped_m).horizontal_m or 1.0
 
 
 def stretch_of_slope(slope: float) -> float:
     """Level distance over distance along a slope given as rise over level run (a tangent)."""
-    return 1.0 / sqrt(1.0 + slope**2)
+    return float(level_length(1.0, slope))
 
 
 def flattened(origin: Point, rise: Point, stretch: float) -> Mapping:

@@ -38,7 +38,8 @@ def feet_inches(value_m: float, fractions: int = TIMBER) -> str:
     feet, rest = divmod(parts, 12 * fractions)
     if feet == 0:
         return f"{sign}{_inch_text(rest, fractions)}"
-    return f"{sign}{feet} ft {_inch_text(rest, fractions)}"
+    whole = "0 " if 0 < rest < fractions else ""
+    return f"{sign}{feet} ft {whole}{_inch_text(rest, fractions)}"
 
 
 def inches(value_m: float, fractions: int = TIMBER) -> str:

@@ -1,0 +1,72 @@
+"""Readings that stand far out from their neighbours: slips of pen, foot or rod."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lynchet.ground.model import Array
+
+NEIGHBOURS = 8
+LEAST_READINGS = 7
+LEAST_M = 0.12
+"""Ground this rough is usual in a yard; nothing under it is called out. PRACTICE."""
+SPREADS = 6.0
+"""Times the usual misfit (from its median) that a reading must be off. PRACTICE."""
+MOST = 5
+
+
+@dataclass(frozen=True)
+class FarReading:
+    """One reading that does not fit: its place in the list, and how far it lies above what its neighbours say."""
+
+    index: int
+    off_m: float
+
+
+def misfits(points: Array) -> Array:
+    """How far each reading lies above the plane through its nearest neighbours (itself left out).
+
+    Args:
+        points: (n, 3) x, y, level in metres; n at least 5.
+
+    Returns:
+        (n,) metres, positive above.
+    """
+    from scipy.spatial import KDTree
+
+    count = min(NEIGHBOURS, len(points) - 1)
+    distance, index = KDTree(points[:, :2]).query(points[:, :2], count + 1)
+    distance, index = distance[:, 1:], index[:, 1:]
+    near = points[index] - points[:, None, :]
+    scale = np.maximum(distance.mean(axis=1), 1e-6)[:, None]
+    design = np.concatenate([near[:, :, :2] / scale[:, :, None], np.ones((*index.shape, 1))], axis=2)
+    weight = 1.0 / np.maximum(distance / scale, 0.1)
+    normal = np.einsum("nki,nk,nkj->nij", design, weight, design)
+    right = np.einsum("nki,nk,nk->ni", design, weight, near[:, :, 2])
+    normal += 1e-6 * np.trace(normal, axis1=1, axis2=2)[:, None, None] * np.eye(3)  # neighbours on one line
+    return -np.linalg.solve(normal, right[:, :, None])[:, 2, 0]
+
+
+def far_readings(points: Array, trust_m: Array) -> list[FarReading]:
+    """Readings that do not fit their neighbours, the worst first, at most five.
+
+    The worst is set aside before the next is looked for, so that it does not accuse its own neighbours.
+
+    Args:
+        points: (n, 3) x, y, level.
+        trust_m: (n,) one standard deviation of each level.
+    """
+    left = np.arange(len(points))
+    found: list[FarReading] = []
+    while len(left) >= LEAST_READINGS and len(found) < MOST:
+        off = misfits(points[left])
+        usual = 1.4826 * float(np.median(np.abs(off)))
+        limit = np.maximum(max(SPREADS * usual, LEAST_M), 5.0 * trust_m[left])
+        worst = int(np.argmax(np.abs(off) - limit))
+        if abs(off[worst]) <= limit[worst]:
+            break
+        found.append(FarReading(int(left[worst]), float(off[worst])))
+        left = np.delete(left, worst)
+    return found

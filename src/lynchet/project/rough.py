@@ -1,0 +1,183 @@
+"""From the three to six rough numbers of a first look to the project file that says the same."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from lynchet.core.errors import Fault, InputError
+from lynchet.project.faults import as_written
+from lynchet.units.format import length
+from lynchet.units.measures import System
+from lynchet.units.parse import parse, parse_slope, split_fall
+
+Top = Literal["house", "fence", "lawn", "path", "drive", "unknown"]
+TOPS: tuple[Top, ...] = ("house", "fence", "lawn", "path", "drive", "unknown")
+HELD = ("level", "ground", "unknown")
+FEELS = ("gritty", "silky", "sticky", "sandy", "silty", "clay", "unknown")
+
+
+@dataclass(frozen=True)
+class RoughYard:
+    """What a person says on the sofa. Texts may carry units; plain numbers are feet or metres."""
+
+    side_to_side: str
+    """Width of the slope, along its low edge."""
+    up_the_slope: str
+    """From the low edge to the high one, as taped."""
+    drop: str
+    """Height from high to low edge; or the slope itself ("30 %", "1 in 6")."""
+    held: str = "unknown"
+    """How the tape was held up the slope: level, ground, unknown."""
+    top: str = "unknown"
+    """What is at the top: house, fence, lawn, path, drive, unknown."""
+    soil: str = "unknown"
+    """By feel: gritty (sandy), silky (silty), sticky (clay), unknown."""
+
+
+def rough_project_text(rough: RoughYard, system: System, name: str = "First look") -> str:
+    """The project file of a first look.
+
+    Raises:
+        InputError: everything that cannot be read, under the names side to side, up the slope, drop, ...
+    """
+    wide, deep, fall = _checked(rough, system)
+    held, top, soil = (word.strip().lower() for word in (rough.held, rough.top, rough.soil))
+    lines = [
+        "# Made by a first look from rough numbers. Mend what you learn, and plan it again.",
+        "lynchet = 1",
+        f'units = "{system}"{_units_remark(system)}',
+        f"name = {_quoted(name)}",
+        "",
+        "[ground]",
+        f"slope = {{ fall = {_quoted(fall)} }}                # drop in the run it was measured over",
+        f'held = "{held}"                # how the tape was held up the slope: level, ground, unknown',
+        "",
+        "[area]",
+        f"length = {_quoted(wide)}                # side to side, along the low edge",
+        f"depth = {_quoted(deep)}                # from the low edge up the slope",
+        *_edges(top),
+        "",
+        "[soil]",
+        f'feel = "{soil}"                # gritty, silky, sticky, unknown (then weak soil is taken)',
+        *_at_top(top, wide, deep, system),
+    ]
+    return "\n".join(_tidy(line) for line in lines) + "\n"
+
+
+def _checked(rough: RoughYard, system: System) -> tuple[str, str, str]:
+    """Width, depth, and the fall as the file takes it; every fault at once."""
+    faults: list[Fault] = []
+    sizes = {}
+    for key, text in (("side to side", rough.side_to_side), ("up the slope", rough.up_the_slope)):
+        sizes[key] = _read_size(key, text, system, faults)
+    fall = _read_fall(rough, system, faults)
+    for key, word, words in (
+        ("held", rough.held, HELD),
+        ("top", rough.top, TOPS),
+        ("soil", rough.soil, FEELS),
+    ):
+        if word.strip().lower() not in words:
+            faults.append(Fault(as_written(word), "one of " + ", ".join(words), key))
+    if faults:
+        raise InputError(*faults)
+    return _with_unit(rough.side_to_side, system), _with_unit(rough.up_the_slope, system), fall
+
+
+def _read_size(key: str, text: str, system: System, faults: list[Fault]) -> float | None:
+    try:
+        value = parse(text.strip(), "length", system)
+    except InputError as error:
+        faults.append(Fault(error.faults[0].found, error.faults[0].accepted, key))
+        return None
+    if not 0.3 <= value <= 500.0:
+        faults.append(Fault(f"{as_written(text)} found", "a length from 0.3 m (1 ft) up to 500 m (1,640 ft)", key))
+        return None
+    return value
+
+
+def _read_fall(rough: RoughYard, system: System, faults: list[Fault]) -> str:
+    """The fall as the file takes it: a slope as it was said, or the drop in the run."""
+    text = rough.drop.strip()
+    accepted = 'a height such as "4 ft" or "1.2 m", or a slope such as "30 %", from 0 and less than the run allows'
+    as_slope = text.endswith(("%", "deg")) or bool(split_fall(text)) or not _is_length(text, system)
+    run = rough.up_the_slope.strip()
+    try:
+        ratio = parse_slope(text) if as_slope else parse(text, "length", system)
+    except InputError as error:
+        faults.append(Fault(error.faults[0].found, accepted, "drop"))
+        return ""
+    if not as_slope:
+        if not _is_length(run, system) or parse(run, "length", system) <= 0.0:
+            return ""  # the run has its own fault
+        ratio /= parse(run, "length", system)
+    limit = 1.0 if rough.held == "ground" and not as_slope else 2.0
+    if not 0.0 <= ratio < limit:
+        faults.append(Fault(f"{as_written(text)} found", accepted, "drop"))
+    return text if as_slope else f"{_with_unit(text, system)} in {_with_unit(run, system)}"
+
+
+def _is_length(text: str, system: System) -> bool:
+    try:
+        parse(text, "length", system)
+    except InputError:
+        return False
+    return True
+
+
+def _with_unit(text: str, system: System) -> str:
+    clean = text.strip()
+    plain = clean.replace(".", "", 1).replace("/", "").replace(" ", "").replace("-", "").isdigit()
+    return f"{clean} {'ft' if system == 'us' else 'm'}" if plain else clean
+
+
+def _edges(top: str) -> list[str]:
+    if top == "house":
+        return [
+            'edges = [{ from = 2, finish = "house" }]                # edge 2 is the high one: the house stands there'
+        ]
+    if top == "fence":
+        return [
+            "edges = [{ from = 2, dig_beyond = 0 }]                # edge 2 is the high one: no digging past the fence"
+        ]
+    return []
+
+
+def _at_top(top: str, wide: str, deep: str, system: System) -> list[str]:
+    """What stands above the high edge, as tables of the file."""
+    deep_m = parse(deep, "length", system)
+
+    def up(by_m: float) -> str:
+        return _quoted(length(deep_m + by_m, system) if by_m else deep)
+
+    def box(low_m: float, high_m: float) -> str:
+        corners = ((0, low_m), (1, low_m), (1, high_m), (0, high_m))
+        return "[" + ", ".join(f"[{_quoted(wide) if right else 0}, {up(by)}]" for right, by in corners) + "]"
+
+    if top == "house":
+        return ["", "[[house]]", 'name = "house"', f"outline = {box(0.0, 8.0)}                # its depth is a guess"]
+    if top == "fence":
+        line = f"[[0, {up(0.0)}], [{_quoted(wide)}, {up(0.0)}]]"
+        return ["", "[[lot_line]]", 'name = "fence at the top"', f"line = {line}", 'trust = "fence"']
+    loads = {"path": ("path at the top", "5 kPa", 1.2), "drive": ("drive at the top", "250 psf", 3.0)}
+    if top in loads:
+        name, pressure, width_m = loads[top]
+        return ["", "[[load]]", f'name = "{name}"', f"outline = {box(0.3, 0.3 + width_m)}", f'pressure = "{pressure}"']
+    return []
+
+
+def _units_remark(system: System) -> str:
+    return f"                # plain numbers are {'feet' if system == 'us' else 'metres'}; any value may carry its unit"
+
+
+def _quoted(text: str) -> str:
+    """A TOML text; a mark for inches needs the other quotes."""
+    return (
+        f"'{text}'" if '"' in text and "'" not in text else '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    )
+
+
+def _tidy(line: str) -> str:
+    """Remarks in one column where there is room."""
+    text, mark, remark = line.partition("                # ")
+    return f"{text:<40}  # {remark}" if mark else line

@@ -1,0 +1,120 @@
+"""The commented project file that a new yard begins with, metric or US. Its numbers are invented."""
+
+from __future__ import annotations
+
+from lynchet.units.measures import System
+
+_SIZES = {
+    "metric": {
+        "plain": "metres", "fall": "1.25 m in 7.4 m", "length": "6.2 m", "depth": "7.4 m", "rise": "0.18 m",
+        "run": "2.0 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
+        "stick": "2.4 m", "stick2": "3.6 m", "rain": "100 mm/h", "gate": "0.95 m", "passage": "0.9 m",
+        "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
+    },
+    "us": {
+        "plain": "feet", "fall": "4 ft 2 in in 24 ft", "length": "20 ft 6 in", "depth": "24 ft", "rise": "7 in",
+        "run": "6 ft 6 in", "rod": "4 ft 8 in", "step": "1/8 in", "wall": "2 ft 6 in",
+        "section": "5 1/2 in x 5 1/2 in", "stick": "8 ft", "stick2": "12 ft", "rain": "4 in/h", "gate": "38 in",
+        "passage": "36 in", "stem": "18 in", "floor": "7 ft", "siding": "6 ft 3 in", "footing": "24 in",
+        "width": "3 ft", "load": "250 psf",
+    },
+}  # fmt: skip
+
+_TEXT = """\
+# A yard for Lynchet. The numbers are invented: put your own in their place.
+# Lines that begin with # are remarks; take the # away to use a key.
+# Plain numbers are {plain}. Any value may carry its unit: "4.8 m", "6 ft 3 1/2 in", "18 %", "1 in 6".
+# Places are [to the right, up the page]; the first corner of the area may be [0, 0].
+# Before you dig: have buried lines located, ask the office about permits, and know where the lot ends.
+
+lynchet = 1
+units = "{units}"
+name = "{name}"
+
+# THE GROUND: one source. Three rough readings are enough for a first look.
+[ground]
+slope = {{ fall = "{fall}" }}      # the drop, and the run it was measured over; the low edge is edge 0
+held = "unknown"                   # how the tape was held up the slope: level, ground or unknown (asked before cutting)
+# Better: board and level, step by step up from the low edge (then take `slope` away)
+# steps = {{ each = [{{ rise = "{rise}", run = "{run}" }}, {{ rise = "{rise}", run = "{run}" }}], error = "{step}" }}
+# Better still: a level and rod from one place; `zero` is the reading on a fixed mark (doorstep, siding bottom)
+# laser = {{ zero = "{rod}", readings = [{{ name = "A", at = [0, 0], rod = "{rod}" }}] }}   # three readings or more
+# level_book = "book.csv"          # columns point, backsight, intermediate, foresight, known, x, y
+# points = "points.csv"            # columns x, y, level
+# misclosure = "{step}"            # by how much the readings missed on the way back to zero
+
+# THE AREA: a rectangle, or corners in order round it
+[area]
+length = "{length}"                # side to side, along the low edge
+depth = "{depth}"                  # from the low edge up the slope
+# outline = [[0, 0], [6, 0], [6, 7], [0, 7]]      # in place of length and depth; edge 0 is the low one
+# edges = [{{ from = 2, finish = "house" }}]      # wall (default), bank, open, house; `dig_beyond` limits digging
+
+# WHAT STAYS
+# [[house]]
+# outline = [[0, 7], [6, 7], [6, 15], [0, 15]]
+# floor = "{floor}"
+# siding = {{ kind = "wood", lowest = "{siding}" }}
+# footing_depth = "{footing}"
+# [[path]]
+# line = [[3, -1], [3, 8]]
+# width = "{width}"
+# [[steps]]
+# line = [[1, -1], [1, 8]]         # from foot to head
+# [[fixed]]
+# kind = "tree"                    # tree, service, septic, wall, rock, well, pole, other
+# at = [5, 5]
+# stem = "{stem}"
+# [[lot_line]]
+# line = [[7, -2], [7, 16]]
+# trust = "fence"                  # survey, fence, guess
+# [[load]]
+# outline = [[0, 8], [6, 8], [6, 11], [0, 11]]
+# pressure = "{load}"
+
+# THE SOIL: dig one hole and squeeze a ball
+[soil]
+feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay), unknown (weak soil is taken)
+
+# WATER
+# [rain]
+# intensity = "{rain}"
+# [drain]
+# outlet = [[6, -1]]               # where water may leave
+
+# WHAT YOU WANT
+[brief]
+highest_wall = "{wall}"
+# terraces = 3
+
+[[timber]]
+section = "{section}"              # height of a course x width across the wall, as laid
+stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
+# material = {{ species = "pine", grade = "No. 2", treatment = "ground contact" }}
+
+# THE WAY IN, THE PLACE, THE BEDS
+# [access]
+# only_way = true                  # the area is the only way to the ground behind it
+# gate = "{gate}"
+# passage = "{passage}"
+# [place]
+# name = "your town"
+# [planting]
+# food = true
+
+# Other wishes over the same yard, to compare
+# [[scheme]]
+# name = "one terrace fewer"
+# terraces = 2
+"""
+
+
+def starter_text(name: str, system: System) -> str:
+    """The starter file.
+
+    Args:
+        name: of the yard.
+        system: "metric" or "us".
+    """
+    plain = name.replace("\\", "\\\\").replace('"', '\\"')
+    return _TEXT.format(units=system, name=plain, **_SIZES[system])
