@@ -20,6 +20,8 @@ from lynchet.project import things
 
 Point = tuple[float, float]
 
+PLACED = ("houses", "paths", "steps", "fixed", "own_lines", "lot_lines", "springs", "soakaways")
+"""Parts of a project that have places."""
 SOIL = pm.Soil("sandy", "SM", 30.0, 20.0, 0.0, 18.9, 20.0)
 RAIN = pm.Rain(100.0)
 PLACE = pm.Place("invented", False, ())
@@ -44,8 +46,7 @@ def project_of(
     """
     frame = Frame.of_outline(outline)
     edges = parts.pop("edges", ())
-    inward = {key: tuple(_moved(frame, thing) for thing in things_) for key, things_ in parts.items()
-              if key in {"houses", "paths", "steps", "fixed", "own_lines", "lot_lines", "springs", "soakaways"}}  # fmt: skip
+    inward = {key: tuple(_moved(frame, thing) for thing in parts[key]) for key in PLACED if key in parts}
     points = [(*frame.inward((x, y)), z) for x, y, z in readings]
     source = pm.GroundSource(
         "points", tuple(pm.Reading(f"g{i}", (x, y), z, 0.01) for i, (x, y, z) in enumerate(points)), "level"

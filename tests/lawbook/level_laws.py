@@ -1,0 +1,160 @@
+"""Laws on levels: faces, lattice, embedment, freeboard, where walls stand, treads."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from lawbook.case import GRID_M, Case
+from lynchet.ground.surface import level_at
+from lynchet.terraces.model import OUTSIDE, AsGround, Level
+from lynchet.walls.limits import standing_spans
+from lynchet.walls.model import Leg, Span
+from lynchet.walls.stretches import BANK_SLOPE
+
+LEVEL_M = 1e-5
+
+
+def faces_tile(case: Case) -> list[str]:
+    """The faces cover the area once, and no line of the file is lost."""
+    made = case.terraces
+    inside = [face for face in made.faces if face.kind in ("bed", "flight")]
+    union = shapely.union_all([face.polygon for face in inside], grid_size=GRID_M)
+    wrong = []
+    total = sum(face.polygon.area for face in inside)
+    if abs(union.area - total) > 1e-3 or abs(case.area.area - total) > 1e-3:
+        wrong.append(f"faces add up to {total:.4f} m2, the area is {case.area.area:.4f} m2")
+    ids = [face.id for face in made.faces] + [line.id for line in made.lines]
+    if len(set(ids)) != len(ids):
+        wrong.append("an id stands twice")
+    return wrong
+
+
+def whole_courses(case: Case) -> list[str]:
+    """Levels of terraces rise by whole courses and lie one freeboard under the lattice."""
+    lattice, wrong = case.terraces.lattice, []
+    for level in case.terraces.levels_m:
+        top = level + case.project.brief.freeboard_m
+        if min(abs(top - b) for b in lattice.bottoms_m) > LEVEL_M:
+            wrong.append(f"level {level:.4f} is off the lattice")
+    levels = case.terraces.levels_m
+    if any(b - a < lattice.course_m - LEVEL_M for a, b in pairwise(levels)):
+        wrong.append("a terrace does not rise by a course")
+    return wrong
+
+
+def spans_true(case: Case) -> list[str]:
+    """Spans cover every leg without gaps, and tell the levels of the faces beside them (ground read afresh)."""
+    wrong = []
+    points, levels, names = [], [], []
+    for leg in case.walls.legs:
+        at = 0.0
+        for span in leg.spans:
+            if abs(span.start_m - at) > 1e-9:
+                wrong.append(f"{leg.id}: gap in its spans at {at:.3f}")
+            at = span.end_m
+            middle = (span.start_m + span.end_m) / 2
+            for face, level in zip((span.left, span.right), span.levels_at(middle), strict=True):
+                known = case.terraces.face(face)
+                finish = known.finish if known is not None else None
+                if isinstance(finish, Level) and abs(finish.level_m - level) > LEVEL_M:
+                    wrong.append(f"{leg.id} at {middle:.2f}: level of {face} is not its finish")
+                if face == OUTSIDE or isinstance(finish, AsGround):
+                    points.append(leg.point_at(middle))
+                    levels.append(level)
+                    names.append(f"{leg.id} at {middle:.2f}")
+        if abs(at - leg.length_m) > 1e-6:
+            wrong.append(f"{leg.id}: spans end at {at:.3f} of {leg.length_m:.3f}")
+    if points:
+        found = level_at(case.ground.surface, np.array(points), 0.4)
+        for name, a, b in zip(names, found, levels, strict=True):
+            if not abs(a - b) < 2e-4:
+                wrong.append(f"{name}: ground {a:.4f}, span {b:.4f}")
+    return wrong
+
+
+def _ends(leg: Leg) -> list[tuple[Span, float]]:
+    return [(span, s) for span, a, b in standing_spans(leg) for s in (a, b)]
+
+
+def embedded(case: Case) -> list[str]:
+    """6. At every end of every span the base lies at least the embedment under the lower side."""
+    wrong, bottoms = [], case.terraces.lattice.bottoms_m
+    for leg in case.walls.legs:
+        for span, station in _ends(leg):
+            for seg in leg.segments:
+                if seg.start_m <= station <= seg.end_m and seg.end_m > span.start_m and seg.start_m < span.end_m:
+                    low = min(span.levels_at(station))
+                    if bottoms[seg.base] > low - leg.embedment_m + 2e-6 and _overlap(seg, span, station):
+                        wrong.append(f"{leg.id} at {station:.2f}: base {bottoms[seg.base]:.3f} for ground {low:.3f}")
+    return wrong
+
+
+def _overlap(seg: object, span: Span, station: float) -> bool:
+    """A station on the border of a segment counts for it only if the span reaches into the segment."""
+    start, end = seg.start_m, seg.end_m  # type: ignore[attr-defined]
+    return min(end, span.end_m) - max(start, span.start_m) > 1e-6
+
+
+def freeboard(case: Case) -> list[str]:
+    """7. At every end of every span the top stands at least the freeboard over the higher side."""
+    wrong, bottoms, spare = [], case.terraces.lattice.bottoms_m, case.project.brief.freeboard_m
+    for leg in case.walls.legs:
+        for span, station in _ends(leg):
+            for seg in leg.segments:
+                if seg.start_m <= station <= seg.end_m and _overlap(seg, span, station):
+                    high = max(span.levels_at(station))
+                    if bottoms[seg.top + 1] < high + spare - 2e-6:
+                        wrong.append(f"{leg.id} at {station:.2f}: top {bottoms[seg.top + 1]:.3f} for {high:.3f}")
+    return wrong
+
+
+def wall_where_needed(case: Case) -> list[str]:
+    """8. A wall stands where levels differ by more than a course; none stands over 1.45 m of equal levels."""
+    wrong = []
+    lines = {line.id: line for line in case.terraces.lines}
+    course = case.terraces.lattice.course_m
+    for leg in case.walls.legs:
+        line = lines[leg.id]
+        if line.finish in ("open", "house"):
+            if leg.segments:
+                wrong.append(f"{leg.id} is built although its edge is {line.finish}")
+            continue
+        least = max(course, line.bank_width_m * BANK_SLOPE) if line.finish == "bank" else course
+        run = 0.0
+        for span in leg.spans:
+            d0, d1 = abs(span.left0_m - span.right0_m), abs(span.left1_m - span.right1_m)
+            stands = [s for s in leg.segments if s.end_m > span.start_m + 1e-6 and s.start_m < span.end_m - 1e-6]
+            covered = sum(min(s.end_m, span.end_m) - max(s.start_m, span.start_m) for s in stands)
+            size = span.end_m - span.start_m
+            if min(d0, d1) > least and size > 0.31 and covered < size - 1e-6:
+                wrong.append(f"{leg.id} from {span.start_m:.2f}: no wall for {min(d0, d1):.2f} m")
+            run = run + covered if max(d0, d1) < 0.05 and line.finish != "bank" else 0.0
+            if run > 1.45:
+                wrong.append(f"{leg.id} near {span.end_m:.2f}: wall without need")
+    return wrong
+
+
+def treads(case: Case) -> list[str]:
+    """9. Every stretch of one base is at least the least tread long, unless the whole stretch of wall is shorter."""
+    wrong = []
+    for leg in case.walls.legs:
+        groups: list[list[tuple[float, float, int]]] = []
+        for seg in leg.segments:
+            if groups and groups[-1][-1][1] == seg.start_m:
+                last = groups[-1][-1]
+                if last[2] == seg.base:
+                    groups[-1][-1] = (last[0], seg.end_m, seg.base)
+                else:
+                    groups[-1].append((seg.start_m, seg.end_m, seg.base))
+            else:
+                groups.append([(seg.start_m, seg.end_m, seg.base)])
+        for group in groups:
+            if len(group) > 1:
+                wrong += [f"{leg.id} at {a:.2f}: tread of {b - a:.3f} m" for a, b, _ in group if b - a < 0.3 - 1e-6]
+    return wrong
+
+
+LEVEL_LAWS = (faces_tile, whole_courses, spans_true, embedded, freeboard, wall_where_needed, treads)

@@ -1,0 +1,133 @@
+"""Plan thousands of random yards and hold every plan to every law: ``python -m tests.sweep``.
+
+Prints how many plans are clean, how many of these change the wish, how many are refused and why, and how many are
+wrong; ends with status 1 if any is wrong.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import time
+import traceback
+from collections import Counter
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+sys.path.insert(0, str(Path(__file__).parent))
+
+from lawbook.book import broken
+from lawbook.case import Case, plan
+from random_yards import crooked, realistic
+
+CHUNK = 20
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What came of one yard."""
+
+    kind: str
+    """realistic or crooked."""
+    seed: int
+    refused: str
+    wrong: tuple[str, ...]
+    changes: tuple[str, ...]
+    """Codes of findings that change the wish."""
+    flights: tuple[tuple[str, str], ...] = ()
+    """(slope class, outcome) of every flight wished."""
+
+
+def judge(kind: str, seed: int) -> Verdict:
+    """Plan one yard and hold it to the laws; a crash counts as wrong."""
+    try:
+        project, ground = (realistic if kind == "realistic" else crooked)(seed)
+        case = plan(project, ground)
+        wrong = tuple(broken(case))
+    except Exception as error:
+        frame = traceback.extract_tb(error.__traceback__)[-1]
+        place = f"{Path(frame.filename).name} line {frame.lineno}"
+        return Verdict(kind, seed, "", (f"crash at {place}: {type(error).__name__}: {error}",), ())
+    changes = tuple(sorted({f.code for f in case.terraces.findings if f.code.startswith("terraces.")}))
+    return Verdict(kind, seed, case.refused, wrong, changes, flights_of(case))
+
+
+def flights_of(case: Case) -> tuple[tuple[str, str], ...]:
+    """Slope class and outcome of every flight wished."""
+    slope = (case.terraces.fall[0] ** 2 + case.terraces.fall[1] ** 2) ** 0.5
+    group = next((name for least, name in ((0.45, "over 45 %"), (0.30, "30 to 45 %"), (0.15, "15 to 30 %"))
+                  if slope >= least), "under 15 %")  # fmt: skip
+    out = [(group, flight.kind) for flight in case.terraces.flights]
+    out += [(group, "unfit") for f in case.terraces.findings if f.code == "terraces.flight_unfit"]
+    return tuple(out)
+
+
+def _chunk(jobs: list[tuple[str, int]]) -> list[Verdict]:
+    return [judge(kind, seed) for kind, seed in jobs]
+
+
+def verdicts(jobs: list[tuple[str, int]], processes: int) -> Iterator[Verdict]:
+    """Verdicts in the order of the jobs."""
+    chunks = [jobs[i : i + CHUNK] for i in range(0, len(jobs), CHUNK)]
+    if processes == 1:
+        for chunk in chunks:
+            yield from _chunk(chunk)
+        return
+    with ProcessPoolExecutor(processes) as pool:
+        for found in pool.map(_chunk, chunks):
+            yield from found
+
+
+def report(kind: str, found: list[Verdict]) -> None:
+    """Counts for one kind of yard."""
+    wrong = [v for v in found if v.wrong]
+    refused = [v for v in found if v.refused and not v.wrong]
+    clean = len(found) - len(wrong) - len(refused)
+    fewer = sum("terraces.fewer" in v.changes for v in found if not v.refused)
+    print(f"{kind}: {len(found)} yards, {clean} clean, {len(refused)} refused, {len(wrong)} wrong")
+    share = (len(refused) + fewer) / max(1, len(found))
+    print(f"  refused or fewer terraces than asked: {len(refused) + fewer} ({share:.1%})")
+    for code, count in Counter(c for v in found for c in v.changes).most_common():
+        print(f"  changed: {code} in {count} ({count / len(found):.1%})")
+    for reason, count in Counter(v.refused.split(":")[0] for v in refused).most_common():
+        seeds = [v.seed for v in refused if v.refused.startswith(reason)]
+        print(f"  refused: {reason} {count}, e.g. yard {seeds[0]}: {refused[0].refused}")
+    flights = Counter(f for v in found for f in v.flights)
+    for group in sorted({g for g, _ in flights}):
+        print(f"  flights on ground {group}: " + ", ".join(f"{k} {n}" for (g, k), n in flights.items() if g == group))
+    for law, count in Counter(text.split(":")[0] for v in wrong for text in v.wrong[:1]).most_common():
+        print(f"  WRONG: {law} in {count}")
+    for verdict in wrong[:12]:
+        print(f"  WRONG yard {verdict.seed}: {len(verdict.wrong)} places, first: {verdict.wrong[0]}")
+
+
+def main() -> int:
+    """Command line."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--yards", type=int, default=3000)
+    parser.add_argument("--crooked", type=int, default=300)
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--processes", type=int, default=2)
+    given = parser.parse_args()
+    jobs = [("realistic", given.seed + i) for i in range(given.yards)]
+    jobs += [("crooked", given.seed + i) for i in range(given.crooked)]
+    found: list[Verdict] = []
+    start = time.perf_counter()
+    for verdict in verdicts(jobs, given.processes):
+        found.append(verdict)
+        if len(found) % 100 == 0:
+            bad = sum(bool(v.wrong) for v in found)
+            print(f"{len(found)} of {len(jobs)}, {bad} wrong, {time.perf_counter() - start:.0f} s", file=sys.stderr)
+    for kind in ("realistic", "crooked"):
+        part = [v for v in found if v.kind == kind]
+        if part:
+            report(kind, part)
+    return int(any(v.wrong for v in found))
+
+
+if __name__ == "__main__":
+    sys.exit(main())
