@@ -8,7 +8,7 @@ from typing import Literal
 
 @dataclass(frozen=True)
 class Effort:
-    """Settings of the parts that can be slow. A smaller effort gives wider bands and stated gaps, never missing parts."""
+    """Settings of the slow parts. A smaller effort gives wider bands and stated gaps, never missing parts."""
 
     name: Literal["live", "full"]
     drain_beam: int

@@ -1,0 +1,187 @@
+"""No two things in one place: every placed thing against every other, and against all that stays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import shapely
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.core.frame import Point
+from lynchet.plan.placed import Placed
+from lynchet.plan.sharing import PIPES, rule_for
+from lynchet.project.model import Project
+from lynchet.water.model import Notch, Water
+
+LEAST_AREA_M2 = 2e-4
+"""Plan overlaps smaller than this are rounding. PRACTICE."""
+LEAST_DEPTH_M = 2e-3
+_GRID = 1e-6
+
+
+@dataclass(frozen=True)
+class Clash:
+    """Two things in one place."""
+
+    first: str
+    second: str
+    kinds: tuple[str, str]
+    point_m: Point
+    area_m2: float
+    depth_m: float
+
+
+def clashes(things: Sequence[Placed], water: Water) -> list[Clash]:
+    """Every pair of placed things that meet and may not.
+
+    Args:
+        things: what the plan places.
+        water: for its notches, the openings in which a pipe passes timber, and for what runs into what.
+    """
+    if not things:
+        return []
+    polygons = [thing.polygon for thing in things]
+    tree = shapely.STRtree(polygons)
+    first, second = tree.query(polygons, predicate="intersects")
+    related = _related(water)
+    found = []
+    for i, j in zip(first, second, strict=True):
+        if i < j and not _may_meet(things[i], things[j], related):
+            clash = _meet(things[i], things[j], water.notches)
+            if clash is not None:
+                found.append(clash)
+    return found
+
+
+def _related(water: Water) -> set[frozenset[str]]:
+    """Pairs of pipes that are joined: a drain and its solid pipe, a pipe and what it runs into."""
+    found = {frozenset({solid.id, solid.drain}) for solid in water.solids}
+    found |= {frozenset({solid.id, solid.into}) for solid in water.solids}
+    found |= {frozenset({drain.id, drain.into}) for drain in water.drains}
+    return found
+
+
+def _may_meet(a: Placed, b: Placed, related: set[frozenset[str]]) -> bool:
+    rule = rule_for(a.kind, b.kind)
+    if rule.may_share:
+        return True
+    if rule.only_same_owner and (a.owner == b.owner or frozenset({a.owner, b.owner}) in related):
+        return True
+    # pipes that meet where they merge share an owner or are joined; anything with its own part is no clash
+    return a.kind in PIPES and b.kind in PIPES and (a.id == b.owner or b.id == a.owner)
+
+
+def _meet(a: Placed, b: Placed, notches: Sequence[Notch]) -> Clash | None:
+    overlap: Any = shapely.intersection(a.polygon, b.polygon, grid_size=_GRID)
+    for notch in notches:
+        if {a.kind, b.kind} & PIPES and "timber" in (a.kind, b.kind) and not overlap.is_empty:
+            overlap = _outside_notch(overlap, a, b, notch)
+    if overlap.area < LEAST_AREA_M2:
+        return None
+    depth = max(_depth(a, b, point) for point in _corners(overlap))
+    if depth < LEAST_DEPTH_M:
+        return None
+    middle = overlap.representative_point()
+    return Clash(a.id, b.id, (a.kind, b.kind), (float(middle.x), float(middle.y)), float(overlap.area), depth)
+
+
+def _outside_notch(overlap: Any, a: Placed, b: Placed, notch: Notch) -> Any:
+    """The part of an overlap of pipe and timber that lies outside this opening; nothing else may lie in an opening."""
+    timber, pipe = (a, b) if a.kind == "timber" else (b, a)
+    if timber.owner != notch.leg:
+        return overlap
+    low, high = pipe.levels_at(notch.outline_m[0])
+    if low < notch.bottom_m - 1e-3 or high > notch.top_m + 1e-3:
+        return overlap
+    return shapely.difference(overlap, shapely.Polygon(notch.outline_m).buffer(1e-4), grid_size=_GRID)
+
+
+def _corners(shape: Any) -> list[Point]:
+    points = shapely.get_coordinates(shape)
+    return [(float(x), float(y)) for x, y in points]
+
+
+def _depth(a: Placed, b: Placed, point: Point) -> float:
+    low_a, high_a = a.levels_at(point)
+    low_b, high_b = b.levels_at(point)
+    return min(high_a, high_b) - max(low_a, low_b)
+
+
+def clash_findings(found: Sequence[Clash]) -> list[Finding]:
+    """A stop for each clash: a silent plan would be worse."""
+    return [
+        Finding(
+            code="clash",
+            verdict=Verdict.STOP,
+            text=(
+                f"{clash.kinds[0]} {clash.first} and {clash.kinds[1]} {clash.second} are in one place at "
+                f"({clash.point_m[0]:.2f}, {clash.point_m[1]:.2f}) m, {clash.depth_m * 1000:.0f} mm deep."
+            ),
+            place=clash.first,
+            source="Placed things are tested against each other in three dimensions",
+            withholds=("cut-sheet", "order-list"),
+            cause=f"clash.{'-'.join(sorted(clash.kinds))}",
+        )
+        for clash in found
+    ]
+
+
+def stay_findings(project: Project, things: Sequence[Placed]) -> list[Finding]:
+    """Placed things that meet what stays: houses, lot lines, roots, services and the rest with their clearance."""
+    stays = _stays(project)
+    if not stays or not things:
+        return []
+    tree = shapely.STRtree([thing.polygon for thing in things])
+    found = []
+    for shape, name, kind in stays:
+        hits = [things[index] for index in tree.query(shape, predicate="intersects")]
+        hits = [
+            thing for thing in hits if shapely.intersection(thing.polygon, shape, grid_size=_GRID).area > LEAST_AREA_M2
+        ]
+        if hits:
+            found.append(_stay_finding(kind, name, hits))
+    return found
+
+
+def _stays(project: Project) -> list[tuple[Any, str, str]]:
+    found: list[tuple[Any, str, str]] = []
+    for house in project.houses:
+        found.append((shapely.Polygon(house.outline_m).buffer(-0.01), house.name, "house"))
+    for line in project.lot_lines:
+        found.append((shapely.LineString(line.line_m).buffer(0.005), line.name, "lot line"))
+    for fixed in project.fixed:
+        shape = _fixed_shape(fixed.line_m, fixed.closed)
+        clear = fixed.clear_m or (0.6 if fixed.kind == "service" else 0.05)
+        found.append((shape.buffer(clear), fixed.name or fixed.id, fixed.kind))
+    return found
+
+
+def _fixed_shape(line_m: Sequence[Point], closed: bool) -> Any:
+    if len(line_m) == 1:
+        return shapely.Point(line_m[0])
+    return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
+
+
+_TEXTS = {
+    "tree": "no trench, no post, no fill on its roots: end or bend the terrace at the root line; ask an arborist",
+    "lot line": "nothing of ours crosses it: move the wall or the outlet inside",
+    "service": "have it marked, and keep digging and driving clear of it",
+    "septic": "ask the health office before anything is dug or filled there",
+}
+
+
+def _stay_finding(kind: str, name: str, hits: Sequence[Placed]) -> Finding:
+    kinds = sorted({thing.kind for thing in hits})
+    advice = _TEXTS.get(kind, "move one of them")
+    return Finding(
+        code=f"stays.{kind.replace(' ', '-')}",
+        verdict=Verdict.STOP,
+        text=f"{len(hits)} placed things ({', '.join(kinds)}) stand on {kind} “{name}”: {advice}.",
+        place=hits[0].owner,
+        source="Things that stay, with the ground they need; tree roots 12 times the stem (MEMORY)",
+        withholds=("cut-sheet", "order-list"),
+        ask={"tree": "arborist", "septic": "office", "service": "locator", "lot line": "neighbour"}.get(kind, ""),
+        cause=f"stays.{kind}",
+    )

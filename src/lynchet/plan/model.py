@@ -1,0 +1,83 @@
+"""A plan: everything computed for one project, in frozen results."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from lynchet.core.findings import Finding, Verdict, worst
+from lynchet.core.standing import Standing
+from lynchet.earth.model import Earth
+from lynchet.ground.model import Ground
+from lynchet.plan.effort import Effort
+from lynchet.project.model import Project
+from lynchet.stability.model import Stability
+from lynchet.terraces.model import Terraces
+from lynchet.timber.model import Timber
+from lynchet.walls.model import Piece, Walls
+from lynchet.water.model import Water
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What the pipeline gives. Outer rooms read it and compute nothing of the trade."""
+
+    project: Project
+    standing: Standing
+    effort: Effort
+    ground: Ground
+    terraces: Terraces
+    walls: Walls
+    water: Water
+    stability: Stability
+    pieces: tuple[Piece, ...]
+    earth: Earth
+    timber: Timber
+    clashes: tuple[Finding, ...]
+    joint_findings: tuple[Finding, ...]
+    """What laying the pieces had to give up (a shorter joint offset)."""
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every finding of every stage, the worst first; within a verdict in the order of the stages."""
+        found = [
+            *self.ground.findings,
+            *self.terraces.findings,
+            *self.walls.findings,
+            *self.water.findings,
+            *self.stability.findings,
+            *self.clashes,
+            *self.joint_findings,
+        ]
+        return tuple(sorted(found, key=lambda finding: -int(finding.verdict)))
+
+    @property
+    def verdict(self) -> Verdict:
+        """The word on the whole plan."""
+        return worst(self.findings)
+
+    @property
+    def top(self) -> tuple[tuple[Finding, int], ...]:
+        """Five findings at most, one for each cause, the worst first, each with how many places share its cause."""
+        groups: dict[str, list[Finding]] = {}
+        for finding in self.findings:
+            if finding.verdict is not Verdict.OK:
+                groups.setdefault(finding.cause or finding.code, []).append(finding)
+        ranked = sorted(groups.values(), key=lambda group: -int(worst(group)))
+        return tuple((group[0], len(group)) for group in ranked[:5])
+
+    @property
+    def withheld(self) -> dict[str, tuple[str, ...]]:
+        """Sheets kept back, each with the places whose findings keep it back; "all" = everything to build from."""
+        found: dict[str, list[str]] = {}
+        for finding in self.findings:
+            for sheet in finding.withholds:
+                places = found.setdefault(sheet, [])
+                if finding.place not in places:
+                    places.append(finding.place)
+        return {sheet: tuple(places) for sheet, places in found.items()}
+
+    @property
+    def refused(self) -> bool:
+        """True where the yard could not be laid out at all."""
+        return self.terraces.refused

@@ -1,0 +1,99 @@
+"""Every placed thing of a plan, once: what clash, drawings, lists and exports read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from lynchet.core.frame import Point
+from lynchet.plan.model import Plan
+from lynchet.stability.model import Stability
+from lynchet.terraces.model import Terraces
+from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.model import Piece, Walls
+from lynchet.water.model import Water
+
+
+@dataclass(frozen=True)
+class Placed:
+    """An upright thing with a plan footprint, a bottom and a top; both may slope evenly along it."""
+
+    id: str
+    kind: str
+    """timber, tie, cross-piece, pin, step, stone bed, or a kind of ``water.model.Body``."""
+    owner: str
+    """Leg, chain, drain or flight it belongs to."""
+    outline_m: tuple[Point, ...]
+    bottom_m: float
+    top_m: float
+    slope: tuple[float, float] = (0.0, 0.0)
+    """Rise per metre in x and y of bottom and top alike; the levels above are those at the first point."""
+    origin_m: Point = (0.0, 0.0)
+    """Where ``bottom_m`` and ``top_m`` hold, if sloping."""
+
+    @cached_property
+    def polygon(self) -> Any:
+        """The footprint as a shapely polygon."""
+        from shapely.geometry import Polygon
+
+        return Polygon(self.outline_m)
+
+    def levels_at(self, point: Point) -> tuple[float, float]:
+        """(bottom, top) at a plan point."""
+        rise = self.slope[0] * (point[0] - self.origin_m[0]) + self.slope[1] * (point[1] - self.origin_m[1])
+        return self.bottom_m + rise, self.top_m + rise
+
+    @property
+    def volume_m3(self) -> float:
+        """Footprint times height."""
+        return float(self.polygon.area) * (self.top_m - self.bottom_m)
+
+
+def placed(plan: Plan) -> Iterator[Placed]:
+    """Everything a plan places."""
+    return placed_of(plan.terraces, plan.walls, plan.water, plan.stability, plan.pieces)
+
+
+def placed_of(
+    terraces: Terraces, walls: Walls, water: Water, stability: Stability, pieces: Sequence[Piece]
+) -> Iterator[Placed]:
+    """Timber, ties, pins, steps, stone beds, and all bodies of the water stage."""
+    for piece in pieces:
+        yield Placed(piece.id, "timber", piece.leg, piece.outline_m, piece.bottom_m, piece.top_m)
+    for tie in stability.ties:
+        yield Placed(tie.id, "tie", tie.id, tie.outline_m, tie.bottom_m, tie.top_m)
+        yield Placed(f"{tie.id}/cross", "cross-piece", tie.id, tie.cross_outline_m, tie.bottom_m, tie.top_m)
+    for pin in stability.pins:
+        half = pin.diameter_m / 2.0
+        x, y = pin.point_m
+        outline = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+        yield Placed(pin.id, "pin", pin.leg, outline, pin.bottom_m, pin.top_m)
+    for flight in terraces.flights:
+        for tread in flight.treads:
+            yield Placed(tread.id, "step", flight.id, tread.outline_m, tread.bottom_m, tread.top_m)
+    yield from _stone_beds(walls)
+    yield from _water(water)
+
+
+def _stone_beds(walls: Walls) -> Iterator[Placed]:
+    seen: set[str] = set()
+    for leg in walls.legs:
+        for segment in leg.segments:
+            for run in walls.runs_of(leg.id, segment.base):
+                if run.id not in seen and run.outer_m[1] > segment.start_m and run.outer_m[0] < segment.end_m:
+                    seen.add(run.id)
+                    bottom = run.bottom_m - STONE_BED_M
+                    yield Placed(f"{run.id}/bed", "stone bed", leg.id, run.outline_m, bottom, run.bottom_m)
+
+
+def _water(water: Water) -> Iterator[Placed]:
+    for body in water.bodies:
+        dx, dy = body.end_m[0] - body.start_m[0], body.end_m[1] - body.start_m[1]
+        square = dx * dx + dy * dy
+        rise = body.bottom_end_m - body.bottom_start_m
+        slope = (rise * dx / square, rise * dy / square) if square > 0 else (0.0, 0.0)
+        yield Placed(
+            body.id, body.kind, body.part_of, body.outline_m, body.bottom_start_m, body.top_start_m, slope, body.start_m
+        )
