@@ -31,7 +31,7 @@ class _Pen:
         said, height = fit(printable(value) or "–", room, h, "semibold")
         if said.endswith("…"):
             self.notes.append(f"{name}: {printable(value)}")
-        drop = 4.4 + height
+        drop = 4.7 + height
         self.items.append(
             Text(id=f"value-{name}", layer="title", at=(x, y + drop), text=said, h=height, weight="semibold")
         )

@@ -76,7 +76,7 @@ def _figures(item: Dim, along: list[float], place: float, axes: tuple[float, flo
                 middle, anchor = (start - 2.0, "r") if after else (end + 2.0, "l")
         v = place + _ABOVE
         x, y = middle * ux + v * nx, middle * uy + v * ny
-        yield Letters(x, y, text, item.h, item.layer, anchor, item.weight, "ink", turn, of=item.id)
+        yield Letters(x, y, text, item.h, item.layer, anchor, item.weight, "ink", turn, "ground", item.id)
 
 
 def level(item: Level, at: Point) -> Iterable[Mark]:

@@ -25,6 +25,8 @@ class Stroke:
     fill: Role = ""
     of: str = ""
     """Id of the model item it comes from."""
+    texture: bool = False
+    """Part of a hatch: a text with a halo may lie on it."""
 
 
 @dataclass(frozen=True)

@@ -114,21 +114,28 @@ def _middle(text: Letters) -> Point:
 
 
 def crossed(display: Display, least_mm: float = 0.18) -> list[str]:
-    """Texts with a line of this pen or more through them: counted, as a label may have no other place."""
-    segments, owners = [], []
-    for mark in display.marks:
+    """Texts with a line of this pen or more through them: counted, as a label may have no other place.
+
+    A text with a halo breaks the lines drawn before it; only those drawn later cross it.
+    """
+    segments: list[tuple[float, float, float, float]] = []
+    owners: list[str] = []
+    order: list[int] = []
+    for n, mark in enumerate(display.marks):
         if isinstance(mark, Stroke) and mark.width_mm >= least_mm - 1e-9 and mark.role != "paper":
             for path in mark.paths:
                 ring = (*path, path[0]) if mark.closed else path
-                for a, b in pairwise(ring):
-                    if hypot(b[0] - a[0], b[1] - a[1]) > 1e-9:
-                        segments.append((*a, *b))
-                        owners.append(mark.of)
-    lines = np.array(segments).reshape(-1, 4)
+                segments.extend((*a, *b) for a, b in pairwise(ring) if hypot(b[0] - a[0], b[1] - a[1]) > 1e-9)
+                owners.extend([mark.of] * (len(segments) - len(owners)))
+                order.extend([n] * (len(segments) - len(order)))
+    lines, turns = np.array(segments).reshape(-1, 4), np.array(order)
     found: list[str] = []
-    for text in display.texts:
-        turned = _turned(lines, text)
-        hit = crosses(_core(text)[None, :], turned)[0]
+    for n, text in enumerate(display.marks):
+        if not isinstance(text, Letters) or not len(lines):
+            continue
+        hit = crosses(_core(text)[None, :], _turned(lines, text))[0]
+        if text.halo:
+            hit &= turns > n
         names = {owners[int(k)] for k in np.flatnonzero(hit)} - {text.of}
         found.extend(f"line through {text.text!r}: {name}" for name in sorted(names))
     return found

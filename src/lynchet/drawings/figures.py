@@ -16,12 +16,16 @@ _VULGAR = {
     "1/2": "½", "1/4": "¼", "3/4": "¾", "1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞",
 }  # fmt: skip
 _MINUS = "−"
+_CONTOURS_APART_MM = 5.0
+"""Nearer lines are legible down to about 1.5 mm but hide what is built. PRACTICE."""
 
 
 def _short(text: str) -> str:
     """ "4 ft 6 1/2 in" as 4′-6½″."""
     for plain, sign in _VULGAR.items():
         text = re.sub(rf"(?:(?<=\d) )?\b{plain}(?= in)", sign, text)
+    # A fraction alone after feet carries a nought, as a tape is read: 1′-0⅝″.
+    text = re.sub(r"(?<= ft )(?=[½¼¾⅛⅜⅝⅞])", "0", text)
     text = text.replace(" ft ", "′-").replace(" ft", "′").replace(" in", "″")
     return text.replace("-", _MINUS, 1) if text.startswith("-") else text
 
@@ -80,7 +84,7 @@ class Figures:
         return "feet and inches" if self.system == "us" else "metres"
 
     def contour_step(self, scale: int, slope: float) -> float:
-        """The smallest step that keeps contours 1.5 mm apart on paper, metres.
+        """The smallest step that keeps contours 5 mm apart on paper, metres.
 
         Args:
             scale: 1 : n.
@@ -88,7 +92,7 @@ class Figures:
         """
         steps = (FOOT / 6, FOOT / 3, FOOT, 2 * FOOT, 5 * FOOT) if self.system == "us" else (0.05, 0.10, 0.25, 0.5, 1.0)
         for step in steps:
-            if slope <= 0 or step / slope * 1000.0 / scale >= 1.5:
+            if slope <= 0 or step / slope * 1000.0 / scale >= _CONTOURS_APART_MM:
                 return step
         return steps[-1]
 

@@ -129,13 +129,15 @@ def _hatch(item: Area, rings: tuple[tuple[Point, ...], ...]) -> Iterable[Mark]:
     if hatch.kind == "lines":
         lines = tuple(lines_in(rings, hatch.gap_mm, hatch.angle_deg))
         if lines:
-            yield Stroke(lines, item.layer, False, hatch.pen_mm, item.hatch_role, DASH_MM[hatch.dash], of=item.id)
+            yield Stroke(
+                lines, item.layer, False, hatch.pen_mm, item.hatch_role, DASH_MM[hatch.dash], of=item.id, texture=True
+            )
         return
     rounds = tuple(rounds_in(rings, hatch))
     if rounds and hatch.kind == "pebbles":
-        yield Stroke(rounds, item.layer, True, hatch.pen_mm, item.hatch_role, of=item.id)
+        yield Stroke(rounds, item.layer, True, hatch.pen_mm, item.hatch_role, of=item.id, texture=True)
     elif rounds:
-        yield Stroke(rounds, item.layer, True, fill=item.hatch_role, of=item.id)
+        yield Stroke(rounds, item.layer, True, fill=item.hatch_role, of=item.id, texture=True)
 
 
 def _text(item: Text, view: View) -> Iterable[Mark]:

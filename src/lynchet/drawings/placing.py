@@ -162,7 +162,7 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
         if _is_sign(mark):
             boxes.append(_box_of(mark))
             continue
-        if mark.width_mm < _HEAVY or mark.role == "paper":
+        if mark.width_mm < _HEAVY or mark.role == "paper" or mark.texture:
             continue
         for path in mark.paths:
             ring = (*path, path[0]) if mark.closed else path
@@ -174,7 +174,7 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
 
 def _is_sign(mark: Stroke) -> bool:
     """Small closed shapes are signs no text may cover; large ones are areas."""
-    if not mark.closed or len(mark.paths) > 1:
+    if not mark.closed or mark.texture or len(mark.paths) > 1:
         return False
     left, top, right, bottom = _box_of(mark)
     return (

@@ -38,17 +38,22 @@ def contour_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]
                 yield Line(
                     id=f"contour-{line.number:04d}-{n}-{kind}{k}", layer="ground before", pts=part,
                     pen="thin" if thick else "hair", dash="short" if kind == "in" else "solid", role="earth",
-                    key="contour", of=f"contour-{line.number}",
+                    key="contour",
                 )  # fmt: skip
         if thick:
-            yield from _figure(line, n, outside or inside, figures)
+            room = 0.020 * view.scale
+            far = [(f"out{k}", part) for k, part in enumerate(outside) if _length(part) > room]
+            near = [(f"in{k}", part) for k, part in enumerate(inside) if _length(part) > room]
+            yield from _figure(line, n, far or near, figures)
 
 
-def _figure(line: Contour, n: int, parts: list[tuple[Point, ...]], figures: Figures) -> Iterable[Item]:
-    longest = max(parts, key=_length)
+def _figure(line: Contour, n: int, parts: list[tuple[str, tuple[Point, ...]]], figures: Figures) -> Iterable[Item]:
+    if not parts:
+        return
+    name, longest = max(parts, key=lambda one: _length(one[1]))
     yield Label(
         id=f"contour-figure-{line.number:04d}-{n}", layer="labels", anchor=longest, kind="line", h=2.2, role="earth",
-        lines=(figures.ground(line.level_m),), priority=3, of=f"contour-{line.number}", optional=True,
+        lines=(figures.ground(line.level_m),), priority=3, of=f"contour-{line.number:04d}-{n}-{name}", optional=True,
     )  # fmt: skip
 
 
@@ -77,14 +82,18 @@ def _length(points: tuple[Point, ...]) -> float:
 def spot_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     """A few levels as measured, well apart, outside the area first."""
     from shapely.geometry import Point as Spot
+    from shapely.geometry import Polygon
 
     area = _area(plan)
+    taken = [area, *(Polygon(house.outline_m).buffer(0.3) for house in plan.project.houses)]
     left, top, right, bottom = view.region
     chosen: list[Point] = []
     readings = sorted(plan.project.ground.readings, key=lambda r: (area.contains(Spot(r.point_m)), r.name))
     for reading in readings:
         x, y = view.paper(reading.point_m)
-        if area.contains(Spot(reading.point_m)) or not (left + 12 < x < right - 14 and top + 6 < y < bottom - 6):
+        if any(shape.contains(Spot(reading.point_m)) for shape in taken) or not (
+            left + 12 < x < right - 14 and top + 6 < y < bottom - 6
+        ):
             continue
         if any(hypot(x - a, y - b) < _SPOT_GAP_MM for a, b in chosen) or len(chosen) == _MOST_SPOTS:
             continue

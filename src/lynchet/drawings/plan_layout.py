@@ -17,6 +17,7 @@ from lynchet.drawings.source import Planned
 
 Point = tuple[float, float]
 _EDGE = 4.5
+_NEAR_MM = 100.0
 _LARGEST = {"metric": 20, "us": 24}
 
 
@@ -80,7 +81,28 @@ def lay_out(plan: Planned, paper: Paper, room_mm: tuple[float, float, float, flo
         if best is None or view.scale < best.scale:
             best = view
     assert best is not None
-    return Layout(best, axis)
+    return Layout(_shifted(plan, best, inner), axis)
+
+
+def _shifted(plan: Planned, view: View, inner: Box) -> View:
+    """The view moved within its slack, so that as much as can be of what lies round the core is on the sheet."""
+    low, high = bounds(view.paper(point) for point in core_points(plan))
+    wide_low, wide_high = bounds(view.paper(point) for point in (*core_points(plan), *_context(plan)))
+    moved = list(view.at_paper)
+    for axis in (0, 1):
+        start, end = inner[axis], inner[axis + 2]
+        wished = (start + end) / 2 - (
+            max(wide_low[axis], low[axis] - _NEAR_MM) + min(wide_high[axis], high[axis] + _NEAR_MM)
+        ) / 2
+        slack_low, slack_high = min(0.0, start - low[axis]), max(0.0, end - high[axis])
+        moved[axis] += min(max(wished, slack_low), slack_high)
+    return replace(view, at_paper=(moved[0], moved[1]))
+
+
+def _context(plan: Planned) -> list[Point]:
+    points = [point for house in plan.project.houses for point in house.outline_m]
+    points += [point for thing in plan.project.fixed for point in thing.line_m]
+    return points + [point for lot in plan.project.lot_lines for point in lot.line_m]
 
 
 def _fitted(points: list[Point], turn: float, boxes: tuple[Box, Box], how: tuple[bool, str]) -> View:

@@ -21,8 +21,8 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield Line(id="area", layer="path edges", pts=plan.project.area.outline_m, closed=True, pen="fine", dash="chain",
                role="mid", key="area")  # fmt: skip
     for n, house in enumerate(plan.project.houses):
-        yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), hatch="house", pen="cut", key="house",
-                   of=house.name)  # fmt: skip
+        yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut",
+                   key="house", of=house.name)  # fmt: skip
         shown = _shown(house.outline_m, view)
         if shown:
             yield Label(id=f"house-name-{n}", layer="labels", anchor=shown, kind="area", h=4.0, weight="bold",
@@ -81,8 +81,10 @@ def _fixed(thing: Fixed) -> Iterable[Item]:
     named = printable(f"{thing.name or thing.kind}, keep")
     words = (named, "NO DIGGING") if thing.clear_m > 0 else (named,)
     middle = thing.line_m[len(thing.line_m) // 2] if not thing.closed else at
-    yield Label(id=f"{name}-name", layer="labels", anchor=(middle,), lines=words, weight="semibold", role="warn",
-                priority=0, gap_mm=3.0)  # fmt: skip
+    ground = _clear_ground(thing)
+    anchor, kind = (ground[0], "area") if ground else ((middle,), "point")
+    yield Label(id=f"{name}-name", layer="labels", anchor=anchor, kind=kind, lines=words, weight="semibold",  # type: ignore[arg-type]
+                role="warn", priority=0, gap_mm=3.0, of=f"{name}-crown")  # fmt: skip
 
 
 def _wavy(at: Point, radius: float) -> tuple[Point, ...]:

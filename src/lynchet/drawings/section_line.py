@@ -10,6 +10,9 @@ from lynchet.drawings.source import Planned
 
 Point = tuple[float, float]
 _BEYOND_M = 2.0
+_HOUSE_M = 3.0
+"""A house this much further off is drawn too."""
+_INTO_M = 0.6
 _TRIES = 25
 
 
@@ -83,20 +86,30 @@ def _score(plan: Planned, cut: Cut, off_middle: float) -> tuple[int, int, float]
     return -len(met & square), flights + along, off_middle - 0.5 * min(ties, 1)
 
 
+def _met(long: Cut, shape: Any, cut: Cut) -> list[float]:
+    """Stations on the cut where a longer cut meets the outline of a house."""
+    found = shape.exterior.intersection(long.line())
+    return [cut.station_of((part.x, part.y)) for part in getattr(found, "geoms", [found]) if part.geom_type == "Point"]
+
+
 def _across(a: Point, b: Point) -> float:
     return a[0] * b[1] - a[1] * b[0]
 
 
 def _ended(plan: Planned, cut: Cut) -> Cut:
-    """The cut, on to the middle of a house it meets nearby, and no further than the measured ground or what is drawn."""
+    """The cut, no further than the ground is measured, and a little into a house it meets."""
     from shapely.geometry import Polygon, box
 
-    start, end = 0.0, cut.length_m
+    start, end = -_HOUSE_M, cut.length_m + _HOUSE_M
+    long = Cut(cut.at(start), cut.at(end))
+    walls = [s for house in plan.project.houses for s in _met(long, Polygon(house.outline_m), cut)]
+    start = max((s - _INTO_M for s in walls if start < s < cut.length_m / 2), default=0.0)
+    end = min((s + _INTO_M for s in walls if cut.length_m / 2 < s < end), default=cut.length_m)
     xs, ys = plan.ground.surface.points[:, 0], plan.ground.surface.points[:, 1]
-    near = box(float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
+    near: Any = box(float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
     for house in plan.project.houses:
         near = near.union(Polygon(house.outline_m).buffer(0.3))
-    shown = near.intersection(cut.line())
+    shown = near.intersection(Cut(cut.at(start), cut.at(end)).line())
     stations = [cut.station_of((x, y)) for part in getattr(shown, "geoms", [shown]) for x, y in part.coords]
     if stations:
         start, end = max(start, min(stations)), min(end, max(stations))

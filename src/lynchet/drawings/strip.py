@@ -20,6 +20,7 @@ _WIDE = STRIP_MM - 2 * _PAD
 _SAMPLE = 20.0
 _NOTE_H = 2.5
 _LINE = _NOTE_H * PITCH_LIST
+_ROW = 4.6
 
 
 @dataclass(frozen=True)
@@ -138,7 +139,7 @@ def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
     stack.y += 7.0
     texts = [_wrapped(entry) for entry in entries]
     lines = sum(len(words) for words in texts)
-    air = max(1.2, min(3.6, (room - 9.0 - lines * _LINE) / len(entries)))
+    air = max(0.8, min(3.6, (room - 9.0 - lines * _LINE) / len(entries)))
     for entry, words in zip(entries, texts, strict=True):
         high = len(words) * _LINE + air
         middle = stack.y + high / 2
@@ -153,7 +154,7 @@ def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
 def _height(part: Note | Rows) -> float:
     if isinstance(part, Note):
         return 8.0 + len(wrap(part.text, _WIDE, _NOTE_H)) * _LINE + 2.0
-    return 14.5 + len(part.rows) * 5.0
+    return 13.0 + len(part.rows) * _ROW
 
 
 def _note(stack: _Stack, part: Note) -> None:
@@ -173,7 +174,7 @@ def _note(stack: _Stack, part: Note) -> None:
 
 
 def _table(stack: _Stack, part: Rows) -> None:
-    fitting = max(0, int((stack.room - 13.0) / 5.0))
+    fitting = max(0, int((stack.room - 11.5) / _ROW))
     rows = part.rows
     if not rows or fitting < 2:
         return
@@ -187,11 +188,11 @@ def _table(stack: _Stack, part: Rows) -> None:
     _row(stack, part.columns, tuple(column.head for column in part.columns), (y, 2.2, "mid"))
     stack.rule(y + 1.2)
     for row in rows:
-        y += 5.0
+        y += _ROW
         _row(stack, part.columns, row, (y, 2.6, "ink"))
         stack.rule(y + 1.4, "hair")
     if more:
-        y += 5.0
+        y += _ROW
         stack.text(stack.left, y, f"… and {more} more: see the wall sheets", 2.2, role="mid")
     stack.y = y + 4.0
 

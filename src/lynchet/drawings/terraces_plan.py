@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 from math import atan2, degrees
+from typing import Any
 
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
@@ -26,7 +28,7 @@ TITLE = "Terraces plan"
 _ROOM = (24.0, 18.0, 16.0, 24.0)
 CAUTION = (
     "Have buried pipes and cables located and marked. Ask the local office about permits and heights. "
-    "Lot lines that are not by survey: have them shown before timber is bought."
+    "Have lot lines that are not by survey shown to you."
 )
 
 
@@ -43,14 +45,14 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
     cut = section_cut(plan)
     items = [*_built(plan, layout.view, figures), *_dimensions(plan, layout.view, figures)]
     if cut:
-        items.extend(section_marks(cut))
+        items.extend(section_marks(plan, cut, layout.view))
     items.extend(_north(plan, layout, items))
     view = layout.with_items(items)
     scale = scale_words(view.scale, figures.system)
     fields = stamp.fields(ID, TITLE, scale, plan)
     marks, notes = strip(paper, fields, _content(plan, view, stamp, figures), figures)
-    return Sheet(ID, "terraces", paper, fields, (view,), marks, stamp.theme, cautions=(CAUTION,), alt=_alt(plan, figures),
-                 notes=notes)  # fmt: skip
+    return Sheet(ID, "terraces", paper, fields, (view,), marks, stamp.theme, cautions=(CAUTION,),
+                 alt=_alt(plan, figures), notes=notes)  # fmt: skip
 
 
 def _built(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
@@ -90,13 +92,33 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
     return Rows("Walls", columns, tuple(rows))
 
 
-def section_marks(cut: Cut, letter: str = "A") -> Iterable[Item]:
-    """Two marks beyond the ends of the cut; one looks along the walls, with the low ground at its left."""
+def section_marks(plan: Planned, cut: Cut, view: View, letter: str = "A") -> Iterable[Item]:
+    """Two marks beyond the ends of the cut, clear of houses and lot lines."""
     ux, uy = cut.direction
-    looks = degrees(atan2(uy, ux)) + 90.0
-    for n, at in enumerate((cut.start_m, cut.end_m)):
+    # The section is drawn with the low side at its left, so one looks to the left of the way up, as it lies on site.
+    looks = degrees(atan2(uy, ux)) + (-90.0 if view.mirrored else 90.0)
+    for n, (at, way) in enumerate(((cut.start_m, (-ux, -uy)), (cut.end_m, (ux, uy)))):
+        at = _clear_spot(plan, view, at, way)
         yield Symbol(id=f"section-{letter}{n}", layer="section marks", name="section mark", at=at, turn_deg=looks,
                      text=letter, key="section mark")  # fmt: skip
+
+
+def _clear_spot(plan: Planned, view: View, start: Point, way: Point) -> Point:
+    """The first place outward from a point, on the sheet, that is clear of houses and lot lines; else inward."""
+    from shapely.geometry import LineString, Polygon
+    from shapely.geometry import Point as Spot
+
+    taken: list[Any] = [Polygon(house.outline_m) for house in plan.project.houses]
+    taken += [LineString(lot.line_m) for lot in plan.project.lot_lines if len(lot.line_m) > 1]
+    left, top, right, bottom = view.region
+    clear = 0.006 * view.scale
+    for n in (*range(40), *range(-1, -12, -1)):
+        at = (start[0] + 0.2 * n * way[0], start[1] + 0.2 * n * way[1])
+        x, y = view.paper(at)
+        inside = left + 9 < x < right - 9 and top + 9 < y < bottom - 9
+        if inside and all(shape.distance(Spot(at)) > clear for shape in taken):
+            return at
+    return start
 
 
 def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
@@ -120,7 +142,16 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
             if flight.line == lowest.id:
                 stations += [flight.station_m - flight.width_m / 2, flight.station_m + flight.width_m / 2]
         ends = _apart([lowest.point_at(station) for station in stations], lowest.direction)
-        yield _chain("lowest", ends, lowest.direction, -13.0, figures)
+        yield _chain("lowest", ends, lowest.direction, 13.0 * _downhill_side(view, lowest.direction, uphill), figures)
+
+
+def _downhill_side(view: View, axis: Point, uphill: Point) -> float:
+    """+1 where the low side lies up or left of a line of this direction on paper, else -1: how ``Dim`` counts."""
+    (ox, oy), (ax, ay), (vx, vy) = (view.paper(point) for point in ((0.0, 0.0), axis, uphill))
+    ux, uy = ax - ox, ay - oy
+    if ux < -1e-9 or (abs(ux) <= 1e-9 and uy > 0):
+        ux, uy = -ux, -uy
+    return 1.0 if -(vx - ox) * uy + (vy - oy) * ux > 0 else -1.0
 
 
 def _up(point: Point, direction: Point) -> float:
@@ -138,7 +169,7 @@ def _apart(points: list[Point], direction: Point) -> list[Point]:
 
 
 def _chain(name: str, points: list[Point], axis: Point, off_mm: float, figures: Figures) -> Dim:
-    values = tuple(_up(b, axis) - _up(a, axis) for a, b in zip(points, points[1:], strict=False))
+    values = tuple(_up(b, axis) - _up(a, axis) for a, b in pairwise(points))
     texts = tuple(figures.length(value) for value in values)
     return Dim(id=f"chain-{name}", layer="dimensions", pts=tuple(points), texts=texts, values_m=values, off_mm=off_mm,
                axis=axis)  # fmt: skip

@@ -1,0 +1,220 @@
+"""What a straight cut meets: ground before and after, timber, stone, pipes, ties, houses, lot lines.
+
+Stations run along the cut from its low end; levels are the file's. Everything is read from the placed things of the
+plan: an outline in plan with its bottom and top becomes a stretch of the cut with these levels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot
+from typing import Any
+
+import numpy as np
+
+from lynchet.drawings.section_line import Cut
+from lynchet.drawings.source import Planned
+from lynchet.ground.surface import profile
+from lynchet.terraces.model import Face, Level
+from lynchet.water.model import Stone
+
+Point = tuple[float, float]
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Block:
+    """A thing cut across: its stretch of the cut, and its bottom and top at both ends."""
+
+    id: str
+    of: str
+    """Leg, chain or house it belongs to."""
+    start_m: float
+    end_m: float
+    bottom_m: float
+    top0_m: float
+    top1_m: float
+    row: int = 0
+
+    @property
+    def ring(self) -> tuple[Point, ...]:
+        """Its outline in stations and levels."""
+        return ((self.start_m, self.bottom_m), (self.end_m, self.bottom_m), (self.end_m, self.top1_m),
+                (self.start_m, self.top0_m))  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Bore:
+    """A pipe cut across."""
+
+    id: str
+    station_m: float
+    invert_m: float
+    bore_m: float
+    outside_m: float
+
+
+@dataclass(frozen=True)
+class Ground:
+    """One stretch of finished ground."""
+
+    face: str
+    kind: str
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """Everything a cut meets."""
+
+    cut: Cut
+    before: tuple[Point, ...]
+    after: tuple[Ground, ...]
+    timber: tuple[Block, ...]
+    stone: tuple[Block, ...]
+    treads: tuple[Block, ...]
+    houses: tuple[Block, ...]
+    bores: tuple[Bore, ...]
+    lots: tuple[tuple[str, float], ...]
+
+    def before_at(self, station_m: float) -> float:
+        """Level of the ground before at a station."""
+        stations, levels = zip(*self.before, strict=True)
+        return float(np.interp(station_m, stations, levels))
+
+    def of_leg(self, leg: str) -> tuple[Block, ...]:
+        """Timber of one leg, the lowest first."""
+        return tuple(sorted((b for b in self.timber if b.of == leg), key=lambda block: block.bottom_m))
+
+
+def cutting(plan: Planned, cut: Cut) -> Cutting:
+    """Everything a cut meets, each thing once for every stretch of the cut that lies in it."""
+    line = cut.line()
+    stations, levels = profile(plan.ground.surface, cut.start_m, cut.end_m)
+    known = ~np.isnan(levels)
+    before = tuple((float(s), float(z)) for s, z in zip(stations[known], levels[known], strict=True))
+    return Cutting(
+        cut, before, tuple(_after(plan, cut, before)), tuple(_timber(plan, cut, line)), tuple(_stone(plan, cut, line)),
+        tuple(_treads(plan, cut, line)), tuple(_houses(plan, cut, line)), tuple(_bores(plan, cut, line)),
+        tuple(_lots(plan, cut, line)),
+    )  # fmt: skip
+
+
+def stretches(cut: Cut, shape: Any, line: Any) -> list[Interval]:
+    """Stretches of the cut inside a shape, in order."""
+    found = shape.intersection(line)
+    parts = [part for part in getattr(found, "geoms", [found]) if part.geom_type == "LineString" and part.length > 1e-4]
+    ends = [sorted((cut.station_of(part.coords[0]), cut.station_of(part.coords[-1]))) for part in parts]
+    return sorted((a, b) for a, b in ends)
+
+
+def _timber(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
+    for run in plan.walls.runs:
+        for a, b in stretches(cut, run.polygon, line):
+            yield Block(run.id, run.leg, a, b, run.bottom_m, run.top_m, run.top_m, run.row)
+
+
+def _stone(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
+    from shapely.geometry import Polygon
+
+    for stone in plan.water.stone:
+        for a, b in stretches(cut, Polygon(stone.outline_m).buffer(0), line):
+            yield Block(stone.id, stone.leg, a, b, stone.bottom_m, _top(stone, cut.at(a)), _top(stone, cut.at(b)))
+
+
+def _top(stone: Stone, point: Point) -> float:
+    (ax, ay), (bx, by) = stone.start_m, stone.end_m
+    square = (bx - ax) ** 2 + (by - ay) ** 2
+    share = ((point[0] - ax) * (bx - ax) + (point[1] - ay) * (by - ay)) / square if square else 0.0
+    return stone.top_start_m + min(1.0, max(0.0, share)) * (stone.top_end_m - stone.top_start_m)
+
+
+def _treads(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
+    from shapely.geometry import Polygon
+
+    for flight in plan.terraces.flights:
+        for tread in flight.treads:
+            for a, b in stretches(cut, Polygon(tread.outline_m).buffer(0), line):
+                yield Block(tread.id, flight.id, a, b, tread.bottom_m, tread.top_m, tread.top_m)
+
+
+def _houses(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
+    from shapely.geometry import Polygon
+
+    for house in plan.project.houses:
+        for a, b in stretches(cut, Polygon(house.outline_m).buffer(0), line):
+            floor = house.floor_m if house.floor_m is not None else float("nan")
+            yield Block(house.name, house.name, a, b, floor, floor, floor)
+
+
+def _bores(plan: Planned, cut: Cut, line: Any) -> Iterable[Bore]:
+    from shapely.geometry import LineString
+
+    drains = [(d.id, d.points_m, d.inverts_m, d.bore_m, d.outside_m) for d in plan.water.drains]
+    solids = [(s.id, s.points_m, s.inverts_m, s.bore_m, s.outside_m) for s in plan.water.solids]
+    for name, points, inverts, bore, outside in (*drains, *solids):
+        for (a, b), (low, high) in zip(pairwise(points), pairwise(inverts), strict=True):
+            length = hypot(b[0] - a[0], b[1] - a[1])
+            if length < 1e-6:
+                continue
+            met = LineString((a, b)).intersection(line)
+            # A pipe along the cut is not cut across; only a crossing point is drawn as a ring.
+            if met.geom_type == "Point" and not met.is_empty:
+                share = hypot(met.x - a[0], met.y - a[1]) / length
+                yield Bore(name, cut.station_of((met.x, met.y)), low + share * (high - low), bore, outside)
+
+
+def _lots(plan: Planned, cut: Cut, line: Any) -> Iterable[tuple[str, float]]:
+    from shapely.geometry import LineString
+
+    for lot in plan.project.lot_lines:
+        met = LineString(lot.line_m).intersection(line)
+        for part in getattr(met, "geoms", [met]):
+            if part.geom_type == "Point" and not part.is_empty:
+                words = "lot line, by survey" if lot.trust == "survey" else "lot line, guessed"
+                yield words, cut.station_of((part.x, part.y))
+
+
+def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Ground]:
+    """Finished ground from the low end up: benches level, all else as before."""
+    line = cut.line()
+    parts: list[tuple[float, float, Face]] = []
+    for face in plan.terraces.faces:
+        parts.extend((a, b, face) for a, b in stretches(cut, face.polygon.buffer(0), line))
+    parts.sort(key=lambda part: part[:2])
+    at = before[0][0] if before else 0.0
+    for a, b, covered in parts:
+        if a > at + 1e-6:
+            yield Ground("outside", "outside", _as_before(before, at, a))
+        if isinstance(covered.finish, Level):
+            level = covered.finish.level_m
+            yield Ground(covered.id, covered.kind, ((a, level), (b, level)))
+        elif covered.kind != "flight":
+            yield Ground(covered.id, covered.kind, _as_before(before, a, b))
+        at = max(at, b)
+    end = before[-1][0] if before else cut.length_m
+    if end > at + 1e-6:
+        yield Ground("outside", "outside", _as_before(before, at, end))
+
+
+def _as_before(before: tuple[Point, ...], start: float, end: float) -> tuple[Point, ...]:
+    stations, levels = zip(*before, strict=True)
+    inner = [(s, z) for s, z in before if start + 1e-6 < s < end - 1e-6]
+    ends = [(s, float(np.interp(s, stations, levels))) for s in (start, end)]
+    return (ends[0], *inner, ends[1])
+
+
+def minus(points: tuple[Point, ...], taken: list[Interval]) -> list[tuple[Point, ...]]:
+    """The parts of a ground line outside some stretches."""
+    stations, levels = zip(*points, strict=True)
+    kept: list[Interval] = [(stations[0], stations[-1])]
+    for a, b in taken:
+        kept = [part for s, e in kept for part in ((s, min(e, a)), (max(s, b), e)) if part[1] - part[0] > 1e-6]
+    found = []
+    for s, e in sorted(kept):
+        inner = [point for point in points if s + 1e-9 < point[0] < e - 1e-9]
+        ends = [(station, float(np.interp(station, stations, levels))) for station in (s, e)]
+        found.append((ends[0], *inner, ends[1]))
+    return found

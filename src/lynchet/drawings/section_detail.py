@@ -1,0 +1,175 @@
+"""What lies behind one wall, cut across and enlarged: courses, tie, pin, stone, fabric, pipe, water level, sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Area, Dim, Item, Label, Level, Line, Symbol, Text
+from lynchet.drawings.section_data import Block, Cutting, Ground, minus
+from lynchet.drawings.section_items import Window, after_at, built_items, ground_items, low_side, soil_items
+from lynchet.drawings.source import Planned
+from lynchet.stability.model import Tie
+
+Point = tuple[float, float]
+_FRONT_M = 0.55
+_BACK_M = 1.0
+_NEAR_TIE_M = 3.0
+
+
+def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
+    """The part of the cut to enlarge: a little in front, behind as far as the tie reaches, base to top."""
+    blocks = found.of_leg(leg)
+    low, side = low_side(found, blocks)
+    start, end = min(b.start_m for b in blocks), max(b.end_m for b in blocks)
+    tie = _tie(plan, found, leg)
+    stone = [b for b in found.stone if b.of == leg]
+    back = max([_BACK_M, *((tie.length_m + 0.35,) if tie else ())])
+    low_station, high_station = (start - _FRONT_M, end + back) if side < 0 else (start - back, end + _FRONT_M)
+    base = min([b.bottom_m for b in blocks] + [b.bottom_m for b in stone])
+    high = max([b.top0_m for b in blocks] + [after_at(found, s) for s in (start - 0.3, end + 0.3)])
+    return (max(0.0, low_station), min(base, low) - 0.2, min(found.cut.length_m, high_station), high + 0.05)
+
+
+def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Figures]) -> Iterable[Item]:
+    """Everything of the detail."""
+    window, figures = look
+    part = _within(found, window)
+    blocks = part.of_leg(leg)
+    low, side = low_side(found, blocks)
+    yield from soil_items(part, window)
+    yield from ground_items(part)
+    yield from built_items(part, "stone large", cross=True)
+    yield from _fabric(part)
+    yield from _tie_items(plan, found, leg, (side, figures))
+    yield from _pin_items(plan, found, leg)
+    yield from _water(plan, found, leg, window)
+    yield from _names(plan, part, leg, figures)
+    yield from _sizes(part, blocks, (low, side), figures)
+    for n, block in enumerate(blocks):
+        x = block.start_m if side < 0 else block.end_m
+        yield Text(id=f"row-{n:02d}", layer="labels", at=(x, (block.bottom_m + block.top0_m) / 2), text=str(block.row),
+                   h=2.5, weight="semibold", anchor="r" if side < 0 else "l", halo="ground",
+                   shift_mm=(-2.0 if side < 0 else 2.0, 1.2))  # fmt: skip
+
+
+def _within(found: Cutting, window: Window) -> Cutting:
+    """The cutting between two stations."""
+    start, end = window[0], window[2]
+    outside = [(-1e9, start), (end, 1e9)]
+    before = minus(found.before, outside)
+    after = [
+        Ground(ground.face, ground.kind, points) for ground in found.after for points in minus(ground.points, outside)
+    ]
+
+    def kept(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
+        inside = [block for block in blocks if block.end_m > start + 1e-6 and block.start_m < end - 1e-6]
+        return tuple(replace(b, start_m=max(b.start_m, start), end_m=min(b.end_m, end)) for b in inside)
+
+    bores = tuple(bore for bore in found.bores if start < bore.station_m < end)
+    return replace(found, before=before[0] if before else (), after=tuple(after), timber=kept(found.timber),
+                   stone=kept(found.stone), treads=kept(found.treads), houses=(), bores=bores, lots=())  # fmt: skip
+
+
+def _tie(plan: Planned, found: Cutting, leg: str) -> Tie | None:
+    """The tie of a wall nearest to the cut, if one is near: it is drawn as if the cut went through it."""
+    station = plan.walls.leg(leg).station_of(_crossing(plan, found, leg))
+    ties = plan.stability.ties_of(leg)
+    nearest = min(ties, key=lambda tie: abs(tie.station_m - station), default=None)
+    return nearest if nearest and abs(nearest.station_m - station) < _NEAR_TIE_M else None
+
+
+def _crossing(plan: Planned, found: Cutting, leg: str) -> Point:
+    blocks = found.of_leg(leg)
+    return found.cut.at((blocks[0].start_m + blocks[0].end_m) / 2)
+
+
+def _tie_items(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures]) -> Iterable[Item]:
+    side, figures = look
+    tie = _tie(plan, found, leg)
+    if tie is None:
+        return
+    course = next((b for b in found.of_leg(leg) if abs(b.bottom_m - tie.bottom_m) < 0.02), found.of_leg(leg)[-1])
+    start = course.end_m if side < 0 else course.start_m
+    end = start + tie.length_m if side < 0 else start - tie.length_m
+    thick = plan.project.timber.thickness_m
+    inner = end - thick if side < 0 else end + thick
+    body = ((start, tie.bottom_m), (inner, tie.bottom_m), (inner, tie.top_m), (start, tie.top_m))
+    yield Area(id="tie", layer="ties", rings=(body,), fill="timber", pen="visible", of=tie.id)
+    cross = ((inner, tie.bottom_m), (end, tie.bottom_m), (end, tie.top_m), (inner, tie.top_m))
+    yield Area(id="tie-cross", layer="ties", rings=(cross,), fill="timber", pen="outline", of=tie.id, key="timber cut")
+    for k, pts in enumerate(((cross[0], cross[2]), (cross[1], cross[3]))):
+        yield Line(id=f"tie-cross-x{k}", layer="ties", z=1, pts=pts, pen="hair", of=tie.id)
+    yield Label(id="tie-name", layer="labels", anchor=(((start + inner) / 2, tie.top_m),), priority=2, gap_mm=3.0,
+                lines=(f"tie {figures.words(tie.length_m)} with cross-piece {figures.words(tie.cross_length_m)}",),
+                of="tie")  # fmt: skip
+
+
+def _pin_items(plan: Planned, found: Cutting, leg: str) -> Iterable[Item]:
+    pins = plan.stability.pins_of(leg)
+    if not pins:
+        return
+    lowest = found.of_leg(leg)[0]
+    middle, pin = (lowest.start_m + lowest.end_m) / 2, pins[0]
+    yield Line(id="pin", layer="pins", z=3, pts=((middle, pin.top_m), (middle, pin.bottom_m)), pen="visible", dash="short",
+               of=pin.id)  # fmt: skip
+    yield Symbol(id="pin-head", layer="pins", z=3, name="dot", at=(middle, pin.top_m), of=pin.id)
+
+
+def _fabric(found: Cutting) -> Iterable[Item]:
+    for n, block in enumerate(found.stone):
+        yield Line(id=f"fabric-{n}", layer="hatches", z=1, pts=block.ring, closed=True, pen="outline", dash="short",
+                   key="fabric", of=block.id)  # fmt: skip
+
+
+def _water(plan: Planned, found: Cutting, leg: str, window: Window) -> Iterable[Item]:
+    station = plan.walls.leg(leg).station_of(_crossing(plan, found, leg))
+    row = plan.water.level_at(leg, station)
+    stone = [b for b in found.stone if b.of == leg]
+    if row is None or not stone or row.drained == "none":
+        return
+    start, end = stone[0].start_m, stone[0].end_m
+    yield Line(id="water-level", layer="water", pts=((start, row.wet_m), (end, row.wet_m)), pen="visible", role="water",
+               key="water level")  # fmt: skip
+
+
+def _names(plan: Planned, found: Cutting, leg: str, figures: Figures) -> Iterable[Item]:
+    """Names with leaders for pipe, stone, fabric and benches."""
+    for n, bore in enumerate(found.bores):
+        words = (
+            f"pipe {figures.small_words(bore.bore_m)} inside, holes down,",
+            f"inside bottom {figures.level(bore.invert_m)} here",
+        )
+        yield Label(id=f"name-bore-{n}", layer="labels", anchor=((bore.station_m, bore.invert_m + bore.bore_m / 2),),
+                    lines=words, role="water", priority=1, gap_mm=9.0)  # fmt: skip
+    wall = found.of_leg(leg)[0].end_m
+    for ground in found.after:
+        if ground.kind == "bed" and ground.points[-1][0] - ground.points[0][0] > 0.3:
+            (start, level), (end, _) = ground.points
+            yield Level(id=f"level-{ground.face}", layer="levels", at=(start + (0.25 if end < wall else 0.75) * (end - start), level),
+                        text=figures.level(level), value_m=level, style="section", key="level section",
+                        of=ground.face)  # fmt: skip
+
+
+def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int], figures: Figures) -> Iterable[Item]:
+    """Both heights, timber and stone widths, depth of the stone bed."""
+    low, side = ground
+    start, end = min(b.start_m for b in blocks), max(b.end_m for b in blocks)
+    base, top = blocks[0].bottom_m, blocks[-1].top0_m
+    face, sign = (start, 1.0) if side < 0 else (end, -1.0)
+    seen, whole = top - low, top - base
+    heads = ((seen, low, 12.0, "seen"), (whole, base, 26.0, "with buried"))
+    for value, foot, off, name in heads:
+        yield Text(id=f"head-{name}", layer="dimensions", at=(face, top), text=name, h=2.2, role="mid", anchor="c",
+                   shift_mm=(-sign * off, -2.6))  # fmt: skip
+        yield Dim(id=f"height-{name}", layer="dimensions", pts=((face, foot), (face, top)), values_m=(value,), along="v",
+                  texts=(figures.small(value),), off_mm=sign * off)  # fmt: skip
+    stone = [block for block in found.stone if block.of == blocks[0].of]
+    width = blocks[-1].end_m - blocks[-1].start_m
+    yield Dim(id="thickness", layer="dimensions", pts=((blocks[-1].start_m, top), (blocks[-1].end_m, top)), along="h",
+              texts=(figures.small(width),), values_m=(width,), off_mm=8.0)  # fmt: skip
+    if stone:
+        wide = stone[0].end_m - stone[0].start_m
+        yield Dim(id="stone-width", layer="dimensions", along="h", values_m=(wide,), texts=(figures.small(wide),),
+                  pts=((stone[0].start_m, stone[0].bottom_m), (stone[0].end_m, stone[0].bottom_m)), off_mm=-8.0)  # fmt: skip

@@ -1,0 +1,169 @@
+"""The picture of a cut: soil, bands, timber, pipes, ground before and after, levels, heights."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+from math import cos, isnan, pi, sin
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Area, Dim, Item, Label, Level, Line
+from lynchet.drawings.section_data import Block, Cutting, Ground, minus
+from lynchet.drawings.source import Planned
+
+Point = tuple[float, float]
+Window = tuple[float, float, float, float]
+"""Low station, lowest level, high station, highest level."""
+
+
+def ring(at: Point, radius: float, parts: int = 32) -> tuple[Point, ...]:
+    """A circle in stations and levels."""
+    return tuple(
+        (at[0] + radius * cos(2 * pi * n / parts), at[1] + radius * sin(2 * pi * n / parts)) for n in range(parts)
+    )
+
+
+def soil_items(cutting: Cutting, window: Window) -> Iterable[Item]:
+    """The ground as a tone down to the window's foot, and what is filled above the ground before."""
+    for n, ground in enumerate(cutting.after):
+        foot = ((ground.points[-1][0], window[1]), (ground.points[0][0], window[1]))
+        yield Area(id=f"soil-{n:03d}", layer="paper", rings=((*ground.points, *foot),), fill="soil")
+        if ground.kind == "bed":
+            yield from _filled(cutting, ground, n)
+
+
+def _filled(cutting: Cutting, ground: Ground, n: int) -> Iterable[Item]:
+    """Fill: between the ground before and the level of the bed, where the bed is the higher."""
+    (start, level), (end, _) = ground.points
+    stations = sorted({start, end, *(s for s, _ in cutting.before if start < s < end), *_crossings(cutting, ground)})
+    part: list[Point] = []
+    for k, (a, b) in enumerate(pairwise(stations)):
+        if cutting.before_at((a + b) / 2) < level - 1e-6:
+            part = part or [(a, cutting.before_at(a))]
+            part.append((b, cutting.before_at(b)))
+        if part and (cutting.before_at((a + b) / 2) >= level - 1e-6 or k == len(stations) - 2):
+            first, last = part[0][0], part[-1][0]
+            yield Area(id=f"fill-{n:03d}-{k}", layer="tones", rings=((*part, (last, level), (first, level)),),
+                       fill="fill", hatch="fill", hatch_role="earth", key="fill", of=ground.face)  # fmt: skip
+            part = []
+
+
+def _crossings(cutting: Cutting, ground: Ground) -> list[float]:
+    """Stations where the ground before passes through the level of a bed."""
+    (start, level), (end, _) = ground.points
+    found = []
+    for (a, za), (b, zb) in pairwise(cutting.before):
+        if (za - level) * (zb - level) < 0:
+            station = a + (level - za) / (zb - za) * (b - a)
+            if start < station < end:
+                found.append(station)
+    return found
+
+
+def ground_items(cutting: Cutting) -> Iterable[Item]:
+    """Ground before, dashed, where it changes; ground after, heavy, broken where timber stands in it."""
+    same = [(g.points[0][0], g.points[-1][0]) for g in cutting.after if g.kind != "bed"]
+    for k, part in enumerate(minus(cutting.before, same) if len(cutting.before) > 1 else ()):
+        yield Line(id=f"before-{k}", layer="ground after", pts=part, pen="thin", dash="hidden", role="earth",
+                   key="ground before")  # fmt: skip
+    for n, ground in enumerate(cutting.after):
+        low, high = (f(z for _, z in ground.points) for f in (min, max))
+        taken = [(b.start_m, b.end_m) for b in (*cutting.timber, *cutting.treads)
+                 if b.bottom_m < high + 1e-6 and max(b.top0_m, b.top1_m) > low - 1e-6]  # fmt: skip
+        for k, part in enumerate(minus(ground.points, taken)):
+            yield Line(id=f"after-{n:03d}-{k}", layer="ground after", pts=part, pen="cut", key="ground after",
+                       of=ground.face)  # fmt: skip
+
+
+def built_items(cutting: Cutting, hatch: str, cross: bool) -> Iterable[Item]:
+    """Stone, timber and pipes cut across.
+
+    Args:
+        cutting: what is cut.
+        hatch: name of the stone's hatch at this scale.
+        cross: an X in every timber.
+    """
+    for n, block in enumerate(cutting.stone):
+        yield Area(id=f"stone-{block.id}-{n}", layer="hatches", rings=(block.ring,), fill="stone", hatch=hatch,
+                   pen="fine", key="stone", of=block.id)  # fmt: skip
+    for n, block in enumerate(cutting.timber):
+        yield Area(id=f"timber-{block.id}-{n}", layer="walls", rings=(block.ring,), fill="timber",
+                   pen="outline", key="timber cut", of=block.id)  # fmt: skip
+        if cross:
+            a, b, c, d = block.ring
+            for k, pts in enumerate(((a, c), (b, d))):
+                yield Line(id=f"timber-{block.id}-{n}-x{k}", layer="walls", z=1, pts=pts, pen="hair", of=block.id)
+    for n, block in enumerate(cutting.treads):
+        yield Area(id=f"tread-{block.id}-{n}", layer="steps", rings=(block.ring,), fill="path", pen="visible",
+                   of=block.id)  # fmt: skip
+    for n, bore in enumerate(cutting.bores):
+        middle = (bore.station_m, bore.invert_m + bore.bore_m / 2)
+        yield Area(id=f"bore-{bore.id}-{n}", layer="water", rings=(ring(middle, bore.outside_m / 2),), fill="paper",
+                   pen="visible", role="water", key="pipe cut", of=bore.id)  # fmt: skip
+
+
+def house_items(cutting: Cutting, window: Window, figures: Figures) -> Iterable[Item]:
+    """Houses as a hatched mass with their floor, broken off above; lot lines as long upright chains."""
+    for n, house in enumerate(cutting.houses):
+        ground = max(cutting.before_at(house.start_m), cutting.before_at(house.end_m))
+        top = min(window[3], (ground if isnan(house.top0_m) else house.top0_m) + 1.4)
+        foot = max(window[1], ground - 0.5)
+        outline = ((house.start_m, foot), (house.end_m, foot), (house.end_m, top), (house.start_m, top))
+        yield Area(id=f"house-{n}", layer="house", rings=(outline,), fill="paper", hatch="house", pen="cut",
+                   key="house", of=house.id)  # fmt: skip
+        if not isnan(house.top0_m):
+            floor = house.top0_m
+            yield Line(id=f"floor-{n}", layer="house", z=1, pts=((house.start_m, floor), (house.end_m, floor)),
+                       pen="outline")  # fmt: skip
+            yield Label(id=f"floor-level-{n}", layer="labels", anchor=((house.end_m, floor),), priority=1, gap_mm=2.0,
+                        lines=(f"floor {figures.level(floor)}",), weight="semibold", optional=True)  # fmt: skip
+    for n, (words, station) in enumerate(cutting.lots):
+        low = cutting.before_at(station)
+        yield Line(id=f"lot-{n}", layer="lot lines", pts=((station, low - 0.3), (station, low + 0.9)),
+                   pen="visible", dash="lot")  # fmt: skip
+        yield Label(id=f"lot-name-{n}", layer="labels", anchor=((station, low + 0.9),), lines=(words,),
+                    priority=2, gap_mm=1.5, optional=True)  # fmt: skip
+
+
+def level_items(plan: Planned, cutting: Cutting, figures: Figures) -> Iterable[Item]:
+    """The level of every bench, on a triangle standing on it, clear of the walls."""
+    for n, ground in enumerate(cutting.after):
+        if ground.kind != "bed":
+            continue
+        (start, level), (end, _) = ground.points
+        at = start + 0.55 * (end - start)
+        yield Level(id=f"level-{n:03d}", layer="levels", at=(at, level), text=figures.level(level), value_m=level,
+                    style="section", key="level section", of=ground.face)  # fmt: skip
+        yield Label(id=f"bed-{n:03d}", layer="labels", anchor=((at, level - 0.02),), lines=(f"bed {ground.face[1:]}",),
+                    role="mid", priority=3, gap_mm=2.0, optional=True)  # fmt: skip
+
+
+def height_items(cutting: Cutting, leg: str, figures: Figures, off_mm: float = 7.0) -> Iterable[Item]:
+    """The seen height of one wall, beside its lower face, and its bubble above."""
+    blocks = cutting.of_leg(leg)
+    top = max(blocks, key=lambda block: block.top0_m)
+    low, side = low_side(cutting, blocks)
+    face = min(b.start_m for b in blocks) if side < 0 else max(b.end_m for b in blocks)
+    seen = top.top0_m - low
+    if seen > 0.02:
+        yield Dim(id=f"seen-{leg}", layer="dimensions", pts=((face, low), (face, top.top0_m)), along="v",
+                  texts=(figures.timber(seen),), values_m=(seen,), off_mm=off_mm if side < 0 else -off_mm)  # fmt: skip
+    yield Label(id=f"bubble-{leg}", layer="labels", anchor=(((top.start_m + top.end_m) / 2, top.top0_m),), lines=(leg,),
+                weight="bold", style="bubble", priority=1, gap_mm=2.0, key="bubble")  # fmt: skip
+
+
+def low_side(cutting: Cutting, blocks: tuple[Block, ...]) -> tuple[float, int]:
+    """Level of the lower ground beside a wall, and on which side it lies: -1 toward the low end of the cut."""
+    start, end = min(b.start_m for b in blocks), max(b.end_m for b in blocks)
+    before, after = after_at(cutting, start - 0.02), after_at(cutting, end + 0.02)
+    return (before, -1) if before <= after else (after, 1)
+
+
+def after_at(cutting: Cutting, station: float) -> float:
+    """Level of the finished ground at a station."""
+    for ground in cutting.after:
+        if ground.points[0][0] - 1e-6 <= station <= ground.points[-1][0] + 1e-6:
+            for (a, za), (b, zb) in pairwise(ground.points):
+                if a - 1e-6 <= station <= b + 1e-6:
+                    return za + (zb - za) * (station - a) / max(b - a, 1e-9)
+    return cutting.before_at(station)
