@@ -1,0 +1,113 @@
+"""The least-cost cutting of an order: linear bound, patterns, and the full model where those leave a gap."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from time import monotonic
+
+from lynchet.timber.cut_integer import Whole, Window, flow_of, over_flow, over_patterns
+from lynchet.timber.cut_orders import Sticks, raised
+from lynchet.timber.cut_programme import Programme, price_patterns
+from lynchet.timber.first_fit import first_fit
+
+
+@dataclass(frozen=True)
+class CutPlan:
+    """Sticks with their pieces, the cost, and the bound below which no cutting can go."""
+
+    cost: float
+    counts: tuple[int, ...]
+    """Of each stock."""
+    sticks: tuple[tuple[int, tuple[int, ...]], ...]
+    """Stock and pieces (0.01 mm) of each."""
+    bound: float
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing cheaper exists."""
+        return self.bound >= self.cost - 1e-9
+
+    @property
+    def gap_pct(self) -> float:
+        """How far below the cost the bound lies."""
+        return 100.0 * max(self.cost - self.bound, 0.0) / self.cost if self.cost > 0 else 0.0
+
+
+def trimmed(sticks: Sticks, cut: list[tuple[int, list[int]]], demand: Mapping[int, int]) -> CutPlan:
+    """A cutting without pieces that nobody asked for, its bound still 0."""
+    left = Counter(dict(demand))
+    kept = []
+    for stock, pieces in cut:
+        held = []
+        for length in sorted(pieces, reverse=True):
+            if left[length] > 0:
+                left[length] -= 1
+                held.append(length)
+        if held:
+            kept.append((_smaller(sticks, stock, held), tuple(held)))
+    counts = tuple(sum(1 for stock, _ in kept if stock == s) for s in range(len(sticks.price)))
+    return CutPlan(sticks.cost(counts), counts, tuple(kept), 0.0)
+
+
+def _smaller(sticks: Sticks, stock: int, held: list[int]) -> int:
+    """With sticks enough, the cheapest stock that holds what is left on a stick."""
+    if sticks.limited:
+        return stock
+    found = sticks.cheapest_for(sum(held) + sticks.kerf * len(held))
+    return stock if found is None or sticks.price[found] >= sticks.price[stock] else found
+
+
+def least_cost(sticks: Sticks, demand: Mapping[int, int], until: float, low: float = 0.0) -> CutPlan | None:
+    """The cheapest cutting found, with its bound.
+
+    Args:
+        sticks: the stock.
+        demand: pieces by length, none longer than the longest usable stock.
+        until: clock (``time.monotonic``) at which to stop.
+        low: a bound known from elsewhere.
+
+    Returns:
+        None when the sticks on hand do not hold the order (or no cutting was found in time).
+    """
+    lengths = tuple(sorted(demand, reverse=True))
+    programme = Programme(sticks, lengths, tuple(demand[length] for length in lengths), proper=True)
+    best: CutPlan | None = None
+    if not sticks.limited:
+        best = trimmed(sticks, first_fit(sticks, demand), demand)
+    priced = price_patterns(programme, until)
+    if not priced.feasible:
+        return None
+    low = max(low, raised(priced.bound, programme.step))
+    if best is None or best.cost > low + 1e-9:
+        whole = over_patterns(programme, priced.patterns, _window(programme, low, best, until, 0.5))
+        best, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
+    if best is None or best.cost > low + 1e-9:
+        flow = flow_of(programme)
+        if flow is not None:
+            whole = over_flow(programme, flow, _window(programme, low, best, until, 1.0))
+            best, low = _taken(programme, demand, best, low, whole)
+    return None if best is None else replace(best, bound=min(low, best.cost))
+
+
+def _window(programme: Programme, low: float, best: CutPlan | None, until: float, share: float) -> Window:
+    """Look for something cheaper than the best so far, within a share of the time left."""
+    now = monotonic()
+    high = float("inf") if best is None else best.cost - (0.5 * programme.step or 1e-7 * max(best.cost, 1.0))
+    return Window(low, high, now + share * (until - now))
+
+
+def _taken(
+    programme: Programme, demand: Mapping[int, int], best: CutPlan | None, low: float, whole: Whole
+) -> tuple[CutPlan | None, float]:
+    """The better of two plans and what is now proven."""
+    if whole.sticks is not None:
+        found = trimmed(programme.sticks, whole.sticks, demand)
+        best = found if best is None or found.cost < best.cost - 1e-9 else best
+    if best is None:
+        return None, low
+    if whole.impossible:
+        return best, best.cost
+    low = max(low, raised(whole.bound, programme.step))
+    return best, best.cost if best.cost - low <= 1e-6 * max(best.cost, 1.0) and programme.step == 0 else low

@@ -1,0 +1,193 @@
+"""The linear programme behind cutting: patterns priced as they are needed, with a proven lower bound.
+
+Least sum of price x sticks, so that the patterns yield every length asked for. What is asked for may itself hang on
+choices (where the joints of a wall lie); those stand beside as ``Choices``. Gilmore and Gomory, 1961.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from time import monotonic
+from typing import Any
+
+import numpy as np
+
+from lynchet.timber.cut_orders import Sticks, price_step, raised
+from lynchet.timber.knapsack import fills
+from lynchet.timber.values import Array
+
+
+@dataclass(frozen=True, eq=False)
+class Choices:
+    """Choices that decide which pieces are needed: 0 or 1 each, under linear rules (sparse rows)."""
+
+    count: int
+    equal: Any
+    """Rows that must meet ``equal_to``."""
+    equal_to: Array
+    below: Any
+    """Rows that must not pass 1."""
+    use: Any
+    """Pieces of each length (rows) that a choice (column) needs."""
+
+
+@dataclass(frozen=True, eq=False)
+class Programme:
+    """What to cut from which sticks."""
+
+    sticks: Sticks
+    lengths: tuple[int, ...]
+    """Longest first."""
+    asked: tuple[int, ...]
+    """Pieces of each length whatever is chosen."""
+    choices: Choices | None = None
+    proper: bool = False
+    """Patterns hold no more of a length than is asked."""
+    exact: bool = False
+    """Price to the end; otherwise only until the bound is settled to a price step."""
+
+    @property
+    def step(self) -> float:
+        """Every cost is a multiple of it; 0 when unknown."""
+        return price_step(self.sticks.price)
+
+    def limits(self) -> list[int]:
+        """Most pieces of each length in one pattern."""
+        room = max(self.sticks.room)
+        most = [room // (length + self.sticks.kerf) for length in self.lengths]
+        if not self.proper:
+            return most
+        return [min(m, asked) for m, asked in zip(most, self.asked, strict=True)]
+
+
+Pattern = tuple[int, tuple[int, ...]]
+"""Stock, and pieces of each length of the programme."""
+
+
+@dataclass(eq=False)
+class Priced:
+    """Outcome of the linear programme."""
+
+    bound: float
+    """Valid lower bound, not yet lifted to a price step; 0 when nothing was proven in time."""
+    feasible: bool
+    patterns: list[Pattern] = field(default_factory=list)
+    weights: Array = field(default_factory=lambda: np.zeros(0))
+    """How often the linear programme takes each pattern."""
+    choices: Array = field(default_factory=lambda: np.zeros(0))
+    """Its fractional choices."""
+
+
+def price_patterns(programme: Programme, until: float) -> Priced:
+    """Price patterns until no better one exists, or until the clock (``time.monotonic``) says so."""
+    patterns = _first_patterns(programme)
+    known = set(patterns)
+    best = 0.0
+    while True:
+        solved = _solve(programme, patterns)
+        if solved is None:
+            return Priced(0.0, False)
+        cost, short, weights, chosen, duals, scarce = solved
+        bound, found = _better(programme, duals, scarce, cost)
+        best = max(best, bound)
+        fresh = [pattern for pattern in found if pattern not in known]
+        settled = (
+            not programme.exact
+            and raised(best, programme.step) >= raised(cost, programme.step) - 1e-9
+            and programme.step > 0
+        )
+        if not fresh or (settled and not short) or monotonic() > until:
+            feasible = not short or bool(fresh)  # pieces missing for good: the sticks on hand do not do
+            return Priced(best, feasible, patterns, weights, chosen)
+        patterns += fresh
+        known.update(fresh)
+
+
+def _first_patterns(programme: Programme) -> list[Pattern]:
+    """For each stock and length as many of it as fit, filled up with shorter ones."""
+    sticks, patterns = programme.sticks, []
+    limits = programme.limits()
+    for stock, room in enumerate(sticks.room):
+        for first in range(len(programme.lengths)):
+            held, left = [0] * len(programme.lengths), room
+            for i in range(first, len(programme.lengths)):
+                need = programme.lengths[i] + sticks.kerf
+                held[i] = min(left // need, limits[i])
+                left -= held[i] * need
+            if held[first]:
+                patterns.append((stock, tuple(held)))
+    return list(dict.fromkeys(patterns))
+
+
+def columns(programme: Programme, patterns: Sequence[Pattern]) -> Any:
+    """Pieces of each length (rows) that the patterns (columns) yield, sparse."""
+    from scipy.sparse import csr_array
+
+    return csr_array(np.array([held for _, held in patterns], float).T.reshape(len(programme.lengths), len(patterns)))
+
+
+def stock_rows(programme: Programme, stocks: Sequence[int]) -> tuple[Any, Array]:
+    """Sparse rows that count the sticks of each limited stock, and how many there are."""
+    from scipy.sparse import csr_array
+
+    limited = [s for s, count in enumerate(programme.sticks.available) if count is not None]
+    rows = np.array([[float(stock == s) for stock in stocks] for s in limited]).reshape(len(limited), len(stocks))
+    return csr_array(rows), np.array([float(programme.sticks.available[s] or 0) for s in limited])
+
+
+def _solve(programme: Programme, patterns: list[Pattern]) -> tuple[float, bool, Array, Array, Array, Array] | None:
+    """Cost, whether pieces are missing, weights, choices, duals of the lengths, duals of scarce stock."""
+    from scipy.optimize import linprog
+    from scipy.sparse import block_array, csr_array, eye_array
+
+    choices, n = programme.choices, len(patterns)
+    made = columns(programme, patterns)
+    price = np.array([programme.sticks.price[stock] for stock, _ in patterns])
+    limited, available = stock_rows(programme, [stock for stock, _ in patterns])
+    rows = len(programme.lengths)
+    dear = 1000.0 * (1.0 + max(programme.sticks.price))  # pieces from nowhere, so that a start always exists
+    count = choices.count if choices is not None else 0
+    cost = np.concatenate([price, np.full(rows, dear), np.zeros(count)])
+    blocks: list[list[Any]] = [[-made, -eye_array(rows), choices.use if choices else None]]
+    limits = [-np.array(programme.asked, float)]
+    if limited.shape[0]:
+        blocks.append([limited, None, None])
+        limits.append(available)
+    equal = equal_to = None
+    if choices is not None:
+        blocks.append([csr_array((choices.below.shape[0], n)), None, choices.below])
+        limits.append(np.ones(choices.below.shape[0]))
+        equal = block_array([[csr_array((choices.equal.shape[0], n + rows)), choices.equal]], format="csr")
+        equal_to = choices.equal_to
+    else:
+        blocks = [row[:2] for row in blocks]
+    above = block_array(blocks, format="csr")
+    done = linprog(cost, A_ub=above, b_ub=np.concatenate(limits), A_eq=equal, b_eq=equal_to, method="highs")
+    if done.x is None:
+        return None
+    duals = -np.asarray(done.ineqlin.marginals)
+    short = bool(done.x[n : n + rows].sum() > 1e-7)
+    lengths, scarce = np.maximum(duals[:rows], 0.0), np.maximum(duals[rows : rows + limited.shape[0]], 0.0)
+    return float(done.fun), short, done.x[:n], done.x[n + rows :], lengths, scarce
+
+
+def _better(programme: Programme, duals: Array, scarce: Array, cost: float) -> tuple[float, list[Pattern]]:
+    """A lower bound from these duals (Farley, 1990) and the patterns that would lower the cost."""
+    sticks = programme.sticks
+    limited = [s for s, count in enumerate(sticks.available) if count is not None]
+    toll = np.zeros(len(sticks.price))
+    toll[limited] = scarce
+    held = fills(
+        [length + sticks.kerf for length in programme.lengths], duals.tolist(), programme.limits(), max(sticks.room)
+    )
+    worst, found = 1.0, []
+    for stock, room in enumerate(sticks.room):
+        index = held.best(room)
+        value, price = float(held.value[index]), sticks.price[stock] + float(toll[stock])
+        if value > price + 1e-9:
+            worst = max(worst, value / price if price > 0 else float("inf"))
+            items = held.items(index)
+            found.append((stock, tuple(items[i] for i in range(len(programme.lengths)))))
+    rent = sum(float(toll[s]) * (sticks.available[s] or 0) for s in limited)
+    return (cost + rent) / worst - rent, found
