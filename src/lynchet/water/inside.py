@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
-from math import dist
+from math import cos, dist, pi, sin
 from typing import Any
 
 from lynchet.terraces.model import OUTSIDE, Level
@@ -17,6 +17,11 @@ from lynchet.water.yard import Yard
 Point = tuple[float, float]
 _LEAVE_M = 0.25
 """How far past its mouth a pipe has dropped to the depth it keeps; and how far before a drain it turns square to it."""
+
+_ACROSS_M = 1.2
+"""A bench so narrow that the pipe goes straight across where no way with two turns fits."""
+_APPROACHES = (0.0, pi / 4, -pi / 4)
+"""Ways to come to a drain, from square on: at a corner of the drain the middle of the corner."""
 
 
 @dataclass(frozen=True)
@@ -111,13 +116,19 @@ def _to_exit(yard: Yard, rooms: Rooms, mouth: Mouth, exit_: Exit, bench_m: float
     if exit_.invert_m + s.fall * (straight + mouth.through_m) > mouth.highest_m + 1e-9:
         return None
     past = _moved(mouth.point_m, mouth.out, _LEAVE_M)
-    before = _moved(exit_.point_m, exit_.back, _LEAVE_M)
-    way = shortest_way(rooms.free(mouth.opening.low_face), past, before)
-    if way is None and straight < 1.2:
-        way = ()
-    if way is None:
-        return None
-    return _down(yard, mouth, (*way, exit_.point_m), exit_.invert_m, bench_m, exit_.drain)
+    free = rooms.free(mouth.opening.low_face)
+    for turn in _APPROACHES:
+        before = _moved(exit_.point_m, _turned(exit_.back, turn), _LEAVE_M / cos(turn))
+        way = shortest_way(free, past, before)
+        if way is not None:
+            return _down(yard, mouth, (*way, exit_.point_m), exit_.invert_m, bench_m, exit_.drain)
+    if straight < _ACROSS_M:
+        return _down(yard, mouth, (exit_.point_m,), exit_.invert_m, bench_m, exit_.drain)
+    return None
+
+
+def _turned(way: Point, angle: float) -> Point:
+    return way[0] * cos(angle) - way[1] * sin(angle), way[0] * sin(angle) + way[1] * cos(angle)
 
 
 def _down(yard: Yard, mouth: Mouth, way: tuple[Point, ...], end_m: float, surface_m: float, into: str) -> Option | None:

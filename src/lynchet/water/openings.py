@@ -10,6 +10,7 @@ from lynchet.water.yard import Yard
 
 Interval = tuple[float, float]
 _LONG_M = 3.0
+_SAME_M = 1e-6
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,11 @@ def openings_along(yard: Yard, part: Part) -> list[Opening]:
         start, end = max(low + 0.05, piece.start_m), min(high - 0.05, piece.end_m)
         if end - start > 1e-6 and yard.low_face_kind(piece.low_face) in ("bed", "outside"):
             found += _in_piece(yard, part, piece, (start, end))
-    return sorted(found, key=lambda o: (o.station_m, o.courses))
+    found.sort(key=lambda o: (o.courses, o.station_m))
+    return [
+        o for i, o in enumerate(found) if not i or o.courses != found[i - 1].courses
+        or o.station_m - found[i - 1].station_m > _SAME_M
+    ]  # fmt: skip
 
 
 def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Opening]:

@@ -1,0 +1,190 @@
+"""From the chosen net to what is laid: drains, solid pipes, notches, outlets, with the flows they carry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import dist, hypot
+
+from lynchet.water.model import Chain, Drain, Notch, Outlet, Point, SolidPipe
+from lynchet.water.nets import Laid, Net, Problem, drain_name
+from lynchet.water.options import Option
+from lynchet.water.pipe_flow import full_flow_m3_s
+from lynchet.water.routes import Pipe
+from lynchet.water.settings import Settings
+
+_PART_M = 0.10
+"""Two drains that part at a high point are capped this far from it."""
+
+
+@dataclass(frozen=True)
+class Built:
+    """Pipes with their openings and ends."""
+
+    drains: tuple[Drain, ...]
+    solids: tuple[SolidPipe, ...]
+    notches: tuple[Notch, ...]
+    outlets: tuple[Outlet, ...]
+
+
+def built_net(problem: Problem, net: Net, flows_l_s: dict[str, float]) -> Built:
+    """What the net means in pipes.
+
+    Args:
+        problem: the search's constants.
+        net: the chosen net.
+        flows_l_s: flow of each chain from its own ground, by chain id.
+    """
+    settings = problem.yard.settings
+    drains, solids, notches, mouths = [], [], [], []
+    for laid in net.laid:
+        chain = problem.chains[laid.chain].chain
+        total = sum(chain.edges[i % len(chain.edges)].length_m for r in laid.reaches for i in range(r.first, r.last))
+        for n, (reach, option, pipe) in enumerate(zip(laid.reaches, laid.options, laid.solids, strict=True)):
+            length = sum(chain.edges[i % len(chain.edges)].length_m for i in range(reach.first, reach.last))
+            own = flows_l_s.get(chain.id, 0.0) * length / total
+            drains.append(_drain(chain, laid, n, own, settings))
+            solids.append(_solid(drain_name(chain, n), option, pipe, settings))
+            if option.mouth.opening is not None:
+                notches.append(_notch(problem, drain_name(chain, n), option))
+            mouths.append((option, pipe, drain_name(chain, n)))
+    drains = _with_flows(drains, settings)
+    flow = {drain.id: drain.flow_l_s for drain in drains}
+    solids = [replace(solid, flow_l_s=flow[solid.drain]) for solid in solids]
+    outlets = _outlets(problem, mouths, drains)
+    return Built(tuple(drains), tuple(solids), _numbered(notches), tuple(outlets))
+
+
+def end_of(drain: str, drains: list[Drain]) -> str:
+    """Id of the outlet at which a drain's water comes out."""
+    table = {d.id: d.into for d in drains}
+    while drain in table:
+        drain = table[drain]
+    return drain
+
+
+def _drain(chain: Chain, laid: Laid, n: int, own: float, settings: Settings) -> Drain:
+    reach, option = laid.reaches[n], laid.options[n]
+    count = len(chain.nodes)
+    nodes = tuple(i % count for i in range(reach.first, reach.last + 1))
+    points = [chain.nodes[i].point_m for i in nodes]
+    inverts = list(reach.inverts_m)
+    parts_at_start = n > 0 and laid.reaches[n - 1].last == reach.first
+    parts_at_end = n + 1 < len(laid.reaches) and laid.reaches[n + 1].first == reach.last
+    if chain.closed and len(nodes) > count:
+        parts_at_start = parts_at_end = True
+    if parts_at_start:
+        points[0], inverts[0] = _back(points[0], points[1], inverts[0], inverts[1])
+    if parts_at_end:
+        points[-1], inverts[-1] = _back(points[-1], points[-2], inverts[-1], inverts[-2])
+    falls = [
+        abs(inverts[i + 1] - inverts[i]) / dist(points[i], points[i + 1])
+        for i in range(len(points) - 1)
+        if dist(points[i], points[i + 1]) > 1e-6
+    ]
+    capacity = 1000.0 * float(full_flow_m3_s(settings.bore_m, max(min(falls), 1e-6), settings.roughness))
+    name = drain_name(chain, n)
+    sink = next(i for i, node in enumerate(range(reach.first, reach.last + 1)) if node % count == option.sink.node)
+    if chain.closed:
+        sink = min(range(len(inverts)), key=lambda i: (inverts[i], abs(i - sink)))
+    return Drain(
+        id=name, chain=chain.id, nodes=nodes, points_m=tuple(points), inverts_m=tuple(inverts), sink=sink,
+        sink_kind=option.kind, into=_into(name, option), bore_m=settings.bore_m, outside_m=settings.outside_m,
+        own_flow_l_s=own, flow_l_s=own, capacity_l_s=capacity,
+    )  # fmt: skip
+
+
+def _into(name: str, option: Option) -> str:
+    return option.into if option.into and ":" not in option.into else f"{name}/outlet"
+
+
+def _back(point: Point, toward: Point, level: float, other: float) -> tuple[Point, float]:
+    length = dist(point, toward)
+    share = min(_PART_M / length, 0.45) if length > 1e-9 else 0.0
+    at = point[0] + share * (toward[0] - point[0]), point[1] + share * (toward[1] - point[1])
+    return at, level + share * (other - level)
+
+
+def _solid(name: str, option: Option, pipe: Pipe, settings: Settings) -> SolidPipe:
+    first = "through" if option.mouth.opening is not None else "outside"
+    rest = "outside" if option.mouth.outside else "inside"
+    sides = tuple(first if i == 0 else rest for i in range(len(pipe.points_m) - 1))
+    return SolidPipe(
+        id=f"{name}/out", drain=name, points_m=pipe.points_m, inverts_m=pipe.inverts_m, side=sides,  # type: ignore[arg-type]
+        bore_m=settings.bore_m, outside_m=settings.outside_m, flow_l_s=0.0, into=_into(name, option),
+    )  # fmt: skip
+
+
+def _notch(problem: Problem, name: str, option: Option) -> Notch:
+    opening, settings = option.mouth.opening, problem.yard.settings
+    assert opening is not None
+    leg = problem.yard.walls.leg(opening.leg)
+    runs = [run for k in opening.courses for run in problem.yard.walls.runs_of(leg.id, k) if run.id in opening.runs]
+    near, far = min(run.offset_m for run in runs), max(run.offset_m for run in runs) + leg.thickness_m
+    a, b = opening.station_m - settings.notch_m / 2, opening.station_m + settings.notch_m / 2
+    outline = (leg.point_at(a, near), leg.point_at(b, near), leg.point_at(b, far), leg.point_at(a, far))
+    return Notch(
+        id="", leg=leg.id, courses=opening.courses, runs=opening.runs, station_m=opening.station_m,
+        width_m=settings.notch_m, bottom_m=opening.bottom_m, top_m=opening.top_m, open_top=opening.open_top,
+        drain=name, outline_m=outline,
+    )  # fmt: skip
+
+
+def _numbered(notches: list[Notch]) -> tuple[Notch, ...]:
+    used: dict[str, int] = {}
+    named = []
+    for notch in sorted(notches, key=lambda n: (n.leg, n.station_m)):
+        name = f"{notch.leg}/{notch.courses[0]}/notch"
+        used[name] = used.get(name, 0) + 1
+        named.append(replace(notch, id=name if used[name] == 1 else f"{name}.{used[name]}"))
+    return tuple(named)
+
+
+def _with_flows(drains: list[Drain], settings: Settings) -> list[Drain]:
+    """Flows added up along what each drain runs into; a drain's own pipe above its sink carries only its own."""
+    flow = {drain.id: drain.own_flow_l_s for drain in drains}
+    for drain in drains:
+        below = drain.into
+        table = {d.id: d for d in drains}
+        while below in table:
+            flow[below] += drain.own_flow_l_s
+            below = table[below].into
+    return [replace(drain, flow_l_s=flow[drain.id]) for drain in drains]
+
+
+def _outlets(problem: Problem, mouths: list[tuple[Option, Pipe, str]], drains: list[Drain]) -> list[Outlet]:
+    from shapely.geometry import Polygon
+
+    found = []
+    settings = problem.yard.settings
+    targets = {f"{target.kind}:{target.name}": target for target in problem.targets}
+    for option, pipe, name in mouths:
+        outlet = _into(name, option)
+        if not outlet.endswith("/outlet"):
+            continue
+        point, before = pipe.points_m[-1], pipe.points_m[-2]
+        length = hypot(point[0] - before[0], point[1] - before[1])
+        way = (point[0] - before[0]) / length, (point[1] - before[1]) / length
+        members = tuple(drain.id for drain in drains if end_of(drain.id, drains) == outlet)
+        flow = sum(drain.own_flow_l_s for drain in drains if drain.id in members)
+        target = targets.get(option.into)
+        ground = float(problem.yard.level_at([point])[0])
+        if target is not None:
+            ground = min(ground, pipe.inverts_m[-1]) if ground == ground else pipe.inverts_m[-1]
+        kind = target.kind if target is not None else "daylight"
+        apron = () if kind == "soakaway" else _apron(point, way, settings)
+        assert not apron or Polygon(apron).is_valid
+        found.append(
+            Outlet(outlet, kind, point, way, pipe.inverts_m[-1], ground, flow, members, apron)  # type: ignore[arg-type]
+        )
+    return found
+
+
+def _apron(point: Point, way: Point, settings: Settings) -> tuple[Point, ...]:
+    """Stone four diameters long, widening (HEC-14, class 1), anticlockwise."""
+    long, near, far = 4 * settings.bore_m, 1.5 * settings.bore_m, 1.5 * settings.bore_m + 4 * settings.bore_m / 3
+    left = (-way[1], way[0])
+
+    def at(along: float, aside: float) -> Point:
+        return point[0] + along * way[0] + aside * left[0], point[1] + along * way[1] + aside * left[1]
+
+    return at(0.0, -near), at(long, -far), at(long, far), at(0.0, near)

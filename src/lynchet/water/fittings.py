@@ -1,0 +1,101 @@
+"""Bends, branches, caps, cleanouts and screens of a net, counted from its turns."""
+
+from __future__ import annotations
+
+from math import acos, degrees, dist, hypot
+
+from lynchet.water.built import Built
+from lynchet.water.model import Chain, Drain, Fitting, FittingKind, Point
+from lynchet.water.settings import Settings
+
+_KINK = 0.20
+"""A change of fall of more than this needs bends of its own. PRACTICE."""
+
+
+def fittings_of(built: Built, chains: dict[str, Chain], settings: Settings) -> tuple[Fitting, ...]:
+    """Every fitting, by drain.
+
+    Args:
+        built: the pipes.
+        chains: by id, for the level of the ground over a cleanout.
+        settings: sizes.
+    """
+    found: list[Fitting] = []
+    for drain in built.drains:
+        chain = chains[drain.chain]
+        found += _bends(drain.id, drain.points_m, drain.inverts_m, settings)
+        found += _ends(drain, chain, settings)
+    for solid in built.solids:
+        found += _bends(solid.drain, solid.points_m, solid.inverts_m, settings, "out.")
+        at, level = solid.points_m[0], solid.inverts_m[0]
+        drain = next(d for d in built.drains if d.id == solid.drain)
+        at_end = drain.sink in (0, len(drain.nodes) - 1)
+        kind: FittingKind = "bend 90" if at_end else "tee"
+        found.append(_made(f"{drain.id}/sink", kind, drain.id, at, level, settings))
+        if not solid.into.endswith("/outlet"):
+            end = solid.points_m[-1], solid.inverts_m[-1]
+            found.append(_made(f"{drain.id}/wye", "wye", drain.id, *end, settings))
+    for outlet in built.outlets:
+        if outlet.kind != "soakaway":
+            name = outlet.id.removesuffix("/outlet")
+            found.append(_made(f"{name}/screen", "screen", name, outlet.point_m, outlet.invert_m, settings))
+    return tuple(found)
+
+
+def _made(name: str, kind: FittingKind, drain: str, point: Point, invert: float, settings: Settings) -> Fitting:
+    return Fitting(name, kind, drain, point, invert, invert + settings.outside_m - settings.wall_m)
+
+
+def _bends(
+    drain: str, points: tuple[Point, ...], inverts: tuple[float, ...], settings: Settings, prefix: str = ""
+) -> list[Fitting]:
+    found: list[Fitting] = []
+    for i in range(1, len(points) - 1):
+        for kind in (*_turn(points[i - 1], points[i], points[i + 1]), *_kink(points, inverts, i)):
+            name = f"{drain}/{prefix}bend.{len(found) + 1}"
+            found.append(_made(name, kind, drain, points[i], inverts[i], settings))
+    return found
+
+
+def _turn(a: Point, b: Point, c: Point) -> tuple[FittingKind, ...]:
+    """Bends for a turn in plan: none under 12 degrees, then 22, 45, 90, and two over 112."""
+    u, v = (b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1])
+    size = hypot(*u) * hypot(*v)
+    if size < 1e-12:
+        return ()
+    angle = degrees(acos(max(-1.0, min(1.0, (u[0] * v[0] + u[1] * v[1]) / size))))
+    if angle < 12.0:
+        return ()
+    if angle > 112.0:
+        return ("bend 90", "bend 45")
+    return ("bend 22" if angle < 34.0 else "bend 45" if angle < 68.0 else "bend 90",)
+
+
+def _kink(points: tuple[Point, ...], inverts: tuple[float, ...], i: int) -> tuple[FittingKind, ...]:
+    before, after = dist(points[i - 1], points[i]), dist(points[i], points[i + 1])
+    if min(before, after) < 1e-6:
+        return ()
+    change = abs((inverts[i] - inverts[i - 1]) / before - (inverts[i + 1] - inverts[i]) / after)
+    return ("bend 22" if change < 0.6 else "bend 45",) if change > _KINK else ()
+
+
+def _ends(drain: Drain, chain: Chain, settings: Settings) -> list[Fitting]:
+    """A cap and a cleanout at each upper end, and a cleanout each so many metres between."""
+    found: list[Fitting] = []
+    last = len(drain.nodes) - 1
+    for number, end in enumerate(i for i in (0, last) if i != drain.sink):
+        found.append(_made(f"{drain.id}/cap.{number + 1}", "cap", drain.id, drain.points_m[end], drain.inverts_m[end],
+                           settings))  # fmt: skip
+        along = 0.0
+        places = [end]
+        step = 1 if end < drain.sink else -1
+        for i in range(end, drain.sink, step):
+            along += dist(drain.points_m[i], drain.points_m[i + step])
+            if along >= settings.cleanout_m and i + step != drain.sink:
+                places.append(i + step)
+                along = 0.0
+        for place in places:
+            surface = chain.nodes[drain.nodes[place]].surface_m
+            name = f"{drain.id}/cleanout.{len([f for f in found if f.kind == 'cleanout']) + 1}"
+            found.append(Fitting(name, "cleanout", drain.id, drain.points_m[place], drain.inverts_m[place], surface))
+    return found

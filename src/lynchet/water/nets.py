@@ -1,0 +1,260 @@
+"""The net: chains one after the other from the lowest up, because water can only join what lies lower.
+
+Sharing couples them, so the best few partial nets are kept (a beam), each with the cheapest layout of the next chain
+and, where more than one is kept, the cheapest of each kind of sink. A layout whose solid pipe would meet timber or
+another pipe is barred and the chain solved again: what comes out never clashes by this stage's own measure.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import dist
+
+from lynchet.water.chains import DrawnChain
+from lynchet.water.inside import Exit, Rooms, Target, inside_options, target_options
+from lynchet.water.model import Chain
+from lynchet.water.options import Mouth, Option, mouths_of, outside_options
+from lynchet.water.programme import Chosen, Course, Reach, best_layout, best_round
+from lynchet.water.ring import Ring
+from lynchet.water.routes import Pipe, meets_pipe, meets_timber, route_of
+from lynchet.water.settings import Settings
+from lynchet.water.tails import Tail, Tenant
+from lynchet.water.yard import Yard
+
+Point = tuple[float, float]
+_REFUSED_COST = 1000.0
+_TRIES = 40
+
+
+@dataclass(frozen=True)
+class Laid:
+    """The layout of one chain: its reaches, each with its way out and solid pipe."""
+
+    chain: int
+    cost: float
+    reaches: tuple[Reach, ...]
+    options: tuple[Option, ...]
+    solids: tuple[Pipe, ...]
+
+
+@dataclass(frozen=True)
+class Net:
+    """A partial net: chains laid so far."""
+
+    cost: float = 0.0
+    laid: tuple[Laid, ...] = ()
+    refused: tuple[int, ...] = ()
+    tenants: tuple[Tenant, ...] = ()
+    exits: tuple[Exit, ...] = ()
+    pipes: tuple[Pipe, ...] = ()
+    """Every pipe laid, drains and solids."""
+    notches: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Problem:
+    """All that stays the same while nets are searched."""
+
+    yard: Yard
+    ring: Ring
+    chains: tuple[DrawnChain, ...]
+    mouths: tuple[tuple[Mouth, ...], ...]
+    rooms: Rooms
+    targets: tuple[Target, ...]
+
+
+def problem_of(yard: Yard, ring: Ring, chains: list[DrawnChain], targets: list[Target]) -> Problem:
+    """The search's constants: mouths of every chain and free ground by face."""
+    mouths = tuple(tuple(mouths_of(yard, ring, drawn)) for drawn in chains)
+    return Problem(yard, ring, tuple(chains), mouths, Rooms(yard, chains), tuple(targets))
+
+
+def drain_name(chain: Chain, number: int) -> str:
+    """Id of the drain of a chain, counted from 0 along it."""
+    return f"{chain.id}/{number + 1}"
+
+
+def best_net(problem: Problem, width: int) -> Net:
+    """The cheapest net found.
+
+    Args:
+        problem: chains (the lowest first) and their mouths.
+        width: partial nets kept, 1 or more.
+    """
+    nets = [Net()]
+    for number in range(len(problem.chains)):
+        grown: list[Net] = []
+        for net in nets:
+            layouts = _layouts(problem, number, net, width)
+            grown += [_with(problem, net, laid) for laid in layouts]
+            if not layouts:
+                grown.append(replace(net, cost=net.cost + _REFUSED_COST, refused=(*net.refused, number)))
+        grown.sort(key=lambda net: round(net.cost, 9))
+        nets = _different(grown)[: max(1, width)]
+    return nets[0]
+
+
+def _different(nets: list[Net]) -> list[Net]:
+    kept: list[Net] = []
+    for net in nets:
+        if not any(abs(net.cost - other.cost) < 1e-9 and net.pipes == other.pipes for other in kept):
+            kept.append(net)
+    return kept
+
+
+def all_options(problem: Problem, number: int, net: Net) -> list[Option]:
+    """Every way out of a chain, given what is laid."""
+    mouths = list(problem.mouths[number])
+    found = outside_options(problem.yard, problem.ring, mouths, list(net.tenants))
+    found += inside_options(problem.yard, problem.rooms, mouths, list(net.exits))
+    found += target_options(problem.yard, problem.rooms, mouths, list(problem.targets))
+    return _not_dominated(found)
+
+
+def _not_dominated(options: list[Option]) -> list[Option]:
+    """Without options that another of the same node beats in both level and cost."""
+    by_node: dict[int, list[Option]] = {}
+    for option in sorted(options, key=lambda o: (o.sink.node, o.sink.invert_m, o.sink.cost)):
+        kept = by_node.setdefault(option.sink.node, [])
+        same = [o for o in kept if o.kind == option.kind]
+        if not same or option.sink.cost < min(o.sink.cost for o in same) - 1e-9:
+            kept.append(option)
+    return [option for node in sorted(by_node) for option in by_node[node]]
+
+
+def _layouts(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
+    options = all_options(problem, number, net)
+    found = [_solved(problem, number, net, options)]
+    if width > 1:
+        for kind in dict.fromkeys(option.kind for option in options):
+            found.append(_solved(problem, number, net, [o for o in options if o.kind == kind]))
+        for node in dict.fromkeys(option.sink.node for option in options):
+            found.append(_solved(problem, number, net, [o for o in options if o.sink.node == node]))
+    return [laid for laid in found if laid is not None]
+
+
+def course_of(chain: Chain, settings: Settings) -> Course:
+    """A chain as the programme sees it."""
+    nodes = chain.nodes
+    return Course(
+        tuple(node.floor_m for node in nodes),
+        tuple(node.ceiling_m for node in nodes),
+        tuple(node.low_m for node in nodes),
+        tuple(edge.length_m for edge in chain.edges),
+        tuple(edge.held_height_m <= settings.stone_only_m + 1e-9 for edge in chain.edges),
+    )
+
+
+def _solved(problem: Problem, number: int, net: Net, options: list[Option]) -> Laid | None:
+    """The cheapest layout that clashes with nothing laid; options that clash are barred one by one."""
+    chain = problem.chains[number].chain
+    settings = problem.yard.settings
+    course = course_of(chain, settings)
+    solve = best_round if chain.closed else best_layout
+    left = list(options)
+    for _ in range(_TRIES):
+        chosen = solve(course, [option.sink for option in left], settings)
+        if chosen is None:
+            return None
+        laid, bad = _laid(problem, number, net, chosen, left)
+        if bad is None:
+            return laid
+        left = [option for option in left if option is not bad]
+    return None
+
+
+def _laid(
+    problem: Problem, number: int, net: Net, chosen: Chosen, options: list[Option]
+) -> tuple[Laid | None, Option | None]:
+    """The layout with its solid pipes, or the option that meets something."""
+    drawn = problem.chains[number]
+    used = [options[reach.sink] for reach in chosen.reaches]
+    solids = [route_of(problem.ring, drawn, option, problem.yard.settings.fall) for option in used]
+    names = [drain_name(drawn.chain, n) for n in range(len(used))]
+    solids = [replace(pipe, part_of=name) for pipe, name in zip(solids, names, strict=True)]
+    drains = [reach_pipe(drawn.chain, reach, name) for reach, name in zip(chosen.reaches, names, strict=True)]
+    for index, (option, solid) in enumerate(zip(used, solids, strict=True)):
+        others = [*net.pipes, *_unlaid(problem, number, net), *drains, *solids[:index]]
+        if _notch_too_near(net, used[:index], option, problem.yard.settings) or _bad(problem, option, solid, others):
+            return None, option
+    return Laid(number, chosen.cost, chosen.reaches, tuple(used), tuple(solids)), None
+
+
+def reach_pipe(chain: Chain, reach: Reach, name: str) -> Pipe:
+    """A drain in space."""
+    count = len(chain.nodes)
+    points = tuple(chain.nodes[i % count].point_m for i in range(reach.first, reach.last + 1))
+    return Pipe(name, points, reach.inverts_m)
+
+
+def _unlaid(problem: Problem, number: int, net: Net) -> list[Pipe]:
+    """Chains not laid yet, at their lowest and their highest, which a pipe must pass clear of."""
+    done = {laid.chain for laid in net.laid} | {number} | set(net.refused)
+    found = []
+    for other, drawn in enumerate(problem.chains):
+        if other not in done:
+            points = tuple(node.point_m for node in drawn.chain.nodes)
+            for levels in ([n.floor_m for n in drawn.chain.nodes], [n.ceiling_m for n in drawn.chain.nodes]):
+                found.append(Pipe("", points, tuple(levels)))
+    return found
+
+
+def _notch_too_near(net: Net, before: list[Option], option: Option, settings: Settings) -> bool:
+    opening = option.mouth.opening
+    if opening is None:
+        return False
+    taken = [*net.notches, *((o.mouth.opening.leg, o.mouth.opening.station_m) for o in before if o.mouth.opening)]
+    apart = settings.notches_apart_m + settings.notch_m
+    return any(leg == opening.leg and abs(at - opening.station_m) < apart - 1e-9 for leg, at in taken)
+
+
+def _bad(problem: Problem, option: Option, solid: Pipe, others: list[Pipe]) -> bool:
+    if meets_timber(problem.yard, solid, option):
+        return True
+    start, end = solid.points_m[0], solid.points_m[-1]
+    for other in others:
+        merges = [start] if other.part_of == solid.part_of else []
+        if option.into and (other.part_of == option.into):
+            merges = [end]
+        if meets_pipe(problem.yard, solid, other, merges):
+            return True
+    return False
+
+
+def _with(problem: Problem, net: Net, laid: Laid) -> Net:
+    """The net with one chain more."""
+    drawn = problem.chains[laid.chain]
+    tenants, exits, notches = list(net.tenants), list(net.exits), list(net.notches)
+    pipes = list(net.pipes)
+    for n, (reach, option, solid) in enumerate(zip(laid.reaches, laid.options, laid.solids, strict=True)):
+        name = drain_name(drawn.chain, n)
+        pipes += [reach_pipe(drawn.chain, reach, name), solid]
+        if option.mouth.opening is not None:
+            notches.append((option.mouth.opening.leg, option.mouth.opening.station_m))
+        tenant = _tenant(problem, option, name)
+        if tenant is not None:
+            tenants.append(tenant)
+        back = (-option.mouth.out[0], -option.mouth.out[1])
+        exits.append(Exit(name, drawn.chain.high_face, solid.points_m[0], option.sink.invert_m, back))
+    return Net(
+        net.cost + laid.cost, (*net.laid, laid), net.refused, tuple(tenants), tuple(exits), tuple(pipes), tuple(notches)
+    )
+
+
+def _tenant(problem: Problem, option: Option, name: str) -> Tenant | None:
+    """What an option takes of the ring."""
+    mouth, settings = option.mouth, problem.yard.settings
+    if mouth.ring_m is None or not mouth.outside:
+        return None
+    tail: Tail | None = option.tail
+    if tail is None:
+        return Tenant(name, mouth.ring_m, 0, 0.0, option.end_invert_m, option.end_invert_m, joins=False)
+    start = tail.end_invert_m + settings.fall * tail.length_m
+    way = tail.way if tail.length_m > 0 else 0
+    return Tenant(name, tail.r_m, way, tail.length_m, start, tail.end_invert_m)
+
+
+def solid_length_m(pipe: Pipe) -> float:
+    """Length in plan."""
+    return sum(dist(a, b) for a, b in pairwise(pipe.points_m))

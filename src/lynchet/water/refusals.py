@@ -1,0 +1,115 @@
+"""Chains without a way out: where an outlet would do, at which level, how far the best way misses, what would help."""
+
+from __future__ import annotations
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.units.format import length as length_text
+from lynchet.units.format import small as small_text
+from lynchet.water.beside import Refused
+from lynchet.water.chains import DrawnChain
+from lynchet.water.nets import Net, Problem
+from lynchet.water.options import Mouth
+from lynchet.water.settings import Settings
+from lynchet.water.tails import closest_miss_m, look_ahead
+
+
+def highest_outlet_m(drawn: DrawnChain, node: int, settings: Settings) -> float:
+    """Highest invert at a node from which every edge that must have a pipe is still below its ceiling.
+
+    Args:
+        drawn: the chain.
+        node: where it would be let out.
+        settings: least fall and the height stone alone may drain.
+    """
+    chain = drawn.chain
+    count = len(chain.nodes)
+    at = [0.0]
+    for edge in chain.edges:
+        at.append(at[-1] + edge.length_m)
+    highest = chain.nodes[node].ceiling_m
+    for index, edge in enumerate(chain.edges):
+        if edge.held_height_m <= settings.stone_only_m + 1e-9:
+            continue
+        for end in (index, index + 1):
+            away = abs(at[end] - at[node])
+            if chain.closed:
+                away = min(away, at[-1] - away)
+            highest = min(highest, chain.nodes[end % count].ceiling_m - settings.fall * away)
+    return highest
+
+
+def refused_of(problem: Problem, net: Net, number: int) -> tuple[Refused, Finding]:
+    """Why a chain is refused and what would do.
+
+    Args:
+        problem: the search's constants.
+        net: the final net.
+        number: index of the chain.
+    """
+    drawn = problem.chains[number]
+    best = _best_try(problem, net, number)
+    if best is None:
+        node = min(range(len(drawn.chain.nodes)), key=lambda i: drawn.chain.nodes[i].low_m)
+        place = drawn.chain.nodes[node]
+        level = highest_outlet_m(drawn, node, problem.yard.settings)
+        refused = Refused(drawn.chain.id, place.leg, place.station_m, level, None)
+    else:
+        mouth, level, miss = best
+        opening = mouth.opening
+        node = mouth.node
+        place = drawn.chain.nodes[node]
+        station = opening.station_m if opening else place.station_m
+        refused = Refused(drawn.chain.id, opening.leg if opening else place.leg, station, level, miss)
+    return refused, _finding(problem, refused)
+
+
+def _best_try(problem: Problem, net: Net, number: int) -> tuple[Mouth, float, float] | None:
+    """The outside mouth with the least miss: (mouth, level that would do, miss)."""
+    best: tuple[Mouth, float, float] | None = None
+    settings = problem.yard.settings
+    drawn = problem.chains[number]
+    for mouth in problem.mouths[number]:
+        if not mouth.outside or mouth.ring_m is None:
+            continue
+        level = min(mouth.highest_m, highest_outlet_m(drawn, mouth.node, settings))
+        lead = settings.fall * (mouth.through_m + mouth.stub_m)
+        for way in (1, -1):
+            ahead, _ = look_ahead(problem.ring, mouth.ring_m, way, list(net.tenants), settings)
+            miss = closest_miss_m(ahead, level - lead, settings)
+            if miss is not None and (best is None or miss < best[2] - 1e-9):
+                best = (mouth, level, miss)
+    return best
+
+
+def _finding(problem: Problem, refused: Refused) -> Finding:
+    units = problem.yard.project.units
+    at = f"{length_text(refused.station_m, units)} along wall {refused.leg}"
+    level = length_text(refused.highest_outlet_m, units)
+    text = (
+        f"The drain behind {refused.leg} ({refused.chain}) finds no way out. An outlet {at} would have to lie at "
+        f"level {level} or lower"
+    )
+    if refused.misses_m is None:
+        text += "; no water may come out anywhere near it."
+    elif refused.misses_m > 0:
+        text += f"; the nearest place where it comes to daylight lies {small_text(refused.misses_m, units)} too high."
+    else:
+        text += "; the level would do, but the pipe cannot be laid there without meeting timber or another pipe."
+    cures = (
+        Cure(
+            "soakaway",
+            f"a soakaway (stone pit) with its inlet at {level} or lower, less 1 in "
+            f"{round(1 / problem.yard.settings.fall)} for the way to it",
+        ),  # fmt: skip
+        Cure(
+            "lower-outlet",
+            f"name an outlet of your own (key outlet in [drain]) at {level} or lower, a longer pipe "
+            "to lower ground for example",
+        ),  # fmt: skip
+        Cure("wall-one-course-higher", "one course more on this wall, so that the drain may lie one course higher"),
+    )
+    return Finding(
+        code="water.no_way_out", verdict=Verdict.STOP, text=text, place=refused.chain,
+        demand=refused.highest_outlet_m, unit="m", source="PRACTICE", cures=cures, withholds=("all",),
+        cause="water.no_way_out",
+    )  # fmt: skip

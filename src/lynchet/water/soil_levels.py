@@ -1,0 +1,129 @@
+"""The level water stands at behind each stretch of wall: full pipe, one outlet shut, all shut."""
+
+from __future__ import annotations
+
+from lynchet.terraces.model import OUTSIDE
+from lynchet.water.model import Chain, Drain, WaterLevel
+from lynchet.water.pockets import Stretch
+from lynchet.water.settings import Settings
+
+
+def levels_of(
+    chain: Chain, stretches: tuple[Stretch, ...], drains: list[Drain], ends: dict[str, str], settings: Settings
+) -> list[WaterLevel]:
+    """One row per edge of a chain.
+
+    Wet: the pipe runs full. One shut: the drain's own way out is closed, water rises to the lowest high point over
+    which it spills into a neighbour that leaves by another outlet. All shut: the pocket fills to its rim: the lowest
+    wall top of a bed, the lowest ground of a bank. Stone alone: half the held height (PRACTICE), shut the surface.
+    No drain at all: the surface in every case.
+
+    Args:
+        chain: the chain.
+        stretches: of each edge.
+        drains: laid on it, none where it was refused.
+        ends: outlet at which each drain's water comes out.
+        settings: sizes.
+    """
+    rim = rim_of(chain)
+    served = _served(chain, drains)
+    rows = []
+    count = len(chain.nodes)
+    refused = not drains and any(edge.held_height_m > settings.stone_only_m + 1e-9 for edge in chain.edges)
+    for index, edge in enumerate(chain.edges):
+        a, b = chain.nodes[index], chain.nodes[(index + 1) % count]
+        start, end = sorted((edge.start_station_m, edge.end_station_m))
+        surface = max(a.surface_m, b.surface_m)
+        drain = served.get(index)
+        if drain is None:
+            stands = surface if refused else min(a.low_m, b.low_m) + edge.held_height_m / 2
+            low = min(surface, max(stands, a.low_m, b.low_m))
+            how = "none" if refused else "stone"
+            rows.append(_row(stretches[index], (start, end), chain.id, how, (low, surface, surface)))
+            continue
+        place = {node: i for i, node in enumerate(drain.nodes)}
+        wet = max(drain.inverts_m[place[i]] for i in (index, (index + 1) % count) if i in place) + drain.bore_m
+        every = max(rim, wet)
+        spill = _spill(drain, drains, ends)
+        one = every if spill is None else min(every, max(wet, spill))
+        rows.append(_row(stretches[index], (start, end), chain.id, "pipe", (wet, one, every)))
+    return rows
+
+
+def rim_of(chain: Chain) -> float:
+    """Level at which a pocket with no way out spills."""
+    if chain.high_face == OUTSIDE:
+        return min(node.surface_m for node in chain.nodes)
+    return min(node.wall_top_m for node in chain.nodes)
+
+
+def _served(chain: Chain, drains: list[Drain]) -> dict[int, Drain]:
+    """Drain by edge."""
+    found = {}
+    for drain in drains:
+        for node in drain.nodes[:-1]:
+            found[node] = drain
+    return found
+
+
+def _spill(drain: Drain, drains: list[Drain], ends: dict[str, str]) -> float | None:
+    """Lowest level at which a drain with its way out shut runs over into a neighbour with another way out."""
+    levels = []
+    for other in drains:
+        if other.id == drain.id or ends.get(other.id) == ends.get(drain.id):
+            continue
+        for mine, theirs in ((0, -1), (-1, 0)):
+            if drain.nodes[mine] == other.nodes[theirs]:
+                levels.append(max(drain.inverts_m[mine], other.inverts_m[theirs]) + drain.bore_m)
+    return min(levels, default=None)
+
+
+def _row(
+    stretch: Stretch, stations: tuple[float, float], chain: str, how: str, levels: tuple[float, float, float]
+) -> WaterLevel:
+    start = max(stations[0], 0.0)
+    end = min(stations[1], stretch.leg.length_m)
+    return WaterLevel(stretch.leg.id, stretch.held, start, max(start, end), chain, how, *levels)  # type: ignore[arg-type]
+
+
+def filled_out(rows: list[WaterLevel], stretches: list[Stretch], settings: Settings) -> list[WaterLevel]:
+    """Rows carried on over the ends of stretches that no edge covers (corners cut off, ends drawn back).
+
+    A stretch without any row (too short for a pipe) has stone alone up to the height that allows it, else nothing.
+    """
+    found = []
+    for stretch in stretches:
+        own = sorted(
+            (r for r in rows if r.leg == stretch.leg.id and r.held == stretch.held and _inside(r, stretch)),
+            key=lambda r: r.start_m,
+        )
+        at = stretch.start_m
+        for row in own:
+            if row.start_m > at + 1e-6:
+                found.append(_copied(row, at, row.start_m))
+            at = max(at, row.end_m)
+        found += own
+        if own and stretch.end_m > at + 1e-6:
+            found.append(_copied(own[-1], at, stretch.end_m))
+        if not own:
+            found.append(_bare(stretch, settings))
+    return sorted(found, key=lambda r: (r.leg, r.start_m, r.end_m))
+
+
+def _bare(stretch: Stretch, settings: Settings) -> WaterLevel:
+    surface = max(max(p.high0_m, p.high1_m) for p in stretch.pieces)
+    height = max(max(p.high0_m - p.low0_m, p.high1_m - p.low1_m) for p in stretch.pieces)
+    span = stretch.start_m, stretch.end_m
+    if height > settings.stone_only_m + 1e-9:
+        return _row(stretch, span, "", "none", (surface, surface, surface))
+    low = min(surface, max(max(p.low0_m, p.low1_m) for p in stretch.pieces) + height / 2)
+    return _row(stretch, span, "", "stone", (low, surface, surface))
+
+
+def _inside(row: WaterLevel, stretch: Stretch) -> bool:
+    middle = (row.start_m + row.end_m) / 2
+    return stretch.start_m - 1e-6 <= middle <= stretch.end_m + 1e-6
+
+
+def _copied(row: WaterLevel, start: float, end: float) -> WaterLevel:
+    return WaterLevel(row.leg, row.held, start, end, row.chain, row.drained, row.wet_m, row.one_shut_m, row.all_shut_m)

@@ -1,0 +1,71 @@
+"""Drain stone and filter fabric along a chain."""
+
+from __future__ import annotations
+
+from math import pi
+
+from lynchet.water.model import Chain, Drain, Fabric, Point, Stone
+from lynchet.water.pockets import Stretch
+from lynchet.water.settings import Settings
+
+_FABRIC_M = 0.003
+
+
+def stone_of(
+    chain: Chain, stretches: tuple[Stretch, ...], drains: list[Drain], settings: Settings
+) -> tuple[list[Stone], list[Fabric]]:
+    """Stone and fabric of every edge of a chain, from the bottom of the stone bed to the surface less cover.
+
+    Args:
+        chain: the chain.
+        stretches: of each edge.
+        drains: laid on it; edges no drain passes get stone alone.
+        settings: sizes.
+    """
+    piped = set()
+    count = len(chain.nodes)
+    for drain in drains:
+        piped |= {(a, b) for a, b in zip(drain.nodes, drain.nodes[1:], strict=False)}
+    stones, fabrics = [], []
+    for index, edge in enumerate(chain.edges):
+        first, last = chain.nodes[index], chain.nodes[(index + 1) % count]
+        pipe = (index, (index + 1) % count) in piped
+        bottom = edge.base_m - settings.stone_bed_m
+        tops = [max(bottom + 0.05, node.surface_m - settings.cover_m) for node in (first, last)]
+        outline = _strip(stretches[index], edge.start_station_m, edge.end_station_m, settings.stone_width_m)
+        height = (tops[0] + tops[1]) / 2 - bottom
+        gross = edge.length_m * settings.stone_width_m * height
+        taken = edge.length_m * pi / 4 * settings.outside_m**2 if pipe else 0.0
+        stones.append(
+            Stone(
+                id=f"{chain.id}/stone/{index + 1}", chain=chain.id, edge=index, leg=edge.leg, outline_m=outline,
+                start_m=first.point_m, end_m=last.point_m, width_m=settings.stone_width_m, bottom_m=bottom,
+                top_start_m=tops[0], top_end_m=tops[1], volume_m3=max(0.0, gross - taken), pipe=pipe,
+            )
+        )  # fmt: skip
+        back = _back_strip(stretches[index], edge.start_station_m, edge.end_station_m, settings.stone_width_m)
+        developed = 2 * settings.stone_width_m + height + settings.overlap_m
+        fabrics.append(
+            Fabric(f"{chain.id}/fabric/{index + 1}", chain.id, index, back, bottom, max(tops), edge.length_m, developed)
+        )
+    return stones, fabrics
+
+
+def _strip(stretch: Stretch, start: float, end: float, width: float) -> tuple[Point, ...]:
+    """Outline of the stone, anticlockwise: from the timber's face outward into the pocket."""
+    low, high = sorted((start, end))
+    near, far = stretch.face_m, stretch.face_m + stretch.held * width
+    return _box(stretch, low, high, near, far)
+
+
+def _back_strip(stretch: Stretch, start: float, end: float, width: float) -> tuple[Point, ...]:
+    """The fabric at the back of the stone, against the soil."""
+    low, high = sorted((start, end))
+    far = stretch.face_m + stretch.held * width
+    return _box(stretch, low, high, far, far + stretch.held * _FABRIC_M)
+
+
+def _box(stretch: Stretch, low: float, high: float, near: float, far: float) -> tuple[Point, ...]:
+    leg = stretch.leg
+    right, left = sorted((near, far))
+    return leg.point_at(low, right), leg.point_at(high, right), leg.point_at(high, left), leg.point_at(low, left)
