@@ -80,8 +80,8 @@ def _checked_triangles(points: Array, triangles: list[list[int]], key: str) -> I
     corners = points[net][..., :2]
     one, two = overlapping(corners, corners)
     one, two = one[one < two], two[one < two]
-    pieces, number = cut_by_triangles(corners[one], corners[two])
-    for pair in number[integrals(pieces)[0] > OVERLAP_M2].tolist():
+    pieces, pairs = cut_by_triangles(corners[one], corners[two])
+    for pair in pairs[integrals(pieces)[0] > OVERLAP_M2].tolist():
         raise refuse(key, f"triangles {one[pair]} and {two[pair]} overlap", "no common area")
     return net
 
