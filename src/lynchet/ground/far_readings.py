@@ -14,6 +14,8 @@ LEAST_M = 0.12
 """Ground this rough is usual in a yard; nothing under it is called out. PRACTICE."""
 SPREADS = 6.0
 """Times the usual misfit (from its median) that a reading must be off. PRACTICE."""
+APART = 3.0
+"""Times that a reading must be off more than its neighbours are without it: a mound bends them all. PRACTICE."""
 MOST = 5
 
 
@@ -52,7 +54,8 @@ def misfits(points: Array) -> Array:
 def far_readings(points: Array, trust_m: Array) -> list[FarReading]:
     """Readings that do not fit their neighbours, the worst first, at most five.
 
-    The worst is set aside before the next is looked for, so that it does not accuse its own neighbours.
+    The worst is set aside before the next is looked for, so that it does not accuse its own neighbours; and one whose
+    neighbours do not fit each other either (a mound, a bank, a ditch) is not accused.
 
     Args:
         points: (n, 3) x, y, level.
@@ -63,10 +66,19 @@ def far_readings(points: Array, trust_m: Array) -> list[FarReading]:
     while len(left) >= LEAST_READINGS and len(found) < MOST:
         off = misfits(points[left])
         usual = 1.4826 * float(np.median(np.abs(off)))
-        limit = np.maximum(max(SPREADS * usual, LEAST_M), 5.0 * trust_m[left])
-        worst = int(np.argmax(np.abs(off) - limit))
-        if abs(off[worst]) <= limit[worst]:
+        over = np.abs(off) - np.maximum(max(SPREADS * usual, LEAST_M), 5.0 * trust_m[left])
+        tried = [int(k) for k in np.argsort(-over)[:MOST] if over[k] > 0.0]
+        worst = next((k for k in tried if _alone(points[left], k, float(off[k]))), None)
+        if worst is None:
             break
         found.append(FarReading(int(left[worst]), float(off[worst])))
         left = np.delete(left, worst)
     return found
+
+
+def _alone(points: Array, index: int, off_m: float) -> bool:
+    """Whether one reading is odd by itself: without it, its neighbours fit each other."""
+    others = np.delete(points, index, axis=0)
+    away = np.hypot(*(others[:, :2] - points[index, :2]).T)
+    near = np.argsort(away)[:NEIGHBOURS]
+    return bool(abs(off_m) > APART * np.abs(misfits(others)[near]).max())

@@ -24,7 +24,7 @@ FLAT_M = 0.10
 LEAST_SHORT_M = 0.010
 """A shorter difference between level and sloping tape is not worth a question. PRACTICE."""
 GAP_M = 2.5
-GAP_SPACINGS = 3.0
+GAP_SPACINGS = 2.0
 """A place without readings: farther than this from any, and than this many usual spacings. PRACTICE."""
 
 

@@ -43,7 +43,7 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
     kind = given[0]
     held = _held(got, kind, faults)
     taken = _take(got, kind, yard, folder, faults)
-    if taken is None:
+    if taken is None or not yard.outline:
         return None
     rise, if_ground = _tape(taken, held)
     stretch = if_ground if held == "ground" else 1.0

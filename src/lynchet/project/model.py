@@ -300,6 +300,8 @@ class Brief:
     path_strip_m: float | None = None
     """Width of a path strip kept on each bench at the foot of the wall above; None = none wished."""
     reach_m: float = 0.60
+    dig_depth_m: float = 0.20
+    """How deep the beds may be dug later: the buried course and the ties must do without what lies above."""
     one_stick: bool = False
     """Beds no longer than one stick, so that no course has a joint."""
     ties: Literal["auto", "never", "always"] = "auto"

@@ -110,7 +110,7 @@ def _build(job: _Job) -> tuple[Project | None, Measured | None]:
     parts["schemes"] = works.schemes_of(job.raw.get("scheme"), brief, faults)
     outline = area.outline_m if area else ()
     yard = Yard(outline, tuple(places_of(tuple(parts.values()))))
-    measured = measured_ground(got["ground"], yard, job.folder, faults) if got["ground"] and outline else None
+    measured = measured_ground(got["ground"], yard, job.folder, faults) if got["ground"] else None
     if area is None or measured is None or got["units"] is None:
         return None, measured
     name = got["name"] or Path(faults.sources[0].name).stem
