@@ -45,12 +45,11 @@ class Case:
 
     @cached_property
     def timber(self) -> dict[int, Any]:
-        """Union of the timber of each course; an overlay that loses area is refused."""
+        """Union of the timber of each course."""
         out = {}
         for course, runs in self.by_course.items():
             polygons = shapely.polygons([run.outline_m for run in runs])
             union = shapely.union_all(polygons, grid_size=GRID_M)
-            assert union.area >= 0.98 * float(shapely.area(polygons).sum()) - 0.02, "the overlay lost area"
             shapely.prepare(union)
             out[course] = union
         return out

@@ -21,7 +21,9 @@ BIG_M = 50.0
 def no_overlap(case: Case) -> list[str]:
     """1. No two runs of one course share more than half a square centimetre."""
     runs = case.walls.runs
-    polygons = shapely.polygons([run.outline_m for run in runs]) if runs else np.empty(0)
+    if not runs:
+        return []
+    polygons = shapely.polygons([run.outline_m for run in runs])
     tree = shapely.STRtree(polygons)
     first, second = tree.query(polygons, predicate="intersects")
     pairs = [(i, j) for i, j in zip(first, second, strict=True) if i < j and runs[i].course == runs[j].course]
@@ -78,7 +80,7 @@ def _courses_at(case: Case, node: Node, leg: Leg) -> Iterator[int]:
 
 
 def _offset(leg: Leg, course: int) -> float:
-    return leg.setback_m * (course - leg.lowest_course) if leg.segments else 0.0
+    return leg.setback_m * max(0, course - leg.lowest_course) if leg.segments else 0.0
 
 
 def _strip(leg: Leg, course: int, case: Case, low: float = -BIG_M, high: float | None = None) -> Any:
@@ -158,7 +160,7 @@ def _cross(leg: Leg, left: float, other: Leg, other_left: float) -> float:
 
 
 def supported(case: Case) -> list[str]:
-    """5. Every run lies on the course below or on its own bedding."""
+    """5. Every run lies on the course below or on its bedding, but for a set-back where its end follows a lean."""
     wrong = []
     for run in case.walls.runs:
         leg = case.walls.leg(run.leg)
@@ -172,7 +174,8 @@ def supported(case: Case) -> list[str]:
         ]
         rest = shapely.union_all([below, *bedding], grid_size=GRID_M)
         loose = shapely.difference(run.polygon, rest, grid_size=GRID_M).area
-        if loose > 0.02 * leg.thickness_m**2 + HOLE_M2:
+        leans = [case.walls.leg(end.other).setback_m if end.other else 0.0 for end in (run.start, run.end)]
+        if loose > 1.2 * sum(leans) * leg.thickness_m + HOLE_M2:
             wrong.append(f"{run.id} hangs over {loose * 1e4:.1f} cm2")
     return wrong
 
@@ -218,6 +221,17 @@ def lengths_agree(case: Case) -> list[str]:
     return wrong
 
 
+def overlay_whole(case: Case) -> list[str]:
+    """The union of a course has the area of its runs: neither overlaps nor a failed overlay ate any."""
+    wrong = []
+    for course, runs in case.by_course.items():
+        lost = sum(run.polygon.area for run in runs) - case.timber[course].area
+        if abs(lost) > 1e-3:
+            wrong.append(f"course {course} lost {lost * 1e4:.1f} cm2 in the overlay")
+    return wrong
+
+
 TIMBER_LAWS = (
-    no_overlap, not_degenerate, corners_filled, no_hole, supported, butts_touch, inside_area, lengths_agree,
+    no_overlap, overlay_whole, not_degenerate, corners_filled, no_hole, supported, butts_touch, inside_area,
+    lengths_agree,
 )  # fmt: skip

@@ -74,7 +74,7 @@ def taken_faces(project: Project, taken: Sequence[Taken]) -> list[Face]:
         for order, piece in enumerate(pieces, start=1):
             piece = shapely.orient_polygons(piece)
             kind = "path" if thing.kind == "path" else "kept"
-            name = thing.face + (f".{order}" if order > 1 else "")
+            name = thing.face + ("" if order == 1 else chr(ord("a") + order - 1))
             faces.append(Face(name, "path" if kind == "path" else "kept", ring_points(piece.exterior),
                               tuple(ring_points(r) for r in piece.interiors), AsGround(), 0, piece.area))  # fmt: skip
     return faces

@@ -58,9 +58,11 @@ def _without_strips(project: Project, polygon: Any) -> tuple[Any, list[Finding]]
 
     half = STRIP_M / 2
     shrunk = polygon.buffer(-half, join_style="mitre", mitre_limit=10.0)
-    opened = shapely.intersection(
-        shapely.buffer(shrunk, half, join_style="mitre", mitre_limit=10.0), polygon, grid_size=1e-5
-    )
+    grown = shapely.buffer(shrunk, half, join_style="mitre", mitre_limit=10.0)
+    opened = shapely.intersection(grown, polygon, grid_size=1e-5)
+    necks = _necks(polygon, half)
+    if necks:
+        opened = shapely.difference(opened, shapely.union_all(necks, grid_size=1e-5), grid_size=1e-5)
     lost = polygon.area - opened.area
     if lost < 0.01:
         return polygon if lost < 1e-4 else opened, []
@@ -69,6 +71,26 @@ def _without_strips(project: Project, polygon: Any) -> tuple[Any, list[Finding]]
         "left as they are; no bed fits there."
     )
     return opened, [Finding("terraces.narrow_strip", Verdict.WATCH, text, "area")]
+
+
+def _necks(polygon: Any, half: float) -> list[Any]:
+    """Narrow places between two parts of the boundary, as rectangles.
+
+    Mitred dilation closes over a neck again, so they are found with round joins: what a round opening takes away and
+    what touches the boundary in two places.
+    """
+    import shapely
+
+    opened = polygon.buffer(-half, quad_segs=4).buffer(half * 1.02, quad_segs=4)
+    boundary = polygon.boundary
+    found = []
+    for crumb in shapely.get_parts(shapely.difference(polygon, opened, grid_size=1e-5)):
+        if crumb.geom_type != "Polygon" or crumb.area < 1e-4:
+            continue
+        touch = shapely.line_merge(shapely.intersection(crumb.boundary, boundary.buffer(1e-4), grid_size=1e-6))
+        if len(shapely.get_parts(touch)) > 1 or len(crumb.interiors):
+            found.append(shapely.oriented_envelope(crumb).buffer(1e-3, join_style="mitre"))
+    return found
 
 
 def _named(ring: list[RingEdge]) -> list[RingEdge]:

@@ -8,8 +8,8 @@ edges, uphill on the lines between benches. "Left" and "right" below mean the le
 Ids come from the file. Lines: ``A3`` outline edge 3, ``A3.2`` its second part in order along it; ``H1`` edge 1 of the
 first house (``H1b`` of the second); ``P0L`` ``P0R`` ``P0S`` ``P0E`` the sides and ends of path 0; ``F0.2`` side 2 of
 fixed thing 0; ``S0.2L`` the left cheek of the flight of wish 0 up to terrace 2; ``W2`` the line in front of terrace 2;
-``CA2H3`` a corner cut between A2 and H3. Faces: ``B2`` the bed of terrace 2, ``B2.2`` its second part, ``P0``, ``F0``,
-the id of a flight, ``outside`` and ``house``.
+``CA2H3`` a corner cut between A2 and H3. Faces: ``B2`` the bed of terrace 2, ``B2.2`` its second part, ``P0``, ``F0``
+(a second part ``P0b``), the id of a flight, ``outside`` and ``house``.
 """
 
 from __future__ import annotations

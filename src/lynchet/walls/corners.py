@@ -31,8 +31,8 @@ class Crossed(Exception):  # noqa: N818 - caught in the stage, becomes a finding
 
 
 def offset_of(leg: Leg, course: int) -> float:
-    """How far the lean has moved a course to the left of the line."""
-    return leg.setback_m * (course - leg.lowest_course) if leg.setback_m and leg.segments else 0.0
+    """How far the lean has moved a course to the left of the line; courses below the leg's lowest stay on it."""
+    return leg.setback_m * max(0, course - leg.lowest_course) if leg.setback_m and leg.segments else 0.0
 
 
 def cut_along(leg: Leg, course: int, point: Point, way: Point) -> tuple[float, float] | None:
