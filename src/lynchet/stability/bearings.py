@@ -8,8 +8,8 @@ import numpy as np
 
 from lynchet.project.model import Project
 from lynchet.stability.bearing import Base, ultimate_of
-from lynchet.stability.checks import Table
-from lynchet.stability.constants import BEARING_SAFETY, DIG_DEPTH_M, LOOSE_BASE_KPA
+from lynchet.stability.checks import Table, kept_depth_m
+from lynchet.stability.constants import BEARING_SAFETY, LOOSE_BASE_KPA
 from lynchet.stability.gravity import base_pressures
 from lynchet.stability.model import CASES, BaseCheck, Place
 
@@ -48,7 +48,7 @@ def check_bases(project: Project, table: Table, places: Sequence[Place]) -> list
 def allowable_kpa(project: Project, place: Place, width_m: float) -> float:
     """What the ground under a base of this effective width may carry."""
     soil = project.soil
-    cover = max(0.0, place.buried_m - (DIG_DEPTH_M if place.front == "bed" else 0.0))
+    cover = kept_depth_m(project, place)
     base = Base(
         width_m=width_m,
         depth_m=cover + (PAD_SPREAD_M if soil.base == "stone pad" else 0.0),

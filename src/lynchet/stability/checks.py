@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from lynchet.project.model import Project
 from lynchet.stability.constants import (
-    DIG_DEPTH_M,
     PIN_DIAMETER_M,
     PIN_LENGTH_M,
     PIN_SAFETY,
@@ -197,7 +196,7 @@ def _buried(
     project: Project, places: Sequence[Place], place: NDArray[np.intp], joint: NDArray[np.intp]
 ) -> tuple[Array, Array]:
     """Passive push of the ground in front above each joint: in a bed only of what lies below the depth it is dug."""
-    depth = np.array([_kept_depth_m(one) for one in places])
+    depth = np.array([kept_depth_m(project, one) for one in places])
     height = np.array([(one.top_m - one.base_m) / one.courses for one in places])
     fall = np.array([-min(one.front_fall_deg, project.soil.friction_deg) for one in places])
     passive = np.asarray(coulomb_passive(project.soil.friction_deg, 0.0, fall))
@@ -205,7 +204,8 @@ def _buried(
     return buried_help(passive[place], project.soil.unit_weight_kn_m3, above)
 
 
-def _kept_depth_m(place: Place) -> float:
+def kept_depth_m(project: Project, place: Place) -> float:
+    """Depth of buried timber with ground before it that always stays."""
     if place.front == "house":
         return 0.0
-    return max(0.0, place.buried_m - (DIG_DEPTH_M if place.front == "bed" else 0.0))
+    return max(0.0, place.buried_m - (project.brief.dig_depth_m if place.front == "bed" else 0.0))

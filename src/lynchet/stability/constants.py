@@ -10,8 +10,6 @@ import numpy as np
 from lynchet.timber.dowel_bearing import bearing_perpendicular_mpa
 from lynchet.timber.dowel_yield import Dowel, design_modes_kn, reduction_terms
 
-DIG_DEPTH_M = 0.20
-"""A planted bed may be dug this deep: nothing above it counts as a help. PRACTICE."""
 TIMBER_FRICTION = 0.4
 """Timber on timber; handbook range 0.25 to 0.5, MEMORY."""
 TIMBER_ON_SOIL_RATIO = 0.75

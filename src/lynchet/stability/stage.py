@@ -28,6 +28,7 @@ from lynchet.stability.site import (
     timber_findings,
 )
 from lynchet.stability.slope import check_slope, slope_findings
+from lynchet.stability.spread import spread
 from lynchet.stability.tying import Tied, tie_walls
 from lynchet.stability.words import (
     Word,
@@ -60,7 +61,7 @@ def stability(
     found = with_loads(yard, found)
     if not found:
         return _nothing(project)
-    table = check(project, found)
+    table = spread(check(project, found), found)
     words = words_on_joints(table, found)
     corners = check_boxes(project, table, found, fronts_of(project, walls, found))
     words = _by_corners(found, words, corners)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations
 from typing import Literal
 
 import numpy as np
@@ -12,7 +12,7 @@ import numpy as np
 from lynchet.project.model import Project
 from lynchet.stability.anchors import Anchor, face_hold, passive_reach, wedge_overlap
 from lynchet.stability.checks import Table, active_at
-from lynchet.stability.constants import DIG_DEPTH_M, FACE_SCREWS_KN, TIE_SAFETY
+from lynchet.stability.constants import FACE_SCREWS_KN, TIE_SAFETY
 from lynchet.stability.diagrams import Diagram
 from lynchet.stability.kinds import tangent
 from lynchet.stability.loads import strip_pressure
@@ -22,11 +22,15 @@ from lynchet.stability.thresholds import required
 from lynchet.stability.thrust import WATER_KN_M3, Behind, ThrustLayer, soil_diagram
 from lynchet.stability.ties import TieRow, TieTimber, share_of_rows, timber_grip, wedge_reach
 
-LENGTHS_M = (1.2, 1.5, 1.8, 2.1, 2.4, 3.0, 3.6)
+Holds = Literal["friction", "cross-piece"]
+LENGTHS_M = (1.2, 1.8, 2.4, 3.0, 3.6)
 SPACINGS_M = (2.4, 1.8, 1.5, 1.2, 0.9)
 """8, 6, 5, 4 and 3 ft: the habit of the trade. PRACTICE."""
-CROSS_M = 0.9
+CROSSES_M = (0.9, 1.2, 1.8)
+"""Cross-pieces; never longer than the spacing."""
 FRICTION_RATIO = 0.75
+DUG_SAFETY = 1.0
+"""With the bed dug over its whole depth a tie must still hold what it really carries. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -37,11 +41,12 @@ class Design:
     """Courses below the top course, the lowest row first (so falling)."""
     length_m: float
     spacing_m: float
+    cross_m: float
 
     @property
     def timber_per_m(self) -> float:
         """Metres of tie and cross-piece for each metre of wall: what a cheaper design has less of."""
-        return len(self.below_top) * (self.length_m + CROSS_M) / self.spacing_m
+        return len(self.below_top) * (self.length_m + self.cross_m) / self.spacing_m
 
 
 def course_height_m(place: Place) -> float:
@@ -49,33 +54,35 @@ def course_height_m(place: Place) -> float:
     return (place.top_m - place.base_m) / place.courses
 
 
-def fits(place: Place, below_top: int) -> bool:
+def fits(project: Project, place: Place, below_top: int) -> bool:
     """True where a tie this far under the top course lies over the lowest course and under the depth of digging."""
-    height = course_height_m(place)
-    top = place.top_m - below_top * height
-    return below_top < place.courses - 1 and top <= place.high_m - DIG_DEPTH_M + 1e-6
+    top = place.top_m - below_top * course_height_m(place)
+    return 0 < below_top < place.courses - 1 and top <= place.high_m - project.brief.dig_depth_m + 1e-6
 
 
 def designs(project: Project, table: Table, places: Sequence[Place], worst: int) -> list[Design]:
     """Designs that hold the worst place of a wall in every case, the least timber first."""
     place = places[worst]
-    possible = [below for below in range(place.courses - 1, 0, -1) if fits(place, below)]
+    possible = [below for below in range(place.courses - 1, 0, -1) if fits(project, place, below)]
     found = []
     for below in _row_sets(possible):
         shares = {case: _shares(project, table, worst, place, below, case) for case in _cases(table, worst)}
+        if not all(_base_holds(table, worst, case, base) for case, (_, base) in shares.items()):
+            continue
+        needs = np.max([rows for rows, _ in shares.values()], axis=0)
         for length in LENGTHS_M:
-            hold = [hold_kn(project, place, row, length)[0] for row in below]
-            limits = [min(kn, FACE_SCREWS_KN) / max(need, 1e-9)
-                      for rows, _ in shares.values() for need, kn in zip(rows, hold, strict=True)]  # fmt: skip
-            spacing = next((s for s in SPACINGS_M if s <= min(limits) + 1e-9), None)
-            if spacing is not None and all(_base_holds(table, worst, case, base) for case, (_, base) in shares.items()):
-                found.append(Design(below, length, spacing))
+            for cross in CROSSES_M:
+                hold = np.array([hold_kn(project, place, Laid(row, length, cross))[0] for row in below])
+                limit = float(np.min(np.minimum(hold, FACE_SCREWS_KN) / np.maximum(needs, 1e-9)))
+                spacing = next((s for s in SPACINGS_M if s <= limit + 1e-9), None)
+                if spacing is not None and cross <= spacing + 1e-9:
+                    found.append(Design(below, length, spacing, cross))
     return sorted(found, key=lambda d: (round(d.timber_per_m, 6), d.below_top, d.length_m))
 
 
 def _row_sets(possible: Sequence[int]) -> Iterator[tuple[int, ...]]:
     for count in (1, 2, 3):
-        yield from (rows for rows in combinations(possible, count) if all(a - b > 1 for a, b in pairwise(rows)))
+        yield from combinations(possible, count)
 
 
 def _cases(table: Table, number: int) -> list[Case]:
@@ -133,51 +140,62 @@ def diagram(project: Project, place: Place, case: Case) -> Diagram:
     return Diagram(z, pressure)
 
 
-def hold_kn(
-    project: Project, place: Place, below_top: int, length_m: float
-) -> tuple[float, Literal["friction", "cross-piece"]]:
-    """What one tie holds, with its factor of safety: friction beyond the sliding wedge or its cross-piece, the larger.
+@dataclass(frozen=True)
+class Laid:
+    """One tie as it lies."""
 
-    Source: tie_friction_length and anchor_capacity (kind face) of the stability contract; the two are never added.
+    below_top: int
+    length_m: float
+    cross_m: float
+    spacing_m: float = 0.0
+
+
+def hold_kn(project: Project, place: Place, tie: Laid) -> tuple[float, Holds]:
+    """What one tie holds: undug with a factor of 2, or with the bed dug to its full depth with a factor of 1.
+
+    Friction beyond the sliding wedge or the cross-piece, the larger: the two are never added.
+    Source: tie_friction_length and anchor_capacity (kind face) of the stability contract.
     """
-    soil, timber = project.soil, project.timber
+    undug = _grip(project, place, tie, 0.0)
+    dug = _grip(project, place, tie, project.brief.dig_depth_m)
+    whole, spaded = max(undug) / TIE_SAFETY, max(dug) / DUG_SAFETY
+    governing = undug if whole <= spaded else dug
+    return min(whole, spaded), "cross-piece" if governing[1] > governing[0] else "friction"
+
+
+def _grip(project: Project, place: Place, tie: Laid, dug_m: float) -> tuple[float, float]:
+    """Ultimate friction and ultimate cross-piece of one tie in kN, the ground taken off to a depth."""
+    soil, width = project.soil, project.timber.thickness_m
     height = course_height_m(place)
-    top_m = place.high_m - DIG_DEPTH_M - (place.top_m - below_top * height)  # cover that always stays
-    grip = timber_grip(
-        TieTimber(
-            timber.thickness_m, height, max(top_m, 0.0) + height / 2.0, soil.unit_weight_kn_m3, soil.friction_deg
-        ),
-        FRICTION_RATIO,
-        at_rest(soil.friction_deg),
-    )
-    wall = place.high_m - place.base_m
-    beyond = length_m - float(wedge_reach(max(wall - max(top_m, 0.0), 0.0), soil.friction_deg))
-    friction = float(grip) * max(beyond, 0.0) / TIE_SAFETY
-    under = max(top_m, 0.0) + height
+    cover = max(place.high_m - dug_m - (place.top_m - tie.below_top * height), 0.0)
+    timber = TieTimber(width, height, cover + height / 2.0, soil.unit_weight_kn_m3, soil.friction_deg)
+    wall = place.high_m - dug_m - place.base_m
+    beyond = tie.length_m - float(wedge_reach(max(wall - cover, 0.0), soil.friction_deg))
+    friction = float(timber_grip(timber, FRICTION_RATIO, at_rest(soil.friction_deg))) * max(beyond, 0.0)
+    under = cover + height
     apart = float(wedge_reach(wall, soil.friction_deg) + passive_reach(under, soil.friction_deg))
-    overlap = float(wedge_overlap(apart - (length_m - timber.thickness_m), soil.friction_deg))
+    overlap = float(wedge_overlap(apart - (tie.length_m - width), soil.friction_deg))
     block = Anchor(under, height, soil.unit_weight_kn_m3, soil.friction_deg, min(overlap, under))
-    cross = float(face_hold(block)) * CROSS_M / TIE_SAFETY
-    return (cross, "cross-piece") if cross > friction else (friction, "friction")
+    return friction, float(face_hold(block)) * tie.cross_m
 
 
 def check_ties(
-    project: Project, table: Table, places: Sequence[Place], number: int, rows: Sequence[tuple[int, float, float]]
+    project: Project, table: Table, places: Sequence[Place], number: int, rows: Sequence[Laid]
 ) -> list[TieCheck]:
     """The ties standing at one place, in every case.
 
     Args:
-        rows: (courses below the top, length, spacing found on the wall) of each row there, the lowest first.
+        rows: the ties of each row there with the spacing found on the wall, the lowest first.
     """
     place = places[number]
     found = []
     for case in _cases(table, number):
-        needs, base = _shares(project, table, number, place, [row[0] for row in rows], case)
-        worst: tuple[float, float, Literal["friction", "cross-piece"]] = (-1.0, 1.0, "friction")
-        for need, (below, length, spacing) in zip(needs, rows, strict=True):
-            kn, by = hold_kn(project, place, below, length)
-            if need * spacing / max(kn, 1e-9) > worst[0] / worst[1]:
-                worst = (need * spacing, max(kn, 1e-9), by)
+        needs, base = _shares(project, table, number, place, [row.below_top for row in rows], case)
+        worst: tuple[float, float, Holds] = (-1.0, 1.0, "friction")
+        for need, tie in zip(needs, rows, strict=True):
+            kn, by = hold_kn(project, place, tie)
+            if need * tie.spacing_m / max(kn, 1e-9) > worst[0] / worst[1]:
+                worst = (need * tie.spacing_m, max(kn, 1e-9), by)
         found.append(TieCheck(place, case, max(worst[0], 0.0), worst[1], worst[2], FACE_SCREWS_KN, base,
                               base_capacity(table, number, case)))  # fmt: skip
     return found

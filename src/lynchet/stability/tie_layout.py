@@ -11,7 +11,7 @@ from lynchet.core.frame import Point
 from lynchet.stability.model import Tie
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
-from lynchet.stability.tie_design import CROSS_M, Design
+from lynchet.stability.tie_design import Design
 from lynchet.walls.model import Leg
 
 END_CLEAR_M = 0.30
@@ -119,8 +119,8 @@ def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[in
         bottom_m=run.bottom_m,
         top_m=run.top_m,
         outline_m=box(station - half, station + half, back, near_cross),
-        cross_outline_m=box(station - CROSS_M / 2.0, station + CROSS_M / 2.0, near_cross, far),
-        cross_length_m=CROSS_M,
+        cross_outline_m=box(station - design.cross_m / 2.0, station + design.cross_m / 2.0, near_cross, far),
+        cross_length_m=design.cross_m,
     )
 
 

@@ -12,7 +12,7 @@ from lynchet.stability.checks import Table
 from lynchet.stability.model import Place, Tie, TieCheck
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
-from lynchet.stability.tie_design import Design, check_ties, designs
+from lynchet.stability.tie_design import Design, Laid, check_ties, designs
 from lynchet.stability.tie_layout import Stretch, lay_out
 from lynchet.stability.words import Word
 
@@ -64,20 +64,31 @@ def _stretches(
     for leg in yard.walls.legs:
         for held in (1, -1):
             own = [n for n, place in enumerate(places) if place.leg == leg.id and place.held == held]
-            needy = [n for n in own if words[n].verdict > Verdict.WATCH or (always and places[n].courses > 2)]
-            for low, high in _joined(sorted(places[n].station_m for n in needy)):
+            needy = {
+                places[n].stretch for n in own if words[n].verdict > Verdict.WATCH or (always and places[n].courses > 2)
+            }
+            for low, high in _joined(_bounds(places, own, needy)):
                 inside = [n for n in own if low - 1e-6 <= places[n].station_m <= high + 1e-6]
                 found.append((Stretch(leg.id, held, low, high), inside))
     return found
 
 
-def _joined(stations: Sequence[float]) -> list[tuple[float, float]]:
+def _bounds(places: Sequence[Place], own: Sequence[int], needy: set[int]) -> list[tuple[float, float]]:
+    """From where to where each needy stretch reaches, in order along the leg."""
+    found = []
+    for stretch in needy:
+        stations = [places[n].station_m for n in own if places[n].stretch == stretch]
+        found.append((min(stations), max(stations)))
+    return sorted(found)
+
+
+def _joined(stretches: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     found: list[tuple[float, float]] = []
-    for station in stations:
-        if found and station - found[-1][1] < _JOIN_M:
-            found[-1] = (found[-1][0], station)
+    for low, high in stretches:
+        if found and low - found[-1][1] < _JOIN_M:
+            found[-1] = (found[-1][0], max(high, found[-1][1]))
         else:
-            found.append((station, station))
+            found.append((low, high))
     return found
 
 
@@ -139,7 +150,7 @@ def _checks_at(yard: Yard, table: Table, places: Sequence[Place], number: int, t
         stations = np.array(sorted(tie.station_m for tie in ties if tie.course == course))
         spacing = _spacing_at(stations, place.station_m)
         if segment.base < course < segment.top and spacing < 3.0:
-            rows.append((segment.top - course, ties[0].length_m, spacing))
+            rows.append(Laid(segment.top - course, ties[0].length_m, ties[0].cross_length_m, spacing))
     return check_ties(yard.project, table, places, number, rows) if rows else []
 
 

@@ -1,0 +1,1 @@
+"""What leaves the program: the plan as data."""
