@@ -110,7 +110,7 @@ class Figures:
                     return feet * FOOT, 2, ("0", self._feet(feet), self._feet(2 * feet))
             return 40 * FOOT, 2, ("0", "40′", "80′")
         for step in (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 2.5, 5.0, 10.0):
-            if step * 1000.0 / scale * 2 >= 30.0:
+            if step * 1000.0 / scale * 2 >= 24.0:
                 return step, 2, ("0", f"{step:g}", f"{2 * step:g} m")
         return 20.0, 2, ("0", "20", "40 m")
 

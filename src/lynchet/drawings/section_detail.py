@@ -13,7 +13,7 @@ from lynchet.drawings.source import Planned
 from lynchet.stability.model import Tie
 
 Point = tuple[float, float]
-_FRONT_M = 0.55
+_FRONT_M = 0.75
 _BACK_M = 1.0
 _NEAR_TIE_M = 3.0
 
@@ -147,7 +147,7 @@ def _names(plan: Planned, found: Cutting, leg: str, figures: Figures) -> Iterabl
     for ground in found.after:
         if ground.kind == "bed" and ground.points[-1][0] - ground.points[0][0] > 0.3:
             (start, level), (end, _) = ground.points
-            yield Level(id=f"level-{ground.face}", layer="levels", at=(start + (0.25 if end < wall else 0.75) * (end - start), level),
+            yield Level(id=f"level-{ground.face}", layer="levels", at=(start + (0.1 if end < wall else 0.75) * (end - start), level),
                         text=figures.level(level), value_m=level, style="section", key="level section",
                         of=ground.face)  # fmt: skip
 

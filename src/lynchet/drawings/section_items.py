@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 from math import cos, isnan, pi, sin
 
@@ -25,11 +26,23 @@ def ring(at: Point, radius: float, parts: int = 32) -> tuple[Point, ...]:
 
 def soil_items(cutting: Cutting, window: Window) -> Iterable[Item]:
     """The ground as a tone down to the window's foot, and what is filled above the ground before."""
-    for n, ground in enumerate(cutting.after):
+    for n, whole in enumerate(cutting.after):
+        ground = behind(cutting, whole)
         foot = ((ground.points[-1][0], window[1]), (ground.points[0][0], window[1]))
         yield Area(id=f"soil-{n:03d}", layer="paper", rings=((*ground.points, *foot),), fill="soil")
         if ground.kind == "bed":
             yield from _filled(cutting, ground, n)
+
+
+def behind(cutting: Cutting, ground: Ground) -> Ground:
+    """A bed from behind the top of a leaning wall on, not from the wall's line at its foot."""
+    if ground.kind != "bed":
+        return ground
+    (start, level), (end, _) = ground.points
+    near = [b for b in cutting.timber if b.start_m - 0.02 < start < b.end_m + 0.3 and b.start_m > start - 0.02]
+    top = max(near, key=lambda block: block.top0_m, default=None)
+    moved = top.start_m + 0.01 if top and top.top0_m > level else start
+    return replace(ground, points=((min(moved, end - 1e-3), level), (end, level)))
 
 
 def _filled(cutting: Cutting, ground: Ground, n: int) -> Iterable[Item]:

@@ -1,0 +1,168 @@
+"""Wall sheets: one wall by course, in parts of paper length, with its laying order and both heights."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import ceil
+
+from lynchet.drawings import key
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Sheet, Text, View
+from lynchet.drawings.paper import Box, Paper, scale_words, sheet_paper
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.strip import Column, Content, Note, Rows, strip
+from lynchet.drawings.wall_elevation import Face, Interval, face_of, part_items, pieces_in, size_items
+from lynchet.drawings.wall_facts import piece_marks, standing
+from lynchet.walls.model import Leg, Piece
+
+_HEAD_MM = 14.0
+_ABOVE_MM = 24.0
+_BELOW_MM = 19.0
+_LEFT_MM = 42.0
+_RIGHT_MM = 36.0
+CHECKS = (
+    "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are laid. "
+    "Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
+)
+HEIGHTS = (
+    "Seen: finished ground in front to the top. With buried: underside of the lowest timber to the top. Offices count "
+    "one or the other: ask which."
+)
+
+
+def wall_sheets(plan: Planned, leg_id: str, stamp: Stamp) -> tuple[Sheet, ...]:
+    """The sheets of one wall, as many as its length needs; none where nothing stands on the leg.
+
+    Args:
+        plan: what is shown.
+        leg_id: id of the leg.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    leg = next((leg for leg in standing(plan) if leg.id == leg_id), None)
+    if leg is None or not any(piece.leg == leg_id for piece in plan.pieces):
+        return ()
+    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    face = face_of(plan, leg)
+    left, top, right, bottom = paper.field
+    field = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
+    scale = 24 if figures.system == "us" else 20
+    parts = _parts(face, (field[2] - field[0] - _LEFT_MM - _RIGHT_MM) * scale / 1000.0)
+    pages = _pages(face, parts, field, scale)
+    return tuple(_sheet((face, figures, paper), page, len(pages), stamp, n) for n, page in enumerate(pages))
+
+
+def wall_sheet_ids(plan: Planned) -> tuple[str, ...]:
+    """Ids of the walls that get a sheet, in the order of the file."""
+    laid = {piece.leg for piece in plan.pieces}
+    return tuple(leg.id for leg in standing(plan) if leg.id in laid)
+
+
+def _parts(face: Face, longest: float) -> list[Interval]:
+    """Equal parts no longer than the paper, cut at joints of the top course where one is near."""
+    count = max(1, ceil(face.length_m / longest - 1e-9))
+    joints = sorted(span[0] for _, span in pieces_in(face, (0.0, face.length_m)) if span[0] > 0.05)
+    cuts = [0.0]
+    for n in range(1, count):
+        wished = n * face.length_m / count
+        near = min(joints, key=lambda x: abs(x - wished), default=wished)
+        fits = abs(near - wished) < 0.5 and near - cuts[-1] < longest and face.length_m - near <= (count - n) * longest
+        cuts.append(near if fits else wished)
+    return list(pairwise([*cuts, face.length_m]))
+
+
+def _height_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, float]:
+    """Lowest and highest level of a part, and the paper height it takes with its dimensions and heads."""
+    shown = [piece for piece, _ in pieces_in(face, part)]
+    low = min(piece.bottom_m for piece in shown) - 0.2
+    pins = [
+        pin.bottom_m for pin in face.plan.stability.pins_of(face.leg.id) if part[0] <= face.x(pin.station_m) <= part[1]
+    ]
+    low, high = min([low, *pins]), max(piece.top_m for piece in shown)
+    return low, high, (high - low) * 1000.0 / scale + _HEAD_MM + _ABOVE_MM + _BELOW_MM
+
+
+def _pages(face: Face, parts: list[Interval], field: Box, scale: int) -> list[list[tuple[Interval, View]]]:
+    """Parts stacked on as few sheets as hold them."""
+    pages: list[list[tuple[Interval, View]]] = []
+    y = field[3] + 1.0
+    for n, part in enumerate(parts):
+        low, high, need = _height_mm(face, part, scale)
+        if y + need > field[3] or not pages:
+            pages.append([])
+            y = field[1]
+        foot = y + _HEAD_MM + _ABOVE_MM + (high - low) * 1000.0 / scale
+        region = (field[0], y + _HEAD_MM - 2.0, field[2], min(field[3], foot + _BELOW_MM))
+        origin = (field[0] + _LEFT_MM, foot)
+        pages[-1].append((part, View(f"part-{n + 1}", "elevation", scale, (), region, "", (part[0], low), origin)))
+        y += need
+    return pages
+
+
+def _sheet(
+    look: tuple[Face, Figures, Paper], page: list[tuple[Interval, View]], count: int, stamp: Stamp, n: int
+) -> Sheet:
+    face, figures, paper = look
+    name = f"wall-{face.leg.id}" + (f"-{n + 1}" if n else "")
+    title = f"Wall {face.leg.id} by course" + (f", {n + 1} of {count}" if count > 1 else "")
+    views, heads = [], []
+    for k, (part, view) in enumerate(page):
+        items = (*part_items(face, part, figures), *size_items(face, part, figures))
+        named = _part_title(face, part, figures)
+        views.append(View(view.id, view.kind, view.scale, items, view.region, named[0], view.at_world, view.at_paper))
+        top = view.region[1] - _HEAD_MM + 2.0
+        heads += [Text(id=f"head-{k}", layer="labels", at=(view.region[0] + 2.0, top + 5.0), text=named[0], h=4.0, weight="bold"),
+                  Text(id=f"under-{k}", layer="labels", at=(view.region[0] + 2.0, top + 10.5), text=named[1], h=2.5)]  # fmt: skip
+    fields = stamp.fields(f"wall-{face.leg.id}", title, scale_words(page[0][1].scale, figures.system), face.plan)
+    entries = key.entries([item for view in views for item in view.items], figures)
+    parts = (_laying(face, figures), Note("Check each course", CHECKS), Note("Heights counted both ways", HEIGHTS))
+    content = Content(f"Wall {face.leg.id}", entries, parts, (page[0][1].scale,))
+    marks, notes = strip(paper, fields, content, figures)
+    return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(CHECKS,),
+                 alt=_alt(face, figures), notes=notes)  # fmt: skip
+
+
+def _part_title(face: Face, part: Interval, figures: Figures) -> tuple[str, str]:
+    whole = part[1] - part[0] > face.length_m - 1e-6
+    side = _front(face)
+    scale = scale_words(24 if figures.system == "us" else 20, figures.system)
+    lengths = "feet and inches" if figures.system == "us" else "metres"
+    title = f"Wall {face.leg.id}, seen from {side}"
+    if whole:
+        return title, f"{scale}. Piece mark, then length in {lengths}."
+    reach = f"{figures.length(part[0])} to {figures.length(part[1])} from its left end"
+    return title, f"{scale}. From {reach}. Piece mark, then length in {lengths}."
+
+
+def _front(face: Face) -> str:
+    """Where one stands to see it so."""
+    low = sorted({span.low_face for span in face.leg.spans if span.held == face.held})
+    if len(low) == 1 and low[0].startswith("B"):
+        return f"bed {low[0][1:]}"
+    if face.leg.role == "edge":
+        return "outside" if face.held > 0 else "inside"
+    return "its low side"
+
+
+def _laying(face: Face, figures: Figures) -> Rows:
+    """Courses from the bottom up: pieces from the left, and the level of the underside."""
+    marks = piece_marks(face.plan, face.leg)
+    rows = {run.id: run.row for run in face.plan.walls.runs}
+    table: dict[int, list[tuple[float, Piece]]] = {}
+    for piece, span in pieces_in(face, (0.0, face.length_m)):
+        table.setdefault(rows[piece.run], []).append((span[0], piece))
+    lines = []
+    for row in sorted(table):
+        pieces = [piece for _, piece in sorted(table[row], key=lambda one: one[0])]
+        bottom = figures.level(min(piece.bottom_m for piece in pieces))
+        lines.append((str(row), "  ".join(marks[piece.id] for piece in pieces), bottom))
+    columns = (Column("course", 0.16, "l"), Column("lay from the left", 0.58, "l"), Column("bottom at", 0.26))
+    return Rows("Laying order", columns, tuple(lines))
+
+
+def _alt(face: Face, figures: Figures) -> str:
+    leg: Leg = face.leg
+    count = sum(piece.leg == leg.id for piece in face.plan.pieces)
+    return (
+        f"Wall {leg.id}, {figures.words(face.length_m)} long, by course: {count} pieces with their marks and lengths."
+    )
