@@ -7,6 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from lynchet.core.errors import InputError
+from lynchet.project.big_points import BIG_LINES, big_points
 from lynchet.project.model import GroundSource, Project
 from lynchet.project.read import read_project_text
 from lynchet.project.thin import thin_points
@@ -124,6 +126,60 @@ def test_sums_that_do_not_follow_from_the_readings_are_noted(tmp_path: Path) -> 
     assert "line 4" in read.notes[0]
     assert '"B" is booked as 100.9' in read.notes[0]
     assert levels(read)["B"] == pytest.approx(100.8)
+
+
+def test_grids_and_surfaces_are_points_too(tmp_path: Path) -> None:
+    """An ASCII grid gives its cell centres from the north down; a LandXML surface its points in its own unit."""
+    grid = "ncols 3\nnrows 2\nxllcorner -3\nyllcorner -5\ncellsize 6\n5 6 7\n1 2 -9999\n"
+    (tmp_path / "g.asc").write_text(grid, encoding="utf-8")
+    small = "[area]\noutline = [[1, -1], [5, -1], [5, 3], [1, 3]]\n"
+    read = project('points = "g.asc"', folder=tmp_path, area=small).ground
+    found = {
+        tuple(np.round([reading.point_m[0] + 1, reading.point_m[1] - 1], 5)): reading.level_m
+        for reading in read.readings
+    }
+    assert found == {(0.0, 4.0): 5.0, (6.0, 4.0): 6.0, (12.0, 4.0): 7.0, (0.0, -2.0): 1.0, (6.0, -2.0): 2.0}
+    points = "".join(
+        f'<P id="{i}">{n} {e} {z}</P>' for i, (e, n, z) in enumerate([(0, 0, 1), (9, 0, 2), (9, 9, 3), (0, 9, 4)])
+    )
+    surface = (
+        '<LandXML version="1.2"><Units><Imperial linearUnit="foot"/></Units><Surfaces><Surface name="s">'
+        f'<Definition surfType="TIN"><Pnts>{points}</Pnts><Faces><F>0 1 2</F><F>0 2 3</F></Faces></Definition>'
+        "</Surface></Surfaces></LandXML>"
+    )
+    (tmp_path / "s.xml").write_text(surface, encoding="utf-8")
+    tiny = "[area]\noutline = [[0, 0], [2, 0], [2, 2], [0, 2]]\n"
+    read = project('points = "s.xml"', folder=tmp_path, area=tiny).ground
+    assert [reading.level_m for reading in read.readings] == pytest.approx([0.3048, 0.6096, 0.9144, 1.2192])
+    with pytest.raises(InputError, match="unit"):
+        project('points = { file = "s.xml", unit = "m" }', folder=tmp_path, area=tiny)
+
+
+def test_long_lists_read_as_short_ones_do() -> None:
+    """The quick way for long plain lists gives the rows in file order; a header or a gap sends them the careful way."""
+    rows = [f"{n % 300} , {n // 300}, {n / 7:.4f}" for n in range(BIG_LINES + 5)]
+    found = big_points("# list\n\n" + "\n".join(rows) + "\n", "xyz")
+    assert found is not None
+    assert found[301] == ("point 302", 1.0, 1.0, 43.0)
+    assert len(found) == len(rows)
+    turned = big_points("\n".join(f"p{n} {n} {n + 1} 2" for n in range(BIG_LINES + 1)), "pnez")
+    assert turned is not None
+    assert turned[4] == ("point 5", 5.0, 4.0, 2.0)
+    for odd in (["x,y,level", *rows], [*rows, "1, 2,"], [*rows, "1, 2, nan"], rows[:50]):
+        assert big_points("\n".join(odd), "xyz") is None
+
+
+def test_two_lines_of_steps_stand_for_themselves() -> None:
+    """Two lines up the slope give readings on those lines only, each from its own start and level."""
+    each = "each = [{ rise = 0.5, run = 4 }, { rise = 0.2, run = 4 }]"
+    left = f"{{ name = 'left', from = [0, -1], {each} }}"
+    right = f"{{ name = 'right', from = [8, -1], level = 0.3, {each} }}"
+    read = project(f"steps = [{left}, {right}]").ground
+    found = {reading.name: (*reading.point_m, reading.level_m) for reading in read.readings}
+    assert found["left, step 2"] == pytest.approx((0.0, 7.0, 0.7))
+    assert found["right, step 1"] == pytest.approx((8.0, 3.0, 0.8))
+    assert len(found) == 6
+    assert len(set(read.repeat)) == 2
 
 
 def test_big_files_are_cropped_and_thinned() -> None:

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from lynchet.ground.model import Array, Surface
+from lynchet.ground.plane_fit import fitted_slopes
 from lynchet.ground.surface import profile
 
 Shape = Literal["slope", "saddle", "hollow", "mound"]
@@ -52,30 +53,23 @@ def lie_of(surface: Surface, outline: Array) -> Lie:
     inside = shapely.contains_xy(shapely.Polygon(outline), surface.points[:, 0], surface.points[:, 1])
     known = np.concatenate([*rows, surface.points[inside]])
     known = known[~np.isnan(known[:, 2])]
-    plane, left = _fitted(known, 1)
+    centre, slopes = fitted_slopes(known)
+    left = float(np.mean((known[:, 2] - centre[2] - (known[:, :2] - centre[:2]) @ slopes) ** 2))
     shape: Shape = "slope"
     spread = float(np.var(known[:, 2]))
     if spread > 0 and left / spread > BENT:
         shape = _bent(known, spread)
-    return Lie(float(known[:, 2].min()), float(known[:, 2].max()), float(plane[1]), float(plane[2]), shape)
-
-
-def _fitted(known: Array, degree: int) -> tuple[Array, float]:
-    """Coefficients of level = c + ax + by (+ dx2 + exy + fy2) about the middle, and the variance they leave."""
-    x, y = (known[:, :2] - known[:, :2].mean(axis=0)).T
-    columns = [np.ones_like(x), x, y]
-    if degree == 2:
-        columns += [x * x, x * y, y * y]
-    design = np.column_stack(columns)
-    found = np.linalg.lstsq(design, known[:, 2], rcond=None)[0]
-    return found, float(np.mean((known[:, 2] - design @ found) ** 2))
+    return Lie(float(known[:, 2].min()), float(known[:, 2].max()), float(slopes[0]), float(slopes[1]), shape)
 
 
 def _bent(known: Array, spread: float) -> Shape:
+    """The way the surface of second degree through the levels bends."""
     if len(known) < 9:
         return "slope"
-    found, left = _fitted(known, 2)
-    if left / spread > BENT:
+    x, y = (known[:, :2] - known[:, :2].mean(axis=0)).T
+    design = np.column_stack([np.ones_like(x), x, y, x * x, x * y, y * y])
+    found = np.linalg.lstsq(design, known[:, 2], rcond=None)[0]
+    if float(np.mean((known[:, 2] - design @ found) ** 2)) / spread > BENT:
         return "slope"  # rough ground, bent no one way
     _, _, _, xx, xy, yy = found
     if 4.0 * xx * yy - xy * xy < 0.0:

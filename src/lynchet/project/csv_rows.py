@@ -95,7 +95,7 @@ def _plain(cell: str) -> str:
 def number_or_none(cell: str) -> float | None:
     """A finite number, or None."""
     try:
-        value = float(cell)
+        value = float(cell) if "_" not in cell else float("nan")
     except ValueError:
         return None
     return value if abs(value) < float("inf") else None

@@ -9,8 +9,9 @@ from pathlib import Path
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.plane import Point
 from lynchet.ground.level_book import LevelBook, LevelRow, level_book
+from lynchet.project.big_points import GRIDS, big_points, points_of_grid
 from lynchet.project.check import Got
-from lynchet.project.csv_rows import CsvFile, CsvRow, columns, number_or_none, read_csv
+from lynchet.project.csv_rows import CsvFile, CsvRow, columns, number_or_none, read_csv, read_text
 from lynchet.project.faults import Faults
 from lynchet.project.ground_readings import POINT_TRUST_M, ROD_TRUST_M, Taken
 from lynchet.project.model import Reading
@@ -56,14 +57,12 @@ def from_points_file(got: Got, yard: Yard, folder: Path, faults: Faults) -> Take
     if got["file"] is None:
         faults.add(got.path, "no file and no readings", "a CSV file, or three readings or more")
         return None
+    size = unit_m(got, faults)
     try:
-        file = read_csv(folder / got["file"], got["file"])
-        rows = _point_rows(file, got["columns"] or "xyz")
+        points = _points_of(folder / got["file"], got, size)
     except InputError as error:
         faults.take(got.at("file"), error)
         return None
-    size = unit_m(got, faults)
-    points = [(name, x * size, y * size, level * size) for name, x, y, level in rows]
     kept, thinned_m = thin_points(points, yard.box(5.0) if yard.outline else None)
     trust = sqrt(POINT_TRUST_M**2 + (thinned_m / 2.0) ** 2)
     return Taken(
@@ -72,6 +71,18 @@ def from_points_file(got: Got, yard: Yard, folder: Path, faults: Faults) -> Take
         setups=1,
         thinned_m=thinned_m,
     )
+
+
+def _points_of(path: Path, got: Got, size: float) -> list[tuple[str, float, float, float]]:
+    """Every point of a file, in metres: a grid or surface by its ending, else a list."""
+    order = got["columns"] or "xyz"
+    if path.suffix.lower() in GRIDS:
+        unit = next(unit for unit in ("m", "ft", "us_ft") if MEASURES["length"].units[unit] == size)
+        return points_of_grid(read_text(path, got["file"]), path.name, unit, got["unit"] is not None)
+    rows = big_points(read_text(path, got["file"]), order)
+    if rows is None:
+        rows = _point_rows(read_csv(path, got["file"]), order)
+    return rows if size == 1.0 else [(name, x * size, y * size, level * size) for name, x, y, level in rows]
 
 
 def _point_rows(file: CsvFile, order: str) -> list[tuple[str, float, float, float]]:

@@ -32,17 +32,14 @@ class Measured:
 
 def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measured | None:
     """Readings of the one source given; None where it cannot be used (faults are kept)."""
-    given = [name for name in SOURCES if got[name]]
     written = [name for name in SOURCES if name in got.written]
     if len(written) != 1:
         found = "no source of ground" if not written else "several sources of ground: " + ", ".join(written)
         faults.add(got.path, found, "exactly one of " + ", ".join(SOURCES))
         return None
-    if not given:
-        return None
-    kind = given[0]
+    kind = written[0]
     held = _held(got, kind, faults)
-    taken = _take(got, kind, yard, folder, faults)
+    taken = _take(got, kind, yard, folder, faults) if got[kind] else None
     if taken is None or not yard.outline:
         return None
     rise, if_ground = _tape(taken, held)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from lynchet.core.plane import Point, left_of, minus, signed_area, unit
+from lynchet.ground.plane_fit import fitted_slopes
 from lynchet.ground.taping import level_length, slope_convert
 
 Mapping = Callable[[Point], Point]
@@ -35,18 +36,9 @@ class Yard:
 
 
 def gradient(places: Sequence[Point], levels_m: Sequence[float]) -> Point:
-    """Rise per metre in x and y of the plane through readings (least squares); (0, 0) where they lie on one line."""
-    n = len(places)
-    x0, y0, z0 = sum(p[0] for p in places) / n, sum(p[1] for p in places) / n, sum(levels_m) / n
-    xx = sum((p[0] - x0) ** 2 for p in places)
-    yy = sum((p[1] - y0) ** 2 for p in places)
-    xy = sum((p[0] - x0) * (p[1] - y0) for p in places)
-    xz = sum((p[0] - x0) * (z - z0) for p, z in zip(places, levels_m, strict=True))
-    yz = sum((p[1] - y0) * (z - z0) for p, z in zip(places, levels_m, strict=True))
-    whole = xx * yy - xy * xy
-    if whole <= 1e-9 * max(xx, yy, 1e-12) ** 2:
-        return 0.0, 0.0
-    return (xz * yy - yz * xy) / whole, (yz * xx - xz * xy) / whole
+    """Rise per metre in x and y of the plane through readings (least squares)."""
+    _, slopes = fitted_slopes([(*place, level) for place, level in zip(places, levels_m, strict=True)])
+    return float(slopes[0]), float(slopes[1])
 
 
 def stretch_of_taped(rise_per_taped_m: float) -> float:
