@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
+from dataclasses import fields, replace
 from math import cos, hypot, radians, sin, sqrt
 from pathlib import Path
 
@@ -14,9 +14,11 @@ from hypothesis import strategies as st
 
 from lynchet.core.errors import InputError, NoRoomError
 from lynchet.core.frame import Frame
+from lynchet.project.build_works import BRIEF_FIELDS
 from lynchet.project.edit import edit_file, edited_text, replace_file
 from lynchet.project.in_frame import moved, places_of
-from lynchet.project.model import Project
+from lynchet.project.keys_build import BRIEF_KEYS
+from lynchet.project.model import Brief, Project
 from lynchet.project.overlay import apply_edits, lay_over
 from lynchet.project.places import named, samples, strictest
 from lynchet.project.read import read_project, read_project_text, with_scheme
@@ -234,6 +236,12 @@ def test_a_scheme_lies_over_the_brief() -> None:
         with_scheme(project, "none")
 
 
+def test_every_wish_has_a_key() -> None:
+    """Each field of a brief can be written in the file, so that no cure names a key the file does not know."""
+    assert set(BRIEF_FIELDS.values()) == {field.name for field in fields(Brief)}
+    assert set(BRIEF_FIELDS) | {"timber"} == set(BRIEF_KEYS)
+
+
 EDITS = st.lists(
     st.sampled_from(
         [
@@ -241,6 +249,7 @@ EDITS = st.lists(
             ("fixed.2.name", "main"), ("area.edges.1.dig_beyond", None), ("soil.friction_angle.value", "28 deg"),
             ("fixed.3", {"kind": "rock", "at": [1, 2]}), ("wall_line.1.terrace", 1), ("rain.intensity", "3 in/h"),
             ("place.name", "Danville"), ("scheme.1.name", "x"), ("brief.helps_off", ["pins"]),
+            ("brief.levels", ("1 m", "2 m")),
         ]
     ),
     max_size=6,

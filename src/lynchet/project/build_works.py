@@ -264,18 +264,19 @@ def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
     return Prices(got["currency"] or "", tuple(items.items()))
 
 
-_BRIEF_FIELDS = {
+BRIEF_FIELDS = {
     "terraces": "terraces", "highest_wall": "highest_wall_m", "levels": "levels", "lines": "lines", "lean": "lean",
     "embedment": "embedment_m", "freeboard": "freeboard_m", "joint_offset": "joint_offset_m",
     "shortest_piece": "shortest_piece_m", "longest_piece": "longest_piece_m", "least_bed": "least_bed_m",
-    "bench_spacing": "bench_spacing_m", "path_strip": "path_strip_m", "reach": "reach_m", "one_stick": "one_stick",
+    "bench_spacing": "bench_spacing_m", "path_strip": "path_strip_m", "reach": "reach_m", "dig_depth": "dig_depth_m",
+    "one_stick": "one_stick",
     "ties": "ties", "pins": "pins", "helps_off": "helps_off", "earthquake": "earthquake",
 }  # fmt: skip
 
 
 def brief_of(got: Got, faults: Faults, under: Brief | None = None) -> Brief:
     """The brief, or (over another) only what this table changes of it."""
-    values = {field: got[key] for key, field in _BRIEF_FIELDS.items() if got[key] is not None}
+    values = {field: got[key] for key, field in BRIEF_FIELDS.items() if got[key] is not None}
     brief: Brief = replace(under or Brief(), **values)
     levels = brief.levels
     if isinstance(levels, tuple) and brief.terraces is not None and len(levels) != brief.terraces:

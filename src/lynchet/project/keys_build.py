@@ -244,6 +244,10 @@ BRIEF_KEYS: dict[str, Key] = {
     "path_strip": size("width of a path strip kept at the foot of each wall", 5.0),
     "reach": depth("how far one can reach into a bed from one side", 2.0, default="0.6 m", default_us="2 ft",
                    origin="PRACTICE"),
+    "dig_depth": depth(
+        "how deep the beds may be dug later; what lies above holds no wall", 1.0, default="0.2 m", default_us="8 in",
+        origin="PRACTICE: one spit",
+    ),
     "one_stick": Key("flag", "beds no longer than one stick, so that no course has a joint", default=False,
                      origin="not said"),
     "ties": word("tie-backs into the bank", "auto", "never", "always", default="auto", origin="PRACTICE"),

@@ -26,7 +26,7 @@ def apply_edits(raw: dict[str, Any], edits: Iterable[Edit]) -> dict[str, Any]:
         holder: Any = changed
         for at, part in enumerate(parts[:-1]):
             holder = _into(holder, part, key, wants_list=parts[at + 1].isdigit())
-        _set(holder, parts[-1], value, key)
+        _set(holder, parts[-1], list(value) if isinstance(value, tuple) else value, key)
     return changed
 
 
