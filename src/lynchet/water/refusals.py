@@ -100,12 +100,12 @@ def _finding(problem: Problem, refused: Refused) -> Finding:
             "soakaway",
             f"a soakaway (stone pit) with its inlet at {level} or lower, less 1 in "
             f"{round(1 / problem.yard.settings.fall)} for the way to it",
-        ),  # fmt: skip
+        ),
         Cure(
             "lower-outlet",
             f"name an outlet of your own (key outlet in [drain]) at {level} or lower, a longer pipe "
             "to lower ground for example",
-        ),  # fmt: skip
+        ),
         Cure("wall-one-course-higher", "one course more on this wall, so that the drain may lie one course higher"),
     )
     return Finding(

@@ -107,7 +107,8 @@ def filled_out(rows: list[WaterLevel], stretches: list[Stretch], settings: Setti
             found.append(_copied(own[-1], at, stretch.end_m))
         if not own:
             found.append(_bare(stretch, settings))
-    return sorted(found, key=lambda r: (r.leg, r.start_m, r.end_m))
+    kept = [row for row in found if row.end_m - row.start_m > 1e-6]
+    return sorted(kept, key=lambda r: (r.leg, r.start_m, r.end_m))
 
 
 def _bare(stretch: Stretch, settings: Settings) -> WaterLevel:

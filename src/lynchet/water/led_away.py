@@ -1,0 +1,188 @@
+"""Water that must never enter a wall drain: springs in cut-off drains, roof water in pipes of its own."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, replace
+from math import dist
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.project.things import House, Spring
+from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
+from lynchet.water.model import Outlet, Point
+from lynchet.water.ring import Ring
+from lynchet.water.roof_water import roof_flow_l_s
+from lynchet.water.tails import Tail, Tenant, daylight, look_ahead
+from lynchet.water.yard import Yard
+
+_CUT_OFF_DEPTH_M = 0.60
+"""Depth of a cut-off drain under the ground at the spring. PRACTICE."""
+_ROOF_DEPTH_M = 0.30
+_REACH_M = 6.0
+_NEAR_M = 3.0
+
+
+@dataclass(frozen=True)
+class LedAway:
+    """Pipes of their own, with their outlets and what was found."""
+
+    cut_offs: tuple[CutOff, ...]
+    roofs: tuple[RoofPipe, ...]
+    outlets: tuple[Outlet, ...]
+    checks: tuple[HouseCheck, ...]
+    findings: tuple[Finding, ...]
+
+
+def led_away(yard: Yard, ring: Ring, tenants: list[Tenant]) -> LedAway:
+    """Springs and downspouts, each to daylight of its own outside the walls.
+
+    Args:
+        yard: the earlier results.
+        ring: the ring.
+        tenants: pipes of the wall drains on it; roof and spring water may not join them.
+    """
+    taken = [replace(tenant, joins=False) for tenant in tenants]
+    cut_offs, roofs, outlets = [], [], []
+    checks: list[HouseCheck] = []
+    findings: list[Finding] = []
+    for spring in yard.project.springs:
+        made = _cut_off(yard, ring, taken, spring) if spring.cut_off else None
+        if made is None:
+            findings.append(_spring_stop(spring))
+        else:
+            cut_offs.append(made[0])
+            outlets.append(made[1])
+            taken.append(made[2])
+    for house in yard.project.houses:
+        for number, spout in enumerate(house.downspouts_m, start=1):
+            if yard.outline.distance(_dot(spout)) > _NEAR_M:
+                continue
+            pipe = _roof(yard, ring, taken, house, number)
+            checks.append(HouseCheck(house.name, 0, "roof water", f"downspout {number}", float(pipe is not None), 1.0,
+                                     "", pipe is not None))  # fmt: skip
+            findings.append(_roof_finding(house, number, pipe is not None))
+            if pipe is not None:
+                roofs.append(pipe[0])
+                outlets.append(pipe[1])
+                taken.append(pipe[2])
+    return LedAway(tuple(cut_offs), tuple(roofs), tuple(outlets), tuple(checks), tuple(findings))
+
+
+def _dot(point: Point):  # type: ignore[no-untyped-def]
+    from shapely.geometry import Point as Dot
+
+    return Dot(point)
+
+
+def _out(
+    yard: Yard, ring: Ring, taken: list[Tenant], start: Point, invert_m: float
+) -> tuple[Tail, tuple[Point, ...], tuple[float, ...]] | None:
+    """The shortest way from a point outside along the ring to daylight."""
+    from shapely.geometry import LineString
+
+    s = yard.settings
+    at = ring.nearest_m(start)
+    first = ring.point_at(at)
+    stub = dist(start, first)
+    line = LineString([start, first])
+    if stub > _REACH_M or (stub > 1e-6 and yard.timber_near(line, invert_m - 0.2, invert_m + 0.3, s.radius_m)):
+        return None
+    if stub > 0.5 and line.intersection(yard.houses.buffer(-0.02)).length > 0.0:
+        return None
+    best: Tail | None = None
+    for way in (1, -1):
+        ahead, _ = look_ahead(ring, at, way, taken, s)
+        tail = daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s)
+        if tail is not None and (best is None or tail.length_m < best.length_m - 1e-6):
+            best = tail
+    if best is None:
+        return None
+    points = [start, *ring.points_between(at, best.way, best.length_m)]
+    levels = [best.end_invert_m]
+    for a, b in zip(points[:0:-1], points[-2:0:-1], strict=False):
+        levels.append(levels[-1] + s.fall * dist(a, b))
+    return best, tuple(points), (invert_m, *reversed(levels))
+
+
+def _end(yard: Yard, name: str, points: tuple[Point, ...], inverts: tuple[float, ...], flow: float) -> Outlet:
+    a, b = next((p, points[-1]) for p in reversed(points[:-1]) if dist(p, points[-1]) > 1e-6)
+    length = dist(a, b)
+    way = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    ground = float(yard.level_at([b])[0])
+    return Outlet(f"{name}/outlet", "daylight", b, way, inverts[-1], ground, flow, (name,))
+
+
+def _cut_off(yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring) -> tuple[CutOff, Outlet, Tenant] | None:
+    """A drain along the spring's line, falling to its lower end, then out."""
+    line = list(spring.line_m)
+    levels = yard.level_at(line)
+    if any(level != level for level in levels):
+        return None
+    if len(line) > 1 and levels[0] < levels[-1]:
+        line, levels = line[::-1], levels[::-1]
+    lengths = [dist(a, b) for a, b in itertools.pairwise(line)]
+    low = float(min(levels)) - _CUT_OFF_DEPTH_M
+    inverts = [low]
+    for length in reversed(lengths):
+        inverts.append(inverts[-1] + yard.settings.fall * length)
+    inverts = inverts[::-1]
+    found = _out(yard, ring, taken, line[-1], low)
+    if found is None:
+        return None
+    tail, points, after = found
+    name = f"spring/{spring.name}"
+    flow = spring.flow_l_s or 0.0
+    whole = (*line[:-1], *points), (*inverts[:-1], *after)
+    outlet = _end(yard, name, *whole, flow)
+    tenant = Tenant(name, tail.r_m, tail.way, tail.length_m, tail.needs_m, tail.end_invert_m, joins=False)
+    return CutOff(name, spring.name, *whole, flow, outlet.id), outlet, tenant
+
+
+def _spring_stop(spring: Spring) -> Finding:
+    if not spring.cut_off:
+        text = (
+            f"Spring {spring.name}: ground water does not stop when the rain does. It needs a cut-off drain of its own "
+            "above the walls, with its own outlet, before anything is built."
+        )
+        cures = (Cure("cut-off-drain", "set cut_off for this spring and walk where its outlet can lie"),)
+    else:
+        text = f"The cut-off drain of spring {spring.name} finds no way to an outlet of its own."
+        cures = (Cure("cut-off-outlet", "move the cut-off drain to where it can run out beside the walls"),)
+    return Finding(
+        "water.spring", Verdict.STOP, text, spring.name, source="PRACTICE", cures=cures, withholds=("all",),
+    )  # fmt: skip
+
+
+def _roof(
+    yard: Yard, ring: Ring, taken: list[Tenant], house: House, number: int
+) -> tuple[RoofPipe, Outlet, Tenant] | None:
+    spout = house.downspouts_m[number - 1]
+    ground = float(yard.level_at([spout])[0])
+    if ground != ground:
+        return None
+    found = _out(yard, ring, taken, spout, ground - _ROOF_DEPTH_M)
+    if found is None:
+        return None
+    tail, points, inverts = found
+    s = yard.settings
+    share = house.roof_area_m2 / len(house.downspouts_m)
+    flow = float(roof_flow_l_s(1.0, yard.project.rain.intensity_mm_h, share))
+    name = f"roof/{house.name}/{number}"
+    outlet = _end(yard, name, points, inverts, flow)
+    tenant = Tenant(name, tail.r_m, tail.way, tail.length_m, tail.needs_m, tail.end_invert_m, joins=False)
+    return RoofPipe(name, house.name, points, inverts, flow, s.bore_m, s.outside_m, outlet.id), outlet, tenant
+
+
+def _roof_finding(house: House, number: int, found: bool) -> Finding:
+    source = "separate roof leaders by local ordinance; PRACTICE"
+    if found:
+        text = (
+            f"Roof water of {house.name}, downspout {number}, runs in a solid pipe of its own to its own outlet, never "
+            "into a wall drain."
+        )
+        return Finding("water.roof_pipe", Verdict.OK, text, house.name, source=source)
+    text = (
+        f"Downspout {number} of {house.name} pours near the beds, and no way for a pipe of its own was found along the "
+        "outside. Lead it away on another side of the house: roof water never goes into a wall drain."
+    )
+    return Finding("water.roof_pipe", Verdict.WATCH, text, house.name, source=source)

@@ -1,0 +1,114 @@
+"""Outlets looked at once more where they lie: lot lines, houses, paths, ground that nobody measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.ground.surface import off_ground_m
+from lynchet.units.format import length as length_text
+from lynchet.water.model import Drain, Outlet, SolidPipe
+from lynchet.water.yard import Yard
+
+_OFF_M = 0.05
+_DOWNHILL_M = 10.0
+
+
+def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
+    """Findings on where outlets pour.
+
+    Args:
+        yard: the earlier results.
+        outlets: all but those into soakaways are looked at.
+    """
+    found = []
+    for outlet in outlets:
+        if outlet.kind == "soakaway":
+            continue
+        if yard.pours_over_lot_line(outlet.point_m, outlet.direction):
+            found.append(_lot(outlet))
+        found += _house(yard, outlet)
+        off = float(off_ground_m(yard.ground.surface, [outlet.point_m])[0])
+        if off > _OFF_M:
+            found.append(_unmeasured(yard, outlet, off))
+    return found
+
+
+def _lot(outlet: Outlet) -> Finding:
+    text = (
+        f"Outlet {outlet.id} points over the lot line: concentrated water may not be sent onto a neighbour's ground. "
+        "Turn it along the line, or let it soak away."
+    )
+    cures = (
+        Cure("turn-outlet", "turn the outlet so that it runs along the lot line, away from it"),
+        Cure("soakaway", "end it in a soakaway 3 m (10 ft) or more from the line"),
+    )
+    return Finding(
+        "water.outlet_lot_line", Verdict.STOP, text, outlet.id, source="PRACTICE; local drainage law",
+        cures=cures, withholds=("all",),
+    )  # fmt: skip
+
+
+def _house(yard: Yard, outlet: Outlet) -> list[Finding]:
+    """An outlet too near a building, or one from which the ground falls to it."""
+    from shapely import shortest_line
+    from shapely.geometry import Point as Dot
+
+    if yard.houses.is_empty:
+        return []
+    near = shortest_line(Dot(outlet.point_m), yard.houses)
+    distance = float(near.length)
+    units = yard.project.units
+    limit = yard.settings.house_mouth_m
+    if distance < limit - 1e-9:
+        text = (
+            f"Outlet {outlet.id} lies {length_text(distance, units)} from a building; {length_text(limit, units)} or "
+            "more is asked, and the ground falling away from it."
+        )
+        return [
+            Finding(
+                "water.outlet_house", Verdict.STOP, text, outlet.id, demand=limit, capacity=distance, unit="m",
+                source="PRACTICE", cures=(Cure("move-outlet", "carry the pipe on to lower ground"),),
+                withholds=("all",),
+            )
+        ]  # fmt: skip
+    if distance > _DOWNHILL_M:
+        return []
+    ends = [near.interpolate(share, normalized=True).coords[0] for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
+    levels = yard.level_at(ends)
+    if any(z != z for z in levels) or any(b > a + 0.01 for a, b in pairwise(levels)):
+        return []
+    if levels[0] - levels[-1] < 0.02 * distance:
+        return []
+    text = (
+        f"The ground falls from outlet {outlet.id} to a building {length_text(distance, units)} away: its water would "
+        "run there. Carry the pipe on past it or cut a swale (shallow ditch) between."
+    )
+    return [Finding("water.outlet_house", Verdict.ASK, text, outlet.id, source="PRACTICE", ask="office")]
+
+
+def _unmeasured(yard: Yard, outlet: Outlet, off: float) -> Finding:
+    text = (
+        f"Outlet {outlet.id} lies {length_text(off, yard.project.units)} beyond the measured ground; its level is "
+        "taken from the nearest reading. Take one where it comes out before you dig."
+    )
+    return Finding("water.outlet_unmeasured", Verdict.WATCH, text, outlet.id, source="PRACTICE",
+                   cause="water.outlet_unmeasured")  # fmt: skip
+
+
+def capacity_findings(yard: Yard, drains: Sequence[Drain], solids: Sequence[SolidPipe]) -> list[Finding]:
+    """Pipes that carry less than comes."""
+    capacity = {drain.id: drain.capacity_l_s for drain in drains}
+    flows = [(drain.id, drain.own_flow_l_s, capacity[drain.id]) for drain in drains]
+    flows += [(solid.id, solid.flow_l_s, capacity[solid.drain]) for solid in solids]
+    return [_too_small(*row) for row in flows if row[1] > row[2] + 1e-9]
+
+
+def _too_small(name: str, flow: float, capacity: float) -> Finding:
+    text = f"Pipe {name} carries {capacity:.2f} l/s running full; {flow:.2f} l/s come at the design rain."
+    cures = (Cure("wider-pipe", "a wider pipe"), Cure("second-outlet", "a second outlet"))
+    return Finding(
+        "water.capacity", Verdict.STOP, text, name, demand=flow, capacity=capacity, ratio=capacity / flow, unit="l/s",
+        source="Manning's formula, pipe full", cures=cures, withholds=("all",),
+    )  # fmt: skip

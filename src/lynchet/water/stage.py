@@ -1,0 +1,189 @@
+"""The water stage: every pocket drained, every pipe led out, the level water stands at, houses kept dry."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from typing import Any
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.ground.model import Ground
+from lynchet.project.model import Project
+from lynchet.terraces.model import OUTSIDE, Terraces
+from lynchet.walls.model import Walls
+from lynchet.water.beside import Catchment, Quantities, Refused
+from lynchet.water.bodies import net_bodies, other_bodies, stone_bodies
+from lynchet.water.built import Built, built_net, end_of
+from lynchet.water.catchments import catchments_of, top_water
+from lynchet.water.chains import DrawnChain, drawn_chains
+from lynchet.water.cover import cover_findings, dig_findings
+from lynchet.water.fittings import fittings_of
+from lynchet.water.house import house_checks
+from lynchet.water.led_away import LedAway, led_away
+from lynchet.water.model import Chain, Fabric, Fitting, Stone, Water, WaterLevel
+from lynchet.water.nets import Net, Problem, best_net, problem_of
+from lynchet.water.outlet_checks import capacity_findings, outlet_findings
+from lynchet.water.parts import lines_of
+from lynchet.water.pockets import Stretch, stretches_of
+from lynchet.water.refusals import refused_of
+from lynchet.water.ring import ring_of
+from lynchet.water.settings import settings_of
+from lynchet.water.soakaways import soakaway_checks, targets_of
+from lynchet.water.soil_levels import filled_out, levels_of
+from lynchet.water.stone import stone_of
+from lynchet.water.yard import Yard
+
+
+@dataclass(frozen=True)
+class _Laid:
+    """The solved net with all that is drawn from it."""
+
+    problem: Problem
+    net: Net
+    chains: tuple[Chain, ...]
+    catchments: tuple[Catchment, ...]
+    built: Built
+    fittings: tuple[Fitting, ...]
+    stones: tuple[Stone, ...]
+    fabrics: tuple[Fabric, ...]
+    levels: tuple[WaterLevel, ...]
+
+
+def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, beam: int = 1) -> Water:
+    """Drains, outlets, stone, fabric, and the level water stands at.
+
+    Args:
+        project: the file, in the own frame.
+        ground: the measured ground.
+        terraces: faces, lines, levels.
+        walls: what is built.
+        beam: partial drain nets kept while chains are joined, 1 or more; more is slower and never dearer by design.
+
+    Returns:
+        The water. A chain that finds no way out is a ``stop`` that names the level that would do; nothing is laid for
+        it and water stands to the surface behind it.
+    """
+    yard = Yard(project, ground, terraces, walls, settings_of(project.drain))
+    stretches = stretches_of(walls, yard.settings)
+    drawn = drawn_chains(yard, lines_of(walls, stretches, yard.settings))
+    problem = problem_of(yard, ring_of(yard, _banks(stretches)), drawn, targets_of(yard))
+    laid = _laid(problem, best_net(problem, beam), stretches)
+    refusals = [refused_of(problem, laid.net, number) for number in laid.net.refused]
+    away = led_away(yard, problem.ring, list(laid.net.tenants))
+    return _water(yard, stretches, laid, refusals, away)
+
+
+def _banks(stretches: list[Stretch]) -> Any:
+    """Strips of drained bank outside, on which no water is let out."""
+    import shapely
+
+    strips = []
+    for stretch in stretches:
+        if stretch.high_face == OUTSIDE:
+            ends = stretch.pipe_at(stretch.start_m), stretch.pipe_at(stretch.end_m)
+            strips.append(shapely.LineString(ends).buffer(0.45, cap_style="square"))
+    return shapely.union_all(strips, grid_size=1e-5)
+
+
+def _laid(problem: Problem, net: Net, stretches: list[Stretch]) -> _Laid:
+    settings = problem.yard.settings
+    catchments = catchments_of(problem.yard, list(problem.chains))
+    flows = {c.chain: c.flow_l_s for c in catchments}
+    built = built_net(problem, net, flows)
+    areas = {c.chain: c.area_m2 for c in catchments}
+    chains = {d.chain.id: replace(d.chain, catchment_m2=areas[d.chain.id]) for d in problem.chains}
+    ends = {drain.id: end_of(drain.id, list(built.drains)) for drain in built.drains}
+    stones: list[Stone] = []
+    fabrics: list[Fabric] = []
+    rows: list[WaterLevel] = []
+    refused = {problem.chains[i].chain.id for i in net.refused}
+    for drawn in problem.chains:
+        mine = [drain for drain in built.drains if drain.chain == drawn.chain.id]
+        rows += levels_of(drawn.chain, drawn.stretches, mine, ends, settings)
+        if drawn.chain.id not in refused:
+            made = stone_of(drawn.chain, drawn.stretches, mine, settings)
+            stones += made[0]
+            fabrics += made[1]
+    fittings = fittings_of(built, chains, settings)
+    levels = filled_out(rows, stretches, settings)
+    return _Laid(problem, net, tuple(chains.values()), tuple(catchments), built, fittings, tuple(stones),
+                 tuple(fabrics), tuple(levels))  # fmt: skip
+
+
+def _areas_by_outlet(laid: _Laid) -> dict[str, float]:
+    """Area drained to each outlet, shared among the drains of a chain by their flow."""
+    areas = {c.chain: c for c in laid.catchments}
+    found: dict[str, float] = {}
+    for drain in laid.built.drains:
+        chain = areas[drain.chain]
+        share = drain.own_flow_l_s / chain.flow_l_s if chain.flow_l_s else 0.0
+        end = end_of(drain.id, list(laid.built.drains))
+        found[end] = found.get(end, 0.0) + chain.area_m2 * share
+    return found
+
+
+def _water(
+    yard: Yard, stretches: list[Stretch], laid: _Laid, refusals: list[tuple[Refused, Finding]], away: LedAway
+) -> Water:
+    built, s = laid.built, yard.settings
+    outlets = (*built.outlets, *away.outlets)
+    pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid))
+    bodies = [*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
+              *other_bodies(away.roofs, away.cut_offs, pits, s)]  # fmt: skip
+    checks, house_findings = house_checks(yard, bodies)
+    shut = _refused_sides(laid)
+    findings = [
+        *(finding for _, finding in refusals),
+        *cover_findings(yard, stretches, built.drains, shut),
+        *dig_findings(yard, laid.stones, {c.id: c.high_face for c in laid.chains}),
+        *outlet_findings(yard, outlets),
+        *capacity_findings(yard, built.drains, built.solids),
+        *pit_findings,
+        *house_findings,
+        *away.findings,
+        *_notch_findings(laid),
+    ]
+    return Water(
+        chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
+        fittings=laid.fittings, stone=laid.stones, fabric=laid.fabrics, levels=laid.levels,
+        catchments=laid.catchments, top_water=tuple(top_water(yard)), house_checks=(*checks, *away.checks),
+        roof_pipes=away.roofs, soakaways=tuple(pits), cut_offs=away.cut_offs,
+        refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=tuple(bodies),
+        findings=tuple(findings),
+    )  # fmt: skip
+
+
+def _refused_sides(laid: _Laid) -> set[tuple[str, int]]:
+    """(leg, held side) of chains that found no way out."""
+    chains: list[DrawnChain] = [laid.problem.chains[i] for i in laid.net.refused]
+    return {(edge.leg, edge.held) for drawn in chains for edge in drawn.chain.edges}
+
+
+def _notch_findings(laid: _Laid) -> list[Finding]:
+    found = []
+    for notch in laid.built.notches:
+        if notch.open_top:
+            text = (
+                f"Notch {notch.id} cuts the top course of wall {notch.leg}: no timber bridges it. Pin the ends on "
+                "both sides."
+            )
+            found.append(Finding("water.open_notch", Verdict.WATCH, text, notch.id, source="PRACTICE"))
+    return found
+
+
+def _quantities(laid: _Laid, away: LedAway) -> Quantities:
+    from shapely.geometry import LineString
+
+    built = laid.built
+    kinds = Counter(fitting.kind for fitting in laid.fittings)
+    return Quantities(
+        drain_pipe_m=sum(float(LineString(drain.points_m).length) for drain in built.drains),
+        solid_pipe_m=sum(solid.length_m for solid in built.solids),
+        roof_pipe_m=sum(float(LineString(roof.points_m).length) for roof in away.roofs),
+        stone_m3=sum(stone.volume_m3 for stone in laid.stones),
+        fabric_m2=sum(fabric.area_m2 for fabric in laid.fabrics),
+        outlets=len(built.outlets) + len(away.outlets),
+        notches=len(built.notches),
+        fittings=tuple(sorted(kinds.items())),
+        cost_points=laid.net.cost,
+    )
