@@ -23,6 +23,20 @@ app = typer.Typer(
 )
 
 
+class Effort(StrEnum):
+    """How much work the slow parts may cost."""
+
+    LIVE = "live"
+    FULL = "full"
+
+
+class SchemaOf(StrEnum):
+    """Files with a published schema."""
+
+    PROJECT = "project"
+    PLAN = "plan"
+
+
 class Units(StrEnum):
     """Which units results are shown in."""
 
@@ -64,6 +78,72 @@ def _verify(
     from lynchet.commands.verify import run
 
     raise typer.Exit(run(places or [], room, as_json, typer.echo))
+
+
+@app.command("look")
+def _look(
+    side_to_side: Annotated[str, typer.Option(help="Width of the slope along its low edge.")] = "",
+    up_the_slope: Annotated[str, typer.Option(help="From the low edge to the high one.")] = "",
+    drop: Annotated[str, typer.Option(help="How much it drops, or its slope.")] = "",
+    held: Annotated[str, typer.Option(help="How the tape was held: level, ground, unknown.")] = "",
+    top: Annotated[str, typer.Option(help="At the top: house, fence, lawn, path, drive, unknown.")] = "",
+    soil: Annotated[str, typer.Option(help="By feel: gritty, silky, sticky, unknown.")] = "",
+    units: Annotated[Units, typer.Option(help="Unit of plain numbers, and of the answer.")] = Units.US,
+    save: Annotated[Path | None, typer.Option(help="Write the project file this look used.")] = None,
+) -> None:
+    """A first look: three to six rough numbers give go, ask or stop, walls, sticks and soil.
+
+    What is not given as an option is asked for; only the first three are needed.
+    """
+    from lynchet.commands.look import asked, run
+
+    given = {"side_to_side": side_to_side, "up_the_slope": up_the_slope, "drop": drop}
+    given |= {"held": held, "top": top, "soil": soil}
+    enough = bool(side_to_side and up_the_slope and drop)
+    silent = enough or not sys.stdin.isatty()
+    run(asked(given, None if silent else input), units.value, save, typer.echo)
+
+
+@app.command("new")
+def _new(
+    name: Annotated[str, typer.Argument(help="Name of the project; NAME.toml is written.")],
+    units: Annotated[Units, typer.Option(help="Units of the file.")] = Units.US,
+) -> None:
+    """Write a commented project file to start from."""
+    from lynchet.commands.new import run
+
+    typer.echo(f"wrote {run(name, units.value)}; fill it in, then: lynchet plan {name.removesuffix('.toml')}.toml")
+
+
+@app.command("plan")
+def _plan(
+    file: Annotated[Path, typer.Argument(help="Project file (TOML).")],
+    out: Annotated[Path | None, typer.Option(help="Folder for plan.json, findings and drawings.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print plan.json instead of words.")] = False,
+    effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
+    strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
+    cure: Annotated[list[str] | None, typer.Option("--with", help="Apply a cure by its name.")] = None,
+    without: Annotated[list[str] | None, typer.Option(help="Leave a help out: ties, pins, corners ...")] = None,
+    write: Annotated[bool, typer.Option(help="Keep --with and --without in the file.")] = False,
+) -> None:
+    """Plan a project file: terraces, walls, drains, checks, drawings."""
+    from lynchet.commands.plan import PlanOptions, run
+
+    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write)
+    raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
+
+
+@app.command("schema")
+def _schema(
+    what: Annotated[SchemaOf, typer.Argument(help="The project file, or plan.json.")] = SchemaOf.PROJECT,
+) -> None:
+    """Print the JSON schema of the project file or of plan.json."""
+    import json
+
+    from lynchet.exports.plan_json import plan_schema
+    from lynchet.project.schema import project_schema
+
+    typer.echo(json.dumps(plan_schema() if what is SchemaOf.PLAN else project_schema(), indent=1))
 
 
 # Further commands follow the same pattern: a thin function here, the work in lynchet/commands/<name>.py.

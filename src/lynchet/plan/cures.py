@@ -89,7 +89,8 @@ def tried_cures(plan: Plan, reread: Reread, most: int = 8) -> list[Tried]:
         most: cures tried at most.
     """
     before = figures(plan)
-    found, seen = [], set()
+    found: list[Tried] = []
+    seen: set[str] = set()
     for cure in cure_edits(plan):
         if cure.name in seen or len(seen) >= most:
             continue

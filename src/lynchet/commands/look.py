@@ -1,0 +1,122 @@
+"""``lynchet look``: three to six rough numbers in, one screen out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from lynchet.commands.report import WIDTH, soil_line, wrapped
+from lynchet.core.errors import Fault, InputError
+from lynchet.core.findings import Finding, Verdict
+from lynchet.plan.effort import LIVE
+from lynchet.plan.figures import figures
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.edit import replace_file
+from lynchet.project.read import read_project_text
+from lynchet.project.rough import RoughYard, rough_project_text
+from lynchet.units.format import area, length
+from lynchet.units.measures import System
+
+Ask = Callable[[str], str]
+ROWS = 24
+QUESTIONS = (
+    ("side_to_side", "How wide is the slope, side to side?", "20 ft, 6.5 m"),
+    ("up_the_slope", "How far is it from the low edge to the high one?", "24 ft, 7.4 m"),
+    ("drop", "How much does it drop from the high edge to the low one?", "3 ft 6 in, 1.1 m, 15 %"),
+    ("held", "Was the tape held level or along the ground? (level, ground, unknown)", "unknown"),
+    ("top", "What is at the top? (house, fence, lawn, path, drive, unknown)", "unknown"),
+    ("soil", "How does the soil feel? (gritty, silky, sticky, unknown)", "unknown"),
+)
+
+
+def asked(given: dict[str, str], ask: Ask | None) -> RoughYard:
+    """The numbers, asked for where they were not given; with None for ``ask`` what is missing stays unknown."""
+    answers = {}
+    for key, question, hint in QUESTIONS:
+        answer = given.get(key) or (ask(f"{question} [{hint}] ") if ask else "")
+        if answer.strip():
+            answers[key] = answer.strip()
+    missing = [key for key in ("side_to_side", "up_the_slope", "drop") if key not in answers]
+    if missing:
+        raise InputError(*(Fault("missing", "a length", key.replace("_", " ")) for key in missing))
+    return RoughYard(**answers)
+
+
+def run(rough: RoughYard, system: System, save: Path | None, say: Callable[[str], None]) -> None:
+    """Plan the rough yard on defaults and print one screen; save the project file where asked.
+
+    Raises:
+        InputError: an answer that cannot be read.
+        NoRoomError: the file cannot be written.
+    """
+    text = rough_project_text(rough, system)
+    plan = plan_project(read_project_text(text, "first look"), effort=LIVE)
+    for line in screen(plan):
+        say(line)
+    if save is not None:
+        replace_file(save, text)
+        say(f"Saved: {save}. Mend it as you learn more, then: lynchet plan {save} --out plan")
+
+
+def screen(plan: Plan) -> list[str]:
+    """At most 23 lines of 80 characters: verdict, reasons, walls, sticks, soil, what to do next."""
+    head = list(_head(plan))
+    facts = list(_facts(plan))
+    tail = list(_next_steps(plan))
+    room = ROWS - 2 - len(head) - len(facts) - len(tail)
+    reasons: list[str] = []
+    for finding, count in plan.top:
+        lines = _reason(finding, count - 1)
+        if len(reasons) + len(lines) > room:
+            break
+        reasons += lines
+    return [*head, *reasons, *facts, *tail]
+
+
+def _head(plan: Plan) -> Iterator[str]:
+    words = {
+        Verdict.OK: "GO: nothing speaks against it.",
+        Verdict.WATCH: "GO WITH CARE: it can be built as planned; mind the points below.",
+        Verdict.ASK: "ASK FIRST: before you dig or order, get the answers below.",
+        Verdict.STOP: "STOP: not like this. The reasons are below, with what would change it.",
+    }
+    yield words[plan.verdict]
+
+
+def _reason(finding: Finding, more: int) -> list[str]:
+    word = finding.verdict.words
+    others = f" (+{more} like it)" if more else ""
+    lines = wrapped(f"{word}: {finding.text}{others}", "  ", "    ")
+    if len(lines) > 4:
+        lines = [*lines[:3], lines[3][: WIDTH - 4] + " ..."]
+    return lines
+
+
+def _facts(plan: Plan) -> Iterator[str]:
+    found, units = figures(plan), plan.project.units
+    if plan.refused or not found.walls:
+        yield "  No wall is planned."
+        return
+    fronts = sum(leg.role == "front" and bool(leg.segments) for leg in plan.walls.legs)
+    yield (
+        f"  Walls: {found.terraces} terrace{'' if found.terraces == 1 else 's'}, {fronts} inner walls and the edges; "
+        + (f"the highest holds {length(found.highest_m, units)}")
+    )
+    yield f"         ({found.highest_courses} courses high with what is buried). Bed: {area(found.bed_m2, units)}"
+    yield f"  Timber: about {found.sticks} sticks" + (f", ties included ({found.ties})" if found.ties else "")
+    yield f"  {soil_line(found, plan)[0].upper()}{soil_line(found, plan)[1:]}"
+
+
+def _next_steps(plan: Plan) -> Iterator[str]:
+    project = plan.project
+    steps = []
+    if project.ground.held == "unknown":
+        steps.append("tape again: level, or say it lay on the ground")
+    if not project.soil.known:
+        steps.append("dig a hole 18 in (0.5 m) deep and squeeze the soil: weak soil is assumed")
+    if not project.place.known:
+        steps.append("ask the building office how high a wall may be without a permit")
+    steps.append("have buried lines marked")
+    yield from wrapped("Next: " + "; ".join(steps) + ".", "  ", "    ")
+    yield "  A first look from rough numbers, not a plan to build from. Local codes come first."

@@ -1,0 +1,97 @@
+"""``lynchet plan``: read a project, plan it, print the findings, write the plan and its drawings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines
+from lynchet.core.findings import Verdict
+from lynchet.exports.folder import write_folder
+from lynchet.exports.plan_json import plan_json
+from lynchet.plan.cures import Tried, named_cure, tried_cures, with_cures
+from lynchet.plan.effort import effort_named
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import STAGES, plan_project
+from lynchet.project.edit import edit_file
+from lynchet.project.load import load
+from lynchet.project.read import checked
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class PlanOptions:
+    """What the user asked of the command."""
+
+    file: Path
+    out: Path | None = None
+    as_json: bool = False
+    effort: str = "full"
+    strict: bool = False
+    with_cures: Sequence[str] = ()
+    without: Sequence[str] = ()
+    write: bool = False
+
+
+def run(options: PlanOptions, say: Say, note: Say) -> int:
+    """Plan the file.
+
+    Args:
+        options: what was asked.
+        say: prints to the reader (standard output).
+        note: prints progress (standard error).
+
+    Returns:
+        Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
+    """
+    loaded = load(options.file)
+    edits = [(f"brief.{key}", value) for key, value in _switches(options.without)]
+    project = checked(loaded, edits)
+    plan = plan_project(project, effort=effort_named(options.effort), progress=_progress(note))
+    for name in options.with_cures:
+        cure = named_cure(plan, name)
+        edits += list(cure.edits)
+        note(f"with {name}: {cure.text}")
+        plan = plan_project(checked(loaded, edits), effort=effort_named(options.effort))
+    tried: list[Tried] = []
+    if plan.verdict is Verdict.STOP:
+        note("trying cures ...")
+        tried = tried_cures(plan, lambda more: checked(loaded, [*edits, *more]))
+    if options.write and edits:
+        edit_file(options.file, edits)
+        note(f"{options.file} now says so too")
+    _show(plan, tried, options, say)
+    if options.out is not None:
+        for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), options.out):
+            note(f"wrote {path}")
+    return 3 if options.strict and plan.verdict is Verdict.STOP else 0
+
+
+def _switches(without: Sequence[str]) -> list[tuple[str, object]]:
+    """``--without ties`` and the like: helps not counted, or things not built."""
+    helps = [name for name in without if name != "ties"]
+    found: list[tuple[str, object]] = [("ties", "never")] if "ties" in without else []
+    if helps:
+        found.append(("helps_off", helps))
+    return found
+
+
+def _progress(note: Say) -> Callable[[str], None]:
+    def told(stage: str) -> None:
+        note(f"[{STAGES.index(stage) + 1}/{len(STAGES)}] {stage}")
+
+    return told
+
+
+def _show(plan: Plan, tried: Sequence[Tried], options: PlanOptions, say: Say) -> None:
+    if options.as_json:
+        say(plan_json(plan, with_cures(plan, tried)).rstrip("\n"))
+        return
+    for line in (*top_lines(plan), "", *figure_lines(plan), *withheld_lines(plan), *cure_lines(tried)):
+        say(line)
+    say("")
+    say("Have buried lines marked before digging; local codes and licensed engineers come before this plan.")
+    if options.out is None:
+        say("Add --out FOLDER for drawings, all findings, assumptions and cautions.")

@@ -1,0 +1,100 @@
+"""What the commands print of a plan: findings first, in plain words."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.plan.cautions import cautions
+from lynchet.plan.cures import Tried
+from lynchet.plan.figures import Figures, figures
+from lynchet.plan.model import Plan
+from lynchet.units.format import area, length, volume
+
+WIDTH = 80
+_MARKS = {Verdict.OK: "go", Verdict.WATCH: "care", Verdict.ASK: "ask", Verdict.STOP: "STOP"}
+
+
+def wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
+    """Lines of at most 80 characters."""
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest, break_long_words=False
+    )
+
+
+def finding_lines(finding: Finding, more: int = 0) -> list[str]:
+    """One finding: its word, its text, whom to ask."""
+    mark = f"  {_MARKS[finding.verdict]:5}"
+    others = f" ({more} more of the same cause.)" if more else ""
+    ask = f" Ask: {finding.ask}." if finding.ask and f"{finding.ask}" not in finding.text else ""
+    return wrapped(finding.text + ask + others, mark, " " * 7)
+
+
+def top_lines(plan: Plan) -> Iterator[str]:
+    """The word on the plan and five findings at most."""
+    yield f"{plan.project.name or 'Plan'}: {plan.verdict.words.upper()}"
+    for finding, count in plan.top:
+        yield from finding_lines(finding, count - 1)
+
+
+def figure_lines(plan: Plan) -> Iterator[str]:
+    """Terraces, walls, sticks, soil: one line each."""
+    found, units = figures(plan), plan.project.units
+    yield f"  {found.terraces} terrace{_s(found.terraces)}, walls on {found.walls} lines, the highest holds " + (
+        f"{length(found.highest_m, units)} ({found.highest_courses} courses with the buried ones)"
+    )
+    ties = f", {found.ties} ties among them" if found.ties else ""
+    yield f"  {found.sticks} sticks of timber{ties}; {area(found.bed_m2, units)} of bed"
+    yield f"  {soil_line(found, plan)}"
+
+
+def soil_line(found: Figures, plan: Plan) -> str:
+    """Soil away or in, in barrows and loads."""
+    units = plan.project.units
+    amount = volume(abs(found.away_loose_m3), units)
+    if found.barrows == 0:
+        return "soil: what is dug is used"
+    way = "soil away" if found.away_loose_m3 > 0 else "soil to bring in"
+    return f"{way}: {amount} loose, {found.barrows} barrows or {found.loads} load{_s(found.loads)}"
+
+
+def _s(count: int) -> str:
+    return "" if count == 1 else "s"
+
+
+def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
+    """Cures that were planned, with what each changes."""
+    if not tried:
+        return
+    yield "What would help (lynchet plan FILE --with NAME):"
+    for one in tried:
+        alone = "" if one.helps else " [does not cure it alone]"
+        yield from wrapped(f"{one.cure.name}: {one.cure.text}{alone} — {one.cure.effect}", "  ", "      ")
+
+
+def withheld_lines(plan: Plan) -> Iterator[str]:
+    """Which sheets are kept back, and why."""
+    for sheet, places in plan.withheld.items():
+        name = "every sheet to build from" if sheet == "all" else sheet.replace("-", " ")
+        yield from wrapped(f"Kept back: {name} ({', '.join(place or 'site' for place in places)})", "  ", "    ")
+
+
+def all_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
+    """Everything there is to say: all findings, cures, assumptions, cautions."""
+    yield from top_lines(plan)
+    yield ""
+    yield from figure_lines(plan)
+    yield from withheld_lines(plan)
+    yield ""
+    yield from cure_lines(tried)
+    yield "All findings"
+    for finding in plan.findings:
+        yield from finding_lines(finding)
+    yield "Assumed, because the file does not say"
+    for used in plan.project.defaults:
+        note = f" ({used.note})" if used.note else ""
+        yield from wrapped(f"{used.key} = {used.value} [{used.origin}]{note}", "  ", "      ")
+    yield "Cautions"
+    for text in cautions(plan):
+        yield from wrapped(text, "  - ", "    ")

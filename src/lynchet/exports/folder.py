@@ -1,0 +1,39 @@
+"""A plan written as a folder: data, text, drawings. Nothing is left half written."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from lynchet.core.errors import NoRoomError
+from lynchet.core.findings import Finding
+from lynchet.drawings.sheets import svg_sheets
+from lynchet.exports.plan_json import plan_json
+from lynchet.plan.model import Plan
+
+
+def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path) -> list[Path]:
+    """Write ``plan.json``, ``findings.txt`` and the sheets that are not kept back.
+
+    Everything is made first, in a folder beside; files of an earlier plan are replaced one by one, and sheets that are
+    kept back now are taken away.
+
+    Raises:
+        NoRoomError: the folder cannot be written; what stood there stands as it was.
+    """
+    files = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(text) + "\n"}
+    files |= svg_sheets(plan)
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=out, prefix=".making-") as making:
+            for name, content in files.items():
+                (Path(making) / name).write_text(content, encoding="utf-8", newline="\n")
+            for old in out.glob("*.svg"):
+                if old.name not in files:
+                    old.unlink()
+            for name in files:
+                (Path(making) / name).replace(out / name)
+    except OSError as error:
+        raise NoRoomError(f"{out} cannot be written: {error.strerror}") from None
+    return [out / name for name in files]
