@@ -31,7 +31,7 @@ def test_a_slope_is_the_plane_it_says() -> None:
         x, y = reading.point_m
         assert reading.level_m == pytest.approx(2.0 + 0.2 * y - 0.03 * x, abs=1e-6)
     xs, ys = zip(*(reading.point_m for reading in read.readings), strict=True)
-    assert (min(xs), max(xs), min(ys), max(ys)) == (-2.0, 10.0, -2.0, 8.0)
+    assert (min(xs), max(xs), min(ys), max(ys)) == (-6.0, 14.0, -6.0, 12.0)
 
 
 def test_rod_readings_go_down_as_the_ground_goes_up() -> None:

@@ -15,6 +15,7 @@ from lynchet.project.model import Reading
 from lynchet.project.polygons import refuse_twins
 from lynchet.project.taped import Mapping, Yard
 from lynchet.project.values import Fall
+from lynchet.units.format import length
 
 ROUGH_TRUST_M = 0.0254
 """A drop read by a homeowner with level and string: an inch in all (PRACTICE)."""
@@ -22,8 +23,10 @@ ROD_TRUST_M = 0.003
 """One rod reading (PRACTICE)."""
 POINT_TRUST_M = 0.010
 """One point of a survey on soil or grass (PRACTICE)."""
-MARGIN_M = 2.0
-"""How far a rough slope is taken to go on beyond everything the file names (PRACTICE)."""
+MARGIN_M = 6.0
+"""How far a rough slope is taken to go on beyond everything the file names, so that drains may run out (PRACTICE)."""
+RUN_ON_M = 2.0
+"""How far the first and the last step of a line are taken to go on (PRACTICE)."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,7 @@ class Taken:
     notes: tuple[str, ...] = ()
 
 
-def from_slope(got: Got, yard: Yard, on_ground: bool) -> Taken | None:
+def from_slope(got: Got, yard: Yard, on_ground: bool, faults: Faults) -> Taken | None:
     """Four corners of the plane that a drop, a run and a cross fall give, wide enough for the whole file."""
     fall: Fall | None = got["fall"]
     if fall is None or not yard.outline or got["cross_fall"] is None:
@@ -61,6 +64,8 @@ def from_slope(got: Got, yard: Yard, on_ground: bool) -> Taken | None:
             per_metre = fall.ratio / sqrt(1.0 + fall.ratio**2)
         elif fall.ratio >= 1.0:
             return None
+    beyond = length(MARGIN_M, faults.system, 2)
+    faults.default(got.path, f"a plane that runs on {beyond} beyond the area", "PRACTICE", "rough readings say no more")
     origin, along, inward = yard.axes()
     s_t = [
         (minus(p, origin)[0] * along[0] + minus(p, origin)[1] * along[1],
@@ -136,11 +141,11 @@ def _steps_of(got: Got, number: int, yard: Yard, flat: Mapping, alone: bool) -> 
     for step in got["each"]:
         runs.append(runs[-1] + step["run"])
         levels.append(levels[-1] + step["rise"])
-    if alone:  # the first and last steps are taken to go on a little, as far as the margin of a rough slope
+    if alone:  # the first and last steps are taken to go on a little
         first, last = got["each"][0], got["each"][-1]
-        runs = [-MARGIN_M, *runs, runs[-1] + MARGIN_M]
-        before = levels[0] - MARGIN_M * first["rise"] / first["run"]
-        levels = [before, *levels, levels[-1] + MARGIN_M * last["rise"] / last["run"]]
+        runs = [-RUN_ON_M, *runs, runs[-1] + RUN_ON_M]
+        before = levels[0] - RUN_ON_M * first["rise"] / first["run"]
+        levels = [before, *levels, levels[-1] + RUN_ON_M * last["rise"] / last["run"]]
     tilt = (got["cross_fall"] or 0.0) if alone else 0.0
     _, along, _ = Yard(tuple(corners)).axes()
     sense = 1.0 if across[0] * along[0] + across[1] * along[1] >= 0 else -1.0

@@ -84,7 +84,7 @@ def _held(got: Got, kind: str, faults: Faults) -> Held:
 def _take(got: Got, kind: str, yard: Yard, folder: Path, faults: Faults) -> Taken | None:
     table = got[kind]
     if kind == "slope":
-        return from_slope(table, yard, got["held"] == "ground")
+        return from_slope(table, yard, got["held"] == "ground", faults)
     if kind == "steps":
         return from_steps(table, yard, faults)
     if kind == "laser":
