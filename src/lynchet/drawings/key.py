@@ -170,7 +170,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "bubble": ("wall and the sheet it is on", lambda s, _: s.ring("W2")),
     "tie plan": ("tie with cross-piece, in the fill", _tie_plan),
     "tie end": ("tie behind this course, screwed from the front", _tie_end),
-    "pin": ("pin, driven into the course below", _pin),
+    "pin": ("pin, driven through into the ground", _pin),
     "level new": ("finished level, new", _level_new),
     "level section": ("level", _level_section),
     "level old": ("ground level as measured", _level_old),
@@ -183,6 +183,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "water level": ("water stands no higher than this while the pipe is open", _water_level),
     "dish": ("shallow dish, the way the water runs", _line_entry(pen="thin", dash="chain", role="water", arrow=True)),
     "stone": ("drain stone, lets water down", _box_entry(fill="stone", hatch="stone small", pen="fine")),
+    "stone bed": ("stone bed, tamped", _box_entry(fill="stone", hatch="stone small", pen="fine")),
     "fill": (
         "fill: own soil in layers, each tamped",
         _box_entry(fill="fill", hatch="fill", hatch_role="earth", pen="fine"),

@@ -70,13 +70,18 @@ def _numbered(left: list[tuple[Label, Wish]], view: View, drawn: list[Mark]) -> 
 
 def _size(label: Label) -> Point:
     if label.style == "bubble":
-        return 2 * _BUBBLE, 2 * _BUBBLE
+        return 2 * _BUBBLE + _stretch(label), 2 * _BUBBLE
     wide = max(width(line, label.h, label.weight) for line in label.lines) * RESERVE
     high = label.h * (ASCENT + DESCENT + PITCH_LIST * (len(label.lines) - 1))
     if label.style == "stop":
         return _OCTAGON + 1.5 + wide, max(_OCTAGON, high)
     pad = 1.0 if label.style == "box" else 0.0
     return wide + 2 * pad, high + 2 * pad
+
+
+def _stretch(label: Label) -> float:
+    """How much longer than round a bubble is, for a long name."""
+    return max(0.0, width(label.lines[0], label.h, label.weight) + 1.6 - 2 * _BUBBLE)
 
 
 def _wish(label: Label, view: View) -> Wish:
@@ -221,10 +226,10 @@ def _marks(label: Label, wish: Wish, spot: Spot, view: View) -> Iterable[Mark]:
         return
     if label.style == "bubble":
         middle = ((left + right) / 2, (top + bottom) / 2)
-        yield Stroke((circle(middle, _BUBBLE),), label.layer, True, PEN_MM["visible"], label.role, fill="paper",
-                     of=label.id)  # fmt: skip
-        h = min(label.h, label.h * 5.0 / max(width(label.lines[0], label.h, label.weight), 0.1))
-        yield Letters(middle[0], middle[1] + h / 2, label.lines[0], max(2.2, h), label.layer, "c", label.weight,
+        half = _stretch(label) / 2
+        ring = tuple((x + (half if x > middle[0] else -half), y) for x, y in circle(middle, _BUBBLE))
+        yield Stroke((ring,), label.layer, True, PEN_MM["visible"], label.role, fill="paper", of=label.id)
+        yield Letters(middle[0], middle[1] + label.h / 2, label.lines[0], label.h, label.layer, "c", label.weight,
                       label.role, of=label.id)  # fmt: skip
         return
     if label.style == "box":

@@ -17,19 +17,19 @@ Point = tuple[float, float]
 _STOP_TEXT_MM = 46.0
 
 
-def bed_items(plan: Planned, figures: Figures) -> Iterable[Item]:
+def bed_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     """Beds with name and level, their path strips, and paths that stay at the level of the ground."""
     for face in plan.terraces.faces:
         if face.kind == "bed":
             yield Area(id=f"bed-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="planted",
                        key="planting", of=face.id)  # fmt: skip
-            yield from _bed_labels(plan, face, figures)
+            yield from _bed_labels(plan, face, 3.5 if view.scale < 90 else 2.8, figures)
         elif face.kind == "path":
             yield Area(id=f"path-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="path",
                        key="path", pen="fine", of=face.id)  # fmt: skip
 
 
-def _bed_labels(plan: Planned, face: Face, figures: Figures) -> Iterable[Item]:
+def _bed_labels(plan: Planned, face: Face, h: float, figures: Figures) -> Iterable[Item]:
     for n, strip in enumerate(face.strip_m):
         yield Area(id=f"strip-{face.id}-{n}", layer="tones", z=1, rings=(strip,), fill="path", pen="fine", key="strip",
                    of=face.id)  # fmt: skip
@@ -38,7 +38,7 @@ def _bed_labels(plan: Planned, face: Face, figures: Figures) -> Iterable[Item]:
     level = figures.level(face.level_m)
     where = max(strips, key=_area_of, default=free)
     yield Label(id=f"bed-name-{face.id}", layer="labels", anchor=free, kind="area", lines=(f"BED {face.id[1:]}",),
-                h=3.5, weight="bold", priority=2)  # fmt: skip
+                h=h, weight="bold", priority=2)  # fmt: skip
     yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=where if _area_of(where) > 0.3 else free,
                 kind="area", lines=(level,), h=2.8, weight="semibold", style="box", priority=1, key="level new",
                 of=face.id)  # fmt: skip

@@ -29,10 +29,10 @@ def contour_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]
     """
     step = step_of(plan, view, figures)
     every = figures.index_every(step)
-    area = _area(plan)
+    area, houses = _area(plan), _houses(plan)
     for n, line in enumerate(contours(plan.ground.surface, step)):
         thick = line.number % every == 0
-        inside, outside = _split(line, area)
+        inside, outside = _split(line, area, houses)
         for kind, parts in (("in", inside), ("out", outside)):
             for k, part in enumerate(parts):
                 yield Line(
@@ -63,10 +63,17 @@ def _area(plan: Planned) -> Any:
     return Polygon(plan.project.area.outline_m).buffer(0)
 
 
-def _split(line: Contour, area: Any) -> tuple[list[tuple[Point, ...]], list[tuple[Point, ...]]]:
+def _houses(plan: Planned) -> Any:
+    from shapely import union_all
+    from shapely.geometry import Polygon
+
+    return union_all([Polygon(house.outline_m).buffer(0) for house in plan.project.houses])
+
+
+def _split(line: Contour, area: Any, houses: Any) -> tuple[list[tuple[Point, ...]], list[tuple[Point, ...]]]:
     from shapely.geometry import LineString
 
-    whole = LineString(line.points)
+    whole = LineString(line.points).difference(houses)
     return _parts(whole.intersection(area)), _parts(whole.difference(area))
 
 

@@ -28,6 +28,11 @@ def soil_items(cutting: Cutting, window: Window) -> Iterable[Item]:
     """The ground as a tone down to the window's foot, and what is filled above the ground before."""
     for n, whole in enumerate(cutting.after):
         ground = behind(cutting, whole)
+        gap = (whole.points[0][0], ground.points[0][0])
+        if gap[1] > gap[0] + 1e-6:
+            low = min(ground.points[0][1], after_at(cutting, gap[0] - 0.02))
+            under = ((gap[0], window[1]), (gap[1], window[1]), (gap[1], low), (gap[0], low))
+            yield Area(id=f"soil-{n:03d}-under", layer="paper", rings=(under,), fill="soil")
         foot = ((ground.points[-1][0], window[1]), (ground.points[0][0], window[1]))
         yield Area(id=f"soil-{n:03d}", layer="paper", rings=((*ground.points, *foot),), fill="soil")
         if ground.kind == "bed":
@@ -144,7 +149,7 @@ def level_items(plan: Planned, cutting: Cutting, figures: Figures) -> Iterable[I
         if ground.kind != "bed":
             continue
         (start, level), (end, _) = ground.points
-        at = start + 0.55 * (end - start)
+        at = start + 0.22 * (end - start)
         yield Level(id=f"level-{n:03d}", layer="levels", at=(at, level), text=figures.level(level), value_m=level,
                     style="section", key="level section", of=ground.face)  # fmt: skip
         yield Label(id=f"bed-{n:03d}", layer="labels", anchor=((at, level - 0.02),), lines=(f"bed {ground.face[1:]}",),

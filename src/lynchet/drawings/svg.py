@@ -20,7 +20,7 @@ from lynchet.drawings.roles import Theme, colour
 _WEIGHTS = {"regular": 400, "semibold": 600, "bold": 700}
 _ANCHORS = {"l": "start", "c": "middle", "r": "end"}
 _FALLBACK = f"'{FAMILY}','Source Sans 3',Roboto,'Open Sans',Arial,sans-serif"
-_HALO_MM = 1.1
+_HALO_MM = 0.9
 _UNUSED = ("GPOS", "GSUB", "GDEF", "BASE", "DSIG", "gasp", "fpgm", "prep", "cvt ")
 """Kerning, ligatures and hints: switched off, so that widths are the sums of advances."""
 

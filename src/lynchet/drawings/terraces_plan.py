@@ -25,6 +25,8 @@ from lynchet.drawings.wall_facts import heights, outer, range_words, standing
 Point = tuple[float, float]
 ID = "terraces"
 TITLE = "Terraces plan"
+_APART_M = 0.25
+_MARK_OFF_MM = 22.0
 _ROOM = (24.0, 18.0, 16.0, 24.0)
 CAUTION = (
     "Have buried pipes and cables located and marked. Ask the local office about permits and heights. "
@@ -58,7 +60,7 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
 def _built(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from contour_items(plan, view, figures)
     yield from spot_items(plan, view, figures)
-    yield from bed_items(plan, figures)
+    yield from bed_items(plan, view, figures)
     yield from wall_items(plan, view)
     yield from tie_items(plan)
     yield from flight_items(plan)
@@ -110,13 +112,15 @@ def _clear_spot(plan: Planned, view: View, start: Point, way: Point) -> Point:
 
     taken: list[Any] = [Polygon(house.outline_m) for house in plan.project.houses]
     taken += [LineString(lot.line_m) for lot in plan.project.lot_lines if len(lot.line_m) > 1]
+    outline = Polygon(plan.project.area.outline_m).buffer(0)
     left, top, right, bottom = view.region
     clear = 0.006 * view.scale
     for n in (*range(40), *range(-1, -12, -1)):
         at = (start[0] + 0.2 * n * way[0], start[1] + 0.2 * n * way[1])
         x, y = view.paper(at)
         inside = left + 9 < x < right - 9 and top + 9 < y < bottom - 9
-        if inside and all(shape.distance(Spot(at)) > clear for shape in taken):
+        far = outline.distance(Spot(at)) * 1000.0 / view.scale > _MARK_OFF_MM or n < 0
+        if inside and far and all(shape.distance(Spot(at)) > clear for shape in taken):
             return at
     return start
 
@@ -159,11 +163,11 @@ def _up(point: Point, direction: Point) -> float:
 
 
 def _apart(points: list[Point], direction: Point) -> list[Point]:
-    """Points in order along a direction, those nearer than 50 mm to the one before left out."""
+    """Points in order along a direction, those nearer than 0.25 m to the one before left out."""
     ordered = sorted(points, key=lambda p: _up(p, direction))
     kept = ordered[:1]
     for point in ordered[1:]:
-        if _up(point, direction) - _up(kept[-1], direction) > 0.05:
+        if _up(point, direction) - _up(kept[-1], direction) > _APART_M:
             kept.append(point)
     return kept
 

@@ -96,7 +96,7 @@ def _bedding(face: Face, part: Interval) -> Iterable[Item]:
         span = clipped(face.span(min(stations), max(stations)), _drawn(face, part, 0.15))
         if span:
             yield _box(f"bed-{n:03d}", "hatches", span, (thing.bottom_m, thing.top_m), fill="stone", hatch="stone",
-                       pen="fine", key="stone", of=thing.id)  # fmt: skip
+                       pen="fine", key="stone bed", of=thing.id)  # fmt: skip
 
 
 def _box(name: str, layer: str, span: Interval, levels: Interval, **look: object) -> Area:
@@ -118,13 +118,12 @@ def pieces_in(face: Face, part: Interval) -> list[tuple[Piece, Interval]]:
 def _piece_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     marks = piece_marks(face.plan, face.leg)
     ground, before = ground_line(face, part), before_line(face, part)
-    for piece, span in pieces_in(face, _drawn(face, part)):
+    for piece, inner in pieces_in(face, part):
+        span = _onward(face, part, inner, face.span(min(piece.start_m), max(piece.end_m)))
         levels = (piece.bottom_m, piece.top_m)
         yield _box(f"piece-{piece.id}", "walls", span, levels, fill="timber", pen="outline", key="piece", of=piece.id)
-        inner = clipped(span, part)
-        if inner:
-            yield from _buried(piece, inner, ground)
-            yield from _mark(face, piece, inner, (marks[piece.id], (ground, before), figures))
+        yield from _buried(piece, inner, ground)
+        yield from _mark(face, piece, inner, (marks[piece.id], (ground, before), figures))
 
 
 def _buried(piece: Piece, span: Interval, ground: list[Point]) -> Iterable[Item]:
@@ -175,7 +174,7 @@ def _spot(piece: Piece, free: list[Interval], size: Point, lines: tuple[list[Poi
         return None
     room = (piece.top_m - piece.bottom_m - high) / 2
     spots = [nearest, *(x for a, b in free if b - a >= need for x in (a + need / 2, b - need / 2, (a + b) / 2))]
-    levels = (0.0, -0.75 * room, 0.75 * room)
+    levels = (0.0, -0.5 * room, 0.5 * room)
     y = (piece.bottom_m + piece.top_m) / 2
     tried = [(x, y + level) for x in spots for level in levels]
     return next((at for at in tried if not any(_through(at, size, line) for line in lines)), (nearest, y))
@@ -338,19 +337,26 @@ def _breaks(face: Face, part: Interval) -> Iterable[Item]:
         zigzag = ((x, low), (x, middle - 0.06), (x - 0.04, middle - 0.03), (x + 0.04, middle + 0.03),
                   (x, middle + 0.06), (x, high))  # fmt: skip
         beyond = x + way * 0.2
-        yield Area(id=f"break-{n}-paper", layer="ground after", z=2, rings=((*zigzag, (beyond, high), (beyond, low)),),
+        yield Area(id=f"zz-break-{n}-paper", layer="ground after", z=1, rings=((*zigzag, (beyond, high), (beyond, low)),),
                    fill="paper")  # fmt: skip
-        yield Line(id=f"break-{n}", layer="ground after", z=2, pts=zigzag, pen="fine")
+        yield Line(id=f"zz-break-{n}-zigzag", layer="ground after", z=1, pts=zigzag, pen="fine")
 
 
 def _goes_on(face: Face, x: float) -> bool:
     return 1e-3 < x < face.length_m - 1e-3
 
 
+def _onward(face: Face, part: Interval, inner: Interval, whole: Interval) -> Interval:
+    """A stretch as drawn: on past a break where the thing itself goes on."""
+    low = max(whole[0], part[0] - 0.05) if inner[0] <= part[0] and _goes_on(face, part[0]) else inner[0]
+    high = min(whole[1], part[1] + 0.05) if inner[1] >= part[1] and _goes_on(face, part[1]) else inner[1]
+    return low, high
+
+
 def _drawn(face: Face, part: Interval, beyond: float = 0.0) -> Interval:
-    """The part as drawn: a little more where it is broken off, ``beyond`` more at the wall's own ends."""
-    low = part[0] - (0.05 if _goes_on(face, part[0]) else beyond)
-    return low, part[1] + (0.05 if _goes_on(face, part[1]) else beyond)
+    """The part, and ``beyond`` more at the wall's own ends."""
+    low = part[0] - (0.0 if _goes_on(face, part[0]) else beyond)
+    return low, part[1] + (0.0 if _goes_on(face, part[1]) else beyond)
 
 
 def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
@@ -371,7 +377,8 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
                    anchor="r", shift_mm=(-4.0, 11.5))  # fmt: skip
     yield from _height_items(face, part, figures)
     yield from _row_numbers(face, part)
-    for name, level in (("top", _end(face, part[0])[0]), ("base", _end(face, part[0])[1])):
+    _, high, low = _end(face, part, False)
+    for name, level in (("top", high), ("base", low)):
         yield Level(id=f"level-{name}", layer="levels", at=(part[0] - _LEVEL_MM * _scale(figures) / 1000.0, level), text=figures.level(level),
                     value_m=level, style="section", side="l")  # fmt: skip
 
@@ -389,18 +396,18 @@ def _steps(face: Face, part: Interval) -> list[float]:
     return [x for x in found if part[0] + 0.02 < x < part[1] - 0.02]
 
 
-def _end(face: Face, x: float) -> tuple[float, float]:
-    """Top and base of the timber just inside an end of a part."""
-    at = x + (0.05 if x < face.length_m / 2 else -0.05)
-    here = [p for p, span in pieces_in(face, (0.0, face.length_m)) if span[0] <= at <= span[1]]
-    here = here or [p for p, _ in pieces_in(face, (0.0, face.length_m))]
-    return max(p.top_m for p in here), min(p.bottom_m for p in here)
+def _end(face: Face, part: Interval, right: bool) -> tuple[float, float, float]:
+    """Where the timber of a part ends at its left or right, and its top and base there."""
+    shown = pieces_in(face, part)
+    x = max(span[1] for _, span in shown) if right else min(span[0] for _, span in shown)
+    at = x + (-0.02 if right else 0.02)
+    here = [piece for piece, span in shown if span[0] <= at <= span[1]]
+    return x, max(p.top_m for p in here), min(p.bottom_m for p in here)
 
 
 def _height_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
-    x = part[1]
-    ground = ground_line(face, part)
-    top, base = _end(face, x)
+    x, top, base = _end(face, part, True)
+    ground = ground_line(face, (part[0], x))
     if not ground or top - ground[-1][1] < 0.02:
         return
     low = ground[-1][1]

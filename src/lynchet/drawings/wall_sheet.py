@@ -115,8 +115,13 @@ def _sheet(
                   Text(id=f"under-{k}", layer="labels", at=(view.region[0] + 2.0, top + 10.5), text=named[1], h=2.5)]  # fmt: skip
     fields = stamp.fields(f"wall-{face.leg.id}", title, scale_words(page[0][1].scale, figures.system), face.plan)
     entries = key.entries([item for view in views for item in view.items], figures)
-    parts = (_laying(face, figures), Note("Check each course", CHECKS), Note("Heights counted both ways", HEIGHTS))
-    content = Content(f"Wall {face.leg.id}", entries, parts, (page[0][1].scale,))
+    shown = [part for part, _ in page]
+    notes_of = (
+        Note("Check each course", CHECKS),
+        _laying(face, shown, figures),
+        Note("Heights counted both ways", HEIGHTS),
+    )
+    content = Content(f"Wall {face.leg.id}", entries, notes_of, (page[0][1].scale,))
     marks, notes = strip(paper, fields, content, figures)
     return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(CHECKS,),
                  alt=_alt(face, figures), notes=notes)  # fmt: skip
@@ -139,20 +144,23 @@ def _front(face: Face) -> str:
     low = sorted({span.low_face for span in face.leg.spans if span.held == face.held})
     if len(low) == 1 and low[0].startswith("B"):
         return f"bed {low[0][1:]}"
+    if low and all(name.startswith("P") for name in low):
+        return "the path"
     if face.leg.role == "edge":
         return "outside" if face.held > 0 else "inside"
     return "its low side"
 
 
-def _laying(face: Face, figures: Figures) -> Rows:
-    """Courses from the bottom up: pieces from the left, and the level of the underside."""
+def _laying(face: Face, shown: list[Interval], figures: Figures) -> Rows:
+    """Courses that show on the sheet, from the bottom up: all their pieces from the left, and the underside's level."""
     marks = piece_marks(face.plan, face.leg)
     rows = {run.id: run.row for run in face.plan.walls.runs}
     table: dict[int, list[tuple[float, Piece]]] = {}
     for piece, span in pieces_in(face, (0.0, face.length_m)):
         table.setdefault(rows[piece.run], []).append((span[0], piece))
     lines = []
-    for row in sorted(table):
+    here = {rows[piece.run] for part in shown for piece, _ in pieces_in(face, part)}
+    for row in sorted(here):
         pieces = [piece for _, piece in sorted(table[row], key=lambda one: one[0])]
         bottom = figures.level(min(piece.bottom_m for piece in pieces))
         lines.append((str(row), "  ".join(marks[piece.id] for piece in pieces), bottom))

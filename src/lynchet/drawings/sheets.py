@@ -1,0 +1,35 @@
+"""Every sheet of a plan that may be drawn, as files; what is kept back is not drawn."""
+
+from __future__ import annotations
+
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Sheet
+from lynchet.drawings.section import section_sheet
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.svg import to_svg
+from lynchet.drawings.terraces_plan import terraces_plan
+from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheets
+from lynchet.plan.model import Plan
+
+
+def sheets_of(plan: Plan) -> dict[str, Sheet]:
+    """Sheets by file name without ending: terraces, section, one or more for each wall.
+
+    The plan of the terraces and the section are drawn even where the site is stopped, marked so: a person must see what
+    the findings speak of. Wall sheets are for building, so a stop of the site keeps all of them back.
+    """
+    stamp = Stamp(job=plan.project.name)
+    found = {"terraces": terraces_plan(plan, stamp)}
+    section = section_sheet(plan, stamp)
+    if section is not None:
+        found["section"] = section
+    if "all" not in plan.withheld:
+        for leg in wall_sheet_ids(plan):
+            for number, sheet in enumerate(wall_sheets(plan, leg, stamp), start=1):
+                found[f"wall-{leg}" + (f"-{number}" if number > 1 else "")] = sheet
+    return found
+
+
+def svg_sheets(plan: Plan) -> dict[str, str]:
+    """The sheets as SVG files."""
+    return {f"{name}.svg": to_svg(sheet, lower(sheet)) for name, sheet in sheets_of(plan).items()}
