@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lawbook.case import Case, Law
+from lawbook.flight_laws import FLIGHT_LAWS
 from lawbook.level_laws import LEVEL_LAWS
 from lawbook.piece_laws import PIECE_LAWS
 from lawbook.timber_laws import TIMBER_LAWS
@@ -10,6 +11,7 @@ from lawbook.timber_laws import TIMBER_LAWS
 LAWS: tuple[tuple[str, tuple[Law, ...]], ...] = (
     ("terraces and levels", LEVEL_LAWS),
     ("walls", TIMBER_LAWS),
+    ("flights", FLIGHT_LAWS),
     ("pieces", PIECE_LAWS),
 )
 

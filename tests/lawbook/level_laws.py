@@ -99,13 +99,15 @@ def _overlap(seg: object, span: Span, station: float) -> bool:
 
 
 def freeboard(case: Case) -> list[str]:
-    """7. At every end of every span the top stands at least the freeboard over the higher side."""
-    wrong, bottoms, spare = [], case.terraces.lattice.bottoms_m, case.project.brief.freeboard_m
+    """7. At every end of every span the top stands at least the freeboard over the higher side (treads: flush)."""
+    wrong, bottoms = [], case.terraces.lattice.bottoms_m
+    flights = {face.id for face in case.terraces.faces if face.kind == "flight"}
     for leg in case.walls.legs:
         for span, station in _ends(leg):
             for seg in leg.segments:
                 if seg.start_m <= station <= seg.end_m and _overlap(seg, span, station):
                     high = max(span.levels_at(station))
+                    spare = 0.0 if span.high_face in flights else case.project.brief.freeboard_m
                     if bottoms[seg.top + 1] < high + spare - 2e-6:
                         wrong.append(f"{leg.id} at {station:.2f}: top {bottoms[seg.top + 1]:.3f} for {high:.3f}")
     return wrong

@@ -57,11 +57,27 @@ def front_lines(front: Front, terrace: int, area: Area, along: Point) -> list[Ne
     return [NetLine(f"W{terrace}", a, b, "front", "", front.own) for part in parts for a, b in itertools.pairwise(part)]
 
 
-def lay_out(area: Area, fronts: Sequence[Front], along: Point, cheeks: Sequence[NetLine] = ()) -> Layout:
-    """The net of the area with these fronts and with the sides of recessed flights."""
+def lay_out(
+    area: Area,
+    fronts: Sequence[Front],
+    along: Point,
+    cheeks: Sequence[NetLine] = (),
+    strips: Sequence[tuple[Any, set[str]]] = (),
+) -> Layout:
+    """The net of the area with these fronts and flights.
+
+    Args:
+        area: the cleaned area.
+        fronts: the line in front of terrace 2 first.
+        along: direction of the lines.
+        cheeks: sides of flights let in.
+        strips: ground of flights let in (shapely) and the lines that pass at their foot and head; all other fronts
+            end at them.
+    """
     lines = ring_lines(area.rings)
     for number, front in enumerate(fronts, start=2):
-        lines += front_lines(front, number, area, along)
+        for part in front_lines(front, number, area, along):
+            lines += _cut_at_strips(part, strips)
     net = build_net([*lines, *cheeks])
     uphill = left_of(along)
     terrace = []
@@ -70,6 +86,19 @@ def lay_out(area: Area, fronts: Sequence[Front], along: Point, cheeks: Sequence[
         at = (float(point.x), float(point.y))
         terrace.append(1 + sum(extended_above(front.points, at, uphill) for front in fronts))
     return Layout(net, tuple(fronts), tuple(terrace))
+
+
+def _cut_at_strips(line: NetLine, strips: Sequence[tuple[Any, set[str]]]) -> list[NetLine]:
+    import shapely
+
+    parts: Any = shapely.LineString([line.start, line.end])
+    for strip, passing in strips:
+        if line.tag not in passing and strip.intersects(parts):
+            parts = parts.difference(strip)
+    if parts.length > shapely.LineString([line.start, line.end]).length - 1e-9:
+        return [line]
+    pieces = [[(float(x), float(y)) for x, y in part.coords] for part in shapely.get_parts(parts)]
+    return [NetLine(line.tag, part[0], part[-1], line.role, line.outer, line.own) for part in pieces]
 
 
 def thin_front(layout: Layout) -> int | None:

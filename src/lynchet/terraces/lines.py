@@ -13,7 +13,8 @@ from math import radians, sin
 
 from lynchet.core.intervals import Interval, without
 from lynchet.core.plane import Point, cross, dot, left_of, minus, unit
-from lynchet.terraces.area import Ring
+from lynchet.project.things import Fixed
+from lynchet.terraces.area import PIT_MOST_M, Ring
 
 CORNER_CLEAR_M = 0.75
 TOUCH_CLEAR_M = 0.375
@@ -47,6 +48,16 @@ def blocked_bands(rings: Sequence[Ring], along: Point) -> list[Band]:
                 low, high = sorted((here, there))
                 bands.append(Band(low - CORNER_CLEAR_M, high + CORNER_CLEAR_M, f"the edge {edge.tag}"))
     return bands
+
+
+def root_bands(fixed: Sequence[Fixed], along: Point) -> list[Band]:
+    """Bands over root zones too wide to be left as a pit."""
+    uphill = left_of(along)
+    wide = [thing for thing in fixed if thing.kind == "tree" and thing.clear_m > PIT_MOST_M]
+    return [
+        Band(dot(uphill, t.line_m[0]) - t.clear_m, dot(uphill, t.line_m[0]) + t.clear_m, f"the roots of {t.name}")
+        for t in wide
+    ]
 
 
 def offset_range(rings: Sequence[Ring], along: Point) -> Interval:

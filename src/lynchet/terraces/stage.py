@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
 from lynchet.core.findings import Finding
 from lynchet.core.plane import signed_area
 from lynchet.core.standing import Standing
@@ -11,12 +14,18 @@ from lynchet.project.model import Project
 from lynchet.terraces.area import Area, RingEdge, Taken, fixed_taken, path_taken, subtract
 from lynchet.terraces.assemble import bed_faces, course_lattice, face_names, taken_faces, wall_lines
 from lynchet.terraces.cleaning import cleaned
+from lynchet.terraces.crossings import Plot
 from lynchet.terraces.fall import REACH_M, line_direction, mean_fall
-from lynchet.terraces.lines import blocked_bands, offset_range
-from lynchet.terraces.model import Lattice, Point, Terraces
+from lynchet.terraces.flight_forms import riser_courses
+from lynchet.terraces.flight_net import LetIn, flight_faces, lay_out_again, let_in
+from lynchet.terraces.flights import no_bed_beside, place_flights
+from lynchet.terraces.layout import Layout
+from lynchet.terraces.lines import blocked_bands, offset_range, root_bands
+from lynchet.terraces.model import Face, Flight, Lattice, Point, Terraces, WallLine
 from lynchet.terraces.own_lines import own_fronts
 from lynchet.terraces.refusal import Refused, refused
 from lynchet.terraces.scheme import Scheme, Yard, find_scheme, wished_terraces
+from lynchet.terraces.wishes import wish_findings, with_strips
 from lynchet.units.format import length as length_text
 
 
@@ -41,27 +50,80 @@ def terraces(project: Project, ground: Ground, standing: Standing) -> Terraces:
 
 def _laid_out(project: Project, surface: Surface, standing: Standing, findings: list[Finding]) -> Terraces:
     _test_outline(project, surface)
-    taken, area = _area(project, surface, findings)
+    area = _area(project, findings)
     fall = mean_fall(surface, area.rings)
     along = line_direction(fall, area.rings, project.brief.lines == "fall")
     low, high = offset_range(area.rings, along)
     bands = tuple(blocked_bands(area.rings, along))
     own = own_fronts(project, area, along)
-    yard = Yard(project, surface, area, along, bands, own, frozenset(), standing)
-    scheme = find_scheme(yard, wished_terraces(project, fall, high - low))
+    even = frozenset(range(2, 100)) if project.steps and riser_courses(project.timber.course_m) == 2 else frozenset()
+    yard = Yard(project, surface, area, along, bands, own, even, standing)
+    wished = wished_terraces(project, fall, high - low)
+    scheme = _clear_of_roots(yard, wished)
     findings += scheme.findings
-    return _assembled(yard, taken, fall, scheme, findings)
+    return _assembled(yard, fall, scheme, findings)
 
 
-def _assembled(yard: Yard, taken: tuple[Taken, ...], fall: Point, scheme: Scheme, findings: list[Finding]) -> Terraces:
-    project, surface, layout = yard.project, yard.surface, scheme.layout
-    levels = scheme.levels.levels_m
-    names = face_names(layout, yard.along, {})
-    faces = [*bed_faces(layout, names, levels, surface), *taken_faces(project, taken)]
-    lines = wall_lines(layout, names, project)
+def _clear_of_roots(yard: Yard, wished: int) -> Scheme:
+    """The scheme with lines kept off wide root zones, if that costs no terrace; else without that wish."""
+    roots = root_bands(yard.project.fixed, yard.along)
+    scheme = find_scheme(yard, wished)
+    if not roots:
+        return scheme
+    clear = find_scheme(replace(yard, bands=(*yard.bands, *roots)), wished)
+    return clear if len(clear.levels.levels_m) >= len(scheme.levels.levels_m) else scheme
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """Faces and lines of one laying out."""
+
+    layout: Layout
+    faces: list[Face]
+    lines: list[WallLine]
+
+
+def _drawn(yard: Yard, layout: Layout, levels: tuple[float, ...], items: Sequence[LetIn]) -> _Drawn:
+    special, flights = flight_faces(layout, items)
+    names = face_names(layout, yard.along, special)
+    beds = bed_faces(layout, names, levels, yard.surface)
+    lines = wall_lines(layout, names, yard.project)
+    faces = [*with_strips(beds, lines, yard.project), *taken_faces(yard.project, yard.area.taken), *flights]
+    return _Drawn(layout, faces, lines)
+
+
+def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding]) -> Terraces:
+    project, surface, levels = yard.project, yard.surface, scheme.levels.levels_m
+    lattice = course_lattice(project, surface, levels)
+    drawn = _drawn(yard, scheme.layout, levels, ())
+    flights: tuple[Flight, ...] = ()
+    if project.steps:
+        plot = Plot({face.id: face for face in drawn.faces}, drawn.lines, lattice, surface, project.brief.freeboard_m)
+        drawn, flights = _with_flights(yard, scheme, plot, drawn, findings)
+    findings += wish_findings(project, surface, drawn.faces, flights)
     rings = tuple(tuple(edge.start for edge in ring) for ring in yard.area.rings)
-    return Terraces(tuple(faces), tuple(lines), layout.net.points, (), course_lattice(project, surface, levels), fall,
-                    yard.along, levels, scheme.wished, _by_part(rings), tuple(findings))  # fmt: skip
+    return Terraces(tuple(drawn.faces), tuple(drawn.lines), drawn.layout.net.points, flights, lattice, fall, yard.along,
+                    levels, scheme.wished, _by_part(rings), tuple(findings))  # fmt: skip
+
+
+def _with_flights(
+    yard: Yard, scheme: Scheme, plot: Plot, drawn: _Drawn, findings: list[Finding]
+) -> tuple[_Drawn, tuple[Flight, ...]]:
+    """Flights placed; where some are let in, everything drawn again with the same lines and levels."""
+    placed = place_flights(yard.project, plot)
+    found = list(placed.findings)
+    flights = placed.flights
+    items = let_in(placed.flights, placed.forms)
+    if items:
+        layout = lay_out_again(yard.area, scheme.layout.fronts, yard.along, items)
+        if layout is None:
+            out = {item.flight.id for item in items}
+            flights = tuple(flight for flight in flights if flight.id not in out)
+            found += [no_bed_beside(item.flight) for item in items]
+        else:
+            drawn = _drawn(yard, layout, scheme.levels.levels_m, items)
+    findings += found
+    return drawn, flights
 
 
 def _by_part(rings: tuple[tuple[Point, ...], ...]) -> tuple[tuple[tuple[Point, ...], ...], ...]:
@@ -90,7 +152,7 @@ def _test_outline(project: Project, surface: Surface) -> None:
                       "ground.", "take readings out to the corners of the area, or draw it smaller")  # fmt: skip
 
 
-def _area(project: Project, surface: Surface, findings: list[Finding]) -> tuple[tuple[Taken, ...], Area]:
+def _area(project: Project, findings: list[Finding]) -> Area:
     """The cleaned area. Square pits round points lie along the outline's first edge, which is the own x axis."""
     import shapely
 
@@ -107,7 +169,7 @@ def _area(project: Project, surface: Surface, findings: list[Finding]) -> tuple[
     if not shapely.is_valid(area.polygon):
         raise refused("terraces.area", "area", "The area cannot be cleaned to edges a wall can follow: "
                       f"{shapely.is_valid_reason(area.polygon)}.", "draw its outline simpler there")  # fmt: skip
-    return taken, area
+    return area
 
 
 def _as_area(rings: list[list[RingEdge]], taken: tuple[Taken, ...]) -> Area:

@@ -29,9 +29,22 @@ def base_demand(spans: Sequence[Span], stretch: Interval, lattice: Lattice, embe
     return _by_course(pieces, stretch, lattice, 1)
 
 
-def top_demand(spans: Sequence[Span], stretch: Interval, lattice: Lattice, freeboard_m: float) -> list[Tread]:
-    """Lowest top course that keeps the freeboard, along a stretch (number of the highest course laid)."""
-    pieces = [(s.start_m, s.end_m, s.high0_m + freeboard_m, s.high1_m + freeboard_m) for s in spans]
+def top_demand(
+    spans: Sequence[Span], stretch: Interval, lattice: Lattice, freeboard_m: float, flush: frozenset[str] = frozenset()
+) -> list[Tread]:
+    """Lowest top course that keeps the freeboard, along a stretch (number of the highest course laid).
+
+    Args:
+        spans: levels along the leg.
+        stretch: where the wall stands.
+        lattice: the courses.
+        freeboard_m: how far the top stands over the higher side.
+        flush: faces (treads of flights) that lie flush with the top.
+    """
+    pieces = []
+    for span in spans:
+        spare = 0.0 if span.high_face in flush else freeboard_m
+        pieces.append((span.start_m, span.end_m, span.high0_m + spare, span.high1_m + spare))
     return _by_course(pieces, stretch, lattice, -1)
 
 

@@ -102,10 +102,11 @@ def _with_segments(leg: Leg, line: WallLine, pads: Sequence[Pad], terraces: Terr
         for (low, high), pad in zip(base_windows, pads, strict=True)
         for part in ((low, pad.station_m), (pad.station_m, high))
     ]
+    flush = frozenset(face.id for face in terraces.faces if face.kind == "flight")
     parts: list[Segment] = []
     for stretch in standing_stretches(line, leg.spans, pads, course):
         bases = base_demand(leg.spans, stretch, terraces.lattice, embedment)
-        tops = top_demand(leg.spans, stretch, terraces.lattice, project.brief.freeboard_m)
+        tops = top_demand(leg.spans, stretch, terraces.lattice, project.brief.freeboard_m, flush)
         bases = with_least_tread(with_windows(bases, base_windows, 1), least, 1)
         tops = with_least_tread(with_windows(tops, top_windows, -1), least, -1)
         parts += segments(bases, tops)

@@ -1,0 +1,142 @@
+"""The forms of a flight over one wall or several: how many risers, how deep the goings, what ground it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from lynchet.core.plane import Point, left_of, move
+from lynchet.terraces.crossings import Crossing
+from lynchet.terraces.model import FlightKind
+
+LEAST_RISER_M = 0.10
+MOST_RISER_M = 0.197
+LEAST_GOING_M = 0.28
+MOST_GOING_M = 0.47
+STEP_RULE_M = 0.63
+"""Two risers and a going."""
+LANDING_M = 0.9
+_MOST_OUTSIDE = 40
+
+
+@dataclass(frozen=True)
+class Form:
+    """A flight that might be built: where it begins, how far it reaches."""
+
+    kind: FlightKind
+    crossing: Crossing
+    """The lowest wall it climbs."""
+    top: Crossing
+    """The highest."""
+    risers: int
+    riser_m: float
+    going_m: float
+    foot: Point
+    """Middle of the lowest nosing."""
+    run_m: float
+    """From the lowest nosing to the highest."""
+    foot_level_m: float
+    head_level_m: float
+    head_gap_m: float
+    """From the highest nosing to the landing's ground proper: the wall's thickness where it stands behind."""
+
+    @property
+    def way(self) -> Point:
+        """Unit vector from foot to head."""
+        return self.crossing.way
+
+    def box(self, from_m: float, to_m: float) -> tuple[Point, ...]:
+        """Rectangle of the flight's width between two distances from the foot, anticlockwise."""
+        right = left_of((-self.way[0], -self.way[1]))
+        half = self.crossing.width_m / 2
+        low, high = move(self.foot, self.way, from_m), move(self.foot, self.way, to_m)
+        return (move(low, right, -half), move(low, right, half), move(high, right, half), move(high, right, -half))
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """Ground under the treads."""
+        return self.box(0.0, self.run_m)
+
+    @property
+    def foot_landing(self) -> tuple[Point, ...]:
+        """Landing before the lowest nosing."""
+        return self.box(-LANDING_M, 0.0)
+
+    @property
+    def head_landing(self) -> tuple[Point, ...]:
+        """Landing behind the highest nosing, the timber it passes over included."""
+        return self.box(self.run_m, self.run_m + self.head_gap_m + LANDING_M)
+
+
+def riser_courses(course_m: float) -> int:
+    """Courses in a riser: one, or two where one is low; 0 where neither fits the limits."""
+    if LEAST_RISER_M - 1e-9 <= course_m <= MOST_RISER_M + 1e-9:
+        return 1
+    if course_m < LEAST_RISER_M and 2 * course_m <= MOST_RISER_M + 1e-9:
+        return 2
+    return 1 if 0.095 <= course_m < LEAST_RISER_M else 0
+
+
+def going(riser_m: float) -> float:
+    """Depth of a tread from the step rule, within its limits."""
+    return min(MOST_GOING_M, max(LEAST_GOING_M, STEP_RULE_M - 2.0 * riser_m))
+
+
+def projecting(crossing: Crossing, course_m: float, thick_m: float, ground: Callable[[Point], float]) -> Form | str:
+    """Boxes before the wall, which stays as it is; outside the beds it runs out until a tread meets the ground."""
+    count = riser_courses(course_m)
+    riser = course_m * count
+    deep = going(riser)
+    face = move(crossing.point, crossing.way, -thick_m if crossing.timber_low else 0.0)
+    gap = 0.0 if crossing.timber_low else thick_m
+    rise = crossing.head_level_m - crossing.foot_level_m
+    if crossing.low_flat:
+        risers = round(rise / riser)
+        if abs(risers * riser - rise) > 0.002:
+            return "the benches differ by an odd number of courses, and a riser takes two"
+    else:
+        risers = 0
+        for treads in range(_MOST_OUTSIDE):
+            level = ground(move(face, crossing.way, -treads * deep))
+            if level != level:
+                return "it would run out over ground that was not measured"
+            if crossing.head_level_m - treads * riser - level <= riser + 1e-9:
+                risers = treads + 1
+                break
+        if risers == 0:
+            return "it never meets the ground below"
+    run = (risers - 1) * deep
+    foot = move(face, crossing.way, -run)
+    base = crossing.head_level_m - risers * riser
+    return Form("projecting", crossing, crossing, risers, riser, deep, foot, run, base, crossing.head_level_m, gap)
+
+
+def recessed(crossing: Crossing, course_m: float, thick_m: float) -> Form | str:
+    """Treads let into the higher bench; the wall passes below as the first riser."""
+    if crossing.timber_low:
+        return "the ground behind the wall lies outside the area"
+    riser = course_m * riser_courses(course_m)
+    rise = crossing.head_level_m - crossing.foot_level_m
+    risers = round(rise / riser) if crossing.low_flat else int(rise / riser + 1 - 1e-6)
+    if crossing.low_flat and abs(risers * riser - rise) > 0.002:
+        return "the benches differ by an odd number of courses, and a riser takes two"
+    if risers < 2:
+        return "one riser needs no flight let in"
+    deep = going(riser)
+    base = crossing.head_level_m - risers * riser
+    return Form("recessed", crossing, crossing, risers, riser, deep, crossing.point, (risers - 1) * deep, base,
+                crossing.head_level_m, thick_m)  # fmt: skip
+
+
+def through(low: Crossing, high: Crossing, run_m: float, course_m: float, thick_m: float) -> Form | str:
+    """A strip over the benches between two walls, the lower one passing as first, the upper one as last riser."""
+    riser = course_m * riser_courses(course_m)
+    rise = high.head_level_m - low.foot_level_m
+    risers = round(rise / riser)
+    if abs(risers * riser - rise) > 0.002 or risers < 3:
+        return "the benches differ by an odd number of courses, and a riser takes two"
+    deep = run_m / (risers - 1)
+    if not LEAST_GOING_M - 1e-9 <= deep <= MOST_GOING_M + 1e-9:
+        return f"treads over several benches would be {deep:.2f} m deep"
+    return Form("through", low, high, risers, riser, deep, low.point, run_m, low.foot_level_m, high.head_level_m,
+                thick_m)  # fmt: skip

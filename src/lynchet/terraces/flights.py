@@ -1,0 +1,322 @@
+"""Flights of steps: each wished one placed from the lowest wall up, clear of walls and of one another, or refused with
+what would fit.
+
+Three forms are tried in this order: projecting (boxes before the wall), recessed (let into the bench above), through (a
+strip over several benches). The last two change the net: the terraces are laid out again, lines and levels kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.plane import Point, dot, left_of, minus, move
+from lynchet.ground.surface import level_at, off_ground_m
+from lynchet.project.model import Project
+from lynchet.terraces.crossings import Crossing, Plot, crossings
+from lynchet.terraces.flight_forms import LANDING_M, MOST_RISER_M, Form, projecting, recessed, riser_courses, through
+from lynchet.terraces.model import Flight, Landing, Tread
+from lynchet.units.format import length as length_text
+
+UNMEASURED_M = 2.0
+"""Outside the area a flight may run out this far over ground that was not measured, with a word about it."""
+SIDE_M = 0.6
+"""Bed kept beside a flight that is let in."""
+_MOVES_M = tuple(0.1 * i * sign for i in range(1, 21) for sign in (1, -1))
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Flights that fit, their forms, and what is told of the others."""
+
+    flights: tuple[Flight, ...]
+    forms: tuple[Form, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def change_net(self) -> bool:
+        """Whether the terraces must be laid out again with the flights' sides."""
+        return any(form.kind != "projecting" for form in self.forms)
+
+
+@dataclass
+class _Taken:
+    """Ground spoken for while flights are placed."""
+
+    outlines: list[Any] = field(default_factory=list)
+    landings: list[Any] = field(default_factory=list)
+
+
+def place_flights(project: Project, plot: Plot) -> Placed:
+    """Every wished flight over every wall it crosses.
+
+    Args:
+        project: the wishes, houses, lot lines, timber.
+        plot: the terraces before any flight.
+    """
+    forms: list[Form] = []
+    findings: list[Finding] = []
+    taken = _Taken()
+    for number, wish in enumerate(project.steps):
+        met = crossings(number, wish, plot)
+        if not riser_courses(project.timber.course_m):
+            if met:
+                findings.append(_too_high(project, number))
+            continue
+        done = 0
+        while done < len(met):
+            form = _first_fit(met[done:], project, plot, taken)
+            if isinstance(form, str):
+                findings.append(_unfit(project, plot, met[done], form, taken))
+                done += 1
+                continue
+            forms.append(form)
+            findings += _unmeasured(form, project, plot)
+            _reserve(form, taken)
+            done = met.index(form.top) + 1
+    flights = _named([_flight(form, project, plot) for form in forms])
+    return Placed(tuple(flights), tuple(forms), tuple(findings))
+
+
+def _first_fit(met: Sequence[Crossing], project: Project, plot: Plot, taken: _Taken) -> Form | str:
+    """The first form that fits over the lowest of the walls met, or why none does."""
+    course, thick = project.timber.course_m, project.timber.thickness_m
+    crossing = met[0]
+
+    def ground(point: Point) -> float:
+        return float(level_at(plot.surface, [point], UNMEASURED_M)[0])
+
+    reasons = []
+    form = projecting(crossing, course, thick, ground)
+    why = form if isinstance(form, str) else _misfit(form, project, plot, taken)
+    if not why:
+        return form
+    reasons.append(why)
+    form = recessed(crossing, course, thick)
+    why = form if isinstance(form, str) else _misfit(form, project, plot, taken)
+    if not why:
+        return form
+    for top in met[1:]:
+        form = _strip(crossing, top, course, thick)
+        why = form if isinstance(form, str) else _misfit(form, project, plot, taken)
+        if not why:
+            return form
+    return reasons[0]
+
+
+def _strip(low: Crossing, top: Crossing, course_m: float, thick_m: float) -> Form | str:
+    """A strip square to the lower wall up to the upper one, which must lie along it."""
+    if low.timber_low or top.timber_low or not low.low_flat or top.line.role != "front":
+        return "no bench lies on both sides"
+    if dot(low.way, top.way) < 1.0 - 1e-9:
+        return "the walls are not parallel"
+    run = dot(minus(top.point, low.point), low.way)
+    return through(low, top, run, course_m, thick_m)
+
+
+def _misfit(form: Form, project: Project, plot: Plot, taken: _Taken) -> str:
+    """Why a form does not fit; "" where it does."""
+    import shapely
+
+    thick = project.timber.thickness_m
+    outline = shapely.Polygon(form.outline) if form.run_m > 0 else None
+    foot, head = shapely.Polygon(form.foot_landing), shapely.Polygon(form.head_landing)
+    low, high = form.crossing.low, form.top.high
+    if not _free(low, foot, project, plot, thick):
+        return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its foot"
+    beyond = shapely.Polygon(form.box(form.run_m + form.head_gap_m + 0.001, form.run_m + form.head_gap_m + LANDING_M))
+    if not _free(high, beyond, project, plot, thick):
+        return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its head"
+    if outline is not None:
+        if form.kind == "projecting":
+            if not _free(low, outline, project, plot, thick):
+                return "there is no room for its treads before the wall"
+        elif not _let_in(form, plot, thick):
+            return "there is no room to let it into the bench above"
+        if any(_share(outline, other) for other in (*taken.outlines, *taken.landings)):
+            return "it would stand on another flight or its landing"
+    if any(_share(landing, other) for landing in (foot, head) for other in taken.outlines):
+        return "its landing would lie under another flight"
+    return ""
+
+
+def _share(a: Any, b: Any) -> bool:
+    return bool(a.intersection(b, grid_size=1e-6).area > 1e-3)
+
+
+def _free(face: str, polygon: Any, project: Project, plot: Plot, thick_m: float) -> bool:
+    """Whether a piece of ground lies on one face, clear of timber, houses, lot lines and unmeasured ground."""
+    import shapely
+
+    known = plot.faces.get(face)
+    if known is not None:
+        region = known.polygon
+        for line in plot.lines:
+            for side in line.sides:
+                if side.left == face and line.finish == "wall":
+                    region = region.difference(_timber(line, side.start_m, side.end_m, thick_m), grid_size=1e-6)
+        return bool(region.buffer(2e-3, join_style="mitre").covers(polygon))
+    inner = polygon.buffer(-2e-3, join_style="mitre")
+    if shapely.Polygon(project.area.outline_m).intersects(inner):
+        return False
+    if any(shapely.Polygon(house.outline_m).intersects(inner) for house in project.houses):
+        return False
+    if any(shapely.LineString(lot.line_m).intersects(inner) for lot in project.lot_lines):
+        return False
+    return bool(off_ground_m(plot.surface, polygon.exterior.coords).max() < UNMEASURED_M)
+
+
+def _timber(line: Any, start_m: float, end_m: float, thick_m: float) -> Any:
+    """Where timber may stand beside a stretch of a line."""
+    import shapely
+
+    length = line.length_m
+    way = (line.end_m[0] - line.start_m[0]) / length, (line.end_m[1] - line.start_m[1]) / length
+    left = left_of(way)
+    a, b = move(line.start_m, way, start_m - thick_m), move(line.start_m, way, end_m + thick_m)
+    return shapely.Polygon([a, b, move(b, left, thick_m), move(a, left, thick_m)])
+
+
+def _let_in(form: Form, plot: Plot, thick_m: float) -> bool:
+    """Whether a recess or strip has bed enough on both sides and behind, on every bench it crosses."""
+    import shapely
+
+    beds = [face.polygon for face in plot.faces.values() if face.kind == "bed"]
+    room = shapely.union_all(beds, grid_size=1e-5)
+    right = left_of((-form.way[0], -form.way[1]))
+    half = form.crossing.width_m / 2 + thick_m + SIDE_M + thick_m
+    low = move(form.foot, form.way, 2 * thick_m)
+    high = move(form.foot, form.way, form.run_m + (thick_m + SIDE_M if form.kind == "recessed" else 0.0))
+    need = shapely.Polygon([move(low, right, -half), move(low, right, half), move(high, right, half),
+                            move(high, right, -half)])  # fmt: skip
+    if not room.buffer(1e-3).covers(need):
+        return False
+    if form.kind == "recessed":
+        return bool(plot.faces[form.top.high].polygon.buffer(1e-3).covers(need))
+    return True
+
+
+def _reserve(form: Form, taken: _Taken) -> None:
+    import shapely
+
+    if form.run_m > 0:
+        taken.outlines.append(shapely.Polygon(form.outline))
+    taken.landings += [shapely.Polygon(form.foot_landing), shapely.Polygon(form.head_landing)]
+
+
+def _flight(form: Form, project: Project, plot: Plot) -> Flight:
+    head = plot.faces.get(form.top.high)
+    beds = [face.terrace for face in plot.faces.values() if face.kind == "bed"]
+    terrace = head.terrace if head is not None and head.terrace else max(beds) + 1
+    name = f"S{form.crossing.wish}.{terrace}"
+    landings = (
+        Landing("foot", form.foot_landing, form.foot_level_m, form.crossing.low),
+        Landing("head", form.head_landing, form.head_level_m, form.top.high),
+    )
+    return Flight(
+        name, form.kind, form.crossing.wish, form.crossing.line.id, form.crossing.station_m, form.crossing.width_m,
+        form.risers, form.riser_m, form.going_m, form.foot_level_m, form.head_level_m, form.way,
+        form.outline, _treads(form, name, project, plot), landings,
+        tuple(dict.fromkeys((form.crossing.line.id, form.top.line.id))),
+    )  # fmt: skip
+
+
+def _treads(form: Form, name: str, project: Project, plot: Plot) -> tuple[Tread, ...]:
+    """Boxes from the foot: projecting ones each reach back to the wall and rest on the one below."""
+    out = []
+    for i in range(1, form.risers):
+        back = form.run_m if form.kind == "projecting" else i * form.going_m
+        outline = form.box((i - 1) * form.going_m, back)
+        top = form.foot_level_m + i * form.riser_m
+        bottom = top - form.riser_m
+        if i == 1 and form.kind == "projecting":
+            under = level_at(plot.surface, outline, 0.3)
+            rest = form.foot_level_m - project.brief.freeboard_m if form.crossing.low_flat else float(under.min())
+            bottom = min(bottom, rest)
+        out.append(Tread(f"{name}/{i}", outline, bottom, top))
+    return tuple(out)
+
+
+def _named(flights: Sequence[Flight]) -> list[Flight]:
+    from dataclasses import replace
+
+    seen: dict[str, int] = {}
+    out = []
+    for flight in flights:
+        seen[flight.id] = seen.get(flight.id, 0) + 1
+        if seen[flight.id] == 1:
+            out.append(flight)
+            continue
+        name = flight.id + chr(ord("a") + seen[flight.id] - 1)
+        treads = tuple(replace(t, id=f"{name}/{i}") for i, t in enumerate(flight.treads, start=1))
+        out.append(replace(flight, id=name, treads=treads))
+    return out
+
+
+def _unmeasured(form: Form, project: Project, plot: Plot) -> list[Finding]:
+    """A word about a foot on ground whose level is only guessed from the nearest that was measured."""
+    if form.crossing.low_flat:
+        return []
+    off = float(off_ground_m(plot.surface, form.foot_landing).max())
+    if off < 0.1:
+        return []
+    line = form.crossing.line.id
+    text = (
+        f"The steps over {line} reach {length_text(off, project.units)} beyond the ground that was measured; their "
+        "lowest riser is only as right as the level guessed there."
+    )
+    cure = Cure("measure-foot", f"take a reading at the foot of the steps before {line}")
+    return [Finding("terraces.flight_unmeasured", Verdict.WATCH, text, line, cures=(cure,))]
+
+
+def no_bed_beside(flight: Flight) -> Finding:
+    """The refusal of a flight let in that would leave a bed too narrow."""
+    cure = Cure("move-steps", "move the flight to the middle of the bench, or to its end")
+    text = f"The flight over {flight.line} let into the bench would leave a bed too narrow beside it."
+    return Finding("terraces.flight_unfit", Verdict.STOP, text, flight.id, cures=(cure,))
+
+
+def _too_high(project: Project, number: int) -> Finding:
+    units = project.units
+    text = (
+        f"Steps {project.steps[number].name or number + 1}: courses of {length_text(project.timber.course_m, units)} "
+        f"make no riser of {length_text(0.10, units)} to {length_text(MOST_RISER_M, units)}."
+    )
+    cure = Cure("other-course", f"timber of {length_text(0.14, units)} high, or buy the flight ready made")
+    return Finding("terraces.flight_unfit", Verdict.STOP, text, f"S{number}", cures=(cure,))
+
+
+def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken: _Taken) -> Finding:
+    """The refusal of one flight, with the change that would help."""
+    units = project.units
+    name = project.steps[crossing.wish].name or f"steps {crossing.wish + 1}"
+    text = f"{name[:1].upper()}{name[1:]} over {crossing.line.id} do not fit: {reason}."
+    rise = crossing.head_level_m - crossing.foot_level_m
+    cure = _move(project, plot, crossing, taken)
+    if cure is None:
+        riser = project.timber.course_m * riser_courses(project.timber.course_m)
+        depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + LANDING_M + project.timber.thickness_m
+        deep = length_text(depth, units)
+        how = f"turn the flight along the wall, or make the bench {deep} deep with one terrace fewer"
+        cure = Cure("deeper-bench", how)
+    place = f"S{crossing.wish}@{crossing.line.id}"
+    return Finding("terraces.flight_unfit", Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))
+
+
+def _move(project: Project, plot: Plot, crossing: Crossing, taken: _Taken) -> Cure | None:
+    """The shortest move along the wall after which the flight fits."""
+    from dataclasses import replace
+
+    line = crossing.line
+    along = ((line.end_m[0] - line.start_m[0]) / line.length_m, (line.end_m[1] - line.start_m[1]) / line.length_m)
+    for shift in _MOVES_M:
+        station = crossing.station_m + shift
+        side = next((s for s in line.sides if s.start_m <= station <= s.end_m), None)
+        if side is None or {side.left, side.right} != {crossing.low, crossing.high}:
+            continue
+        moved = replace(crossing, station_m=station, point=move(crossing.point, along, shift))
+        if not isinstance(_first_fit([moved], project, plot, taken), str):
+            return Cure("move-steps", f"move them {length_text(abs(shift), project.units)} along {line.id}")
+    return None

@@ -1,0 +1,165 @@
+"""Reach, path strips, passage and roots: what the brief wants of the benches beside their levels."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.plane import left_of, minus, move, unit
+from lynchet.ground.model import Surface
+from lynchet.ground.prisms import prisms
+from lynchet.project.model import Project
+from lynchet.terraces.area import PIT_MOST_M
+from lynchet.terraces.model import Face, Flight, Level, WallLine
+from lynchet.units.format import length as length_text
+
+ROOT_M = 0.05
+"""Level change over roots that is left without a word."""
+STRIP_LEAST_M = 0.30
+
+
+def with_strips(faces: Sequence[Face], lines: Sequence[WallLine], project: Project) -> list[Face]:
+    """Beds with the path strip at the foot of the wall above taken out of the planting."""
+    wide = project.brief.path_strip_m
+    if not wide:
+        return list(faces)
+    return [replace(face, strip_m=_strip(face, lines, wide)) if face.kind == "bed" else face for face in faces]
+
+
+def _strip(face: Face, lines: Sequence[WallLine], wide: float) -> tuple[tuple[tuple[float, float], ...], ...]:
+    import shapely
+
+    found = []
+    for line in lines:
+        way = unit(minus(line.end_m, line.start_m))
+        right = left_of((-way[0], -way[1]))
+        for side in line.sides:
+            if line.role == "front" and side.right == face.id:
+                a, b = move(line.start_m, way, side.start_m), move(line.start_m, way, side.end_m)
+                box = shapely.Polygon([a, b, move(b, right, wide), move(a, right, wide)])
+                found.append(shapely.intersection(box, face.polygon, grid_size=1e-5))
+    parts = list(shapely.get_parts(shapely.union_all(found, grid_size=1e-5))) if found else []
+    return tuple(
+        tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1]) for part in parts if part.area > 1e-3
+    )
+
+
+def wish_findings(
+    project: Project, surface: Surface, faces: Sequence[Face], flights: Sequence[Flight]
+) -> list[Finding]:
+    """Everything the brief wants of the benches that they do not give."""
+    findings = []
+    for face in faces:
+        if face.kind == "bed":
+            findings += _reach(project, face)
+            findings += _strip_room(project, face)
+    findings += _passage(project, flights, faces)
+    findings += _roots(project, surface, faces)
+    return findings
+
+
+def _planted(face: Face) -> Any:
+    import shapely
+
+    strips = [shapely.Polygon(ring) for ring in face.strip_m]
+    return shapely.difference(face.polygon, shapely.union_all(strips), grid_size=1e-5) if strips else face.polygon
+
+
+def _reach(project: Project, face: Face) -> list[Finding]:
+    """A bed one cannot reach the middle of from its edges."""
+    reach = project.brief.reach_m
+    inner = _planted(face).buffer(-reach, join_style="mitre")
+    if inner.area < 0.05:
+        return []
+    import shapely
+
+    deep = 2.0 * float(shapely.maximum_inscribed_circle(_planted(face), tolerance=0.05).length)
+    units = project.units
+    text = (
+        f"Bed {face.id} is {length_text(deep, units)} deep at its widest; from its edges "
+        f"{length_text(reach, units)} can be reached."
+    )
+    cure = Cure("stepping-pads", "stepping pads or a path strip in it, or one terrace more")
+    return [Finding("terraces.reach", Verdict.WATCH, text, face.id, demand=deep / 2, capacity=reach, unit="m",
+                    source="PRACTICE", cures=(cure,), cause="terraces.reach")]  # fmt: skip
+
+
+def _strip_room(project: Project, face: Face) -> list[Finding]:
+    """A path strip that leaves too little bed."""
+    if not face.strip_m:
+        return []
+    least = project.brief.least_bed_m
+    left = _planted(face).buffer(-least / 2, join_style="mitre")
+    if not left.is_empty:
+        return []
+    wide, bed = length_text(project.brief.path_strip_m or 0.0, project.units), length_text(least, project.units)
+    text = f"A path strip of {wide} on bench {face.id} leaves less than {bed} of bed beside it."
+    cure = Cure("fewer-terraces", "fewer, deeper benches, or a narrower strip")
+    return [Finding("terraces.path_strip", Verdict.WATCH, text, face.id, cures=(cure,))]
+
+
+def _passage(project: Project, flights: Sequence[Flight], faces: Sequence[Face]) -> list[Finding]:
+    """Whether a way of the width wanted leads up past the beds: a path, or flights over every wall in turn."""
+    wide = project.access.passage_m
+    if wide is None:
+        return []
+    units = project.units
+    if any(path.width_m >= wide - 1e-6 for path in project.paths):
+        return []
+    climbed = {number for f in flights if f.width_m >= wide - 1e-6 for number in _climbed(f, faces)}
+    benches = {face.terrace for face in faces if face.kind == "bed"}
+    if benches and benches <= climbed:
+        return []
+    verdict = Verdict.STOP if project.access.only_way else Verdict.WATCH
+    only = " This is the only way to the ground behind." if project.access.only_way else ""
+    size = length_text(wide, units)
+    text = f"The beds leave no passage {size} wide from the low to the high side.{only}"
+    cure = Cure("keep-passage", f"a path {size} wide up one side, or flights of that width over every wall")
+    return [Finding("terraces.passage", verdict, text, "area", demand=wide, unit="m", cures=(cure,))]
+
+
+def _climbed(flight: Flight, faces: Sequence[Face]) -> list[int]:
+    """Terraces a flight leads up to."""
+    head = int("".join(c for c in flight.id.split(".")[1] if c.isdigit()))
+    levels = sorted({face.terrace for face in faces if face.kind == "bed" and isinstance(face.finish, Level)
+                     and flight.foot_level_m < face.finish.level_m <= flight.head_level_m})  # fmt: skip
+    return [*levels, head]
+
+
+def _roots(project: Project, surface: Surface, faces: Sequence[Face]) -> list[Finding]:
+    """Beds over root zones too wide to be left as a pit: the ground there would be cut or filled."""
+    import shapely
+
+    findings = []
+    for fixed in project.fixed:
+        if fixed.kind != "tree" or fixed.clear_m <= PIT_MOST_M:
+            continue
+        zone = shapely.Point(fixed.line_m[0]).buffer(fixed.clear_m)
+        worst, place, share = 0.0, "", 0.0
+        for face in faces:
+            if face.kind != "bed" or not face.polygon.intersects(zone):
+                continue
+            part = shapely.intersection(face.polygon, zone, grid_size=1e-5)
+            if part.area < 0.01:
+                continue
+            under = prisms(surface, part)
+            change = max(abs(float(under.levels.min()) - face.level_m), abs(float(under.levels.max()) - face.level_m))
+            share += part.area / zone.area
+            if change > worst:
+                worst, place = change, face.id
+        if worst > ROOT_M:
+            findings.append(_root_finding(project, fixed.name or "tree", place, (worst, share)))
+    return findings
+
+
+def _root_finding(project: Project, name: str, place: str, figures: tuple[float, float]) -> Finding:
+    worst, share = figures
+    text = (
+        f"The ground over the roots of {name} would be cut or filled by up to {length_text(worst, project.units)} "
+        f"({share:.0%} of its root circle lies in the beds)."
+    )
+    cure = Cure("end-at-roots", "end the area at the root circle, and ask an arborist before any digging inside it")
+    return Finding("terraces.roots", Verdict.STOP, text, place, demand=worst, capacity=ROOT_M, unit="m",
+                   cures=(cure,), ask="arborist")  # fmt: skip

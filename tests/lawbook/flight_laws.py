@@ -1,0 +1,75 @@
+"""Laws on flights of steps."""
+
+from __future__ import annotations
+
+import itertools
+
+import shapely
+
+from lawbook.case import GRID_M, Case
+
+LEAST_RISER_M, MOST_RISER_M = 0.095, 0.1971
+LEAST_GOING_M, MOST_GOING_M = 0.2799, 0.4701
+
+
+def risers_alike(case: Case) -> list[str]:
+    """Risers times their height make the rise; riser and going keep their limits; treads rise one by one."""
+    wrong = []
+    for flight in case.terraces.flights:
+        rise = flight.head_level_m - flight.foot_level_m
+        if abs(flight.risers * flight.riser_m - rise) > 2e-3:
+            wrong.append(f"{flight.id}: {flight.risers} risers of {flight.riser_m:.3f} m for {rise:.3f} m")
+        if not LEAST_RISER_M < flight.riser_m < MOST_RISER_M:
+            wrong.append(f"{flight.id}: riser of {flight.riser_m:.3f} m")
+        if not LEAST_GOING_M < flight.going_m < MOST_GOING_M:
+            wrong.append(f"{flight.id}: going of {flight.going_m:.3f} m")
+        tops = [flight.foot_level_m, *(tread.top_m for tread in flight.treads), flight.head_level_m]
+        if any(abs(b - a - flight.riser_m) > 2e-3 for a, b in itertools.pairwise(tops)):
+            wrong.append(f"{flight.id}: treads do not rise evenly")
+    return wrong
+
+
+def flights_clear(case: Case) -> list[str]:
+    """No flight stands on timber that reaches above its foot, on another flight, or on another's landing."""
+    wrong = []
+    outlines = {f.id: shapely.Polygon(f.outline_m) for f in case.terraces.flights if f.risers > 1}
+    runs = [run for run in case.walls.runs if run.outline_m]
+    tree = shapely.STRtree([run.polygon for run in runs]) if runs else None
+    for flight in case.terraces.flights:
+        outline = outlines.get(flight.id)
+        if outline is None:
+            continue
+        for tread in flight.treads:
+            box = shapely.Polygon(tread.outline_m)
+            for i in tree.query(box) if tree else ():
+                run = runs[i]
+                over = min(run.top_m, tread.top_m) - max(run.bottom_m, tread.bottom_m)
+                shared = run.polygon.intersection(box, grid_size=GRID_M).area
+                if over > 0.002 and shared > 2e-3 and flight.kind == "projecting":
+                    wrong.append(f"{tread.id} stands in {run.id} ({shared * 1e4:.0f} cm2)")
+        for other in case.terraces.flights:
+            if other.id == flight.id:
+                continue
+            there = outlines.get(other.id)
+            if there is not None and outline.intersection(there, grid_size=GRID_M).area > 1e-3:
+                wrong.append(f"{flight.id} and {other.id} share ground")
+            for landing in other.landings:
+                if outline.intersection(shapely.Polygon(landing.outline_m), grid_size=GRID_M).area > 1e-3:
+                    wrong.append(f"{flight.id} stands on a landing of {other.id}")
+    return wrong
+
+
+def walls_meet_flights(case: Case) -> list[str]:
+    """A wall that a flight climbs has its top at the head of the flight there (not through flights' first wall)."""
+    wrong, bottoms = [], case.terraces.lattice.bottoms_m
+    for flight in case.terraces.flights:
+        if flight.kind != "projecting":
+            continue
+        leg = case.walls.leg(flight.line)
+        segment = leg.segment_at(flight.station_m)
+        if segment is None or bottoms[segment.top + 1] < flight.head_level_m - 1e-6:
+            wrong.append(f"{flight.id}: no wall of its height at {flight.line} {flight.station_m:.2f}")
+    return wrong
+
+
+FLIGHT_LAWS = (risers_alike, flights_clear, walls_meet_flights)
