@@ -18,7 +18,7 @@ def sheets_of(plan: Plan) -> dict[str, Sheet]:
     The plan of the terraces and the section are drawn even where the site is stopped, marked so: a person must see what
     the findings speak of. Wall sheets are for building, so a stop of the site keeps all of them back.
     """
-    stamp = Stamp(job=plan.project.name)
+    stamp = _numbered(plan)
     found = {"terraces": terraces_plan(plan, stamp)}
     section = section_sheet(plan, stamp)
     if section is not None:
@@ -33,3 +33,9 @@ def sheets_of(plan: Plan) -> dict[str, Sheet]:
 def svg_sheets(plan: Plan) -> dict[str, str]:
     """The sheets as SVG files."""
     return {f"{name}.svg": to_svg(sheet, lower(sheet)) for name, sheet in sheets_of(plan).items()}
+
+
+def _numbered(plan: Plan) -> Stamp:
+    """Sheet numbers in the order one needs them: terraces, section, walls."""
+    ids = ("terraces", "section", *(f"wall-{leg}" for leg in wall_sheet_ids(plan)))
+    return Stamp(numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

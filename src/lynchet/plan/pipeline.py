@@ -56,7 +56,7 @@ def plan_project(
         return before
     say = progress or (lambda stage: None)
     say("ground")
-    surveyed = before.ground if before is not None and before.project.ground == project.ground else ground(project)
+    surveyed = before.ground if before is not None and _same_ground(before.project, project) else ground(project)
     say("terraces")
     laid = terraces(project, surveyed, standing)
     say("walls")
@@ -76,6 +76,12 @@ def plan_project(
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, found, cut.findings
     )
+
+
+def _same_ground(before: Project, now: Project) -> bool:
+    """True where the ground stage would see the same input."""
+    names = ("ground", "area", "units", "frame")
+    return all(getattr(before, name) == getattr(now, name) for name in names)
 
 
 def pieces_of(project: Project, built: Walls, drained: Water, held: Stability) -> Laid:

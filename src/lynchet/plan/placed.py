@@ -78,14 +78,18 @@ def placed_of(
 
 
 def _stone_beds(walls: Walls) -> Iterator[Placed]:
-    seen: set[str] = set()
+    """Under the lowest course of every segment, where it does not lie on a course below."""
     for leg in walls.legs:
-        for segment in leg.segments:
+        for number, segment in enumerate(leg.segments, start=1):
             for run in walls.runs_of(leg.id, segment.base):
-                if run.id not in seen and run.outer_m[1] > segment.start_m and run.outer_m[0] < segment.end_m:
-                    seen.add(run.id)
-                    bottom = run.bottom_m - STONE_BED_M
-                    yield Placed(f"{run.id}/bed", "stone bed", leg.id, run.outline_m, bottom, run.bottom_m)
+                start, end = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
+                if end - start < 0.01:
+                    continue
+                near, far = run.offset_m, run.offset_m + leg.thickness_m
+                corners = ((start, near), (end, near), (end, far), (start, far))
+                outline = tuple(leg.point_at(station, left) for station, left in corners)
+                bottom = run.bottom_m - STONE_BED_M
+                yield Placed(f"{leg.id}/bed.{number}", "stone bed", leg.id, outline, bottom, run.bottom_m)
 
 
 def _water(water: Water) -> Iterator[Placed]:

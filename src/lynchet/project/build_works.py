@@ -269,7 +269,7 @@ BRIEF_FIELDS = {
     "embedment": "embedment_m", "freeboard": "freeboard_m", "joint_offset": "joint_offset_m",
     "shortest_piece": "shortest_piece_m", "longest_piece": "longest_piece_m", "least_bed": "least_bed_m",
     "bench_spacing": "bench_spacing_m", "path_strip": "path_strip_m", "reach": "reach_m", "dig_depth": "dig_depth_m",
-    "one_stick": "one_stick",
+    "one_stick": "one_stick", "weeps": "weeps",
     "ties": "ties", "pins": "pins", "helps_off": "helps_off", "earthquake": "earthquake",
 }  # fmt: skip
 

@@ -219,7 +219,7 @@ PRICES = table(
     },
 )
 
-HELPS = ("back friction", "buried course", "pins", "returns", "ties")
+HELPS = ("back friction", "buried course", "pins", "screws", "returns", "ties")
 
 BRIEF_KEYS: dict[str, Key] = {
     "terraces": Key("whole", "number of level beds, lowest first", low=1, high=50, rule="chosen from the drop",
@@ -252,6 +252,8 @@ BRIEF_KEYS: dict[str, Key] = {
                      origin="not said"),
     "ties": word("tie-backs into the bank", "auto", "never", "always", default="auto", origin="PRACTICE"),
     "pins": Key("flag", "steel pins through the courses", default=True, origin="PRACTICE"),
+    "weeps": Key("flag", "gaps left open in the lowest seen course let blocked water out", default=False,
+                 origin="PRACTICE: joints silt up and are not counted"),
     "helps_off": Key("texts", "helps you do not want counted", words=HELPS, least=0),
     "earthquake": Key("fraction", "horizontal coefficient; 0 = not asked", low=0.0, high=0.5, default=0,
                       origin="not asked"),

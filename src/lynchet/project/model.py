@@ -306,8 +306,10 @@ class Brief:
     """Beds no longer than one stick, so that no course has a joint."""
     ties: Literal["auto", "never", "always"] = "auto"
     pins: bool = True
+    weeps: bool = False
+    """Gaps left open in the lowest seen course, counted as a way out for water where an outlet is shut."""
     helps_off: tuple[str, ...] = ()
-    """Helps the user does not want counted: "back friction", "buried course", "pins", "returns", "ties"."""
+    """Helps the user does not want counted: back friction, buried course, pins, screws, returns, ties."""
     earthquake: float = 0.0
     """Horizontal coefficient; 0 = not asked."""
 

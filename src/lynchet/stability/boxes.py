@@ -35,7 +35,7 @@ class BoxFront:
 
 def box_fronts(project: Project, walls: Walls, places: Sequence[Place]) -> list[BoxFront]:
     """Every leg whose courses are single sticks between two lapped corners with returns on the high side."""
-    if "corners" in project.brief.helps_off or not project.brief.pins:
+    if "returns" in project.brief.helps_off or not project.brief.pins:
         return []
     longest = longest_piece_m(project)
     found = []

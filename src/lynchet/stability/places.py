@@ -46,7 +46,7 @@ def places(yard: Yard) -> list[Place]:
             for station in (start + _STEP_M, end - _STEP_M):
                 place = _place(yard, leg, station, segment, span)
                 if place.high_m - place.low_m >= LEAST_HELD_M:
-                    found.append(_with_water(replace(place, stretch=number), level))
+                    found.append(_with_water(replace(place, stretch=number), level, yard.project.brief.weeps))
     return _with_slopes(yard, found)
 
 
@@ -112,10 +112,15 @@ def _front(terraces: Terraces, project: Project, face: str) -> FrontGround:
     return "bed"
 
 
-def _with_water(place: Place, level: WaterLevel | None) -> Place:
+def _with_water(place: Place, level: WaterLevel | None, weeps: bool) -> Place:
+    """Water behind the place by case; open gaps in the lowest seen course let out what would stand above it."""
     if level is None:
         return place
-    return replace(place, wet_m=level.wet_m, one_shut_m=level.one_shut_m, all_shut_m=level.all_shut_m)
+    out = place.low_m + (place.top_m - place.base_m) / place.courses if weeps else float("inf")
+    return replace(
+        place, wet_m=level.wet_m, one_shut_m=min(level.one_shut_m, max(out, level.wet_m)),
+        all_shut_m=min(level.all_shut_m, max(out, level.wet_m)),
+    )  # fmt: skip
 
 
 def _with_slopes(yard: Yard, found: list[Place]) -> list[Place]:

@@ -30,8 +30,8 @@ def tier_findings(tiers: Sequence[TierCheck]) -> list[Finding]:
                 text=(
                     f"Walls {check.lower} and {check.upper} stand {check.setback_m:.2f} m apart, face to face: "
                     f"together they are one wall of {together:.2f} m. They count apart from {check.needed_m:.2f} m on "
-                    f"(twice the lower wall, {check.lower_height_m:.2f} m with its buried part), or with a lower wall of at most "
-                    f"{half:.2f} m."
+                    f"(twice the lower wall, {check.lower_height_m:.2f} m with its buried part), or with a lower wall "
+                    f"of at most {half:.2f} m."
                     + (" Ask an engineer and the building office." if tall else " The upper one is counted as a load.")
                 ),
                 place=check.lower,
@@ -99,8 +99,8 @@ def _load_finding(project: Project, place: Place) -> Finding:
         verdict=Verdict.STOP if tall else Verdict.ASK,
         text=(
             f"A load of {place.surcharge_kpa:.1f} kPa stands within the height of wall {place.leg} behind it: it "
-            f"pushes {push:.1f} times and turns {turn:.1f} times as hard as the ground alone ({bare.total_kn_per_m:.2f} kN/m "
-            f"become {loaded.total_kn_per_m:.2f}). "
+            f"pushes {push:.1f} times and turns {turn:.1f} times as hard as the ground alone "
+            f"({bare.total_kn_per_m:.2f} kN/m become {loaded.total_kn_per_m:.2f}). "
             + ("Do not build this wall without an engineer." if tall else "Ask an engineer before building it.")
         ),
         place=place.leg,

@@ -25,27 +25,27 @@ ROUNDS = 300
 """After so many rounds without an end there is no solution."""
 
 
-def normal_total(weight, pore, width, length, cos_a):  # type: ignore[no-untyped-def]
+def normal_total(weight: Any, pore: Any, width: Any, length: Any, cos_a: Any) -> Any:
     """N' = W cos a - u l."""
     return weight * cos_a - pore * length
 
 
-def normal_buoyant(weight, pore, width, length, cos_a):  # type: ignore[no-untyped-def]
+def normal_buoyant(weight: Any, pore: Any, width: Any, length: Any, cos_a: Any) -> Any:
     """N' = (W - u b) cos a."""
     return (weight - pore * width) * cos_a
 
 
-def held_on_base(cohesion, length, normal, tan_p):  # type: ignore[no-untyped-def]
+def held_on_base(cohesion: Any, length: Any, normal: Any, tan_p: Any) -> Any:
     """What a slice's base holds: c l + N' tan p."""
     return cohesion * length + normal * tan_p
 
 
-def bishop_top(cohesion, width, weight, pore, tan_p):  # type: ignore[no-untyped-def]
+def bishop_top(cohesion: Any, width: Any, weight: Any, pore: Any, tan_p: Any) -> Any:
     """Numerator of a Bishop slice: c b + (W - u b) tan p."""
     return cohesion * width + (weight - pore * width) * tan_p
 
 
-def bishop_m(cos_a, sin_a, tan_p, factor):  # type: ignore[no-untyped-def]
+def bishop_m(cos_a: Any, sin_a: Any, tan_p: Any, factor: Any) -> Any:
     """Denominator of a Bishop slice: cos a + sin a tan p/F."""
     return cos_a + sin_a * tan_p / factor
 
@@ -184,7 +184,8 @@ def slice_factor(
     Equation: l = b/cos a, D = sum W sin a. Ordinary F = sum(c l + N' tan p)/D, total N' = W cos a - u l, buoyant
     N' = (W - u b) cos a. Bishop F = sum((c b + (W - u b) tan p)/m)/D, m = cos a + sin a tan p/F, F put back from 1.
 
-    Symbols: b width, a base angle (positive drives), W weight, c cohesion, p friction angle, u pore pressure on the base.
+    Symbols: b width, a base angle (positive drives), W weight, c cohesion, p friction angle, u pore pressure on the
+    base.
 
     Limits: circle; no earthquake, ties or crack. A normal force below zero is not cut off. No solution where an m or F
     is not above 0 on the way.

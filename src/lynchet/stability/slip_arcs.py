@@ -5,7 +5,7 @@ An arc point at angle t stands at (xc + R sin t, yc - R cos t); the arc's slope 
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,26 +32,33 @@ class Arcs(NamedTuple):
     """What crack water adds to and ties take off the driving side."""
 
 
-def crossing_angles(x, y, radius, line_x, line_y, slope):  # type: ignore[no-untyped-def]
-    """The two angles at which circles cross a straight line through a point; NaN where they do not.
+def crossing_points(away: Any, lean_sine: Any, lean_cosine: Any) -> Any:
+    """Sine and cosine of the angles at which a circle crosses a straight line, lean -+ acos(away).
 
-    From R cos t + s R sin t = depth of the line below the centre: t = atan s -+ acos(distance/R).
+    Plain numbers or arrays, for compiled code too.
+
+    Args:
+        away: distance of the line below the centre over the radius, square to the line; -1 to 1.
+        lean_sine, lean_cosine: of the line's slope angle.
     """
-    lean = np.arctan(slope)
-    away = (y - line_y + slope * (line_x - x)) * np.cos(lean) / radius
-    half = np.arccos(np.where(np.abs(away) <= 1.0, away, np.nan))
-    return lean - half, lean + half
+    root = np.sqrt(1.0 - away * away)
+    first = lean_sine * away - lean_cosine * root, lean_cosine * away + lean_sine * root
+    second = lean_sine * away + lean_cosine * root, lean_cosine * away - lean_sine * root
+    return first, second
 
 
 def crossings(arcs: Arcs, line_x: Array, line_y: Array) -> tuple[Array, NDArray[np.bool_]]:
-    """Angles (n, segments, 2) at which lower arcs cross a line of straight pieces, and which of them are real."""
+    """Sines (n, 2, segments) of the angles where lower arcs cross a line of straight pieces, and which are real."""
     slope = np.diff(line_y) / np.diff(line_x)
+    cosine = 1.0 / np.sqrt(1.0 + slope**2)
     x, y, r = (value[:, None] for value in (arcs.x, arcs.y, arcs.radius))
-    angles = np.stack(crossing_angles(x, y, r, line_x[None, :-1], line_y[None, :-1], slope[None]), axis=-1)
-    at = arcs.x[:, None, None] + arcs.radius[:, None, None] * np.sin(angles)
-    low, high = line_x[:-1][None, :, None] - SLACK, line_x[1:][None, :, None] + SLACK
-    real = (at >= low) & (at <= high) & (np.abs(angles) <= np.pi / 2 + SLACK)
-    return np.clip(angles, -np.pi / 2, np.pi / 2), real
+    away = (y - line_y[:-1] + slope * (line_x[:-1] - x)) * cosine / r
+    reached = np.abs(away) <= 1.0
+    first, second = crossing_points(np.where(reached, away, 1.0), slope * cosine, cosine)
+    sines, cosines = np.stack([first[0], second[0]], axis=1), np.stack([first[1], second[1]], axis=1)
+    at = x[:, None] + r[:, None] * sines
+    real = reached[:, None] & (cosines >= -SLACK) & (at >= line_x[:-1] - SLACK) & (at <= line_x[1:] + SLACK)
+    return sines, real
 
 
 def x_at(arcs: Arcs, angle: Array) -> Array:
@@ -68,22 +75,24 @@ def uphill_sides(section: Section, arcs: Arcs) -> Array:
     """1 where the right end lies higher, -1 where the left; of level ends the side to which the weight stands."""
     left, right = x_at(arcs, arcs.start), x_at(arcs, arcs.end)
     rise = section.ground_at(right) - section.ground_at(left)
-    share = np.linspace(0.0, 1.0, 65)
-    x = left[:, None] + (right - left)[:, None] * share
-    away = x - arcs.x[:, None]
-    arc = arcs.y[:, None] - np.sqrt(np.maximum(arcs.radius[:, None] ** 2 - away**2, 0.0))
-    turn = np.sum((section.ground_at(x) - arc) * away, axis=1)
-    return np.where(np.where(np.abs(rise) > SLACK, rise, turn) >= 0, 1.0, -1.0)
+    level = np.flatnonzero(np.abs(rise) <= SLACK)
+    if len(level):
+        x = left[level, None] + (right - left)[level, None] * np.linspace(0.0, 1.0, 65)
+        away = x - arcs.x[level, None]
+        arc = arcs.y[level, None] - np.sqrt(np.maximum(arcs.radius[level, None] ** 2 - away**2, 0.0))
+        rise[level] = np.sum((section.ground_at(x) - arc) * away, axis=1)
+    return np.where(rise >= 0, 1.0, -1.0)
 
 
 def cut_at_crack(section: Section, arcs: Arcs) -> Arcs:
-    """End each mass at the outermost place on its uphill side where it is as deep as the crack; NaN where it never is."""
+    """End each mass at the outermost place uphill where it is as deep as the crack; NaN where it never is."""
     depth = section.crack_depth_m
     if depth <= 0:
         return arcs
     outer = np.where(arcs.uphill > 0, arcs.end, arcs.start)
     there = section.ground_at(x_at(arcs, outer)) - y_at(arcs, outer)
-    angles, real = crossings(arcs, section.ground_x, section.ground_y - depth)
+    sines, real = crossings(arcs, section.ground_x, section.ground_y - depth)
+    angles = np.arcsin(np.clip(sines, -1.0, 1.0))
     inside = real & (angles >= arcs.start[:, None, None]) & (angles <= arcs.end[:, None, None])
     side = arcs.uphill[:, None, None]
     reach = np.where(inside, side * angles, -np.inf).reshape(len(arcs.x), -1).max(axis=1)

@@ -1,7 +1,7 @@
 """Circles through two places on the ground: how far they may bulge, and with which bulge they just touch a line.
 
-A circle through two ends is fixed by its bulge, the angle between its chord and its arc at the ends (radians): the arc's
-slopes at the ends are chord angle - bulge and chord angle + bulge. With growing bulge the arc goes down everywhere
+A circle through two ends is fixed by its bulge, the angle between its chord and its arc at the ends (radians): the
+arc's slopes at the ends are chord angle - bulge and chord angle + bulge. With growing bulge the arc goes down all along
 between the ends, so every limit on the arc is a limit on the bulge, in closed form.
 """
 
@@ -82,7 +82,7 @@ def touching_bulges(chords: Chords, x: Array, line: Array) -> Array:
 
 
 def _least(values: Array, otherwise: float) -> Array:
-    return np.min(np.where(np.isnan(values), otherwise, values), axis=1, initial=otherwise)
+    return np.asarray(np.min(np.where(np.isnan(values), otherwise, values), axis=1, initial=otherwise))
 
 
 class Bulges(NamedTuple):
@@ -93,7 +93,7 @@ class Bulges(NamedTuple):
 
 
 def open_bulges(section: Section, chords: Chords, min_depth_m: float) -> Bulges:
-    """Bulges with the arc below the ground, deep enough somewhere, above the hard bottom, its centre above both ends."""
+    """Bulges with the arc below ground, deep enough somewhere, above the hard bottom, its centre above both ends."""
     deepest = max(min_depth_m, section.crack_depth_m)
     over = bulge_through(chords, section.ground_x, section.ground_y)
     low = np.maximum(np.max(np.where(np.isnan(over), _LEAST, over), axis=1, initial=_LEAST), _LEAST)
@@ -107,7 +107,7 @@ def open_bulges(section: Section, chords: Chords, min_depth_m: float) -> Bulges:
 
 
 def first_touch(section: Section, chords: Chords, line: int) -> Array:
-    """Bulge with which each circle first touches a layer's base where that lies below the ground; NaN if it never does."""
+    """Bulge with which each circle first touches a layer's base below the ground; NaN if it never does."""
     soil = section.soil
     pinched = soil.lines[0] - soil.lines[line] < 1e-6
     touch = touching_bulges(chords, soil.x, np.where(pinched, np.nan, soil.lines[line]))

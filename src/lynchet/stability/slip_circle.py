@@ -47,17 +47,16 @@ class Circle:
 def arc_between(circle: Circle, left_m: float, right_m: float) -> Arcs:
     """One mass between two x values on the lower half of the circle."""
     ends = np.clip((np.array([left_m, right_m]) - circle.x_m) / circle.radius_m, -1.0, 1.0)
-    start, end = np.arcsin(ends)
     none = np.zeros(1)
-    one = (np.array([float(value)]) for value in (circle.x_m, circle.y_m, circle.radius_m, start, end))
-    return Arcs(*one, none, none, none)
+    x, y, radius, start, end = (np.array([v]) for v in (circle.x_m, circle.y_m, circle.radius_m, *np.arcsin(ends)))
+    return Arcs(x, y, radius, start, end, none, none, none)
 
 
 def natural_ends(section: Section, circle: Circle) -> tuple[float, float] | None:
-    """The widest stretch of ground between two neighbouring crossings under which the arc runs; None if there is none."""
+    """The widest stretch of ground between two neighbouring crossings with the arc under it, if there is one."""
     arcs = arc_between(circle, circle.x_m - circle.radius_m, circle.x_m + circle.radius_m)
-    angles, real = crossings(arcs, section.ground_x, section.ground_y)
-    found = np.unique(circle.x_m + circle.radius_m * np.sin(angles[real]))
+    sines, real = crossings(arcs, section.ground_x, section.ground_y)
+    found = np.unique(circle.x_m + circle.radius_m * sines[real])
     found = found[np.concatenate([[True], np.diff(found) > _NEAR_M])] if len(found) else found
     middle = 0.5 * (found[1:] + found[:-1])
     arc = circle.y_m - np.sqrt(np.maximum(circle.radius_m**2 - (middle - circle.x_m) ** 2, 0.0))
@@ -200,14 +199,15 @@ def slip_circle_factor(
     """Factor of the ground above one given slip circle.
 
     Equation: as slice_factor with D = sum W sin a + sum k W (yc - mid-height)/R + crack water moment/R - driving ties;
-    resisting ties are added to what holds. Spencer: one slope of the forces between slices, forces and moments balanced.
+    resisting ties are added to what holds. Spencer: one slope of the forces between slices, forces and moments in
+    balance.
 
     Symbols: layers from the top down, each with its lower boundary (level beyond its ends, cut off by the ground and
     those above); total unit weights; water as a line or a ratio; a crack ends the mass on its uphill side; a tie counts
     where it leaves the mass on that side and its anchor lies beyond.
 
-    Limits: the mass is the widest stretch of ground between two neighbouring crossings, or lies between from_x and to_x.
-    Water standing on the ground is not covered.
+    Limits: the mass is the widest stretch of ground between two neighbouring crossings, or lies between from_x and
+    to_x. Water standing on the ground is not covered.
     """
     given = SectionGiven(
         ground,

@@ -1,9 +1,15 @@
-"""The slices' formulas compiled by numba, circle by circle: the quick twin of ``slip_slices``, same formulas, same cuts.
+"""The slices' formulas compiled by numba, circle by circle: the quick twin of ``slip_slices``.
 
-Imported only where many circles are tried; needs numba.
+Imported only where many circles are tried; needs numba. No sine or root is taken that can be carried along: this is the
+inner loop of every search.
 """
 
 from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numba import njit
@@ -11,174 +17,216 @@ from numba import njit
 from lynchet.stability import slices
 from lynchet.stability.kinds import SLACK, Array
 from lynchet.stability.slices import ROUNDS, SETTLED, OrdinaryForm
-from lynchet.stability.slip_arcs import Arcs
-from lynchet.stability.slip_section import Soil
-from lynchet.stability.slip_slices import Method
+from lynchet.stability.slip_arcs import Arcs, crossing_points
+from lynchet.stability.slip_section import DEEP_M, Soil
+from lynchet.stability.slip_slices import THIN, Method
 
-_FAST = {"nsz", "arcp", "contract", "reassoc"}
-"""Quick arithmetic that still keeps NaN and infinity."""
+_total = njit(slices.normal_total, cache=True, fastmath=True, error_model="numpy")
+_buoyant = njit(slices.normal_buoyant, cache=True, fastmath=True, error_model="numpy")
+_held = njit(slices.held_on_base, cache=True, fastmath=True, error_model="numpy")
+_top = njit(slices.bishop_top, cache=True, fastmath=True, error_model="numpy")
+_m = njit(slices.bishop_m, cache=True, fastmath=True, error_model="numpy")
+_crossing = njit(crossing_points, cache=True, error_model="numpy")
 
-_total = njit(slices.normal_total, cache=True, fastmath=_FAST, error_model="numpy")
-_buoyant = njit(slices.normal_buoyant, cache=True, fastmath=_FAST, error_model="numpy")
-_held = njit(slices.held_on_base, cache=True, fastmath=_FAST, error_model="numpy")
-_top = njit(slices.bishop_top, cache=True, fastmath=_FAST, error_model="numpy")
-_m = njit(slices.bishop_m, cache=True, fastmath=_FAST, error_model="numpy")
+_SHARE_FROM = 1000
+"""Circles that make a thread worth its start."""
+_NONE = -1.0
+"""Stands for "no solution" inside: this arithmetic knows no NaN."""
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
-def _add_crossings(soil, line, circle, edges, used):  # type: ignore[no-untyped-def]
-    """Append the angles at which the circle crosses a line; returns how many edges there are now."""
-    x, y, radius, start, end = circle
+@njit(cache=True, error_model="numpy")
+def _add_crossings(soil: Any, line: Any, circle: Any, ends: Any, edges: Any) -> Any:
+    """Put the x values where the circle crosses a line after those in ``edges`` (first entry: how many there are)."""
+    x, y, radius = circle
+    used = int(edges[0])
     for g in range(len(soil.x) - 1):
         x0, x1 = soil.x[g], soil.x[g + 1]
         slope = (line[g + 1] - line[g]) / (x1 - x0)
-        lean = np.arctan(slope)
-        away = (y - line[g] + slope * (x0 - x)) * np.cos(lean) / radius
+        cosine = 1.0 / np.sqrt(1.0 + slope * slope)
+        away = (y - line[g] + slope * (x0 - x)) * cosine / radius
         if abs(away) > 1.0:
             continue
-        half = np.arccos(away)
-        for angle in (lean - half, lean + half):
-            at = x + radius * np.sin(angle)
-            if start < angle < end and x0 - SLACK <= at <= x1 + SLACK:
-                edges[used] = angle
+        for sine, depth in _crossing(away, slope * cosine, cosine):
+            at = x + radius * sine
+            if ends[0] < at < ends[1] and x0 - SLACK <= at <= x1 + SLACK and depth >= -SLACK:
                 used += 1
-    return used
+                edges[used] = at
+    edges[0] = used
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
-def _edges(soil, circle, edges, count, exact):  # type: ignore[no-untyped-def]
-    """Slice edges of one circle, rising; returns how many."""
-    x, _, radius, start, end = circle
-    for i in range(count + 1):
-        edges[i] = start + (end - start) * i / count
-    used = count + 1
-    if not exact:
-        return used
+@njit(cache=True, error_model="numpy")
+def _add_even(circle: Any, start: float, end: float, count: int, edges: Any) -> Any:
+    """Edges of slices of equal angle: the angle is turned on step by step."""
+    x, _, radius = circle
+    step = (end - start) / count
+    turn_sine, turn_cosine = np.sin(step), np.cos(step)
+    sine, cosine = np.sin(start), np.cos(start)
+    for i in range(count):
+        edges[i + 1] = x + radius * sine
+        sine, cosine = sine * turn_cosine + cosine * turn_sine, cosine * turn_cosine - sine * turn_sine
+    edges[count + 1] = x + radius * np.sin(end)
+    edges[0] = count + 1
+
+
+@njit(cache=True, error_model="numpy")
+def _add_bends(soil: Any, circle: Any, edges: Any) -> Any:
+    """Edges at the bends of the section and where the circle crosses layers and water; all edges rising."""
+    count = int(edges[0])
+    ends = (edges[1], edges[count])
     for bend in soil.x:
-        away = (bend - x) / radius
-        if abs(away) < 1.0:
-            angle = np.arcsin(away)
-            if start < angle < end:
-                edges[used] = angle
-                used += 1
+        if ends[0] < bend < ends[1]:
+            edges[0] += 1
+            edges[int(edges[0])] = bend
     for line in range(1, len(soil.lines)):
-        used = _add_crossings(soil, soil.lines[line], circle, edges, used)
-    used = _add_crossings(soil, soil.water, circle, edges, used)
-    edges[:used].sort()
-    return used
+        if soil.lines[line, 0] > DEEP_M:
+            _add_crossings(soil, soil.lines[line], circle, ends, edges)
+    if soil.water[0] > DEEP_M:
+        _add_crossings(soil, soil.water, circle, ends, edges)
+    for i in range(count + 1, int(edges[0]) + 1):  # few are out of place: put each where it belongs
+        value, j = edges[i], i - 1
+        while j >= 1 and edges[j] > value:
+            edges[j + 1] = edges[j]
+            j -= 1
+        edges[j + 1] = value
 
 
-@njit(cache=True, fastmath=_FAST, error_model="numpy")  # type: ignore[untyped-decorator]
-def _loads(soil, x, y, place):  # type: ignore[no-untyped-def]
-    """Weight over a point of the arc per metre of width, its layer, pore pressure, height to the ground."""
-    share = (x - soil.x[place]) / (soil.x[place + 1] - soil.x[place])
-    above = soil.lines[0, place] + (soil.lines[0, place + 1] - soil.lines[0, place]) * share
-    height, load, layer = above - y, 0.0, 0
-    last = len(soil.weight) - 1
-    for i in range(last + 1):
-        base = soil.lines[i + 1, place] + (soil.lines[i + 1, place + 1] - soil.lines[i + 1, place]) * share
-        load += soil.weight[i] * max(above - max(base, y), 0.0)
-        above = base
-        if y < base - SLACK and i < last:
-            layer = i + 1
-    water = soil.water[place] + (soil.water[place + 1] - soil.water[place]) * share
-    pore = soil.water_kn_m3 * max(water - y, 0.0) + soil.pore_ratio * load
-    return load, layer, pore, height
+@njit(cache=True, fastmath=True, error_model="numpy")
+def _shape(circle: Any, uphill: float, edges: Any, table: Any) -> Any:
+    """Width, base length, sine, cosine and middle of every slice, in passes that can run side by side."""
+    x, y, radius = circle
+    count = int(edges[0]) - 1
+    at_x, at_y = edges[1 : count + 2], table[7, : count + 1]
+    for i in range(count + 1):
+        at_y[i] = y - np.sqrt(max(radius * radius - (at_x[i] - x) ** 2, 0.0))
+    for i in range(count):
+        width, rise = at_x[i + 1] - at_x[i], at_y[i + 1] - at_y[i]
+        length = np.sqrt(width * width + rise * rise)
+        share = 1.0 / (length + 1e-300)
+        table[0, i], table[1, i] = width, length
+        table[2, i], table[3, i] = rise * share * uphill, width * share
+        table[5, i], table[6, i] = 0.5 * (at_x[i] + at_x[i + 1]), 0.5 * (at_y[i] + at_y[i + 1])
+    thin = THIN * radius
+    for i in range(count):  # slices without width count nothing
+        if table[0, i] <= thin:
+            table[0, i], table[1, i], table[2, i], table[3, i] = 0.0, 0.0, 0.0, 1.0
+    return count
 
 
-@njit(cache=True, fastmath=_FAST, error_model="numpy")  # type: ignore[untyped-decorator]
-def _fill(soil, circle, uphill, edges, table):  # type: ignore[no-untyped-def]
-    """Fill the table (7, slices) of one circle; returns how many slices and what the weight and shaking drive."""
-    x, y, radius, _, _ = circle
-    place, rows, driving = 0, 0, 0.0
-    for i in range(len(edges) - 1):
-        half = 0.5 * (edges[i + 1] - edges[i])
-        middle = edges[i] + half
-        sine, cosine = np.sin(middle), np.cos(middle)
-        length = 2.0 * radius * np.sin(half)
-        width = length * cosine
-        if width <= 0.0:
-            continue
-        chord = radius * np.cos(half)
-        at_x, at_y = x + chord * sine, y - chord * cosine
-        while place < len(soil.x) - 2 and at_x > soil.x[place + 1]:
-            place += 1
-        load, layer, pore, height = _loads(soil, at_x, at_y, place)
-        weight = load * width
-        driving += weight * sine * uphill + soil.seismic * weight * (chord * cosine - 0.5 * height) / radius
-        table[0, rows], table[1, rows] = width, length
-        table[2, rows], table[3, rows] = sine * uphill, cosine
-        table[4, rows], table[5, rows], table[6, rows] = weight, pore, layer
-        rows += 1
-    return rows, driving
-
-
-@njit(cache=True, fastmath=_FAST, error_model="numpy")  # type: ignore[untyped-decorator]
-def _bishop(soil, table, rows, held, driving):  # type: ignore[no-untyped-def]
-    """Bishop's factor of one table; NaN where there is no solution."""
-    top, turn = table[0, :rows], table[2, :rows]
+@njit(cache=True, fastmath=True, error_model="numpy")
+def _load(soil: Any, slopes: Any, rows: int, table: Any, circle: Any) -> Any:
+    """Weights, pore pressures and strengths of the slices by walking along the section; returns what drives."""
+    _, middle_y, radius = circle
+    place, driving, last, shaken = 0, 0.0, len(soil.weight) - 1, soil.seismic / radius
     for i in range(rows):
-        layer = int(table[6, i])
-        tan_p = soil.tan_p[layer]
-        top[i] = _top(soil.cohesion[layer], table[0, i], table[4, i], table[5, i], tan_p)
-        turn[i] *= tan_p
+        x, y = table[5, i], table[6, i]
+        while place < len(soil.x) - 2 and x > soil.x[place + 1]:
+            place += 1
+        on = x - soil.x[place]
+        above = soil.lines[0, place] + slopes[0, place] * on
+        height, load, layer = above - y, 0.0, 0
+        for k in range(last + 1):
+            base = soil.lines[k + 1, place] + slopes[k + 1, place] * on
+            load += soil.weight[k] * max(above - max(base, y), 0.0)
+            above = base
+            if base <= y + SLACK:
+                break
+            layer = min(k + 1, last)
+        water = soil.water[place] + slopes[-1, place] * on
+        weight = load * table[0, i]
+        driving += weight * (table[2, i] + shaken * (middle_y - y - 0.5 * height))
+        table[4, i] = weight
+        table[5, i] = soil.water_kn_m3 * max(water - y, 0.0) + soil.pore_ratio * load
+        table[6, i], table[7, i] = soil.cohesion[layer], soil.tan_p[layer]
+    return driving
+
+
+@njit(cache=True, fastmath=True, error_model="numpy")
+def _bishop(table: Any, rows: int, held: float, driving: float) -> Any:
+    """Bishop's factor of one table, which is used up; ``_NONE`` where there is no solution."""
+    top, turn, cosine = table[0, :rows], table[2, :rows], table[3, :rows]
+    steepest = 1e30  # the 1/F at which the first m comes down to 0
+    for i in range(rows):
+        top[i] = _top(table[6, i], table[0, i], table[4, i], table[5, i], table[7, i])
+        turn[i] *= table[7, i]
+        if turn[i] < 0.0:
+            steepest = min(steepest, -cosine[i] / turn[i])
     factor = 1.0
     for _ in range(ROUNDS):
-        total, least = held, 1.0
+        share, total = 1.0 / factor, 0.0
+        if share >= steepest:
+            return _NONE
         for i in range(rows):
-            m = _m(table[3, i], turn[i], 1.0, factor)
-            least = min(least, m)
-            total += top[i] / m
-        if least <= 0.0:
-            return np.nan
-        new = total / driving
+            total += top[i] / _m(cosine[i], turn[i], share, 1.0)
+        new = (total + held) / driving
         if new <= 0.0:
-            return np.nan
+            return _NONE
         if abs(new - factor) < SETTLED:
             return new
         factor = new
-    return np.nan
+    return _NONE
 
 
-@njit(cache=True, fastmath=_FAST, error_model="numpy")  # type: ignore[untyped-decorator]
-def _ordinary(soil, table, rows, held, total_form):  # type: ignore[no-untyped-def]
+@njit(cache=True, fastmath=True, error_model="numpy")
+def _ordinary(soil: Any, table: Any, rows: int, held: float, total_form: bool) -> Any:
     """What all bases of one table hold by the ordinary method."""
     for i in range(rows):
-        layer = int(table[6, i])
         width, length, weight, pore, cosine = table[0, i], table[1, i], table[4, i], table[5, i], table[3, i]
         if total_form:
             normal = _total(weight, pore, width, length, cosine)
         else:
             normal = _buoyant(weight, pore, width, length, cosine)
         normal -= soil.seismic * weight * table[2, i]
-        held += _held(soil.cohesion[layer], length, normal, soil.tan_p[layer])
+        held += _held(table[6, i], length, normal, table[7, i])
     return held
 
 
-@njit(cache=True, error_model="numpy")  # type: ignore[untyped-decorator]
-def _all(soil, arcs, which, count, exact):  # type: ignore[no-untyped-def]
+@njit(cache=True, error_model="numpy")
+def _slopes(soil: Any) -> Any:
+    """Slopes of ground, bases and, last, the water between the bends."""
+    lines, pieces = len(soil.lines), len(soil.x) - 1
+    found = np.empty((lines + 1, pieces))
+    for g in range(pieces):
+        run = soil.x[g + 1] - soil.x[g]
+        for k in range(lines):
+            found[k, g] = (soil.lines[k, g + 1] - soil.lines[k, g]) / run
+        found[lines, g] = (soil.water[g + 1] - soil.water[g]) / run
+    return found
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def _all(soil: Any, arcs: Any, which: int, count: int, exact: bool) -> Any:
     """Factors of all circles; ``which`` is 0 for Bishop, 1 ordinary buoyant, 2 ordinary total."""
-    room = count + 2 + len(soil.x) + 2 * len(soil.x) * len(soil.lines)
-    edges, table = np.empty(room), np.empty((7, room))
+    room = count + 3 + len(soil.x) + 2 * len(soil.x) * len(soil.lines)
+    edges, table = np.empty(room), np.empty((8, room))
     found = np.full(len(arcs.x), np.nan)
+    slopes = _slopes(soil)
     for n in range(len(arcs.x)):
         if not arcs.end[n] > arcs.start[n]:
             continue
-        circle = (arcs.x[n], arcs.y[n], arcs.radius[n], arcs.start[n], arcs.end[n])
-        used = _edges(soil, circle, edges, count, exact)
-        rows, driving = _fill(soil, circle, arcs.uphill[n], edges[:used], table)
-        driving += arcs.driven[n]
+        circle = (arcs.x[n], arcs.y[n], arcs.radius[n])
+        _add_even(circle, arcs.start[n], arcs.end[n], count, edges)
+        if exact:
+            _add_bends(soil, circle, edges)
+        rows = _shape(circle, arcs.uphill[n], edges, table)
+        driving = _load(soil, slopes, rows, table, circle) + arcs.driven[n]
         if not driving > 0.0:
             continue
         if which == 0:
-            found[n] = _bishop(soil, table, rows, arcs.held[n], driving)
+            value = _bishop(table, rows, arcs.held[n], driving)
+            found[n] = np.nan if value == _NONE else value
         else:
             found[n] = _ordinary(soil, table, rows, arcs.held[n], which == 2) / driving
     return found
 
 
 def factors_compiled(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: tuple[int, bool]) -> Array:
-    """As ``slip_slices.factors_numpy``."""
+    """As ``slip_slices.factors_numpy``; many circles are shared among the cores (the compiled code needs no lock)."""
     which = 0 if method == "bishop" else 2 if form == "total" else 1
-    fields = (np.ascontiguousarray(field, dtype=np.float64) for field in arcs)
-    return np.asarray(_all(soil, Arcs(*fields), which, cut[0], cut[1]))
+    fields = Arcs(*(np.ascontiguousarray(field, dtype=np.float64) for field in arcs))
+    shares = min(os.cpu_count() or 1, len(fields.x) // _SHARE_FROM)
+    if shares < 2:
+        return np.asarray(_all(soil, fields, which, cut[0], cut[1]))
+    stops = np.linspace(0, len(fields.x), shares + 1).astype(int)
+    parts = [Arcs(*(field[a:b] for field in fields)) for a, b in pairwise(stops)]
+    with ThreadPoolExecutor(shares) as pool:
+        return np.concatenate(list(pool.map(lambda part: _all(soil, part, which, cut[0], cut[1]), parts)))

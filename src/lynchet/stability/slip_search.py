@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Len
+from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse
 from lynchet.core.kinds import Fraction, NotNegative, Positive
@@ -25,7 +26,7 @@ from lynchet.stability.slip_section import (
     TieConvention,
     build_section,
 )
-from lynchet.stability.slip_slices import Engine, factors
+from lynchet.stability.slip_slices import Engine, Method, factors
 from lynchet.stability.thrust import WATER_KN_M3
 
 Window = Annotated[list[float], Len(2, 2)]
@@ -44,7 +45,7 @@ class Fineness:
 
     ends: int = 44
     """Places tried along each window."""
-    first_slices: int = 30
+    first_slices: int = 16
     slices: int = 60
     starts: int = 14
     rounds: int = 60
@@ -53,7 +54,7 @@ class Fineness:
 
 
 FULL = Fineness()
-LIVE = Fineness(ends=26, first_slices=24, slices=40, starts=6, rounds=30, least_step=2e-3)
+LIVE = Fineness(ends=26, first_slices=12, slices=40, starts=6, rounds=30, least_step=2e-3)
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ class Hunt:
 
 @dataclass(frozen=True)
 class Tried:
-    """Circles tried, (n,) each: two ends, the share of the open bulges, the mode, the factor (infinite where refused)."""
+    """Circles tried, (n,) each: two ends, share of the open bulges, mode, factor (infinite where refused)."""
 
     left: Array
     right: Array
@@ -80,7 +81,7 @@ class Tried:
     mode: Array
     factor: Array
 
-    def take(self, rows: Array) -> Tried:
+    def take(self, rows: NDArray[np.intp]) -> Tried:
         """Some of them."""
         return Tried(self.left[rows], self.right[rows], self.share[rows], self.mode[rows], self.factor[rows])
 
@@ -129,7 +130,7 @@ def judge(hunt: Hunt, chords: Chords, bulge: Array, slices: tuple[int, bool]) ->
     if len(fits):
         some = Chords(*(value[fits] for value in chords))
         arcs = prepared(hunt.section, arcs_of(some, bulge[fits]))
-        method = "ordinary" if hunt.method == "ordinary" else "bishop"
+        method: Method = "ordinary" if hunt.method == "ordinary" else "bishop"
         value = factors(hunt.section.soil, arcs, method, hunt.form, slices, hunt.engine)
         found[fits] = np.where(np.isnan(value), np.inf, value)
     return found
@@ -155,11 +156,11 @@ def first_look(hunt: Hunt) -> Tried:
     row, column = np.nonzero(np.isfinite(share))
     value = share[row, column]
     bulge = bulges.low[row] + value * span[row]
-    factor = judge(hunt, Chords(*(v[row] for v in chords)), bulge, (hunt.fineness.first_slices, False))
+    factor = judge(hunt, Chords(*(v[row] for v in chords)), bulge, (hunt.fineness.first_slices, True))
     return Tried(chords.left_x[row], chords.right_x[row], value, np.zeros(len(row)), factor)
 
 
-def _far_apart(hunt: Hunt, tried: Tried, count: int) -> Array:
+def _far_apart(hunt: Hunt, tried: Tried, count: int) -> NDArray[np.intp]:
     """Rows of the best, none near a better one."""
     span = hunt.section.ground_x[-1] - hunt.section.ground_x[0]
     order = np.argsort(tried.factor, kind="stable")[:4000]
@@ -168,7 +169,7 @@ def _far_apart(hunt: Hunt, tried: Tried, count: int) -> Array:
     for row in order:
         if not np.isfinite(tried.factor[row]) or len(chosen) == count:
             break
-        if all(np.max(np.abs(spots[row] - spots[other])) > 0.05 for other in chosen):
+        if np.all(np.max(np.abs(spots[row] - spots[chosen]), axis=1) > 0.05):
             chosen.append(int(row))
     return np.array(chosen, dtype=np.intp)
 
@@ -202,7 +203,7 @@ def _judged(hunt: Hunt, left: Array, right: Array, share: Array, mode: Array) ->
 
 
 def _neighbours(hunt: Hunt, now: Tried, step: Array) -> Tried:
-    """Every start moved in all directions by its step, and its ends put on the next bends of the ground, (starts x moves)."""
+    """Every start moved all ways by its step, its ends also put on the next bends of the ground, (starts x moves)."""
     (low, high), (low2, high2) = clipped(hunt.section, hunt.left_m), clipped(hunt.section, hunt.right_m)
     move = _MOVES[None] * step[:, None, None]
     left = now.left[:, None] + move[:, :, 0] * (high - low)

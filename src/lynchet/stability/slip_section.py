@@ -107,7 +107,7 @@ def _all_x(lines: list[Array], low: float, high: float) -> Array:
     bends = np.concatenate([line[:, 0] for line in lines])
     inside = bends[(bends > low + SLACK) & (bends < high - SLACK)]
     x = np.unique(np.concatenate([[low], inside, [high]]))
-    return x[np.concatenate([[True], np.diff(x) > SLACK])]
+    return np.asarray(x[np.concatenate([[True], np.diff(x) > SLACK])])
 
 
 def _with_crossings(x: Array, raw: Array) -> Array:
@@ -122,7 +122,7 @@ def _with_crossings(x: Array, raw: Array) -> Array:
     found = np.unique(np.concatenate(more))
     keep = np.concatenate([[True], np.diff(found) > SLACK])
     keep[-1] = True
-    return found[keep]
+    return np.asarray(found[keep])
 
 
 def _deny_section(given: SectionGiven) -> None:

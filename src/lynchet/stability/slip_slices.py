@@ -9,18 +9,20 @@ import numpy as np
 from lynchet.stability.kinds import SLACK, Array
 from lynchet.stability.slices import OrdinaryForm, SliceTable, bishop_factor, ordinary_factor
 from lynchet.stability.slip_arcs import Arcs, crossings
-from lynchet.stability.slip_section import Soil
+from lynchet.stability.slip_section import DEEP_M, Soil
 
 Engine = Literal["auto", "numba", "numpy"]
 Method = Literal["ordinary", "bishop"]
 _CHUNK = 256
 """Circles cut at a time, so that the arrays stay small."""
+THIN = 1e-12
+"""Slices narrower than this share of the radius count nothing."""
 REPORTED_SLICES = 400
 """Slices of every factor that is reported."""
 
 
-def edge_angles(soil: Soil, arcs: Arcs, count: int, exact: bool) -> Array:
-    """Angles of the slice edges, (n, edges) rising; some slices may have no width.
+def slice_edges(soil: Soil, arcs: Arcs, count: int, exact: bool) -> Array:
+    """x of the slice edges, (n, edges) rising; some slices may have no width.
 
     Args:
         soil: the section.
@@ -29,29 +31,28 @@ def edge_angles(soil: Soil, arcs: Arcs, count: int, exact: bool) -> Array:
         exact: also cut at every bend of ground, layers and water, and where the circle crosses a layer or the water.
     """
     share = np.linspace(0.0, 1.0, count + 1)
-    even = arcs.start[:, None] + (arcs.end - arcs.start)[:, None] * share
+    x, radius = arcs.x[:, None], arcs.radius[:, None]
+    even = x + radius * np.sin(arcs.start[:, None] + (arcs.end - arcs.start)[:, None] * share)
     if not exact:
         return even
-    away = (soil.x[None, :] - arcs.x[:, None]) / arcs.radius[:, None]
-    bends = np.arcsin(np.clip(away, -1.0, 1.0))
-    parts = [even, bends]
+    low, high = even[:, :1], even[:, -1:]
+    parts = [even, np.broadcast_to(soil.x, (len(arcs.x), len(soil.x)))]
     for line in (*soil.lines[1:], soil.water):
-        angles, real = crossings(arcs, soil.x, line)
-        parts.append(np.where(real, angles, arcs.start[:, None, None]).reshape(len(arcs.x), -1))
-    edges = np.clip(np.concatenate(parts, axis=1), arcs.start[:, None], arcs.end[:, None])
-    return np.sort(edges, axis=1)
+        if line[0] > DEEP_M:
+            sines, real = crossings(arcs, soil.x, line)
+            parts.append(np.where(real, x[:, None] + radius[:, None] * sines, low[:, None]).reshape(len(arcs.x), -1))
+    return np.sort(np.clip(np.concatenate(parts, axis=1), low, high), axis=1)
 
 
 def cut_slices(soil: Soil, arcs: Arcs, count: int, exact: bool = True) -> tuple[SliceTable, Array]:
     """Slices of each mass, (n, slices), and the height of each from its base to the ground."""
-    edges = edge_angles(soil, arcs, count, exact)
-    middle, half = 0.5 * (edges[:, 1:] + edges[:, :-1]), 0.5 * (edges[:, 1:] - edges[:, :-1])
-    sine, cosine = np.sin(middle), np.cos(middle)
-    radius = arcs.radius[:, None]
-    length = 2.0 * radius * np.sin(half)
-    width = length * cosine
-    chord = radius * np.cos(half)
-    x, y = arcs.x[:, None] + chord * sine, arcs.y[:, None] - chord * cosine
+    edge_x = slice_edges(soil, arcs, count, exact)
+    edge_y = arcs.y[:, None] - np.sqrt(np.maximum(arcs.radius[:, None] ** 2 - (edge_x - arcs.x[:, None]) ** 2, 0.0))
+    width, rise = np.diff(edge_x, axis=1), np.diff(edge_y, axis=1)
+    width = np.where(width > THIN * arcs.radius[:, None], width, 0.0)
+    length = np.where(width > 0, np.sqrt(width**2 + rise**2), 0.0)
+    safe = np.where(length > 0, length, 1.0)
+    x, y = 0.5 * (edge_x[:, 1:] + edge_x[:, :-1]), 0.5 * (edge_y[:, 1:] + edge_y[:, :-1])
     place = np.clip(np.searchsorted(soil.x, x) - 1, 0, len(soil.x) - 2)
     share = (x - soil.x[place]) / (soil.x[place + 1] - soil.x[place])
     levels = soil.lines[:, place] + (soil.lines[:, place + 1] - soil.lines[:, place]) * share
@@ -63,14 +64,14 @@ def cut_slices(soil: Soil, arcs: Arcs, count: int, exact: bool = True) -> tuple[
     table = SliceTable(
         width,
         length,
-        sine * arcs.uphill[:, None],
-        cosine,
+        rise / safe * arcs.uphill[:, None],
+        np.where(width > 0, width / safe, 1.0),
         load * width,
         soil.cohesion[layer],
         soil.tan_p[layer],
         pore,
     )
-    return table, levels[0] - y
+    return table, np.asarray(levels[0] - y)
 
 
 def driving_sum(soil: Soil, arcs: Arcs, table: SliceTable, height: Array) -> Array:

@@ -1,0 +1,1 @@
+"""Yards to try: two invented ones, one from published spot levels."""
