@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from math import ceil
 from typing import Literal
 
 from lynchet.core.findings import Finding, Verdict
@@ -58,6 +59,11 @@ class Place:
     def retained_m(self) -> float:
         """High side less low side."""
         return self.high_m - self.low_m
+
+    @property
+    def held_courses(self) -> int:
+        """Courses that hold ground, the buried ones not counted."""
+        return max(1, ceil(self.retained_m * self.courses / (self.top_m - self.base_m) - 0.05))
 
     @property
     def buried_m(self) -> float:

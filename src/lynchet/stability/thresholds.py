@@ -32,7 +32,7 @@ def word_on_factor(case: Case, factor: float, retained_m: float, courses: int, l
         case: the load case.
         factor: what holds over what pushes.
         retained_m: difference of level held.
-        courses: courses of the wall, the buried ones too.
+        courses: courses that hold ground (the buried ones not counted).
         loaded: a load stands within the wall's height behind it.
     """
     if factor >= required(case) - _SLACK:

@@ -46,7 +46,7 @@ def words_on_joints(table: Table, places: Sequence[Place]) -> list[Word]:
         number = int(table.place[row])
         place, case = places[number], CASES[table.case[row]]
         for what, factor in (("sliding", table.sliding[row]), ("overturning", table.overturning[row])):
-            verdict = word_on_factor(case, float(factor), place.retained_m, place.courses, place.surcharge_kpa > 0)
+            verdict = word_on_factor(case, float(factor), place.retained_m, place.held_courses, place.surcharge_kpa > 0)
             at = "at the base" if table.joint[row] == 0 else f"over course {int(table.joint[row])}"
             word = Word(verdict, f"{what} {at}", case, float(factor), place, row, _helps(table, row))
             if number not in best or word.badness > best[number].badness:
@@ -74,7 +74,7 @@ def word_on_corner(check: CornerCheck, place: Place) -> Word:
         what = "corner pull" if fixing < bending else "bending of a course"
         return Word(Verdict.STOP, what, check.case, min(fixing, bending), place, holds=("own weight", "corners"))
     factor = min(check.sliding, check.overturning)
-    verdict = word_on_factor(check.case, factor, place.retained_m, place.courses, place.surcharge_kpa > 0)
+    verdict = word_on_factor(check.case, factor, place.retained_m, place.held_courses, place.surcharge_kpa > 0)
     what = "sliding as a box" if check.sliding < check.overturning else "overturning as a box"
     return Word(max(verdict, Verdict.WATCH), what, check.case, factor, place, holds=("own weight", "corners"))
 
@@ -87,7 +87,7 @@ def word_on_ties(check: TieCheck) -> Word:
         return Word(Verdict.STOP, "pull of a tie", check.case, tie, check.place, holds=holds)
     base = check.base_capacity_kn_per_m / max(check.base_demand_kn_per_m, 1e-9)
     retained, loaded = check.place.retained_m, check.place.surcharge_kpa > 0
-    verdict = word_on_factor(check.case, min(base, 99.0), retained, check.place.courses, loaded)
+    verdict = word_on_factor(check.case, min(base, 99.0), retained, check.place.held_courses, loaded)
     return Word(verdict, "sliding at the base beside the ties", check.case, min(base, 99.0), check.place, holds=holds)
 
 
