@@ -37,8 +37,11 @@ class Form:
     """From the lowest nosing to the highest."""
     foot_level_m: float
     head_level_m: float
-    head_gap_m: float
-    """From the highest nosing to the landing's ground proper: the wall's thickness where it stands behind."""
+    head_gap_m: float = 0.0
+    """From the highest nosing to the ground of the landing: the thickness of the wall it passes over."""
+
+    head_let_in: bool = False
+    """The head lies behind the upper wall, let into its bench."""
 
     @property
     def way(self) -> Point:
@@ -88,7 +91,7 @@ def projecting(crossing: Crossing, course_m: float, thick_m: float, ground: Call
     riser = course_m * count
     deep = going(riser)
     face = move(crossing.point, crossing.way, -thick_m if crossing.timber_low else 0.0)
-    gap = 0.0 if crossing.timber_low else thick_m
+    gap = thick_m
     rise = crossing.head_level_m - crossing.foot_level_m
     if crossing.low_flat:
         risers = round(rise / riser)
@@ -125,7 +128,7 @@ def recessed(crossing: Crossing, course_m: float, thick_m: float) -> Form | str:
     deep = going(riser)
     base = crossing.head_level_m - risers * riser
     return Form("recessed", crossing, crossing, risers, riser, deep, crossing.point, (risers - 1) * deep, base,
-                crossing.head_level_m, thick_m)  # fmt: skip
+                crossing.head_level_m, thick_m, True)  # fmt: skip
 
 
 def through(low: Crossing, high: Crossing, run_m: float, course_m: float, thick_m: float) -> Form | str:
@@ -140,3 +143,21 @@ def through(low: Crossing, high: Crossing, run_m: float, course_m: float, thick_
         return f"treads over several benches would be {deep:.2f} m deep"
     return Form("through", low, high, risers, riser, deep, low.point, run_m, low.foot_level_m, high.head_level_m,
                 thick_m)  # fmt: skip
+
+
+def through_and_in(low: Crossing, high: Crossing, deep_m: float, course_m: float, thick_m: float) -> Form | str:
+    """A strip over the benches above the lower wall that ends let into the bench behind the upper one."""
+    riser = course_m * riser_courses(course_m)
+    rise = high.head_level_m - low.foot_level_m
+    risers = round(rise / riser)
+    if abs(risers * riser - rise) > 0.002 or risers < 3:
+        return "the benches differ by an odd number of courses, and a riser takes two"
+    return Form("through", low, high, risers, riser, deep_m, low.point, (risers - 1) * deep_m, low.foot_level_m,
+                high.head_level_m, thick_m, True)  # fmt: skip
+
+
+def goings(riser_m: float) -> list[float]:
+    """Every going by the centimetre within the limits, the one of the step rule first."""
+    ideal = going(riser_m)
+    grid = [LEAST_GOING_M + 0.01 * i for i in range(round((MOST_GOING_M - LEAST_GOING_M) / 0.01) + 1)]
+    return [ideal, *sorted(grid, key=lambda g: abs(g - ideal))]

@@ -31,7 +31,7 @@ def cheek_lines(item: LetIn) -> list[NetLine]:
     right_foot, left_foot, left_head, right_head = _corners(item.form)
     name = item.flight.id
     lines = [NetLine(f"{name}L", left_foot, left_head, "cheek", "")]
-    if item.form.kind == "recessed":
+    if item.form.head_let_in:
         lines.append(NetLine(f"{name}H", left_head, right_head, "cheek", ""))
     lines.append(NetLine(f"{name}R", right_head, right_foot, "cheek", ""))
     return lines
@@ -47,10 +47,12 @@ def lay_out_again(area: Area, fronts: Sequence[Front], along: Point, items: Sequ
     """Layout with the flights' sides; None where a bed beside one would be too narrow."""
     import shapely
 
-    strips = [
-        (shapely.Polygon(item.form.outline), {item.form.crossing.line.source, item.form.top.line.source})
-        for item in items
-    ]
+    strips = []
+    for item in items:
+        passing = {item.form.crossing.line.source}
+        if not item.form.head_let_in:
+            passing.add(item.form.top.line.source)
+        strips.append((shapely.Polygon(item.form.outline), passing))
     layout = lay_out(area, fronts, along, [line for item in items for line in cheek_lines(item)], strips)
     for face in layout.net.faces:
         if face.buffer(-THIN_M, join_style="mitre").is_empty and not any(

@@ -16,12 +16,24 @@ from lynchet.core.plane import Point, dot, left_of, minus, move
 from lynchet.ground.surface import level_at, off_ground_m
 from lynchet.project.model import Project
 from lynchet.terraces.crossings import Crossing, Plot, crossings
-from lynchet.terraces.flight_forms import LANDING_M, MOST_RISER_M, Form, projecting, recessed, riser_courses, through
+from lynchet.terraces.flight_forms import (
+    LANDING_M,
+    MOST_RISER_M,
+    Form,
+    goings,
+    projecting,
+    recessed,
+    riser_courses,
+    through,
+    through_and_in,
+)
 from lynchet.terraces.model import Flight, Landing, Tread
 from lynchet.units.format import length as length_text
 
 UNMEASURED_M = 2.0
 """Outside the area a flight may run out this far over ground that was not measured, with a word about it."""
+HEAD_IN_M = 0.75
+"""A head let into a bench lies this far behind its wall."""
 SIDE_M = 0.6
 """Bed kept beside a flight that is let in."""
 _MOVES_M = tuple(0.1 * i * sign for i in range(1, 21) for sign in (1, -1))
@@ -103,7 +115,27 @@ def _first_fit(met: Sequence[Crossing], project: Project, plot: Plot, taken: _Ta
         why = form if isinstance(form, str) else _misfit(form, project, plot, taken)
         if not why:
             return form
-    return reasons[0]
+    return _longer_strip(met, project, plot, taken) or reasons[0]
+
+
+def _longer_strip(met: Sequence[Crossing], project: Project, plot: Plot, taken: _Taken) -> Form | None:
+    """The first strip that ends let into a bench further up, its going as near the step rule as fits."""
+    course, thick = project.timber.course_m, project.timber.thickness_m
+    low = met[0]
+    if low.timber_low or not low.low_flat:
+        return None
+    for i, top in enumerate(met[1:], start=1):
+        if top.timber_low or dot(low.way, top.way) < 1.0 - 1e-9:
+            return None
+        line = dot(minus(top.point, low.point), low.way)
+        above = dot(minus(met[i + 1].point, low.point), low.way) if i + 1 < len(met) else line + 1e3
+        for deep in goings(course * riser_courses(course)):
+            form = through_and_in(low, top, deep, course, thick)
+            if isinstance(form, str) or not line + HEAD_IN_M <= form.run_m <= above - thick - LANDING_M:
+                continue
+            if not _misfit(form, project, plot, taken):
+                return form
+    return None
 
 
 def _strip(low: Crossing, top: Crossing, course_m: float, thick_m: float) -> Form | str:
@@ -188,7 +220,7 @@ def _let_in(form: Form, plot: Plot, thick_m: float) -> bool:
     right = left_of((-form.way[0], -form.way[1]))
     half = form.crossing.width_m / 2 + thick_m + SIDE_M + thick_m
     low = move(form.foot, form.way, 2 * thick_m)
-    high = move(form.foot, form.way, form.run_m + (thick_m + SIDE_M if form.kind == "recessed" else 0.0))
+    high = move(form.foot, form.way, form.run_m + (thick_m + SIDE_M if form.head_let_in else 0.0))
     need = shapely.Polygon([move(low, right, -half), move(low, right, half), move(high, right, half),
                             move(high, right, -half)])  # fmt: skip
     if not room.buffer(1e-3).covers(need):
