@@ -1,0 +1,17 @@
+"""Every published case of the stability room, each as its own test."""
+
+from pathlib import Path
+
+import pytest
+
+from lynchet.calculators.verify import read_cases, run_case
+
+CASES = read_cases(Path(__file__).parent / "cases" / "stability.toml")
+
+
+@pytest.mark.parametrize("case", CASES, ids=[case["id"] for case in CASES])
+def test_stability_case(case):
+    """The calculator gives what the source prints, within the stated tolerance, or refuses what must be refused."""
+    done = run_case(case, "stability")
+    shown = "; ".join(f"{line.key}: {line.ours} against {line.published}" for line in done.lines if not line.ok)
+    assert done.outcome == "passed", f"{done.reason} {shown}"
