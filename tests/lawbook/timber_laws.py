@@ -80,7 +80,10 @@ def _courses_at(case: Case, node: Node, leg: Leg) -> Iterator[int]:
 
 
 def _offset(leg: Leg, course: int) -> float:
-    return leg.setback_m * max(0, course - leg.lowest_course) if leg.segments else 0.0
+    if not leg.segments:
+        return 0.0
+    low, high = min(seg.base for seg in leg.segments), max(seg.top for seg in leg.segments)
+    return leg.setback_m * (min(max(course, low), high) - low)
 
 
 def _strip(leg: Leg, course: int, case: Case, low: float = -BIG_M, high: float | None = None) -> Any:

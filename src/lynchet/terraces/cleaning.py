@@ -58,8 +58,8 @@ def _without_strips(project: Project, polygon: Any) -> tuple[Any, list[Finding]]
 
     half = STRIP_M / 2
     shrunk = polygon.buffer(-half, join_style="mitre", mitre_limit=10.0)
-    grown = shapely.buffer(shrunk, half, join_style="mitre", mitre_limit=10.0)
-    opened = shapely.intersection(grown, polygon, grid_size=1e-5)
+    grown = _solid(shapely.buffer(shrunk, half, join_style="mitre", mitre_limit=10.0))
+    opened = _solid(shapely.intersection(grown, polygon, grid_size=1e-5))
     necks = _necks(polygon, half)
     if necks:
         opened = shapely.difference(opened, shapely.union_all(necks, grid_size=1e-5), grid_size=1e-5)
@@ -71,6 +71,16 @@ def _without_strips(project: Project, polygon: Any) -> tuple[Any, list[Finding]]
         "left as they are; no bed fits there."
     )
     return opened, [Finding("terraces.narrow_strip", Verdict.WATCH, text, "area")]
+
+
+def _solid(shape: Any) -> Any:
+    """The polygons of a shape, mended where a mitred buffer came out crossed."""
+    import shapely
+
+    whole = shape if shapely.is_valid(shape) else shapely.make_valid(shape)
+    parts = [part for part in shapely.get_parts(whole) if part.geom_type == "Polygon"]
+    parts += [p for group in shapely.get_parts(whole) if group.geom_type == "MultiPolygon" for p in group.geoms]
+    return shapely.union_all(parts, grid_size=1e-5)
 
 
 def _necks(polygon: Any, half: float) -> list[Any]:

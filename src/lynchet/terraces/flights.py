@@ -18,6 +18,7 @@ from lynchet.project.model import Project
 from lynchet.terraces.crossings import Crossing, Plot, crossings
 from lynchet.terraces.flight_forms import (
     LANDING_M,
+    LEAST_RISER_M,
     MOST_RISER_M,
     Form,
     goings,
@@ -29,9 +30,12 @@ from lynchet.terraces.flight_forms import (
 )
 from lynchet.terraces.model import Flight, Landing, Tread
 from lynchet.units.format import length as length_text
+from lynchet.units.format import small
 
 UNMEASURED_M = 2.0
 """Outside the area a flight may run out this far over ground that was not measured, with a word about it."""
+FOOT_SPARE_M = 0.2
+"""Beside a side of a flight, on the wall it meets, over the thickness of the timber."""
 HEAD_IN_M = 0.75
 """A head let into a bench lies this far behind its wall."""
 SIDE_M = 0.6
@@ -165,6 +169,8 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: _Taken) -> str:
         if form.kind == "projecting":
             if not _free(low, outline, project, plot, thick):
                 return "there is no room for its treads before the wall"
+        elif not _square_feet(form, thick):
+            return "it would come too near a corner of the wall it is let into"
         elif not _let_in(form, plot, thick):
             return "there is no room to let it into the bench above"
         if any(_share(outline, other) for other in (*taken.outlines, *taken.landings)):
@@ -227,6 +233,20 @@ def _let_in(form: Form, plot: Plot, thick_m: float) -> bool:
         return False
     if form.kind == "recessed":
         return bool(plot.faces[form.top.high].polygon.buffer(1e-3).covers(need))
+    return True
+
+
+def _square_feet(form: Form, thick_m: float) -> bool:
+    """Whether the walls that pass at foot and head are straight past both sides, clear of other walls."""
+    ends = [(form.crossing.line, form.foot)]
+    if not form.head_let_in:
+        ends.append((form.top.line, move(form.foot, form.way, form.run_m)))
+    need = form.crossing.width_m / 2 + 2.0 * (thick_m + FOOT_SPARE_M)
+    for line, point in ends:
+        way = ((line.end_m[0] - line.start_m[0]) / line.length_m, (line.end_m[1] - line.start_m[1]) / line.length_m)
+        at = dot(minus(point, line.start_m), way)
+        if not any(side.start_m <= at - need and at + need <= side.end_m for side in line.sides):
+            return False
     return True
 
 
@@ -313,8 +333,8 @@ def no_bed_beside(flight: Flight) -> Finding:
 def _too_high(project: Project, number: int) -> Finding:
     units = project.units
     text = (
-        f"Steps {project.steps[number].name or number + 1}: courses of {length_text(project.timber.course_m, units)} "
-        f"make no riser of {length_text(0.10, units)} to {length_text(MOST_RISER_M, units)}."
+        f"Steps {project.steps[number].name or number + 1}: courses of {small(project.timber.course_m, units)} "
+        f"make no riser of {small(LEAST_RISER_M, units)} to {small(MOST_RISER_M, units)}."
     )
     cure = Cure("other-course", f"timber of {length_text(0.14, units)} high, or buy the flight ready made")
     return Finding("terraces.flight_unfit", Verdict.STOP, text, f"S{number}", cures=(cure,))

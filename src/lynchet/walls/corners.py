@@ -31,8 +31,14 @@ class Crossed(Exception):  # noqa: N818 - caught in the stage, becomes a finding
 
 
 def offset_of(leg: Leg, course: int) -> float:
-    """How far the lean has moved a course to the left of the line; courses below the leg's lowest stay on it."""
-    return leg.setback_m * max(0, course - leg.lowest_course) if leg.setback_m and leg.segments else 0.0
+    """How far the lean has moved a course to the left of the line.
+
+    Courses below the leg's lowest stay on the line, courses above its highest stay over that one.
+    """
+    if not leg.setback_m or not leg.segments:
+        return 0.0
+    low, high = leg.lowest_course, max(segment.top for segment in leg.segments)
+    return leg.setback_m * (min(max(course, low), high) - low)
 
 
 def cut_along(leg: Leg, course: int, point: Point, way: Point) -> tuple[float, float] | None:
