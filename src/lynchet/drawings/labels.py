@@ -46,6 +46,8 @@ class Wish:
     spots: tuple[tuple[Point, Point], ...] = ()
     """Centre and size of places in the area or on the line it names, best first; empty for a point label."""
     leaders: bool = True
+    dearest: float = 100.0
+    """Places of this cost or more are not taken; better left out."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,14 @@ class Spot:
     leader: tuple[Point, Point] | None = None
     pick: int = -1
     """Which of the wish's own spots it is; -1 for any other place."""
+    reach: Box = (0.0, 0.0, 0.0, 0.0)
+    """Round text and leader with the margin: nothing outside it can be met."""
+
+    def __post_init__(self) -> None:
+        xs = (self.box[0], self.box[2], *((p[0] for p in self.leader) if self.leader else ()))
+        ys = (self.box[1], self.box[3], *((p[1] for p in self.leader) if self.leader else ()))
+        gap = 2 * MARGIN_MM
+        object.__setattr__(self, "reach", (min(xs) - gap, min(ys) - gap, max(xs) + gap, max(ys) + gap))
 
 
 def meets(box: Box, boxes: Array) -> NDArray[np.bool_]:
@@ -132,31 +142,54 @@ def _candidates(wish: Wish, scene: Scene, anchors: Array, names: tuple[str, ...]
     raw = _raw(wish)
     boxes = np.array([box for box, *_ in raw])
     wide = boxes + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
-    fixed = np.array(scene.boxes).reshape(-1, 4)
-    left, top, right, bottom = scene.region
-    good = (wide[:, 0] >= left) & (wide[:, 1] >= top) & (wide[:, 2] <= right) & (wide[:, 3] <= bottom)
-    foreign = np.array([owner not in wish.own for owner in scene.owners], dtype=bool)
-    lines = crosses(wide, scene.segments)[:, foreign].sum(axis=1) if len(scene.segments) else np.zeros(len(raw), int)
+    leaders = np.array([[*start, *end] for start, end in (leader_to(wish.anchor, box) for box, *_ in raw)])
+    led = np.array([needs for *_, needs in raw])
+    good = _free(wide, leaders, led, (wish, scene))
+    lines = np.zeros(len(raw), dtype=int)
+    if len(scene.segments):
+        foreign = np.array([owner not in wish.own for owner in scene.owners], dtype=bool)
+        near = foreign & _near(scene.segments, wide)
+        lines[good] = crosses(wide[good], scene.segments[near]).sum(axis=1)
     other = anchors[[name != wish.id for name in names]]
+    over = (other[None] > wide[:, None, :2]) & (other[None] < wide[:, None, 2:])
+    covered = over.all(axis=2).any(axis=1) if len(other) else np.zeros(len(raw), dtype=bool)
     spots = []
-    for n, (box, ring, cost, needs_leader) in enumerate(raw):
-        if not good[n] or (len(fixed) and meets(_tuple(wide[n]), fixed).any()):
+    for n in np.flatnonzero(good).tolist():
+        box, ring, cost, needs_leader = raw[n]
+        price = cost + CROSSES_LINE * bool(lines[n]) + COVERS_ANCHOR * bool(covered[n])
+        if price >= wish.dearest:
             continue
         leader = leader_to(wish.anchor, box) if needs_leader else None
-        if leader and len(fixed) and crosses(fixed, np.array([[*leader[0], *leader[1]]])).any():
-            inner = fixed[crosses(fixed, np.array([[*leader[0], *leader[1]]]))[:, 0]]
-            # An anchor may lie inside a fixed box of its own (a boxed level); passing through another is not allowed.
-            if not all(b[0] <= wish.anchor[0] <= b[2] and b[1] <= wish.anchor[1] <= b[3] for b in inner):
-                continue
-        covered = len(other) and bool(((other > wide[n, :2]) & (other < wide[n, 2:])).all(axis=1).any())
-        price = cost + CROSSES_LINE * bool(lines[n]) + COVERS_ANCHOR * bool(covered)
         pick = n if n < len(wish.spots) else -1
         spots.append(Spot(box, ring, price, int(lines[n]), leader, pick))
     return sorted(spots, key=lambda spot: spot.cost)
 
 
-def _tuple(values: Array) -> Box:
-    return float(values[0]), float(values[1]), float(values[2]), float(values[3])
+def _near(segments: Array, boxes: Array) -> NDArray[np.bool_]:
+    """Which segments come near any of the boxes."""
+    (left, top), (right, bottom) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    x, y = segments[:, ::2], segments[:, 1::2]
+    near = (x.min(axis=1) < right) & (x.max(axis=1) > left) & (y.min(axis=1) < bottom) & (y.max(axis=1) > top)
+    return np.asarray(near, dtype=np.bool_)
+
+
+def _free(wide: Array, leaders: Array, led: NDArray[np.bool_], given: tuple[Wish, Scene]) -> NDArray[np.bool_]:
+    """Which candidates lie inside the region and meet no fixed box, with their leaders."""
+    wish, scene = given
+    left, top, right, bottom = scene.region
+    good = (wide[:, 0] >= left) & (wide[:, 1] >= top) & (wide[:, 2] <= right) & (wide[:, 3] <= bottom)
+    if not len(scene.boxes):
+        return good
+    fixed = np.array(scene.boxes)
+    apart = (fixed[None, :, 0] >= wide[:, None, 2]) | (fixed[None, :, 2] <= wide[:, None, 0])
+    apart |= (fixed[None, :, 1] >= wide[:, None, 3]) | (fixed[None, :, 3] <= wide[:, None, 1])
+    good &= apart.all(axis=1)
+    # An anchor may lie inside a fixed box of its own (a sign); passing through another is not allowed.
+    x, y = wish.anchor
+    own = (fixed[:, 0] <= x) & (x <= fixed[:, 2]) & (fixed[:, 1] <= y) & (y <= fixed[:, 3])
+    if (~own).any():
+        good &= ~(led & crosses(fixed[~own], leaders).any(axis=0))
+    return good
 
 
 class _Taken:
@@ -166,8 +199,16 @@ class _Taken:
         self.spots: dict[str, Spot] = {}
 
     def in_the_way(self, spot: Spot, but: str = "") -> list[str]:
-        """Ids of the labels that a place would meet, text or leader."""
-        return [name for name, held in self.spots.items() if name != but and _clash(spot, held)]
+        """Ids of the labels that a place would meet, text or leader; at most two of them."""
+        left, top, right, bottom = spot.reach
+        found: list[str] = []
+        for name, held in self.spots.items():
+            a, b, c, d = held.reach
+            if a < right and c > left and b < bottom and d > top and name != but and _clash(spot, held):
+                found.append(name)
+                if len(found) == 2:
+                    break
+        return found
 
 
 def _clash(one: Spot, two: Spot) -> bool:

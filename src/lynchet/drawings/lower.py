@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import lru_cache
 from math import atan2, degrees
 from typing import Any
 
@@ -34,18 +35,28 @@ def lower(sheet: Sheet) -> Display:
     drawn: Drawn = []
     labels: list[Placed] = []
     for view in (*sheet.views, _paper_view(sheet)):
-        plain = [item for item in view.items if not isinstance(item, Label)]
-        own: Drawn = []
-        for item in sorted(plain, key=lambda one: (_rank(one), one.id)):
-            own.extend((_rank(item), mark) for mark in marks_of(item, view))
-        wished = [item for item in view.items if isinstance(item, Label)]
-        texts, placed = place_labels(wished, view, [mark for _, mark in own])
-        own.extend((_ORDER[mark.layer], mark) for mark in texts)
+        own, placed = place_view(view)
         labels.extend(placed)
         drawn.extend(own)
     drawn.sort(key=lambda pair: pair[0])
     marks = _haloed([mark for _, mark in drawn])
     return Display(sheet.paper.width_mm, sheet.paper.height_mm, marks, tuple(labels))
+
+
+@lru_cache(maxsize=4)
+def place_view(view: View) -> tuple[Drawn, list[Placed]]:
+    """What one view draws, each mark with its rank, and where its labels came to stand.
+
+    Kept for the last few views: a sheet asks once for the labels that need a line in its key, once to be drawn.
+    """
+    plain = [item for item in view.items if not isinstance(item, Label)]
+    own: Drawn = []
+    for item in sorted(plain, key=lambda one: (_rank(one), one.id)):
+        own.extend((_rank(item), mark) for mark in marks_of(item, view))
+    wished = [item for item in view.items if isinstance(item, Label)]
+    texts, placed = place_labels(wished, view, [mark for _, mark in own])
+    own.extend((_ORDER[mark.layer], mark) for mark in texts)
+    return own, placed
 
 
 def _haloed(marks: list[Mark]) -> tuple[Mark, ...]:

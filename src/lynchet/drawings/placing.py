@@ -23,6 +23,8 @@ Point = tuple[float, float]
 _BUBBLE = 3.0
 _HEAVY = PEN_MM["fine"] - 1e-9
 _OCTAGON = 9.0
+_DEAREST = 2.0
+"""An optional label is left out rather than put far off or across lines."""
 
 
 def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[list[Mark], list[Placed]]:
@@ -30,6 +32,7 @@ def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[li
     if not labels:
         return [], []
     wishes = [_wish(label, view) for label in labels]
+    wishes = [replace(w, dearest=_DEAREST) if label.optional else w for w, label in zip(wishes, labels, strict=True)]
     spots = place(wishes, _scene(view, drawn))
     marks: list[Mark] = []
     placed: list[Placed] = []
@@ -71,10 +74,10 @@ def _numbered(left: list[tuple[Label, Wish]], view: View, drawn: list[Mark]) -> 
 def _size(label: Label) -> Point:
     if label.style == "bubble":
         return 2 * _BUBBLE + _stretch(label), 2 * _BUBBLE
-    wide = max(width(line, label.h, label.weight) for line in label.lines) * RESERVE
+    wide = max((width(line, label.h, label.weight) for line in label.lines), default=0.0) * RESERVE
     high = label.h * (ASCENT + DESCENT + PITCH_LIST * (len(label.lines) - 1))
     if label.style == "stop":
-        return _OCTAGON + 1.5 + wide, max(_OCTAGON, high)
+        return (_OCTAGON + 1.5 + wide, max(_OCTAGON, high)) if label.lines else (_OCTAGON, _OCTAGON)
     pad = 1.0 if label.style == "box" else 0.0
     return wide + 2 * pad, high + 2 * pad
 
@@ -151,7 +154,7 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
         good &= inside((ring,), grid + np.array([dx, dy]))
     free = grid[good]
     far = np.abs(free[:, 0] - aim[0]) + 2 * np.abs(free[:, 1] - aim[1])
-    order = np.argsort(far, kind="stable")[:60]
+    order = np.argsort(far, kind="stable")[:30]
     return (float(x), float(y)), tuple((float(a), float(b)) for a, b in free[order])
 
 
@@ -244,7 +247,7 @@ def _marks(label: Label, wish: Wish, spot: Spot, view: View) -> Iterable[Mark]:
         top += max(0.0, (bottom - top - label.h * (ASCENT + DESCENT + PITCH_LIST * (len(label.lines) - 1))) / 2)
     pad = 1.0 if label.style == "box" else 0.0
     beside = spot.leader is not None and wish.anchor[0] >= right and label.style != "stop"
-    anchor = "r" if beside else "l" if spot.leader or label.kind == "point" else "c"
+    anchor = "c" if label.style == "box" else "r" if beside else "l" if spot.leader or label.kind == "point" else "c"
     x = {"l": left + pad, "c": (left + right) / 2, "r": right - pad}[anchor]
     for n, line in enumerate(label.lines):
         y = top + pad + label.h * (ASCENT + PITCH_LIST * n)

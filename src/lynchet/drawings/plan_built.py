@@ -15,6 +15,10 @@ from lynchet.walls.model import Leg
 
 Point = tuple[float, float]
 _STOP_TEXT_MM = 46.0
+FEW_STOPS = 2
+"""Up to so many stops carry their reason on the plan itself."""
+_SMALL = 90
+"""Beyond this scale a bed's name and level share one box."""
 
 
 def bed_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
@@ -23,13 +27,13 @@ def bed_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
         if face.kind == "bed":
             yield Area(id=f"bed-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="planted",
                        key="planting", of=face.id)  # fmt: skip
-            yield from _bed_labels(plan, face, 3.5 if view.scale < 90 else 2.8, figures)
+            yield from _bed_labels(plan, face, view.scale > _SMALL, figures)
         elif face.kind == "path":
             yield Area(id=f"path-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="path",
                        key="path", pen="fine", of=face.id)  # fmt: skip
 
 
-def _bed_labels(plan: Planned, face: Face, h: float, figures: Figures) -> Iterable[Item]:
+def _bed_labels(plan: Planned, face: Face, small: bool, figures: Figures) -> Iterable[Item]:
     for n, strip in enumerate(face.strip_m):
         yield Area(id=f"strip-{face.id}-{n}", layer="tones", z=1, rings=(strip,), fill="path", pen="fine", key="strip",
                    of=face.id)  # fmt: skip
@@ -37,8 +41,13 @@ def _bed_labels(plan: Planned, face: Face, h: float, figures: Figures) -> Iterab
     strips = [_largest(_minus_flights(plan, strip)) for strip in face.strip_m]
     level = figures.level(face.level_m)
     where = max(strips, key=_area_of, default=free)
-    yield Label(id=f"bed-name-{face.id}", layer="labels", anchor=free, kind="area", lines=(f"BED {face.id[1:]}",),
-                h=h, weight="bold", priority=2)  # fmt: skip
+    name = f"BED {face.id[1:]}"
+    if small:
+        yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=free, kind="area", lines=(name, level), h=2.2,
+                    weight="semibold", style="box", priority=1, key="level new", of=face.id)  # fmt: skip
+        return
+    yield Label(id=f"bed-name-{face.id}", layer="labels", anchor=free, kind="area", lines=(name,), h=3.5, weight="bold",
+                priority=2)  # fmt: skip
     yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=where if _area_of(where) > 0.3 else free,
                 kind="area", lines=(level,), h=2.8, weight="semibold", style="box", priority=1, key="level new",
                 of=face.id)  # fmt: skip
@@ -78,8 +87,8 @@ def _area_of(ring: tuple[Point, ...]) -> float:
     return abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)) / 2
 
 
-def wall_items(plan: Planned, view: View) -> Iterable[Item]:
-    """Walls as seen from above with their bubbles, and a stop with its reason where one stands."""
+def wall_items(plan: Planned) -> Iterable[Item]:
+    """Walls as seen from above, with their bubbles."""
     from shapely import union_all
 
     for leg in plan.walls.legs:
@@ -93,7 +102,6 @@ def wall_items(plan: Planned, view: View) -> Iterable[Item]:
                        of=leg.id)  # fmt: skip
         yield Label(id=f"bubble-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.22),), lines=(leg.id,), h=2.5,
                     weight="bold", style="bubble", priority=1, key="bubble")  # fmt: skip
-        yield from _stops(plan, leg)
 
 
 def _low_side(leg: Leg, share: float) -> Point:
@@ -104,13 +112,26 @@ def _low_side(leg: Leg, share: float) -> Point:
     return leg.point_at(station, leg.thickness_m if held < 0 else 0.0)
 
 
-def _stops(plan: Planned, leg: Leg) -> Iterable[Item]:
-    stops = [f for f in plan.findings if f.verdict is Verdict.STOP and _leg_of(f.place) == leg.id]
-    if stops:
-        words = printable(stops[0].text).split(". ")[0]
-        lines = wrap(words, _STOP_TEXT_MM, 2.5)[:4]
-        yield Label(id=f"stop-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.55),), lines=lines, role="warn",
-                    weight="semibold", style="stop", priority=0, key="stop", of=leg.id, gap_mm=2.5)  # fmt: skip
+def stops(plan: Planned) -> dict[str, str]:
+    """Walls with a stop, and the first sentence of the reason."""
+    found: dict[str, str] = {}
+    built = {run.leg for run in plan.walls.runs}
+    for finding in plan.findings:
+        leg = _leg_of(finding.place)
+        if finding.verdict is Verdict.STOP and leg in built and leg not in found:
+            found[leg] = printable(finding.text).split(". ")[0].rstrip(".")
+    return found
+
+
+def stop_items(plan: Planned) -> Iterable[Item]:
+    """A stop at every wall that has one: with its reason where they are few, else the reasons stand in the strip."""
+    reasons = stops(plan)
+    for leg in plan.walls.legs:
+        if leg.id in reasons:
+            few = len(reasons) <= FEW_STOPS
+            lines = wrap(reasons[leg.id], _STOP_TEXT_MM, 2.5)[:4] if few else ()
+            yield Label(id=f"stop-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.55),), lines=lines, role="warn",
+                        weight="semibold", style="stop", priority=0, key="stop", of=leg.id, gap_mm=2.5)  # fmt: skip
 
 
 def _leg_of(place: str) -> str:

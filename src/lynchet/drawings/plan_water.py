@@ -6,15 +6,18 @@ from collections.abc import Iterable
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
-from lynchet.drawings.model import Area, Item, Label, Line, Symbol
+from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
 from lynchet.drawings.source import Planned
+from lynchet.water.model import Fitting
 
 _JOINTS = {"wye", "tee"}
 _EYES = {"cleanout", "cap"}
+_SMALL = 90
+"""Beyond this scale fittings are left out: they would crowd the plan."""
 
 
-def water_items(plan: Planned, figures: Figures) -> Iterable[Item]:
-    """All pipes, and what is set along them."""
+def water_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """All pipes, and what is set along them; at small scales only pipes and outlets."""
     water = plan.water
     for drain in water.drains:
         yield Line(id=f"drain-{drain.id}", layer="water", pts=drain.points_m, pen="outline", dash="holes", role="water",
@@ -26,8 +29,10 @@ def water_items(plan: Planned, figures: Figures) -> Iterable[Item]:
     for pipe in water.cut_offs:
         yield Line(id=f"cut-off-{pipe.id}", layer="water", pts=pipe.points_m, pen="outline", dash="holes", role="water",
                    bed_mm=1.1, key="pipe", of=pipe.id)  # fmt: skip
-    yield from _fittings(plan, figures)
     yield from _ends(plan, figures)
+    if view.scale > _SMALL:
+        return
+    yield from _fittings(plan, figures)
     for notch in water.notches:
         x = sum(point[0] for point in notch.outline_m) / len(notch.outline_m)
         y = sum(point[1] for point in notch.outline_m) / len(notch.outline_m)
@@ -36,15 +41,19 @@ def water_items(plan: Planned, figures: Figures) -> Iterable[Item]:
 
 
 def _fittings(plan: Planned, figures: Figures) -> Iterable[Item]:
+    """One sign and one invert for everything set at one place: a joint before a rod eye."""
+    at: dict[tuple[float, float], tuple[Fitting, str]] = {}
     for fitting in plan.water.fittings:
         name = "joint" if fitting.kind in _JOINTS else "rod eye" if fitting.kind in _EYES else ""
-        if not name:
-            continue
+        place = (round(fitting.point_m[0], 1), round(fitting.point_m[1], 1))
+        if name and (place not in at or name == "joint"):
+            at[place] = (fitting, name)
+    for fitting, name in at.values():
         yield Symbol(id=f"fitting-{fitting.id}", layer="water", z=1, name=name, at=fitting.point_m, role="water",
                      key="fittings", of=fitting.id)  # fmt: skip
         yield Label(id=f"inv-{fitting.id}", layer="labels", anchor=(fitting.point_m,), role="water",
-                    lines=(f"inv {figures.level(fitting.invert_m)}",), priority=1 if name == "joint" else 3,
-                    optional=name != "joint", gap_mm=2.0, of=f"drain-{fitting.drain}")  # fmt: skip
+                    lines=(f"inv {figures.level(fitting.invert_m)}",), priority=2 if name == "joint" else 3,
+                    optional=True, gap_mm=2.0, of=f"drain-{fitting.drain}")  # fmt: skip
 
 
 def _ends(plan: Planned, figures: Figures) -> Iterable[Item]:

@@ -28,7 +28,7 @@ from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Content, Note, strip
 
 Point = tuple[float, float]
-ID = "section-A"
+ID = "section"
 TITLE = "Section A–A"
 STOP_AND_CALL = (
     "if water runs into the open trench, if the soil at the bottom takes a boot print, or if the bank behind cracks. "
@@ -154,7 +154,7 @@ def _detail(plan: Planned, found: Cutting, leg: str, place: tuple[Box, Figures])
     left = (region[0] + region[2]) / 2 - wide / 2 + 8.0
     top = region[1] + _HEAD_MM + 14.0
     inner = (region[0], region[1] + _HEAD_MM - 3.0, region[2], region[3])
-    items = tuple(detail_items(plan, found, leg, (window, figures)))
+    items = tuple(detail_items(plan, found, leg, (window, figures, scale)))
     return View("detail", "detail", scale, items, inner, f"Wall {leg}", (window[0], window[1]), (left, top + high))
 
 

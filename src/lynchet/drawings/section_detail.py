@@ -16,6 +16,7 @@ Point = tuple[float, float]
 _FRONT_M = 0.75
 _BACK_M = 1.0
 _NEAR_TIE_M = 3.0
+_NUMBER_PITCH_MM = 4.2
 
 
 def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
@@ -32,9 +33,9 @@ def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
     return (max(0.0, low_station), min(base, low) - 0.2, min(found.cut.length_m, high_station), high + 0.05)
 
 
-def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Figures]) -> Iterable[Item]:
-    """Everything of the detail."""
-    window, figures = look
+def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Figures, int]) -> Iterable[Item]:
+    """Everything of the detail, for a window, in figures, at a scale."""
+    window, figures, scale = look
     part = _within(found, window)
     blocks = part.of_leg(leg)
     low, side = low_side(found, blocks)
@@ -43,11 +44,12 @@ def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Fi
     yield from built_items(part, "stone large", cross=True)
     yield from _fabric(part)
     yield from _tie_items(plan, found, leg, (side, figures))
-    yield from _pin_items(plan, found, leg)
+    yield from _pin_items(plan, found, leg, window[1])
     yield from _water(plan, found, leg, window)
     yield from _names(plan, part, leg, figures)
     yield from _sizes(part, blocks, (low, side), figures)
-    for n, block in enumerate(blocks):
+    pitch = min(block.top0_m - block.bottom_m for block in blocks) * 1000.0 / scale
+    for n, block in enumerate(blocks if pitch > _NUMBER_PITCH_MM else ()):
         x = block.start_m if side < 0 else block.end_m
         yield Text(id=f"row-{n:02d}", layer="labels", at=(x, (block.bottom_m + block.top0_m) / 2), text=str(block.row),
                    h=2.5, weight="semibold", anchor="r" if side < 0 else "l", halo="ground",
@@ -106,13 +108,14 @@ def _tie_items(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures
                 of="tie")  # fmt: skip
 
 
-def _pin_items(plan: Planned, found: Cutting, leg: str) -> Iterable[Item]:
+def _pin_items(plan: Planned, found: Cutting, leg: str, foot: float) -> Iterable[Item]:
     pins = plan.stability.pins_of(leg)
     if not pins:
         return
     lowest = found.of_leg(leg)[0]
     middle, pin = (lowest.start_m + lowest.end_m) / 2, pins[0]
-    yield Line(id="pin", layer="pins", z=3, pts=((middle, pin.top_m), (middle, pin.bottom_m)), pen="visible", dash="short",
+    shaft = ((middle, pin.top_m), (middle, max(pin.bottom_m, foot)))
+    yield Line(id="pin", layer="pins", z=3, pts=shaft, pen="visible", dash="short",
                of=pin.id)  # fmt: skip
     yield Symbol(id="pin-head", layer="pins", z=3, name="dot", at=(middle, pin.top_m), of=pin.id)
 
@@ -147,7 +150,8 @@ def _names(plan: Planned, found: Cutting, leg: str, figures: Figures) -> Iterabl
     for ground in found.after:
         if ground.kind == "bed" and ground.points[-1][0] - ground.points[0][0] > 0.3:
             (start, level), (end, _) = ground.points
-            yield Level(id=f"level-{ground.face}", layer="levels", at=(start + (0.1 if end < wall else 0.75) * (end - start), level),
+            at = start + (0.1 if end < wall else 0.75) * (end - start)
+            yield Level(id=f"level-{ground.face}", layer="levels", at=(at, level),
                         text=figures.level(level), value_m=level, style="section", key="level section",
                         of=ground.face)  # fmt: skip
 
@@ -163,8 +167,8 @@ def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int],
     for value, foot, off, name in heads:
         yield Text(id=f"head-{name}", layer="dimensions", at=(face, top), text=name, h=2.2, role="mid", anchor="c",
                    shift_mm=(-sign * off, -2.6))  # fmt: skip
-        yield Dim(id=f"height-{name}", layer="dimensions", pts=((face, foot), (face, top)), values_m=(value,), along="v",
-                  texts=(figures.small(value),), off_mm=sign * off)  # fmt: skip
+        yield Dim(id=f"height-{name}", layer="dimensions", pts=((face, foot), (face, top)), values_m=(value,),
+                  along="v", texts=(figures.small(value),), off_mm=sign * off)  # fmt: skip
     stone = [block for block in found.stone if block.of == blocks[0].of]
     width = blocks[-1].end_m - blocks[-1].start_m
     yield Dim(id="thickness", layer="dimensions", pts=((blocks[-1].start_m, top), (blocks[-1].end_m, top)), along="h",
@@ -172,4 +176,4 @@ def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int],
     if stone:
         wide = stone[0].end_m - stone[0].start_m
         yield Dim(id="stone-width", layer="dimensions", along="h", values_m=(wide,), texts=(figures.small(wide),),
-                  pts=((stone[0].start_m, stone[0].bottom_m), (stone[0].end_m, stone[0].bottom_m)), off_mm=-8.0)  # fmt: skip
+                  pts=stone[0].ring[:2], off_mm=-8.0)  # fmt: skip

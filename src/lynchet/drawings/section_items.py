@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import cos, isnan, pi, sin
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Area, Dim, Item, Label, Level, Line
+from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol
 from lynchet.drawings.section_data import Block, Cutting, Ground, minus
 from lynchet.drawings.source import Planned
 
@@ -150,8 +150,10 @@ def level_items(plan: Planned, cutting: Cutting, figures: Figures) -> Iterable[I
             continue
         (start, level), (end, _) = ground.points
         at = start + 0.22 * (end - start)
-        yield Level(id=f"level-{n:03d}", layer="levels", at=(at, level), text=figures.level(level), value_m=level,
-                    style="section", key="level section", of=ground.face)  # fmt: skip
+        yield Symbol(id=f"level-{n:03d}", layer="levels", name="level", at=(at, level), key="level section",
+                     of=ground.face)  # fmt: skip
+        yield Label(id=f"level-figure-{n:03d}", layer="labels", anchor=((at, level),), lines=(figures.level(level),),
+                    weight="semibold", priority=1, gap_mm=2.6)  # fmt: skip
         yield Label(id=f"bed-{n:03d}", layer="labels", anchor=((at, level - 0.02),), lines=(f"bed {ground.face[1:]}",),
                     role="mid", priority=3, gap_mm=2.0, optional=True)  # fmt: skip
 

@@ -146,6 +146,11 @@ def _pin(sign: Sign) -> None:
     sign.line((-0.9, 0), (0.9, 0), pen="visible")
 
 
+def _level(sign: Sign) -> None:
+    """Open triangle standing on the line."""
+    sign.line((0, 0), (-1.4, 2.2), (1.4, 2.2), pen="thin", closed=True, fill="paper")
+
+
 def _spring(sign: Sign) -> None:
     sign.circle(1.8, "visible", "paper")
     for n in range(3):
@@ -155,7 +160,7 @@ def _spring(sign: Sign) -> None:
 SIGNS: dict[str, Callable[[Sign], None]] = {
     "north": _north, "benchmark": _benchmark, "flow": _flow, "head": _head, "rod eye": _rod_eye, "joint": _joint,
     "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "tree": _tree, "dot": _dot,
-    "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring,
+    "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring, "level": _level,
 }  # fmt: skip
 
 

@@ -9,9 +9,10 @@ from typing import Any
 
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.lower import place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, scale_words, sheet_paper
-from lynchet.drawings.plan_built import bed_items, flight_items, tie_items, wall_items
+from lynchet.drawings.plan_built import FEW_STOPS, bed_items, flight_items, stop_items, stops, tie_items, wall_items
 from lynchet.drawings.plan_ground import contour_items, spot_items, step_of
 from lynchet.drawings.plan_layout import Layout, lay_out
 from lynchet.drawings.plan_stays import benchmark_words, stay_items, unpaper
@@ -50,9 +51,11 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
         items.extend(section_marks(plan, cut, layout.view))
     items.extend(_north(plan, layout, items))
     view = layout.with_items(items)
+    _, placed = place_view(view)
+    numbered = tuple((str(one.number), one.text) for one in placed if one.number)
     scale = scale_words(view.scale, figures.system)
     fields = stamp.fields(ID, TITLE, scale, plan)
-    marks, notes = strip(paper, fields, _content(plan, view, stamp, figures), figures)
+    marks, notes = strip(paper, fields, _content(plan, view, stamp, numbered), figures)
     return Sheet(ID, "terraces", paper, fields, (view,), marks, stamp.theme, cautions=(CAUTION,),
                  alt=_alt(plan, figures), notes=notes)  # fmt: skip
 
@@ -61,23 +64,36 @@ def _built(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from contour_items(plan, view, figures)
     yield from spot_items(plan, view, figures)
     yield from bed_items(plan, view, figures)
-    yield from wall_items(plan, view)
+    yield from wall_items(plan)
+    yield from stop_items(plan)
     yield from tie_items(plan)
     yield from flight_items(plan)
-    yield from water_items(plan, figures)
+    yield from water_items(plan, view, figures)
     yield from stay_items(plan, view, figures)
 
 
-def _content(plan: Planned, view: View, stamp: Stamp, figures: Figures) -> Content:
+def _content(plan: Planned, view: View, stamp: Stamp, numbered: tuple[tuple[str, ...], ...]) -> Content:
+    figures = Figures(plan.project.units)
     step = step_of(plan, view, figures)
     words = {
         "step": figures.length(step), "index": figures.length(step * figures.index_every(step)),
         "benchmark": benchmark_words(plan, figures),
     }  # fmt: skip
     entries = key.entries(view.items, figures, words)
-    return Content(
-        TITLE, entries, (Note("Before you dig", CAUTION, warn=True), _walls(plan, stamp, figures)), (view.scale,)
-    )
+    parts: list[Note | Rows] = [Note("Before you dig", CAUTION, warn=True)]
+    reasons = stops(plan)
+    if len(reasons) > FEW_STOPS:
+        parts.insert(0, Note("Stop", _grouped(reasons), warn=True))
+    if numbered:
+        parts.append(Rows("Numbers on the plan", (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l")), numbered))
+    parts.append(_walls(plan, stamp, figures))
+    return Content(TITLE, entries, tuple(parts), (view.scale,))
+
+
+def _grouped(reasons: dict[str, str]) -> str:
+    """The first wall's reason in full, and which others have one."""
+    others = ", ".join(list(reasons)[1:])
+    return f"{next(iter(reasons.values()))}. Also {others}: see the findings. Build none of these yet."
 
 
 def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:

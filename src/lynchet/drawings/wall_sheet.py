@@ -12,8 +12,10 @@ from lynchet.drawings.paper import Box, Paper, scale_words, sheet_paper
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
-from lynchet.drawings.wall_elevation import Face, Interval, face_of, part_items, pieces_in, size_items
+from lynchet.drawings.wall_elevation import part_items
+from lynchet.drawings.wall_face import Face, Interval, face_of, pieces_in, scale_of
 from lynchet.drawings.wall_facts import piece_marks, standing
+from lynchet.drawings.wall_sizes import size_items
 from lynchet.walls.model import Leg, Piece
 
 _HEAD_MM = 14.0
@@ -22,8 +24,8 @@ _BELOW_MM = 19.0
 _LEFT_MM = 42.0
 _RIGHT_MM = 36.0
 CHECKS = (
-    "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are laid. "
-    "Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
+    "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
+    "laid. Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
 )
 HEIGHTS = (
     "Seen: finished ground in front to the top. With buried: underside of the lowest timber to the top. Offices count "
@@ -46,7 +48,7 @@ def wall_sheets(plan: Planned, leg_id: str, stamp: Stamp) -> tuple[Sheet, ...]:
     face = face_of(plan, leg)
     left, top, right, bottom = paper.field
     field = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
-    scale = 24 if figures.system == "us" else 20
+    scale = scale_of(figures)
     parts = _parts(face, (field[2] - field[0] - _LEFT_MM - _RIGHT_MM) * scale / 1000.0)
     pages = _pages(face, parts, field, scale)
     return tuple(_sheet((face, figures, paper), page, len(pages), stamp, n) for n, page in enumerate(pages))
@@ -111,8 +113,11 @@ def _sheet(
         named = _part_title(face, part, figures)
         views.append(View(view.id, view.kind, view.scale, items, view.region, named[0], view.at_world, view.at_paper))
         top = view.region[1] - _HEAD_MM + 2.0
-        heads += [Text(id=f"head-{k}", layer="labels", at=(view.region[0] + 2.0, top + 5.0), text=named[0], h=4.0, weight="bold"),
-                  Text(id=f"under-{k}", layer="labels", at=(view.region[0] + 2.0, top + 10.5), text=named[1], h=2.5)]  # fmt: skip
+        left = view.region[0] + 2.0
+        heads += [
+            Text(id=f"head-{k}", layer="labels", at=(left, top + 5.0), text=named[0], h=4.0, weight="bold"),
+            Text(id=f"under-{k}", layer="labels", at=(left, top + 10.5), text=named[1]),
+        ]
     fields = stamp.fields(f"wall-{face.leg.id}", title, scale_words(page[0][1].scale, figures.system), face.plan)
     entries = key.entries([item for view in views for item in view.items], figures)
     shown = [part for part, _ in page]
@@ -130,7 +135,7 @@ def _sheet(
 def _part_title(face: Face, part: Interval, figures: Figures) -> tuple[str, str]:
     whole = part[1] - part[0] > face.length_m - 1e-6
     side = _front(face)
-    scale = scale_words(24 if figures.system == "us" else 20, figures.system)
+    scale = scale_words(scale_of(figures), figures.system)
     lengths = "feet and inches" if figures.system == "us" else "metres"
     title = f"Wall {face.leg.id}, seen from {side}"
     if whole:

@@ -1,0 +1,82 @@
+"""Sizes of one part of a wall: ties, lengths, steps of the base, both heights, course numbers, levels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Dim, Item, Level, Text
+from lynchet.drawings.wall_face import Face, Interval, ground_line, pieces_in, scale_of
+
+_ROW_MM = 11.5
+_LEVEL_MM = 24.0
+
+
+def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
+    """Ties in a chain, the length of the part, both heights at its right end, levels at its left."""
+    shown = [piece for piece, _ in pieces_in(face, part)]
+    top, base = max(p.top_m for p in shown), min(p.bottom_m for p in shown)
+    ties = sorted(face.x(tie.station_m) for tie in face.plan.stability.ties_of(face.leg.id))
+    inside = [x for x in ties if part[0] + 0.02 < x < part[1] - 0.02]
+    if inside:
+        yield _chain("ties", [part[0], *inside, part[1]], top, 8.0, figures)
+        yield Text(id="ties-head", layer="dimensions", at=(part[0], top), text="ties", h=2.2, role="mid", anchor="r",
+                   shift_mm=(-4.0, -7.5))  # fmt: skip
+    yield _chain("whole", list(part), top, 17.0 if inside else 9.0, figures)
+    steps = _steps(face, part)
+    if steps:
+        yield _chain("base", [part[0], *steps, part[1]], base, -11.0, figures)
+        yield Text(id="base-head", layer="dimensions", at=(part[0], base), text="base steps", h=2.2, role="mid",
+                   anchor="r", shift_mm=(-4.0, 11.5))  # fmt: skip
+    yield from _height_items(face, part, figures)
+    yield from _row_numbers(face, part)
+    _, high, low = _end(face, part, False)
+    for name, level in (("top", high), ("base", low)):
+        at = (part[0] - _LEVEL_MM * scale_of(figures) / 1000.0, level)
+        yield Level(id=f"level-{name}", layer="levels", at=at, text=figures.level(level),
+                    value_m=level, style="section", side="l")  # fmt: skip
+
+
+def _chain(name: str, xs: list[float], level: float, off_mm: float, figures: Figures) -> Dim:
+    values = tuple(b - a for a, b in pairwise(xs))
+    return Dim(id=f"chain-{name}", layer="dimensions", pts=tuple((x, level) for x in xs), values_m=values, along="h",
+               texts=tuple(figures.length(value, 8) for value in values), off_mm=off_mm)  # fmt: skip
+
+
+def _steps(face: Face, part: Interval) -> list[float]:
+    found = sorted(
+        face.x(step.station_m) for step in face.plan.walls.steps if step.leg == face.leg.id and step.which == "base"
+    )
+    return [x for x in found if part[0] + 0.02 < x < part[1] - 0.02]
+
+
+def _end(face: Face, part: Interval, right: bool) -> tuple[float, float, float]:
+    """Where the timber of a part ends at its left or right, and its top and base there."""
+    shown = pieces_in(face, part)
+    x = max(span[1] for _, span in shown) if right else min(span[0] for _, span in shown)
+    near = 1.3 * face.leg.thickness_m
+    here = [piece for piece, span in shown if (span[1] > x - near if right else span[0] < x + near)]
+    return x, max(p.top_m for p in here), min(p.bottom_m for p in here)
+
+
+def _height_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
+    x, top, base = _end(face, part, True)
+    ground = ground_line(face, (part[0], x))
+    if not ground or top - ground[-1][1] < 0.02:
+        return
+    low = ground[-1][1]
+    for name, foot, off in (("seen", low, -9.0), ("with buried", base, -24.0)):
+        yield Dim(id=f"height-{name}", layer="dimensions", pts=((x, foot), (x, top)), along="v", values_m=(top - foot,),
+                  texts=(figures.timber(top - foot),), off_mm=off, weight="semibold")  # fmt: skip
+        yield Text(id=f"height-head-{name}", layer="dimensions", at=(x, min(low, base)), text=name, h=2.2, role="mid",
+                   anchor="c", shift_mm=(-off, 5.0))  # fmt: skip
+
+
+def _row_numbers(face: Face, part: Interval) -> Iterable[Item]:
+    """Course numbers in one column, left of the wall and of what meets it there."""
+    rows = {run.id: run.row for run in face.plan.walls.runs}
+    levels = {rows[piece.run]: (piece.bottom_m + piece.top_m) / 2 for piece, _ in pieces_in(face, part)}
+    for row, level in sorted(levels.items()):
+        yield Text(id=f"row-{row:02d}", layer="labels", at=(part[0], level), text=str(row), h=2.5, role="mid",
+                   anchor="r", shift_mm=(-_ROW_MM, 1.2))  # fmt: skip
