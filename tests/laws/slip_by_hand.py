@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,7 @@ def level_of(line: list[tuple[float, float]], x: float) -> float:
     """Height of a line of straight pieces, level beyond its ends."""
     if x <= line[0][0]:
         return line[0][1]
-    for (x0, y0), (x1, y1) in zip(line, line[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(line):
         if x <= x1:
             return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
     return line[-1][1]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -34,10 +36,7 @@ def test_tie_rows_share_the_whole_thrust(seed):
 
     def integral(a, b, arm):
         cuts = [a, *[z for z in (0.5,) if a < z < b], b]
-        return sum(
-            quad(lambda z: at(z) * arm(z), p + 1e-12, q - 1e-12, limit=300)[0]
-            for p, q in zip(cuts, cuts[1:], strict=False)
-        )
+        return sum(quad(lambda z: at(z) * arm(z), p + 1e-12, q - 1e-12, limit=300)[0] for p, q in pairwise(cuts))
 
     assert found.thrust_kn_per_m == pytest.approx(integral(0, 1.3, lambda z: 1), abs=1e-6)
     moment = integral(0, 1.3, lambda z: 1.3 - z)
@@ -165,10 +164,7 @@ def test_bar_in_clay_balances_forces_and_moments(length, height):
 
     def left_over(turn):
         push = p * ((turn - top) - (length - turn))
-        moments = (
-            push * (height + length) - p * (turn - top) * (length - (turn + top) / 2) + p * (length - turn) ** 2 / 2
-        )
-        return moments
+        return push * (height + length) - p * (turn - top) * (length - (turn + top) / 2) + p * (length - turn) ** 2 / 2
 
     turn = brentq(left_over, top + (length - top) / 2, length)
     push = p * ((turn - top) - (length - turn))

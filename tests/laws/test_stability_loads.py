@@ -40,7 +40,7 @@ def test_strip_thrust_and_height_by_quadrature(near, width, doubled):
     high = 1.1
     times = 2.0 if doubled else 1.0
     pressure = [
-        quad(lambda z: float(loads.strip_pressure(9.0, near, width, z)) * arm(z), 0, high, limit=200)[0]
+        quad(lambda z, arm=arm: float(loads.strip_pressure(9.0, near, width, z)) * arm(z), 0, high, limit=200)[0]
         for arm in (lambda z: 1.0, lambda z: high - z)
     ]
     given = {"pressure_kpa": 9.0, "near_m": near, "width_m": width, "wall_height_m": high, "doubled": doubled}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -164,7 +166,7 @@ def test_thrust_is_the_integral_of_the_pushing_stress(seed):
 
     def integral(arm):
         total = 0.0
-        for a, b in zip(pieces[:-1], pieces[1:], strict=True):
+        for a, b in pairwise(pieces):
             total += quad(
                 lambda z: max(_stress(layers, 3.0, water, z), 0.0) * arm(z), a + 1e-9, b - 1e-9, limit=400, epsabs=1e-9
             )[0]
@@ -219,5 +221,5 @@ def test_push_between_depths_adds_up():
     """The parts of a diagram between any cuts add up to the whole, force and moment."""
     diagram = Diagram(np.array([0.0, 0.7, 0.7, 1.5]), np.array([-2.0, 3.0, 1.0, 6.0]))
     cuts = [0.0, 0.1, 0.33, 0.7, 0.9, 1.5]
-    parts = [push(diagram, a, b) for a, b in zip(cuts, cuts[1:], strict=False)]
+    parts = [push(diagram, a, b) for a, b in pairwise(cuts)]
     assert np.sum(parts, axis=0) == pytest.approx(push(diagram))

@@ -37,7 +37,7 @@ def _wall(seed: int) -> dict:
 
 @pytest.mark.parametrize("seed", range(12))
 def test_base_pressures_balance_the_resultant(seed):
-    """The pressure diagram carries the vertical force and its centroid is the resultant, in or out of the middle third."""
+    """The pressures carry the vertical force, their centroid is the resultant, in or out of the middle third."""
     given = _wall(seed)
     if seed % 2:  # push half of them out of the middle third
         given["thrusts"][0] = {"force_kn_per_m": 6.0 + seed / 2, "height_m": 0.55}

@@ -192,7 +192,8 @@ def slice_factor(
     """
     table = table_of(slices)
     driving = np.asarray(np.sum(table.weight * table.sin_a))
-    deny(float(driving) <= 0, "slices", f"no net driving moment: {float(driving):.4g}", "slices that drive")
+    idle = float(driving) <= 1e-12 * float(np.sum(table.weight))
+    deny(idle, "slices", f"no net driving moment: {float(driving):.4g}", "slices that drive")
     none = np.zeros(())
     if method == "ordinary":
         return SliceFactor(float(ordinary_factor(table, ordinary_form, none, driving, 0.0)))

@@ -19,7 +19,7 @@ from lynchet.stability.kinds import SLACK, Array
 from lynchet.stability.slices import ROUNDS, SETTLED, OrdinaryForm
 from lynchet.stability.slip_arcs import Arcs, crossing_points
 from lynchet.stability.slip_section import DEEP_M, Soil
-from lynchet.stability.slip_slices import THIN, Method
+from lynchet.stability.slip_slices import IDLE, THIN, Method
 
 _total = njit(slices.normal_total, cache=True, fastmath=True, error_model="numpy")
 _buoyant = njit(slices.normal_buoyant, cache=True, fastmath=True, error_model="numpy")
@@ -114,9 +114,9 @@ def _shape(circle: Any, uphill: float, edges: Any, table: Any) -> Any:
 
 @njit(cache=True, fastmath=True, error_model="numpy")
 def _load(soil: Any, slopes: Any, rows: int, table: Any, circle: Any) -> Any:
-    """Weights, pore pressures and strengths of the slices by walking along the section; returns what drives."""
+    """Weights, pore pressures and strengths of the slices along the section; returns what drives, the weight."""
     _, middle_y, radius = circle
-    place, driving, last, shaken = 0, 0.0, len(soil.weight) - 1, soil.seismic / radius
+    place, driving, total, last, shaken = 0, 0.0, 0.0, len(soil.weight) - 1, soil.seismic / radius
     for i in range(rows):
         x, y = table[5, i], table[6, i]
         while place < len(soil.x) - 2 and x > soil.x[place + 1]:
@@ -135,9 +135,10 @@ def _load(soil: Any, slopes: Any, rows: int, table: Any, circle: Any) -> Any:
         weight = load * table[0, i]
         driving += weight * (table[2, i] + shaken * (middle_y - y - 0.5 * height))
         table[4, i] = weight
+        total += weight
         table[5, i] = soil.water_kn_m3 * max(water - y, 0.0) + soil.pore_ratio * load
         table[6, i], table[7, i] = soil.cohesion[layer], soil.tan_p[layer]
-    return driving
+    return driving, total
 
 
 @njit(cache=True, fastmath=True, error_model="numpy")
@@ -208,8 +209,9 @@ def _all(soil: Any, arcs: Any, which: int, count: int, exact: bool) -> Any:
         if exact:
             _add_bends(soil, circle, edges)
         rows = _shape(circle, arcs.uphill[n], edges, table)
-        driving = _load(soil, slopes, rows, table, circle) + arcs.driven[n]
-        if not driving > 0.0:
+        driving, weight = _load(soil, slopes, rows, table, circle)
+        driving += arcs.driven[n]
+        if not driving > IDLE * weight:
             continue
         if which == 0:
             value = _bishop(table, rows, arcs.held[n], driving)

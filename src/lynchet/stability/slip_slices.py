@@ -17,6 +17,8 @@ _CHUNK = 256
 """Circles cut at a time, so that the arrays stay small."""
 THIN = 1e-12
 """Slices narrower than this share of the radius count nothing."""
+IDLE = 1e-9
+"""A driving sum below this share of the weight is rounding: the mass does not drive."""
 REPORTED_SLICES = 400
 """Slices of every factor that is reported."""
 
@@ -75,13 +77,14 @@ def cut_slices(soil: Soil, arcs: Arcs, count: int, exact: bool = True) -> tuple[
 
 
 def driving_sum(soil: Soil, arcs: Arcs, table: SliceTable, height: Array) -> Array:
-    """Weight, shaking at mid-height, crack water, ties on the driving side."""
+    """Weight, shaking at mid-height, crack water, ties on the driving side; 0 where nothing drives."""
     drives = np.sum(table.weight * table.sin_a, axis=-1) + arcs.driven
     if soil.seismic:
         chord = table.cos_a * np.sqrt(np.maximum(arcs.radius[:, None] ** 2 - 0.25 * table.length_m**2, 0.0))
         arm = (chord - 0.5 * height) / arcs.radius[:, None]
         drives = drives + np.sum(soil.seismic * table.weight * arm, axis=-1)
-    return np.asarray(drives)
+    nothing = IDLE * np.sum(table.weight, axis=-1)
+    return np.asarray(np.where(drives > nothing, drives, 0.0))
 
 
 def _of_chunk(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: tuple[int, bool]) -> Array:
