@@ -15,9 +15,7 @@ from lynchet.timber.first_fit import refuse_available
 
 def length_bound(sticks: Sticks, demand: Mapping[int, int]) -> float:
     """All pieces with their kerf at the least price per length of stick."""
-    total = sum(count * (length + sticks.kerf) for length, count in demand.items())
-    rates = [price / room for price, room in zip(sticks.price, sticks.room, strict=True) if room > sticks.kerf]
-    return total * min(rates)
+    return sticks.length_bound(sum(count * (length + sticks.kerf) for length, count in demand.items()))
 
 
 def least_sticks(sticks: Sticks, demand: Mapping[int, int]) -> int:

@@ -27,17 +27,20 @@ class Whole:
     bound: float
     """What the search proved, not lifted; 0 where it proved nothing."""
     impossible: bool = False
-    """Proven that nothing within the cost limits exists."""
+    """Proven that nothing exists at all."""
 
 
 @dataclass(frozen=True)
 class Window:
-    """Costs worth looking for, and how long."""
+    """What is known of the cost, and how long to look.
+
+    A limit from above is not handed to the solver: without a start of its own it finds and proves faster without.
+    """
 
     low: float
     """A proven lower bound: what reaches it is the best."""
     high: float
-    """No dearer than this; infinite where nothing is known."""
+    """Cost of the best known; infinite where nothing is known."""
     until: float
     """Clock (``time.monotonic``) at which to stop."""
 
@@ -194,7 +197,7 @@ def _search(programme: Programme, rows: _Rows, window: Window) -> tuple[list[int
             constraints.append(LinearConstraint(_beside(blank, choices.below), -np.inf, 1.0))
     cost = csr_array(rows.price.reshape(1, -1))
     slack = 1e-6 * max(1.0, window.low)
-    constraints.append(LinearConstraint(_beside(cost, aside), window.low - slack, window.high))
+    constraints.append(LinearConstraint(_beside(cost, aside), window.low - slack, np.inf))
     done = milp(
         np.concatenate([rows.price, np.zeros(count)]),
         integrality=np.ones(n + count),

@@ -76,6 +76,11 @@ class Sticks:
         fitting = [s for s in range(len(self.room)) if self.room[s] >= load]
         return min(fitting, key=lambda s: (self.price[s], self.length[s])) if fitting else None
 
+    def length_bound(self, total: int) -> float:
+        """Least that pieces of this length in all, each with its kerf, can cost: at the least price per length."""
+        rates = [price / room for price, room in zip(self.price, self.room, strict=True) if room > self.kerf]
+        return total * min(rates)
+
     def cost(self, counts: Sequence[int]) -> float:
         """Price of these counts of each stock, summed in millionths so that cents stay cents."""
         return sum(count * round(price * 1e6) for count, price in zip(counts, self.price, strict=True)) / 1e6

@@ -79,23 +79,23 @@ def least_cost(sticks: Sticks, demand: Mapping[int, int], until: float, low: flo
     priced = price_patterns(programme, until)
     if not priced.feasible:
         return None
-    low = max(low, raised(priced.bound, programme.step))
+    total = sum(count * (length + sticks.kerf) for length, count in demand.items())
+    low = max(low, raised(priced.bound, programme.step), raised(sticks.length_bound(total), programme.step))
     if best is None or best.cost > low + 1e-9:
-        whole = over_patterns(programme, priced.patterns, _window(programme, low, best, until, 0.5))
+        whole = over_patterns(programme, priced.patterns, _window(low, best, until, 0.5))
         best, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
     if best is None or best.cost > low + 1e-9:
         flow = flow_of(programme)
         if flow is not None:
-            whole = over_flow(programme, flow, _window(programme, low, best, until, 1.0))
+            whole = over_flow(programme, flow, _window(low, best, until, 1.0))
             best, low = _taken(programme, demand, best, low, whole)
     return None if best is None else replace(best, bound=min(low, best.cost))
 
 
-def _window(programme: Programme, low: float, best: CutPlan | None, until: float, share: float) -> Window:
-    """Look for something cheaper than the best so far, within a share of the time left."""
+def _window(low: float, best: CutPlan | None, until: float, share: float) -> Window:
+    """Look for something cheaper within a share of the time left."""
     now = monotonic()
-    high = float("inf") if best is None else best.cost - (0.5 * programme.step or 1e-7 * max(best.cost, 1.0))
-    return Window(low, high, now + share * (until - now))
+    return Window(low, float("inf") if best is None else best.cost, now + share * (until - now))
 
 
 def _taken(
@@ -107,7 +107,5 @@ def _taken(
         best = found if best is None or found.cost < best.cost - 1e-9 else best
     if best is None:
         return None, low
-    if whole.impossible:
-        return best, best.cost
     low = max(low, raised(whole.bound, programme.step))
     return best, best.cost if best.cost - low <= 1e-6 * max(best.cost, 1.0) and programme.step == 0 else low

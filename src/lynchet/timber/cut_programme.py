@@ -73,10 +73,8 @@ class Priced:
     """Valid lower bound, not yet lifted to a price step; 0 when nothing was proven in time."""
     feasible: bool
     patterns: list[Pattern] = field(default_factory=list)
-    weights: Array = field(default_factory=lambda: np.zeros(0))
-    """How often the linear programme takes each pattern."""
-    choices: Array = field(default_factory=lambda: np.zeros(0))
-    """Its fractional choices."""
+    values: Array = field(default_factory=lambda: np.zeros(0))
+    """What a piece of each length is worth to it."""
 
 
 def price_patterns(programme: Programme, until: float) -> Priced:
@@ -88,7 +86,7 @@ def price_patterns(programme: Programme, until: float) -> Priced:
         solved = _solve(programme, patterns)
         if solved is None:
             return Priced(0.0, False)
-        cost, short, weights, chosen, duals, scarce = solved
+        cost, short, duals, scarce = solved
         bound, found = _better(programme, duals, scarce, cost)
         best = max(best, bound)
         fresh = [pattern for pattern in found if pattern not in known]
@@ -99,7 +97,7 @@ def price_patterns(programme: Programme, until: float) -> Priced:
         )
         if not fresh or (settled and not short) or monotonic() > until:
             feasible = not short or bool(fresh)  # pieces missing for good: the sticks on hand do not do
-            return Priced(best, feasible, patterns, weights, chosen)
+            return Priced(best, feasible, patterns, duals)
         patterns += fresh
         known.update(fresh)
 
@@ -136,8 +134,8 @@ def stock_rows(programme: Programme, stocks: Sequence[int]) -> tuple[Any, Array]
     return csr_array(rows), np.array([float(programme.sticks.available[s] or 0) for s in limited])
 
 
-def _solve(programme: Programme, patterns: list[Pattern]) -> tuple[float, bool, Array, Array, Array, Array] | None:
-    """Cost, whether pieces are missing, weights, choices, duals of the lengths, duals of scarce stock."""
+def _solve(programme: Programme, patterns: list[Pattern]) -> tuple[float, bool, Array, Array] | None:
+    """Cost, whether pieces are missing, duals of the lengths, duals of scarce stock."""
     from scipy.optimize import linprog
     from scipy.sparse import block_array, csr_array, eye_array
 
@@ -169,7 +167,7 @@ def _solve(programme: Programme, patterns: list[Pattern]) -> tuple[float, bool, 
     duals = -np.asarray(done.ineqlin.marginals)
     short = bool(done.x[n : n + rows].sum() > 1e-7)
     lengths, scarce = np.maximum(duals[:rows], 0.0), np.maximum(duals[rows : rows + limited.shape[0]], 0.0)
-    return float(done.fun), short, done.x[:n], done.x[n + rows :], lengths, scarce
+    return float(done.fun), short, lengths, scarce
 
 
 def _better(programme: Programme, duals: Array, scarce: Array, cost: float) -> tuple[float, list[Pattern]]:

@@ -86,6 +86,8 @@ def cut_stock(
     sticks = sticks_of(stock, kerf_m, end_trim_m, over_length_m)
     demand = demand_of(pieces, sticks)
     plan = least_cost(sticks, demand, until)
+    if plan is None and monotonic() > until:
+        raise refuse("time_limit_s", "no cutting found in the time given", "more time, or stock without limits")
     if plan is None:
         counts = ", ".join("any" if row.available is None else str(row.available) for row in stock)
         raise refuse(

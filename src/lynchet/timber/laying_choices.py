@@ -142,8 +142,8 @@ def demand_of_joints(spans: Spans, joints: Sequence[Sequence[Sequence[int]]], ex
     return dict(sorted(counts.items(), reverse=True))
 
 
-def can_be_laid(choices: Choices, seconds: float = 60.0) -> Array | None:
-    """Some choices that obey all rules, whatever they cost; None when there are none."""
+def can_be_laid(choices: Choices, cost: Array | None = None, seconds: float = 60.0) -> Array | None:
+    """Choices that obey all rules, of least cost where each has one; None when there are none."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     if choices.count == 0:
@@ -152,10 +152,10 @@ def can_be_laid(choices: Choices, seconds: float = 60.0) -> Array | None:
     if choices.below.shape[0]:
         constraints.append(LinearConstraint(choices.below, -np.inf, 1.0))
     done = milp(
-        np.zeros(choices.count),
+        np.zeros(choices.count) if cost is None else cost,
         integrality=np.ones(choices.count),
         bounds=Bounds(0.0, 1.0),
         constraints=constraints,
-        options={"time_limit": max(seconds, 1.0)},
+        options={"time_limit": max(seconds, 1.0), "mip_rel_gap": 1e-3},
     )
     return None if done.x is None else np.rint(done.x)

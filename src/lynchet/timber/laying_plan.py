@@ -53,12 +53,10 @@ class _Search:
         """Whether something cheaper may exist."""
         return self.best is None or self.best.plan.cost > self.low + 1e-9
 
-    def window(self, share: float, step: float) -> Window:
+    def window(self, share: float) -> Window:
         """Look for something cheaper, within a share of the time left."""
         now = monotonic()
-        high = float("inf")
-        if self.best is not None:
-            high = self.best.plan.cost - (0.5 * step or 1e-7 * max(self.best.plan.cost, 1.0))
+        high = float("inf") if self.best is None else self.best.plan.cost
         return Window(self.low, high, now + share * (self.job.until - now))
 
     def take(self, laying: Laying, whole: Whole) -> None:
@@ -90,8 +88,10 @@ def lay_least(job: Job) -> LaidPlan:
     priced = price_patterns(programme, job.until)
     if not priced.feasible:
         raise _not_enough(job)
-    search.low = raised(priced.bound, programme.step)
-    _by_patterns(search, alike, priced.patterns, 0.3)
+    search.low = max(raised(priced.bound, programme.step), raised(_cover_bound(job), programme.step))
+    _by_patterns(search, alike, priced.patterns, 0.4)
+    if search.best is None or search.best.plan.cost > 1.02 * search.low:
+        _by_values(search, alike, priced.values)
     if search.open and full is not alike:
         _by_patterns(search, full, _onto(priced.patterns, alike, full), 0.3)
     if search.open:
@@ -134,11 +134,33 @@ def _onto(patterns: list[Pattern], from_laying: Laying, to_laying: Laying) -> li
     return found
 
 
+def _cover_bound(job: Job) -> float:
+    """All courses in as few pieces as can be, each with its kerf, at the least price per length."""
+    sizes = [span.end - span.start for wall in job.spans for span in wall]
+    fewest = sum(-(-size // job.rules.longest) for size in sizes)
+    extras = sum(count * (length + job.sticks.kerf) for length, count in job.extras.items())
+    return job.sticks.length_bound(sum(sizes) + fewest * job.sticks.kerf + extras)
+
+
+def _by_values(search: _Search, laying: Laying, values: Array) -> None:
+    """Lay the pieces that are worth least in the linear programme, then cut them at least cost."""
+    if not search.open:
+        return
+    left = search.job.until - monotonic()
+    chosen = can_be_laid(laying.choices, values @ laying.choices.use, 0.1 * left)
+    if chosen is not None:
+        joints = joints_of(laying, search.job.spans, chosen)
+        demand = demand_of_joints(search.job.spans, joints, search.job.extras)
+        plan = least_cost(search.job.sticks, demand, monotonic() + min(2.0, 0.2 * left), search.low)
+        if plan is not None:
+            search.keep(joints, demand, plan)
+
+
 def _by_patterns(search: _Search, laying: Laying, patterns: list[Pattern], share: float) -> None:
     if not search.open:
         return
     programme = _programme(search.job, laying)
-    search.take(laying, over_patterns(programme, patterns, search.window(share, programme.step)))
+    search.take(laying, over_patterns(programme, patterns, search.window(share)))
     if search.open and search.best is not None:  # the pieces found may be cut cheaper than by these patterns
         until = monotonic() + min(2.0, 0.1 * (search.job.until - monotonic()))
         again = least_cost(search.job.sticks, search.best.demand, until, search.low)
@@ -152,12 +174,10 @@ def _by_flow(search: _Search, laying: Laying) -> None:
     flow = flow_of(programme)
     if flow is None:
         return
-    whole = over_flow(programme, flow, search.window(1.0, programme.step))
+    whole = over_flow(programme, flow, search.window(1.0))
     search.take(laying, whole)
     if whole.impossible:
-        if search.best is None:
-            raise _not_enough(search.job)
-        search.low = search.best.plan.cost
+        raise _not_enough(search.job)
     search.low = max(search.low, raised(whole.bound, programme.step))
 
 
