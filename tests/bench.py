@@ -1,0 +1,99 @@
+"""Benchmarks as ratios to a baseline of the same run, never timed tests: ``python -m tests.bench`` (``make bench``)."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from importlib.resources import as_file, files
+from pathlib import Path
+
+import numpy as np
+
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import STAGES, plan_project
+from lynchet.project.model import Project
+from lynchet.project.read import read_project
+
+ROUNDS = 40
+LYNCHET = [sys.executable, "-c", "from lynchet.commands.app import main; main()"]
+
+
+def baseline_ms() -> float:
+    """A fixed piece of plain Python work: how quick this machine is just now."""
+    start = time.process_time()
+    total = 0
+    for number in range(1_000_000):
+        total += number & 3
+    return 1000.0 * (time.process_time() - start)
+
+
+def replan_after_a_drag() -> None:
+    """The L-shaped demo planned live after one corner has moved by 1 to 20 cm: by stage, 50th and 95th percentile."""
+    with as_file(files("lynchet.demos")) as folder:
+        project = read_project(Path(folder) / "l_garden.toml")
+    plan = plan_project(project, effort=LIVE)
+    rows, bases = [], []
+    rng = np.random.default_rng(1)
+    for _ in range(ROUNDS):
+        bases.append(baseline_ms())
+        moved = _dragged(project, rng.uniform(0.01, 0.20))
+        marks: list[float] = []
+        plan = plan_project(moved, effort=LIVE, before=plan, progress=_mark(marks))
+        marks.append(time.process_time())
+        rows.append(np.diff(marks) * 1000.0)
+    table, base = np.array(rows), float(np.median(bases))
+    print(f"Live re-plan of the L-shaped demo after a corner moved, CPU ms ({ROUNDS} rounds); goal 100 ms at the 95th")
+    for name, column in zip((*STAGES, "whole"), (*table.T, table.sum(axis=1)), strict=True):
+        middle, high = np.percentile(column, [50, 95])
+        print(
+            f"  {name:10} p50 {middle:7.1f}   p95 {high:7.1f}   "
+            f"{middle / base:6.2f} x a loop of a million ({base:.0f} ms)"
+        )
+
+
+def _mark(marks: list[float]) -> Callable[[str], None]:
+    return lambda stage: marks.append(time.process_time())
+
+
+def _dragged(project: Project, by_m: float) -> Project:
+    outline = list(project.area.outline_m)
+    x, y = outline[2]
+    outline[2] = (x, y - by_m)
+    return replace(project, area=replace(project.area, outline_m=tuple(outline)))
+
+
+def cold_commands() -> None:
+    """Whole processes: bare Python, --help, a first look; wall time, least of five."""
+    look = ["look", "--side-to-side", "20 ft", "--up-the-slope", "24 ft", "--drop", "3 ft", "--held", "level"]
+    jobs = {
+        "bare Python": [sys.executable, "-c", "pass"],
+        "lynchet --help": [*LYNCHET, "--help"],
+        "lynchet calc active_coefficient": [*LYNCHET, "calc", "active_coefficient", "friction_angle_deg=30"],
+        "lynchet look": [*LYNCHET, *look],
+    }
+    goals = {"lynchet --help": 0.3, "lynchet calc active_coefficient": 0.4, "lynchet look": 2.0}
+    times = {name: min(_seconds(job) for _ in range(5)) for name, job in jobs.items()}
+    base = times["bare Python"]
+    print("Cold commands, seconds, least of five")
+    for name, seconds in times.items():
+        goal = f"   goal under {goals[name]} s" if name in goals else ""
+        print(f"  {name:32} {seconds:6.3f}   {seconds / base:6.1f} x bare Python{goal}")
+
+
+def _seconds(job: list[str]) -> float:
+    start = time.perf_counter()
+    subprocess.run(job, check=True, capture_output=True)
+    return time.perf_counter() - start
+
+
+def main() -> None:
+    """Every benchmark."""
+    replan_after_a_drag()
+    cold_commands()
+
+
+if __name__ == "__main__":
+    main()
