@@ -92,9 +92,9 @@ def _out(
     best: Tail | None = None
     for way in (1, -1):
         ahead, _ = look_ahead(ring, at, way, taken, s)
-        tail = daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s)
-        if tail is not None and (best is None or tail.length_m < best.length_m - 1e-6):
-            best = tail
+        for tail in daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s):
+            if best is None or tail.length_m < best.length_m - 1e-6:
+                best = tail
     if best is None:
         return None
     points = [start, *ring.points_between(at, best.way, best.length_m)]

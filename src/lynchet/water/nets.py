@@ -78,15 +78,30 @@ def drain_name(chain: Chain, number: int) -> str:
 def best_net(problem: Problem, width: int) -> Net:
     """The cheapest net found.
 
+    Where a chain finds no way out, low chains that stone alone would drain get a pipe all the same, so that the water
+    above can run down through their benches, and the whole is solved again.
+
     Args:
         problem: chains (the lowest first) and their mouths.
         width: partial nets kept, 1 or more.
     """
+    best = _grown(problem, width, frozenset())
+    if best.refused:
+        dry = frozenset(laid.chain for laid in best.laid if not laid.reaches)
+        if dry:
+            best = min(best, _grown(problem, width, dry), key=lambda net: round(net.cost, 9))
+    return best
+
+
+def _grown(problem: Problem, width: int, piped: frozenset[int]) -> Net:
+    """The cheapest net in which the chains named carry a pipe wherever one can be laid."""
     nets = [Net()]
     for number in range(len(problem.chains)):
         grown: list[Net] = []
         for net in nets:
             layouts = _layouts(problem, number, net, width)
+            if number in piped:
+                layouts = _piped(problem, number, net) or layouts
             grown += [_with(problem, net, laid) for laid in layouts]
             if not layouts:
                 grown.append(replace(net, cost=net.cost + _REFUSED_COST, refused=(*net.refused, number)))
@@ -134,6 +149,19 @@ def _layouts(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
     return [laid for laid in found if laid is not None]
 
 
+def _piped(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain with pipe wherever it can lie: stone alone counts as dear as no way out."""
+    settings = problem.yard.settings
+    dear = replace(settings, cost_stone_only=_REFUSED_COST)
+    laid = _solved(problem, number, net, all_options(problem, number, net), dear)
+    if laid is None:
+        return []
+    edges = problem.chains[number].chain.edges
+    served = {i % len(edges) for reach in laid.reaches for i in range(reach.first, reach.last)}
+    bare = sum(edge.length_m for i, edge in enumerate(edges) if i not in served)
+    return [replace(laid, cost=laid.cost - (_REFUSED_COST - settings.cost_stone_only) * bare)]
+
+
 def course_of(chain: Chain, settings: Settings) -> Course:
     """A chain as the programme sees it."""
     nodes = chain.nodes
@@ -146,10 +174,12 @@ def course_of(chain: Chain, settings: Settings) -> Course:
     )
 
 
-def _solved(problem: Problem, number: int, net: Net, options: list[Option]) -> Laid | None:
+def _solved(
+    problem: Problem, number: int, net: Net, options: list[Option], priced: Settings | None = None
+) -> Laid | None:
     """The cheapest layout that clashes with nothing laid; options that clash are barred one by one."""
     chain = problem.chains[number].chain
-    settings = problem.yard.settings
+    settings = priced or problem.yard.settings
     course = course_of(chain, settings)
     solve = best_round if chain.closed else best_layout
     left = list(options)

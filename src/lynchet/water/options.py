@@ -195,20 +195,21 @@ def _along(settings: Settings, ring: Ring, mouth: Mouth, way: int, tenants: list
     fixed = notch_cost(mouth, settings) + settings.cost_solid * (mouth.through_m + mouth.stub_m)
     found = []
     start = Tail(mouth.ring_m, way, 0.0, 0.0, 0.0)
-    last = -1.0
+    seen = set[float]()
     for level in mouth.levels():
-        tail = daylight(ahead, level - lead, start, settings)
-        if tail is None or tail.length_m == last:
-            continue
-        last = tail.length_m
-        invert = max(mouth.lowest_m, tail.needs_m + lead)
-        drop = settings.cost_drop if invert - lead - tail.needs_m > 0.05 else 0.0
-        cost = fixed + settings.cost_outlet + settings.cost_solid * tail.length_m + drop
-        found.append(Option(Sink(mouth.node, invert, cost), "tail", mouth, tail, (), tail.end_invert_m))
+        for tail in daylight(ahead, level - lead, start, settings):
+            if tail.length_m in seen:
+                continue
+            seen.add(tail.length_m)
+            invert = max(mouth.lowest_m, tail.needs_m + lead)
+            drop = settings.cost_drop if invert - lead - tail.needs_m > 0.05 else 0.0
+            cost = fixed + settings.cost_outlet + settings.cost_solid * tail.length_m + drop
+            cost += settings.cost_mound if tail.mound else 0.0
+            found.append(Option(Sink(mouth.node, invert, cost), "tail", mouth, tail, (), tail.end_invert_m))
     if joint is not None:
         invert = max(mouth.lowest_m, joint.needs_m + lead)
         crown = joint.needs_m + settings.outside_m - settings.wall_m
-        covered = not len(ahead.d_m) or crown <= float(ahead.lowest_m[-1]) + 1e-9
+        covered = not len(ahead.d_m) or crown <= ahead.lowest_m + 1e-9
         if invert <= mouth.highest_m + 1e-9 and (covered or joint.length_m <= settings.tail_bare_m):
             drop = settings.cost_drop if invert - lead - joint.needs_m > 0.05 else 0.0
             cost = fixed + settings.cost_wye + settings.cost_solid * joint.length_m + drop

@@ -45,6 +45,8 @@ class Settings:
     """A pipe through a wall reaches this far past the timber."""
     tail_bare_m: float = 1.2
     """The last part of a tail may come out of the ground."""
+    tail_mound_m: float = 3.0
+    """With earth heaped over it, so much of its end may. PRACTICE."""
     house_mouth_m: float = 1.5
     """Outlet to house at least. PRACTICE."""
     pours_m: float = 1.5
@@ -62,6 +64,7 @@ class Settings:
     cost_solid: float = 9.0
     cost_wye: float = 8.0
     cost_drop: float = 8.0
+    cost_mound: float = 10.0
     cost_high_point: float = 14.0
     cost_raise: float = 25.0
     cost_stone_only: float = 15.0

@@ -45,6 +45,8 @@ class Tail:
     """Invert at least at the ring's place where it starts: end and fall on the way."""
     into: str = ""
     """Drain it runs into; empty = daylight."""
+    mound: bool = False
+    """Earth is heaped over its end."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,8 +59,8 @@ class Ahead:
     """(n,) ground level plus fall times distance: daylight needs an invert of this plus the drop."""
     pour: FloatArray
     """(n,) 1.0 where water may come out."""
-    lowest_m: FloatArray
-    """(n,) least ``rise_m`` of all samples up to this one."""
+    lowest_m: float
+    """Least ``rise_m`` of all."""
 
 
 def look_ahead(
@@ -85,7 +87,7 @@ def look_ahead(
     if not free and joint is not None:
         joint = None
     rise = z + settings.fall * d
-    return Ahead(d, rise, pour, np.minimum.accumulate(rise)), joint
+    return Ahead(d, rise, pour, float(rise.min()) if len(rise) else 0.0), joint
 
 
 def _meets(ring: Ring, r_m: float, way: int, tenant: Tenant, settings: Settings) -> tuple[float, Tail | None]:
@@ -138,10 +140,11 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     return d_all[:cut], z_all[:cut], pour_all[:cut], last == len(sides) or (within < last or d[last - 1] >= stop)
 
 
-def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> Tail | None:
-    """The first place ahead where a pipe that starts at an invert comes to daylight.
+def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> list[Tail]:
+    """The first place ahead where a pipe that starts at an invert comes to daylight; an earlier one with a mound.
 
-    It is laid back from there at the least fall, so it must lie under ground but for its last part.
+    It is laid back from there at the least fall, so it must lie under ground but for its last part, which is longer
+    where earth is heaped over it.
 
     Args:
         ahead: the way.
@@ -149,8 +152,9 @@ def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> T
         tail: start and direction.
         settings: fall, drop, part that may be bare.
     """
+    found: list[Tail] = []
     if not len(ahead.d_m):
-        return None
+        return found
     wanted = invert_m - settings.drop_m
     crown = settings.drop_m + settings.outside_m - settings.wall_m
     for i in np.flatnonzero((ahead.rise_m <= wanted + 1e-9) & (ahead.pour > 0.5)):
@@ -160,15 +164,32 @@ def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> T
             share = (before - wanted) / (before - rise)
             d = float(ahead.d_m[i - 1]) + share * (d - float(ahead.d_m[i - 1]))
             rise = wanted
-        covered = d - settings.tail_bare_m
-        if covered > 0.0:
-            number = int(np.searchsorted(ahead.d_m, covered, side="right"))
-            least = min(float(ahead.lowest_m[number - 1]), float(np.interp(covered, ahead.d_m, ahead.rise_m)))
-            if rise + crown > least + 1e-9:
-                continue
         end = rise - settings.fall * d + settings.drop_m
-        return Tail(tail.r_m, tail.way, d, end, end + settings.fall * d)
-    return None
+        bare = _bare_m(ahead, d, rise + crown)
+        if bare <= settings.tail_mound_m + 1e-9 and not found:
+            mound = bare > settings.tail_bare_m + 1e-9
+            found.append(Tail(tail.r_m, tail.way, d, end, end + settings.fall * d, mound=mound))
+            if not mound:
+                break
+        elif bare <= settings.tail_bare_m + 1e-9:
+            found.append(Tail(tail.r_m, tail.way, d, end, end + settings.fall * d))
+            break
+    return found
+
+
+def _bare_m(ahead: Ahead, d: float, crown_rise: float) -> float:
+    """Length at the end of a tail, laid back from ``d`` at the least fall, over which its crown is bare."""
+    before = int(np.searchsorted(ahead.d_m, d - 1e-9))
+    low = np.flatnonzero(ahead.rise_m[:before] < crown_rise - 1e-9)
+    if len(low) == 0:
+        return 0.0
+    first = int(low[0])
+    if first == 0:
+        return d
+    above, below = float(ahead.rise_m[first - 1]), float(ahead.rise_m[first])
+    share = (above - crown_rise) / (above - below)
+    at = float(ahead.d_m[first - 1]) + share * float(ahead.d_m[first] - ahead.d_m[first - 1])
+    return d - at
 
 
 def closest_miss_m(ahead: Ahead, invert_m: float, settings: Settings) -> float | None:
