@@ -1,0 +1,17 @@
+"""Every published case of the planting room, each as its own test."""
+
+from pathlib import Path
+
+import pytest
+
+from lynchet.calculators.verify import read_cases, run_case
+
+CASES = read_cases(Path(__file__).parent / "cases" / "planting.toml")
+
+
+@pytest.mark.parametrize("case", CASES, ids=[case["id"] for case in CASES])
+def test_planting_case(case):
+    """The calculator gives what the source prints, within the stated tolerance, or refuses what must be refused."""
+    done = run_case(case, "planting")
+    shown = "; ".join(f"{line.key}: {line.ours} against {line.published}" for line in done.lines if not line.ok)
+    assert done.outcome == "passed", f"{done.reason} {shown}"
