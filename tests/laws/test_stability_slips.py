@@ -11,9 +11,9 @@ from lynchet.stability.slices import slice_factor
 from lynchet.stability.slip_arcs import prepared
 from lynchet.stability.slip_bulges import Chords, arcs_of, bulge_through, chords_of, first_touch, open_bulges
 from lynchet.stability.slip_circle import lowest_over, slip_circle_factor
+from lynchet.stability.slip_factors import factors
 from lynchet.stability.slip_search import FULL, LIVE, Hunt, first_look, least_circle, slip_search
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, SlipTie, build_section
-from lynchet.stability.slip_slices import factors
 
 BANK = [[-4.0, 0.0], [0.0, 0.0], [2.0, 3.0], [9.0, 3.0]]
 TERRACES = [[-5.0, 0.0], [0.0, 0.0], [0.05, 0.8], [2.0, 0.85], [2.05, 1.7], [5.0, 2.2], [12.0, 3.4]]

@@ -16,6 +16,7 @@ from annotated_types import Ge, Le
 from lynchet.core.calculator import Step, calculator
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Backslope, Friction, Lean, Numbers, deny, filled
 
+_RAD = np.pi / 180.0
 _FLAT_RATIO = 0.4
 """Above this ratio of wall friction to friction angle a plane passive surface is on the unsafe side (UFC 3-220-20)."""
 
@@ -40,12 +41,12 @@ def coulomb_active(
     seismic_deg: Numbers = 0.0,
 ) -> Array:
     """Ka of a plane wedge; with a seismic angle the Mononobe-Okabe KAE. UFC 3-220-20 Eqs 4-8 to 4-10, 4-15."""
-    p, d, b, s = (np.radians(value) for value in (friction_deg, wall_friction_deg, backslope_deg, seismic_deg))
-    t = -np.radians(lean_deg)
+    p, d, b, s = friction_deg * _RAD, wall_friction_deg * _RAD, backslope_deg * _RAD, seismic_deg * _RAD
+    t = -lean_deg * _RAD
     on_wall = np.cos(t + d + s)
     inside = np.sin(p + d) * np.maximum(np.sin(p - b - s), 0.0) / (on_wall * np.cos(t - b))
-    top = np.cos(p - t - s) ** 2
-    return np.asarray(top / (np.cos(s) * np.cos(t) ** 2 * on_wall * (1.0 + np.sqrt(inside)) ** 2))
+    top, tilt = np.cos(p - t - s), np.cos(t)
+    return np.asarray(top * top / (np.cos(s) * tilt * tilt * on_wall * (1.0 + np.sqrt(inside)) ** 2))
 
 
 def rankine_passive(friction_deg: Numbers, backslope_deg: Numbers = 0.0) -> Array:

@@ -17,6 +17,7 @@ from lynchet.stability.slices import OrdinaryForm
 from lynchet.stability.slip_arcs import Arcs, prepared, x_at
 from lynchet.stability.slip_bulges import Bulges, Chords, arcs_of, chords_of, first_touch, open_bulges, touching_bulges
 from lynchet.stability.slip_circle import Circle, CircleMethod, deny_spencer, factor_of
+from lynchet.stability.slip_factors import Engine, factors
 from lynchet.stability.slip_section import (
     Line,
     Section,
@@ -26,7 +27,7 @@ from lynchet.stability.slip_section import (
     TieConvention,
     build_section,
 )
-from lynchet.stability.slip_slices import Engine, Method, factors
+from lynchet.stability.slip_slices import Method
 from lynchet.stability.thrust import WATER_KN_M3
 
 Window = Annotated[list[float], Len(2, 2)]

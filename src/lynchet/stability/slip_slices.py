@@ -11,7 +11,6 @@ from lynchet.stability.slices import OrdinaryForm, SliceTable, bishop_factor, or
 from lynchet.stability.slip_arcs import Arcs, crossings
 from lynchet.stability.slip_section import DEEP_M, Soil
 
-Engine = Literal["auto", "numba", "numpy"]
 Method = Literal["ordinary", "bishop"]
 _CHUNK = 256
 """Circles cut at a time, so that the arrays stay small."""
@@ -112,18 +111,3 @@ def factors_numpy(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cu
         rows = good[start : start + _CHUNK]
         found[rows] = _of_chunk(soil, Arcs(*(field[rows] for field in arcs)), method, form, cut)
     return found
-
-
-def factors(
-    soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: tuple[int, bool], engine: Engine = "auto"
-) -> Array:
-    """As ``factors_numpy``, by compiled code where numba is there (or asked for)."""
-    if engine != "numpy":
-        try:
-            from lynchet.stability.slip_compiled import factors_compiled
-        except ImportError:
-            if engine == "numba":
-                raise
-        else:
-            return factors_compiled(soil, arcs, method, form, cut)
-    return factors_numpy(soil, arcs, method, form, cut)
