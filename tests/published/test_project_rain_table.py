@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from lynchet.calculators.verify import shipped
 from lynchet.project.read import read_project_text
 
-CASES = Path(__file__).parent / "cases" / "water.toml"
+CASES = shipped() / "water.toml"
 YARD = 'lynchet = 1\nunits = "us"\nground.slope.fall = "10 %"\narea = { length = 20, depth = 10 }\n'
 
 

@@ -108,7 +108,12 @@ def sticks_of(stock: Sequence[Stock], kerf_m: float, end_trim_m: float, over_len
     kerf = units(kerf_m)
     spare = units(over_length_m) - units(end_trim_m)
     room = tuple(max(length + spare, 0) + kerf for length in lengths)
-    refuse_if(max(room) <= kerf, "end_trim_m", "a trim that leaves nothing of any stock found", "less than the stock")
+    refuse_if(
+        max(room) <= kerf,
+        "end_trim_m",
+        "a trim that leaves nothing of any stock found: every piece is longer",
+        "less than the stock",
+    )
     return Sticks(
         tuple(lengths), room, tuple(row.price_money for row in stock), tuple(row.available for row in stock), kerf
     )
