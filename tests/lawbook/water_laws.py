@@ -19,6 +19,7 @@ from lynchet.water.model import Drain, SolidPipe, Water
 FALL = 1e-6
 BARE_M = 0.30
 """Held height up to which stone alone may drain."""
+LAST_M = 0.45
 NEAR_M, CORNER_M = 0.75, 1.0
 DROP_M = 0.05
 MERGE_M = 0.32
@@ -43,6 +44,7 @@ class Wet:
     def refused_legs(self) -> set[str]:
         """Legs along a chain that found no way out, or where a finding says that no pipe can lie."""
         names = {refused.chain for refused in self.water.refused}
+        names |= {f.place for f in self.water.findings if f.code == "water.stone_only"}
         legs = {edge.leg for chain in self.water.chains if chain.id in names for edge in chain.edges}
         told = {f.place for f in self.water.findings if f.code in ("water.undrained", "water.corner")}
         return legs | told
@@ -276,8 +278,10 @@ def levels_make_sense(wet: Wet) -> list[str]:
 
 
 def chains_are_served(wet: Wet) -> list[str]:
-    """Every edge that holds over 0.30 m carries exactly one pipe, and drains of a chain never overlap."""
+    """Every edge that holds over 0.30 m carries exactly one pipe, and drains of a chain never overlap; up to 0.45 m
+    stone alone may stay as a last resort, told, with water counted to the surface."""
     refused = {r.chain for r in wet.water.refused}
+    told = {f.place for f in wet.water.findings if f.code == "water.stone_only"}
     out = []
     for chain in wet.water.chains:
         count = [0] * len(chain.edges)
@@ -289,7 +293,12 @@ def chains_are_served(wet: Wet) -> list[str]:
             if count[index] > 1:
                 out.append(f"{chain.id}: edge {index} has {count[index]} pipes")
             if edge.held_height_m > BARE_M + 1e-6 and count[index] == 0 and chain.id not in refused:
-                out.append(f"{chain.id}: edge {index} holds {edge.held_height_m:.2f} m without a pipe")
+                last = chain.id in told and edge.held_height_m <= LAST_M + 1e-6
+                middle = (edge.start_station_m + edge.end_station_m) / 2
+                row = wet.water.level_at(edge.leg, middle)
+                full = row is not None and row.wet_m == row.all_shut_m
+                if edge.length_m > 1e-3 and not (last and full):
+                    out.append(f"{chain.id}: edge {index} holds {edge.held_height_m:.2f} m without a pipe")
     return out
 
 

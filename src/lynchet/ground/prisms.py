@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,8 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from lynchet.ground.model import Array, Surface
 
-GRID_M = 1e-6
-"""Overlays snap to this grid: without one, long thin touching strips gave false areas."""
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,14 +49,19 @@ def prisms(surface: Surface, polygon: Any) -> Prisms:
     shapely.prepare(polygon)
     near = np.sort(surface.tree.query(polygon, predicate="intersects"))
     whole = shapely.contains_properly(polygon, surface.polygons[near])
-    parts = [_whole_triangles(surface, near[whole])]
-    cut = near[~whole]
-    if len(cut):
-        pieces = shapely.intersection(surface.polygons[cut], polygon, grid_size=GRID_M)
-        parts.append(_fans(surface, pieces, cut))
-    areas = np.concatenate([part[0] for part in parts])
-    levels = np.sort(np.concatenate([part[1] for part in parts]), axis=1)
+    areas, levels = _whole_triangles(surface, near[whole])
+    fans = _clipped_fans(surface, _rings(polygon), near[~whole])
+    areas = np.concatenate([areas, fans[:, 0]])
+    levels = np.sort(np.concatenate([levels, fans[:, 1:]]), axis=1)
     return Prisms(areas, levels)
+
+
+def together(parts: Sequence[Prisms], lower_m: Sequence[float]) -> Prisms:
+    """Several pieces of ground as one, each lowered by its own amount."""
+    return Prisms(
+        np.concatenate([part.areas for part in parts]),
+        np.concatenate([part.levels - by for part, by in zip(parts, lower_m, strict=True)]),
+    )
 
 
 def _whole_triangles(surface: Surface, triangles: NDArray[np.intp]) -> tuple[Array, Array]:
@@ -70,23 +75,61 @@ def _twice_area(a: Array, b: Array, c: Array) -> Array:
     return np.asarray(turn, dtype=float)
 
 
-def _fans(surface: Surface, pieces: Any, triangles: NDArray[np.intp]) -> tuple[Array, Array]:
-    """Fans from the first corner of every ring of the pieces; rings run either way, so areas carry signs."""
+def _rings(polygon: Any) -> list[list[Point]]:
+    """Outer rings anticlockwise, holes clockwise, not closed."""
     import shapely
 
-    polygons, which = shapely.get_parts(pieces, return_index=True)
-    solid = shapely.get_type_id(polygons) == 3
-    polygons, which = shapely.orient_polygons(polygons[solid]), which[solid]
-    rings, owner = shapely.get_rings(polygons, return_index=True)
-    at, ring = shapely.get_coordinates(rings, return_index=True)
-    if not len(at):
-        return np.empty(0), np.empty((0, 3))
-    plane = surface.planes[triangles[which[owner[ring]]]]
-    xyz = np.column_stack([at, plane[:, 0] * at[:, 0] + plane[:, 1] * at[:, 1] + plane[:, 2]])
-    first = np.searchsorted(ring, np.arange(len(rings)))
-    middle = np.flatnonzero((ring[:-1] == ring[1:]) & ~np.isin(np.arange(len(at) - 1), first))
-    a, b, c = xyz[first[ring[middle]]], xyz[middle], xyz[middle + 1]
-    return 0.5 * _twice_area(a, b, c), np.stack([a[:, 2], b[:, 2], c[:, 2]], axis=1)
+    rings = []
+    for part in shapely.get_parts(polygon):
+        part = shapely.orient_polygons(part)
+        rings += [[(float(x), float(y)) for x, y in ring.coords[:-1]] for ring in (part.exterior, *part.interiors)]
+    return rings
+
+
+def _clipped_fans(surface: Surface, rings: Sequence[Sequence[Point]], triangles: NDArray[np.intp]) -> Array:
+    """(n, 4) signed area and three levels of fans over what each triangle cuts from the rings.
+
+    Clipping a ring side by side against a convex triangle keeps its signed area exact, also where it comes out
+    folded, so no overlay is needed.
+    """
+    rows: list[tuple[float, float, float, float]] = []
+    for corners, (a, b, c) in zip(
+        surface.points[surface.triangles[triangles], :2].tolist(), surface.planes[triangles].tolist(), strict=True
+    ):
+        for ring in rings:
+            part = clipped(ring, corners)
+            if len(part) < 3:
+                continue
+            (x0, y0), (x1, y1) = part[0], part[1]
+            z0, z1 = a * x0 + b * y0 + c, a * x1 + b * y1 + c
+            for x2, y2 in part[2:]:
+                z2 = a * x2 + b * y2 + c
+                rows.append((0.5 * ((x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)), z0, z1, z2))
+                x1, y1, z1 = x2, y2, z2
+    return np.array(rows, dtype=float).reshape(-1, 4)
+
+
+def clipped(ring: Sequence[Point], triangle: Sequence[Sequence[float]]) -> list[Point]:
+    """A ring cut to an anticlockwise triangle, one side after the other; may come out folded, never wrong in area."""
+    part = list(ring)
+    for i in range(3):
+        (px, py), (qx, qy) = triangle[i], triangle[(i + 1) % 3]
+        nx, ny = py - qy, qx - px
+        out: list[Point] = []
+        ax, ay = part[-1]
+        da = (ax - px) * nx + (ay - py) * ny
+        for bx, by in part:
+            db = (bx - px) * nx + (by - py) * ny
+            if (da >= 0.0) != (db >= 0.0):
+                share = da / (da - db)
+                out.append((ax + share * (bx - ax), ay + share * (by - ay)))
+            if db >= 0.0:
+                out.append((bx, by))
+            ax, ay, da = bx, by, db
+        if not out:
+            return []
+        part = out
+    return part
 
 
 def cut_fill(under: Prisms, level_m: ArrayLike) -> tuple[Array, Array]:
@@ -104,12 +147,11 @@ def cut_fill(under: Prisms, level_m: ArrayLike) -> tuple[Array, Array]:
         cut and fill in cubic metres, both 0 or more, each of the shape of ``level_m`` (at least 1-D).
     """
     levels = np.atleast_1d(np.asarray(level_m, dtype=float))
-    d = under.levels[None, :, :] - levels[:, None, None]
-    d1, d2, d3 = d[..., 0], d[..., 1], d[..., 2]
-    mean = d.mean(axis=2)
+    d1, d2, d3 = (under.levels[:, k] - levels[:, None] for k in range(3))
+    mean = (d1 + d2 + d3) / 3.0
     with np.errstate(divide="ignore", invalid="ignore"):
         one = -(d1**3) / (3.0 * (d2 - d1) * (d3 - d1))
         two = d3**3 / (3.0 * (d3 - d1) * (d3 - d2)) - mean
     below = np.where(d1 >= 0.0, 0.0, np.where(d2 >= 0.0, one, np.where(d3 > 0.0, two, -mean)))
-    fill = (under.areas * below).sum(axis=1)
-    return fill + (under.areas * mean).sum(axis=1), fill
+    fill = below @ under.areas
+    return fill + mean @ under.areas, fill

@@ -10,7 +10,7 @@ from typing import Any
 
 from lynchet.core.plane import Point, dot, minus, unit
 from lynchet.ground.model import Surface
-from lynchet.ground.prisms import Prisms, cut_fill, prisms
+from lynchet.ground.prisms import Prisms, cut_fill
 from lynchet.project.model import EdgeRule, Project
 from lynchet.terraces.area import GRID_M, Taken
 from lynchet.terraces.layout import Layout
@@ -44,15 +44,21 @@ def ring_points(ring: Any) -> tuple[Point, ...]:
     return tuple((float(x), float(y)) for x, y in ring.coords[:-1])
 
 
-def bed_faces(layout: Layout, names: Names, levels: Sequence[float], surface: Surface) -> list[Face]:
-    """The beds with their soil, the lowest first."""
+def bed_faces(layout: Layout, names: Names, levels: Sequence[float], under: Sequence[Prisms]) -> list[Face]:
+    """The beds with their soil, the lowest first.
+
+    Args:
+        layout: the net.
+        names: ids of its faces.
+        levels: level of each terrace.
+        under: the ground under each face.
+    """
     faces = []
-    for polygon, name, terrace in zip(layout.net.faces, names.faces, layout.terrace, strict=True):
+    for polygon, name, terrace, ground in zip(layout.net.faces, names.faces, layout.terrace, under, strict=True):
         if not name.startswith("B"):
             continue
         level = levels[terrace - 1]
-        under: Prisms = prisms(surface, polygon)
-        cut, fill = cut_fill(under, level)
+        cut, fill = cut_fill(ground, level)
         faces.append(Face(name, "bed", ring_points(polygon.exterior), tuple(ring_points(r) for r in polygon.interiors),
                           Level(level), terrace, polygon.area, float(cut[0]), float(fill[0])))  # fmt: skip
     faces.sort(key=lambda face: (face.terrace, face.id.count("."), face.id))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lynchet.core.plane import Point, dot, left_of
+from lynchet.ground.prisms import Prisms, together
 from lynchet.terraces.area import Area
 from lynchet.terraces.net import Net, NetLine, build_net, extended_above, ring_lines
 
@@ -124,11 +125,10 @@ def missing_terrace(layout: Layout) -> int | None:
     return next((k for k in range(1, len(layout.fronts) + 2) if k not in have), None)
 
 
-def bench_polygons(layout: Layout) -> list[Any]:
-    """For each terrace, from the lowest, its faces as one shapely multipolygon."""
-    import shapely
-
-    return [
-        shapely.MultiPolygon([f for f, k in zip(layout.net.faces, layout.terrace, strict=True) if k == terrace])
-        for terrace in range(1, len(layout.fronts) + 2)
-    ]
+def benches_of(layout: Layout, under: Sequence[Prisms]) -> list[Prisms]:
+    """The ground under each terrace, from the lowest, put together from that under each face."""
+    benches = []
+    for terrace in range(1, len(layout.fronts) + 2):
+        parts = [ground for ground, k in zip(under, layout.terrace, strict=True) if k == terrace]
+        benches.append(together(parts, [0.0] * len(parts)))
+    return benches

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor
 
-import numpy as np
-
-from lynchet.ground.model import Array
-from lynchet.ground.prisms import Prisms, cut_fill
+from lynchet.ground.prisms import Prisms, cut_fill, together
 
 COMPACTION = 0.9
 """Compacted volume over the bank volume it came from. PRACTICE for mixed garden soil."""
 SCANS = 30
-_ROUNDS = 3
-_STEPS = 33
+_ROUNDS = 60
+_VOLUME_M3 = 1e-9
+_LEVEL_M = 1e-9
 
 
 @dataclass(frozen=True)
@@ -45,30 +43,30 @@ class Levels:
     """Number of the first terrace less than half a course above the one below; None where all rise."""
 
 
-def _solve(net: Callable[[Array], Array], low: float, high: float) -> float:
-    """Where a function that falls with its argument passes through 0, to 10 micrometres or so."""
-    for _ in range(_ROUNDS):
-        tries = np.linspace(low, high, _STEPS)
-        values = net(tries)
-        after = int(np.searchsorted(-values, 0.0))
-        after = min(max(after, 1), _STEPS - 1)
-        low, high = float(tries[after - 1]), float(tries[after])
-        v0, v1 = float(values[after - 1]), float(values[after])
-    if v0 == v1:
-        return low
-    return low + (high - low) * min(1.0, max(0.0, v0 / (v0 - v1)))
-
-
 def balanced_level(under: Prisms) -> float:
-    """Level at which the bank volume cut gives the compacted volume filled."""
-    if under.levels.min() == under.levels.max():
-        return float(under.levels.min())
-    return _solve(lambda level: _net(under, level), float(under.levels.min()), float(under.levels.max()))
+    """Level at which the bank volume cut gives the compacted volume filled, by regula falsi (Illinois form)."""
+    low, high = float(under.levels.min()), float(under.levels.max())
+    if high - low < _LEVEL_M:
+        return low
+    v_low, v_high = _net(under, low), _net(under, high)
+    last = 0
+    for _ in range(_ROUNDS):
+        level = high - v_high * (high - low) / (v_high - v_low)
+        value = _net(under, level)
+        if abs(value) < _VOLUME_M3 or high - low < _LEVEL_M:
+            return level
+        if value < 0.0:
+            v_low = v_low / 2.0 if last < 0 else v_low
+            high, v_high, last = level, value, -1
+        else:
+            v_high = v_high / 2.0 if last > 0 else v_high
+            low, v_low, last = level, value, 1
+    return 0.5 * (low + high)
 
 
-def _net(under: Prisms, level: Array) -> Array:
+def _net(under: Prisms, level: float) -> float:
     cut, fill = cut_fill(under, level)
-    return cut - fill / COMPACTION
+    return float(cut[0] - fill[0] / COMPACTION)
 
 
 def choose_levels(benches: Sequence[Prisms], wish: LevelWish) -> Levels:
@@ -121,18 +119,13 @@ def _course_choices(ideal: Sequence[float], wish: LevelWish) -> list[tuple[int, 
 
 def _datum(benches: Sequence[Prisms], courses: Sequence[int], wish: LevelWish) -> tuple[float, float]:
     """Level of the lowest terrace that balances the whole, and the soil moved (cut and fill added)."""
-    shift = [k * wish.course_m for k in courses]
-    pairs = list(zip(benches, shift, strict=True))
-    low = min(float(bench.levels.min()) - s for bench, s in pairs)
-    high = max(float(bench.levels.max()) - s for bench, s in pairs)
-
-    def net(level: Array) -> Array:
-        return np.asarray(np.sum([_net(bench, level + s) for bench, s in pairs], axis=0))
+    whole = together(benches, [k * wish.course_m for k in courses])
 
     def moved(level: float) -> float:
-        return float(sum(sum(part[0] for part in cut_fill(bench, level + s)) for bench, s in pairs))
+        cut, fill = cut_fill(whole, level)
+        return float(cut[0] + fill[0])
 
-    best = _solve(net, low, high) if high > low else low
+    best = balanced_level(whole)
     if wish.keep_m is not None:
         kept = wish.keep_m + round((best - wish.keep_m) / wish.course_m) * wish.course_m
         if moved(kept) <= 1.01 * moved(best):

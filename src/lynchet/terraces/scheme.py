@@ -15,7 +15,7 @@ from lynchet.ground.prisms import Prisms, prisms
 from lynchet.project.model import Project
 from lynchet.terraces.area import Area
 from lynchet.terraces.fall import FLAT
-from lynchet.terraces.layout import Front, Layout, bench_polygons, lay_out, missing_terrace, straight_front, thin_front
+from lynchet.terraces.layout import Front, Layout, benches_of, lay_out, missing_terrace, straight_front, thin_front
 from lynchet.terraces.levels import Levels, LevelWish, choose_levels
 from lynchet.terraces.lines import Band, blocking, deepest_over_mean, offset_range, placed_offsets
 from lynchet.terraces.refusal import refused
@@ -33,7 +33,8 @@ class Scheme:
 
     layout: Layout
     levels: Levels
-    benches: tuple[Prisms, ...]
+    under: tuple[Prisms, ...]
+    """The ground under each face of the net."""
     wished: int
     findings: tuple[Finding, ...]
 
@@ -163,7 +164,8 @@ def _tried(yard: Yard, fronts: Sequence[Front], wished: int) -> Scheme | str:
         layout = lay_out(yard.area, kept, yard.along)
     if missing_terrace(layout) is not None:
         return "a line cuts off no ground"
-    benches = tuple(prisms(yard.surface, polygon) for polygon in bench_polygons(layout))
+    under = tuple(prisms(yard.surface, polygon) for polygon in layout.net.faces)
+    benches = benches_of(layout, under)
     brief = yard.project.brief
     pinned = brief.levels if isinstance(brief.levels, tuple) else ()
     if pinned and len(pinned) != len(benches):
@@ -173,7 +175,7 @@ def _tried(yard: Yard, fronts: Sequence[Front], wished: int) -> Scheme | str:
     levels = choose_levels(benches, LevelWish(kind, pinned, yard.project.timber.course_m, yard.even, keep))
     if levels.flat is not None:
         return f"terrace {levels.flat} would rise less than half a course above the one below"
-    return Scheme(layout, levels, benches, wished, ())
+    return Scheme(layout, levels, under, wished, ())
 
 
 def _told(yard: Yard, scheme: Scheme, reasons: Sequence[str]) -> Scheme:

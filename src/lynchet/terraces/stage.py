@@ -9,6 +9,7 @@ from lynchet.core.findings import Finding
 from lynchet.core.plane import signed_area
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Ground, Surface
+from lynchet.ground.prisms import prisms
 from lynchet.ground.surface import off_ground_m
 from lynchet.project.model import Project
 from lynchet.terraces.area import Area, RingEdge, Taken, fixed_taken, path_taken, subtract
@@ -83,10 +84,11 @@ class _Drawn:
     lines: list[WallLine]
 
 
-def _drawn(yard: Yard, layout: Layout, levels: tuple[float, ...], items: Sequence[LetIn]) -> _Drawn:
+def _drawn(yard: Yard, layout: Layout, scheme: Scheme, items: Sequence[LetIn]) -> _Drawn:
+    under = scheme.under if not items else [prisms(yard.surface, polygon) for polygon in layout.net.faces]
     special, flights = flight_faces(layout, items)
     names = face_names(layout, yard.along, special)
-    beds = bed_faces(layout, names, levels, yard.surface)
+    beds = bed_faces(layout, names, scheme.levels.levels_m, under)
     lines = wall_lines(layout, names, yard.project)
     faces = [*with_strips(beds, lines, yard.project), *taken_faces(yard.project, yard.area.taken), *flights]
     return _Drawn(layout, faces, lines)
@@ -95,7 +97,7 @@ def _drawn(yard: Yard, layout: Layout, levels: tuple[float, ...], items: Sequenc
 def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding]) -> Terraces:
     project, surface, levels = yard.project, yard.surface, scheme.levels.levels_m
     lattice = course_lattice(project, surface, levels)
-    drawn = _drawn(yard, scheme.layout, levels, ())
+    drawn = _drawn(yard, scheme.layout, scheme, ())
     flights: tuple[Flight, ...] = ()
     if project.steps:
         plot = Plot({face.id: face for face in drawn.faces}, drawn.lines, lattice, surface, project.brief.freeboard_m)
@@ -121,7 +123,7 @@ def _with_flights(
             flights = tuple(flight for flight in flights if flight.id not in out)
             found += [no_bed_beside(item.flight) for item in items]
         else:
-            drawn = _drawn(yard, layout, scheme.levels.levels_m, items)
+            drawn = _drawn(yard, layout, scheme, items)
     findings += found
     return drawn, flights
 

@@ -135,7 +135,7 @@ def _alone(arm: Arm, course: int, legs: Mapping[str, Leg], node: Node) -> End:
 def _pair(node: Node, course: int, arms: Sequence[Arm], legs: Mapping[str, Leg]) -> dict[tuple[str, int], End]:
     """Rule c."""
     ways = {arm.leg: legs[arm.leg].direction for arm in node.arms}
-    first, second = sorted(arms, key=lambda arm: list(legs).index(arm.leg))
+    first, second = arms  # arms stand in the order of the file
     if is_mitre(node, ways):
         return {
             (a.leg, a.way): End("mitre", *mitre_cut(legs[a.leg], legs[b.leg], course, a.station_m), b.leg, node.id)

@@ -38,9 +38,10 @@ def limit_findings(
 
 def standing_spans(leg: Leg) -> list[tuple[Span, float, float]]:
     """Spans where a wall stands, with the stretch of it that does."""
+    built = joined((segment.start_m, segment.end_m) for segment in leg.segments)
     out = []
-    for span in leg.spans:
-        for low, high in joined((s.start_m, s.end_m) for s in leg.segments):
+    for span in leg.spans if built else ():
+        for low, high in built:
             a, b = max(low, span.start_m), min(high, span.end_m)
             if b - a > 1e-6:
                 out.append((span, a, b))

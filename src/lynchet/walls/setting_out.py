@@ -14,6 +14,8 @@ from lynchet.walls.model import Diagonal, Leg, LevelMark, Node, SettingOut, Sett
 GOOD_SINE = sin(radians(20.0))
 """Two tapes that cross at less than this fix a point badly. PRACTICE."""
 NEAR_M = 30.0
+NEAREST = 5
+"""Known corners tried for a point."""
 
 
 def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes: Sequence[Node]) -> SettingOut:
@@ -65,7 +67,8 @@ def _tied(name: str, what: str, point: Point, known: Sequence[tuple[str, Point]]
         sine = abs(cross(unit(minus(a, point)), unit(minus(b, point))))
         return far / max(sine, 1e-3) + (1000.0 if sine < GOOD_SINE else 0.0)
 
-    (name_a, a), (name_b, b) = min(combinations(known, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
+    near = sorted(known, key=lambda corner: (round(dist(point, corner[1]), 6), corner[0]))[:NEAREST]
+    (name_a, a), (name_b, b) = min(combinations(near, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
     return SettingPoint(name, what, point, name_a, dist(point, a), name_b, dist(point, b))
 
 
