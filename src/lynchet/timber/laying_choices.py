@@ -142,6 +142,54 @@ def demand_of_joints(spans: Spans, joints: Sequence[Sequence[Sequence[int]]], ex
     return dict(sorted(counts.items(), reverse=True))
 
 
+def quick_laying(laying: Laying, offset: int, cost: Sequence[float]) -> Array | None:
+    """Choices that obey all rules, course by course: each the cheapest that keeps clear of the one below.
+
+    Args:
+        laying: its choices.
+        offset: least distance of joints of neighbours.
+        cost: of each choice by itself.
+
+    Returns:
+        None when some course finds no way past the joints of the one below; another choice there might leave one.
+    """
+    chosen = np.zeros(laying.choices.count)
+    held: dict[int, list[int]] = defaultdict(list)
+    for i, (g, _, _) in enumerate(laying.pieces):
+        held[g].append(i)
+    below: list[int] = []
+    for g, group in enumerate(laying.groups):
+        if g and laying.groups[g - 1].wall != group.wall:
+            below = []
+        path = _cheapest_path(laying, held[g], group.span, cost, [(at - offset, at + offset) for at in below])
+        if path is None:
+            return None
+        chosen[path] = 1.0
+        below = [laying.pieces[i][2] for i in path if laying.pieces[i][2] != group.span.end]
+    return chosen
+
+
+def _cheapest_path(
+    laying: Laying, held: Sequence[int], span: Span, cost: Sequence[float], taken: Sequence[tuple[int, int]]
+) -> list[int] | None:
+    """Cheapest pieces from start to end of a course with no joint strictly inside a stretch taken."""
+    best: dict[int, tuple[float, int]] = {span.start: (0.0, -1)}
+    for i in sorted(held, key=lambda i: laying.pieces[i][1]):
+        _, start, end = laying.pieces[i]
+        if start not in best or (end != span.end and any(low < end < high for low, high in taken)):
+            continue
+        total = best[start][0] + cost[i]
+        if end not in best or total < best[end][0]:
+            best[end] = (total, i)
+    if span.end not in best:
+        return None
+    path, at = [], span.end
+    while at != span.start:
+        path.append(best[at][1])
+        at = laying.pieces[path[-1]][1]
+    return path
+
+
 def can_be_laid(choices: Choices, cost: Array | None = None, seconds: float = 60.0) -> Array | None:
     """Choices that obey all rules, of least cost where each has one; None when there are none."""
     from scipy.optimize import Bounds, LinearConstraint, milp

@@ -13,7 +13,7 @@ from lynchet.timber.cut_orders import Sticks, metres, raised
 from lynchet.timber.cut_plan import CutPlan, least_cost, trimmed
 from lynchet.timber.cut_programme import Pattern, Programme, price_patterns
 from lynchet.timber.first_fit import first_fit
-from lynchet.timber.laying_choices import Laying, can_be_laid, demand_of_joints, joints_of, laying_of
+from lynchet.timber.laying_choices import Laying, can_be_laid, demand_of_joints, joints_of, laying_of, quick_laying
 from lynchet.timber.values import Array
 
 Joints = list[list[list[int]]]
@@ -109,12 +109,27 @@ def _start(job: Job) -> tuple[Laying, Laying, Array]:
     full = alike
     if any(len(group.courses) > 1 for group in alike.groups):
         full = laying_of(job.spans, job.rules, extras, alike=False)
-    first = can_be_laid(alike.choices)
+    first = quick_laying(alike, job.rules.offset, _alone(job.sticks, alike))
+    if first is None:
+        first = can_be_laid(alike.choices)
     if first is None and full is not alike:
         alike, first = full, can_be_laid(full.choices)
     if first is None:
         raise _why_not(job)
     return alike, full, first
+
+
+def _alone(sticks: Sticks, laying: Laying) -> list[float]:
+    """Price of each choice's pieces if sticks were cut into that length alone."""
+    price = {
+        length: min(
+            price / (room // (length + sticks.kerf))
+            for price, room in zip(sticks.price, sticks.room, strict=True)
+            if room >= length + sticks.kerf
+        )
+        for length in laying.lengths
+    }
+    return [price[end - start] * len(laying.groups[g].courses) for g, start, end in laying.pieces]
 
 
 def _programme(job: Job, laying: Laying) -> Programme:
