@@ -10,7 +10,7 @@ from lynchet.core.errors import InputError
 from lynchet.ground.net_overlay import clip, cut_fill_area, integrals
 from lynchet.ground.net_volumes import net_cut_fill, tin_between, tin_volume
 from lynchet.ground.plane_fit import fitted_slopes, plane_fit
-from lynchet.ground.triangle_net import _sweep, anticlockwise, delaunay, twice_areas
+from lynchet.ground.triangle_net import anticlockwise, delaunay, sweep, twice_areas
 
 
 def refused(function, given, word):
@@ -74,14 +74,14 @@ def test_constrained_delaunay(wanted):
                 assert not (inside and all(sees(points, breaks, p, q) for q in (a, b, c)))
 
 
-def test_sweep_leaves_no_point_out():
+def testsweep_leaves_no_point_out():
     """The slow net uses every point and covers the convex outline, on grids and on points a micrometre apart too."""
     rng = np.random.default_rng(3)
     grid = np.stack(np.meshgrid(np.arange(5) * 0.1, np.arange(4) * 0.1), axis=-1).reshape(-1, 2)
     close = np.concatenate([rng.uniform(0, 30, (15, 2)), [[3, 3], [3, 3.000002], [3.000002, 3]]])
     line = np.concatenate([np.stack([np.zeros(5), np.arange(5.0)], axis=1), [[2, 1], [3, 7]]])
     for points in (grid, close, line, rng.uniform(0, 9, (30, 2))):
-        slow = np.array(_sweep(points))
+        slow = np.array(sweep(points))
         assert set(slow.ravel().tolist()) == set(range(len(points)))
         assert twice_areas(points, slow).sum() / 2 == pytest.approx(ConvexHull(points).volume, abs=1e-9)
         net = delaunay(points)

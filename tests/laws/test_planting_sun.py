@@ -334,6 +334,18 @@ def test_mean_over_days_is_the_mean_of_days():
         assert (got.day_count, got.mean_sun_h) == (3, pytest.approx(np.mean(single)))
 
 
+def test_every_day_of_a_year_follows_the_last():
+    """Day by day through a year the hours change smoothly, also where the right ascension starts a new turn."""
+    path = dated_path(universal_midnight(datetime(2025, 1, 1).date()) + np.arange(366.0), 25.0)
+    hours = sun_hours(path, 52.0, Bed(horizon_deg=4.0), np.array([[-3.0, -2.0, -3.0, 9.0, -1.0, 2.0]]))
+    assert np.abs(np.diff(hours, axis=0)).max() < 0.12
+    assert np.abs(np.diff(hours[:, 2], n=2)).max() < 0.005
+    for day in (264, 265, 266):  # the September equinox
+        start = universal_midnight(datetime(2025, 1, 1).date()) + day - 25.0 / 360
+        height = airless_altitude(start + (np.arange(86_400) + 0.5) / 86_400, 52.0, 25.0)
+        assert hours[day, 2] == pytest.approx(24 * (height > 0).mean(), abs=1e-3)
+
+
 def test_at_the_pole():
     """At the pole the sun circles at its declination: day or night, and on the equinox day the crossing counts."""
     assert call(direct_sun_hours, {"latitude_deg": 90.0, "declination_deg": 5.0}).mean_sun_h == pytest.approx(24)

@@ -53,7 +53,7 @@ def delaunay(points: Array, edges: Sequence[Edge] = ()) -> Indices:
     whole = len(found.coplanar) == 0 and _is_whole(triangles, len(plan))
     if whole and not edges:
         return triangles
-    net = _Net(plan, triangles.tolist() if whole else _sweep(plan))
+    net = _Net(plan, triangles.tolist() if whole else sweep(plan))
     for edge in edges:
         net.insert(edge)
     net.make_delaunay({_key(*edge) for edge in edges})
@@ -69,7 +69,7 @@ def _is_whole(triangles: Indices, count: int) -> bool:
     return used == count and directed == len(edges) and count - plain + len(triangles) == 1
 
 
-def _sweep(plan: Array) -> list[list[int]]:
+def sweep(plan: Array) -> list[list[int]]:
     """Some net over all the points: taken from left to right, each joined to the hull edges it sees.
 
     Slower than the library and far from Delaunay, but it leaves no point out, however close the points lie.

@@ -76,7 +76,7 @@ def sun_hours(path: SunPath, latitude_deg: float, bed: Bed, screens: Array) -> A
     Returns:
         (n, 3).
     """
-    normals, offsets = _conditions(path, bed, screens)
+    normals, offsets = sun_conditions(path, bed, screens)
     events = _passings(path, latitude_deg, normals, offsets)
     hours = np.sort(np.concatenate([events, _noons(path)], axis=1), axis=1)
     middle, length = (hours[:, :-1] + hours[:, 1:]) / 2.0, np.diff(hours, axis=1)
@@ -93,7 +93,7 @@ def sun_hours(path: SunPath, latitude_deg: float, bed: Bed, screens: Array) -> A
     return np.stack([(length * part).sum(axis=1) for part in parts], axis=1)
 
 
-def _conditions(path: SunPath, bed: Bed, screens: Array) -> tuple[Array, Array]:
+def sun_conditions(path: SunPath, bed: Bed, screens: Array) -> tuple[Array, Array]:
     """Normals and offsets: open sky, horizon, front of the plane, then four of each screen."""
     rows = [horizon_condition(0.0, path.parallax), horizon_condition(bed.horizon_deg, path.parallax)]
     flat = (np.zeros(3), 1.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from lynchet.planting.direct_sun import Bed, _conditions, sun_hours
+from lynchet.planting.direct_sun import Bed, sun_conditions, sun_hours
 from lynchet.planting.sun_path import SunPath
 
 Array = NDArray[np.float64]
@@ -32,7 +32,7 @@ def mean_sun_hours(
     if len(at) * len(path.hour) >= _WORTH_COMPILING and abs(latitude_deg) < 89.0:
         try:
             return compiled_sun_hours(path, latitude_deg, at, rows, tilt)
-        except ImportError:
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
             pass
     return plain_sun_hours(path, latitude_deg, at, rows, tilt)
 
@@ -58,6 +58,6 @@ def compiled_sun_hours(
 
     hours = np.zeros((len(points), 3))
     for row, (x, y, level) in enumerate(points.tolist()):
-        normals, offsets = _conditions(path, Bed(x, y, level, 0.0, *tilt), screens)
+        normals, offsets = sun_conditions(path, Bed(x, y, level, 0.0, *tilt), screens)
         hours[row] = mean_hours(path.declination, path.hour, float(np.radians(latitude_deg)), normals, offsets)
     return hours

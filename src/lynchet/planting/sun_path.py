@@ -48,7 +48,8 @@ def dated_path(midnights: ArrayLike, longitude_deg: float) -> SunPath:
     start = np.asarray(midnights, dtype=float) - longitude_deg / 360.0
     place = sun_place(start[:, None] + np.array([0.0, 0.5, 1.0]))
     hour = place.greenwich_hour_deg + longitude_deg
-    hour = hour - 360.0 * np.round(hour[:, 1:2] / 360.0)  # the middle of the day near hour angle 0
+    # half a turn from start to middle to end, whatever full turns the right ascension has taken off
+    hour = hour - 360.0 * np.round((hour - np.array([-180.0, 0.0, 180.0])) / 360.0)
     return SunPath(_quadratic(np.radians(place.declination_deg)), _quadratic(np.radians(hour)), PARALLAX)
 
 
