@@ -297,7 +297,8 @@ def chains_are_served(wet: Wet) -> list[str]:
                 middle = (edge.start_station_m + edge.end_station_m) / 2
                 row = wet.water.level_at(edge.leg, middle)
                 full = row is not None and row.wet_m == row.all_shut_m
-                if edge.length_m > 1e-3 and not (last and full):
+                beyond = not 0.0 < middle < wet.case.walls.leg(edge.leg).length_m
+                if not beyond and edge.length_m > 1e-3 and not (last and full):
                     out.append(f"{chain.id}: edge {index} holds {edge.held_height_m:.2f} m without a pipe")
     return out
 

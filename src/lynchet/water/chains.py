@@ -112,9 +112,12 @@ def _free(yard: Yard, part: Part, barred: Any) -> list[tuple[float, float]]:
     apart = settings.radius_m + settings.clear_m
     timber = [run.polygon.buffer(apart) for run in yard.timber_near(line, bottom, top, apart)]
     block = union_all([barred.buffer(settings.radius_m), *timber], grid_size=1e-5)
-    if not block.intersects(line):
+    face = yard.terraces.face(stretch.high_face)
+    room = face.polygon.buffer(1e-3) if face is not None and face.kind == "bed" else None
+    if not block.intersects(line) and (room is None or room.covers(line)):
         return [(0.0, part.length_m)]
     rest = line.difference(block)
+    rest = rest if room is None else rest.intersection(room)
     start = part.point_at(0.0)
     free = []
     for piece in getattr(rest, "geoms", [rest]):

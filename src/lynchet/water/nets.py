@@ -85,16 +85,23 @@ def best_net(problem: Problem, width: int) -> Net:
         problem: chains (the lowest first) and their mouths.
         width: partial nets kept, 1 or more.
     """
-    best = _grown(problem, width, frozenset())
-    if best.refused:
+    best = _grown(problem, width, frozenset(), last=False)
+    for last in (False, True):
+        if not best.refused:
+            break
         dry = frozenset(laid.chain for laid in best.laid if not laid.reaches)
+        if last:
+            best = min(best, _grown(problem, width, frozenset(), last), key=lambda net: round(net.cost, 9))
         if dry:
-            best = min(best, _grown(problem, width, dry), key=lambda net: round(net.cost, 9))
+            best = min(best, _grown(problem, width, dry, last), key=lambda net: round(net.cost, 9))
     return best
 
 
-def _grown(problem: Problem, width: int, piped: frozenset[int]) -> Net:
-    """The cheapest net in which the chains named carry a pipe wherever one can be laid."""
+def _grown(problem: Problem, width: int, piped: frozenset[int], last: bool) -> Net:
+    """The cheapest net in which the chains named carry a pipe wherever one can be laid.
+
+    ``last``: a chain without a way out may keep stone alone up to the last height for it.
+    """
     nets = [Net()]
     for number in range(len(problem.chains)):
         grown: list[Net] = []
@@ -102,6 +109,8 @@ def _grown(problem: Problem, width: int, piped: frozenset[int]) -> Net:
             layouts = _layouts(problem, number, net, width)
             if number in piped:
                 layouts = _piped(problem, number, net) or layouts
+            if not layouts and last:
+                layouts = _last_resort(problem, number, net)
             grown += [_with(problem, net, laid) for laid in layouts]
             if not layouts:
                 grown.append(replace(net, cost=net.cost + _REFUSED_COST, refused=(*net.refused, number)))
@@ -152,17 +161,36 @@ def _layouts(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
 def _piped(problem: Problem, number: int, net: Net) -> list[Laid]:
     """The layout of a chain with pipe wherever it can lie: stone alone counts as dear as no way out."""
     settings = problem.yard.settings
-    dear = replace(settings, cost_stone_only=_REFUSED_COST)
+    chain = problem.chains[number].chain
+    dear = tuple(None if price is None else _REFUSED_COST for price in stone_prices(chain, settings))
     laid = _solved(problem, number, net, all_options(problem, number, net), dear)
     if laid is None:
         return []
-    edges = problem.chains[number].chain.edges
+    edges = chain.edges
     served = {i % len(edges) for reach in laid.reaches for i in range(reach.first, reach.last)}
     bare = sum(edge.length_m for i, edge in enumerate(edges) if i not in served)
     return [replace(laid, cost=laid.cost - (_REFUSED_COST - settings.cost_stone_only) * bare)]
 
 
-def course_of(chain: Chain, settings: Settings) -> Course:
+def _last_resort(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain that may keep stone alone where a little more is held than stone should drain."""
+    s = problem.yard.settings
+    prices = [
+        s.cost_stone_only if edge.held_height_m <= s.stone_only_m + 1e-9
+        else s.cost_stone_last if edge.held_height_m <= s.stone_last_m + 1e-9 else None
+        for edge in problem.chains[number].chain.edges
+    ]  # fmt: skip
+    laid = _solved(problem, number, net, all_options(problem, number, net), tuple(prices))
+    return [] if laid is None else [laid]
+
+
+def stone_prices(chain: Chain, settings: Settings) -> tuple[float | None, ...]:
+    """Points per metre of each edge for stone alone; None where a pipe must lie."""
+    low = settings.stone_only_m + 1e-9
+    return tuple(settings.cost_stone_only if edge.held_height_m <= low else None for edge in chain.edges)
+
+
+def course_of(chain: Chain, prices: tuple[float | None, ...]) -> Course:
     """A chain as the programme sees it."""
     nodes = chain.nodes
     return Course(
@@ -170,17 +198,17 @@ def course_of(chain: Chain, settings: Settings) -> Course:
         tuple(node.ceiling_m for node in nodes),
         tuple(node.low_m for node in nodes),
         tuple(edge.length_m for edge in chain.edges),
-        tuple(edge.held_height_m <= settings.stone_only_m + 1e-9 for edge in chain.edges),
+        prices,
     )
 
 
 def _solved(
-    problem: Problem, number: int, net: Net, options: list[Option], priced: Settings | None = None
+    problem: Problem, number: int, net: Net, options: list[Option], prices: tuple[float | None, ...] | None = None
 ) -> Laid | None:
     """The cheapest layout that clashes with nothing laid; options that clash are barred one by one."""
     chain = problem.chains[number].chain
-    settings = priced or problem.yard.settings
-    course = course_of(chain, settings)
+    settings = problem.yard.settings
+    course = course_of(chain, prices or stone_prices(chain, settings))
     solve = best_round if chain.closed else best_layout
     left = list(options)
     for _ in range(_TRIES):

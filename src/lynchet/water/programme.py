@@ -26,8 +26,8 @@ class Course:
     lows_m: tuple[float, ...]
     """Low ground, above which a raised pipe costs."""
     lengths_m: tuple[float, ...]
-    stone_only: tuple[bool, ...]
-    """Edges that stone alone may drain."""
+    stone_cost: tuple[float | None, ...]
+    """Points per metre of edges that stone alone may drain; None where a pipe must lie."""
 
 
 @dataclass(frozen=True)
@@ -73,8 +73,9 @@ def best_layout(course: Course, sinks: list[Sink], settings: Settings) -> Chosen
     skipped[0] = 0.0
     back: list[tuple[int, int]] = [(-1, -1)] * count
     for v in range(count):
-        if v and course.stone_only[v - 1]:
-            skipped[v] = min(ended[v - 1], skipped[v - 1]) + settings.cost_stone_only * course.lengths_m[v - 1]
+        stone = course.stone_cost[v - 1] if v else None
+        if stone is not None:
+            skipped[v] = min(ended[v - 1], skipped[v - 1]) + stone * course.lengths_m[v - 1]
         walks = [(number, *_walks(course, sinks[number], settings)) for number in by_node[v]]
         for number, left, _ in walks:
             _settle(ended, back, v, _start(ended, skipped, left[1:], v - 1, settings), (number, sinks[number].cost))
@@ -119,7 +120,7 @@ def _turned(course: Course, cut: int) -> Course:
 
     return Course(
         nodes(course.floors_m), nodes(course.ceilings_m), nodes(course.lows_m),
-        course.lengths_m[cut:] + course.lengths_m[:cut], course.stone_only[cut:] + course.stone_only[:cut],
+        course.lengths_m[cut:] + course.lengths_m[:cut], course.stone_cost[cut:] + course.stone_cost[:cut],
     )  # fmt: skip
 
 

@@ -63,6 +63,37 @@ def refused_of(problem: Problem, net: Net, number: int) -> tuple[Refused, Findin
     return refused, _finding(problem, refused)
 
 
+def stone_last_findings(problem: Problem, net: Net) -> list[Finding]:
+    """Chains that kept stone alone behind a little more than stone should drain, because no pipe finds a way out."""
+    found = []
+    s, units = problem.yard.settings, problem.yard.project.units
+    for laid in net.laid:
+        chain = problem.chains[laid.chain].chain
+        count = len(chain.edges)
+        served = {i % count for reach in laid.reaches for i in range(reach.first, reach.last)}
+        bare = [e for i, e in enumerate(chain.edges) if i not in served and e.held_height_m > s.stone_only_m + 1e-9]
+        if not bare:
+            continue
+        legs = " and ".join(dict.fromkeys(edge.leg for edge in bare))
+        length = length_text(sum(edge.length_m for edge in bare), units)
+        highest = small_text(max(edge.held_height_m for edge in bare), units)
+        text = (
+            f"Behind {legs}, {length} that hold up to {highest}, no pipe finds a way out: stone alone lies there, and "
+            "the wall is checked as if water stood to the top. A soakaway or a lower outlet would drain it."
+        )
+        cures = (
+            Cure("soakaway", "a soakaway (stone pit) that takes this water"),
+            Cure("lower-outlet", "an outlet of your own on lower ground"),
+        )
+        found.append(
+            Finding(
+                "water.stone_only", Verdict.WATCH, text, chain.id, demand=max(e.held_height_m for e in bare),
+                capacity=s.stone_only_m, unit="m", source="PRACTICE", cures=cures, cause="water.stone_only",
+            )
+        )  # fmt: skip
+    return found
+
+
 def _best_try(problem: Problem, net: Net, number: int) -> tuple[Mouth, float, float] | None:
     """The outside mouth with the least miss: (mouth, level that would do, miss)."""
     best: tuple[Mouth, float, float] | None = None

@@ -31,6 +31,8 @@ class Settings:
     """Lower steps of level need no drain. PRACTICE."""
     stone_only_m: float = 0.30
     """Up to this held height stone alone may drain. PRACTICE."""
+    stone_last_m: float = 0.45
+    """Where no pipe finds a way out, stone alone may stay up to this held height; it counts as full of water."""
     pond: float = 0.5
     """Highest invert above the low ground as a share of the held height. PRACTICE."""
     notch_m: float = 0.15
@@ -68,6 +70,7 @@ class Settings:
     cost_high_point: float = 14.0
     cost_raise: float = 25.0
     cost_stone_only: float = 15.0
+    cost_stone_last: float = 40.0
 
     @property
     def radius_m(self) -> float:

@@ -15,8 +15,8 @@ def levels_of(
 
     Wet: the pipe runs full. One shut: the drain's own way out is closed, water rises to the lowest high point over
     which it spills into a neighbour that leaves by another outlet. All shut: the pocket fills to its rim: the lowest
-    wall top of a bed, the lowest ground of a bank. Stone alone: half the held height (PRACTICE), shut the surface.
-    No drain at all: the surface in every case.
+    wall top of a bed, the lowest ground of a bank. Stone alone: half the held height (PRACTICE), shut the surface;
+    where more is held than stone should drain, and where there is no drain at all: the surface in every case.
 
     Args:
         chain: the chain.
@@ -36,7 +36,8 @@ def levels_of(
         surface = max(a.surface_m, b.surface_m)
         drain = served.get(index)
         if drain is None:
-            stands = surface if refused else min(a.low_m, b.low_m) + edge.held_height_m / 2
+            full = refused or edge.held_height_m > settings.stone_only_m + 1e-9
+            stands = surface if full else min(a.low_m, b.low_m) + edge.held_height_m / 2
             low = min(surface, max(stands, a.low_m, b.low_m))
             how = "none" if refused else "stone"
             rows.append(_row(stretches[index], (start, end), chain.id, how, (low, surface, surface)))

@@ -25,7 +25,7 @@ from lynchet.water.nets import Net, Problem, best_net, problem_of
 from lynchet.water.outlet_checks import capacity_findings, outlet_findings
 from lynchet.water.parts import lines_of
 from lynchet.water.pockets import Stretch, stretches_of
-from lynchet.water.refusals import refused_of
+from lynchet.water.refusals import refused_of, stone_last_findings
 from lynchet.water.ring import ring_of
 from lynchet.water.settings import settings_of
 from lynchet.water.soakaways import soakaway_checks, targets_of
@@ -131,9 +131,10 @@ def _water(
     bodies = [*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
               *other_bodies(away.roofs, away.cut_offs, pits, s)]  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
-    shut = _refused_sides(laid)
+    shut = _told_sides(laid)
     findings = [
         *(finding for _, finding in refusals),
+        *stone_last_findings(laid.problem, laid.net),
         *cover_findings(yard, stretches, built.drains, shut),
         *dig_findings(yard, laid.stones, {c.id: c.high_face for c in laid.chains}),
         *outlet_findings(yard, outlets),
@@ -153,9 +154,11 @@ def _water(
     )  # fmt: skip
 
 
-def _refused_sides(laid: _Laid) -> set[tuple[str, int]]:
-    """(leg, held side) of chains that found no way out."""
-    chains: list[DrawnChain] = [laid.problem.chains[i] for i in laid.net.refused]
+def _told_sides(laid: _Laid) -> set[tuple[str, int]]:
+    """(leg, held side) of chains whose undrained ground has a finding of its own already."""
+    told = {laid.problem.chains[i].chain.id for i in laid.net.refused}
+    told |= {finding.place for finding in stone_last_findings(laid.problem, laid.net)}
+    chains: list[DrawnChain] = [drawn for drawn in laid.problem.chains if drawn.chain.id in told]
     return {(edge.leg, edge.held) for drawn in chains for edge in drawn.chain.edges}
 
 

@@ -112,7 +112,7 @@ class Yard:
         from shapely.geometry import Polygon
 
         flights = [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
-        shapes = [self.houses.buffer(0.30), self.kept, *flights]
+        shapes = [self.houses.buffer(0.15), self.kept, *flights]
         return union_all(shapes, grid_size=1e-5)
 
     @cached_property
