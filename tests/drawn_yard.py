@@ -6,6 +6,7 @@ Two benches on ground that rises 18 % up the page; not a planned yard: the drawi
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import floor
 
 import numpy as np
@@ -15,11 +16,20 @@ from lynchet.core.frame import Frame
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import build_surface
 from lynchet.project.model import (
-    Area, Brief, DrainWish, GroundSource, Place, Project, Rain, Reading, Soil, Timber,
+    Area,
+    Brief,
+    DrainWish,
+    GroundSource,
+    Place,
+    Project,
+    Rain,
+    Reading,
+    Soil,
+    Timber,
 )  # fmt: skip
 from lynchet.project.things import Fixed, House, LotLine, StepsWish
 from lynchet.stability.model import Pin, Stability, Tie
-from lynchet.terraces.model import AsGround, Face, Flight, Landing, Lattice, Level, Side, Terraces, Tread, WallLine
+from lynchet.terraces.model import Face, Flight, Landing, Lattice, Level, Side, Terraces, Tread, WallLine
 from lynchet.walls.model import End, Leg, Piece, Run, Segment, SettingOut, Span, Walls
 from lynchet.water.beside import Quantities
 from lynchet.water.model import (
@@ -91,9 +101,9 @@ def _terraces() -> Terraces:
         line("W2", (0, 3), (8, 3), "front", "B2", "B1"),
     )  # fmt: skip
     treads = tuple(
-        Tread(f"S0.2/{n + 1}", ((3.5, 3 - g * (2 - n)), (4.5, 3 - g * (2 - n)), (4.5, 3.0), (3.5, 3.0)), BED1 - 0.1 + C * n,
-              BED1 + C * (n + 1)) for n, g in ((0, 0.33), (1, 0.33))
-    )  # fmt: skip
+        Tread(f"S0.2/{n + 1}", ((3.5, y), (4.5, y), (4.5, 3.0), (3.5, 3.0)), BED1 - 0.1 + C * n, BED1 + C * (n + 1))
+        for n, y in ((0, 2.34), (1, 2.67))
+    )
     flight = Flight(
         "S0.2", "projecting", 0, "W2", 4.0, 1.0, 3, C, 0.33, BED1, BED2, (0.0, 1.0),
         ((3.5, 2.34), (4.5, 2.34), (4.5, 3.0), (3.5, 3.0)), treads,
@@ -170,7 +180,7 @@ def _pieces(run: Run, leg: Leg) -> list[Piece]:
     return [
         Piece(f"{run.id}/{n + 1}", run.id, run.leg, run.course, (p, p), (q, q), run.bottom_m, run.top_m,
               tuple(leg.point_at(s, left + run.offset_m) for s, left in ((p, 0), (q, 0), (q, T), (p, T))))
-        for n, (p, q) in enumerate(zip(cuts, cuts[1:], strict=False))
+        for n, (p, q) in enumerate(pairwise(cuts))
     ]  # fmt: skip
 
 
@@ -186,8 +196,9 @@ def _water() -> Water:
     def drain(
         name: str, bed: str, leg: str, points: tuple[tuple[float, float], ...], levels: tuple[float, ...]
     ) -> Drain:
-        return Drain(name, f"{bed}/{leg}", tuple(range(len(points))), points, levels, len(points) - 1, "direct", "out", 0.1,
-                     0.11, 0.1, 0.1, 4.5)  # fmt: skip
+        nodes = tuple(range(len(points)))
+        return Drain(name, f"{bed}/{leg}", nodes, points, levels, len(points) - 1, "direct", "out", 0.1, 0.11, 0.1, 0.1,
+                     4.5)  # fmt: skip
 
     def chain(bed: str, leg: str, y: float, base: float) -> Chain:
         nodes = tuple(
@@ -202,8 +213,8 @@ def _water() -> Water:
 
     def stone(leg: str, bed: str, y: float, base: float, top: float) -> tuple[Stone, Body]:
         ring = ((0.2, y), (7.8, y), (7.8, y + 0.3), (0.2, y + 0.3))
-        made = Stone(f"{bed}/{leg}/stone/0", f"{bed}/{leg}", 0, leg, ring, (0.2, y), (7.8, y), 0.3, base - 0.15, top, top,
-                     1.0, True)  # fmt: skip
+        name, chain_id = f"{bed}/{leg}/stone/0", f"{bed}/{leg}"
+        made = Stone(name, chain_id, 0, leg, ring, (0.2, y), (7.8, y), 0.3, base - 0.15, top, top, 1.0, True)
         return made, Body(made.id, "stone", made.chain, ring, (0.2, y), (7.8, y), base - 0.15, base - 0.15, top, top)
 
     one, two = stone("A0", "B1", T, -0.15, 0.25), stone("W2", "B2", 3 + T, 0.15, 0.7)
@@ -244,8 +255,8 @@ def _stability() -> Stability:
     pins = tuple(
         Pin(f"A0/1/pin{n}", "A0", 1, x, (x, T / 2), 0.012, 0.0, -0.6) for n, x in enumerate((0.6, 2.2, 3.6, 5.2, 6.6))
     )
-    return Stability((), (), (), (), (), tuple(tie(n + 1, x) for n, x in enumerate((1.2, 2.6, 5.4, 6.8))), pins, (), (), (),
-                     (), ())  # fmt: skip
+    ties = tuple(tie(n + 1, x) for n, x in enumerate((1.2, 2.6, 5.4, 6.8)))
+    return Stability((), (), (), (), (), ties, pins, (), (), (), (), ())
 
 
 def yard(units: str = "metric", *, mirrored: bool = False, stopped: bool = False) -> DrawnYard:
@@ -258,5 +269,4 @@ def yard(units: str = "metric", *, mirrored: bool = False, stopped: bool = False
     walls, pieces = _walls(terraces)
     stop = Finding("stability.sliding", Verdict.STOP, "Wall W2 slides when wet: tie it back.", place="W2")
     findings = (stop,) if stopped else ()
-    assert AsGround is not None
     return DrawnYard(project, ground, terraces, walls, _water(), _stability(), pieces, findings)

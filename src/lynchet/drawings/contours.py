@@ -69,8 +69,8 @@ def _part(triangle: list[int], above: np.ndarray) -> tuple[Edge, Edge]:
         elif above[b] and not above[a]:
             leaves = edge
     assert enters is not None and leaves is not None
-    # Going round anticlockwise, ground is on the left; the line leaves where the border rises again.
-    return leaves, enters
+    # Going round anticlockwise, the line starts where the border falls below the level and ends where it rises again.
+    return enters, leaves
 
 
 def _crossing(edge: Edge, points: np.ndarray, level: float) -> Point:

@@ -217,6 +217,10 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
 }  # fmt: skip
 
 
+_HIGH_MM = {"stop": 9.6, "section mark": 6.2, "bubble": 6.0, "tree": 5.2, "pin": 5.4, "level section": 6.4}
+"""Room of samples that are higher than a line."""
+
+
 def used(items: Iterable[Item]) -> list[str]:
     """Names of the entries that items ask for, in the key's own order."""
     asked = {item.key for item in items if item.key}
@@ -247,6 +251,6 @@ def entries(items: Iterable[Item], figures: Figures, words: dict[str, str] | Non
             draw(cell, figures)
             return cell.items
 
-        return KeyEntry(name, text.format(**said), sample)
+        return KeyEntry(name, text.format(**said), sample, _HIGH_MM.get(name, 4.3))
 
     return tuple(entry(name) for name in used(items))

@@ -21,6 +21,8 @@ Array = NDArray[np.float64]
 
 MARGIN_MM = 0.5
 CROSSES_LINE = 3.0
+MORE_LINES = 0.1
+"""For every line crossed, so that of two bad places the less bad is taken."""
 COVERS_ANCHOR = 6.0
 RING_COST = (0.0, 1.0, 1.6, 2.3)
 RING_MM = (0.0, 7.0, 13.0, 20.0)
@@ -156,7 +158,8 @@ def _candidates(wish: Wish, scene: Scene, anchors: Array, names: tuple[str, ...]
     spots = []
     for n in np.flatnonzero(good).tolist():
         box, ring, cost, needs_leader = raw[n]
-        price = cost + CROSSES_LINE * bool(lines[n]) + COVERS_ANCHOR * bool(covered[n])
+        crossing = CROSSES_LINE + min(2.0, MORE_LINES * int(lines[n])) if lines[n] else 0.0
+        price = cost + crossing + COVERS_ANCHOR * bool(covered[n])
         if price >= wish.dearest:
             continue
         leader = leader_to(wish.anchor, box) if needs_leader else None

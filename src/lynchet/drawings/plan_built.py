@@ -14,7 +14,7 @@ from lynchet.terraces.model import Face, Flight
 from lynchet.walls.model import Leg
 
 Point = tuple[float, float]
-_STOP_TEXT_MM = 46.0
+_STOP_TEXT_MM = 38.0
 FEW_STOPS = 2
 """Up to so many stops carry their reason on the plan itself."""
 _SMALL = 90
@@ -129,7 +129,7 @@ def stop_items(plan: Planned) -> Iterable[Item]:
     for leg in plan.walls.legs:
         if leg.id in reasons:
             few = len(reasons) <= FEW_STOPS
-            lines = wrap(reasons[leg.id], _STOP_TEXT_MM, 2.5)[:4] if few else ()
+            lines = wrap(reasons[leg.id], _STOP_TEXT_MM, 2.5)[:5] if few else ()
             yield Label(id=f"stop-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.55),), lines=lines, role="warn",
                         weight="semibold", style="stop", priority=0, key="stop", of=leg.id, gap_mm=2.5)  # fmt: skip
 

@@ -101,7 +101,7 @@ def _whole(plan: Planned, found: Cutting, field: Box, figures: Figures) -> View:
     region = (field[0], field[1] + _HEAD_MM - 3.0, field[2], foot + 15.0)
     items = [
         *soil_items(found, window), *ground_items(found), *built_items(found, "stone small", scale <= 24),
-        *house_items(found, window, figures), *level_items(plan, found, figures),
+        *house_items(found, window, figures), *level_items(found, scale, figures),
     ]  # fmt: skip
     for leg in dict.fromkeys(block.of for block in found.timber):
         items.extend(height_items(found, leg, figures))
@@ -146,7 +146,7 @@ def _detail(plan: Planned, found: Cutting, leg: str, place: tuple[Box, Figures])
     """The wall and what lies behind it, as large as fits what is left of the field."""
     region, figures = place
     window = detail_window(plan, found, leg)
-    room = (region[2] - region[0] - 60.0, region[3] - region[1] - _HEAD_MM - 22.0)
+    room = (region[2] - region[0] - 52.0, region[3] - region[1] - _HEAD_MM - 22.0)
     least = 12 if figures.system == "us" else 10
     scale = largest_scale((window[2] - window[0], window[3] - window[1]), room, figures.system, least)
     k = 1000.0 / scale

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Area, Dim, Item, Label, Level, Line, Symbol, Text
+from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol, Text
 from lynchet.drawings.section_data import Block, Cutting, Ground, minus
 from lynchet.drawings.section_items import Window, after_at, built_items, ground_items, low_side, soil_items
 from lynchet.drawings.source import Planned
 from lynchet.stability.model import Tie
 
 Point = tuple[float, float]
-_FRONT_M = 0.75
+_FRONT_M = 0.6
 _BACK_M = 1.0
 _NEAR_TIE_M = 3.0
 _NUMBER_PITCH_MM = 4.2
@@ -26,7 +26,7 @@ def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
     start, end = min(b.start_m for b in blocks), max(b.end_m for b in blocks)
     tie = _tie(plan, found, leg)
     stone = [b for b in found.stone if b.of == leg]
-    back = max([_BACK_M, *((tie.length_m + 0.35,) if tie else ())])
+    back = max([_BACK_M, *((tie.length_m + 0.2,) if tie else ())])
     low_station, high_station = (start - _FRONT_M, end + back) if side < 0 else (start - back, end + _FRONT_M)
     base = min([b.bottom_m for b in blocks] + [b.bottom_m for b in stone])
     high = max([b.top0_m for b in blocks] + [after_at(found, s) for s in (start - 0.3, end + 0.3)])
@@ -46,7 +46,7 @@ def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Fi
     yield from _tie_items(plan, found, leg, (side, figures))
     yield from _pin_items(plan, found, leg, window[1])
     yield from _water(plan, found, leg, window)
-    yield from _names(plan, part, leg, figures)
+    yield from _names(part, leg, scale, figures)
     yield from _sizes(part, blocks, (low, side), figures)
     pitch = min(block.top0_m - block.bottom_m for block in blocks) * 1000.0 / scale
     for n, block in enumerate(blocks if pitch > _NUMBER_PITCH_MM else ()):
@@ -137,7 +137,7 @@ def _water(plan: Planned, found: Cutting, leg: str, window: Window) -> Iterable[
                key="water level")  # fmt: skip
 
 
-def _names(plan: Planned, found: Cutting, leg: str, figures: Figures) -> Iterable[Item]:
+def _names(found: Cutting, leg: str, scale: int, figures: Figures) -> Iterable[Item]:
     """Names with leaders for pipe, stone, fabric and benches."""
     for n, bore in enumerate(found.bores):
         words = (
@@ -150,10 +150,12 @@ def _names(plan: Planned, found: Cutting, leg: str, figures: Figures) -> Iterabl
     for ground in found.after:
         if ground.kind == "bed" and ground.points[-1][0] - ground.points[0][0] > 0.3:
             (start, level), (end, _) = ground.points
-            at = start + (0.1 if end < wall else 0.75) * (end - start)
-            yield Level(id=f"level-{ground.face}", layer="levels", at=(at, level),
-                        text=figures.level(level), value_m=level, style="section", key="level section",
-                        of=ground.face)  # fmt: skip
+            at = start + (0.12 if end < wall else 0.75) * (end - start)
+            yield Symbol(id=f"level-{ground.face}", layer="levels", name="level", at=(at, level), key="level section",
+                         of=ground.face)  # fmt: skip
+            top = (at, level + 0.0022 * scale)
+            yield Label(id=f"level-figure-{ground.face}", layer="labels", anchor=(top,), weight="semibold",
+                        lines=(figures.level(level),), priority=1, gap_mm=1.0)  # fmt: skip
 
 
 def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int], figures: Figures) -> Iterable[Item]:

@@ -10,7 +10,6 @@ from math import cos, isnan, pi, sin
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol
 from lynchet.drawings.section_data import Block, Cutting, Ground, minus
-from lynchet.drawings.source import Planned
 
 Point = tuple[float, float]
 Window = tuple[float, float, float, float]
@@ -143,7 +142,7 @@ def house_items(cutting: Cutting, window: Window, figures: Figures) -> Iterable[
                     priority=2, gap_mm=1.5, optional=True)  # fmt: skip
 
 
-def level_items(plan: Planned, cutting: Cutting, figures: Figures) -> Iterable[Item]:
+def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item]:
     """The level of every bench, on a triangle standing on it, clear of the walls."""
     for n, ground in enumerate(cutting.after):
         if ground.kind != "bed":
@@ -152,10 +151,13 @@ def level_items(plan: Planned, cutting: Cutting, figures: Figures) -> Iterable[I
         at = start + 0.22 * (end - start)
         yield Symbol(id=f"level-{n:03d}", layer="levels", name="level", at=(at, level), key="level section",
                      of=ground.face)  # fmt: skip
-        yield Label(id=f"level-figure-{n:03d}", layer="labels", anchor=((at, level),), lines=(figures.level(level),),
-                    weight="semibold", priority=1, gap_mm=2.6)  # fmt: skip
-        yield Label(id=f"bed-{n:03d}", layer="labels", anchor=((at, level - 0.02),), lines=(f"bed {ground.face[1:]}",),
-                    role="mid", priority=3, gap_mm=2.0, optional=True)  # fmt: skip
+        top = (at, level + 0.0022 * scale)
+        yield Label(id=f"level-figure-{n:03d}", layer="labels", anchor=(top,), weight="semibold",
+                    lines=(figures.level(level),), priority=1, gap_mm=1.0)  # fmt: skip
+        low, high = level - 0.009 * scale, level - 0.0012 * scale
+        under = ((start, low), (end, low), (end, high), (start, high))
+        yield Label(id=f"bed-{n:03d}", layer="labels", anchor=under, kind="area", lines=(f"bed {ground.face[1:]}",),
+                    role="mid", priority=3, optional=True)  # fmt: skip
 
 
 def height_items(cutting: Cutting, leg: str, figures: Figures, off_mm: float = 7.0) -> Iterable[Item]:

@@ -20,7 +20,7 @@ _WIDE = STRIP_MM - 2 * _PAD
 _SAMPLE = 20.0
 _NOTE_H = 2.5
 _LINE = _NOTE_H * PITCH_LIST
-_ROW = 4.6
+_ROW = 4.3
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,8 @@ class KeyEntry:
     name: str
     words: str
     sample: Callable[[float, float], list[Item]]
+    high_mm: float = 4.3
+    """Room the sample needs."""
 
 
 @dataclass(frozen=True)
@@ -138,10 +140,10 @@ def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
     stack.text(stack.left, stack.y + 4.5, "KEY", 3.5, weight="bold")
     stack.y += 7.0
     texts = [_wrapped(entry) for entry in entries]
-    lines = sum(len(words) for words in texts)
-    air = max(0.8, min(3.6, (room - 9.0 - lines * _LINE) / len(entries)))
-    for entry, words in zip(entries, texts, strict=True):
-        high = len(words) * _LINE + air
+    least = [max(len(words) * _LINE, entry.high_mm) for words, entry in zip(texts, entries, strict=True)]
+    air = max(0.4, min(3.6, (room - 9.0 - sum(least)) / len(entries)))
+    for entry, words, need in zip(entries, texts, least, strict=True):
+        high = need + air
         middle = stack.y + high / 2
         stack.items.extend(entry.sample(stack.left + _SAMPLE / 2, middle))
         first = middle - (len(words) - 1) * _LINE / 2 + _NOTE_H / 2

@@ -22,7 +22,7 @@ _HEAD_MM = 14.0
 _ABOVE_MM = 24.0
 _BELOW_MM = 19.0
 _LEFT_MM = 42.0
-_RIGHT_MM = 36.0
+_RIGHT_MM = 43.0
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
     "laid. Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
