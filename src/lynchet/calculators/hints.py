@@ -130,7 +130,8 @@ def _list_text(bare: Any, marks: list[Any]) -> str:
         text = f"list of {kind.replace('number', 'numbers', 1)}"
     for mark in marks:
         if isinstance(mark, Len):
-            text += f", {mark.min_length}" + (" or more" if mark.max_length is None else f" to {mark.max_length}")
+            low, high = mark.min_length, mark.max_length
+            text += f", {low} or more" if high is None else f", {low} each" if low == high else f", {low} to {high}"
     return text.replace("or more, 1 or more", "or more")
 
 

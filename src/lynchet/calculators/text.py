@@ -22,6 +22,8 @@ KNOWN = {
     "DERIVED": "own arithmetic, checked independently",
     "PRACTICE": "common practice without a source",
 }
+_AS_WRITTEN: dict[str, Any] = {"break_on_hyphens": False, "break_long_words": False, "replace_whitespace": False,
+                               "drop_whitespace": True}  # fmt: skip
 _PARTS = ("Equation:", "Symbols:", "Limits:")
 
 
@@ -171,14 +173,25 @@ def value_text(key: str, value: Any, system: System = "metric") -> str:
     if isinstance(value, list):
         if any(isinstance(item, dict) for item in value):
             return "; ".join(value_text(key, item, system) for item in value)
-        inner = ", ".join(_item_text(item) for item in value)
-        unit = unit_text(key)
-        return f"{inner or 'none'} {unit}".rstrip() if _numeric(value) else inner or "none"
+        return _list_text(key, value, system)
     if isinstance(value, dict):
         return ", ".join(f"{in_words(name)} {value_text(name, item, system)}" for name, item in value.items())
     if isinstance(value, int | float):
         return _number_text(key, value, system)
     return str(value)
+
+
+def _list_text(key: str, value: list[Any], system: System) -> str:
+    inner = ", ".join(_item_text(item) for item in value)
+    if not inner or not _numeric(value):
+        return inner or "none"
+    text = f"{inner} {unit_text(key)}".rstrip()
+    return f"{text} ({_tape_list(value)})" if system == "us" and ending(key) == "m" else text
+
+
+def _tape_list(value: list[Any]) -> str:
+    """Lengths in feet and inches, lists within lists kept."""
+    return ", ".join(f"[{_tape_list(v)}]" if isinstance(v, list) else shown.length(v, "us") for v in value)
 
 
 def _number_text(key: str, value: float, system: System) -> str:
@@ -278,9 +291,17 @@ def _origin_lines(declared: Declaration) -> list[str]:
 
 def _wrapped(name: str, text: str) -> list[str]:
     """A paragraph in lines of up to 100 letters, its second line on set in; none for an empty text."""
-    return wrap(f"{name}: {text}", 100, subsequent_indent="  ", break_on_hyphens=False) if text else []
+    return (
+        wrap(f"{name}: {text}", 100, subsequent_indent="  ", break_on_hyphens=False, break_long_words=False)
+        if text
+        else []
+    )
 
 
 def _table(rows: list[tuple[str, str]]) -> list[str]:
     width = max((len(name) for name, _ in rows), default=0)
-    return [f"  {name:<{width}}  {text}".rstrip() for name, text in rows]
+    lines = []
+    for name, text in rows:
+        first = f"  {name:<{width}}  "
+        lines += wrap(first + text, 110, subsequent_indent=" " * len(first), **_AS_WRITTEN) or [first.rstrip()]
+    return [line.rstrip() for line in lines]

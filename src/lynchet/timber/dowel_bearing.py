@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Ge, Gt, Le
 
-from lynchet.core.calculator import calculator
+from lynchet.core.calculator import Step, calculator
 from lynchet.timber.values import NEAR, PSI_MPA, Angle, Array, Values, inches
 
 
@@ -41,10 +42,25 @@ class DowelBearing:
     perpendicular_mpa: float
 
 
+def _bearing_steps(given: Mapping[str, Any], result: DowelBearing) -> list[Step]:
+    gravity, inch = given["specific_gravity"], float(inches(given["diameter_m"]))
+    if inch < 0.25 - NEAR:
+        how = f"under 1/4 in, every direction: 16600 x {gravity:g}^1.84 psi"
+        return [Step("bearing strength", how, result.bearing_strength_mpa, "mpa")]
+    across = f"6100 x {gravity:g}^1.45 / √{inch:.4g} psi"
+    end = "end grain: as across" if given.get("end_grain") else f"at {given.get('angle_deg', 0.0):g} degrees, Hankinson"
+    return [
+        Step("along the grain p", f"11200 x {gravity:g} psi", result.parallel_mpa, "mpa"),
+        Step("across the grain q", across, result.perpendicular_mpa, "mpa"),
+        Step("bearing strength", end, result.bearing_strength_mpa, "mpa"),
+    ]
+
+
 @calculator(
     source="NDS 2018, 12.3.3 and 12.3.4 (Hankinson)",
     known="SEEN",
     example={"specific_gravity": 0.55, "diameter_m": 0.0127, "angle_deg": 90.0},
+    working=_bearing_steps,
 )
 def dowel_bearing(
     *,

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from lynchet.core.calculator import calculator, refuse, refuse_if
+from lynchet.core.calculator import Step, calculator, refuse, refuse_if
 from lynchet.core.kinds import Positive
 from lynchet.timber.values import NEAR, Angle, Array, Practice, Values, inches
 
@@ -43,10 +45,21 @@ def eu_distances_m(diameter_m: Values, angle_deg: Values, end_loaded: bool) -> d
     }
 
 
+def _spacing_steps(given: Mapping[str, Any], result: FastenerDistances) -> list[Step]:
+    d = given["diameter_m"]
+    named = [
+        ("to the end", result.end_m), ("to the end, least", result.end_least_m),
+        ("to the edge pulled at", result.edge_loaded_m), ("to the other edge", result.edge_unloaded_m),
+        ("in a row", result.in_row_m), ("in a row, least", result.in_row_least_m), ("between rows", result.between_rows_m),
+    ]  # fmt: skip
+    return [Step(what, f"{value / d:.3g} diameters", value, "m") for what, value in named if value is not None]
+
+
 @calculator(
     source="NDS 2018, Tables 12.5.1A to D; EN 1995-1-1, Table 8.4",
     known="SEEN",
     example={"practice": "us", "diameter_m": 0.0127, "angle_deg": 90.0, "bearing_length_m": 0.1397},
+    working=_spacing_steps,
 )
 def fastener_distances(
     *,

@@ -46,10 +46,26 @@ class Embedment:
     yield_moment_kn_m: float
 
 
+def _embedment_steps(given: Mapping[str, Any], result: Embedment) -> list[Step]:
+    mm, density = 1000.0 * given["diameter_m"], given["density_kg_m3"]
+    how = f"0.082 x {density:g} x {mm:g}^-0.3" if given["kind"] == "nail" else f"0.082 (1 - 0.01 x {mm:g}) {density:g}"
+    steps = []
+    if given["kind"] == "bolt":
+        steps = [Step("k90", f"1.35 + 0.015 x {mm:g}", 1.35 + 0.015 * mm)]
+        how += f" / (k90 sin² + cos²), {given.get('angle_deg', 0.0):g} degrees"
+    strength = given.get("tensile_strength_mpa", 600.0)
+    return [
+        *steps,
+        Step("embedment strength", how, result.embedment_mpa, "mpa"),
+        Step("yield moment", f"0.3 x {strength:g} x {mm:g}^2.6 N mm", result.yield_moment_kn_m, "kn_m"),
+    ]
+
+
 @calculator(
     source="EN 1995-1-1, 8.3.1 and 8.5.1",
     known="MEMORY",
     example={"density_kg_m3": 350.0, "diameter_m": 0.012, "kind": "bolt", "angle_deg": 90.0},
+    working=_embedment_steps,
 )
 def embedment_eu(
     *,
