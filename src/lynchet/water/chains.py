@@ -60,7 +60,8 @@ def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
         face = lines[number].parts[0].stretch.high_face
         others = laid.get(face, [])
         near = yard.settings.outside_m + yard.settings.clear_m
-        barred = union_all([yard.barred, *(line.buffer(near) for line in others)], grid_size=1e-5)
+        pipes = [line.buffer(near) for line in others]
+        barred = union_all([yard.barred, *pipes], grid_size=1e-5) if pipes else yard.barred
         for cut in _clear_of(yard, lines[number], barred):
             chain = _chain(yard, cut)
             if chain is None:
@@ -101,7 +102,6 @@ def _clear_of(yard: Yard, line: Line, barred: Any) -> list[_Cut]:
 
 def _free(yard: Yard, part: Part, barred: Any) -> list[tuple[float, float]]:
     """Distances along a part between which the pipe is clear."""
-    from shapely import union_all
     from shapely.geometry import LineString
 
     settings = yard.settings
@@ -110,14 +110,17 @@ def _free(yard: Yard, part: Part, barred: Any) -> list[tuple[float, float]]:
     bottom = min(piece.base_m for piece in stretch.pieces) - settings.stone_bed_m
     top = max(bounds_at(stretch, s, settings)[1] for s in stretch.breaks()) + settings.outside_m
     apart = settings.radius_m + settings.clear_m
-    timber = [run.polygon.buffer(apart) for run in yard.timber_near(line, bottom, top, apart)]
-    block = union_all([barred.buffer(settings.radius_m), *timber], grid_size=1e-5)
     face = yard.terraces.face(stretch.high_face)
     room = face.polygon.buffer(1e-3) if face is not None and face.kind == "bed" else None
-    if not block.intersects(line) and (room is None or room.covers(line)):
+    rest: Any = line
+    for run in yard.timber_near(line, bottom, top, apart):
+        rest = rest.difference(run.polygon.buffer(apart))
+    if barred.distance(line) < settings.radius_m:
+        rest = rest.difference(barred.buffer(settings.radius_m))
+    if room is not None and not room.covers(line):
+        rest = rest.intersection(room)
+    if rest is line:
         return [(0.0, part.length_m)]
-    rest = line.difference(block)
-    rest = rest if room is None else rest.intersection(room)
     start = part.point_at(0.0)
     free = []
     for piece in getattr(rest, "geoms", [rest]):

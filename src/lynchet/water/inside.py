@@ -11,7 +11,7 @@ from lynchet.terraces.model import OUTSIDE, Level
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Mouth, Option, notch_cost
 from lynchet.water.programme import Sink
-from lynchet.water.ways import shortest_way
+from lynchet.water.ways import Room
 from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
@@ -53,12 +53,12 @@ class Rooms:
 
     def __init__(self, yard: Yard, chains: list[DrawnChain]) -> None:
         self._yard, self._chains = yard, chains
-        self._free: dict[str, Any] = {}
+        self._free: dict[str, Room] = {}
 
-    def free(self, face: str) -> Any:
+    def free(self, face: str) -> Room:
         """Where the middle of a solid pipe may lie under a bed, or outside the outline."""
         if face not in self._free:
-            self._free[face] = self._make(face)
+            self._free[face] = Room(self._make(face))
         return self._free[face]
 
     def _make(self, face: str) -> Any:
@@ -74,8 +74,8 @@ class Rooms:
         found = yard.terraces.face(face)
         if found is None:
             return LineString()
-        runs, tree = yard.runs
-        timber = [runs[i].polygon.buffer(s.radius_m + s.clear_m) for i in tree.query(found.polygon)]
+        apart = s.radius_m + s.clear_m
+        timber = [strip.buffer(apart, join_style="mitre") for strip in yard.strips if strip.intersects(found.polygon)]
         pipes = []
         for drawn in self._chains:
             if drawn.chain.high_face == face:
@@ -119,7 +119,7 @@ def _to_exit(yard: Yard, rooms: Rooms, mouth: Mouth, exit_: Exit, bench_m: float
     free = rooms.free(mouth.opening.low_face)
     for turn in _APPROACHES:
         before = _moved(exit_.point_m, _turned(exit_.back, turn), _LEAVE_M / cos(turn))
-        way = shortest_way(free, past, before)
+        way = free.way(past, before)
         if way is not None:
             return _down(yard, mouth, (*way, exit_.point_m), exit_.invert_m, bench_m, exit_.drain)
     if straight < _ACROSS_M:
@@ -165,11 +165,11 @@ def target_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], targets: list[
         for mouth in mouths:
             face = OUTSIDE if mouth.outside else mouth.opening.low_face if mouth.opening else OUTSIDE
             free = rooms.free(face)
-            if free.is_empty or free.distance(Dot(target.point_m)) > 0.5:
+            if free.shape.is_empty or free.shape.distance(Dot(target.point_m)) > 0.5:
                 continue
             leave = max(_LEAVE_M, mouth.stub_m + 0.01)
             past = _moved(mouth.point_m, mouth.out, leave)
-            way = shortest_way(free, past, target.point_m)
+            way = free.way(past, target.point_m)
             if way is None:
                 continue
             path = (mouth.point_m, *way)

@@ -9,28 +9,41 @@ from typing import Any
 Point = tuple[float, float]
 
 
-def shortest_way(free: Any, start: Point, end: Point) -> tuple[Point, ...] | None:
-    """Shortest way between two points inside a plan shape.
+class Room:
+    """Free ground for the middle of a pipe, with what every search in it needs worked out once.
 
     Args:
-        free: polygon or several, in which the pipe's middle may lie.
-        start, end: points in it.
-
-    Returns:
-        Points from start to end, or None where there is no way.
+        free: polygon or several.
     """
-    from shapely import prepare
-    from shapely.geometry import LineString
-    from shapely.geometry import Point as Dot
 
-    parts = [p for p in getattr(free, "geoms", [free]) if p.distance(Dot(start)) < 1e-6 and p.distance(Dot(end)) < 1e-6]
-    if not parts:
+    def __init__(self, free: Any) -> None:
+        from shapely import prepare
+
+        self.shape = free
+        self._parts = []
+        for part in getattr(free, "geoms", [free]):
+            if not part.is_empty:
+                grown = part.buffer(1e-6)
+                prepare(grown)
+                self._parts.append((grown, _inner_corners(part)))
+
+    def way(self, start: Point, end: Point) -> tuple[Point, ...] | None:
+        """Shortest way between two points inside, start and end included; None where there is none."""
+        from shapely.geometry import LineString
+        from shapely.geometry import Point as Dot
+
+        for grown, corners in self._parts:
+            if grown.covers(Dot(start)) and grown.covers(Dot(end)):
+                if grown.covers(LineString([start, end])):
+                    return (start, end)
+                return _round_corners(grown, [start, end, *corners])
         return None
-    room = parts[0].buffer(1e-6)
-    prepare(room)
-    if room.covers(LineString([start, end])):
-        return (start, end)
-    spots = [start, end, *_inner_corners(parts[0])]
+
+
+def _round_corners(room: Any, spots: list[Point]) -> tuple[Point, ...] | None:
+    """Shortest way from the first spot to the second over the others, each part inside the room."""
+    from shapely.geometry import LineString
+
     best = {0: 0.0}
     before: dict[int, int] = {}
     queue, done = [(0.0, 0)], set[int]()

@@ -53,6 +53,20 @@ class Yard:
 
         return self.walls.runs, STRtree([run.polygon for run in self.walls.runs])
 
+    @cached_property
+    def strips(self) -> list[Any]:
+        """Plan strip of every standing stretch of wall, lean included."""
+        from shapely.geometry import Polygon
+
+        found = []
+        for leg in self.walls.legs:
+            high = max((s.top for s in leg.segments), default=0)
+            for segment in leg.segments:
+                left = leg.thickness_m + leg.setback_m * (high - leg.lowest_course)
+                a, b = segment.start_m, segment.end_m
+                found.append(Polygon([leg.point_at(a), leg.point_at(b), leg.point_at(b, left), leg.point_at(a, left)]))
+        return found
+
     def timber_near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[Run]:
         """Runs nearer to a plan line than ``apart_m`` whose height range meets bottom..top."""
         runs, tree = self.runs
