@@ -1,12 +1,10 @@
 """Every published case of the planting room, each as its own test."""
 
-from pathlib import Path
-
 import pytest
 
-from lynchet.calculators.verify import read_cases, run_case
+from lynchet.calculators.verify import read_cases, run_case, shipped
 
-CASES = read_cases(Path(__file__).parent / "cases" / "planting.toml")
+CASES = read_cases(shipped() / "planting.toml")
 
 
 @pytest.mark.parametrize("case", CASES, ids=[case["id"] for case in CASES])

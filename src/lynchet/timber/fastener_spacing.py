@@ -50,7 +50,8 @@ def _spacing_steps(given: Mapping[str, Any], result: FastenerDistances) -> list[
     named = [
         ("to the end", result.end_m), ("to the end, least", result.end_least_m),
         ("to the edge pulled at", result.edge_loaded_m), ("to the other edge", result.edge_unloaded_m),
-        ("in a row", result.in_row_m), ("in a row, least", result.in_row_least_m), ("between rows", result.between_rows_m),
+        ("in a row", result.in_row_m), ("in a row, least", result.in_row_least_m),
+        ("between rows", result.between_rows_m),
     ]  # fmt: skip
     return [Step(what, f"{value / d:.3g} diameters", value, "m") for what, value in named if value is not None]
 
