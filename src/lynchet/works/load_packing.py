@@ -1,0 +1,186 @@
+"""Pieces packed into the fewest loads, by weight and room together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import ceil, inf
+from time import monotonic
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+SLACK = 1e-9
+MOST_PATTERNS = 20_000
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Kinds of pieces and what one load takes."""
+
+    count: tuple[int, ...]
+    kg: tuple[float, ...]
+    m3: tuple[float, ...]
+    payload_kg: float
+    space_m3: float = inf
+
+    def more(self, load: Sequence[int], kind: int) -> int:
+        """How many more pieces of a kind go into a load."""
+        kg = sum(number * each for number, each in zip(load, self.kg, strict=True))
+        m3 = sum(number * each for number, each in zip(load, self.m3, strict=True))
+        by_weight = (self.payload_kg + SLACK - kg) / self.kg[kind] if self.kg[kind] > 0 else inf
+        by_room = (self.space_m3 + SLACK - m3) / self.m3[kind] if self.m3[kind] > 0 else inf
+        return int(max(min(by_weight, by_room, self.count[kind] - load[kind]), 0))
+
+    def part_bounds(self) -> tuple[int, int]:
+        """Loads that weight alone and room alone need."""
+        kg = sum(number * each for number, each in zip(self.count, self.kg, strict=True))
+        m3 = sum(number * each for number, each in zip(self.count, self.m3, strict=True))
+        return ceil(kg / self.payload_kg - SLACK), ceil(m3 / self.space_m3 - SLACK)
+
+    def bound(self) -> int:
+        """Loads needed at least, one in any case."""
+        return max(*self.part_bounds(), 1)
+
+
+def first_fit(pieces: Pieces, size: Callable[[int], float]) -> list[list[int]]:
+    """Loads when the largest pieces are put first into the first load they fit (kernel)."""
+    kinds = range(len(pieces.count))
+    loads: list[list[int]] = []
+    for kind in sorted(kinds, key=lambda kind: -size(kind)):
+        left = pieces.count[kind]
+        place = 0
+        while left > 0:
+            if place == len(loads):
+                loads.append([0] * len(pieces.count))
+            more = min(left, pieces.more(loads[place], kind))
+            loads[place][kind] += more
+            left -= more
+            place += 1
+    return loads
+
+
+def fewest_loads(pieces: Pieces, seconds: float) -> list[list[int]] | None:
+    """A packing into the fewest loads, proven; None where the time does not do (kernel).
+
+    Sorted first fit where it meets the bound; else an integer programme over every full load, or, where there are
+    too many, over the loads that column generation brings up.
+    """
+    stop_at = monotonic() + seconds
+    space = pieces.space_m3 if pieces.space_m3 < inf else 1.0
+    sizes: list[Callable[[int], float]] = [
+        lambda kind: pieces.kg[kind],
+        lambda kind: pieces.m3[kind],
+        lambda kind: max(pieces.kg[kind] / pieces.payload_kg, pieces.m3[kind] / space),
+        lambda kind: pieces.kg[kind] / pieces.payload_kg + pieces.m3[kind] / space,
+    ]
+    best = min((first_fit(pieces, size) for size in sizes), key=len)
+    if len(best) <= pieces.bound():
+        return best or [[0] * len(pieces.count)]
+    patterns = full_loads(pieces)
+    if patterns is not None:
+        return _chosen(pieces, patterns, stop_at)
+    patterns, least = _generated(pieces, best, stop_at)
+    if len(best) <= least:
+        return best
+    found = _chosen(pieces, patterns, stop_at)
+    if found is not None and len(found) <= least:
+        return found
+    return _assigned(pieces, min(found or best, best, key=len), stop_at)
+
+
+def full_loads(pieces: Pieces) -> list[tuple[int, ...]] | None:
+    """Every load into which no further piece fits; None where there are too many."""
+    kinds = len(pieces.count)
+    found: list[tuple[int, ...]] = []
+    stack: list[list[int]] = [[]]
+    steps = 0
+    while stack:
+        begun = stack.pop()
+        steps += 1
+        if len(found) > MOST_PATTERNS or steps > 20 * MOST_PATTERNS:
+            return None
+        if len(begun) == kinds:
+            if not any(pieces.more(begun, kind) for kind in range(kinds)):
+                found.append(tuple(begun))
+            continue
+        load = [*begun, *([0] * (kinds - len(begun)))]
+        stack += [[*begun, number] for number in range(pieces.more(load, len(begun)) + 1)]
+    return found
+
+
+def _chosen(pieces: Pieces, patterns: Sequence[Sequence[int]], stop_at: float) -> list[list[int]] | None:
+    """Fewest of these loads that carry every piece, surplus taken off; None without a proof in time."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    left = stop_at - monotonic()
+    if left <= 0:
+        return None
+    matrix = np.array(patterns, dtype=float).T
+    found = milp(
+        np.ones(matrix.shape[1]), integrality=np.ones(matrix.shape[1]), bounds=Bounds(0, np.inf),
+        constraints=LinearConstraint(matrix, lb=np.array(pieces.count)), options={"time_limit": left},
+    )  # fmt: skip
+    if found.status != 0:
+        return None
+    left_over = list(pieces.count)
+    loads = []
+    for pattern, times in zip(patterns, np.round(found.x).astype(int), strict=True):
+        for _ in range(int(times)):
+            load = [min(number, rest) for number, rest in zip(pattern, left_over, strict=True)]
+            left_over = [rest - number for number, rest in zip(load, left_over, strict=True)]
+            loads.append(load)
+    return loads
+
+
+def _generated(pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float) -> tuple[list[tuple[int, ...]], int]:
+    """Loads worth using, and a proven bound: column generation on the linear programme."""
+    from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+
+    patterns = list(dict.fromkeys(tuple(load) for load in start))
+    count = np.array(pieces.count, dtype=float)
+    rows = np.array([pieces.kg, pieces.m3])
+    room = np.array([pieces.payload_kg, pieces.space_m3]) + SLACK
+    while monotonic() < stop_at:
+        matrix = np.array(patterns, dtype=float).T
+        whole = linprog(np.ones(matrix.shape[1]), A_ub=-matrix, b_ub=-count)
+        worth = -whole.ineqlin.marginals
+        load = milp(
+            -worth, integrality=np.ones(len(count)), bounds=Bounds(0, count),
+            constraints=LinearConstraint(rows, ub=room),
+        )  # fmt: skip
+        value = float(-load.fun)
+        new = tuple(int(number) for number in np.round(load.x))
+        if value <= 1.0 + 1e-7 or new in patterns:
+            return patterns, max(ceil(whole.fun / max(value, 1.0) - 1e-6), pieces.bound())
+        patterns.append(new)
+    return patterns, pieces.bound()
+
+
+def _assigned(pieces: Pieces, best: list[list[int]], stop_at: float) -> list[list[int]] | None:
+    """The best packing if no smaller one exists, else the smaller; None without a proof in time."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    kinds, loads = len(pieces.count), len(best) - 1
+    left = stop_at - monotonic()
+    if left <= 0:
+        return None
+    each = np.kron(np.ones(loads), np.eye(kinds))
+    kg = np.kron(np.eye(loads), np.array(pieces.kg))
+    m3 = np.kron(np.eye(loads), np.array(pieces.m3))
+    found = milp(
+        np.zeros(kinds * loads), integrality=np.ones(kinds * loads), bounds=Bounds(0, np.tile(pieces.count, loads)),
+        constraints=[
+            LinearConstraint(each, pieces.count, pieces.count),
+            LinearConstraint(kg, ub=pieces.payload_kg + SLACK),
+            LinearConstraint(m3, ub=pieces.space_m3 + SLACK),
+        ],
+        options={"time_limit": left},
+    )  # fmt: skip
+    if found.status == 2:
+        return best
+    if found.x is None:
+        return None
+    fewer = np.round(found.x).astype(int).reshape(loads, kinds).tolist()
+    return _assigned(pieces, fewer, stop_at) if loads > pieces.bound() else fewer
