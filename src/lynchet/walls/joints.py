@@ -208,12 +208,16 @@ def _fewest(part: _Part, lengths: tuple[float, float], barred: Sequence[Interval
         if not after or len(reach) > 200:
             return None
         reach.append(after)
-    at = common(reach[-1], goal)[0][0]
-    joints = [at]
+    joints = [_first_in(reach[-1], goal[0])]
     for earlier in reversed(reach[:-1]):
-        at = common(earlier, [(at - longest, at - shortest)])[0][0]
-        joints.append(at)
+        joints.append(_first_in(earlier, (joints[-1] - longest, joints[-1] - shortest)))
     return joints[::-1]
+
+
+def _first_in(stretches: Sequence[Interval], bounds: Interval) -> float:
+    """Lowest point of the stretches within bounds, ends included (it is known that there is one)."""
+    low, high = bounds
+    return next(max(a, low) for a, b in stretches if b >= low - 1e-9 and a <= high + 1e-9)
 
 
 def _pieces(run: Run, leg: Leg, part: _Part, joints: Sequence[float], number: int) -> list[Piece]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from lynchet.core.intervals import Interval, joined, without
+from lynchet.core.plane import cross
 from lynchet.core.standing import Standing
 from lynchet.terraces.model import Lattice
 from lynchet.walls.corners import ends_at, offset_of
@@ -93,7 +94,9 @@ def _foreign(
         station = next(arm.station_m for arm in node.arms if arm.leg == leg.id)
         for arm in node.arms:
             if arm.leg != leg.id and _present(arm, tables[arm.leg].get(course, ())):
-                size = reach(leg.direction, legs[arm.leg].direction, leg.thickness_m) + CLEAR_CUT_M
+                other = legs[arm.leg]
+                lean = offset_of(other, course) / max(0.3, abs(cross(leg.direction, other.direction)))
+                size = reach(leg.direction, other.direction, leg.thickness_m) + lean + CLEAR_CUT_M
                 taken.append((station - size, station + size))
     return taken
 
