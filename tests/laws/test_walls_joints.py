@@ -102,10 +102,10 @@ def test_windows_are_clear_of_other_timber(seed: int) -> None:
                     assert low - 0.075 >= run.inner_m[0] + 0.15 - 1e-9
                     assert high + 0.075 <= run.inner_m[1] - 0.15 + 1e-9
                     reach = run.offset_m + leg.thickness_m
-                    hole = shapely.Polygon([leg.point_at(low - 0.075, run.offset_m - 0.14),
-                                            leg.point_at(high + 0.075, run.offset_m - 0.14),
-                                            leg.point_at(high + 0.075, reach + 0.14),
-                                            leg.point_at(low - 0.075, reach + 0.14)])  # fmt: skip
+                    hole = shapely.Polygon([leg.point_at(low - 0.075, run.offset_m - 0.02),
+                                            leg.point_at(high + 0.075, run.offset_m - 0.02),
+                                            leg.point_at(high + 0.075, reach + 0.02),
+                                            leg.point_at(low - 0.075, reach + 0.02)])  # fmt: skip
                     touching = [r.id for r in case.walls.runs if r.course == course and r.leg != leg.id
                                 and shares_node(case, r.leg, leg.id) and r.polygon.intersects(hole)]  # fmt: skip
                     assert touching == []

@@ -1,0 +1,221 @@
+"""Edges, houses, paths, own lines, things that stay, and what is refused."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from lawbook.book import broken
+from lawbook.case import Case, plan
+from lynchet.core.findings import Verdict
+from lynchet.project.model import Access, Brief, EdgeRule
+from lynchet.project.things import Fixed, House, LotLine, OwnLine, Path
+from yards import project_of, readings_over, rectangle
+
+OUTLINE = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
+READINGS = readings_over(OUTLINE, lambda x, y: 100.0 + 0.2 * y + 0.01 * x)
+
+
+def _codes(case: Case) -> set[str]:
+    return {f.code for f in (*case.terraces.findings, *case.walls.findings)}
+
+
+def _sound(case: Case) -> Case:
+    assert case.refused == ""
+    assert broken(case) == []
+    return case
+
+
+def test_house_at_the_back_holds_itself() -> None:
+    """A house along the top edge: that edge carries no wall, the side walls butt against it."""
+    house = House("house", ((-1.0, 6.0), (10.0, 6.0), (10.0, 12.0), (-1.0, 12.0)))
+    case = _sound(plan(*project_of(OUTLINE, READINGS, brief=Brief(terraces=3), houses=(house,))))
+    assert case.walls.leg("A2").segments == ()
+    side = case.walls.leg("A1")
+    assert side.segments[-1].end_m == side.length_m
+
+
+def test_house_over_part_of_an_edge_splits_it() -> None:
+    """A house along half of the side edge: the other half is a wall of its own, the parts numbered along the edge."""
+    house = House("house", ((9.0, 3.0), (14.0, 3.0), (14.0, 8.0), (9.0, 8.0)))
+    case = _sound(plan(*project_of(OUTLINE, READINGS, brief=Brief(terraces=2), houses=(house,))))
+    assert case.walls.leg("A1").length_m == pytest.approx(3.0, abs=0.02)
+    assert case.walls.leg("A1").segments
+    assert case.walls.leg("A1.2").segments == ()
+
+
+def test_house_standing_into_the_area_cuts_it() -> None:
+    """A house over one corner: its edges bound the bed as H lines, and carry no wall."""
+    house = House("house", ((6.0, 4.0), (12.0, 4.0), (12.0, 9.0), (6.0, 9.0)))
+    case = _sound(plan(*project_of(OUTLINE, READINGS, brief=Brief(terraces=2), houses=(house,))))
+    lines = [leg for leg in case.walls.legs if leg.id.startswith("H")]
+    assert len(lines) == 2
+    assert all(leg.segments == () for leg in lines)
+
+
+def test_path_splits_beds_and_stays_ground() -> None:
+    """A path up the middle: beds in two parts on each terrace, legs on both its sides, its face left as ground."""
+    path = Path("path", ((4.5, -1.0), (4.7, 7.0)), 1.0)
+    case = _sound(plan(*project_of(OUTLINE, READINGS, brief=Brief(terraces=2), paths=(path,))))
+    assert {face.id for face in case.terraces.beds} == {"B1", "B1.2", "B2", "B2.2"}
+    assert case.walls.leg("P0L").segments
+    assert case.walls.leg("P0R").segments
+    face = case.terraces.face("P0")
+    assert face is not None
+    assert face.kind == "path"
+
+
+def test_open_edge_is_left_and_told() -> None:
+    """``open``: nothing is built there, and the level difference is a finding."""
+    case = _sound(plan(*rectangle(edges=(EdgeRule(1, "open"),))))
+    assert case.walls.leg("A1").segments == ()
+    assert "walls.open_edge" in _codes(case)
+
+
+def test_bank_edge_carries_a_wall_only_where_the_bank_cannot() -> None:
+    """``bank``: 1.2 m of it takes up 0.6 m, so no wall; 0.3 m takes up 0.15 m, so a wall and a finding."""
+    case = _sound(plan(*rectangle(edges=(EdgeRule(1, "bank", 1.2),))))
+    assert case.walls.leg("A1").segments == ()
+    case = _sound(plan(*rectangle(edges=(EdgeRule(1, "bank", 0.3),))))
+    assert case.walls.leg("A1").segments
+    assert "walls.bank_too_narrow" in _codes(case)
+
+
+def test_digging_beyond_is_told_forbidden_or_over_the_lot_line() -> None:
+    """Where the bank is held: a watch if nothing is said, a stop if digging is not allowed or crosses the lot line."""
+    case = plan(*rectangle())
+    assert all(f.verdict is Verdict.WATCH for f in case.walls.findings if f.code == "walls.dig_outside")
+    assert "walls.dig_outside" in _codes(case)
+    case = plan(*rectangle(edges=tuple(EdgeRule(i, dig_beyond_m=0.0) for i in range(4))))
+    assert [f.verdict for f in case.walls.findings if f.code == "walls.dig_beyond"] != []
+    case = plan(*rectangle(edges=tuple(EdgeRule(i, dig_beyond_m=0.5) for i in range(4))))
+    assert not {"walls.dig_outside", "walls.dig_beyond"} & _codes(case)
+    lot = LotLine("north", ((-5.0, 6.1), (15.0, 6.1)))
+    found = [f for f in plan(*rectangle(lot_lines=(lot,))).walls.findings if f.code == "walls.over_lot_line"]
+    assert [(f.place, f.verdict) for f in found] == [("A2", Verdict.STOP)]
+
+
+def test_own_line_is_kept() -> None:
+    """The user's line in front of terrace 2, a bent one: it becomes W2 and W2.2, with a bed on each side."""
+    line = OwnLine(2, ((0.0, 3.0), (4.0, 2.6), (9.0, 3.2)))
+    case = _sound(plan(*rectangle(brief=Brief(terraces=2), own_lines=(line,))))
+    assert case.walls.leg("W2").end_m == pytest.approx((4.0, 2.6), abs=1e-4)
+    assert case.walls.leg("W2.2").start_m == pytest.approx((4.0, 2.6), abs=1e-4)
+
+
+def test_own_line_short_of_the_edge_is_drawn_on() -> None:
+    """A line that ends half a metre inside the area is drawn on to its edge."""
+    line = OwnLine(2, ((0.5, 3.0), (8.5, 3.0)))
+    case = _sound(plan(*rectangle(brief=Brief(terraces=2), own_lines=(line,))))
+    assert case.walls.leg("W2").length_m == pytest.approx(9.0, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("points", "words"),
+    [
+        (((2.0, 3.0), (7.0, 3.0)), "inside the area"),
+        (((0.0, 0.3), (9.0, 3.0)), "from the corner"),
+        (((2.5, 0.0), (8.9, 2.2)), "degrees"),
+        (((20.0, 3.0), (29.0, 3.0)), "outside"),
+    ],
+)
+def test_own_line_no_wall_can_follow_is_refused(points: tuple[tuple[float, float], ...], words: str) -> None:
+    """A line that ends in mid-bed, at a corner, too obliquely or elsewhere: a stop that says what would help."""
+    case = plan(*rectangle(brief=Brief(terraces=2), own_lines=(OwnLine(2, points),)))
+    stop = case.terraces.findings[-1]
+    assert case.terraces.refused
+    assert stop.verdict is Verdict.STOP
+    assert words in stop.text
+    assert stop.cures[0].text
+
+
+def test_own_lines_that_cross_are_refused() -> None:
+    """Two own lines that cross: a stop."""
+    lines = (OwnLine(2, ((0.0, 2.0), (9.0, 4.0))), OwnLine(3, ((0.0, 4.0), (9.0, 2.0))))
+    case = plan(*rectangle(brief=Brief(terraces=3), own_lines=lines))
+    assert "cross" in case.refused
+
+
+def test_pinned_levels_for_too_many_terraces_name_the_number_that_works() -> None:
+    """Ten listed levels on 6 m of depth: a stop that names how many terraces work."""
+    levels = tuple(100.0 + 0.14 * i for i in range(10))
+    case = plan(*rectangle(brief=Brief(levels=levels)))
+    assert case.terraces.refused
+    assert "terraces work" in case.terraces.findings[-1].cures[0].text
+
+
+def test_too_many_terraces_become_fewer_with_the_reason() -> None:
+    """Nine terraces on 6 m: as many as have room, a finding with the reason and the edit."""
+    case = _sound(plan(*rectangle(brief=Brief(terraces=9))))
+    finding = next(f for f in case.terraces.findings if f.code == "terraces.fewer")
+    assert case.terraces.wished == 9
+    assert finding.cures[0].edits == (("brief.terraces", len(case.terraces.levels_m)),)
+
+
+def test_crossed_outline_and_ground_too_small_are_refused() -> None:
+    """An outline that crosses itself, and a corner 5 m off the readings: a stop with the place, no exception."""
+    bow = [(0.0, 0.0), (9.0, 0.0), (0.0, 6.0), (9.0, 5.0)]
+    assert plan(*project_of(bow, READINGS)).refused.startswith("terraces.outline")
+    far = [(0.0, 0.0), (15.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
+    assert plan(*project_of(far, READINGS)).refused.startswith("terraces.off_ground")
+
+
+def test_area_all_house_is_refused() -> None:
+    """A house over the whole area leaves nothing to plan."""
+    house = House("house", ((-1.0, -1.0), (10.0, -1.0), (10.0, 7.0), (-1.0, 7.0)))
+    assert plan(*rectangle(houses=(house,))).refused.startswith("terraces.no_area")
+
+
+def test_small_tree_is_left_in_a_pit_and_great_roots_stop() -> None:
+    """A root circle of 0.8 m stays as a pit of its own level; one of 3 m is a stop that asks an arborist."""
+    tree = Fixed("t", "tree", "plum", ((4.5, 3.0),), clear_m=0.8, stem_m=0.1)
+    case = _sound(plan(*rectangle(brief=Brief(terraces=1), fixed=(tree,))))
+    assert case.terraces.face("F0") is not None
+    oak = replace(tree, name="oak", clear_m=3.0)
+    case = _sound(plan(*rectangle(brief=Brief(terraces=3), fixed=(oak,))))
+    finding = next(f for f in case.terraces.findings if f.code == "terraces.roots")
+    assert (finding.verdict, finding.ask) == (Verdict.STOP, "arborist")
+
+
+def test_passage_is_kept_by_a_path_or_missed() -> None:
+    """The only way to the back, 0.9 m wide: a stop without a path, none with one that wide."""
+    access = Access(only_way=True, passage_m=0.9)
+    found = [f for f in plan(*rectangle(access=access)).terraces.findings if f.code == "terraces.passage"]
+    assert [f.verdict for f in found] == [Verdict.STOP]
+    path = Path("path", ((8.2, -1.0), (8.2, 7.0)), 0.95)
+    case = plan(*rectangle(access=access, paths=(path,)))
+    assert "terraces.passage" not in _codes(case)
+
+
+def test_path_strip_is_kept_at_the_foot_of_the_wall_above() -> None:
+    """A strip of 0.5 m on benches of 2 m: outlined on every bench but the top one, and reach counts from it."""
+    case = _sound(plan(*rectangle(brief=Brief(terraces=3, path_strip_m=0.5, reach_m=0.75))))
+    low, middle, top = case.terraces.beds
+    assert len(low.strip_m) == len(middle.strip_m) == 1
+    assert top.strip_m == ()
+    assert [f.place for f in case.terraces.findings if f.code == "terraces.reach"] == ["B3"]
+
+
+def test_narrow_strip_of_bed_left_is_told() -> None:
+    """A path strip that leaves less than the least bed is a finding."""
+    case = plan(*rectangle(brief=Brief(terraces=4, path_strip_m=1.0)))
+    assert "terraces.path_strip" in _codes(case)
+
+
+def test_walls_higher_than_wished_are_told() -> None:
+    """One terrace on 1.2 m of drop with walls of 0.3 m wished: told, with one terrace more as cure."""
+    case = plan(*rectangle(brief=Brief(terraces=1, highest_wall_m=0.3)))
+    assert "walls.higher_than_wished" in _codes(case)
+
+
+def test_lean_asked_for_where_it_cannot_be_is_told() -> None:
+    """A lean of 1 in 12: the plain fronts lean by it; a front that meets an edge under 60 degrees stands plumb."""
+    case = _sound(plan(*rectangle(brief=Brief(terraces=3, lean=1 / 12))))
+    assert case.walls.leg("W2").setback_m == pytest.approx(0.14 / 12)
+    assert case.walls.leg("A1").setback_m == 0.0
+    skew = [(0.0, 0.0), (9.0, 0.0), (13.0, 6.0), (4.0, 6.0)]
+    readings = readings_over(skew, lambda x, y: 100.0 + 0.2 * y)
+    case = _sound(plan(*project_of(skew, readings, brief=Brief(terraces=3, lean=1 / 12))))
+    assert case.walls.leg("W2").setback_m == 0.0
+    assert "walls.plumb" in _codes(case)
