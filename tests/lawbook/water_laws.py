@@ -103,9 +103,13 @@ def water_falls_to_its_sink(wet: Wet) -> list[str]:
             length = dist(solid.points_m[i], solid.points_m[i + 1])
             if solid.inverts_m[i] - solid.inverts_m[i + 1] < fall * length - 1e-5:
                 out.append(f"{solid.id}: part {i} falls too little")
-        if abs(solid.inverts_m[0] - wet.drains[solid.drain].inverts_m[wet.drains[solid.drain].sink]) > 1e-6:
+        above = wet.drains.get(solid.drain)
+        if above is None:
+            out.append(f"{solid.id} has no drain")
+            continue
+        if abs(solid.inverts_m[0] - above.inverts_m[above.sink]) > 1e-6:
             out.append(f"{solid.id} does not start at its drain's sink")
-        if dist(solid.points_m[0], wet.drains[solid.drain].points_m[wet.drains[solid.drain].sink]) > 1e-6:
+        if dist(solid.points_m[0], above.points_m[above.sink]) > 1e-6:
             out.append(f"{solid.id} starts beside its drain's sink")
     return out
 

@@ -50,25 +50,21 @@ def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
         yard: the earlier results.
         lines: linked stretches.
     """
-    from shapely import union_all
     from shapely.geometry import LineString
 
     order = sorted(range(len(lines)), key=lambda i: (_line_floor(lines[i], yard.settings), i))
-    laid: dict[str, list[Any]] = {}
+    laid: list[Any] = []
     found: list[DrawnChain] = []
     for number in order:
-        face = lines[number].parts[0].stretch.high_face
-        others = laid.get(face, [])
-        near = yard.settings.outside_m + yard.settings.clear_m
-        pipes = [line.buffer(near) for line in others]
-        barred = union_all([yard.barred, *pipes], grid_size=1e-5) if pipes else yard.barred
-        for cut in _clear_of(yard, lines[number], barred):
+        mine = []
+        for cut in _clear_of(yard, lines[number], laid):
             chain = _chain(yard, cut)
             if chain is None:
                 continue
             found.append(chain)
             points = [node.point_m for node in chain.chain.nodes]
-            laid.setdefault(face, []).append(LineString(points + points[:1] if cut.closed else points))
+            mine.append(LineString(points + points[:1] if cut.closed else points))
+        laid += mine
     return _named(found)
 
 
@@ -76,11 +72,11 @@ def _line_floor(line: Line, settings: Settings) -> float:
     return min(bounds_at(part.stretch, s, settings)[0] for part in line.parts for s in part.stretch.breaks())
 
 
-def _clear_of(yard: Yard, line: Line, barred: Any) -> list[_Cut]:
-    """The line without the parts that timber, houses, roots or another pipe of the pocket bar."""
+def _clear_of(yard: Yard, line: Line, pipes: list[Any]) -> list[_Cut]:
+    """The line without the parts that timber, houses, roots or another drain bar."""
     pieces: list[tuple[int, Part, bool, bool]] = []
     for number, part in enumerate(line.parts):
-        for start, end in _free(yard, part, barred):
+        for start, end in _free(yard, part, pipes):
             cut = replace(part, from_m=part.station_at(start), to_m=part.station_at(end))
             pieces.append((number, cut, start < 1e-9, end > part.length_m - 1e-9))
     if line.closed and len(pieces) == len(line.parts) and all(a and b for _, _, a, b in pieces):
@@ -100,7 +96,7 @@ def _clear_of(yard: Yard, line: Line, barred: Any) -> list[_Cut]:
     return [_Cut(tuple(parts), tuple(turns)) for parts, turns in cuts if sum(p.length_m for p in parts) > _SHORT_M]
 
 
-def _free(yard: Yard, part: Part, barred: Any) -> list[tuple[float, float]]:
+def _free(yard: Yard, part: Part, pipes: list[Any]) -> list[tuple[float, float]]:
     """Distances along a part between which the pipe is clear."""
     from shapely.geometry import LineString
 
@@ -115,8 +111,12 @@ def _free(yard: Yard, part: Part, barred: Any) -> list[tuple[float, float]]:
     rest: Any = line
     for run in yard.timber_near(line, bottom, top, apart):
         rest = rest.difference(run.polygon.buffer(apart))
-    if barred.distance(line) < settings.radius_m:
-        rest = rest.difference(barred.buffer(settings.radius_m))
+    if yard.barred.distance(line) < settings.radius_m:
+        rest = rest.difference(yard.barred.buffer(settings.radius_m))
+    near = settings.outside_m + settings.clear_m
+    for pipe in pipes:
+        if pipe.distance(line) < near:
+            rest = rest.difference(pipe.buffer(near))
     if room is not None and not room.covers(line):
         rest = rest.intersection(room)
     if rest is line:

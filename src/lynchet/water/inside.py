@@ -116,10 +116,11 @@ def _to_exit(yard: Yard, rooms: Rooms, mouth: Mouth, exit_: Exit, bench_m: float
     if exit_.invert_m + s.fall * (straight + mouth.through_m) > mouth.highest_m + 1e-9:
         return None
     past = _moved(mouth.point_m, mouth.out, _LEAVE_M)
+    longest = (mouth.highest_m - exit_.invert_m) / s.fall
     free = rooms.free(mouth.opening.low_face)
     for turn in _APPROACHES:
         before = _moved(exit_.point_m, _turned(exit_.back, turn), _LEAVE_M / cos(turn))
-        way = free.way(past, before)
+        way = free.way(past, before, longest)
         if way is not None:
             return _down(yard, mouth, (*way, exit_.point_m), exit_.invert_m, bench_m, exit_.drain)
     if straight < _ACROSS_M:

@@ -6,7 +6,10 @@ import heapq
 from math import dist
 from typing import Any
 
+import numpy as np
+
 Point = tuple[float, float]
+_ROUND_M = 0.01
 
 
 class Room:
@@ -23,54 +26,72 @@ class Room:
         self._parts = []
         for part in getattr(free, "geoms", [free]):
             if not part.is_empty:
-                grown = part.buffer(1e-6)
+                plain = part.simplify(_ROUND_M)
+                grown = plain.buffer(1e-6)
                 prepare(grown)
-                self._parts.append((grown, _inner_corners(part)))
+                self._parts.append(_Part(grown, np.array(_inner_corners(plain)).reshape(-1, 2)))
 
-    def way(self, start: Point, end: Point) -> tuple[Point, ...] | None:
-        """Shortest way between two points inside, start and end included; None where there is none."""
+    def way(self, start: Point, end: Point, longest_m: float = 1e3) -> tuple[Point, ...] | None:
+        """Shortest way between two points inside, start and end included; None where there is none short enough."""
         from shapely.geometry import LineString
         from shapely.geometry import Point as Dot
 
-        for grown, corners in self._parts:
-            if grown.covers(Dot(start)) and grown.covers(Dot(end)):
-                if grown.covers(LineString([start, end])):
+        for part in self._parts:
+            if part.shape.covers(Dot(start)) and part.shape.covers(Dot(end)):
+                if part.shape.covers(LineString([start, end])):
                     return (start, end)
-                return _round_corners(grown, [start, end, *corners])
+                return part.round_corners(start, end, longest_m)
         return None
 
 
-def _round_corners(room: Any, spots: list[Point]) -> tuple[Point, ...] | None:
-    """Shortest way from the first spot to the second over the others, each part inside the room."""
-    from shapely.geometry import LineString
+class _Part:
+    """One connected piece of free ground and which of its inner corners see each other."""
 
-    best = {0: 0.0}
-    before: dict[int, int] = {}
-    queue, done = [(0.0, 0)], set[int]()
-    while queue:
-        cost, here = heapq.heappop(queue)
-        if here == 1:
-            return tuple(_trace(spots, before))
-        if here in done:
-            continue
-        done.add(here)
-        for there in range(1, len(spots)):
-            more = cost + dist(spots[here], spots[there])
-            if there in done or more >= best.get(there, 1e18):
+    def __init__(self, shape: Any, corners: Any) -> None:
+        self.shape, self.corners = shape, corners
+        self._seen: dict[int, Any] = {}
+
+    def _sight(self, point: Any, others: Any) -> Any:
+        from shapely import covers, linestrings
+
+        if not len(others):
+            return np.empty(0, dtype=bool)
+        pairs = np.stack([np.broadcast_to(point, others.shape), others], axis=1)
+        return covers(self.shape, linestrings(pairs))
+
+    def round_corners(self, start: Point, end: Point, longest_m: float) -> tuple[Point, ...] | None:
+        """Shortest way over the corners, each part inside."""
+        ends = np.array([start, end])
+        from_start, to_end = self._sight(ends[0], self.corners), self._sight(ends[1], self.corners)
+        first = np.hypot(*(self.corners - ends[0]).T)
+        last = np.hypot(*(self.corners - ends[1]).T)
+        best = {int(i): float(first[i]) for i in np.flatnonzero(from_start)}
+        before = dict.fromkeys(best, -1)
+        queue = [(cost, node) for node, cost in best.items()]
+        heapq.heapify(queue)
+        done = set[int]()
+        goal: tuple[float, int] = (longest_m, -1)
+        while queue:
+            cost, here = heapq.heappop(queue)
+            if here in done or cost >= goal[0]:
                 continue
-            if spots[here] != spots[there] and not room.covers(LineString([spots[here], spots[there]])):
-                continue
-            best[there], before[there] = more, here
-            heapq.heappush(queue, (more, there))
-    return None
-
-
-def _trace(spots: list[Point], before: dict[int, int]) -> list[Point]:
-    way, here = [spots[1]], 1
-    while here:
-        here = before[here]
-        way.append(spots[here])
-    return way[::-1]
+            done.add(here)
+            if to_end[here] and cost + float(last[here]) < goal[0]:
+                goal = cost + float(last[here]), here
+            if here not in self._seen:
+                self._seen[here] = np.flatnonzero(self._sight(self.corners[here], self.corners))
+            for there in self._seen[here]:
+                more = cost + dist(self.corners[here], self.corners[there])
+                if more < best.get(int(there), goal[0]):
+                    best[int(there)], before[int(there)] = more, here
+                    heapq.heappush(queue, (more, int(there)))
+        if goal[1] < 0:
+            return None
+        way, here = [end], goal[1]
+        while here >= 0:
+            way.append((float(self.corners[here][0]), float(self.corners[here][1])))
+            here = before[here]
+        return (start, *reversed(way))
 
 
 def _inner_corners(shape: Any) -> list[Point]:
