@@ -1,0 +1,109 @@
+"""Flights of steps in each form, and refused ones with what would fit."""
+
+from __future__ import annotations
+
+import pytest
+
+from lawbook.book import broken
+from lawbook.case import Case, plan
+from lynchet.core.findings import Verdict
+from lynchet.project.model import Brief
+from lynchet.project.things import House, OwnLine, StepsWish
+from lynchet.terraces.flight_forms import going, riser_courses
+from yards import ell, project_of, readings_over, rectangle, timber
+
+
+def _sound(case: Case) -> Case:
+    assert case.refused == ""
+    assert broken(case) == []
+    return case
+
+
+def _kinds(case: Case) -> dict[str, str]:
+    return {flight.id: flight.kind for flight in case.terraces.flights}
+
+
+def test_steps_up_the_garden_project_before_each_wall() -> None:
+    """The L-shaped garden: one flight to each of its four terraces, boxes before walls that stay whole."""
+    case = _sound(plan(*ell()))
+    assert set(_kinds(case)) == {"S0.1", "S0.2", "S0.3", "S0.4"}
+    assert set(_kinds(case).values()) == {"projecting"}
+    plain = plan(*ell(steps=()))
+    assert [run.outline_m for run in case.walls.runs] == [run.outline_m for run in plain.walls.runs]
+
+
+def test_steps_are_let_in_where_the_bench_below_is_shallow() -> None:
+    """A bench of 1.3 m below and one of 4 m above: the flight is let into the upper one, with cheeks and a head."""
+    wish = StepsWish("steps", ((4.5, 0.5), (4.5, 4.0)), 1.0)
+    line = OwnLine(2, ((0.0, 1.3), (9.0, 1.3)))
+    case = _sound(plan(*rectangle(brief=Brief(terraces=2), own_lines=(line,), steps=(wish,))))
+    assert _kinds(case) == {"S0.2": "recessed"}
+    face = case.terraces.face("S0.2")
+    assert face is not None
+    assert face.kind == "flight"
+    assert all(case.walls.leg(name).segments for name in ("S0.2L", "S0.2R"))
+    flight = case.terraces.flights[0]
+    leg, bottoms = case.walls.leg("W2"), case.terraces.lattice.bottoms_m
+    below = leg.segment_at(flight.station_m)
+    assert below is not None
+    assert bottoms[below.top + 1] == pytest.approx(flight.foot_level_m + flight.riser_m)  # the first riser
+
+
+def test_steep_benches_get_a_strip_over_several() -> None:
+    """On 34 % with benches of 1.6 m no single flight fits: one strip climbs several benches."""
+    outline = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.4), (0.0, 6.4)]
+    wish = StepsWish("steps", ((4.5, 0.5), (4.5, 6.0)), 1.0)
+    readings = readings_over(outline, lambda x, y: 100.0 + 0.34 * y)
+    case = _sound(plan(*project_of(outline, readings, brief=Brief(terraces=4), steps=(wish,))))
+    assert "through" in _kinds(case).values()
+    flight = next(f for f in case.terraces.flights if f.kind == "through")
+    assert len(flight.lines) == 2
+    assert 0.28 - 1e-9 <= flight.going_m <= 0.47 + 1e-9
+
+
+def test_a_course_no_riser_can_be_made_of_is_told() -> None:
+    """Courses of 0.22 m: a stop for the steps, the terraces are planned all the same."""
+    wish = StepsWish("steps", ((4.5, -1.0), (4.5, 5.0)), 1.0)
+    case = _sound(plan(*rectangle(timber=timber(0.22, 0.14), steps=(wish,))))
+    found = [f for f in case.terraces.findings if f.code == "terraces.flight_unfit"]
+    assert [f.verdict for f in found] == [Verdict.STOP]
+    assert case.terraces.flights == ()
+
+
+def test_steps_too_near_a_side_are_told_how_far_to_move() -> None:
+    """A flight half over the side edge: a stop that names the move along the wall, and the move works."""
+    wish = StepsWish("steps", ((0.4, -1.0), (0.4, 1.0)), 1.0)
+    found = [f for f in plan(*rectangle(steps=(wish,))).terraces.findings if f.code == "terraces.flight_unfit"]
+    assert found
+    assert found[0].cures[0].name == "move-steps"
+    metres = float(found[0].cures[0].text.split()[2])
+    moved = StepsWish("steps", ((0.4 + metres, -1.0), (0.4 + metres, 1.0)), 1.0)
+    assert _kinds(_sound(plan(*rectangle(steps=(moved,))))) == {"S0.1": "projecting"}
+
+
+def test_steps_against_a_house_are_not_squeezed_in() -> None:
+    """A house 0.6 m below the low edge: no landing fits before the wall, and no flight is placed there."""
+    house = House("house", ((-1.0, -6.0), (10.0, -6.0), (10.0, -0.6), (-1.0, -0.6)))
+    wish = StepsWish("steps", ((4.5, -0.5), (4.5, 1.0)), 1.0)
+    case = plan(*rectangle(houses=(house,), steps=(wish,)))
+    assert "S0.1" not in _kinds(case)
+    assert any(f.code == "terraces.flight_unfit" for f in case.terraces.findings)
+
+
+def test_two_flights_keep_off_each_other() -> None:
+    """Two wishes half a metre apart: the second is refused or stands clear; never one on the other."""
+    wishes = tuple(StepsWish(f"steps {i}", ((4.0 + 0.5 * i, -1.0), (4.0 + 0.5 * i, 5.9)), 1.0) for i in range(2))
+    _sound(plan(*rectangle(steps=wishes)))
+
+
+@pytest.mark.parametrize(("course", "count"), [(0.089, 2), (0.10, 1), (0.14, 1), (0.197, 1), (0.20, 0), (0.06, 2)])
+def test_risers_are_whole_courses_within_the_limits(course: float, count: int) -> None:
+    """A riser is one course of 0.10 to 0.197 m, or two low ones."""
+    assert riser_courses(course) == count
+
+
+def test_going_follows_the_step_rule() -> None:
+    """Two risers and a going make 0.63 m, the going between 0.28 and 0.47 m."""
+    assert going(0.14) == pytest.approx(0.35)
+    assert going(0.19) == pytest.approx(0.28)
+    assert going(0.05) == pytest.approx(0.47)

@@ -1,0 +1,86 @@
+"""Setting-out numbers find the very points; what already stands is accepted."""
+
+from __future__ import annotations
+
+from math import dist, sqrt
+
+import pytest
+
+from lawbook.book import broken
+from lawbook.case import plan
+from lynchet.core.standing import LegStanding, Standing
+from yards import ell, rectangle
+
+
+def _two_circles(a: tuple[float, float], ra: float, b: tuple[float, float], rb: float) -> list[tuple[float, float]]:
+    """Where two tape arcs cross."""
+    d = dist(a, b)
+    along = (ra * ra - rb * rb + d * d) / (2 * d)
+    beside = sqrt(max(0.0, ra * ra - along * along))
+    x, y = (b[0] - a[0]) / d, (b[1] - a[1]) / d
+    return [(a[0] + along * x - s * beside * y, a[1] + along * y + s * beside * x) for s in (1, -1)]
+
+
+def test_two_tapes_find_every_point() -> None:
+    """Swung from its two known corners, the two lengths cross at the point to peg."""
+    case = plan(*ell())
+    out = case.walls.setting_out
+    known = dict(out.known_m)
+    assert {"house, corner 0", "area, corner 0"} <= set(known)
+    for point in out.points:
+        crossings = _two_circles(known[point.from_a], point.distance_a_m, known[point.from_b], point.distance_b_m)
+        assert min(dist(point.point_m, c) for c in crossings) < 2e-3, point
+
+
+def test_every_standing_stretch_has_both_ends_pegged() -> None:
+    """Two points for each stretch of wall, on the face line."""
+    case = plan(*ell())
+    ids = [point.id for point in case.walls.setting_out.points]
+    assert len(set(ids)) == len(ids)
+    for leg in case.walls.legs:
+        mine = [p for p in case.walls.setting_out.points if p.id.rsplit(".", 1)[0] == leg.id]
+        if leg.segments:
+            assert len(mine) >= 2
+            assert mine[0].point_m == pytest.approx(leg.point_at(leg.segments[0].start_m))
+
+
+def test_levels_hang_from_the_benchmark() -> None:
+    """Level and drop below the mark always add up to the mark; gauge marks are whole courses."""
+    case = plan(*rectangle())
+    out = case.walls.setting_out
+    assert all(mark.level_m + mark.below_mark_m == pytest.approx(out.benchmark_m) for mark in out.levels)
+    assert {bed.id for bed in case.terraces.beds} <= {mark.place for mark in out.levels}
+    course = case.terraces.lattice.course_m
+    assert out.gauge_m == pytest.approx([course * (i + 1) for i in range(len(out.gauge_m))])
+
+
+def test_diagonals_of_a_rectangular_bed_are_equal() -> None:
+    """A rectangular bed has two equal diagonals."""
+    diagonals = [d for d in plan(*rectangle()).walls.setting_out.diagonals if d.from_point.startswith("B2 ")]
+    assert len(diagonals) == 2
+    assert diagonals[0].distance_m == pytest.approx(diagonals[1].distance_m)
+    assert diagonals[0].distance_m == pytest.approx(sqrt(81 + 4), abs=1e-3)
+
+
+def test_a_measured_base_moves_its_runs_alone() -> None:
+    """A base course of A0 measured 12 mm low: that run says so, every other stays."""
+    plain = plan(*rectangle())
+    lowest = plain.walls.leg("A0").lowest_course
+    given = Standing((LegStanding("A0", ((lowest, -0.012),)),))
+    case = plan(*rectangle(), given)
+    for before, after in zip(plain.walls.runs, case.walls.runs, strict=True):
+        shift = -0.012 if (before.leg, before.course) == ("A0", lowest) else 0.0
+        assert after.bottom_m == pytest.approx(before.bottom_m + shift)
+
+
+def test_pinned_segments_and_datum_give_the_same_plan() -> None:
+    """Segments and datum of a plan handed back as standing change nothing."""
+    plain = plan(*ell())
+    pins = tuple(
+        LegStanding(leg.id, (), tuple((s.start_m, s.end_m, s.base, s.top) for s in leg.segments))
+        for leg in plain.walls.legs
+    )
+    case = plan(*ell(), Standing(pins, plain.terraces.lattice.bottoms_m[0]))
+    assert broken(case) == []
+    assert [r.outline_m for r in case.walls.runs] == [r.outline_m for r in plain.walls.runs]
+    assert case.terraces.levels_m == pytest.approx(plain.terraces.levels_m, abs=1e-6)
