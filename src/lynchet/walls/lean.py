@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from math import cos, radians
 
-from lynchet.core.plane import dot
-from lynchet.walls.corners import square_enough
+from lynchet.core.plane import cross, dot
+from lynchet.walls.corners import PARALLEL_SINE, square_enough
 from lynchet.walls.model import Leg, Node, Point
 
 DEFAULT = 1.0 / 12.0
@@ -37,7 +37,8 @@ def may_lean(leg: Leg, nodes: Sequence[Node], legs: Mapping[str, Leg], along: Po
     for node in nodes:
         for arm in node.arms:
             other = legs[arm.leg]
-            if other.id != leg.id and other.segments and not square_enough(leg, other, SQUARE_COS):
+            straight = abs(cross(leg.direction, other.direction)) < PARALLEL_SINE
+            if other.id != leg.id and not straight and not square_enough(leg, other, SQUARE_COS):
                 return f"it meets {other.id} at less than 60 degrees"
             if other.role == "cheek":
                 return "a flight of steps is let into it"
