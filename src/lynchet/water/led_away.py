@@ -20,6 +20,7 @@ _CUT_OFF_DEPTH_M = 0.60
 _ROOF_DEPTH_M = 0.30
 _REACH_M = 6.0
 _NEAR_M = 3.0
+_ASIDE_M = (0.0, 0.75, -0.75, 1.5, -1.5, 2.5, -2.5)
 
 
 @dataclass(frozen=True)
@@ -78,30 +79,42 @@ def _out(
     yard: Yard, ring: Ring, taken: list[Tenant], start: Point, invert_m: float
 ) -> tuple[Tail, tuple[Point, ...], tuple[float, ...]] | None:
     """The shortest way from a point outside along the ring to daylight."""
-    from shapely.geometry import LineString
-
     s = yard.settings
-    at = ring.nearest_m(start)
-    first = ring.point_at(at)
-    stub = dist(start, first)
-    line = LineString([start, first])
-    if stub > _REACH_M or (stub > 1e-6 and yard.timber_near(line, invert_m - 0.2, invert_m + 0.3, s.radius_m)):
-        return None
-    if stub > 0.5 and line.intersection(yard.houses.buffer(-0.02)).length > 0.0:
-        return None
-    best: Tail | None = None
-    for way in (1, -1):
-        ahead, _ = look_ahead(ring, at, way, taken, s)
-        for tail in daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s):
-            if best is None or tail.length_m < best.length_m - 1e-6:
-                best = tail
+    nearest = ring.nearest_m(start)
+    best: tuple[float, Tail] | None = None
+    for aside in _ASIDE_M:
+        at = (nearest + aside) % ring.length_m
+        stub = dist(start, ring.point_at(at))
+        if not _stub_free(yard, start, ring.point_at(at), invert_m):
+            continue
+        for way in (1, -1):
+            ahead, _ = look_ahead(ring, at, way, taken, s)
+            for tail in daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s):
+                if best is None or stub + tail.length_m < best[0] - 1e-6:
+                    best = stub + tail.length_m, tail
     if best is None:
         return None
-    points = [start, *ring.points_between(at, best.way, best.length_m)]
-    levels = [best.end_invert_m]
+    tail = best[1]
+    points = [start, *ring.points_between(tail.r_m, tail.way, tail.length_m)]
+    levels = [tail.end_invert_m]
     for a, b in zip(points[:0:-1], points[-2:0:-1], strict=False):
         levels.append(levels[-1] + s.fall * dist(a, b))
-    return best, tuple(points), (invert_m, *reversed(levels))
+    return tail, tuple(points), (invert_m, *reversed(levels))
+
+
+def _stub_free(yard: Yard, start: Point, end: Point, invert_m: float) -> bool:
+    """Whether a pipe can run straight to the ring: no timber, no house (but the one it starts at) in its way."""
+    from shapely.geometry import LineString
+
+    length = dist(start, end)
+    if length > _REACH_M:
+        return False
+    if length < 1e-6:
+        return True
+    line = LineString([start, end])
+    if yard.timber_near(line, invert_m - 0.2, invert_m + 0.3, yard.settings.radius_m):
+        return False
+    return bool(yard.houses.is_empty or line.intersection(yard.houses.buffer(-0.02)).length < 1e-9)
 
 
 def _end(yard: Yard, name: str, points: tuple[Point, ...], inverts: tuple[float, ...], flow: float) -> Outlet:

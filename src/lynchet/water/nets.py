@@ -79,7 +79,8 @@ def best_net(problem: Problem, width: int) -> Net:
     """The cheapest net found.
 
     Where a chain finds no way out, low chains that stone alone would drain get a pipe all the same, so that the water
-    above can run down through their benches, and the whole is solved again.
+    above can run down through their benches, and the whole is solved again; then a little more ground may keep stone
+    alone. A yard without any outlet is never helped so.
 
     Args:
         problem: chains (the lowest first) and their mouths.
@@ -90,10 +91,11 @@ def best_net(problem: Problem, width: int) -> Net:
         if not best.refused:
             break
         dry = frozenset(laid.chain for laid in best.laid if not laid.reaches)
-        if last:
-            best = min(best, _grown(problem, width, frozenset(), last), key=lambda net: round(net.cost, 9))
-        if dry:
-            best = min(best, _grown(problem, width, dry, last), key=lambda net: round(net.cost, 9))
+        tries = [frozenset[int]()] if last else []
+        for piped in [*tries, dry] if dry else tries:
+            net = _grown(problem, width, piped, last)
+            if net.exits and net.cost < best.cost - 1e-9:
+                best = net
     return best
 
 
@@ -175,10 +177,13 @@ def _piped(problem: Problem, number: int, net: Net) -> list[Laid]:
 def _last_resort(problem: Problem, number: int, net: Net) -> list[Laid]:
     """The layout of a chain that may keep stone alone where a little more is held than stone should drain."""
     s = problem.yard.settings
+    edges = problem.chains[number].chain.edges
+    over = sum(e.length_m for e in edges if s.stone_last_m + 1e-9 < e.held_height_m <= s.stone_short_m + 1e-9)
+    most = s.stone_short_m if over <= s.stone_short_length_m else s.stone_last_m
     prices = [
         s.cost_stone_only if edge.held_height_m <= s.stone_only_m + 1e-9
-        else s.cost_stone_last if edge.held_height_m <= s.stone_last_m + 1e-9 else None
-        for edge in problem.chains[number].chain.edges
+        else s.cost_stone_last if edge.held_height_m <= most + 1e-9 else None
+        for edge in edges
     ]  # fmt: skip
     laid = _solved(problem, number, net, all_options(problem, number, net), tuple(prices))
     return [] if laid is None else [laid]

@@ -31,8 +31,12 @@ class Settings:
     """Lower steps of level need no drain. PRACTICE."""
     stone_only_m: float = 0.30
     """Up to this held height stone alone may drain. PRACTICE."""
-    stone_last_m: float = 0.45
-    """Where no pipe finds a way out, stone alone may stay up to this held height; it counts as full of water."""
+    stone_last_m: float = 0.35
+    """Where no pipe finds a way out, stone alone may stay up to this held height; it counts as full of water. The
+    height up to which the design lets a bare wall stand with its drain shut. PRACTICE."""
+    stone_short_m: float = 0.45
+    """The same for a short length."""
+    stone_short_length_m: float = 3.0
     pond: float = 0.5
     """Highest invert above the low ground as a share of the held height. PRACTICE."""
     notch_m: float = 0.15

@@ -1,0 +1,222 @@
+"""Houses, roofs, springs, soakaways, lot lines: the checks round the drains, with figures worked by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from lawbook.case import plan
+from lynchet.core.findings import Finding, Verdict
+from lynchet.project import model as pm
+from lynchet.project import things
+from lynchet.terraces.model import HOUSE, Level
+from lynchet.water.model import Water
+from lynchet.water.stage import water
+from yards import project_of, readings_over, timber
+
+IN = 0.0254
+OUTLINE = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
+
+
+def _slope(x: float, y: float) -> float:
+    return 100.0 + 0.2 * y + 0.01 * x
+
+
+def _plan(level: Any = _slope, outline: Any = OUTLINE, margin_m: float = 4.0, **parts: Any) -> tuple[Any, Water]:
+    parts.setdefault("brief", pm.Brief(terraces=3))
+    case = plan(*project_of(outline, readings_over(outline, level, margin_m=margin_m), **parts))
+    return case, water(case.project, case.ground, case.terraces, case.walls)
+
+
+def _of(made: Water, code: str) -> list[Finding]:
+    return [finding for finding in made.findings if finding.code == code]
+
+
+def _house(**more: Any) -> things.House:
+    return things.House("house", ((-0.5, 6.0), (9.5, 6.0), (9.5, 10.0), (-0.5, 10.0)), **more)
+
+
+def _top_bench_m() -> float:
+    """Level of the bench beside the house."""
+    case, _ = _plan(houses=(_house(),), timber=timber(5.5 * IN, 5.5 * IN))
+    return max(face.level_m for face in case.terraces.beds)
+
+
+def test_siding_three_inches_clear_is_a_stop_and_one_course_lower_cures_it() -> None:
+    """Siding 3 in over the bench is under the 6 in asked; one course of 5 1/2 in lower leaves 8 1/2 in."""
+    house = _house(siding="wood", siding_lowest_m=_top_bench_m() + 3 * IN, footing_depth_m=3.0)
+    _, made = _plan(houses=(house,), timber=timber(5.5 * IN, 5.5 * IN))
+    (finding,) = _of(made, "water.siding")
+    assert finding.verdict is Verdict.STOP and finding.withholds == ("all",)
+    assert finding.capacity == pytest.approx(3 * IN) and finding.demand == pytest.approx(6 * IN)
+    cure = next(c for c in finding.cures if c.name == "bench-one-course-lower")
+    assert f"{8.5 * IN * 1000:.0f} mm" in cure.text and "one course lower" in cure.text
+    (check,) = [c for c in made.house_checks if c.what == "siding clear"]
+    assert check.measured == pytest.approx(3 * IN) and not check.ok
+
+
+@pytest.mark.parametrize(("inches", "siding", "stops"), [(6.0, "wood", 0), (5.9, "wood", 1), (1.0, "brick", 0)])
+def test_siding_limit_belongs_to_the_passing_side(inches: float, siding: str, stops: int) -> None:
+    """Exactly 6 in passes, a little less does not, and brick is not wood."""
+    house = _house(siding=siding, siding_lowest_m=_top_bench_m() + inches * IN, footing_depth_m=3.0)
+    _, made = _plan(houses=(house,), timber=timber(5.5 * IN, 5.5 * IN))
+    assert len(_of(made, "water.siding")) == stops
+
+
+def test_trench_under_the_line_from_the_footing_is_a_stop() -> None:
+    """8 in from a footing 24 in deep, 32 in are allowed (24 + 8): what lies deeper is told with both depths."""
+    case, made = _plan(houses=(_house(footing_depth_m=24 * IN),), timber=timber(5.5 * IN, 5.5 * IN))
+    checks = [c for c in made.house_checks if c.what == "trench"]
+    house = case.project.houses[0]
+    import shapely
+
+    shape = shapely.Polygon(house.outline_m)
+    for check in checks:
+        body = next(
+            (shapely.Polygon(b.outline_m) for b in made.bodies if b.id == check.face),
+            None,
+        ) or next(run.polygon for run in case.walls.runs if run.id == check.face)
+        assert check.needed == pytest.approx(24 * IN + shape.distance(body))
+        assert check.ok == (check.measured <= check.needed + 1e-9)
+    shallow = _plan(houses=(_house(footing_depth_m=4 * IN),), timber=timber(5.5 * IN, 5.5 * IN))[1]
+    assert [f.verdict for f in _of(shallow, "water.trench_at_house")] == [Verdict.STOP]
+
+
+def test_unknown_footing_asks_instead_of_stopping() -> None:
+    """Nobody looked at the footing: a question, not a stop, and not silence."""
+    _, made = _plan(houses=(_house(),))
+    assert {f.verdict for f in _of(made, "water.trench_at_house")} <= {Verdict.ASK}
+
+
+def test_level_bench_beside_a_house_must_be_shaped_to_fall() -> None:
+    """A bench about 2 m deep needs 5 % of its depth (the wall is the barrier), told in the finding."""
+    case, made = _plan(houses=(_house(),))
+    (finding,) = _of(made, "water.fall_from_house")
+    top = max(case.terraces.beds, key=lambda f: f.level_m)
+    ys = [y for _, y in top.outline_m]
+    assert finding.demand == pytest.approx(0.05 * (6.0 - min(ys)), rel=1e-6)
+    assert any(HOUSE in (s.left, s.right) for line in case.terraces.lines for s in line.sides)
+    assert isinstance(top.finish, Level)
+
+
+def test_roof_water_runs_in_its_own_pipe() -> None:
+    """A downspout at the side gets a solid pipe and outlet of its own that no drain joins; C = 1."""
+    house = things.House("shed", ((9.6, 4.0), (12.0, 4.0), (12.0, 7.0), (9.6, 7.0)), roof_area_m2=36.0,
+                         downspouts_m=((9.55, 3.95),))  # fmt: skip
+    _, made = _plan(houses=(house,))
+    (roof,) = made.roof_pipes
+    assert roof.flow_l_s == pytest.approx(36.0 * 100.0 / 3600.0)
+    assert all(drain.into != roof.outlet for drain in made.drains)
+    assert all(solid.into != roof.id for solid in made.solids)
+    outlet = next(o for o in made.outlets if o.id == roof.outlet)
+    assert outlet.drains == (roof.id,)
+    falls = [a - b for a, b in zip(roof.inverts_m, roof.inverts_m[1:], strict=False)]
+    assert min(falls) >= -1e-9
+
+
+def test_spring_without_cut_off_drain_is_a_stop_and_with_one_gets_its_own_outlet() -> None:
+    """Ground water is never left to the wall drain."""
+    line = ((1.0, 6.6), (9.6, 6.6))
+    _, bare = _plan(springs=(things.Spring("seep", line, 0.05),))
+    (finding,) = _of(bare, "water.spring")
+    assert finding.verdict is Verdict.STOP and finding.cures
+    _, made = _plan(springs=(things.Spring("seep", line, 0.05, cut_off=True),))
+    assert not _of(made, "water.spring")
+    (cut_off,) = made.cut_offs
+    outlet = next(o for o in made.outlets if o.id == cut_off.outlet)
+    assert outlet.flow_l_s == pytest.approx(0.05) and outlet.drains == (cut_off.id,)
+    assert min(a - b for a, b in zip(cut_off.inverts_m, cut_off.inverts_m[1:], strict=False)) >= -1e-9
+
+
+def test_no_daylight_inside_lot_lines_all_round_is_a_plain_stop() -> None:
+    """Lot lines 0.2 m off on all sides leave no way out: a stop that names the level, and nothing laid."""
+    lot = tuple((x, y) for x, y in ((-0.2, -0.2), (9.2, -0.2), (9.2, 6.2), (-0.2, 6.2), (-0.2, -0.2)))
+    _, made = _plan(lot_lines=(things.LotLine("lot", lot),))
+    assert not [o for o in made.outlets if o.kind == "daylight" and not o.point_m[1] >= 0]
+    stops = _of(made, "water.no_way_out")
+    assert stops and all("soakaway" in [c.name for c in f.cures] for f in stops)
+
+
+def test_outlet_that_points_over_the_lot_line_is_a_stop() -> None:
+    """An outlet of the file just inside the lot line, reached from the wall: turn it or let it soak away."""
+    drain = replace(pm.DrainWish(), outlets_m=((4.5, -2.0),), outlet_levels_m=(99.5,))
+    lot = things.LotLine("front", ((-3.0, -2.6), (12.0, -2.6)))
+    _, made = _plan(drain=drain, lot_lines=(lot,))
+    if not any(o.kind == "given" for o in made.outlets):
+        pytest.skip("another way out was cheaper")
+    (finding,) = _of(made, "water.outlet_lot_line")
+    assert finding.verdict is Verdict.STOP and {c.name for c in finding.cures} == {"turn-outlet", "soakaway"}
+
+
+def _pit_yard(rate: float | None, **more: Any) -> tuple[Any, Water]:
+    """A bench of 60 m2 in a hollow: higher ground on every side but a soakaway with its inlet low."""
+    pit = things.Soakaway("pit", (5.0, -7.0), 97.0, 6.0, 0.45, 0.9, 0.30, rate)
+    rain = pm.Rain(100.0, 0.35, 25.0, 1.0)
+
+    def hollow(x: float, y: float) -> float:
+        return _slope(x, y) + 2.0 * max(0.0, -0.3 - y) + 2.0 * max(0.0, x - 9.3) + 2.0 * max(0.0, -0.3 - x)
+
+    return _plan(hollow, margin_m=9.0, soakaways=(pit,), rain=rain, **more)
+
+
+@pytest.mark.parametrize(("rate", "hours", "passes"), [(1.0, 62.8, False), (5.0, 12.6, True), (20.0, 3.1, True)])
+def test_soakaway_empties_as_worked_by_hand(rate: float, hours: float, passes: bool) -> None:
+    """6 x 0.45 x 0.9 m with 30 % voids stores 0.729 m3; full, it is half empty after 62.8, 12.6, 3.1 h."""
+    _, made = _pit_yard(rate)
+    (check,) = made.soakaways
+    assert check.store_m3 == pytest.approx(0.729)
+    assert check.half_empty_h == pytest.approx(hours, abs=0.05)
+    assert check.inflow_m3 == pytest.approx(0.35 * check.area_m2 * 0.025)
+    assert check.drains, "the drains must have found the soakaway"
+    verdicts = {f.verdict for f in _of(made, "water.soakaway")}
+    assert (Verdict.STOP in verdicts) == (not passes or check.required_m3 > check.store_m3)
+
+
+def test_soakaway_without_a_soak_test_asks() -> None:
+    """Nobody tried how fast water goes: a question."""
+    _, made = _pit_yard(None)
+    assert [f.verdict for f in _of(made, "water.soak_rate")] == [Verdict.ASK]
+
+
+def test_soakaway_too_near_house_or_lot_line_is_a_stop() -> None:
+    """10 ft to a house and to the lot line (stormwater manual)."""
+    lot = things.LotLine("low", ((-4.0, -9.0), (14.0, -9.0)))
+    _, made = _pit_yard(20.0, lot_lines=(lot,))
+    assert [f.verdict for f in _of(made, "water.soakaway_place")] == [Verdict.STOP]
+    (finding,) = _of(made, "water.soakaway_place")
+    assert finding.capacity == pytest.approx(9.0 - 7.0 - 0.225) and finding.demand == pytest.approx(3.048)
+
+
+def test_tree_roots_are_not_dug_through() -> None:
+    """No pipe, stone trench of ours or outlet lies within the root ground of a tree that stays."""
+    import shapely
+
+    tree = things.Fixed("oak", "tree", "oak", ((10.5, 1.0),), clear_m=1.8, stem_m=0.3)
+    _, made = _plan(fixed=(tree,))
+    roots = shapely.Point(10.5, 1.0).buffer(1.75)
+    pipes = [b for b in made.bodies if b.kind in ("drain pipe", "solid pipe")]
+    assert pipes and not [b.id for b in pipes if shapely.Polygon(b.outline_m).intersects(roots)]
+
+
+def test_every_placed_thing_has_outline_and_levels() -> None:
+    """Ids are unique; bottoms lie under tops; outlines run anticlockwise round some ground."""
+    import shapely
+
+    _, made = _plan()
+    ids = [body.id for body in made.bodies]
+    assert len(ids) == len(set(ids)) > 0
+    for body in made.bodies:
+        assert body.bottom_start_m < body.top_start_m + 1e-9 and body.bottom_end_m < body.top_end_m + 1e-9, body.id
+        ring = shapely.Polygon(body.outline_m)
+        assert ring.is_valid and ring.area > 1e-6 and ring.exterior.is_ccw, body.id
+
+
+def test_top_water_spills_over_the_lowest_rim_of_each_bench() -> None:
+    """Each bench names the lowest rim round it and what lies below; no rim is under its bench."""
+    case, made = _plan()
+    assert [t.face for t in made.top_water] == [bed.id for bed in case.terraces.beds]
+    for told, bed in zip(made.top_water, case.terraces.beds, strict=True):
+        assert told.rim_m >= bed.level_m - 1e-9 and told.onto != bed.id
+        assert told.flow_l_s == pytest.approx(0.35 * 100.0 / 3.6e6 * bed.area_m2 * 1000.0)
