@@ -1,0 +1,162 @@
+"""One-line errors that can be planted in the kernels: where they may stand and what each puts in its place.
+
+Left out, because no formula stands there: docstrings and texts, workings (they print numbers), declarations, ranges in
+types and refusals (the published cases hold those), numbers in brackets behind a name, and limits of iterations
+(numbers under a hundred thousandth).
+"""
+
+from __future__ import annotations
+
+import ast
+import copy
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+SMALLEST = 1e-5
+_OPERATORS: dict[type[ast.AST], type[ast.AST]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult,
+    ast.FloorDiv: ast.Mult, ast.Mod: ast.Mult,
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.And: ast.Or, ast.Or: ast.And,
+}  # fmt: skip
+_TURNED = {ast.Lt: ast.Gt, ast.LtE: ast.GtE, ast.Gt: ast.Lt, ast.GtE: ast.LtE}
+_CALLS = {"sin": "cos", "cos": "sin", "tan": "sin", "min": "max", "max": "min", "minimum": "maximum",
+          "maximum": "minimum", "floor": "ceil", "ceil": "floor", "sqrt": "abs", "arctan": "arcsin", "any": "all",
+          "all": "any", "log": "exp", "exp": "log", "radians": "degrees", "degrees": "radians", "argmin": "argmax",
+          "argmax": "argmin", "cumsum": "asarray", "hypot": "subtract"}  # fmt: skip
+_REFUSALS = {"refuse", "refuse_if", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One planted error."""
+
+    path: Path
+    module: str
+    line: int
+    node: int
+    """Number of the node in the walk of the module's tree."""
+    before: str
+    after: str
+    new: ast.AST
+
+    @property
+    def key(self) -> str:
+        """How the list of survivors names it; line numbers move, so they are left out."""
+        return f"{self.module}: {self.before} -> {self.after}"
+
+    def source(self) -> str:
+        """The module's text with the error in it."""
+        tree = ast.parse(self.path.read_text(encoding="utf-8"))
+        wanted = list(ast.walk(tree))[self.node]
+        return ast.unparse(ast.fix_missing_locations(_Swap(wanted, self.new).visit(tree)))
+
+
+class _Swap(ast.NodeTransformer):
+    def __init__(self, old: ast.AST, new: ast.AST) -> None:
+        self.old, self.new = old, new
+
+    def visit(self, node: ast.AST) -> ast.AST:
+        return copy.deepcopy(self.new) if node is self.old else super().generic_visit(node)
+
+
+def sites(path: Path, module: str) -> Iterator[list[Mutant]]:
+    """For every place of a module where an error can stand, the errors that can stand there."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    numbers = {id(node): number for number, node in enumerate(ast.walk(tree))}
+    skipped = _workings(tree)
+    for node in _formula_nodes(tree, skipped):
+        found = [
+            Mutant(path, module, node.lineno, numbers[id(node)], ast.unparse(node), ast.unparse(new), new)
+            for new in _variants(node)
+        ]
+        if found:
+            yield found
+
+
+def _workings(tree: ast.Module) -> set[str]:
+    """Names of functions that write a working."""
+    named = {k.value.id for n in ast.walk(tree) if isinstance(n, ast.Call)
+             for k in n.keywords if k.arg == "working" and isinstance(k.value, ast.Name)}  # fmt: skip
+    told = {n.name for n in ast.walk(tree) if isinstance(n, ast.FunctionDef) and n.returns is not None
+            and "Step" in ast.unparse(n.returns)}  # fmt: skip
+    return named | told
+
+
+def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
+    if isinstance(node, ast.FunctionDef):
+        if node.name in skipped:
+            return
+        children: list[ast.AST] = [*node.args.defaults, *(d for d in node.args.kw_defaults if d), *node.body]
+    elif isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert) or _is_range(node):
+        return
+    elif isinstance(node, ast.If) and len(node.body) == 1 and isinstance(node.body[0], ast.Raise):
+        children = list(node.orelse)
+    elif isinstance(node, ast.AnnAssign):
+        children = [node.value] if node.value else []
+    elif isinstance(node, ast.ClassDef):
+        children = list(node.body)
+    elif isinstance(node, ast.Call) and _called(node) in _REFUSALS:
+        return
+    else:
+        children = list(ast.iter_child_nodes(node))
+    if isinstance(node, ast.expr):
+        yield node
+    for child in children:
+        yield from _formula_nodes(child, skipped)
+
+
+def _is_range(node: ast.AST) -> bool:
+    """Types, and what stands in brackets behind a name."""
+    return isinstance(node, ast.Subscript) and (
+        ast.unparse(node.value) in ("Annotated", "Literal") or not isinstance(node.value, ast.Call)
+    )
+
+
+def _called(call: ast.Call) -> str:
+    return call.func.id if isinstance(call.func, ast.Name) else getattr(call.func, "attr", "")
+
+
+def _variants(node: ast.expr) -> Iterator[ast.expr]:
+    if isinstance(node, ast.BinOp):
+        yield from _of_operation(node)
+    elif isinstance(node, ast.BoolOp):
+        yield ast.BoolOp(_OPERATORS[type(node.op)](), node.values)  # type: ignore[arg-type]
+    elif isinstance(node, ast.Compare) and len(node.ops) == 1:
+        for table in (_OPERATORS, _TURNED):
+            if type(node.ops[0]) in table:
+                yield ast.Compare(node.left, [table[type(node.ops[0])]()], node.comparators)  # type: ignore[index, list-item]
+    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub | ast.Not):
+        yield node.operand
+    elif isinstance(node, ast.Call) and _called(node) in _CALLS:
+        yield _renamed(node, _CALLS[_called(node)])
+    elif isinstance(node, ast.Constant) and isinstance(node.value, int | float) and not isinstance(node.value, bool):
+        yield from _of_number(node.value)
+
+
+def _of_operation(node: ast.BinOp) -> Iterator[ast.expr]:
+    if isinstance(node.left, ast.Constant) and isinstance(node.left.value, str):
+        return
+    if type(node.op) in _OPERATORS:
+        yield ast.BinOp(node.left, _OPERATORS[type(node.op)](), node.right)  # type: ignore[arg-type]
+        yield node.left
+    if isinstance(node.op, ast.Add | ast.Mult):
+        yield node.right
+
+
+def _of_number(value: float) -> Iterator[ast.expr]:
+    if isinstance(value, int):
+        yield ast.Constant(value + 1)
+    elif abs(value) >= SMALLEST:
+        yield ast.Constant(round(value * 1.1, 12))
+        yield ast.Constant(round(value * 0.9, 12))
+    elif value == 0:
+        yield ast.Constant(0.1)
+
+
+def _renamed(node: ast.Call, name: str) -> ast.Call:
+    func = ast.Name(name, ast.Load()) if isinstance(node.func, ast.Name) else copy.copy(node.func)
+    if isinstance(func, ast.Attribute):
+        func.attr = name
+    return ast.Call(func, node.args, node.keywords)
