@@ -17,6 +17,7 @@ Point = tuple[float, float]
 _CLEAR = 1.2
 _PAST = 1.5
 _ABOVE = 0.9
+_TIER = 1.55
 
 
 def chain(item: Dim, points: list[Point], axis: Point | None = None) -> Iterable[Mark]:
@@ -62,21 +63,31 @@ def _axes(item: Dim, points: list[Point], axis: Point | None) -> tuple[float, fl
 def _figures(item: Dim, along: list[float], place: float, axes: tuple[float, float, float, float]) -> Iterable[Mark]:
     ux, uy, nx, ny = axes
     turn = degrees(atan2(-uy, ux))
-    last = len(item.texts) - 1
-    for n, text in enumerate(item.texts):
+    single = len(item.texts) == 1
+    taken: list[list[float]] = []
+    for n, text in sorted(enumerate(item.texts), key=lambda one: min(along[one[0]], along[one[0] + 1])):
         start, end = sorted((along[n], along[n + 1]))
-        needed = width(text, item.h, item.weight) * 1.02 + 1.0
-        middle, anchor = (start + end) / 2, "c"
-        if needed > end - start:
-            # Too short: beyond the outer tick, on the line drawn on; inside a chain it stays over its own middle.
-            after = along[n + 1] >= along[n]
-            if n == last:
-                middle, anchor = (end + 2.0, "l") if after else (start - 2.0, "r")
-            elif n == 0:
-                middle, anchor = (start - 2.0, "r") if after else (end + 2.0, "l")
-        v = place + _ABOVE
+        wide = width(text, item.h, item.weight) * 1.02
+        middle, anchor, tier = (start + end) / 2, "c", 0
+        if single and wide + 1.0 > end - start:
+            # Too short for its figure: beyond the tick, on the line drawn on.
+            after = along[1] >= along[0]
+            middle, anchor = (end + 2.0, "l") if after else (start - 2.0, "r")
+        elif not single:
+            tier = _tier(taken, (middle - wide / 2 - 0.5, middle + wide / 2 + 0.5))
+        v = place + _ABOVE + tier * item.h * _TIER
         x, y = middle * ux + v * nx, middle * uy + v * ny
         yield Letters(x, y, text, item.h, item.layer, anchor, item.weight, "ink", turn, "ground", item.id)
+
+
+def _tier(taken: list[list[float]], span: tuple[float, float]) -> int:
+    """The lowest row over the line in which a figure meets none before it: crowded figures stand in steps."""
+    for tier, row in enumerate(taken):
+        if row[0] <= span[0]:
+            row[0] = span[1]
+            return tier
+    taken.append([span[1]])
+    return len(taken) - 1
 
 
 def level(item: Level, at: Point) -> Iterable[Mark]:
@@ -91,7 +102,7 @@ def level(item: Level, at: Point) -> Iterable[Mark]:
         half = width(item.text, 2.8, "semibold") / 2 + 1.4
         ring = ((x - half, y - 2.4), (x + half, y - 2.4), (x + half, y + 2.4), (x - half, y + 2.4))
         yield Stroke((ring,), item.layer, True, PEN_MM["visible"], "ink", fill="paper", of=item.id)
-        yield Letters(x, y + 1.4, item.text, 2.8, item.layer, "c", "semibold", of=item.id)
+        yield Letters(x, y + 1.4, item.text, 2.8, item.layer, "c", "semibold", halo="paper", of=item.id)
         return
     wide = width(item.text, 2.5, "semibold")
     sign = 1.0 if item.side == "r" else -1.0

@@ -80,7 +80,7 @@ def _level_new(s: _Sample, f: Figures) -> None:
 
 def _level_section(s: _Sample, f: Figures) -> None:
     s.line((-7, 2.2), (7, 2.2), pen="outline")
-    s.items.append(Level(id=s._id(), layer=_L, at=(s.x - 4, s.y + 2.2), text=f.level(0.6), value_m=0.6,
+    s.items.append(Level(id=s._id(), layer=_L, at=(s.x - 4, s.y + 2.2), text=f.level(0.1524), value_m=0.1524,
                          style="section"))  # fmt: skip
 
 

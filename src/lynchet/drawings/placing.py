@@ -67,7 +67,8 @@ def _numbered(left: list[tuple[Label, Wish]], view: View, drawn: list[Mark]) -> 
             marks.append(Stroke((spot.leader,), label.layer, False, PEN_MM["fine"], label.role, of=label.id))
         marks.append(Stroke((circle((x, y), 2.2),), label.layer, True, PEN_MM["fine"], label.role, fill="paper",
                             of=label.id))  # fmt: skip
-        marks.append(Letters(x, y + 1.1, str(number), 2.2, label.layer, "c", "semibold", label.role, of=label.id))
+        marks.append(Letters(x, y + 1.1, str(number), 2.2, label.layer, "c", "semibold", label.role,
+                             halo="paper", of=label.id))  # fmt: skip
     return marks, placed
 
 
@@ -233,7 +234,7 @@ def _marks(label: Label, wish: Wish, spot: Spot, view: View) -> Iterable[Mark]:
         ring = tuple((x + (half if x > middle[0] else -half), y) for x, y in circle(middle, _BUBBLE))
         yield Stroke((ring,), label.layer, True, PEN_MM["visible"], label.role, fill="paper", of=label.id)
         yield Letters(middle[0], middle[1] + label.h / 2, label.lines[0], label.h, label.layer, "c", label.weight,
-                      label.role, of=label.id)  # fmt: skip
+                      label.role, halo="paper", of=label.id)  # fmt: skip
         return
     if label.style == "box":
         ring = ((left, top), (right, top), (right, bottom), (left, bottom))
@@ -251,5 +252,5 @@ def _marks(label: Label, wish: Wish, spot: Spot, view: View) -> Iterable[Mark]:
     x = {"l": left + pad, "c": (left + right) / 2, "r": right - pad}[anchor]
     for n, line in enumerate(label.lines):
         y = top + pad + label.h * (ASCENT + PITCH_LIST * n)
-        halo = "" if label.style == "box" else label.halo
+        halo = "paper" if label.style == "box" else label.halo
         yield Letters(x, y, line, label.h, label.layer, anchor, label.weight, label.role, halo=halo, of=label.id)

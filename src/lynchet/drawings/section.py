@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import width
 from lynchet.drawings.model import Dim, Item, Line, Sheet, Text, View
 from lynchet.drawings.paper import Box, largest_scale, scale_words, sheet_paper
 from lynchet.drawings.section_data import Cutting, cutting
@@ -36,6 +37,7 @@ STOP_AND_CALL = (
 )
 _LARGEST = {"metric": 20, "us": 24}
 _HEAD_MM = 16.0
+_HEIGHTS_APART_MM = 7.0
 
 
 def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
@@ -103,15 +105,19 @@ def _whole(plan: Planned, found: Cutting, field: Box, figures: Figures) -> View:
         *soil_items(found, window), *ground_items(found), *built_items(found, "stone small", scale <= 24),
         *house_items(found, window, figures), *level_items(found, scale, figures),
     ]  # fmt: skip
-    for leg in dict.fromkeys(block.of for block in found.timber):
-        items.extend(height_items(found, leg, figures))
-    items.extend(_chain(found, window, figures))
+    at = -1e9
+    for leg in sorted(dict.fromkeys(block.of for block in found.timber), key=lambda leg: found.of_leg(leg)[0].start_m):
+        start = found.of_leg(leg)[0].start_m
+        # Two walls closer than their figures are wide: the second one's height stands on its own sheet.
+        items.extend(height_items(found, leg, figures, figured=(start - at) * k > _HEIGHTS_APART_MM))
+        at = start
+    items.extend(_chain(found, window, scale, figures))
     items.append(Line(id="foot", layer="ground after", pts=((0.0, window[1]), (window[2], window[1])), pen="fine"))
     return View("section", "section", scale, tuple(items), region, TITLE, (0.0, window[1]), (left, foot),
                 alt=_alt(found))  # fmt: skip
 
 
-def _chain(found: Cutting, window: Window, figures: Figures) -> Iterable[Item]:
+def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Iterable[Item]:
     """Faces of walls, house and lot lines along the foot, and the ends of the cut."""
     stations = {0.0, found.cut.length_m}
     for leg in dict.fromkeys(block.of for block in found.timber):
@@ -125,8 +131,10 @@ def _chain(found: Cutting, window: Window, figures: Figures) -> Iterable[Item]:
         if not kept or station - kept[-1] > 0.05:
             kept.append(station)
     values = tuple(b - a for a, b in pairwise(kept))
-    yield Dim(id="chain", layer="dimensions", pts=tuple((s, window[1]) for s in kept), values_m=values, off_mm=-8.0,
-              texts=tuple(figures.length(value) for value in values), along="h")  # fmt: skip
+    texts = tuple(figures.length(value) for value in values)
+    crowded = any(width(text, 2.5) + 1.0 > value * 1000.0 / scale for text, value in zip(texts, values, strict=True))
+    yield Dim(id="chain", layer="dimensions", pts=tuple((s, window[1]) for s in kept), values_m=values, texts=texts,
+              off_mm=-13.0 if crowded else -8.0, along="h")  # fmt: skip
 
 
 def _highest(found: Cutting) -> str:

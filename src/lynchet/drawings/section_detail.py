@@ -30,7 +30,7 @@ def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
     low_station, high_station = (start - _FRONT_M, end + back) if side < 0 else (start - back, end + _FRONT_M)
     base = min([b.bottom_m for b in blocks] + [b.bottom_m for b in stone])
     high = max([b.top0_m for b in blocks] + [after_at(found, s) for s in (start - 0.3, end + 0.3)])
-    return (max(0.0, low_station), min(base, low) - 0.2, min(found.cut.length_m, high_station), high + 0.05)
+    return (low_station, min(base, low) - 0.2, high_station, high + 0.05)
 
 
 def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Figures, int]) -> Iterable[Item]:
@@ -69,7 +69,7 @@ def _within(found: Cutting, window: Window) -> Cutting:
         inside = [block for block in blocks if block.end_m > start + 1e-6 and block.start_m < end - 1e-6]
         return tuple(replace(b, start_m=max(b.start_m, start), end_m=min(b.end_m, end)) for b in inside)
 
-    bores = tuple(bore for bore in found.bores if start < bore.station_m < end)
+    bores = tuple(bore for bore in found.bores if start < bore.station_m < end and bore.invert_m > window[1])
     return replace(found, before=before[0] if before else (), after=tuple(after), timber=kept(found.timber),
                    stone=kept(found.stone), treads=kept(found.treads), houses=(), bores=bores, lots=())  # fmt: skip
 

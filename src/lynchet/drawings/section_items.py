@@ -160,16 +160,16 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
                     role="mid", priority=3, optional=True)  # fmt: skip
 
 
-def height_items(cutting: Cutting, leg: str, figures: Figures, off_mm: float = 7.0) -> Iterable[Item]:
-    """The seen height of one wall, beside its lower face, and its bubble above."""
+def height_items(cutting: Cutting, leg: str, figures: Figures, *, figured: bool = True) -> Iterable[Item]:
+    """The seen height of one wall, beside its lower face (if ``figured``), and its bubble above."""
     blocks = cutting.of_leg(leg)
     top = max(blocks, key=lambda block: block.top0_m)
     low, side = low_side(cutting, blocks)
     face = min(b.start_m for b in blocks) if side < 0 else max(b.end_m for b in blocks)
     seen = top.top0_m - low
-    if seen > 0.02:
+    if seen > 0.02 and figured:
         yield Dim(id=f"seen-{leg}", layer="dimensions", pts=((face, low), (face, top.top0_m)), along="v",
-                  texts=(figures.timber(seen),), values_m=(seen,), off_mm=off_mm if side < 0 else -off_mm)  # fmt: skip
+                  texts=(figures.timber(seen),), values_m=(seen,), off_mm=7.0 if side < 0 else -7.0)  # fmt: skip
     yield Label(id=f"bubble-{leg}", layer="labels", anchor=(((top.start_m + top.end_m) / 2, top.top0_m),), lines=(leg,),
                 weight="bold", style="bubble", priority=1, gap_mm=2.0, key="bubble")  # fmt: skip
 

@@ -64,7 +64,7 @@ def _north(sign: Sign) -> None:
     sign.circle(7.0, "fine")
     sign.line((6.2, 0), (-5.2, 2.4), (-3.4, 0), pen="fine", closed=True)
     sign.line((6.2, 0), (-5.2, -2.4), (-3.4, 0), pen="fine", closed=True, fill=sign.role)
-    sign.letters("N", (9.4, 0), 3.5)
+    sign.letters("N", (9.4, 0), 3.5, halo="ground")
 
 
 def _benchmark(sign: Sign) -> None:
@@ -102,7 +102,7 @@ def _stop(sign: Sign) -> None:
         (4.5 / cos(pi / 8) * cos(pi / 8 + n * pi / 4), 4.5 / cos(pi / 8) * sin(pi / 8 + n * pi / 4)) for n in range(8)
     ]
     sign.line(*corners, pen="visible", closed=True, fill="warn tone")
-    sign.letters(sign.text or "STOP", (0, 0), 2.2)
+    sign.letters(sign.text or "STOP", (0, 0), 2.2, halo="warn tone")
 
 
 def _section_mark(sign: Sign) -> None:
@@ -113,7 +113,7 @@ def _section_mark(sign: Sign) -> None:
     turned = Sign((x, y), sign.layer, sign.turn_deg, role=sign.role, of=sign.of)
     turned.line((0, 0), (-3.0, 0.9), (-3.0, -0.9), pen="", closed=True, fill=sign.role)
     sign.marks.extend(turned.marks)
-    sign.letters(sign.text, (-3.2, 3.0), 4.0)
+    sign.letters(sign.text, (-3.2, 3.0), 4.0, halo="ground")
 
 
 def _tree(sign: Sign) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from lynchet.drawings.clipping import clip_line
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import RESERVE, width
+from lynchet.drawings.letters import LEAST_MM, RESERVE, width
 from lynchet.drawings.model import Area, Item, Label, Line, Text
 from lynchet.drawings.wall_face import (
     Face,
@@ -27,8 +27,8 @@ from lynchet.drawings.wall_facts import piece_marks
 from lynchet.plan.placed import placed_of
 from lynchet.walls.model import Leg, Piece
 
-_MARK_H = 2.8
-_LENGTH_H = 2.5
+_BOX = 1.42
+"""Height of a text's box over its capitals."""
 
 
 def part_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
@@ -95,20 +95,26 @@ def _mark(
     mark, lines, figures = said
     scale = scale_of(figures)
     length = figures.timber(piece.length_m)
-    wide = width(mark, _MARK_H, "bold") * RESERVE
-    both = wide + 1.4 + width(length, _LENGTH_H) * RESERVE
+    high, small = _heights((piece.top_m - piece.bottom_m) * 1000.0 / scale)
+    wide = width(mark, high, "bold") * RESERVE
+    both = wide + 1.4 + width(length, small) * RESERVE
     free = _free(span, list(_obstacles(face, piece)))
     for texts, need in (((mark, length), both), ((mark,), wide)):
-        at = _spot(piece, free, ((need + 1.6) * scale / 1000.0, _MARK_H * scale / 1000.0), lines)
+        at = _spot(piece, free, ((need + 1.6) * scale / 1000.0, _BOX * high * scale / 1000.0), lines)
         if at is None:
             continue
         left = -need / 2
-        yield Text(id=f"mark-{piece.id}", layer="labels", at=at, text=mark, h=_MARK_H, weight="bold",
-                   shift_mm=(left, _MARK_H / 2), halo="ground")  # fmt: skip
+        yield Text(id=f"mark-{piece.id}", layer="labels", at=at, text=mark, h=high, weight="bold",
+                   shift_mm=(left, high / 2), halo="ground")  # fmt: skip
         if len(texts) > 1:
-            yield Text(id=f"length-{piece.id}", layer="labels", at=at, text=length, h=_LENGTH_H,
-                       shift_mm=(left + wide + 1.4, _MARK_H / 2), halo="ground")  # fmt: skip
+            yield Text(id=f"length-{piece.id}", layer="labels", at=at, text=length, h=small,
+                       shift_mm=(left + wide + 1.4, high / 2), halo="ground")  # fmt: skip
         return
+
+
+def _heights(course_mm: float) -> tuple[float, float]:
+    """Heights of mark and length in a course of this height on paper: smaller where courses are low."""
+    return (2.8, 2.5) if course_mm > 2.8 * 1.7 else (LEAST_MM, LEAST_MM)
 
 
 def _spot(piece: Piece, free: list[Interval], size: Point, lines: tuple[list[Point], ...]) -> Point | None:
@@ -118,9 +124,9 @@ def _spot(piece: Piece, free: list[Interval], size: Point, lines: tuple[list[Poi
     nearest = _nearest(free, middle, need)
     if nearest is None:
         return None
-    room = (piece.top_m - piece.bottom_m - high) / 2
+    room = max(0.0, (piece.top_m - piece.bottom_m - high) / 2)
     spots = [nearest, *(x for a, b in free if b - a >= need for x in (a + need / 2, b - need / 2, (a + b) / 2))]
-    levels = (0.0, -0.5 * room, 0.5 * room)
+    levels = (0.0, -0.8 * room, 0.8 * room)
     y = (piece.bottom_m + piece.top_m) / 2
     tried = [(x, y + level) for x in spots for level in levels]
     return next((at for at in tried if not any(_through(at, size, line) for line in lines)), (nearest, y))
@@ -134,7 +140,7 @@ def _through(at: Point, size: Point, line: list[Point]) -> bool:
         return False
     inner = [z for px, z in line if abs(px - x) < wide / 2]
     levels = [*inner, *(interpolated(x + side * wide / 2, xs, zs) for side in (-1, 0, 1))]
-    return min(levels) < y + 0.6 * high and max(levels) > y - 0.6 * high
+    return min(levels) < y + 0.45 * high and max(levels) > y - 0.45 * high
 
 
 def _obstacles(face: Face, piece: Piece) -> Iterable[Interval]:

@@ -21,8 +21,9 @@ from lynchet.walls.model import Leg, Piece
 _HEAD_MM = 14.0
 _ABOVE_MM = 24.0
 _BELOW_MM = 19.0
-_LEFT_MM = 42.0
+_LEFT_MM = 48.0
 _RIGHT_MM = 43.0
+_MOST_PARTS = 12
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
     "laid. Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
@@ -49,7 +50,7 @@ def wall_sheets(plan: Planned, leg_id: str, stamp: Stamp) -> tuple[Sheet, ...]:
     left, top, right, bottom = paper.field
     field = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
     scale = scale_of(figures)
-    parts = _parts(face, (field[2] - field[0] - _LEFT_MM - _RIGHT_MM) * scale / 1000.0)
+    parts = _parts(face, (field[2] - field[0] - _LEFT_MM - _RIGHT_MM) * scale / 1000.0, field[3] - field[1], scale)
     pages = _pages(face, parts, field, scale)
     return tuple(_sheet((face, figures, paper), page, len(pages), stamp, n) for n, page in enumerate(pages))
 
@@ -60,17 +61,23 @@ def wall_sheet_ids(plan: Planned) -> tuple[str, ...]:
     return tuple(leg.id for leg in standing(plan) if leg.id in laid)
 
 
-def _parts(face: Face, longest: float) -> list[Interval]:
-    """Equal parts no longer than the paper, cut at joints of the top course where one is near."""
-    count = max(1, ceil(face.length_m / longest - 1e-9))
+def _parts(face: Face, longest: float, highest_mm: float, scale: int) -> list[Interval]:
+    """Parts no longer and no higher than the paper, cut at joints if near; stretches without timber left out."""
     joints = sorted(span[0] for _, span in pieces_in(face, (0.0, face.length_m)) if span[0] > 0.05)
-    cuts = [0.0]
-    for n in range(1, count):
-        wished = n * face.length_m / count
-        near = min(joints, key=lambda x: abs(x - wished), default=wished)
-        fits = abs(near - wished) < 0.5 and near - cuts[-1] < longest and face.length_m - near <= (count - n) * longest
-        cuts.append(near if fits else wished)
-    return list(pairwise([*cuts, face.length_m]))
+    least = max(1, ceil(face.length_m / longest - 1e-9))
+    parts: list[Interval] = []
+    for count in range(least, least + _MOST_PARTS):
+        even = [n * face.length_m / count for n in range(count + 1)]
+        near = [0.0, *(_nearest(joints, at) for at in even[1:-1]), face.length_m]
+        fits = all(0.3 < b - a <= longest for a, b in pairwise(near)) if count > 1 else True
+        parts = [part for part in pairwise(near if fits else even) if pieces_in(face, part)]
+        if all(_height_mm(face, part, scale)[2] <= highest_mm for part in parts):
+            break
+    return parts
+
+
+def _nearest(joints: list[float], at: float) -> float:
+    return min(joints, key=lambda x: abs(x - at), default=at)
 
 
 def _height_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, float]:
