@@ -41,40 +41,44 @@ def call(function: Callable[..., Any], given: Mapping[str, Any]) -> Any:
 
 def check(function: Callable[..., Any], given: Mapping[str, Any]) -> dict[str, Any]:
     """The arguments checked and turned into the kinds the function takes (rows become their dataclasses)."""
-    validator, plain, hints = _checker(function)
+    validator, builders = _checker(function)
     try:
         model = validator.validate_python(dict(given))
     except ValidationError as error:
         raise InputError(*faults_of(error, function)) from None
-    values = {key: getattr(model, key) for key in model.model_fields_set}
-    if plain:
-        return values
-    return {key: _build(hints[key], value) for key, value in values.items()}
+    held = model.__dict__
+    values = {key: held[key] for key in model.model_fields_set}
+    for key, build in builders.items():
+        if key in values:
+            values[key] = build(values[key])
+    return values
+
+
+Build = Callable[[Any], Any]
 
 
 @cache
-def _checker(function: Callable[..., Any]) -> tuple[Any, bool, dict[str, Any]]:
+def _checker(function: Callable[..., Any]) -> tuple[Any, dict[str, Build]]:
+    """The validator, and for each argument that holds rows what turns them into their dataclasses."""
+    model = _arguments_model(function)
+    hints = get_type_hints(function, include_extras=True)
+    builders = {name: _builder(hints[name]) for name in signature(function).parameters if _holds_rows(hints[name])}
+    return model.__pydantic_validator__, builders
+
+
+def _arguments_model(function: Callable[..., Any]) -> Any:
     hints = get_type_hints(function, include_extras=True)
     shapes: dict[str, Any] = {}
     for name, parameter in signature(function).parameters.items():
         default = ... if parameter.default is Parameter.empty else parameter.default
         shapes[name] = (_shape(hints[name]), default)
-    model = create_model(f"{function.__name__}_arguments", __config__=_STRICT, **shapes)
-    plain = not any(_holds_rows(hints[name]) for name in shapes)
-    return model.__pydantic_validator__, plain, hints
+    return create_model(f"{function.__name__}_arguments", __config__=_STRICT, **shapes)
 
 
 def argument_schema(function: Callable[..., Any]) -> dict[str, Any]:
     """JSON schema of a calculator's arguments."""
-    from pydantic import BaseModel
-
-    hints = get_type_hints(function, include_extras=True)
-    shapes: dict[str, Any] = {
-        name: (_shape(hints[name]), ... if parameter.default is Parameter.empty else parameter.default)
-        for name, parameter in signature(function).parameters.items()
-    }
-    model: type[BaseModel] = create_model(function.__name__, __config__=_STRICT, **shapes)
-    return model.model_json_schema()
+    schema: dict[str, Any] = _arguments_model(function).model_json_schema()
+    return schema
 
 
 def _shape(hint: Any) -> Any:
@@ -107,23 +111,41 @@ def _row_shape(row: type) -> Any:
     return typed
 
 
+def _is_row(hint: Any) -> bool:
+    return isinstance(hint, type) and is_dataclass(hint)  # a mark like Ge(0) is a dataclass's instance
+
+
 def _holds_rows(hint: Any) -> bool:
-    return is_dataclass(hint) or any(_holds_rows(arg) for arg in get_args(hint))
+    return _is_row(hint) or any(_holds_rows(arg) for arg in get_args(hint))
 
 
-def _build(hint: Any, value: Any) -> Any:
-    """Checked plain values as the dataclasses the hint names."""
-    if value is None or not _holds_rows(hint):
-        return value
-    if is_dataclass(hint):
-        hints = get_type_hints(hint, include_extras=True)
-        return hint(**{key: _build(hints[key], item) for key, item in value.items()})  # type: ignore[operator]
+def _as_it_is(value: Any) -> Any:
+    return value
+
+
+def _builder(hint: Any) -> Build:
+    """What turns checked plain values into the dataclasses the hint names."""
+    if not _holds_rows(hint):
+        return _as_it_is
+    if _is_row(hint):
+        return _row_builder(hint)
     origin, args = get_origin(hint), get_args(hint)
     if origin is typing.Annotated:
-        return _build(args[0], value)
+        return _builder(args[0])
     if origin is list:
-        return [_build(args[0], item) for item in value]
+        item = _builder(args[0])
+        return lambda value: [item(part) for part in value]
     if origin is dict:
-        return {key: _build(args[1], item) for key, item in value.items()}
-    fitting = [arg for arg in args if _holds_rows(arg) == isinstance(value, dict | list)]
-    return _build(fitting[0], value) if fitting else value
+        of_name = _builder(args[1])
+        return lambda value: {name: of_name(part) for name, part in value.items()}
+    structures = [_builder(arg) for arg in args if _holds_rows(arg)]
+    return lambda value: structures[0](value) if isinstance(value, dict | list) else value
+
+
+@cache
+def _row_builder(row: type) -> Build:
+    hints = get_type_hints(row, include_extras=True)
+    inner = {key: _builder(hint) for key, hint in hints.items() if _holds_rows(hint)}
+    if not inner:
+        return lambda value: row(**value)
+    return lambda value: row(**{key: inner[key](part) if key in inner else part for key, part in value.items()})
