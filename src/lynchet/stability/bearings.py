@@ -2,46 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
 from lynchet.project.model import Project
 from lynchet.stability.bearing import Base, ultimate_of
-from lynchet.stability.checks import Table, kept_depth_m
+from lynchet.stability.checks import Table
 from lynchet.stability.constants import BEARING_SAFETY, LOOSE_BASE_KPA
-from lynchet.stability.gravity import base_pressures
+from lynchet.stability.helps import kept_depth_m
 from lynchet.stability.model import CASES, BaseCheck, Place
 
 PAD_SPREAD_M = 0.15
 """A stone pad this thick spreads the pressure two to one on the soil under it. PRACTICE."""
 
 
-def check_bases(project: Project, table: Table, places: Sequence[Place]) -> list[BaseCheck]:
+def check_bases(project: Project, table: Table, places: Sequence[Place], tied: Collection[int] = ()) -> list[BaseCheck]:
     """The most pressed case of every place; sections whose resultant leaves the base are left to overturning.
 
-    Allowable: the smaller of the formula (Vesic, strip, vertical load, over 3) and, for soil nobody looked at or clay,
-    the presumptive 72 kPa (International Building Code 2021, Table 1806.2, class 5).
+    Ties keep a wall upright, so that a tied place (by number) presses over its whole width.
+    Allowable: the smaller of the formula (Vesic, strip, vertical load, water at the base, over 3) and, for soil nobody
+    looked at or clay, the presumptive 72 kPa (International Building Code 2021, Table 1806.2, class 5).
     """
-    pressures = base_pressures(table.forces, project.timber.thickness_m)
+    thickness = project.timber.thickness_m
+    vertical = np.asarray(table.forces.vertical)
+    loaded = np.where(vertical > 1e-6, vertical, np.inf)
+    x = (np.asarray(table.forces.resisting) - np.asarray(table.forces.overturning)) / loaded
+    width = thickness - 2.0 * np.abs(thickness / 2.0 - x)
+    width = np.where(np.isin(table.place, list(tied)), thickness, width)
+    width = np.where(vertical > 1e-6, width, 0.0)
+    pad = PAD_SPREAD_M if project.soil.base == "stone pad" else 0.0
+    pressure = np.where(width > 1e-3, vertical / (np.maximum(width, 1e-3) + pad), 0.0)
     found = []
     for number, place in enumerate(places):
-        rows = np.flatnonzero((table.place == number) & (table.joint == 0) & (pressures.effective_width_m > 1e-3))
-        if not len(rows):
-            continue
-        spread = PAD_SPREAD_M if project.soil.base == "stone pad" else 0.0
-        width = pressures.effective_width_m[rows] + spread
-        pressure = np.asarray(table.forces.vertical)[rows] / width
-        worst = int(np.argmax(pressure))
-        found.append(
-            BaseCheck(
-                place,
-                CASES[table.case[rows[worst]]],
-                float(pressure[worst]),
-                allowable_kpa(project, place, float(width[worst])),
-                float(pressures.effective_width_m[rows[worst]]),
-            )
-        )
+        rows = [table.row(number, case) for case in table.cases_of(number)]
+        worst = max(rows, key=lambda row: float(pressure[row]))
+        if pressure[worst] > 0:
+            wide = float(width[worst])
+            found.append(BaseCheck(place, CASES[table.case[worst]], float(pressure[worst]),
+                                   allowable_kpa(project, place, wide + pad), wide))  # fmt: skip
     return found
 
 
@@ -55,6 +54,7 @@ def allowable_kpa(project: Project, place: Place, width_m: float) -> float:
         soil_kn_m3=soil.unit_weight_kn_m3,
         friction_deg=soil.friction_deg,
         cohesion_kpa=soil.cohesion_kpa,
+        water_depth_m=cover + (PAD_SPREAD_M if soil.base == "stone pad" else 0.0),
     )
     formula = float(ultimate_of("vesic", base)) / BEARING_SAFETY
     return formula if soil.known and not soil.clay else min(formula, LOOSE_BASE_KPA)

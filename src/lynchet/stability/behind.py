@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.stability.kinds import Array
-from lynchet.stability.model import Place, TierCheck
-from lynchet.stability.places import Yard
+from lynchet.stability.model import Place, Strip, TierCheck
+from lynchet.stability.places import LEAST_HELD_M, Yard
 from lynchet.stability.ties import wedge_reach
 
 SEPARATION = 2.0
@@ -25,110 +25,111 @@ class _Standing:
 
     start: Array
     """(m, 2)"""
-    end: Array
+    run: Array
     leg: NDArray[np.intp]
 
 
-def with_tiers(yard: Yard, places: Sequence[Place]) -> tuple[list[Place], list[TierCheck]]:
-    """Put the wall above on every place whose tiers are not independent, and say how the tiers stand.
+@dataclass(frozen=True)
+class _Upper:
+    """A wall met uphill of a place that holds the ground beyond it."""
 
-    A ray goes from the back of the wall into the bank; the first other wall it meets that holds ground on the far side
-    is the tier above. Its retained ground is a strip load from its face back over its bench.
+    leg: str
+    distance_m: float
+    """Face to face."""
+    retained_m: float
+
+
+def with_tiers(yard: Yard, places: Sequence[Place]) -> tuple[list[Place], list[TierCheck]]:
+    """Put the walls above on every place whose tiers are not independent, and say how the tiers stand.
+
+    A ray goes from the back of the wall into the bank; every other wall it meets that holds ground on the far side is
+    a tier above. The ground it holds is a strip load from its face back, each tier's on top of those below.
     """
-    standing = _standing(yard)
     found: list[Place] = []
     checks: dict[tuple[str, str], TierCheck] = {}
-    for place in places:
-        meets = _meets(yard, place, standing)
-        upper = next((m for m in meets if m[1] != place.leg and _holds_beyond(yard, place, *m)), None)
-        if upper is None:
+    for place, uppers in zip(places, _uppers(yard, places), strict=True):
+        if not uppers:
             found.append(place)
             continue
-        check = _tier_check(yard, place, *upper)
-        key = (check.lower, check.upper)
-        if key not in checks or check.setback_m - check.needed_m < checks[key].setback_m - checks[key].needed_m:
-            checks[key] = check
-        found.append(place if check.independent else _loaded(yard, place, check, meets))
+        rows = [_tier_check(yard, place, upper) for upper in uppers]
+        near = rows[0]
+        key = (near.lower, near.upper)
+        if key not in checks or near.setback_m - near.needed_m < checks[key].setback_m - checks[key].needed_m:
+            checks[key] = near
+        strips = tuple(_strip(yard, place, row) for row in rows if not row.independent)
+        found.append(replace(place, strips=strips) if strips else place)
     return found, [checks[key] for key in sorted(checks)]
 
 
 def _standing(yard: Yard) -> _Standing:
-    starts, ends, numbers = [], [], []
-    for number, leg in enumerate(yard.walls.legs):
-        for segment in leg.segments:
-            starts.append(leg.point_at(segment.start_m))
-            ends.append(leg.point_at(segment.end_m))
-            numbers.append(number)
-    shape = (-1, 2)
-    return _Standing(
-        np.array(starts, float).reshape(shape), np.array(ends, float).reshape(shape), np.array(numbers, np.intp)
-    )
+    rows = [
+        (leg.point_at(segment.start_m), leg.point_at(segment.end_m), number)
+        for number, leg in enumerate(yard.walls.legs)
+        for segment in leg.segments
+    ]
+    start = np.array([row[0] for row in rows], float).reshape(-1, 2)
+    end = np.array([row[1] for row in rows], float).reshape(-1, 2)
+    return _Standing(start, end - start, np.array([row[2] for row in rows], np.intp))
 
 
-def _meets(yard: Yard, place: Place, standing: _Standing) -> list[tuple[float, str, float]]:
-    """(distance from the face, leg, station) of every standing wall a ray into the bank meets, nearest first."""
-    leg = yard.walls.leg(place.leg)
-    origin = np.array(leg.point_at(place.station_m))
-    way = place.held * np.array(leg.normal)
-    run = standing.end - standing.start
-    cross = way[0] * run[:, 1] - way[1] * run[:, 0]
+def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
+    """Tiers above each place, nearest first, each leg once."""
+    standing = _standing(yard)
+    legs = [yard.walls.leg(place.leg) for place in places]
+    origin = np.array([leg.point_at(p.station_m) for leg, p in zip(legs, places, strict=True)]).reshape(-1, 1, 2)
+    way = np.array([(p.held * leg.normal[0], p.held * leg.normal[1]) for leg, p in zip(legs, places, strict=True)])
+    way = way.reshape(-1, 1, 2)
+    cross = way[..., 0] * standing.run[:, 1] - way[..., 1] * standing.run[:, 0]
     safe = np.where(np.abs(cross) > 1e-9, cross, np.nan)
     gap = standing.start - origin
-    along = (gap[:, 0] * run[:, 1] - gap[:, 1] * run[:, 0]) / safe
-    share = (gap[:, 0] * way[1] - gap[:, 1] * way[0]) / safe
-    hit = (along > leg.thickness_m / 2.0) & (along < _LOOK_M) & (share >= -1e-9) & (share <= 1.0 + 1e-9)
-    found = []
-    for index in np.flatnonzero(hit):
-        other = yard.walls.legs[standing.leg[index]]
-        point = origin + along[index] * way
-        found.append((float(along[index]), other.id, other.station_of((float(point[0]), float(point[1])))))
-    return sorted(found)
+    along = (gap[..., 0] * standing.run[:, 1] - gap[..., 1] * standing.run[:, 0]) / safe
+    share = (gap[..., 0] * way[..., 1] - gap[..., 1] * way[..., 0]) / safe
+    thickness = np.array([leg.thickness_m for leg in legs]).reshape(-1, 1)
+    hit = (along > thickness / 2.0) & (along < _LOOK_M) & (share >= -1e-9) & (share <= 1.0 + 1e-9)
+    found: list[list[_Upper]] = [[] for _ in places]
+    for row, column in sorted(zip(*np.nonzero(hit), strict=True), key=lambda rc: (rc[0], along[rc])):
+        upper = _holds_beyond(yard, places[row], standing.leg[column], float(along[row, column]))
+        if upper is not None and all(upper.leg != other.leg for other in found[row]):
+            found[row].append(upper)
+    return found
 
 
-def _holds_beyond(yard: Yard, place: Place, distance: float, leg: str, station: float) -> bool:
-    """True where the wall met holds the ground on its far side, as seen from the place."""
-    other = yard.walls.leg(leg)
+def _holds_beyond(yard: Yard, place: Place, number: int, distance: float) -> _Upper | None:
+    """The wall met, where it holds the ground on its far side as seen from the place."""
+    other, own = yard.walls.legs[number], yard.walls.leg(place.leg)
+    if other.id == own.id:
+        return None
+    station = other.station_of(own.point_at(place.station_m, place.held * distance))
     span = other.span_at(station)
-    own = yard.walls.leg(place.leg)
     facing = place.held * (own.normal[0] * other.normal[0] + own.normal[1] * other.normal[1])
-    return (
-        span.held != 0
-        and span.held * facing > 0.5
-        and abs(span.levels_at(station)[0] - span.levels_at(station)[1]) > 0.05
-    )
+    left, right = span.levels_at(station)
+    if span.held * facing <= 0.5 or abs(left - right) <= LEAST_HELD_M:
+        return None
+    return _Upper(other.id, distance, abs(left - right))
 
 
-def _retained_at(yard: Yard, leg: str, station: float) -> float:
-    left, right = yard.walls.leg(leg).span_at(station).levels_at(station)
-    return abs(left - right)
-
-
-def _tier_check(yard: Yard, place: Place, distance: float, leg: str, station: float) -> TierCheck:
+def _tier_check(yard: Yard, place: Place, upper: _Upper) -> TierCheck:
     lower = place.top_m - place.base_m
     needed = SEPARATION * lower
     return TierCheck(
         lower=place.leg,
-        upper=leg,
+        upper=upper.leg,
         lower_height_m=lower,
-        upper_height_m=_retained_at(yard, leg, station),
-        setback_m=distance,
+        upper_height_m=upper.retained_m,
+        setback_m=upper.distance_m,
         needed_m=needed,
         reach_m=float(wedge_reach(lower, yard.project.soil.friction_deg)),
-        independent=distance > needed + 1e-9,
+        independent=upper.distance_m > needed + 1e-9,
     )
 
 
-def _loaded(yard: Yard, place: Place, check: TierCheck, meets: list[tuple[float, str, float]]) -> Place:
-    """The weight of the bench above as a strip from the upper wall's face back to the next wall, or four heights."""
-    beyond = [distance for distance, leg, _ in meets if distance > check.setback_m + 0.3]
-    width = (beyond[0] if beyond else check.setback_m + 4.0 * check.lower_height_m) - check.setback_m
-    near = max(0.0, check.setback_m - yard.walls.leg(place.leg).thickness_m)
-    return replace(
-        place,
-        tier_kpa=yard.project.soil.unit_weight_kn_m3 * check.upper_height_m,
-        tier_near_m=near,
-        tier_width_m=width,
-        tier_doubled=check.setback_m <= check.reach_m,
+def _strip(yard: Yard, place: Place, check: TierCheck) -> Strip:
+    """The ground an upper wall holds, from its face back over four lower heights (further off it no longer counts)."""
+    return Strip(
+        kpa=yard.project.soil.unit_weight_kn_m3 * check.upper_height_m,
+        near_m=max(0.0, check.setback_m - yard.walls.leg(place.leg).thickness_m),
+        width_m=4.0 * check.lower_height_m,
+        factor=2.0 if check.setback_m <= check.reach_m else 1.0,
     )
 
 

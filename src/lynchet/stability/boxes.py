@@ -9,16 +9,20 @@ import numpy as np
 
 from lynchet.project.model import Project
 from lynchet.stability.box import Box, box_forces, course_bending, course_sag_mm
-from lynchet.stability.checks import Table, base_friction_deg, wall_friction_deg
+from lynchet.stability.checks import Table, ground_of
 from lynchet.stability.constants import ALLOWABLE_BENDING_MPA, MODULUS_MPA, fixings
-from lynchet.stability.gravity import BaseForces, overturning_factor_of
+from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
+from lynchet.stability.helps import base_friction_deg, wall_friction_deg
 from lynchet.stability.joints import Stack
-from lynchet.stability.kinds import tangent
-from lynchet.stability.model import CASES, CornerCheck, Place
-from lynchet.walls.model import Leg, Node, Walls
+from lynchet.stability.kinds import Array, tangent
+from lynchet.stability.model import CASES, Case, CornerCheck, Place
+from lynchet.stability.places import Yard
+from lynchet.walls.model import Arm, Leg, Node, Walls
 
 _SQUARE = 0.7
 """Least cosine between a return and the way into the bank: 45 degrees."""
+_WHOLE = 0.5
+"""Of a longer return only this share of a stick counts: its courses have joints further on. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -31,25 +35,32 @@ class BoxFront:
     end_m: float
     return_m: float
     """Shorter return, clear behind the front."""
+    cut: frozenset[int]
+    """Courses that a notch cuts, counted down from the top one (0): they lean on those beside them."""
 
 
-def box_fronts(project: Project, walls: Walls, places: Sequence[Place]) -> list[BoxFront]:
+def box_fronts(yard: Yard, places: Sequence[Place]) -> list[BoxFront]:
     """Every leg whose courses are single sticks between two lapped corners with returns on the high side."""
-    if "returns" in project.brief.helps_off or not project.brief.pins:
+    brief = yard.project.brief
+    if "returns" in brief.helps_off or not brief.pins:
         return []
-    longest = longest_piece_m(project)
-    found = []
-    for leg in walls.legs:
-        own = [place for place in places if place.leg == leg.id]
-        if len(leg.segments) != 1 or not own or len({place.held for place in own}) != 1:
-            continue
-        if leg.length_m > longest + 1e-6 or "house" in {place.front for place in own}:
-            continue
-        low = max(place.low_m for place in own)
-        returns = [_return_m(walls, leg, way, own[0].held, low) for way in (+1, -1)]
-        if min(returns) > 0:
-            found.append(BoxFront(leg.id, own[0].held, 0.0, leg.length_m, min(returns)))
-    return found
+    return [front for leg in yard.walls.legs if (front := _front(yard, leg, places)) is not None]
+
+
+def _front(yard: Yard, leg: Leg, places: Sequence[Place]) -> BoxFront | None:
+    own = [place for place in places if place.leg == leg.id]
+    if len(leg.segments) != 1 or not own or len({place.held for place in own}) != 1:
+        return None
+    longest = longest_piece_m(yard.project)
+    if leg.length_m > longest + 1e-6 or "house" in {place.front for place in own}:
+        return None
+    low = max(place.low_m for place in own)
+    returns = [_return_m(yard.walls, leg, way, own[0].held, low) for way in (+1, -1)]
+    top = leg.segments[0].top
+    cut = frozenset(top - course for notch in yard.water.notches_of(leg.id) for course in notch.courses)
+    if min(returns) <= 0 or 0 in cut or any(below + 1 in cut for below in cut):
+        return None
+    return BoxFront(leg.id, own[0].held, 0.0, leg.length_m, min(*returns, _WHOLE * longest), cut)
 
 
 def longest_piece_m(project: Project) -> float:
@@ -60,26 +71,32 @@ def longest_piece_m(project: Project) -> float:
 
 
 def _return_m(walls: Walls, leg: Leg, way: int, held: int, low_m: float) -> float:
-    """Length of the return at one end of a leg, clear behind the front; 0 where there is none on every held course."""
+    """Length of the return at one end of a leg, clear behind the front; 0 where it does not lap every held course."""
     node = _end_node(walls, leg, way)
     if node is None:
         return 0.0
     into = (held * leg.normal[0], held * leg.normal[1])
     for arm in node.arms:
-        if arm.leg == leg.id:
-            continue
         other = walls.leg(arm.leg)
         away = (arm.way * other.direction[0], arm.way * other.direction[1])
-        if away[0] * into[0] + away[1] * into[1] < _SQUARE:
+        if arm.leg == leg.id or away[0] * into[0] + away[1] * into[1] < _SQUARE:
             continue
+        segment = leg.segments[0]
         lengths = [
-            max((run.outer_m[1] - arm.station_m) if arm.way > 0 else (arm.station_m - run.outer_m[0]) for run in runs)
-            for course in range(leg.segments[0].base, leg.segments[0].top + 1)
-            if (runs := walls.runs_of(other.id, course)) or _is_held(walls, leg, course, low_m)
-            if runs
+            _reach_m(walls, arm, course)
+            for course in range(segment.base, segment.top + 1)
+            if _is_held(walls, leg, course, low_m) or _reach_m(walls, arm, course) > 0
         ]
-        if len(lengths) == _held_courses(walls, leg, low_m, other.id):
-            return max(0.0, min(lengths, default=0.0) - leg.thickness_m)
+        return max(0.0, min(lengths, default=0.0) - leg.thickness_m)
+    return 0.0
+
+
+def _reach_m(walls: Walls, arm: Arm, course: int) -> float:
+    """How far a course of the return runs on from the corner; 0 where it has none there."""
+    for run in walls.runs_of(arm.leg, course):
+        low, high = run.outer_m
+        if low - 0.2 <= arm.station_m <= high + 0.2:
+            return max(0.0, high - arm.station_m if arm.way > 0 else arm.station_m - low)
     return 0.0
 
 
@@ -96,15 +113,6 @@ def _is_held(walls: Walls, leg: Leg, course: int, low_m: float) -> bool:
     return bool(runs) and runs[0].top_m > low_m + 1e-9
 
 
-def _held_courses(walls: Walls, leg: Leg, low_m: float, other: str) -> int:
-    """Courses of the front that hold ground or that the return has: all of them must be lapped."""
-    segment = leg.segments[0]
-    return sum(
-        _is_held(walls, leg, course, low_m) or bool(walls.runs_of(other, course))
-        for course in range(segment.base, segment.top + 1)
-    )
-
-
 def check_boxes(
     project: Project, table: Table, places: Sequence[Place], fronts: Sequence[BoxFront]
 ) -> list[CornerCheck]:
@@ -112,45 +120,28 @@ def check_boxes(
 
     Source: statics, as box_wall_check; no published allowance for corners was found.
     """
-    return [
-        _check_box(project, table, places, front, number)
-        for front in fronts
-        for number in range(len(CASES))
-        if _rows_of(table, places, front, number).any()
-    ]
+    found = []
+    for front in fronts:
+        own = [number for number, place in enumerate(places) if place.leg == front.leg]
+        for case in CASES:
+            numbers = [number for number in own if case in table.cases_of(number)]
+            if numbers:
+                worst = min(numbers, key=lambda n: float(table.overturning_bare[table.row(n, case)]))
+                found.append(_check_box(project, table, places[worst], front, table.row(worst, case)))
+    return found
 
 
-def _rows_of(
-    table: Table, places: Sequence[Place], front: BoxFront, case: int
-) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    mine = np.array([place.leg == front.leg for place in places])
-    return np.asarray(mine[table.place] & (table.case == case))
-
-
-def _check_box(project: Project, table: Table, places: Sequence[Place], front: BoxFront, case: int) -> CornerCheck:
-    rows = np.flatnonzero(_rows_of(table, places, front, case))
-    at_base = rows[table.joint[rows] == 0]
-    worst = at_base[np.argmin(table.overturning_bare[at_base])]
-    place = places[table.place[worst]]
-    timber, soil = project.timber, project.soil
-    stack = Stack(timber.thickness_m, timber.unit_weight_kn_m3, soil.unit_weight_kn_m3, 1.0, wall_friction_deg(project))
-    length = front.end_m - front.start_m
-    box = Box(length, front.return_m, place.top_m - place.base_m, place.buried_m)
-    forces = BaseForces(*(float(np.asarray(part)[worst]) for part in (
-        table.forces.vertical, table.forces.horizontal, table.forces.resisting, table.forces.overturning)))  # fmt: skip
-    whole, _ = box_forces(forces, box, stack)
-    more = max(float(table.buried_kn[worst]), float(table.pins_kn[worst])) * length
-    friction = float(tangent(base_friction_deg(project)))
-    joints = rows[table.place[rows] == table.place[worst]]
-    push = np.asarray(table.forces.horizontal)[joints[np.argsort(table.joint[joints])]]
-    load = push - np.append(push[1:], 0.0)  # what each course takes itself, from the base up
-    height = (place.top_m - place.base_m) / place.courses
-    held = place.base_m + (np.arange(place.courses) + 1.0) * height > place.low_m + 1e-9
-    pull, _, bending = course_bending(load[held], length, height, timber.thickness_m)
-    sag = course_sag_mm(load[held], length, 1000.0 * MODULUS_MPA * height * timber.thickness_m**3 / 12.0)
+def _check_box(project: Project, table: Table, place: Place, front: BoxFront, row: int) -> CornerCheck:
+    timber, length = project.timber, front.end_m - front.start_m
+    whole = _whole(project, table, place, front, row)
+    load = _held_loads(table, place, front, row)
+    height, thickness = place.course_m, timber.thickness_m
+    pull, _, bending = course_bending(load, length, height, thickness)
+    sag = course_sag_mm(load, length, 1000.0 * MODULUS_MPA * height * thickness**3 / 12.0)
+    more = float(table.more_kn[row]) * length
     return CornerCheck(
-        front.leg, front.start_m, front.end_m, front.return_m, CASES[case],
-        sliding=(float(whole.vertical) * friction + more) / float(whole.horizontal),
+        front.leg, front.start_m, front.end_m, front.return_m, _case(table, row),
+        sliding=float(sliding_factor_of(whole, tangent(base_friction_deg(project)), more)),
         overturning=float(overturning_factor_of(whole)),
         corner_pull_kn=float(np.max(pull)),
         corner_pulls_kn=tuple(float(one) for one in pull[::-1]),
@@ -159,3 +150,36 @@ def _check_box(project: Project, table: Table, places: Sequence[Place], front: B
         allowable_mpa=ALLOWABLE_BENDING_MPA,
         sag_mm=float(np.max(sag)),
     )  # fmt: skip
+
+
+def _case(table: Table, row: int) -> Case:
+    return CASES[int(table.case[row])]
+
+
+def _whole(project: Project, table: Table, place: Place, front: BoxFront, row: int) -> BaseForces:
+    """Front and both returns as one body, in kN and kN m."""
+    weights = ground_of(project)
+    stack = Stack(weights.thickness_m, weights.timber_kn_m3, weights.soil_kn_m3, 1.0, wall_friction_deg(project))
+    box = Box(front.end_m - front.start_m, front.return_m, place.top_m - place.base_m, place.buried_m)
+    one = BaseForces(*(float(np.asarray(part)[row]) for part in (
+        table.forces.vertical, table.forces.horizontal, table.forces.resisting, table.forces.overturning)))  # fmt: skip
+    whole, _ = box_forces(one, box, stack)
+    return whole
+
+
+def _held_loads(table: Table, place: Place, front: BoxFront, row: int) -> Array:
+    """What each held course takes itself in kN per metre, the lowest first; a cut one hands its load to both beside it.
+
+    The push between two joints; its screws to the courses beside carry it.
+    """
+    push = np.asarray(table.pushes.horizontal)[row : row + place.courses]
+    load = push - np.append(push[1:], 0.0)
+    for below in front.cut:
+        number = place.courses - 1 - below
+        if 0 <= number < place.courses - 1:
+            load[number + 1] += load[number] / 2.0
+            if number > 0:
+                load[number - 1] += load[number] / 2.0
+            load[number] = 0.0
+    held = place.base_m + (np.arange(place.courses) + 1.0) * place.course_m > place.low_m + 1e-9
+    return np.asarray(load[held])

@@ -3,55 +3,89 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.project.model import Project
-from lynchet.stability.constants import (
-    PIN_DIAMETER_M,
-    PIN_LENGTH_M,
-    PIN_SAFETY,
-    PIN_SPACING_M,
-    TIMBER_FRICTION,
-    TIMBER_ON_SOIL_RATIO,
-    fixings,
-)
+from lynchet.stability.constants import TIMBER_FRICTION, fixings
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
+from lynchet.stability.helps import (
+    balanced_m,
+    base_friction_deg,
+    kept_depth_m,
+    passive_at,
+    pins_kn_per_m,
+    wall_friction_deg,
+)
 from lynchet.stability.joints import buried_help
-from lynchet.stability.kinds import Array
+from lynchet.stability.kinds import Array, tangent
 from lynchet.stability.model import CASES, Case, Place
-from lynchet.stability.pins import Bar, bar_in_sand
-from lynchet.stability.pressure import coulomb_active, coulomb_passive, seismic_angle
-from lynchet.stability.push import Ground, Rows, forces
+from lynchet.stability.pressure import coulomb_active, seismic_angle
+from lynchet.stability.push import Ground, Pushes, Rows, StripRows, forces
+
+Numbers = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
 class Table:
-    """One row for each place, joint and case, with what pushes and what holds there."""
+    """One row for each place, case and joint, in this order; with what pushes and what holds there."""
 
-    place: NDArray[np.intp]
-    joint: NDArray[np.intp]
-    case: NDArray[np.intp]
+    place: Numbers
+    joint: Numbers
+    case: Numbers
     """Index into ``CASES``."""
-    forces: BaseForces
+    first: Numbers
+    """(places, cases): row of the base joint; -1 where the case does not apply."""
+    pushes: Pushes
     friction_deg: Array
     """Of the joint: base friction at joint 0, timber on timber above."""
     buried_kn: Array
     buried_turn: Array
     pins_kn: Array
     screws_kn: Array
-    sliding_bare: Array
-    sliding: Array
-    overturning_bare: Array
-    overturning: Array
+    screws_turn: Array
+    """Screws hold the course above a joint down; the base has none."""
 
+    @cached_property
+    def forces(self) -> BaseForces:
+        """Summed, the ground in front not counted."""
+        return self.pushes.forces
 
-def base_friction_deg(project: Project) -> float:
-    """Friction under the lowest course: the soil's own on a stone pad keyed in, less for timber on bare soil."""
-    soil = project.soil
-    return soil.friction_deg * (1.0 if soil.base == "stone pad" else TIMBER_ON_SOIL_RATIO)
+    @cached_property
+    def more_kn(self) -> Array:
+        """What holds beside friction: pins and buried part share the ground in front, the larger counts."""
+        return np.asarray(np.maximum(self.buried_kn, self.pins_kn) + self.screws_kn)
+
+    @cached_property
+    def sliding_bare(self) -> Array:
+        """Own weight and back friction alone."""
+        return sliding_factor_of(self.forces, tangent(self.friction_deg))
+
+    @cached_property
+    def sliding(self) -> Array:
+        """With every help in the soil."""
+        return sliding_factor_of(self.forces, tangent(self.friction_deg), self.more_kn)
+
+    @cached_property
+    def overturning_bare(self) -> Array:
+        """Own weight and back friction alone."""
+        return overturning_factor_of(self.forces)
+
+    @cached_property
+    def overturning(self) -> Array:
+        """With the ground in front and the screws."""
+        return overturning_factor_of(self.forces, self.buried_turn + self.screws_turn)
+
+    def row(self, place: int, case: Case, joint: int = 0) -> int:
+        """Row of one joint of one place in a case that applies."""
+        return int(self.first[place, CASES.index(case)]) + joint
+
+    def cases_of(self, place: int) -> list[Case]:
+        """Cases that apply at a place."""
+        return [case for number, case in enumerate(CASES) if self.first[place, number] >= 0]
 
 
 def ground_of(project: Project) -> Ground:
@@ -64,20 +98,33 @@ def ground_of(project: Project) -> Ground:
 
 def check(project: Project, places: Sequence[Place]) -> Table:
     """Every joint of every place in every case that applies."""
-    place, joint, case = _indices(project, places)
-    rows = _rows(project, places, place, joint, case)
-    found = forces(rows, ground_of(project))
-    return _with_helps(project, places, (place, joint, case), found)
+    index = _indices(project, places)
+    rows = _rows(project, places, index)
+    return _with_helps(project, places, index, rows)
 
 
-def _indices(project: Project, places: Sequence[Place]) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]]:
-    triples = []
-    for index, place in enumerate(places):
-        for number, case in enumerate(CASES):
-            if _applies(project, place, case):
-                triples += [(index, joint, number) for joint in range(place.courses)]
-    table = np.array(triples, dtype=np.intp).reshape(-1, 3)
-    return table[:, 0], table[:, 1], table[:, 2]
+@dataclass(frozen=True)
+class _Index:
+    place: Numbers
+    joint: Numbers
+    case: Numbers
+    first: Numbers
+
+
+def _indices(project: Project, places: Sequence[Place]) -> _Index:
+    first = np.full((len(places), len(CASES)), -1, dtype=np.intp)
+    counts, place, case, at = [], [], [], 0
+    for index, one in enumerate(places):
+        for number, name in enumerate(CASES):
+            if _applies(project, one, name):
+                first[index, number] = at
+                at += one.courses
+                counts.append(one.courses)
+                place.append(index)
+                case.append(number)
+    joint = np.arange(at) - np.repeat(first[place, case], counts)
+    return _Index(np.repeat(place, counts).astype(np.intp), joint.astype(np.intp),
+                  np.repeat(case, counts).astype(np.intp), first)  # fmt: skip
 
 
 def _applies(project: Project, place: Place, case: Case) -> bool:
@@ -88,49 +135,54 @@ def _applies(project: Project, place: Place, case: Case) -> bool:
     return case == "dry" or place.wet_m is not None
 
 
-def _rows(
-    project: Project,
-    places: Sequence[Place],
-    place: NDArray[np.intp],
-    joint: NDArray[np.intp],
-    case: NDArray[np.intp],
-) -> Rows:
-    def of(name: str) -> Array:
-        values = [getattr(one, name) for one in places]
-        return np.array([np.nan if value is None else float(value) for value in values])[place]
+def water_at(place: Place, case: Case) -> float | None:
+    """Level water stands at behind a place in a case; None without any. A load comes on wet ground."""
+    if case in ("wet", "load"):
+        return place.wet_m
+    return {"one outlet shut": place.one_shut_m, "all shut": place.all_shut_m}.get(case)
 
-    level = of("base_m") + joint * (of("top_m") - of("base_m")) / of("courses")
-    names = [CASES[number] for number in case]
-    water = np.select(
-        [np.isin(names, ["wet", "load"]), np.array(names) == "one outlet shut", np.array(names) == "all shut"],
-        [of("wet_m"), of("one_shut_m"), of("all_shut_m")],
-        default=np.nan,
-    )
-    coefficient, angle = _coefficients(project, places)
-    quake = np.array(names) == "earthquake"
-    k = np.where(quake, _seismic(project, places)[place] if quake.any() else 0.0, coefficient[place])
+
+def _rows(project: Project, places: Sequence[Place], index: _Index) -> Rows:
+    def of(name: str) -> Array:
+        return np.array([float(getattr(one, name)) for one in places])[index.place]
+
+    course = of("course_m")
+    level = of("base_m") + index.joint * course
+    none = float("-inf")
+    levels = [[water_at(one, case) for case in CASES] for one in places]
+    water = np.array([[none if value is None else value for value in row] for row in levels])
+    front = np.array([[balanced_m(project, one, case) for case in CASES] for one in places])
+    coefficient, angle = active_coefficients(project, places)
+    quake, load = index.case == CASES.index("earthquake"), index.case == CASES.index("load")
+    k = coefficient[index.place]
+    if quake.any():
+        k = np.where(quake, seismic_coefficients(project, places)[index.place], k)
     return Rows(
         timber_m=of("top_m") - level,
         soil_m=np.maximum(of("high_m") - level, 0.0),
-        water_m=np.maximum(np.nan_to_num(water, nan=-np.inf) - level, 0.0),
+        water_m=np.maximum(water[index.place, index.case] - level, 0.0),
+        front_m=np.maximum(front[index.place, index.case] - level, 0.0),
         coefficient=k,
-        angle_deg=angle[place],
+        angle_deg=angle[index.place],
         lean_deg=of("lean_deg"),
-        surcharge_kpa=np.where(np.array(names) == "load", of("surcharge_kpa"), 0.0),
-        tier_kpa=of("tier_kpa"),
-        tier_near_m=of("tier_near_m"),
-        tier_width_m=of("tier_width_m"),
-        tier_factor=1.0 + of("tier_doubled"),
+        course_m=course,
+        surcharge_kpa=np.where(load, of("surcharge_kpa"), 0.0),
+        strips=_strip_rows(places, index.place),
         quake=np.where(quake, project.brief.earthquake, 0.0),
     )
 
 
-def wall_friction_deg(project: Project) -> float:
-    """Friction of the fill on the back: none where the user does not want it counted."""
-    return 0.0 if "back friction" in project.brief.helps_off else project.soil.wall_friction_deg
+def _strip_rows(places: Sequence[Place], place: Numbers) -> tuple[StripRows, ...]:
+    found = []
+    for layer in range(max((len(one.strips) for one in places), default=0)):
+        strips = [one.strips[layer] if layer < len(one.strips) else None for one in places]
+        table = np.array([(0.0, 1.0, 1.0, 1.0) if s is None else (s.kpa, s.near_m, s.width_m, s.factor)
+                          for s in strips])[place]  # fmt: skip
+        found.append(StripRows(table[:, 0], table[:, 1], table[:, 2], table[:, 3]))
+    return tuple(found)
 
 
-def _coefficients(project: Project, places: Sequence[Place]) -> tuple[Array, Array]:
+def active_coefficients(project: Project, places: Sequence[Place]) -> tuple[Array, Array]:
     """Coulomb's active coefficient and the thrust's angle at each place; ground too steep to stand counts as steep as
     it can just stand (the whole slope is then looked at apart)."""
     friction, back = project.soil.friction_deg, wall_friction_deg(project)
@@ -139,15 +191,8 @@ def _coefficients(project: Project, places: Sequence[Place]) -> tuple[Array, Arr
     return np.asarray(coulomb_active(friction, back, slope, lean)), back - lean
 
 
-def active_at(project: Project, place: Place, case: Case) -> tuple[float, float]:
-    """Active coefficient and thrust angle (degrees) at one place in one case."""
-    coefficient, angle = _coefficients(project, [place])
-    if case == "earthquake":
-        coefficient = _seismic(project, [place])
-    return float(coefficient[0]), float(angle[0])
-
-
-def _seismic(project: Project, places: Sequence[Place]) -> Array:
+def seismic_coefficients(project: Project, places: Sequence[Place]) -> Array:
+    """Active coefficient of Mononobe and Okabe at each place."""
     friction, back = project.soil.friction_deg, wall_friction_deg(project)
     shake = float(seismic_angle(project.brief.earthquake))
     steepest = friction - shake - 0.5
@@ -156,56 +201,46 @@ def _seismic(project: Project, places: Sequence[Place]) -> Array:
     return np.asarray(coulomb_active(friction, back, slope, lean, shake))
 
 
-def _with_helps(
-    project: Project,
-    places: Sequence[Place],
-    index: tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]],
-    found: BaseForces,
-) -> Table:
-    place, joint, case = index
-    off = project.brief.helps_off
-    base = base_friction_deg(project)
-    friction = np.where(joint == 0, base, np.degrees(np.arctan(TIMBER_FRICTION)))
-    buried, turn = _buried(project, places, place, joint)
-    pins = np.where(joint == 0, pin_kn_per_m(project), 0.0)
-    counted = np.zeros_like(buried) if "buried course" in off else buried
-    pinned = np.zeros_like(pins) if "pins" in off or not project.brief.pins else pins
-    screws = np.where(joint > 0, 0.0 if "screws" in off else fixings(project.timber.course_m).screws_kn_per_m, 0.0)
-    more = np.maximum(counted, pinned) + screws
-    helped = BaseForces(
-        found.vertical, found.horizontal, found.resisting + (0.0 if "buried course" in off else turn), found.overturning
-    )
+def active_at(project: Project, place: Place, case: Case) -> tuple[float, float]:
+    """Active coefficient and thrust angle (degrees) at one place in one case."""
+    coefficient, angle = active_coefficients(project, [place])
+    if case == "earthquake":
+        coefficient = seismic_coefficients(project, [place])
+    return float(coefficient[0]), float(angle[0])
+
+
+def _with_helps(project: Project, places: Sequence[Place], index: _Index, rows: Rows) -> Table:
+    off, base = project.brief.helps_off, index.joint == 0
+    friction = np.where(base, base_friction_deg(project), np.degrees(np.arctan(TIMBER_FRICTION)))
+    buried, turn = _buried(project, places, index)
+    if "buried course" in off:
+        buried, turn = np.zeros_like(buried), np.zeros_like(turn)
+    screwed, fixing = ~base & ("screws" not in off), fixings(project.timber.course_m)
+    pins = np.where(base, pins_kn_per_m(project, places)[index.place], 0.0)
+    pushes = forces(rows, ground_of(project))
     return Table(
-        place, joint, case, found, friction, counted, turn, pinned, screws,
-        sliding_bare=sliding_factor_of(found, friction),
-        sliding=sliding_factor_of(found, friction, more),
-        overturning_bare=overturning_factor_of(found),
-        overturning=overturning_factor_of(helped),
+        index.place, index.joint, index.case, index.first, pushes, friction, buried, turn, pins,
+        np.where(screwed, fixing.screws_kn_per_m, 0.0),
+        np.where(screwed, fixing.hold_down_kn_per_m * project.timber.thickness_m / 2.0, 0.0),
     )  # fmt: skip
 
 
-def pin_kn_per_m(project: Project) -> float:
-    """What the base pins hold by the ground (Broms, short free-headed bar), for each metre of wall."""
-    soil = project.soil
-    length = PIN_LENGTH_M - project.timber.course_m
-    limit = bar_in_sand(Bar(PIN_DIAMETER_M, length), soil.unit_weight_kn_m3, soil.friction_deg)
-    return float(limit.ultimate_kn) / PIN_SAFETY / PIN_SPACING_M
-
-
-def _buried(
-    project: Project, places: Sequence[Place], place: NDArray[np.intp], joint: NDArray[np.intp]
-) -> tuple[Array, Array]:
+def _buried(project: Project, places: Sequence[Place], index: _Index) -> tuple[Array, Array]:
     """Passive push of the ground in front above each joint: in a bed only of what lies below the depth it is dug."""
     depth = np.array([kept_depth_m(project, one) for one in places])
-    height = np.array([(one.top_m - one.base_m) / one.courses for one in places])
-    fall = np.array([-min(one.front_fall_deg, project.soil.friction_deg) for one in places])
-    passive = np.asarray(coulomb_passive(project.soil.friction_deg, 0.0, fall))
-    above = np.maximum(depth[place] - joint * height[place], 0.0)
-    return buried_help(passive[place], project.soil.unit_weight_kn_m3, above)
+    course = np.array([one.course_m for one in places])
+    above = np.maximum(depth[index.place] - index.joint * course[index.place], 0.0)
+    return buried_help(passive_at(project, places)[index.place], project.soil.unit_weight_kn_m3, above)
 
 
-def kept_depth_m(project: Project, place: Place) -> float:
-    """Depth of buried timber with ground before it that always stays."""
-    if place.front == "house":
-        return 0.0
-    return max(0.0, place.buried_m - (project.brief.dig_depth_m if place.front == "bed" else 0.0))
+def averaged(table: Table, mean: Sequence[Array]) -> Table:
+    """The table with other pushes and helps, in the order of ``parts``."""
+    return replace(table, pushes=Pushes(*mean[:8]), buried_kn=mean[8], buried_turn=mean[9], pins_kn=mean[10],
+                   screws_kn=mean[11], screws_turn=mean[12])  # fmt: skip
+
+
+def parts(table: Table) -> list[Array]:
+    """Everything of a table that is summed, one array each."""
+    p = table.pushes
+    return [p.weight, p.weight_turn, p.down, p.down_turn, p.uplift, p.uplift_turn, p.horizontal, p.overturning,
+            table.buried_kn, table.buried_turn, table.pins_kn, table.screws_kn, table.screws_turn]  # fmt: skip

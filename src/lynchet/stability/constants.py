@@ -9,6 +9,7 @@ import numpy as np
 
 from lynchet.timber.dowel_bearing import bearing_perpendicular_mpa
 from lynchet.timber.dowel_yield import Dowel, design_modes_kn, reduction_terms
+from lynchet.timber.withdrawal import withdrawal_kn_per_m, withdrawal_wet_factor
 
 TIMBER_FRICTION = 0.4
 """Timber on timber; handbook range 0.25 to 0.5, MEMORY."""
@@ -17,11 +18,12 @@ TIMBER_ON_SOIL_RATIO = 0.75
 PIN_DIAMETER_M = 0.0127
 PIN_LENGTH_M = 0.61
 PIN_SPACING_M = 1.2
-PIN_SAFETY = 2.0
 """Steel bar 1/2 in x 24 in every 4 ft through the lowest course. PRACTICE."""
+PIN_FRONT_FALL_DEG = 5.0
+"""Where the ground in front falls away more than this, pins count for nothing. PRACTICE."""
 SCREW_DIAMETER_M = 0.0095
 SCREW_SPACING_M = 0.6
-"""One 3/8 in screw or spike every 2 ft through each course into the one below. PRACTICE."""
+"""One 3/8 in structural screw every 2 ft through each course into the one below. PRACTICE."""
 _SPECIFIC_GRAVITY = 0.42
 """Lightest of the usual treated species, as used where the species is unknown. NDS 2018, Table 12.3.3A."""
 _STEEL_MPA = 310.0
@@ -48,15 +50,20 @@ class Fixings:
 
     screws_kn_per_m: float
     """Shear between two courses."""
+    hold_down_kn_per_m: float
+    """What the screws hold a course down with on the one below."""
     corner_kn: float
     """Pull of one course on its lapped corner: one pin through the lap."""
 
 
 @cache
 def fixings(course_m: float) -> Fixings:
-    """Screws between courses and the pin of a corner lap, from the yield limit equations (NDS 2018, 12.3)."""
+    """Screws between courses and the pin of a corner lap: yield limit equations (NDS 2018, 12.3), withdrawal of half a
+    course of thread (12.2), wet in service. Design values, whose own safety is left unused. Spikes hold down less."""
+    thread = withdrawal_kn_per_m("lag_screw", _SPECIFIC_GRAVITY, SCREW_DIAMETER_M) * 0.5 * course_m
     return Fixings(
         _shear_kn(SCREW_DIAMETER_M, course_m) / SCREW_SPACING_M,
+        float(thread) * withdrawal_wet_factor("lag_screw", True, True) / SCREW_SPACING_M,
         _shear_kn(PIN_DIAMETER_M, course_m),
     )
 

@@ -21,6 +21,18 @@ FrontGround = Literal["undug", "bed", "house"]
 
 
 @dataclass(frozen=True)
+class Strip:
+    """The bench of a tier above as a strip load at the level of the wall's top."""
+
+    kpa: float
+    near_m: float
+    """From the back of the wall to its near edge."""
+    width_m: float
+    factor: float
+    """2 where it begins within the wall's own wedge, else 1."""
+
+
+@dataclass(frozen=True)
 class Place:
     """One cross-section of a wall with all that pushes and holds there. Levels in metres of the file's datum."""
 
@@ -49,11 +61,8 @@ class Place:
     all_shut_m: float | None
     surcharge_kpa: float = 0.0
     """Load over the bench within the total height behind the wall."""
-    tier_kpa: float = 0.0
-    """Weight of the tier above as a strip load; 0 where the tiers are independent."""
-    tier_near_m: float = 0.0
-    tier_width_m: float = 0.0
-    tier_doubled: bool = False
+    strips: tuple[Strip, ...] = ()
+    """Weights of the tiers above that are not independent."""
 
     @property
     def retained_m(self) -> float:
@@ -61,9 +70,14 @@ class Place:
         return self.high_m - self.low_m
 
     @property
+    def course_m(self) -> float:
+        """Height of one course."""
+        return (self.top_m - self.base_m) / self.courses
+
+    @property
     def held_courses(self) -> int:
         """Courses that hold ground, the buried ones not counted."""
-        return max(1, ceil(self.retained_m * self.courses / (self.top_m - self.base_m) - 0.05))
+        return max(1, ceil(self.retained_m / self.course_m - 0.05))
 
     @property
     def buried_m(self) -> float:
@@ -73,11 +87,13 @@ class Place:
 
 @dataclass(frozen=True)
 class Help:
-    """One thing the wall stands by, in one check."""
+    """One thing the wall stands by, at one joint in one case."""
 
     name: HelpName
     kn_per_m: float
-    """Resistance it gives (sliding)."""
+    """Against sliding."""
+    kn_m_per_m: float
+    """Against overturning."""
     counted: bool
     why: str = ""
     """Why it is not counted, or what it shares with another."""
@@ -151,6 +167,8 @@ class TieCheck:
     base_demand_kn_per_m: float
     """Share of the push left to the base."""
     base_capacity_kn_per_m: float
+    top_row: int
+    """Course of the highest row here, the lowest course being 0: what stands above it is not tied."""
 
 
 @dataclass(frozen=True)

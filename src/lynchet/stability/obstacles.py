@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import shapely
@@ -17,57 +19,79 @@ SERVICE_CLEAR_M = 0.60
 """Hand-digging zone of a service line where the file gives none. PRACTICE."""
 
 
+@dataclass(frozen=True)
+class Obstacle:
+    """An outline with the levels between which it is in the way."""
+
+    outline: Any
+    bottom_m: float
+    top_m: float
+    owner: str
+
+
 @dataclass
 class Obstacles:
-    """Outlines with the levels between which they are in the way; grows as ties are placed."""
+    """What stands before ties are placed, and the ties placed since."""
 
-    outlines: list[Any] = field(default_factory=list)
-    bottoms_m: list[float] = field(default_factory=list)
-    tops_m: list[float] = field(default_factory=list)
-    owners: list[str] = field(default_factory=list)
+    standing: list[Obstacle]
+    ties: list[Obstacle] = field(default_factory=list)
+
+    @cached_property
+    def _tree(self) -> Any:
+        return shapely.STRtree([one.outline for one in self.standing])
 
     def add(self, outline: Any, bottom_m: float, top_m: float, owner: str) -> None:
-        """One more thing in the way."""
-        self.outlines.append(outline)
-        self.bottoms_m.append(bottom_m)
-        self.tops_m.append(top_m)
-        self.owners.append(owner)
+        """One more tie in the way."""
+        self.ties.append(Obstacle(outline, bottom_m, top_m, owner))
 
     def blocks(self, outline: Any, bottom_m: float, top_m: float, but: str = "") -> bool:
         """True where a thing of this outline and these levels meets anything not owned by ``but``."""
-        for other, low, high, owner in zip(self.outlines, self.bottoms_m, self.tops_m, self.owners, strict=True):
-            if owner != but and low < top_m - 1e-6 and high > bottom_m + 1e-6 and outline.intersects(other):
+        for one in self._near(outline):
+            if one.owner != but and one.bottom_m < top_m - 1e-6 and one.top_m > bottom_m + 1e-6:
                 return True
         return False
+
+    def _near(self, outline: Any) -> Iterator[Obstacle]:
+        for index in self._tree.query(outline, predicate="intersects"):
+            yield self.standing[int(index)]
+        for one in self.ties:
+            if outline.intersects(one.outline):
+                yield one
 
 
 def obstacles(yard: Yard) -> Obstacles:
     """Everything that stands before ties are placed; a leg's own timber is owned by the leg."""
-    found = Obstacles()
-    for run in yard.walls.runs:
-        found.add(run.polygon.buffer(TIMBER_CLEAR_M, join_style="mitre"), run.bottom_m, run.top_m, run.leg)
-    for body in yard.water.bodies:
-        if body.kind not in ("stone", "fabric"):
-            outline = shapely.Polygon(body.outline_m).buffer(PIPE_CLEAR_M)
-            found.add(outline, body.bottom_m - PIPE_CLEAR_M, body.top_m + PIPE_CLEAR_M, body.id)
+    return Obstacles([*_built(yard), *_stays(yard)])
+
+
+def _built(yard: Yard) -> Iterator[Obstacle]:
+    runs = yard.walls.runs
+    shapes: Any = shapely.buffer([run.polygon for run in runs], TIMBER_CLEAR_M, join_style="mitre") if runs else []
+    for run, shape in zip(runs, shapes, strict=True):
+        yield Obstacle(shape, run.bottom_m, run.top_m, run.leg)
+    bodies = [body for body in yard.water.bodies if body.kind not in ("stone", "fabric")]
+    wide: Any = shapely.buffer([shapely.Polygon(body.outline_m) for body in bodies], PIPE_CLEAR_M) if bodies else []
+    for body, shape in zip(bodies, wide, strict=True):
+        yield Obstacle(shape, body.bottom_m - PIPE_CLEAR_M, body.top_m + PIPE_CLEAR_M, body.id)
     for flight in yard.terraces.flights:
         low = min((tread.bottom_m for tread in flight.treads), default=flight.foot_level_m)
-        found.add(shapely.Polygon(flight.outline_m).buffer(TIMBER_CLEAR_M), low - 0.1, flight.head_level_m, flight.id)
-    _add_stays(yard, found)
-    return found
+        outline = shapely.Polygon(flight.outline_m).buffer(TIMBER_CLEAR_M)
+        yield Obstacle(outline, low - 0.1, flight.head_level_m, flight.id)
 
 
-def _add_stays(yard: Yard, found: Obstacles) -> None:
-    everywhere = (float("-inf"), float("inf"))
+def _stays(yard: Yard) -> Iterator[Obstacle]:
+    low, high = float("-inf"), float("inf")
     for house in yard.project.houses:
-        found.add(shapely.Polygon(house.outline_m).buffer(0.05), *everywhere, "house")
+        yield Obstacle(shapely.Polygon(house.outline_m).buffer(0.05), low, high, "house")
     for fixed in yard.project.fixed:
-        found.add(_shape(fixed.line_m, fixed.closed).buffer(fixed.clear_m or SERVICE_CLEAR_M), *everywhere, fixed.id)
+        clear = fixed.clear_m or SERVICE_CLEAR_M
+        yield Obstacle(fixed_shape(fixed.line_m, fixed.closed).buffer(clear), low, high, fixed.id)
     for line in yard.project.lot_lines:
-        found.add(shapely.LineString(line.line_m).buffer(0.01), *everywhere, line.name)
+        yield Obstacle(shapely.LineString(line.line_m).buffer(0.01), low, high, line.name)
 
 
-def _shape(line_m: tuple[Point, ...], closed: bool) -> Any:
+def fixed_shape(line_m: tuple[Point, ...], closed: bool) -> Any:
+    """Point, line or outline of a thing that stays."""
     if len(line_m) == 1:
         return shapely.Point(line_m[0])
     return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)

@@ -7,7 +7,7 @@ from math import ceil
 import shapely
 
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, PIN_SPACING_M
-from lynchet.stability.model import Pin, Tie
+from lynchet.stability.model import Pin
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
 from lynchet.walls.model import Run
@@ -17,7 +17,7 @@ NOTCH_CLEAR_M = 0.15
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3)
 
 
-def lay_out_pins(yard: Yard, ties: list[Tie], blocked: Obstacles) -> list[Pin]:
+def lay_out_pins(yard: Yard, blocked: Obstacles) -> list[Pin]:
     """Pins through the lowest course of every segment, 1.2 m apart at most, two to a run at least."""
     if not yard.project.brief.pins:
         return []

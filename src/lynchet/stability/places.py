@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import atan, degrees
 
 import numpy as np
+import shapely
 
 from lynchet.core.frame import Point
 from lynchet.ground.model import Ground
@@ -46,7 +47,8 @@ def places(yard: Yard) -> list[Place]:
             for station in (start + _STEP_M, end - _STEP_M):
                 place = _place(yard, leg, station, segment, span)
                 if place.high_m - place.low_m >= LEAST_HELD_M:
-                    found.append(_with_water(replace(place, stretch=number), level, yard.project.brief.weeps))
+                    rim = place.high_m if _is_natural(yard.terraces, span.high_face) else place.top_m
+                    found.append(_with_water(replace(place, stretch=number), level, rim, yard.project.brief.weeps))
     return _with_slopes(yard, found)
 
 
@@ -87,12 +89,17 @@ def _place(yard: Yard, leg: Leg, station: float, segment: Segment, span: Span) -
         high_m=high,
         backslope_deg=0.0,
         front_fall_deg=0.0,
-        front=_front(yard.terraces, yard.project, span.low_face),
+        front=_front(yard.terraces, span.low_face, _in_front(leg, station, span.held)),
         lean_deg=lean * span.held,
         wet_m=None,
         one_shut_m=None,
         all_shut_m=None,
     )
+
+
+def _in_front(leg: Leg, station: float, held: int) -> Point:
+    """A point a foot's length before the wall, on its low side."""
+    return leg.point_at(station, -0.1 if held > 0 else leg.thickness_m + 0.1)
 
 
 def _run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[float, float]:
@@ -102,25 +109,37 @@ def _run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[fl
     return near.bottom_m, near.top_m
 
 
-def _front(terraces: Terraces, project: Project, face: str) -> FrontGround:
-    """What lies in front: a path strip at the wall's foot is ground that is not dug."""
+def _front(terraces: Terraces, face: str, foot: Point) -> FrontGround:
+    """What lies in front: a path strip at the wall's foot is ground that is not dug.
+
+    Args:
+        terraces: the faces.
+        face: the low face.
+        foot: a point just in front of the wall.
+    """
     if face == HOUSE:
         return "house"
     found = terraces.face(face)
-    if found is None or found.kind != "bed" or project.brief.path_strip_m:
+    if found is None or found.kind != "bed":
         return "undug"
-    return "bed"
+    strips = [shapely.Polygon(ring).buffer(_STEP_M * 10) for ring in found.strip_m]
+    return "undug" if any(strip.covers(shapely.Point(foot)) for strip in strips) else "bed"
 
 
-def _with_water(place: Place, level: WaterLevel | None, weeps: bool) -> Place:
-    """Water behind the place by case; open gaps in the lowest seen course let out what would stand above it."""
+def _with_water(place: Place, level: WaterLevel | None, rim_m: float, weeps: bool) -> Place:
+    """Water behind the place by case; open gaps in the lowest seen course let out what would stand above it.
+
+    Args:
+        place: the place.
+        level: of its stretch, which may be that of a higher place on it.
+        rim_m: water cannot stand higher here.
+        weeps: gaps are left open.
+    """
     if level is None:
         return place
-    out = place.low_m + (place.top_m - place.base_m) / place.courses if weeps else float("inf")
-    return replace(
-        place, wet_m=level.wet_m, one_shut_m=min(level.one_shut_m, max(out, level.wet_m)),
-        all_shut_m=min(level.all_shut_m, max(out, level.wet_m)),
-    )  # fmt: skip
+    wet = min(level.wet_m, rim_m)
+    out = max(place.low_m + place.course_m, wet) if weeps else rim_m
+    return replace(place, wet_m=wet, one_shut_m=min(level.one_shut_m, out), all_shut_m=min(level.all_shut_m, out))
 
 
 def _with_slopes(yard: Yard, found: list[Place]) -> list[Place]:

@@ -7,60 +7,77 @@ from collections.abc import Sequence
 from lynchet.core.findings import Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
-from lynchet.stability.thrust import Behind, ThrustLayer, thrust_of
+from lynchet.stability.thrust import Behind, LateralThrust, ThrustLayer, thrust_of
+from lynchet.units.format import length, line_load, pressure
 
 TALL_TIERS_M = 1.2192
 """Walls that count as one and are together higher than 4 ft need an engineer. Trade rule of 4 ft, PRACTICE."""
 LOADED_WALL_M = 0.6
 
 
-def tier_findings(tiers: Sequence[TierCheck]) -> list[Finding]:
+def tier_findings(project: Project, tiers: Sequence[TierCheck]) -> list[Finding]:
     """Walls too near each other are one high wall."""
-    found = []
-    for check in tiers:
-        if check.independent:
-            continue
-        together = check.lower_height_m + check.upper_height_m
-        tall = together > TALL_TIERS_M + 1e-9
-        half = 0.5 * check.setback_m
-        found.append(
-            Finding(
-                code="stability.tiers",
-                verdict=Verdict.STOP if tall else Verdict.WATCH,
-                text=(
-                    f"Walls {check.lower} and {check.upper} stand {check.setback_m:.2f} m apart, face to face: "
-                    f"together they are one wall of {together:.2f} m. They count apart from {check.needed_m:.2f} m on "
-                    f"(twice the lower wall, {check.lower_height_m:.2f} m with its buried part), or with a lower wall "
-                    f"of at most {half:.2f} m."
-                    + (" Ask an engineer and the building office." if tall else " The upper one is counted as a load.")
-                ),
-                place=check.lower,
-                demand=check.needed_m,
-                capacity=check.setback_m,
-                ratio=check.setback_m / check.needed_m,
-                unit="m",
-                source="Trade FAQ SRW-FAQ-001 (set-back over twice the lower height); 4 ft limit PRACTICE",
-                withholds=("cut-sheet", "order-list") if tall else (),
-                ask="engineer" if tall else "",
-                working=("tier_separation", (("lower_height_m", check.lower_height_m), ("setback_m", check.setback_m))),
-            )
-        )
-    return found
+    return [_tier_finding(project, check) for check in tiers if not check.independent]
+
+
+def _tier_finding(project: Project, check: TierCheck) -> Finding:
+    units = project.units
+    together = check.lower_height_m + check.upper_height_m
+    tall = together > TALL_TIERS_M + 1e-9
+    one, both = _level_thrust(project, check.lower_height_m), _level_thrust(project, together)
+    text = (
+        f"Walls {check.lower} and {check.upper} stand {length(check.setback_m, units)} apart, face to face: they are "
+        f"one wall of {length(together, units)}, which pushes {line_load(both.total_kn_per_m, units)} where the lower "
+        f"alone pushes {line_load(one.total_kn_per_m, units)}. They count apart from a set-back of over "
+        f"{length(check.needed_m, units)} (twice the lower wall, {length(check.lower_height_m, units)} with its buried "
+        f"part; its own wedge reaches {length(check.reach_m, units)}), or with a lower wall of at most "
+        f"{length(0.5 * check.setback_m, units)}, buried part included."
+    )
+    return Finding(
+        code="stability.tiers",
+        verdict=Verdict.STOP if tall else Verdict.WATCH,
+        text=text + (" Ask an engineer and the building office." if tall else " The upper one is counted as a load."),
+        place=check.lower,
+        demand=both.total_kn_per_m,
+        capacity=one.total_kn_per_m,
+        ratio=check.setback_m / check.needed_m,
+        unit="kn_per_m",
+        source="Trade FAQ SRW-FAQ-001 (set-back over twice the lower height); 4 ft limit PRACTICE; thrust: Rankine, "
+        "UFC 3-220-20 Eqs 4-3 to 4-7",
+        withholds=("cut-sheet", "order-list") if tall else (),
+        ask="engineer" if tall else "",
+        working=("tier_separation", (
+            ("lower_height_m", check.lower_height_m), ("setback_m", check.setback_m),
+            ("friction_angle_deg", project.soil.friction_deg))),
+    )  # fmt: skip
+
+
+def _level_thrust(project: Project, height_m: float, surcharge_kpa: float = 0.0) -> LateralThrust:
+    """Push of level drained ground on a smooth upright face."""
+    soil = project.soil
+    layer = ThrustLayer(height_m, soil.unit_weight_kn_m3, friction_angle_deg=soil.friction_deg)
+    return thrust_of([layer], Behind(surcharge_kpa=surcharge_kpa))
+
+
+_MEASURES = {
+    "retained": "ground held", "exposed": "timber seen", "base_to_top": "from the lowest timber to the top",
+}  # fmt: skip
 
 
 def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Finding]:
     """What the office of the place may want to know."""
     found = []
     for check in (one for one in checks if one.triggered):
-        counted = f"{check.height_m:.2f} m as counted ({check.measure.replace('_', ' ')}"
+        counted = f"{length(check.height_m, project.units)} as counted there ({_MEASURES[check.measure]}"
         counted += f", {check.tiers} walls together)" if check.tiers > 1 else ")"
         known = project.place.known
+        limit = length(check.limit_m, project.units)
         found.append(
             Finding(
                 code="stability.height",
                 verdict=Verdict.ASK,
                 text=(
-                    f"{' and '.join(check.walls)}: {counted}, over the {check.limit_m:.2f} m of "
+                    f"{_walls(check.walls)}: {counted}, over the {limit} of "
                     f"{'the rule' if known else 'a rule met elsewhere'} “{check.rule}”. Ask the building office before "
                     f"ordering{'' if known else ': the rules of your place are not known here'}."
                 ),
@@ -76,6 +93,10 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
     return found
 
 
+def _walls(walls: Sequence[str]) -> str:
+    return f"Wall {walls[0]}" if len(walls) == 1 else f"Walls {', '.join(walls[:-1])} and {walls[-1]}"
+
+
 def load_findings(project: Project, places: Sequence[Place]) -> list[Finding]:
     """A load within a wall's own height behind it: no schedule of ties is offered as a cure."""
     worst: dict[str, Place] = {}
@@ -87,20 +108,21 @@ def load_findings(project: Project, places: Sequence[Place]) -> list[Finding]:
 
 
 def _load_finding(project: Project, place: Place) -> Finding:
-    soil = project.soil
-    layer = ThrustLayer(place.retained_m, soil.unit_weight_kn_m3, friction_angle_deg=soil.friction_deg)
-    bare = thrust_of([layer], Behind())
-    loaded = thrust_of([layer], Behind(surcharge_kpa=place.surcharge_kpa))
+    units = project.units
+    bare = _level_thrust(project, place.retained_m)
+    loaded = _level_thrust(project, place.retained_m, place.surcharge_kpa)
     push = loaded.total_kn_per_m / bare.total_kn_per_m
     turn = loaded.total_kn_per_m * loaded.height_m / (bare.total_kn_per_m * bare.height_m)
     tall = place.retained_m > LOADED_WALL_M + 1e-9
+    load = line_load(loaded.total_kn_per_m - bare.total_kn_per_m, units)
     return Finding(
         code="stability.load",
         verdict=Verdict.STOP if tall else Verdict.ASK,
         text=(
-            f"A load of {place.surcharge_kpa:.1f} kPa stands within the height of wall {place.leg} behind it: it "
-            f"pushes {push:.1f} times and turns {turn:.1f} times as hard as the ground alone "
-            f"({bare.total_kn_per_m:.2f} kN/m become {loaded.total_kn_per_m:.2f}). "
+            f"A load of {pressure(place.surcharge_kpa, units)} stands within the height of wall {place.leg} behind it: "
+            f"the ground pushes {line_load(bare.total_kn_per_m, units)} and the load {load} more, "
+            f"{line_load(loaded.total_kn_per_m, units)} together: {push:.1f} times as much push and {turn:.1f} times "
+            "as much turning over. "
             + ("Do not build this wall without an engineer." if tall else "Ask an engineer before building it.")
         ),
         place=place.leg,
@@ -115,8 +137,8 @@ def _load_finding(project: Project, place: Place) -> Finding:
         working=(
             "lateral_thrust",
             (
-                ("layers", [{"thickness_m": place.retained_m, "unit_weight_kn_m3": soil.unit_weight_kn_m3,
-                             "friction_angle_deg": soil.friction_deg}]),
+                ("layers", [{"thickness_m": place.retained_m, "unit_weight_kn_m3": project.soil.unit_weight_kn_m3,
+                             "friction_angle_deg": project.soil.friction_deg}]),
                 ("surcharge_kpa", place.surcharge_kpa),
             ),
         ),

@@ -7,12 +7,10 @@ judged so still answers for every stretch longer than that length. PRACTICE.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
-from lynchet.stability.checks import Table
-from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
+from lynchet.stability.checks import Numbers, Table, averaged, parts
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import Place
 
@@ -25,90 +23,61 @@ def spread(table: Table, places: Sequence[Place]) -> Table:
 
     A joint goes with the joint of its neighbours that has as many courses above it, or their base.
     """
-    weights = _weights(table, places)
-    parts = {
-        name: _mean(weights, np.asarray(value, dtype=np.float64))
-        for name, value in (
-            ("vertical", table.forces.vertical), ("horizontal", table.forces.horizontal),
-            ("resisting", table.forces.resisting), ("overturning", table.forces.overturning),
-            ("buried_kn", table.buried_kn), ("buried_turn", table.buried_turn), ("pins_kn", table.pins_kn),
-            ("screws_kn", table.screws_kn),
-        )
-    }  # fmt: skip
-    forces = BaseForces(parts["vertical"], parts["horizontal"], parts["resisting"], parts["overturning"])
-    helped = replace(forces, resisting=parts["resisting"] + parts["buried_turn"])
-    more = np.maximum(parts["buried_kn"], parts["pins_kn"]) + parts["screws_kn"]
-    return replace(
-        table,
-        forces=forces,
-        buried_kn=parts["buried_kn"],
-        buried_turn=parts["buried_turn"],
-        pins_kn=parts["pins_kn"],
-        screws_kn=parts["screws_kn"],
-        sliding_bare=sliding_factor_of(forces, table.friction_deg),
-        sliding=sliding_factor_of(forces, table.friction_deg, more),
-        overturning_bare=overturning_factor_of(forces),
-        overturning=overturning_factor_of(helped),
+    mine, other, share = _pairs(places)
+    courses = np.array([place.courses for place in places], dtype=np.intp)
+    # every pair of places becomes a pair of rows for each row of the first that the second has a row for
+    start = np.searchsorted(table.place, np.arange(len(places) + 1))
+    counts = start[mine + 1] - start[mine]
+    row = np.repeat(start[mine] - np.cumsum(counts) + counts, counts) + np.arange(int(counts.sum()))
+    pair_other, pair_share = np.repeat(other, counts), np.repeat(share, counts)
+    above = courses[table.place[row]] - table.joint[row]
+    first = table.first[pair_other, table.case[row]]
+    theirs = first + np.maximum(courses[pair_other] - above, 0)
+    weight = np.where(first >= 0, pair_share, 0.0)
+    size = len(table.place)
+    total = np.bincount(row, weight, size)
+    return averaged(
+        table, [np.bincount(row, weight * part[np.maximum(theirs, 0)], size) / total for part in parts(table)]
     )
 
 
-def _mean(weights: list[tuple[Array, Array]], value: Array) -> Array:
-    return np.array([float(np.dot(share, value[rows.astype(np.intp)])) for rows, share in weights])
-
-
-def _weights(table: Table, places: Sequence[Place]) -> list[tuple[Array, Array]]:
-    """For every row, the rows that count in its place and their shares (sum 1)."""
-    rows_of = {
-        (int(place), int(case), int(joint)): row
-        for row, (place, case, joint) in enumerate(zip(table.place, table.case, table.joint, strict=True))
-    }
-    stretches = _stretches(places)
-    near: dict[int, list[tuple[int, float]]] = {
-        number: _near(places, stretches, number) for number in range(len(places))
-    }
-    found = []
-    for place, case, joint in zip(table.place, table.case, table.joint, strict=True):
-        above = places[place].courses - joint
-        rows, shares = [], []
-        for other, length in near[int(place)]:
-            row = rows_of.get((other, int(case), max(places[other].courses - int(above), 0)))
-            if row is not None:
-                rows.append(row)
-                shares.append(length)
-        total = sum(shares)
-        if total <= 1e-9:
-            rows, shares, total = [rows_of[int(place), int(case), int(joint)]], [1.0], 1.0
-        found.append((np.array(rows, dtype=np.float64), np.array(shares) / total))
-    return found
-
-
-def _stretches(places: Sequence[Place]) -> dict[tuple[str, int, int], list[int]]:
-    found: dict[tuple[str, int, int], list[int]] = {}
+def _pairs(places: Sequence[Place]) -> tuple[Numbers, Numbers, Array]:
+    """(place, place that counts there, length of wall it stands for), every place with itself at least."""
+    stretches: dict[tuple[str, int], list[list[int]]] = {}
+    last: tuple[str, int, int] | None = None
     for number, place in enumerate(places):
-        found.setdefault((place.leg, place.held, place.stretch), []).append(number)
-    return found
+        key = (place.leg, place.held, place.stretch)
+        if key != last:
+            stretches.setdefault((place.leg, place.held), []).append([])
+        stretches[place.leg, place.held][-1].append(number)
+        last = key
+    mine, other, share = [], [], []
+    for walls in stretches.values():
+        station = np.array([places[n].station_m for group in walls for n in group])
+        numbers = np.array([n for group in walls for n in group])
+        for group in walls:
+            for n, length in _lengths(places, group, station):
+                counts = length > 1e-9
+                mine.append(numbers[counts])
+                other.append(np.full(int(counts.sum()), n))
+                share.append(length[counts])
+    alone = np.arange(len(places))
+    mine.append(alone)
+    other.append(alone)
+    share.append(np.full(len(places), 1e-9))
+    return np.concatenate(mine), np.concatenate(other), np.concatenate(share)
 
 
-def _near(
-    places: Sequence[Place], stretches: dict[tuple[str, int, int], list[int]], number: int
-) -> list[tuple[int, float]]:
-    """Places on the same wall with the length of wall inside the window that each stands for."""
-    mine = places[number]
-    low, high = mine.station_m - WINDOW_M / 2.0, mine.station_m + WINDOW_M / 2.0
-    found = []
-    for (leg, held, _), numbers in stretches.items():
-        if leg != mine.leg or held != mine.held:
-            continue
-        start = min(places[n].station_m for n in numbers)
-        end = max(places[n].station_m for n in numbers)
-        overlap = min(end, high) - max(start, low)
-        if overlap <= 0:
-            continue
-        for n in numbers:
-            share = 1.0 / len(numbers)
-            if len(numbers) == 2 and end > start:  # levels are straight: weigh each end by where the overlap lies
-                middle = 0.5 * (min(end, high) + max(start, low))
-                along = (middle - start) / (end - start)
-                share = along if places[n].station_m == end else 1.0 - along
-            found.append((n, overlap * share))
-    return found
+def _lengths(places: Sequence[Place], group: Sequence[int], station: Array) -> list[tuple[int, Array]]:
+    """For each place of a stretch the length of wall it stands for in the window round each station.
+
+    Levels are straight along a stretch: each of its two ends counts by where the overlap lies.
+    """
+    ends = [places[n].station_m for n in group]
+    start, end = min(ends), max(ends)
+    low, high = np.maximum(station - WINDOW_M / 2.0, start), np.minimum(station + WINDOW_M / 2.0, end)
+    overlap = np.maximum(high - low, 0.0)
+    if len(group) == 1 or end <= start:
+        return [(n, overlap / len(group)) for n in group]
+    along = (0.5 * (low + high) - start) / (end - start)
+    return [(n, overlap * (along if places[n].station_m == end else 1.0 - along)) for n in group]

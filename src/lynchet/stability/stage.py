@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
-from lynchet.core.findings import Verdict
+from lynchet.core.findings import Finding, Verdict
 from lynchet.ground.model import Ground
 from lynchet.project.model import Project
 from lynchet.stability.bearings import check_bases
 from lynchet.stability.behind import with_loads, with_tiers
-from lynchet.stability.boxes import box_fronts as fronts_of
-from lynchet.stability.boxes import check_boxes
+from lynchet.stability.boxes import box_fronts, check_boxes
 from lynchet.stability.checks import Table, check
 from lynchet.stability.heights import check_heights
-from lynchet.stability.model import CASES, CornerCheck, Help, JointCheck, Place, Stability, TierCheck
+from lynchet.stability.model import CASES, CornerCheck, JointCheck, Place, Stability, WallVerdict
 from lynchet.stability.obstacles import obstacles
 from lynchet.stability.pin_layout import lay_out_pins
 from lynchet.stability.places import Yard, places
+from lynchet.stability.saying import Told, corner_finding, findings_on_walls, helps_at
 from lynchet.stability.site import (
     height_findings,
     load_findings,
@@ -29,16 +30,15 @@ from lynchet.stability.site import (
 )
 from lynchet.stability.slope import check_slope, slope_findings
 from lynchet.stability.spread import spread
-from lynchet.stability.tying import Tied, tie_walls
+from lynchet.stability.tying import Tied, Untied, tie_walls
 from lynchet.stability.words import (
     Word,
     as_verdict,
-    finding_on,
+    judged,
     wall_verdicts,
     word_on_base,
     word_on_corner,
-    word_on_ties,
-    words_on_joints,
+    worst_words,
 )
 from lynchet.terraces.model import Terraces
 from lynchet.walls.model import Walls
@@ -60,100 +60,123 @@ def stability(
     found, tiers = with_tiers(yard, places(yard))
     found = with_loads(yard, found)
     if not found:
-        return _nothing(project)
-    table = spread(check(project, found), found)
-    words = words_on_joints(table, found)
-    corners = check_boxes(project, table, found, fronts_of(project, walls, found))
-    words = _by_corners(found, words, corners)
-    blocked = obstacles(yard)
-    tied = tie_walls(yard, table, found, words, blocked)
-    words = _by_ties(found, words, tied)
-    pins = lay_out_pins(yard, list(tied.ties), blocked)
-    bases = check_bases(project, table, found)
-    verdicts = wall_verdicts([*words, *(word_on_base(base) for base in bases if not _is_tied(words, base.place))])
+        return Stability((), (), (), (), (), (), (), (), (), (), (),
+                         tuple(timber_findings(project) + on_wall_findings(project)))  # fmt: skip
+    held = _held(yard, found)
+    bases = check_bases(project, held.table, found, held.tied.words)
+    pins = lay_out_pins(yard, held.untied.blocked)
+    by_base = [word_on_base(base) for base in bases if not _by_corners(held, base.place)]
+    verdicts = wall_verdicts([*held.words.values(), *by_base])
     heights = check_heights(project, found, tiers)
     slope = check_slope(yard, found, tiers, slip_ends)
-    findings = [finding_on(project, table, word) for word in verdicts.values() if word.verdict is not Verdict.OK]
-    findings += tier_findings(tiers) + height_findings(project, heights) + load_findings(project, found)
+    findings = _wall_findings(held, verdicts)
+    findings += tier_findings(project, tiers) + height_findings(project, heights) + load_findings(project, found)
     findings += on_wall_findings(project) + timber_findings(project) + slope_findings(slope)
+    tied = {tie.leg for tie in held.tied.ties}
     return Stability(
         places=tuple(found),
-        joints=tuple(_joint_checks(table, found)),
+        joints=tuple(_joint_checks(held.table, found)),
         bases=tuple(bases),
-        corners=tuple(corners),
-        tie_checks=tied.checks,
-        ties=tied.ties,
+        corners=tuple(held.corners),
+        tie_checks=held.tied.checks,
+        ties=held.tied.ties,
         pins=tuple(pins),
         tiers=tuple(tiers),
         heights=tuple(heights),
         slope=tuple(slope),
-        walls=tuple(as_verdict(verdicts[leg]) for leg in sorted(verdicts)),
+        walls=tuple(_verdict(verdicts[leg], tied) for leg in sorted(verdicts)),
         findings=tuple(findings),
     )
 
 
-def _nothing(project: Project) -> Stability:
-    empty: tuple[TierCheck, ...] = ()
-    findings = tuple(timber_findings(project) + on_wall_findings(project))
-    return Stability((), (), (), (), (), (), (), empty, (), (), (), findings)
+@dataclass(frozen=True)
+class _Held:
+    """Every wall with what holds it."""
+
+    untied: Untied
+    table: Table
+    corners: list[CornerCheck]
+    boxed: dict[str, Word]
+    """Legs that stand by their corners, with their word."""
+    tied: Tied
+    words: dict[int, Word]
+    """The word on each place."""
 
 
-def _by_corners(found: Sequence[Place], words: Sequence[Word], corners: Sequence[CornerCheck]) -> list[Word]:
-    """Words on fronts that stand by their corners, where that is better than without."""
+def _held(yard: Yard, found: Sequence[Place]) -> _Held:
+    """Bare with the helps in the soil, then by corners, then by ties: the least that holds."""
+    table = spread(check(yard.project, found), found)
+    graded = judged(table, found)
+    words = worst_words(table, graded, found)
+    corners = check_boxes(yard.project, table, found, box_fronts(yard, found))
+    boxed = _boxed(found, words, corners)
+    for number, word in words.items():
+        if word.place.leg in boxed:
+            words[number] = replace(boxed[word.place.leg], place=word.place)
+    untied = Untied(yard, table, graded, found, dict(words), obstacles(yard))
+    tied = tie_walls(untied)
+    for number, word in tied.words.items():
+        if word.badness < words[number].badness or yard.project.brief.ties == "always":
+            words[number] = word
+    return _Held(untied, table, corners, boxed, tied, words)
+
+
+def _boxed(found: Sequence[Place], words: Mapping[int, Word], corners: Sequence[CornerCheck]) -> dict[str, Word]:
+    """Fronts that need their corners and stand better by them, with the word on their worst case."""
     best: dict[str, Word] = {}
     for corner in corners:
         place = max((p for p in found if p.leg == corner.leg), key=lambda p: p.retained_m)
         word = word_on_corner(corner, place)
         if corner.leg not in best or word.badness > best[corner.leg].badness:
             best[corner.leg] = word
-    return [
-        replace(best[word.place.leg], place=word.place, row=-1)
-        if word.place.leg in best and word.verdict > Verdict.WATCH and best[word.place.leg].verdict < word.verdict
-        else word
-        for word in words
-    ]
+    bare: dict[str, Word] = {}
+    for word in words.values():
+        if word.place.leg not in bare or word.badness > bare[word.place.leg].badness:
+            bare[word.place.leg] = word
+    return {
+        leg: word
+        for leg, word in best.items()
+        if bare[leg].verdict > Verdict.WATCH and word.badness < bare[leg].badness
+    }
 
 
-def _by_ties(found: Sequence[Place], words: Sequence[Word], tied: Tied) -> list[Word]:
-    """Words on tied places: the worst of their ties' checks in place of the wall without ties."""
-    best: dict[Place, Word] = {}
-    for tie_check in tied.checks:
-        word = word_on_ties(tie_check)
-        if tie_check.place not in best or word.badness > best[tie_check.place].badness:
-            best[tie_check.place] = word
-    return [
-        best[word.place] if word.place in best and best[word.place].badness < word.badness else word for word in words
-    ]
+def _by_corners(held: _Held, place: Place) -> bool:
+    return place.leg in held.boxed
 
 
-def _is_tied(words: Sequence[Word], place: Place) -> bool:
-    return any(word.place is place and ("ties" in word.holds or "corners" in word.holds) for word in words)
+def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
+    """What is said of each wall: its worst word, and of a box what its corners must carry."""
+    untied = held.untied
+    legs = {leg.id: leg for leg in untied.yard.walls.legs}
+    told = Told(untied.yard.project, held.table, legs, frozenset(s.leg for s in held.tied.untied))
+    boxes = {leg for leg, word in verdicts.items() if leg in held.boxed and word.verdict is Verdict.WATCH}
+    found = findings_on_walls(told, [word for leg, word in sorted(verdicts.items()) if leg not in boxes])
+    for leg in sorted(boxes):
+        checks = [corner for corner in held.corners if corner.leg == leg]
+        worst = max(checks, key=lambda c: word_on_corner(c, verdicts[leg].place).badness)
+        place = max((p for p in untied.places if p.leg == leg), key=lambda p: p.retained_m)
+        found.append(corner_finding(told, worst, place))
+    return found
+
+
+def _verdict(word: Word, tied: set[str]) -> WallVerdict:
+    return replace(as_verdict(word), tied=word.place.leg in tied)
 
 
 def _joint_checks(table: Table, found: Sequence[Place]) -> list[JointCheck]:
     """Of every place and case the joint with the least factor."""
-    best: dict[tuple[int, int], int] = {}
-    for row in range(len(table.place)):
-        key = (int(table.place[row]), int(table.case[row]))
-        least = min(table.sliding[row], table.overturning[row])
-        if key not in best or least < min(table.sliding[best[key]], table.overturning[best[key]]):
-            best[key] = row
-    return [_joint_check(table, found, row) for row in best.values()]
+    least = np.minimum(table.sliding, table.overturning)
+    starts = np.sort(table.first[table.first >= 0])
+    rows = []
+    for start, end in pairwise([*starts.tolist(), len(least)]):
+        rows.append(start + int(np.argmin(least[start:end])))
+    return [_joint_check(table, found, row) for row in rows]
 
 
 def _joint_check(table: Table, found: Sequence[Place], row: int) -> JointCheck:
-    forces = table.forces
+    f = table.forces
     vertical, horizontal, resisting, overturning = (
-        float(np.asarray(part)[row])
-        for part in (forces.vertical, forces.horizontal, forces.resisting, forces.overturning)
-    )
-    buried, pins, screws = (float(part[row]) for part in (table.buried_kn, table.pins_kn, table.screws_kn))
-    shared = "presses on the same ground and holds more"
-    helps = (
-        Help("own weight", vertical, True),
-        Help("buried course", buried, buried >= pins and buried > 0, "" if buried >= pins else f"the pins: {shared}"),
-        Help("pins", pins, pins > buried, "" if pins > buried else f"the buried course: {shared}"),
-        Help("screws", screws, screws > 0),
+        float(np.asarray(part)[row]) for part in (f.vertical, f.horizontal, f.resisting, f.overturning)
     )
     return JointCheck(
         place=found[table.place[row]],
@@ -167,5 +190,5 @@ def _joint_check(table: Table, found: Sequence[Place], row: int) -> JointCheck:
         sliding=float(table.sliding[row]),
         overturning_bare=float(table.overturning_bare[row]),
         overturning=float(table.overturning[row]),
-        helps=helps,
+        helps=helps_at(table, row),
     )

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from lynchet.core.findings import Verdict
-from lynchet.stability.model import Case
+from lynchet.stability.kinds import Numbers
+from lynchet.stability.model import CASES, Case
 
 ENOUGH = 1.5
 """Sliding and overturning. International Building Code 2021, 1807.2.3."""
@@ -18,29 +22,51 @@ BARE_RETAINED_M = 0.35
 SHUT_CASES: tuple[Case, ...] = ("one outlet shut", "all shut")
 SOURCE = "International Building Code 2021, 1807.2.3 (1.5); bands below it PRACTICE"
 _SLACK = 1e-9
+_SHUT = np.array([case in SHUT_CASES for case in CASES])
+_ENOUGH = np.array([ENOUGH_SHUT if case in SHUT_CASES or case == "earthquake" else ENOUGH for case in CASES])
 
 
 def required(case: Case) -> float:
     """The factor that is enough in a case."""
-    return ENOUGH_SHUT if case in SHUT_CASES or case == "earthquake" else ENOUGH
+    return float(_ENOUGH[CASES.index(case)])
+
+
+def enough_in(case: NDArray[np.intp]) -> NDArray[np.float64]:
+    """The factor that is enough, by index into ``CASES``."""
+    return np.asarray(_ENOUGH[case], dtype=np.float64)
+
+
+def verdicts(
+    case: NDArray[np.intp], factor: Numbers, retained_m: Numbers, bare: NDArray[np.bool_], loaded: NDArray[np.bool_]
+) -> NDArray[np.intp]:
+    """Verdicts (as numbers) on factors of sliding or overturning; arrays that fit together.
+
+    Args:
+        case: index into ``CASES``.
+        factor: what holds over what pushes.
+        retained_m: difference of level held.
+        bare: as low as a bare wall may be that rests on its drain being kept open.
+        loaded: a load stands within the wall's height behind it.
+    """
+    shut, low = _SHUT[case], (np.asarray(retained_m) <= LOW_WALL_M + _SLACK) & ~loaded
+    between = np.where(shut | low, int(Verdict.WATCH), int(Verdict.ASK))
+    under = np.where(shut & bare & ~loaded, int(Verdict.WATCH), int(Verdict.STOP))
+    found = np.where(np.asarray(factor) >= STANDS - _SLACK, between, under)
+    return np.where(np.asarray(factor) >= _ENOUGH[case] - _SLACK, int(Verdict.OK), found).astype(np.intp)
+
+
+def is_bare_low(courses: Numbers, retained_m: Numbers) -> NDArray[np.bool_]:
+    """True for a stack so low that it may rest on its drain being kept open.
+
+    Args:
+        courses: courses that hold ground, the buried ones not counted.
+        retained_m: difference of level they hold.
+    """
+    return np.asarray((np.asarray(courses) <= BARE_COURSES) & (np.asarray(retained_m) <= BARE_RETAINED_M + _SLACK))
 
 
 def word_on_factor(case: Case, factor: float, retained_m: float, courses: int, loaded: bool) -> Verdict:
-    """The verdict on a factor of sliding or overturning.
-
-    Args:
-        case: the load case.
-        factor: what holds over what pushes.
-        retained_m: difference of level held.
-        courses: courses that hold ground (the buried ones not counted).
-        loaded: a load stands within the wall's height behind it.
-    """
-    if factor >= required(case) - _SLACK:
-        return Verdict.OK
-    if factor >= STANDS - _SLACK:
-        if case in SHUT_CASES:
-            return Verdict.WATCH
-        return Verdict.WATCH if retained_m <= LOW_WALL_M + _SLACK and not loaded else Verdict.ASK
-    if case in SHUT_CASES and courses <= BARE_COURSES and retained_m <= BARE_RETAINED_M + _SLACK and not loaded:
-        return Verdict.WATCH
-    return Verdict.STOP
+    """The verdict on one factor; arguments as in ``verdicts``, with the courses that hold ground."""
+    bare = is_bare_low(courses, retained_m)
+    number = verdicts(np.array(CASES.index(case)), factor, retained_m, bare, np.array(loaded))
+    return Verdict(int(number))

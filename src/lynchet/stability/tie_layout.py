@@ -41,12 +41,12 @@ def lay_out(yard: Yard, stretch: Stretch, design: Design, blocked: Obstacles) ->
     ties: list[Tie] = []
     missed = 0
     length = stretch.end_m - stretch.start_m
-    count = max(1, ceil(length / design.spacing_m - 1e-9))
-    pitch = length / count
     for row, below in enumerate(design.below_top):
+        # one more in every second row staggers the rows and is the same from either end
+        count = max(1, ceil(length / design.spacing_m - 1e-9)) + row % 2
+        pitch = length / count
         for number in range(count):
-            offset = 0.5 if row % 2 == 0 else 0.25  # rows staggered
-            wished = stretch.start_m + (number + offset) * pitch
+            wished = stretch.start_m + (number + 0.5) * pitch
             tie = _place(yard, leg, stretch, design, (below, wished, len(ties)), blocked)
             if tie is None:
                 missed += _wanted(leg, wished, below)

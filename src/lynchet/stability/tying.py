@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from lynchet.core.findings import Verdict
 from lynchet.stability.checks import Table
-from lynchet.stability.model import Place, Tie, TieCheck
+from lynchet.stability.kinds import Array
+from lynchet.stability.model import Case, Place, Tie, TieCheck
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
-from lynchet.stability.tie_design import Design, Laid, check_ties, designs
+from lynchet.stability.thresholds import SHUT_CASES
+from lynchet.stability.tie_design import Design, check_ties, designs, most_needed
+from lynchet.stability.tie_holds import Laid
 from lynchet.stability.tie_layout import Stretch, lay_out
-from lynchet.stability.words import Word
+from lynchet.stability.words import Judged, Word, word_on_ties, worst_words
 
 _JOIN_M = 1.2
 """Stretches that need ties and lie nearer than this are tied as one."""
-_TRIES = 6
+_TRIES = 4
 """Designs laid out before the best of them is taken."""
+_FAR_M = 3.0
+"""Ties further apart than this do not hold the wall between them. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -28,40 +34,55 @@ class Tied:
 
     ties: tuple[Tie, ...]
     checks: tuple[TieCheck, ...]
+    words: dict[int, Word]
+    """The word on each place that has ties, by its number."""
     untied: tuple[Stretch, ...]
-    """Stretches that wanted ties and could have none."""
+    """Stretches that wanted ties and could have none that help."""
 
 
-def tie_walls(yard: Yard, table: Table, places: Sequence[Place], words: Sequence[Word], blocked: Obstacles) -> Tied:
-    """Lay ties where the brief asks for them and the wall needs them; loaded stretches are left to an engineer.
+@dataclass(frozen=True)
+class Untied:
+    """Everything known of the walls without ties."""
 
-    Args:
-        words: the word on each place without ties, in the order of the places.
-    """
-    wish = yard.project.brief.ties
+    yard: Yard
+    table: Table
+    found: Judged
+    places: Sequence[Place]
+    words: Mapping[int, Word]
+    """By number of place."""
+    blocked: Obstacles
+
+
+def tie_walls(untied: Untied) -> Tied:
+    """Lay ties where the brief asks for them and the wall needs them; loaded stretches are left to an engineer."""
+    brief = untied.yard.project.brief
+    if brief.ties == "never" or "ties" in brief.helps_off:
+        return Tied((), (), {}, ())
     ties: list[Tie] = []
     checks: list[TieCheck] = []
-    untied: list[Stretch] = []
-    if wish == "never" or "ties" in yard.project.brief.helps_off:
-        return Tied((), (), ())
-    for stretch, numbers in _stretches(yard, places, words, wish == "always"):
-        if any(places[number].surcharge_kpa > 0 for number in numbers):
+    words: dict[int, Word] = {}
+    without: list[Stretch] = []
+    for stretch, numbers in _stretches(untied, brief.ties == "always"):
+        if any(untied.places[number].surcharge_kpa > 0 for number in numbers):
             continue
-        found = _tie_one(yard, table, places, stretch, (numbers, blocked))
-        if found is None:
-            untied.append(stretch)
+        laid = _tie_one(untied, stretch, numbers)
+        if laid is None:
+            without.append(stretch)
             continue
-        ties += found[0]
-        checks += found[1]
-    return Tied(tuple(_numbered(ties)), tuple(checks), tuple(untied))
+        ties += laid.ties
+        checks += [check for group in laid.checks.values() for check in group]
+        words.update(laid.words)
+        for tie in laid.ties:
+            for outline in (tie.outline_m, tie.cross_outline_m):
+                untied.blocked.add(shapely.Polygon(outline), tie.bottom_m, tie.top_m, tie.id)
+    return Tied(tuple(_numbered(ties)), tuple(checks), words, tuple(without))
 
 
-def _stretches(
-    yard: Yard, places: Sequence[Place], words: Sequence[Word], always: bool
-) -> list[tuple[Stretch, list[int]]]:
+def _stretches(untied: Untied, always: bool) -> list[tuple[Stretch, list[int]]]:
     """Stretches of legs whose places need ties, with the numbers of all places on them."""
+    places, words = untied.places, untied.words
     found: list[tuple[Stretch, list[int]]] = []
-    for leg in yard.walls.legs:
+    for leg in untied.yard.walls.legs:
         for held in (1, -1):
             own = [n for n, place in enumerate(places) if place.leg == leg.id and place.held == held]
             needy = {
@@ -92,28 +113,52 @@ def _joined(stretches: Sequence[tuple[float, float]]) -> list[tuple[float, float
     return found
 
 
-def _tie_one(
-    yard: Yard, table: Table, places: Sequence[Place], stretch: Stretch, what: tuple[list[int], Obstacles]
-) -> tuple[list[Tie], list[TieCheck]] | None:
-    """The cheapest design that finds its places, or the one that misses fewest; None where no design holds."""
-    numbers, blocked = what
-    worst = max(numbers, key=lambda n: places[n].high_m - places[n].base_m)
-    best: tuple[int, list[Tie], Design, int] | None = None
-    for design in _varied(designs(yard.project, table, places, worst)):
-        before = len(blocked.outlines)
-        ties, missed = lay_out(yard, stretch, design, blocked)
-        _forget(blocked, before)
-        if best is None or missed < best[0]:
-            best = (missed, ties, design, worst)
-        if missed == 0:
+@dataclass(frozen=True)
+class _Tried:
+    """One design as it could be laid out."""
+
+    ties: list[Tie]
+    missed: int
+    checks: dict[int, list[TieCheck]]
+    words: dict[int, Word]
+
+    def worth(self, untied: Untied, numbers: Sequence[int]) -> tuple[int, float, int]:
+        """Smaller is better: the worst word left, how many places have it, wished places without room."""
+        left = [self.words.get(n, untied.words[n]) for n in numbers]
+        worst = max(word.verdict for word in left)
+        return int(worst), sum(word.verdict == worst for word in left) + 0.1 * self.missed, len(self.ties)
+
+
+def _tie_one(untied: Untied, stretch: Stretch, numbers: list[int]) -> _Tried | None:
+    """The cheapest design that cures the stretch as laid out, or the one that leaves least; None where none helps."""
+    before = [untied.words[n] for n in numbers]
+    worst = max(word.verdict for word in before)
+    start = (int(worst), float(sum(word.verdict == worst for word in before)), 0)
+    best: _Tried | None = None
+    for design in _candidates(untied, numbers):
+        placed = len(untied.blocked.ties)
+        ties, missed = lay_out(untied.yard, stretch, design, untied.blocked)
+        del untied.blocked.ties[placed:]
+        tried = _checked(untied, numbers, ties, missed)
+        if best is None or tried.worth(untied, numbers) < best.worth(untied, numbers):
+            best = tried
+        if best.worth(untied, numbers)[0] <= Verdict.WATCH and best.missed == 0:
             break
-    if best is None or not best[1]:
-        return None
-    _, ties, _, _ = best
-    for tie in ties:
-        _remember(blocked, tie)
-    checks = [check for n in numbers for check in _checks_at(yard, table, places, n, ties)]
-    return ties, checks
+    helps = best is not None and best.worth(untied, numbers)[:2] < start[:2]
+    wished = untied.yard.project.brief.ties == "always" and best is not None and bool(best.ties)
+    return best if helps or wished else None
+
+
+def _candidates(untied: Untied, numbers: Sequence[int]) -> list[Design]:
+    """Designs for the place that needs most: such as hold in every case, else such as hold while the drains run."""
+    number = most_needed(untied.table, numbers)
+    place, project = untied.places[number], untied.yard.project
+    cases = untied.table.cases_of(number)
+    found = designs(project, untied.table, place, number, cases)
+    running: list[Case] = [case for case in cases if case not in SHUT_CASES]
+    if not found and len(running) < len(cases):
+        found = designs(project, untied.table, place, number, running)
+    return _varied(found)
 
 
 def _varied(found: Sequence[Design]) -> list[Design]:
@@ -127,34 +172,41 @@ def _varied(found: Sequence[Design]) -> list[Design]:
     return kept[:_TRIES]
 
 
-def _forget(blocked: Obstacles, before: int) -> None:
-    for part in (blocked.outlines, blocked.bottoms_m, blocked.tops_m, blocked.owners):
-        del part[before:]
+def _checked(untied: Untied, numbers: Sequence[int], ties: list[Tie], missed: int) -> _Tried:
+    checks = {n: found for n in numbers if (found := _checks_at(untied, n, ties))}
+    words: dict[int, Word] = {}
+    above = _rows_above(untied, {n: found[0].top_row for n, found in checks.items()})
+    loose = worst_words(untied.table, untied.found, untied.places, above)
+    for n, found in checks.items():
+        own = [word_on_ties(check) for check in found]
+        words[n] = max([*own, *([loose[n]] if n in loose else [])], key=lambda word: word.badness)
+    return _Tried(ties, missed, checks, words)
 
 
-def _remember(blocked: Obstacles, tie: Tie) -> None:
-    import shapely
+def _rows_above(untied: Untied, top_rows: Mapping[int, int]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Rows of the joints over the highest tie of each tied place: what stands above them is not tied."""
+    limit = np.full(len(untied.places), 10**6)
+    for number, row in top_rows.items():
+        limit[number] = row
+    return np.asarray(untied.table.joint > limit[untied.table.place])
 
-    for outline in (tie.outline_m, tie.cross_outline_m):
-        blocked.add(shapely.Polygon(outline), tie.bottom_m, tie.top_m, tie.id)
 
-
-def _checks_at(yard: Yard, table: Table, places: Sequence[Place], number: int, ties: Sequence[Tie]) -> list[TieCheck]:
+def _checks_at(untied: Untied, number: int, ties: Sequence[Tie]) -> list[TieCheck]:
     """Checks of the ties as laid, with the spacing really found at this place."""
-    place = places[number]
-    segment = yard.walls.leg(place.leg).segment_at(place.station_m)
+    place = untied.places[number]
+    segment = untied.yard.walls.leg(place.leg).segment_at(place.station_m)
     if segment is None:
         return []
     rows = []
     for course in sorted({tie.course for tie in ties}):
         stations = np.array(sorted(tie.station_m for tie in ties if tie.course == course))
         spacing = _spacing_at(stations, place.station_m)
-        if segment.base < course < segment.top and spacing < 3.0:
+        if segment.base < course < segment.top and spacing < _FAR_M:
             rows.append(Laid(segment.top - course, ties[0].length_m, ties[0].cross_length_m, spacing))
-    return check_ties(yard.project, table, places, number, rows) if rows else []
+    return check_ties(untied.yard.project, untied.table, place, number, rows) if rows else []
 
 
-def _spacing_at(stations: np.ndarray[tuple[int], np.dtype[np.float64]], station: float) -> float:
+def _spacing_at(stations: Array, station: float) -> float:
     """Length of wall that the tie nearest a station holds: half way to its neighbours, out to the place itself."""
     near = int(np.argmin(np.abs(stations - station)))
     left = stations[near] - stations[near - 1] if near > 0 else None
@@ -166,7 +218,7 @@ def _spacing_at(stations: np.ndarray[tuple[int], np.dtype[np.float64]], station:
     return max(sum(inner) / len(inner), reach)
 
 
-def _numbered(ties: Sequence[Tie]) -> list[Tie]:
+def _numbered(ties: Iterable[Tie]) -> list[Tie]:
     """Ids counted along each course of each leg."""
     counts: dict[tuple[str, int], int] = {}
     found = []

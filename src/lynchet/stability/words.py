@@ -1,18 +1,19 @@
-"""The verdict on each wall, from all its checks, and the finding that says it in plain words."""
+"""The verdict on each wall, from all its checks."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
-from lynchet.core.findings import Finding, Verdict
-from lynchet.project.model import Project
-from lynchet.stability.checks import Table, active_at, base_friction_deg
-from lynchet.stability.constants import TIMBER_FRICTION
-from lynchet.stability.model import CASES, BaseCheck, CornerCheck, HelpName, Place, TieCheck, WallVerdict
-from lynchet.stability.thresholds import SOURCE, required, word_on_factor
+from lynchet.core.findings import Verdict
+from lynchet.stability.checks import Table
+from lynchet.stability.kinds import Array
+from lynchet.stability.model import CASES, BaseCheck, Case, CornerCheck, HelpName, Place, TieCheck, WallVerdict
+from lynchet.stability.thresholds import enough_in, is_bare_low, required, verdicts, word_on_factor
 
 
 @dataclass(frozen=True)
@@ -21,46 +22,98 @@ class Word:
 
     verdict: Verdict
     what: str
-    case: str
+    case: Case
     factor: float
     place: Place
     row: int = -1
     """Row of the table it comes from, where it does."""
     holds: tuple[HelpName, ...] = ()
+    capacity: bool = False
+    """The factor is a capacity over a demand: 1 is enough."""
+
+    @property
+    def enough(self) -> float:
+        """The factor that is enough here."""
+        return 1.0 if self.capacity else required(self.case)
 
     @property
     def badness(self) -> tuple[int, float]:
         """The worse of two compares larger."""
-        return int(self.verdict), -self.factor / max(required_of(self.case), 1.0)
+        return int(self.verdict), -self.factor / self.enough
 
 
-def required_of(case: str) -> float:
-    """The factor that is enough in a case."""
-    return next((required(known) for known in CASES if known == case), 1.0)
+@dataclass(frozen=True)
+class Judged:
+    """Sliding and overturning of every row of a table as verdicts."""
+
+    factor: Array
+    """(2, rows): sliding, overturning."""
+    verdict: NDArray[np.intp]
+    """(2, rows)"""
+    enough: Array
+    """(rows,)"""
+
+    @cached_property
+    def badness(self) -> Array:
+        """(2, rows): grows with the verdict, then as the factor falls short of what is enough."""
+        short = np.clip(self.factor / self.enough, -400.0, 400.0)
+        return self.verdict * 1000.0 - short
 
 
-def words_on_joints(table: Table, places: Sequence[Place]) -> list[Word]:
-    """The worst of sliding and overturning of every place, all joints and cases, helps in the soil counted."""
-    best: dict[int, Word] = {}
-    for row in range(len(table.place)):
-        number = int(table.place[row])
-        place, case = places[number], CASES[table.case[row]]
-        for what, factor in (("sliding", table.sliding[row]), ("overturning", table.overturning[row])):
-            verdict = word_on_factor(case, float(factor), place.retained_m, place.held_courses, place.surcharge_kpa > 0)
-            at = "at the base" if table.joint[row] == 0 else f"over course {int(table.joint[row])}"
-            word = Word(verdict, f"{what} {at}", case, float(factor), place, row, _helps(table, row))
-            if number not in best or word.badness > best[number].badness:
-                best[number] = word
-    return [best[number] for number in sorted(best)]
+def judged(table: Table, places: Sequence[Place]) -> Judged:
+    """Every joint in every case, helps in the soil counted.
+
+    A joint above the base is judged by what stands above it: with an outlet shut, two courses over a joint may rest on
+    the drain as a wall of two courses may.
+    """
+    retained = np.array([place.retained_m for place in places])[table.place]
+    held = np.array([place.held_courses for place in places])[table.place]
+    above = np.array([place.courses for place in places])[table.place] - table.joint
+    course = np.array([place.course_m for place in places])[table.place]
+    loaded = np.array([place.surcharge_kpa > 0 for place in places])[table.place]
+    bare = is_bare_low(np.minimum(held, above), np.minimum(retained, above * course))
+    factor = np.stack([table.sliding, table.overturning])
+    word = np.stack([verdicts(table.case, one, retained, bare, loaded) for one in factor])
+    return Judged(factor, word, enough_in(table.case))
 
 
-def _helps(table: Table, row: int) -> tuple[HelpName, ...]:
+def worst_words(
+    table: Table, found: Judged, places: Sequence[Place], rows: NDArray[np.bool_] | None = None
+) -> dict[int, Word]:
+    """The worst of sliding and overturning of every place, of all rows or of some."""
+    some = np.arange(len(table.place)) if rows is None else np.flatnonzero(rows)
+    badness = found.badness[:, some]
+    kind = np.argmax(badness, axis=0)
+    worst = badness[kind, np.arange(len(some))]
+    order = np.lexsort((-worst, table.place[some]))
+    numbers, first = np.unique(table.place[some][order], return_index=True)
+    picked = order[first]
+    return {
+        int(number): word_on_row(table, found, places, int(some[at]), int(kind[at]))
+        for number, at in zip(numbers, picked, strict=True)
+    }
+
+
+def word_on_row(table: Table, found: Judged, places: Sequence[Place], row: int, kind: int) -> Word:
+    """One row put into words; kind 0 sliding, 1 overturning."""
+    place, case = places[int(table.place[row])], CASES[table.case[row]]
+    joint = int(table.joint[row])
+    at = "at the base" if joint == 0 else f"over course {joint}"
+    what = f"{('sliding', 'overturning')[kind]} {at}"
+    factor = float(found.factor[kind, row])
+    return Word(Verdict(int(found.verdict[kind, row])), what, case, factor, place, row, _helps(table, row, kind))
+
+
+def _helps(table: Table, row: int, kind: int) -> tuple[HelpName, ...]:
+    """Helps one factor rests on."""
     names: list[HelpName] = ["own weight"]
-    if float(np.asarray(table.forces.vertical)[row]) > 0:
+    if table.pushes.down[row] > 0:
         names.append("back friction")
     buried, pins = float(table.buried_kn[row]), float(table.pins_kn[row])
-    if max(buried, pins) > 0:
+    if kind == 0 and max(buried, pins) > 0:
         names.append("buried course" if buried >= pins else "pins")
+    if kind == 1 and table.buried_turn[row] > 0:
+        names.append("buried course")
     if table.screws_kn[row] > 0:
         names.append("screws")
     return tuple(names)
@@ -72,7 +125,8 @@ def word_on_corner(check: CornerCheck, place: Place) -> Word:
     bending = check.allowable_mpa / max(check.bending_mpa, 1e-9)
     if fixing < 1.0 or bending < 1.0:
         what = "corner pull" if fixing < bending else "bending of a course"
-        return Word(Verdict.STOP, what, check.case, min(fixing, bending), place, holds=("own weight", "corners"))
+        least = min(fixing, bending)
+        return Word(Verdict.STOP, what, check.case, least, place, holds=("own weight", "corners"), capacity=True)
     factor = min(check.sliding, check.overturning)
     verdict = word_on_factor(check.case, factor, place.retained_m, place.held_courses, place.surcharge_kpa > 0)
     what = "sliding as a box" if check.sliding < check.overturning else "overturning as a box"
@@ -84,20 +138,19 @@ def word_on_ties(check: TieCheck) -> Word:
     holds: tuple[HelpName, ...] = ("own weight", "back friction", "ties")
     tie = min(check.capacity_kn, check.fixing_kn) / max(check.demand_kn, 1e-9)
     if tie < 1.0 - 1e-9:
-        return Word(Verdict.STOP, "pull of a tie", check.case, tie, check.place, holds=holds)
-    base = check.base_capacity_kn_per_m / max(check.base_demand_kn_per_m, 1e-9)
-    retained, loaded = check.place.retained_m, check.place.surcharge_kpa > 0
-    verdict = word_on_factor(check.case, min(base, 99.0), retained, check.place.held_courses, loaded)
-    return Word(verdict, "sliding at the base beside the ties", check.case, min(base, 99.0), check.place, holds=holds)
+        return Word(Verdict.STOP, "pull of a tie", check.case, tie, check.place, holds=holds, capacity=True)
+    base = min(check.base_capacity_kn_per_m / max(check.base_demand_kn_per_m, 1e-9), 99.0)
+    place = check.place
+    verdict = word_on_factor(check.case, base, place.retained_m, place.held_courses, place.surcharge_kpa > 0)
+    return Word(verdict, "sliding at the base beside the ties", check.case, base, place, holds=holds)
 
 
 def word_on_base(check: BaseCheck) -> Word:
     """The verdict on the ground under a base: demand over capacity is a stop."""
     factor = check.allowable_kpa / max(check.pressure_kpa, 1e-9)
     verdict = Verdict.OK if factor >= 1.0 - 1e-9 else Verdict.STOP
-    return Word(
-        verdict, "pressure on the ground under the base", check.case, factor, check.place, holds=("own weight",)
-    )
+    what = "pressure on the ground under the base"
+    return Word(verdict, what, check.case, factor, check.place, holds=("own weight",), capacity=True)
 
 
 def wall_verdicts(words: Iterable[Word]) -> dict[str, Word]:
@@ -120,66 +173,4 @@ def as_verdict(word: Word) -> WallVerdict:
         helps=word.holds,
         tied="ties" in word.holds,
         by_corners="corners" in word.holds,
-    )
-
-
-def finding_on(project: Project, table: Table, word: Word) -> Finding:
-    """The finding on one wall whose word is not a plain go."""
-    place = word.place
-    row = word.row
-    demand = float(np.asarray(table.forces.horizontal)[row]) if row >= 0 else None
-    need = required_of(word.case)
-    base = f"{base_friction_deg(project):.0f}° under the base ({project.soil.base})"
-    helps = ", ".join(word.holds)
-    text = (
-        f"Wall {place.leg} at {place.station_m:.1f} m, {place.courses} courses: {word.what}, {_case(word.case)}: "
-        f"what holds is {word.factor:.2f} times what pushes ({need:g} is enough). Counted: {helps}; friction {base}."
-    )
-    if word.verdict is Verdict.WATCH and word.case in ("one outlet shut", "all shut"):
-        text += " Keep the outlet open; a second outlet cures it."
-    code = {"pull of a tie": "stability.ties", "corner pull": "stability.corners"}.get(word.what, "stability.wall")
-    if "corners" in word.holds and word.verdict is not Verdict.STOP:
-        code = "stability.corners"
-        text = f"Wall {place.leg} stands by its corners. " + text
-    return Finding(
-        code=code,
-        verdict=word.verdict,
-        text=text,
-        place=place.leg,
-        case=word.case,
-        demand=demand,
-        capacity=None if demand is None else demand * word.factor,
-        ratio=word.factor,
-        unit="kn_per_m" if demand is not None else "",
-        source=SOURCE,
-        withholds=("cut-sheet", "order-list") if word.verdict is Verdict.STOP else (),
-        cause=f"{code}.{word.what.split(' ')[0]}",
-        ask="engineer" if word.verdict is Verdict.ASK else "",
-        working=_working(project, place) if row >= 0 else None,
-    )
-
-
-def _case(case: str) -> str:
-    return {"dry": "dry", "wet": "in the design rain", "load": "with the load behind it"}.get(
-        case, f"with {case}" if "shut" in case else case
-    )
-
-
-def _working(project: Project, place: Place) -> tuple[str, tuple[tuple[str, object], ...]]:
-    """The dry joints of this place as the calculator shows them."""
-    coefficient, angle = active_at(project, place, "dry")
-    timber, soil = project.timber, project.soil
-    return "course_joint_check", (
-        ("courses", place.courses),
-        ("course_height_m", (place.top_m - place.base_m) / place.courses),
-        ("course_width_m", timber.thickness_m),
-        ("timber_unit_weight_kn_m3", timber.unit_weight_kn_m3),
-        ("unit_weight_kn_m3", soil.unit_weight_kn_m3),
-        ("coefficient", coefficient),
-        ("thrust_angle_deg", angle),
-        ("base_friction_deg", base_friction_deg(project)),
-        ("timber_friction", TIMBER_FRICTION),
-        ("lean_deg", max(place.lean_deg, 0.0)),
-        ("surcharge_kpa", place.surcharge_kpa),
-        ("buried_m", place.buried_m),
     )

@@ -1,0 +1,221 @@
+"""The findings on single walls, in plain words: where, what gives way, what holds with what share, what is assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.project.model import Project
+from lynchet.stability.checks import Table, active_at
+from lynchet.stability.constants import TIMBER_FRICTION
+from lynchet.stability.helps import base_friction_deg, kept_depth_m, passive_at
+from lynchet.stability.kinds import tangent
+from lynchet.stability.model import CornerCheck, Help, HelpName, Place
+from lynchet.stability.thresholds import SHUT_CASES, SOURCE
+from lynchet.stability.words import Word
+from lynchet.units.format import force, inches, length, line_load
+from lynchet.walls.model import Leg
+
+_WHAT: dict[HelpName, str] = {
+    "own weight": "the timber's own weight", "back friction": "friction of the soil on the back",
+    "buried course": "the ground in front of the buried course", "pins": "the steel pins in the ground",
+    "screws": "the screws between the courses",
+}  # fmt: skip
+_SHARED = "shares the ground in front with"
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the texts read."""
+
+    project: Project
+    table: Table
+    legs: dict[str, Leg]
+    untied: frozenset[str]
+    """Legs on which ties were wanted and none would help."""
+
+
+def place_words(told: Told, place: Place) -> str:
+    """A wall and a place on it as a builder finds it: 'Wall W2 (front of terrace 2), 4 ft 3 in from its start'."""
+    leg = told.legs[place.leg]
+    number = leg.id.removeprefix("W").split(".")[0]
+    what = f"front of terrace {number}" if leg.role == "front" and number.isdigit() else {
+        "front": "a front", "edge": "at the edge of the area", "cheek": "beside the steps"}[leg.role]  # fmt: skip
+    at = min(max(place.station_m, 0.0), leg.length_m)
+    where = "at its start" if at < 0.05 else "at its end" if leg.length_m - at < 0.05 else (
+        f"{length(at, told.project.units, 2)} from its start")  # fmt: skip
+    return f"Wall {leg.id} ({what}), {where}"
+
+
+def case_words(case: str) -> str:
+    """A load case as people say it."""
+    return {
+        "dry": "dry", "wet": "in the design rain", "one outlet shut": "with one outlet shut",
+        "all shut": "with every outlet shut", "load": "with the load behind it", "earthquake": "in an earthquake",
+    }[case]  # fmt: skip
+
+
+def helps_at(table: Table, row: int) -> tuple[Help, ...]:
+    """What holds at one joint in one case, against sliding and against overturning."""
+    p, f = table.pushes, float(tangent(table.friction_deg[row]))
+    lifted = float(p.uplift[row]) * f
+    buried, turn, pins = float(table.buried_kn[row]), float(table.buried_turn[row]), float(table.pins_kn[row])
+    screws = float(table.screws_kn[row])
+    return (
+        Help("own weight", float(p.weight[row]) * f - lifted, float(p.weight_turn[row] - p.uplift_turn[row]), True,
+             "less what the water lifts" if lifted > 0 else ""),
+        Help("back friction", float(p.down[row]) * f, float(p.down_turn[row]), bool(p.down[row] > 0)),
+        Help("buried course", buried, turn, buried >= pins and buried > 0,
+             "" if buried >= pins else f"{_SHARED} the pins; they hold more"),
+        Help("pins", pins, 0.0, pins > buried, "" if pins > buried else f"{_SHARED} the buried course; it holds more"),
+        Help("screws", screws, float(table.screws_turn[row]), screws > 0),
+    )  # fmt: skip
+
+
+def shares_words(table: Table, word: Word) -> str:
+    """The helps a factor rests on, each with its share in hundredths."""
+    if word.row < 0:
+        return ""
+    sliding = word.what.startswith("sliding")
+    parts = [(h.name, h.kn_per_m if sliding else h.kn_m_per_m) for h in helps_at(table, word.row)
+             if h.counted or (not sliding and h.name == "buried course")]  # fmt: skip
+    total = sum(amount for _, amount in parts)
+    if total <= 1e-9:
+        return "the water lifts more than the timber weighs"
+    said = [f"{_WHAT[name]} {100 * amount / total:.0f} %" for name, amount in parts if abs(amount) > 0.005 * total]
+    return ", ".join(said)
+
+
+def finding_on(told: Told, word: Word) -> Finding:
+    """The finding on one wall whose word is not a plain go."""
+    place, row, table = word.place, word.row, told.table
+    demand = float(table.pushes.horizontal[row]) if row >= 0 and word.what.startswith("sliding") else None
+    stop = word.verdict is Verdict.STOP
+    code = _code(word)
+    return Finding(
+        code=code,
+        verdict=word.verdict,
+        text=_text(told, word),
+        place=place.leg,
+        case=word.case,
+        demand=demand,
+        capacity=None if demand is None else demand * word.factor,
+        ratio=word.factor,
+        unit="kn_per_m" if demand is not None else "",
+        source=SOURCE,
+        withholds=("cut-sheet", "order-list") if stop else (),
+        cause=f"{code}.{word.what.split(' ')[0]}",
+        ask="engineer" if word.verdict is Verdict.ASK else "",
+        working=_working(told.project, place, word.case) if row >= 0 else None,
+    )
+
+
+def _code(word: Word) -> str:
+    if "corners" in word.holds:
+        return "stability.corners"
+    return "stability.ties" if "ties" in word.holds else "stability.wall"
+
+
+def _text(told: Told, word: Word) -> str:
+    units, place = told.project.units, word.place
+    times = max(word.factor, 0.0)
+    text = (
+        f"{place_words(told, place)}, holding {length(place.retained_m, units)} with {place.courses} courses: "
+        f"{word.what} {case_words(word.case)} — what holds is {times:.2f} times what pushes "
+        f"({word.enough:g} is enough)."
+    )
+    shares = shares_words(told.table, word)
+    if shares:
+        text += f" It is held by {shares}."
+    elif "ties" in word.holds:
+        text += " It is held by its ties, its weight and the friction under its base."
+    if (word.row >= 0 and told.table.joint[word.row] == 0) or "ties" in word.holds:
+        text += f" {base_words(told.project)}"
+    return text + _advice(told, word)
+
+
+def base_words(project: Project) -> str:
+    """What the friction under the base rests on."""
+    soil = project.soil
+    degrees = base_friction_deg(project)
+    on = "a stone pad keyed into the ground" if soil.base == "stone pad" else "bare soil"
+    ground = "soil nobody looked at (weak soil assumed)" if not soil.known else f"{soil.label} soil"
+    return f"Assumed: {on}, friction {degrees:.3g}° under the base, {ground}."
+
+
+def _advice(told: Told, word: Word) -> str:
+    text = ""
+    if word.case in SHUT_CASES and word.verdict is Verdict.WATCH:
+        text += " Keep the outlet open; a second outlet cures it."
+    elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
+        text += " A blocked drain would push it out: a second outlet, or gaps left open in its foot, let the water out."
+    if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
+        text += " Ties would not cure it here: nothing deep enough to hold them, or no room."
+    return text
+
+
+def corner_finding(told: Told, check: CornerCheck, place: Place) -> Finding:
+    """A front that stands by its corners: what each lapped corner must carry goes to the timber and the pins."""
+    units = told.project.units
+    pulls = ", ".join(force(one, units) for one in check.corner_pulls_kn)
+    sag = f"{check.sag_mm:.1f} mm" if units == "metric" else inches(check.sag_mm / 1000.0, 16)
+    across = length(check.end_m - check.start_m, units)
+    return Finding(
+        code="stability.corners",
+        verdict=Verdict.WATCH,
+        text=(
+            f"{place_words(told, place).split(',')[0]} stands by its corners, without ties: every held course is one "
+            f"stick {across} long, lapped and pinned to returns of {length(check.return_m, units)}. As one body with "
+            f"them what holds is {check.overturning:.2f} times what turns it over and {check.sliding:.2f} times what "
+            f"pushes it out ({case_words(check.case)}). A corner must carry {pulls} (course by course from the top); "
+            f"its pin carries {force(check.fixing_kn, units)}. The sticks sag {sag}. No joint in these courses, ever."
+        ),
+        place=check.leg,
+        case=check.case,
+        demand=check.corner_pull_kn,
+        capacity=check.fixing_kn,
+        ratio=min(check.sliding, check.overturning),
+        unit="kn",
+        source="Statics of the box (no published allowance for corners was found); pin by the yield limit equations, "
+        "NDS 2018, 12.3",
+        cause="stability.corners.box",
+    )
+
+
+def bare_words(told: Told, row: int) -> str:
+    """The bare factors at a base beside those with help: 'bare 0.78 / 0.86 (sliding / overturning)'."""
+    return f"{told.table.sliding_bare[row]:.2f} / {told.table.overturning_bare[row]:.2f}"
+
+
+def push_words(told: Told, row: int) -> str:
+    """The push at a joint as a line load."""
+    return line_load(float(told.table.pushes.horizontal[row]), told.project.units)
+
+
+def _working(project: Project, place: Place, case: str) -> tuple[str, tuple[tuple[str, object], ...]]:
+    """The joints of this place without water, as the calculator shows them."""
+    coefficient, angle = active_at(project, place, "earthquake" if case == "earthquake" else "dry")
+    timber, soil = project.timber, project.soil
+    depth = kept_depth_m(project, place)
+    off = "buried course" in project.brief.helps_off or depth <= 0
+    return "course_joint_check", (
+        ("courses", place.courses),
+        ("course_height_m", place.course_m),
+        ("course_width_m", timber.thickness_m),
+        ("timber_unit_weight_kn_m3", timber.unit_weight_kn_m3),
+        ("unit_weight_kn_m3", soil.unit_weight_kn_m3),
+        ("coefficient", coefficient),
+        ("thrust_angle_deg", angle),
+        ("base_friction_deg", base_friction_deg(project)),
+        ("timber_friction", TIMBER_FRICTION),
+        ("lean_deg", max(place.lean_deg, 0.0)),
+        ("surcharge_kpa", place.surcharge_kpa if case == "load" else 0.0),
+        ("buried_m", 0.0 if off else min(depth, place.top_m - place.base_m)),
+        ("passive_coefficient", 0.0 if off else float(passive_at(project, [place])[0])),
+    )
+
+
+def findings_on_walls(told: Told, words: Sequence[Word]) -> list[Finding]:
+    """One finding for each wall that is not a plain go."""
+    return [finding_on(told, word) for word in words if word.verdict is not Verdict.OK]
