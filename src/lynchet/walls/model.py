@@ -132,9 +132,8 @@ class Node:
         """end: one arm; corner: two legs end here; tee: one ends at another that passes; crossing: anything else."""
         passing = {arm.leg for arm in self.arms if sum(other.leg == arm.leg for other in self.arms) == 2}
         ends = len(self.arms) - 2 * len(passing)
-        if not passing:
-            return ("end", "corner", "crossing")[min(ends, 3) - 1]
-        return "tee" if len(passing) == 1 and ends == 1 else "crossing"
+        alone = ("end", "corner", "crossing")[min(ends, 3) - 1]
+        return alone if not passing else "tee" if (len(passing), ends) == (1, 1) else "crossing"
 
 
 @dataclass(frozen=True)
@@ -253,8 +252,8 @@ class Leg:
 
     def station_of(self, point: Point) -> float:
         """Station of the foot of the perpendicular from a plan point."""
-        dx, dy = point[0] - self.start_m[0], point[1] - self.start_m[1]
-        return dx * self.direction[0] + dy * self.direction[1]
+        (x, y), (ux, uy) = self.start_m, self.direction
+        return (point[0] - x) * ux + (point[1] - y) * uy
 
     def span_at(self, station_m: float) -> Span:
         """The span at a station (the earlier one on a boundary; the first or last beyond the ends)."""
@@ -264,7 +263,7 @@ class Leg:
         return self.spans[max(0, found)]
 
     def segment_at(self, station_m: float) -> Segment | None:
-        """The segment that stands at a station, or None where no wall stands."""
+        """The segment standing at a station, or None where no wall stands."""
         return next((seg for seg in self.segments if seg.start_m <= station_m <= seg.end_m), None)
 
     @property
@@ -397,6 +396,5 @@ class Walls:
         for run in self.runs_of(leg, course):
             free = tuple((low + width_m / 2, high - width_m / 2) for low, high in run.clear_m if high - low >= width_m)
             if free:
-                open_above = not self.runs_of(leg, course + 1)
-                found.append(Windows(run.id, leg, course, open_above, free))
+                found.append(Windows(run.id, leg, course, not self.runs_of(leg, course + 1), free))
         return tuple(found)
