@@ -308,6 +308,18 @@ def test_large_laying_is_legal_within_its_time(over):
     assert ours.gap_pct < 12.0  # a busy machine gets less far; alone it stays below 2
 
 
+def test_fine_grid_is_searched_on_its_multiples():
+    """A grid too fine for the model still gives a legal laying on that grid, no cheaper than its bound says."""
+    given = {
+        "walls": [{"courses": [{"from_m": 0.0, "to_m": 6.0}] * 3}], "stock": rows([(2.4, 20.0), (3.6, 31.0)]),
+        "kerf_m": 0.003, "offset_m": 0.6, "shortest_m": 1.2, "grid_m": 0.002, "time_limit_s": 2.0,
+    }  # fmt: skip
+    ours = call(lay_and_cut, given)
+    assert_legal(given, ours)
+    coarse = call(lay_and_cut, given | {"grid_m": 0.3})
+    assert ours.bound_money <= coarse.cost_money
+
+
 def naive_faults(walls, joints, offset, shortest, longest, clear):
     """The rules of T5 written out once more, on floats that are whole centimetres."""
     faults = dict.fromkeys(("order", "long", "short", "end", "forbidden", "offset"), 0)

@@ -83,9 +83,10 @@ def price_patterns(programme: Programme, until: float) -> Priced:
     known = set(patterns)
     best = 0.0
     while True:
-        solved = _solve(programme, patterns)
+        solved = _solve(programme, patterns, until)
         if solved is None:
-            return Priced(0.0, False)
+            late = monotonic() > until
+            return Priced(best, late, patterns, np.zeros(len(programme.lengths)))
         cost, short, duals, scarce = solved
         bound, found = _better(programme, duals, scarce, cost)
         best = max(best, bound)
@@ -134,7 +135,7 @@ def stock_rows(programme: Programme, stocks: Sequence[int]) -> tuple[Any, Array]
     return csr_array(rows), np.array([float(programme.sticks.available[s] or 0) for s in limited])
 
 
-def _solve(programme: Programme, patterns: list[Pattern]) -> tuple[float, bool, Array, Array] | None:
+def _solve(programme: Programme, patterns: list[Pattern], until: float) -> tuple[float, bool, Array, Array] | None:
     """Cost, whether pieces are missing, duals of the lengths, duals of scarce stock."""
     from scipy.optimize import linprog
     from scipy.sparse import block_array, csr_array, eye_array
@@ -161,13 +162,18 @@ def _solve(programme: Programme, patterns: list[Pattern]) -> tuple[float, bool, 
     else:
         blocks = [row[:2] for row in blocks]
     above = block_array(blocks, format="csr")
-    done = linprog(cost, A_ub=above, b_ub=np.concatenate(limits), A_eq=equal, b_eq=equal_to, method="highs")
+    done = linprog(cost, A_ub=above, b_ub=np.concatenate(limits), A_eq=equal, b_eq=equal_to, options=_time_left(until))
     if done.x is None:
         return None
     duals = -np.asarray(done.ineqlin.marginals)
     short = bool(done.x[n : n + rows].sum() > 1e-7)
     lengths, scarce = np.maximum(duals[:rows], 0.0), np.maximum(duals[rows : rows + limited.shape[0]], 0.0)
     return float(done.fun), short, lengths, scarce
+
+
+def _time_left(until: float) -> dict[str, float]:
+    left = until - monotonic()
+    return {"time_limit": max(left, 0.1)} if np.isfinite(left) else {}
 
 
 def _better(programme: Programme, duals: Array, scarce: Array, cost: float) -> tuple[float, list[Pattern]]:

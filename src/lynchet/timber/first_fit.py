@@ -23,9 +23,10 @@ def first_fit(sticks: Sticks, demand: Mapping[int, int], swap_down: bool = True)
     loads: list[int] = []
     held: list[list[int]] = []
     for length in sorted(demand, reverse=True):
+        need, place = length + sticks.kerf, 0
         for _ in range(demand[length]):
-            need = length + sticks.kerf
-            place = next((i for i, load in enumerate(loads) if load + need <= sticks.room[largest]), len(loads))
+            while place < len(loads) and loads[place] + need > sticks.room[largest]:
+                place += 1  # a stick that refused this length will refuse the next of the same length too
             if place == len(loads):
                 loads.append(0)
                 held.append([])

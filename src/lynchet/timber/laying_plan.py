@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 from time import monotonic
 
 from lynchet.core.calculator import refuse
+from lynchet.core.errors import InputError
 from lynchet.timber.courses import Rules, Span, Spans
 from lynchet.timber.cut_integer import Whole, Window, flow_of, over_flow, over_patterns
-from lynchet.timber.cut_orders import Sticks, metres, raised
+from lynchet.timber.cut_orders import Sticks, metres, price_step, raised
 from lynchet.timber.cut_plan import CutPlan, least_cost, trimmed
 from lynchet.timber.cut_programme import Pattern, Programme, price_patterns
 from lynchet.timber.first_fit import first_fit
@@ -17,6 +18,7 @@ from lynchet.timber.laying_choices import Laying, can_be_laid, demand_of_joints,
 from lynchet.timber.values import Array
 
 Joints = list[list[list[int]]]
+MOST_ENTRIES = 4e6
 
 
 @dataclass(frozen=True)
@@ -75,9 +77,35 @@ class _Search:
 def lay_least(job: Job) -> LaidPlan:
     """The cheapest laying found, with its bound.
 
+    A grid so fine that the model would not fit is searched on its own multiples, coarsest first; joints there are
+    joints of the fine grid too, and the bound by length holds for any grid.
+
     Raises:
         InputError: no laying exists, naming the rule that stands in the way; or none was found in the time given.
     """
+    times = 1
+    while _size(job, times) > MOST_ENTRIES:
+        times *= 2
+    while times > 1:
+        try:
+            found = _least(replace(job, rules=replace(job.rules, grid=times * job.rules.grid)))
+        except InputError:
+            times //= 2
+        else:
+            low = raised(_cover_bound(job), price_step(job.sticks.price))
+            return replace(found, plan=replace(found.plan, bound=min(low, found.plan.cost)))
+    return _least(job)
+
+
+def _size(job: Job, times: int) -> float:
+    """Roughly how many entries the rules between neighbours take on a multiple of the grid."""
+    grid, rules = times * job.rules.grid, job.rules
+    stations = [(span.end - span.start) / grid for wall in job.spans for span in wall]
+    reach = max(rules.longest - rules.shortest, grid) / grid
+    return sum(n * min(n, reach) * max(2.0 * rules.offset / grid, 1.0) for n in stations)
+
+
+def _least(job: Job) -> LaidPlan:
     alike, full, first = _start(job)
     search = _Search(job)
     joints = joints_of(alike, job.spans, first)
