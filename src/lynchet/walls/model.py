@@ -132,8 +132,9 @@ class Node:
         """end: one arm; corner: two legs end here; tee: one ends at another that passes; crossing: anything else."""
         passing = {arm.leg for arm in self.arms if sum(other.leg == arm.leg for other in self.arms) == 2}
         ends = len(self.arms) - 2 * len(passing)
-        alone = ("end", "corner", "crossing")[min(ends, 3) - 1]
-        return alone if not passing else "tee" if (len(passing), ends) == (1, 1) else "crossing"
+        if not passing and ends < 3:
+            return "end" if ends == 1 else "corner"
+        return "tee" if (len(passing), ends) == (1, 1) else "crossing"
 
 
 @dataclass(frozen=True)
