@@ -81,7 +81,8 @@ def pipe_near_every_held_metre(wet: Wet) -> list[str]:
 
 def water_falls_to_its_sink(wet: Wet) -> list[str]:
     """Every pipe falls at least as asked toward its sink, between floor and ceiling of its chain."""
-    fall = wet.case.project.drain.least_fall
+    gentle = any(f.code == "water.gentle_fall" for f in wet.water.findings)
+    fall = wet.case.project.drain.least_fall / (2.0 if gentle else 1.0)
     chains = {chain.id: chain for chain in wet.water.chains}
     out = []
     for drain in wet.water.drains:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.terraces.model import OUTSIDE
@@ -15,10 +16,21 @@ NEAR_M = 0.75
 CORNER_M = 1.0
 _STEP_M = 0.25
 _OFF_M = 0.02
+_SHORT_M = 1.0
 
 
-def far_places(stretches: Sequence[Stretch], drains: Sequence[Drain], least_m: float) -> list[tuple[str, float, float]]:
-    """(leg, station, distance) of held ground over the least height with no pipe within the distance allowed.
+@dataclass(frozen=True)
+class FarPlace:
+    """Held ground that needs a pipe and has none close by."""
+
+    leg: str
+    station_m: float
+    away_m: float
+    held_m: float
+
+
+def far_places(stretches: Sequence[Stretch], drains: Sequence[Drain], least_m: float) -> list[FarPlace]:
+    """Places of held ground over the least height with no pipe within the distance allowed, every quarter metre.
 
     Args:
         stretches: all held ground.
@@ -28,35 +40,45 @@ def far_places(stretches: Sequence[Stretch], drains: Sequence[Drain], least_m: f
     import shapely
 
     lines = shapely.MultiLineString([drain.points_m for drain in drains])
-    places = []
+    places: list[tuple[str, float, float, Point]] = []
     for stretch in stretches:
         for piece in stretch.pieces:
             count = max(1, int((piece.end_m - piece.start_m) / _STEP_M))
             for i in range(count + 1):
                 station = piece.start_m + (piece.end_m - piece.start_m) * i / count
-                if piece.high_at(station) - piece.low_at(station) > least_m + 1e-6:
-                    places.append((stretch.leg.id, station, stretch.leg.point_at(station, stretch.face_m)))
+                held = piece.high_at(station) - piece.low_at(station)
+                if held > least_m + 1e-6:
+                    places.append((stretch.leg.id, station, held, stretch.leg.point_at(station, stretch.face_m)))
     if not places:
         return []
-    away = shapely.distance(shapely.points([p[2] for p in places]), lines)
+    away = shapely.distance(shapely.points([p[3] for p in places]), lines)
     away[away != away] = float("inf")
-    return [(leg, at, float(d)) for (leg, at, _), d in zip(places, away, strict=True) if d > NEAR_M + 1e-9]
+    return [
+        FarPlace(leg, at, float(d), held)
+        for (leg, at, held, _), d in zip(places, away, strict=True)
+        if d > NEAR_M + 1e-9
+    ]
 
 
 def cover_findings(
     yard: Yard, stretches: Sequence[Stretch], drains: Sequence[Drain], refused: set[tuple[str, int]]
 ) -> list[Finding]:
-    """Held ground without a pipe close by, one finding per leg; legs of refused chains have theirs already."""
+    """Held ground without a pipe close by, one finding per leg; legs of refused chains have theirs already.
+
+    A tight corner, or a short low end at a house or a root, is a ``watch``: stone alone drains it.
+    """
     mine = [s for s in stretches if (s.leg.id, s.held) not in refused]
-    worst: dict[str, tuple[float, float]] = {}
-    for leg, station, away in far_places(mine, drains, yard.settings.stone_only_m):
-        if away > worst.get(leg, (0.0, 0.0))[1]:
-            worst[leg] = (station, away)
+    by_leg: dict[str, list[FarPlace]] = {}
+    for place in far_places(mine, drains, yard.settings.stone_only_m):
+        by_leg.setdefault(place.leg, []).append(place)
     found = []
-    for leg, (station, away) in worst.items():
-        at = length_text(station, yard.project.units)
-        if away <= CORNER_M:
-            text = f"Behind wall {leg}, {at} along it, stone alone drains the tight corner."
+    for leg, places in by_leg.items():
+        worst = max(places, key=lambda p: (p.away_m, p.held_m))
+        at = length_text(worst.station_m, yard.project.units)
+        length = max(p.station_m for p in places) - min(p.station_m for p in places)
+        low = length <= _SHORT_M and all(p.held_m <= yard.settings.stone_short_m for p in places)
+        if low or all(p.away_m <= CORNER_M for p in places):
+            text = f"Behind wall {leg}, {at} along it, stone alone drains a short tight place."
             found.append(Finding("water.corner", Verdict.WATCH, text, leg, source="PRACTICE"))
             continue
         text = (

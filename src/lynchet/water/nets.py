@@ -15,6 +15,7 @@ from lynchet.water.chains import DrawnChain
 from lynchet.water.inside import Exit, Rooms, Target, inside_options, target_options
 from lynchet.water.model import Chain
 from lynchet.water.options import Mouth, Option, mouths_of, outside_options
+from lynchet.water.pipe_flow import full_flow_m3_s
 from lynchet.water.programme import Chosen, Course, Reach, best_layout, best_round
 from lynchet.water.ring import Ring
 from lynchet.water.routes import Pipe, meets_pipe, meets_timber, route_of
@@ -50,6 +51,10 @@ class Net:
     pipes: tuple[Pipe, ...] = ()
     """Every pipe laid, drains and solids."""
     notches: tuple[tuple[str, float], ...] = ()
+    roots: tuple[tuple[str, str], ...] = ()
+    """(drain, drain at whose outlet its water comes out)."""
+    loads: tuple[tuple[str, float], ...] = ()
+    """(such a drain, flow of one chain that comes out there)."""
 
 
 @dataclass(frozen=True)
@@ -62,12 +67,16 @@ class Problem:
     mouths: tuple[tuple[Mouth, ...], ...]
     rooms: Rooms
     targets: tuple[Target, ...]
+    flows_l_s: dict[str, float]
+    """Own flow of each chain."""
 
 
-def problem_of(yard: Yard, ring: Ring, chains: list[DrawnChain], targets: list[Target]) -> Problem:
+def problem_of(
+    yard: Yard, ring: Ring, chains: list[DrawnChain], targets: list[Target], flows_l_s: dict[str, float]
+) -> Problem:
     """The search's constants: mouths of every chain and free ground by face."""
     mouths = tuple(tuple(mouths_of(yard, ring, drawn)) for drawn in chains)
-    return Problem(yard, ring, tuple(chains), mouths, Rooms(yard, chains), tuple(targets))
+    return Problem(yard, ring, tuple(chains), mouths, Rooms(yard, chains), tuple(targets), flows_l_s)
 
 
 def drain_name(chain: Chain, number: int) -> str:
@@ -135,7 +144,18 @@ def all_options(problem: Problem, number: int, net: Net) -> list[Option]:
     found = outside_options(problem.yard, problem.ring, mouths, list(net.tenants))
     found += inside_options(problem.yard, problem.rooms, mouths, list(net.exits))
     found += target_options(problem.yard, problem.rooms, mouths, list(problem.targets))
-    return _not_dominated(found)
+    return _not_dominated([option for option in found if _carries(problem, number, net, option)])
+
+
+def _carries(problem: Problem, number: int, net: Net, option: Option) -> bool:
+    """Whether the pipe an option runs into can carry this chain's water too."""
+    root = dict(net.roots).get(option.into)
+    if root is None:
+        return True
+    s = problem.yard.settings
+    most = 1000.0 * full_flow_m3_s(s.bore_m, s.fall, s.roughness)
+    flow = sum(load for drain, load in net.loads if drain == root)
+    return bool(flow + problem.flows_l_s.get(problem.chains[number].chain.id, 0.0) <= most)
 
 
 def _not_dominated(options: list[Option]) -> list[Option]:
@@ -290,6 +310,8 @@ def _with(problem: Problem, net: Net, laid: Laid) -> Net:
     drawn = problem.chains[laid.chain]
     tenants, exits, notches = list(net.tenants), list(net.exits), list(net.notches)
     pipes = list(net.pipes)
+    roots, loads = dict(net.roots), list(net.loads)
+    flow = problem.flows_l_s.get(drawn.chain.id, 0.0) / max(1, len(laid.reaches))
     for n, (reach, option, solid) in enumerate(zip(laid.reaches, laid.options, laid.solids, strict=True)):
         name = drain_name(drawn.chain, n)
         pipes += [reach_pipe(drawn.chain, reach, name), solid]
@@ -298,11 +320,14 @@ def _with(problem: Problem, net: Net, laid: Laid) -> Net:
         tenant = _tenant(problem, option, name)
         if tenant is not None:
             tenants.append(tenant)
+        roots[name] = roots.get(option.into, name)
+        loads.append((roots[name], flow))
         back = (-option.mouth.out[0], -option.mouth.out[1])
         exits.append(Exit(name, drawn.chain.high_face, solid.points_m[0], option.sink.invert_m, back))
     return Net(
-        net.cost + laid.cost, (*net.laid, laid), net.refused, tuple(tenants), tuple(exits), tuple(pipes), tuple(notches)
-    )
+        net.cost + laid.cost, (*net.laid, laid), net.refused, tuple(tenants), tuple(exits), tuple(pipes),
+        tuple(notches), tuple(roots.items()), tuple(loads),
+    )  # fmt: skip
 
 
 def _tenant(problem: Problem, option: Option, name: str) -> Tenant | None:

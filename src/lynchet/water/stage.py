@@ -10,6 +10,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.ground.model import Ground
 from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces
+from lynchet.units.format import length as length_text
 from lynchet.walls.model import Walls
 from lynchet.water.beside import Catchment, Quantities, Refused
 from lynchet.water.bodies import net_bodies, other_bodies, stone_bodies
@@ -32,6 +33,9 @@ from lynchet.water.soakaways import soakaway_checks, targets_of
 from lynchet.water.soil_levels import filled_out, levels_of
 from lynchet.water.stone import stone_of
 from lynchet.water.yard import Yard
+
+_SHALLOW_M = 0.10
+"""Cover where the usual one leaves no way out. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -63,14 +67,33 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
         The water. A chain that finds no way out is a ``stop`` that names the level that would do; nothing is laid for
         it and water stands to the surface behind it.
     """
-    yard = Yard(project, ground, terraces, walls, settings_of(project.drain))
-    stretches = stretches_of(walls, yard.settings)
-    drawn = drawn_chains(yard, lines_of(walls, stretches, yard.settings))
-    problem = problem_of(yard, ring_of(yard, _banks(stretches)), drawn, targets_of(yard))
-    laid = _laid(problem, best_net(problem, beam), stretches)
-    refusals = [refused_of(problem, laid.net, number) for number in laid.net.refused]
-    away = led_away(yard, problem.ring, list(laid.net.tenants))
-    return _water(yard, stretches, laid, refusals, away)
+    settings = settings_of(project.drain)
+    solved = _solved(Yard(project, ground, terraces, walls, settings), beam)
+    if solved.net.refused:
+        gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M)
+        other = _solved(Yard(project, ground, terraces, walls, gentle), beam)
+        if len(other.net.refused) < len(solved.net.refused):
+            solved = other
+    laid = _laid(solved.problem, solved.net, solved.stretches)
+    refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]
+    away = led_away(solved.problem.yard, solved.problem.ring, list(solved.net.tenants))
+    return _water(solved.problem.yard, solved.stretches, laid, refusals, away)
+
+
+@dataclass(frozen=True)
+class _Solved:
+    problem: Problem
+    net: Net
+    stretches: list[Stretch]
+
+
+def _solved(yard: Yard, beam: int) -> _Solved:
+    """Chains of a yard and the cheapest net that leads them out."""
+    stretches = stretches_of(yard.walls, yard.settings)
+    drawn = drawn_chains(yard, lines_of(yard.walls, stretches, yard.settings))
+    flows = {c.chain: c.flow_l_s for c in catchments_of(yard, drawn)}
+    problem = problem_of(yard, ring_of(yard, _banks(stretches)), drawn, targets_of(yard), flows)
+    return _Solved(problem, best_net(problem, beam), stretches)
 
 
 def _banks(stretches: list[Stretch]) -> Any:
@@ -88,8 +111,7 @@ def _banks(stretches: list[Stretch]) -> Any:
 def _laid(problem: Problem, net: Net, stretches: list[Stretch]) -> _Laid:
     settings = problem.yard.settings
     catchments = catchments_of(problem.yard, list(problem.chains))
-    flows = {c.chain: c.flow_l_s for c in catchments}
-    built = built_net(problem, net, flows)
+    built = built_net(problem, net, problem.flows_l_s)
     areas = {c.chain: c.area_m2 for c in catchments}
     chains = {d.chain.id: replace(d.chain, catchment_m2=areas[d.chain.id]) for d in problem.chains}
     ends = {drain.id: end_of(drain.id, list(built.drains)) for drain in built.drains}
@@ -143,6 +165,7 @@ def _water(
         *house_findings,
         *away.findings,
         *_notch_findings(laid),
+        *_gentle_findings(yard, built),
     ]
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
@@ -172,6 +195,20 @@ def _notch_findings(laid: _Laid) -> list[Finding]:
             )
             found.append(Finding("water.open_notch", Verdict.WATCH, text, notch.id, source="PRACTICE"))
     return found
+
+
+def _gentle_findings(yard: Yard, built: Built) -> list[Finding]:
+    """The drains only find their way at half the least fall and under a thinner cover: told, with what it asks."""
+    if yard.settings.fall >= yard.project.drain.least_fall or not built.drains:
+        return []
+    units = yard.project.units
+    text = (
+        f"With the fall asked (1 in {round(1 / yard.project.drain.least_fall)}) not every drain finds a way out; they "
+        f"are laid at 1 in {round(1 / yard.settings.fall)} and {length_text(yard.settings.cover_m, units)} deep at least. "
+        "Set them out with a laser or a long level, and rinse them each spring."
+    )
+    return [Finding("water.gentle_fall", Verdict.WATCH, text, "drains", source="PRACTICE; UFC 3-270-04 (2001), 12.6, "
+                    "takes 0.15 % as the least")]  # fmt: skip
 
 
 def _quantities(laid: _Laid, away: LedAway) -> Quantities:
