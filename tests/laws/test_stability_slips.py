@@ -103,6 +103,21 @@ def test_circles_by_a_plain_loop(seed):
     assert compared >= 2
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_factor_settles_with_finer_slices(seed):
+    """Exact cuts make 120 slices as good as 1,200, also where the arc only just dips into a stronger layer."""
+    section = _section(seed)
+    chords, bulge = _random_arcs(section, seed, 60)
+    touch = first_touch(section, chords, 1)
+    dip = np.where(np.isfinite(touch), touch * (1 + 1e-5), bulge)
+    for some in (bulge, dip):
+        arcs = prepared(section, arcs_of(chords, some))
+        coarse, fine = (factors(section.soil, arcs, "bishop", "buoyant", (n, True), "numpy") for n in (120, 1200))
+        plain = (fine < 5) & (np.abs(arcs.start) < 1.3) & (np.abs(arcs.end) < 1.3)
+        assert plain.sum() > 5
+        assert coarse[plain] == pytest.approx(fine[plain], rel=3e-3)
+
+
 def test_cohesive_circle_in_closed_form():
     """No friction: F = c x arc length x R/(weight moment), the moment by exact integrals of circle and ground."""
     given = {"ground": BANK, "layers": [{"unit_weight_kn_m3": 18.0, "cohesion_kpa": 12.0}]}

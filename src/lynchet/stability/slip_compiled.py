@@ -113,6 +113,8 @@ def _shape(circle: Any, uphill: float, edges: Any, table: Any) -> Any:
         middle_x[i] = 0.5 * (at_x[i] + at_x[i + 1])
     for i in range(count):
         middle_y[i] = 0.5 * (at_y[i] + at_y[i + 1])
+    for i in range(count):  # the arc over the middle says which layer a base is in, not its chord
+        at_y[i] = y - np.sqrt(max(radius * radius - (middle_x[i] - x) ** 2, 0.0))
     thin = THIN * radius
     for i in range(count):  # slices without width count nothing
         if table[0, i] <= thin:
@@ -126,7 +128,7 @@ def _load(soil: Any, slopes: Any, rows: int, table: Any, circle: Any) -> Any:
     _, middle_y, radius = circle
     place, driving, total, last, shaken = 0, 0.0, 0.0, len(soil.weight) - 1, soil.seismic / radius
     for i in range(rows):
-        x, y = table[5, i], table[6, i]
+        x, y, arc = table[5, i], table[6, i], table[7, i]
         while place < len(soil.x) - 2 and x > soil.x[place + 1]:
             place += 1
         on = x - soil.x[place]
@@ -136,7 +138,7 @@ def _load(soil: Any, slopes: Any, rows: int, table: Any, circle: Any) -> Any:
             base = soil.lines[k + 1, place] + slopes[k + 1, place] * on
             load += soil.weight[k] * max(above - max(base, y), 0.0)
             above = base
-            if base <= y + SLACK:
+            if base <= arc + SLACK:
                 break
             layer = min(k + 1, last)
         water = soil.water[place] + slopes[-1, place] * on

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Annotated, Any
 
 import numpy as np
@@ -37,7 +37,7 @@ _LEVELS = np.array([0.0, 0.03, 0.08, 0.15, 0.25, 0.37, 0.5, 0.65, 0.82, 1.0])
 _FREE = 0
 """Mode of a start whose bulge is free; mode k keeps it touching the base of layer k."""
 _MOVES = np.array([[a, b, c] for a in (-1, 0, 1) for b in (-1, 0, 1) for c in (-1, 0, 1) if (a, b, c) != (0, 0, 0)])
-_GROW, _SHRINK = 1.6, 0.5
+_GROW, _SHRINK = 1.6, 0.7
 
 
 @dataclass(frozen=True)
@@ -49,13 +49,17 @@ class Fineness:
     first_slices: int = 16
     slices: int = 60
     starts: int = 14
-    rounds: int = 60
+    rounds: int = 80
+    chances: int = 12
+    """Random directions tried in every round beside the regular ones."""
+    kept: int = 8
+    """Starts followed to the end."""
     least_step: float = 2e-4
     """Smallest move, as a share of the window."""
 
 
 FULL = Fineness()
-LIVE = Fineness(ends=26, first_slices=12, slices=40, starts=6, rounds=30, least_step=2e-3)
+LIVE = Fineness(ends=26, first_slices=12, slices=40, starts=8, rounds=40, chances=6, kept=4, least_step=1e-3)
 
 
 @dataclass(frozen=True)
@@ -74,17 +78,26 @@ class Hunt:
 
 @dataclass(frozen=True)
 class Tried:
-    """Circles tried, (n,) each: two ends, share of the open bulges, mode, factor (infinite where refused)."""
+    """Circles tried, every field of one shape."""
 
     left: Array
     right: Array
     share: Array
+    """Of the open bulges."""
+    bulge: Array
+    """Radians; NaN where no circle fits."""
     mode: Array
     factor: Array
+    """Infinite where refused."""
 
     def take(self, rows: NDArray[np.intp]) -> Tried:
         """Some of them."""
-        return Tried(self.left[rows], self.right[rows], self.share[rows], self.mode[rows], self.factor[rows])
+        return Tried(*(getattr(self, field.name)[rows] for field in fields(self)))
+
+    def better(self, other: Tried, where: NDArray[np.bool_]) -> Tried:
+        """These, but the others where so said."""
+        names = [field.name for field in fields(self)]
+        return Tried(*(np.where(where, getattr(other, name), getattr(self, name)) for name in names))
 
 
 def least_circle(hunt: Hunt) -> tuple[Circle, Arcs, float] | None:
@@ -97,8 +110,7 @@ def least_circle(hunt: Hunt) -> tuple[Circle, Arcs, float] | None:
         return None
     best = close_in(hunt, starts_of(hunt, first))
     row = best.take(np.array([int(np.argmin(best.factor))]))
-    chords = chords_of(hunt.section, row.left, row.right)
-    arcs = arcs_of(chords, bulge_of(hunt, chords, row.share, row.mode)[0])
+    arcs = arcs_of(chords_of(hunt.section, row.left, row.right), row.bulge)
     circle = Circle(float(arcs.x[0]), float(arcs.y[0]), float(arcs.radius[0]), hunt.method, hunt.form)
     mass = prepared(hunt.section, arcs)
     return circle, mass, factor_of(hunt.section, circle, mass)
@@ -158,7 +170,7 @@ def first_look(hunt: Hunt) -> Tried:
     value = share[row, column]
     bulge = bulges.low[row] + value * span[row]
     factor = judge(hunt, Chords(*(v[row] for v in chords)), bulge, (hunt.fineness.first_slices, True))
-    return Tried(chords.left_x[row], chords.right_x[row], value, np.zeros(len(row)), factor)
+    return Tried(chords.left_x[row], chords.right_x[row], value, bulge, np.zeros(len(row)), factor)
 
 
 def _far_apart(hunt: Hunt, tried: Tried, count: int) -> NDArray[np.intp]:
@@ -181,54 +193,62 @@ def starts_of(hunt: Hunt, first: Tried) -> Tried:
     bases = len(hunt.section.soil.weight) - (0 if hunt.section.hard_bottom else 1)
     modes = np.repeat(np.arange(bases + 1.0), len(best.left))
     left, right, share = (np.tile(v, bases + 1) for v in (best.left, best.right, best.share))
-    return _judged(hunt, left, right, share, modes)
+    return _judged(hunt, (left, right), share, np.full(len(left), np.nan), modes)
 
 
-def bulge_of(hunt: Hunt, chords: Chords, share: Array, mode: Array) -> tuple[Array, Array]:
-    """Bulge of each circle by its mode, NaN where it does not fit; and its share of the open bulges."""
+def _fitted(hunt: Hunt, chords: Chords, share: Array, bulge: Array, mode: Array) -> tuple[Array, Array]:
+    """Share of the open bulges and bulge of each circle: by its mode, else its bulge where given, else its share."""
     bulges = open_bulges(hunt.section, chords, hunt.min_depth_m)
     span = bulges.high - bulges.low
-    bulge = bulges.low + np.clip(share, 0.0, 1.0) * span
+    wanted = np.where(np.isnan(bulge), bulges.low + np.clip(share, 0.0, 1.0) * span, bulge)
+    bulge = np.clip(wanted, bulges.low, np.maximum(bulges.low, bulges.high))
     for line in np.unique(mode[mode != _FREE]).astype(int):
         rows = np.flatnonzero(mode == line)
         bulge[rows] = first_touch(hunt.section, Chords(*(value[rows] for value in chords)), line)
     slack = 1e-12
     fits = (span > 0) & (bulge >= bulges.low - slack) & (bulge <= bulges.high + slack)
-    return np.where(fits, bulge, np.nan), np.clip(share, 0.0, 1.0)
+    return np.where(fits, (bulge - bulges.low) / np.where(fits, span, 1.0), 0.0), np.where(fits, bulge, np.nan)
 
 
-def _judged(hunt: Hunt, left: Array, right: Array, share: Array, mode: Array) -> Tried:
-    chords = chords_of(hunt.section, left, right)
-    bulge, share = bulge_of(hunt, chords, share, mode)
-    return Tried(left, right, share, mode, judge(hunt, chords, bulge, (hunt.fineness.slices, True)))
+def _judged(hunt: Hunt, ends: tuple[Array, Array], share: Array, bulge: Array, mode: Array) -> Tried:
+    chords = chords_of(hunt.section, *ends)
+    share, bulge = _fitted(hunt, chords, share, bulge, mode)
+    return Tried(*ends, share, bulge, mode, judge(hunt, chords, bulge, (hunt.fineness.slices, True)))
 
 
-def _neighbours(hunt: Hunt, now: Tried, step: Array) -> Tried:
-    """Every start moved all ways by its step, its ends also put on the next bends of the ground, (starts x moves)."""
-    (low, high), (low2, high2) = clipped(hunt.section, hunt.left_m), clipped(hunt.section, hunt.right_m)
-    move = _MOVES[None] * step[:, None, None]
-    left = now.left[:, None] + move[:, :, 0] * (high - low)
-    right = now.right[:, None] + move[:, :, 1] * (high2 - low2)
-    share = now.share[:, None] + move[:, :, 2] * 2.0
+def _snapped(hunt: Hunt, now: Tried) -> tuple[Array, Array]:
+    """One end at a time put on the bend of the ground before and after it, (starts x 4) each."""
     bends = hunt.section.ground_x
-    place = np.searchsorted(bends, now.left), np.searchsorted(bends, now.right)
     last = len(bends) - 1
-    snaps = [bends[np.clip(p + d, 0, last)][:, None] for p in place for d in (-1, 0)]
-    here_left, here_right, here = now.left[:, None], now.right[:, None], now.share[:, None]
-    left = np.concatenate([left, snaps[0], snaps[1], here_left, here_left], axis=1)
-    right = np.concatenate([right, here_right, here_right, snaps[2], snaps[3]], axis=1)
-    share = np.concatenate([share, here, here, here, here], axis=1)
-    left, right = np.clip(left, low, high), np.clip(right, low2, high2)
-    least = 1e-6 * (bends[-1] - bends[0])
-    right = np.where(right - left > least, right, np.nan)
-    mode = np.broadcast_to(now.mode[:, None], left.shape)
-    flat = left.ravel(), right.ravel(), share.ravel(), mode.ravel()
-    open_ = np.isfinite(flat[1])
-    judged = _judged(hunt, *(value[open_] for value in flat))
-    full = [np.zeros(left.size) for _ in range(4)] + [np.full(left.size, np.inf)]
-    for target, name in zip(full, ("left", "right", "share", "mode", "factor"), strict=True):
-        target[open_] = getattr(judged, name)
-    return Tried(*(target.reshape(left.shape) for target in full))
+    left, right = (
+        [bends[np.clip(np.searchsorted(bends, end) + d, 0, last)] for d in (-1, 0)] for end in (now.left, now.right)
+    )
+    return np.stack([*left, now.left, now.left], axis=1), np.stack([now.right, now.right, *right], axis=1)
+
+
+def _neighbours(hunt: Hunt, now: Tried, step: Array, moves: Array, hold_bulge: bool) -> Tried:
+    """Every start moved by its step in all directions, its ends also put on bends of the ground, (starts x moves).
+
+    With ``hold_bulge`` the bulge itself moves with the ends, else its share of what is open: the one follows a slip
+    through the ground, the other a limit.
+    """
+    windows = clipped(hunt.section, hunt.left_m), clipped(hunt.section, hunt.right_m)
+    move = moves[None] * step[:, None, None]
+    snaps = _snapped(hunt, now)
+    ends = []
+    for k, (end, (low, high)) in enumerate(zip((now.left, now.right), windows, strict=True)):
+        moved = np.concatenate([end[:, None] + move[:, :, k] * (high - low), snaps[k]], axis=1)
+        ends.append(np.clip(moved, low, high))
+    turn = np.pad(move[:, :, 2], ((0, 0), (0, 4)))
+    share, bulge, mode = (np.broadcast_to(v[:, None], turn.shape) for v in (now.share, now.bulge, now.mode))
+    share, bulge = share + 2.0 * turn, bulge + turn if hold_bulge else np.full(turn.shape, np.nan)
+    apart = ends[1] - ends[0] > 1e-6 * (hunt.section.ground_x[-1] - hunt.section.ground_x[0])
+    rows = np.nonzero(apart)
+    judged = _judged(hunt, (ends[0][rows], ends[1][rows]), share[rows], bulge[rows], mode[rows])
+    whole = [np.full(turn.shape, np.inf) for _ in fields(judged)]
+    for target, field in zip(whole, fields(judged), strict=True):
+        target[rows] = getattr(judged, field.name)
+    return Tried(*whole)
 
 
 def close_in(hunt: Hunt, starts: Tried) -> Tried:
@@ -236,20 +256,18 @@ def close_in(hunt: Hunt, starts: Tried) -> Tried:
     now = starts.take(np.flatnonzero(np.isfinite(starts.factor)))
     if not len(now.factor):
         return starts
+    chance = np.random.default_rng(0)  # always the same directions: the same section gives the same circle
     step = np.full(len(now.factor), 0.5 / hunt.fineness.ends)
     for round_ in range(hunt.fineness.rounds):
-        around = _neighbours(hunt, now, step)
+        moves = np.concatenate([_MOVES, chance.normal(size=(hunt.fineness.chances, 3))])
+        around = _neighbours(hunt, now, step, moves, hold_bulge=round_ % 2 == 1)
         best = np.argmin(around.factor, axis=1)
-        rows = np.arange(len(best))
-        better = around.factor[rows, best] < now.factor * (1 - 1e-9)
-        picked = [
-            np.where(better, getattr(around, name)[rows, best], getattr(now, name))
-            for name in ("left", "right", "share", "mode", "factor")
-        ]
-        now = Tried(*picked)
+        picked = Tried(*(getattr(around, field.name)[np.arange(len(best)), best] for field in fields(around)))
+        better = picked.factor < now.factor * (1 - 1e-9)
+        now = now.better(picked, better)
         step = np.where(better, np.minimum(step * _GROW, 0.1), step * _SHRINK)
         if round_ in (8, 20):
-            keep = np.argsort(now.factor)[: max(4, len(now.factor) // 3)]
+            keep = np.argsort(now.factor)[: max(hunt.fineness.kept, len(now.factor) // 3)]
             now, step = now.take(keep), step[keep]
         if np.all(step < hunt.fineness.least_step):
             break

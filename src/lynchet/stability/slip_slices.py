@@ -60,7 +60,9 @@ def cut_slices(soil: Soil, arcs: Arcs, count: int, exact: bool = True) -> tuple[
     water = soil.water[place] + (soil.water[place + 1] - soil.water[place]) * share
     thick = np.maximum(levels[:-1] - np.maximum(levels[1:], y), 0.0)
     load = np.einsum("l,lns->ns", soil.weight, thick)
-    layer = np.minimum(np.sum(y < levels[1:] - SLACK, axis=0), len(soil.weight) - 1)
+    # the arc itself says which layer a base is in: where it just dips into a layer, its chord lies on that layer's top
+    arc = arcs.y[:, None] - np.sqrt(np.maximum(arcs.radius[:, None] ** 2 - (x - arcs.x[:, None]) ** 2, 0.0))
+    layer = np.minimum(np.sum(arc < levels[1:] - SLACK, axis=0), len(soil.weight) - 1)
     pore = soil.water_kn_m3 * np.maximum(water - y, 0.0) + soil.pore_ratio * load
     table = SliceTable(
         width,
