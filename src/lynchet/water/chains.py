@@ -199,14 +199,14 @@ def _node(stretch: Stretch, station: float, settings: Settings) -> ChainNode:
 
 
 def _cornered(node: ChainNode, turn: Turn, before: ChainNode | None) -> ChainNode:
-    """The corner where two parts meet: the tighter bounds of both and of the ends it cuts off."""
+    """The corner where two parts meet, with the bounds of its turn."""
     pair = [node] if before is None else [before, node]
     return replace(
         pair[0],
         kind="corner",
         point_m=turn.point_m,
-        floor_m=max(turn.floor_m, *(n.floor_m for n in pair)),
-        ceiling_m=min(turn.ceiling_m, *(n.ceiling_m for n in pair)),
+        floor_m=turn.floor_m,
+        ceiling_m=turn.ceiling_m,
         low_m=min(n.low_m for n in pair),
         surface_m=min(n.surface_m for n in pair),
         wall_top_m=min(n.wall_top_m for n in pair),

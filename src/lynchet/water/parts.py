@@ -12,6 +12,7 @@ from lynchet.water.settings import Settings
 Point = tuple[float, float]
 _FAR_M = 3.0
 _SAME_M = 1e-6
+_ROOM_M = 0.02
 
 
 @dataclass(frozen=True)
@@ -64,16 +65,22 @@ def bounds_at(stretch: Stretch, station_m: float, settings: Settings) -> tuple[f
     """Lowest and highest invert behind a stretch at a station.
 
     The lowest lies the stone under the pipe above the stone bed's bottom. The highest keeps the cover over the crown
-    and lets water pond no higher than a share of the held height.
+    and lets water pond no higher than a share of the held height, unless the lowest lies higher still (a high step).
     """
+    floor, crown, pond = _limits(stretch, station_m, settings)
+    return floor, min(crown, max(pond, floor + _ROOM_M))
+
+
+def _limits(stretch: Stretch, station_m: float, settings: Settings) -> tuple[float, float, float]:
+    """Floor, highest invert under the cover, highest invert for ponding."""
     near = [p for p in stretch.pieces if p.start_m - 2.5e-3 <= station_m <= p.end_m + 2.5e-3]
-    floor, ceiling = -1e9, 1e9
+    floor, crown, pond = -1e9, 1e9, 1e9
     for piece in near or stretch.pieces_at(station_m):
         low, high = piece.low_at(station_m), piece.high_at(station_m)
         floor = max(floor, piece.base_m - settings.stone_bed_m + settings.stone_under_m + settings.wall_m)
-        crown = high - settings.cover_m - settings.outside_m + settings.wall_m
-        ceiling = min(ceiling, crown, low + max(settings.least_held_m, settings.pond * (high - low)))
-    return floor, ceiling
+        crown = min(crown, high - settings.cover_m - settings.outside_m + settings.wall_m)
+        pond = min(pond, low + max(settings.least_held_m, settings.pond * (high - low)))
+    return floor, crown, pond
 
 
 def lines_of(walls: Walls, stretches: list[Stretch], settings: Settings) -> list[Line]:
@@ -177,16 +184,20 @@ def _turn(stretches: list[Stretch], a: _End, b: _End, settings: Settings) -> tup
     if hypot(point[0] - corner[0], point[1] - corner[1]) > _FAR_M:
         return None
     sa, sb = first.leg.station_of(point), second.leg.station_of(point)
-    lows, highs = [], []
+    floors, crowns, ponds = [], [], []
     for stretch, at, station, way in ((first, at_a, sa, way_a), (second, at_b, sb, way_b)):
         inside = (station - at) * way
         if inside > abs(stretch.end_m - stretch.start_m) - 0.01:
             return None
-        for s in (at, station, *(x for x in stretch.breaks() if min(at, station) < x < max(at, station))):
-            low, high = bounds_at(stretch, min(max(s, stretch.start_m), stretch.end_m), settings)
-            lows.append(low)
-            highs.append(high)
-    return Turn(point, max(lows), min(highs)), sa, sb
+        between = (x for x in stretch.breaks() if min(at, station) < x < max(at, station))
+        places = [min(max(s, stretch.start_m), stretch.end_m) for s in (at, station, *between)]
+        limits = [_limits(stretch, s, settings) for s in places]
+        floors.append(max(floor for floor, _, _ in limits))
+        crowns.append(min(crown for _, crown, _ in limits))
+        ponds.append(min(pond for _, _, pond in limits))
+    # At a corner the leg with the higher low ground decides how high water may pond: it falls from there to the other.
+    ceiling = min(*crowns, max(*ponds, max(floors) + _ROOM_M))
+    return Turn(point, max(floors), ceiling), sa, sb
 
 
 def _walk(

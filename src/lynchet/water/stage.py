@@ -204,7 +204,7 @@ def _gentle_findings(yard: Yard, built: Built) -> list[Finding]:
     units = yard.project.units
     text = (
         f"With the fall asked (1 in {round(1 / yard.project.drain.least_fall)}) not every drain finds a way out; they "
-        f"are laid at 1 in {round(1 / yard.settings.fall)} and {length_text(yard.settings.cover_m, units)} deep at least. "
+        f"are laid at 1 in {round(1 / yard.settings.fall)} and {length_text(yard.settings.cover_m, units)} deep. "
         "Set them out with a laser or a long level, and rinse them each spring."
     )
     return [Finding("water.gentle_fall", Verdict.WATCH, text, "drains", source="PRACTICE; UFC 3-270-04 (2001), 12.6, "
