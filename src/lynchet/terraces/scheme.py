@@ -21,8 +21,11 @@ from lynchet.terraces.lines import Band, blocking, deepest_over_mean, offset_ran
 from lynchet.terraces.refusal import refused
 from lynchet.units.format import length as length_text
 
-HIGHEST_M = 0.60
-"""Rise between terraces where nothing else is asked. PRACTICE."""
+PLAIN_COURSES = 2
+"""Walls of two courses stand in sound drained ground without ties: as many terraces as keep to that, where nothing
+else is asked and the benches stay deep enough to work. PRACTICE."""
+PLAIN_BENCH_M = 1.2
+"""A bed and room to kneel. PRACTICE."""
 UNEVEN = 2.0
 """No bench is deeper than this many times the mean, if fewer lines lie better."""
 
@@ -64,8 +67,9 @@ def wished_terraces(project: Project, fall: Point, depth_m: float) -> int:
     if hypot(*fall) < FLAT:
         return own
     drop = hypot(*fall) * depth_m
-    by_height = ceil(drop / (brief.highest_wall_m or HIGHEST_M) - 0.1)
-    return max(1, own, min(by_height, int(depth_m / brief.bench_spacing_m)))
+    by_height = ceil(drop / (brief.highest_wall_m or PLAIN_COURSES * project.timber.course_m) - 0.1)
+    bench = brief.bench_spacing_m if brief.highest_wall_m else max(PLAIN_BENCH_M, brief.bench_spacing_m)
+    return max(1, own, min(by_height, int(depth_m / bench)))
 
 
 def find_scheme(yard: Yard, wished: int) -> Scheme:

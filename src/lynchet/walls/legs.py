@@ -114,14 +114,14 @@ def _with_segments(leg: Leg, line: WallLine, pads: Sequence[Pad], terraces: Terr
 
 
 def _embedment(leg: Leg, line: WallLine, project: Project) -> float:
-    """Half a course up to two courses, else one, not under 0.15 m (unless the brief says)."""
+    """Half a course for walls up to two courses; else one course, not under 0.15 m (unless the brief says)."""
     if project.brief.embedment_m is not None:
         return project.brief.embedment_m
     course = project.timber.course_m
     if line.finish in ("open", "house"):
         return EMBEDMENT_M
     high = max((max(s.high0_m - s.low0_m, s.high1_m - s.low1_m) for s in leg.spans), default=0.0)
-    return max(EMBEDMENT_M, course / 2 if high <= 2 * course + 1e-6 else course)
+    return course / 2 if high <= 2 * course + 1e-6 else max(EMBEDMENT_M, course)
 
 
 def _with_lean(
