@@ -59,6 +59,8 @@ def _related(water: Water) -> set[frozenset[str]]:
     """Pairs of pipes that are joined: a drain and its solid pipe, a pipe and what it runs into."""
     found = {frozenset({solid.id, solid.drain}) for solid in water.solids}
     found |= {frozenset({solid.id, solid.into}) for solid in water.solids}
+    own = {solid.drain: solid.id for solid in water.solids}  # a pipe that runs into a drain's sink meets its way out
+    found |= {frozenset({solid.id, own[solid.into]}) for solid in water.solids if solid.into in own}
     found |= {frozenset({drain.id, drain.into}) for drain in water.drains}
     return found
 

@@ -27,6 +27,7 @@ _SHARE = Rule(True)
 _RULES: dict[frozenset[str], Rule] = {
     frozenset({"pin", "timber"}): _SHARE,  # driven through it
     frozenset({"pin", "stone bed"}): _SHARE,
+    frozenset({"stone bed", "timber"}): _SHARE,  # the bed is laid round a lower course of the wall that laps under it
     frozenset({"pin", "stone"}): _SHARE,
     frozenset({"pin", "fabric"}): _SHARE,
     frozenset({"tie", "cross-piece"}): Rule(False, only_same_owner=True),
