@@ -45,17 +45,21 @@ def _dotted(path: Path) -> str:
 def _read(name: str, path: Path, known: set[str]) -> Module:
     text = path.read_text(encoding="utf-8")
     tree = ast.parse(text)
-    own, other = set(), set()
-    for node in ast.walk(tree):
+    targets = [target for node in ast.walk(tree) for target in _targets(node)]
+    other = {target.split(".")[0] for target in targets if target.split(".")[0] != "lynchet"}
+    return Module(name, path, text.count("\n"), imported(text, known) - {name}, frozenset(other), tree)
+
+
+def imported(text: str, known: set[str]) -> frozenset[str]:
+    """Modules of this package that a text imports anywhere; `known` holds their names."""
+    found = set()
+    for node in ast.walk(ast.parse(text)):
         for target in _targets(node):
-            if target.split(".")[0] != "lynchet":
-                other.add(target.split(".")[0])
-                continue
-            while target and target not in known:
-                target = target.rpartition(".")[0]
-            if target and target != name:
-                own.add(target)
-    return Module(name, path, text.count("\n"), frozenset(own), frozenset(other), tree)
+            if target.split(".")[0] == "lynchet":
+                while target and target not in known:
+                    target = target.rpartition(".")[0]
+                found.add(target)
+    return frozenset(found - {""})
 
 
 def _targets(node: ast.AST) -> list[str]:
