@@ -8,10 +8,12 @@ path, or work left over room left) is dropped. With the layers cut to a width th
 from __future__ import annotations
 
 from bisect import insort
+from collections.abc import Sequence
 from dataclasses import dataclass
 from time import monotonic
 from typing import NamedTuple
 
+from lynchet.works.redundant_resources import redundant_resources
 from lynchet.works.resource_problem import ResourceProblem
 
 
@@ -61,14 +63,31 @@ class LayeredSearch:
         self.capacity = _packed(problem.capacities, field)
         self.demand = [_packed(demand, field) for demand in problem.demands]
         deadlines = [limit - tail + duration for tail, duration in zip(problem.tails, problem.durations, strict=True)]
+        more = redundant_resources(problem)
+        works = [sum(d * t for d, t in zip(each.demands, problem.durations, strict=True)) for each in more]
+        rooms = [each.capacity * (limit + 1) for each in more]
+        wide = max(*works, *rooms).bit_length() + 1
+        self.more_guards = sum(1 << (wide * (k + 1) - 1) for k in range(len(more)))
+        self.more_capacity = _packed([each.capacity for each in more], wide)
+        self.more_demand = [_packed([each.demands[place] for each in more], wide) for place in range(len(deadlines))]
         self.work = [
-            (1 << place, problem.durations[place] * self.demand[place], deadlines[place])
-            for place in sorted(range(len(deadlines)), key=lambda place: deadlines[place])
+            (duration * demand, deadline)
+            for duration, demand, deadline in zip(problem.durations, self.more_demand, deadlines, strict=True)
         ]
+        self.by_deadline = sorted(range(len(deadlines)), key=lambda place: deadlines[place])
+
+    def possible(self) -> bool:
+        """Whether nothing speaks against the limit before the search."""
+        start = self._first()
+        starts = self._earliest(0, start)
+        return starts is not None and self._room_before(0, start) and self._room_after(starts)
+
+    def _first(self) -> State:
+        return State(0, {}, [], list(self.problem.heads), None, 0)
 
     def run(self, stop_at: float, width: int | None = None) -> Found:
         """Search all layers, until a moment of the monotonic clock, each cut to a width if one is given."""
-        layer: Layer = {0: [State(0, {}, [], list(self.problem.heads), None, 0)]}
+        layer: Layer = {0: [self._first()]}
         complete = True
         for _ in self.problem.durations:
             states = [(done, state) for done, kept in layer.items() for state in kept]
@@ -87,7 +106,7 @@ class LayeredSearch:
     def _expand(self, done: int, state: State, layer: Layer) -> None:
         """Put every state that starts one activity more into the next layer."""
         starts = self._earliest(done, state)
-        if starts is None or not self._room(done, state):
+        if starts is None or not self._room_before(done, state) or not self._room_after(starts):
             return
         durations, tails = self.problem.durations, self.problem.tails
         bound = max(start + tails[place] for place, start in starts.items())
@@ -139,14 +158,15 @@ class LayeredSearch:
             found[place] = start
         return found
 
-    def _room(self, done: int, state: State) -> bool:
+    def _room_before(self, done: int, state: State) -> bool:
         """Whether the work left before each deadline fits into what is left of every resource."""
-        time, guards, demands, capacity = state.time, self.guards, self.demand, self.capacity
+        time, guards, demands, capacity = state.time, self.more_guards, self.more_demand, self.more_capacity
         started = sum((end - time) * demands[other] for end, other in state.running)
         work = 0
-        for bit, amount, deadline in self.work:
-            if done & bit:
+        for place in self.by_deadline:
+            if done >> place & 1:
                 continue
+            amount, deadline = self.work[place]
             work += amount
             spare = capacity * (deadline - time) + guards - work
             if (spare - started) & guards != guards:
@@ -155,8 +175,19 @@ class LayeredSearch:
                     return False
         return True
 
+    def _room_after(self, starts: dict[int, int]) -> bool:
+        """Whether the work that cannot begin before each time fits between it and its latest deadline."""
+        guards, capacity, work, latest = self.more_guards, self.more_capacity, 0, 0
+        for place in sorted(starts, key=starts.__getitem__, reverse=True):
+            amount, deadline = self.work[place]
+            work += amount
+            latest = max(latest, deadline)
+            if (capacity * (latest - starts[place]) + guards - work) & guards != guards:
+                return False
+        return True
 
-def _packed(amounts: tuple[int, ...], field: int) -> int:
+
+def _packed(amounts: Sequence[int], field: int) -> int:
     return sum(amount << (field * k) for k, amount in enumerate(amounts))
 
 

@@ -70,10 +70,13 @@ def shortest_schedule(problem: ResourceProblem, mirror: ResourceProblem, seconds
             return _turned(mirror, late), bound
         chosen, bound = shortest_by_programme(problem, problem.length(best), seconds)
         return best if chosen is None else chosen, bound
+    bound = problem.bound
+    while bound < problem.length(best) and not LayeredSearch(problem, bound).possible():
+        bound += 1
     for width in (*WIDTHS, None):
         for side in (problem, mirror):
             length = problem.length(best)
-            if length <= problem.bound:
+            if length <= bound:
                 return best, length
             if side is mirror and (width is None or not mirror.forward_only()):
                 continue
@@ -82,7 +85,7 @@ def shortest_schedule(problem: ResourceProblem, mirror: ResourceProblem, seconds
                 best = found.starts if side is problem else _turned(mirror, found.starts)
             if found.complete:
                 return best, problem.length(best)
-    return best, problem.bound
+    return best, bound
 
 
 def _turned(problem: ResourceProblem, starts: Sequence[int]) -> list[int]:
