@@ -94,8 +94,8 @@ def report(kind: str, found: list[Verdict]) -> None:
     for code, count in Counter(c for v in found for c in v.changes).most_common():
         print(f"  changed: {code} in {count} ({count / len(found):.1%})")
     for reason, count in Counter(v.refused.split(":")[0] for v in refused).most_common():
-        seeds = [v.seed for v in refused if v.refused.startswith(reason)]
-        print(f"  refused: {reason} {count}, e.g. yard {seeds[0]}: {refused[0].refused}")
+        example = next(v for v in refused if v.refused.startswith(reason))
+        print(f"  refused: {count}, e.g. yard {example.seed}: {example.refused}")
     flights = Counter(f for v in found for f in v.flights)
     for group in sorted({g for g, _ in flights}):
         print(f"  flights on ground {group}: " + ", ".join(f"{k} {n}" for (g, k), n in flights.items() if g == group))
@@ -119,6 +119,8 @@ def main() -> int:
     start = time.perf_counter()
     for verdict in verdicts(jobs, given.processes):
         found.append(verdict)
+        if verdict.wrong:
+            print(f"{verdict.kind} yard {verdict.seed}: {verdict.wrong[0]}", file=sys.stderr)
         if len(found) % 100 == 0:
             bad = sum(bool(v.wrong) for v in found)
             print(f"{len(found)} of {len(jobs)}, {bad} wrong, {time.perf_counter() - start:.0f} s", file=sys.stderr)
