@@ -36,6 +36,8 @@ from lynchet.water.yard import Yard
 
 _SHALLOW_M = 0.10
 """Cover where the usual one leaves no way out. PRACTICE."""
+_LONG_MOUND_M = 10.0
+"""Length of earth heaped over the end of a pipe where nothing shorter leads out. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
     settings = settings_of(project.drain)
     solved = _solved(Yard(project, ground, terraces, walls, settings), beam)
     if solved.net.refused:
-        gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M)
+        gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M, tail_mound_m=_LONG_MOUND_M)
         other = _solved(Yard(project, ground, terraces, walls, gentle), beam)
         if len(other.net.refused) < len(solved.net.refused):
             solved = other
@@ -166,6 +168,7 @@ def _water(
         *away.findings,
         *_notch_findings(laid),
         *_gentle_findings(yard, built),
+        *_mound_findings(laid),
     ]
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
@@ -194,6 +197,19 @@ def _notch_findings(laid: _Laid) -> list[Finding]:
                 "both sides."
             )
             found.append(Finding("water.open_notch", Verdict.WATCH, text, notch.id, source="PRACTICE"))
+    return found
+
+
+def _mound_findings(laid: _Laid) -> list[Finding]:
+    """Outlets whose last metres of pipe come out of the ground: what to heap over them."""
+    found = []
+    units = laid.problem.yard.project.units
+    height = length_text(laid.problem.yard.settings.outside_m + 0.10, units)
+    for made in laid.net.laid:
+        for option, solid in zip(made.options, made.solids, strict=True):
+            if option.tail is not None and option.tail.mound:
+                text = f"Heap earth {height} high over the last metres of pipe before outlet {solid.part_of}/outlet."
+                found.append(Finding("water.mound", Verdict.OK, text, f"{solid.part_of}/outlet", source="PRACTICE"))
     return found
 
 

@@ -61,6 +61,8 @@ class Ahead:
     """(n,) 1.0 where water may come out."""
     lowest_m: float
     """Least ``rise_m`` of all."""
+    bare_m: FloatArray
+    """(n,) length at the end of a tail that ends at this sample over which its crown is bare."""
 
 
 def look_ahead(
@@ -87,7 +89,27 @@ def look_ahead(
     if not free and joint is not None:
         joint = None
     rise = z + settings.fall * d
-    return Ahead(d, rise, pour, float(rise.min()) if len(rise) else 0.0), joint
+    if not len(d):
+        return Ahead(d, rise, pour, 0.0, d), joint
+    running = np.minimum.accumulate(rise)
+    return Ahead(d, rise, pour, float(running[-1]), _bare_lengths(d, rise, running, settings)), joint
+
+
+def _crown_m(settings: Settings) -> float:
+    """Crown of a pipe at its mouth over the ground there."""
+    return settings.drop_m + settings.outside_m - settings.wall_m
+
+
+def _bare_lengths(d: FloatArray, rise: FloatArray, running: FloatArray, settings: Settings) -> FloatArray:
+    """For a tail laid back from each sample at the least fall: from where its crown comes out to its end."""
+    crown = rise + _crown_m(settings)
+    first = np.searchsorted(-running, -crown, side="right")
+    first = np.minimum(first, np.arange(len(d)))
+    before = np.maximum(first - 1, 0)
+    above, below = rise[before], rise[first]
+    share = np.where(above > below, (above - crown) / np.where(above > below, above - below, 1.0), 0.0)
+    out = np.where(first == 0, 0.0, d[before] + np.clip(share, 0.0, 1.0) * (d[first] - d[before]))
+    return np.asarray(np.where(rise[first] < crown - 1e-9, d - out, 0.0))
 
 
 def _meets(ring: Ring, r_m: float, way: int, tenant: Tenant, settings: Settings) -> tuple[float, Tail | None]:
@@ -156,40 +178,22 @@ def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> l
     if not len(ahead.d_m):
         return found
     wanted = invert_m - settings.drop_m
-    crown = settings.drop_m + settings.outside_m - settings.wall_m
-    for i in np.flatnonzero((ahead.rise_m <= wanted + 1e-9) & (ahead.pour > 0.5)):
-        d, rise = float(ahead.d_m[i]), float(ahead.rise_m[i])
+    able = (ahead.rise_m <= wanted + 1e-9) & (ahead.pour > 0.5) & (ahead.bare_m <= settings.tail_mound_m + 1e-9)
+    for i in np.flatnonzero(able):
+        d, rise, bare = float(ahead.d_m[i]), float(ahead.rise_m[i]), float(ahead.bare_m[i])
         if i and ahead.rise_m[i - 1] > wanted and ahead.pour[i - 1] > 0.5:
             before = float(ahead.rise_m[i - 1])
             share = (before - wanted) / (before - rise)
             d = float(ahead.d_m[i - 1]) + share * (d - float(ahead.d_m[i - 1]))
-            rise = wanted
+            rise, bare = wanted, float(ahead.bare_m[i - 1]) + share * (bare - float(ahead.bare_m[i - 1]))
+        mound = bare > settings.tail_bare_m + 1e-9
+        if bare > settings.tail_mound_m + 1e-9 or (mound and found):
+            continue
         end = rise - settings.fall * d + settings.drop_m
-        bare = _bare_m(ahead, d, rise + crown)
-        if bare <= settings.tail_mound_m + 1e-9 and not found:
-            mound = bare > settings.tail_bare_m + 1e-9
-            found.append(Tail(tail.r_m, tail.way, d, end, end + settings.fall * d, mound=mound))
-            if not mound:
-                break
-        elif bare <= settings.tail_bare_m + 1e-9:
-            found.append(Tail(tail.r_m, tail.way, d, end, end + settings.fall * d))
+        found.append(Tail(tail.r_m, tail.way, d, end, end + settings.fall * d, mound=mound))
+        if not mound:
             break
     return found
-
-
-def _bare_m(ahead: Ahead, d: float, crown_rise: float) -> float:
-    """Length at the end of a tail, laid back from ``d`` at the least fall, over which its crown is bare."""
-    before = int(np.searchsorted(ahead.d_m, d - 1e-9))
-    low = np.flatnonzero(ahead.rise_m[:before] < crown_rise - 1e-9)
-    if len(low) == 0:
-        return 0.0
-    first = int(low[0])
-    if first == 0:
-        return d
-    above, below = float(ahead.rise_m[first - 1]), float(ahead.rise_m[first])
-    share = (above - crown_rise) / (above - below)
-    at = float(ahead.d_m[first - 1]) + share * float(ahead.d_m[first] - ahead.d_m[first - 1])
-    return d - at
 
 
 def closest_miss_m(ahead: Ahead, invert_m: float, settings: Settings) -> float | None:
