@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Point
@@ -15,9 +17,12 @@ from lynchet.plan.sharing import PIPES, rule_for
 from lynchet.project.model import Project
 from lynchet.water.model import Notch, Water
 
+Array = NDArray[np.float64]
 LEAST_AREA_M2 = 2e-4
 """Plan overlaps smaller than this are rounding. PRACTICE."""
 LEAST_DEPTH_M = 2e-3
+THIN_M = 1e-3
+"""Overlaps thinner than this in plan are rounding too: neighbours that touch are left out at once. PRACTICE."""
 _GRID = 1e-6
 
 
@@ -42,17 +47,28 @@ def clashes(things: Sequence[Placed], water: Water) -> list[Clash]:
     """
     if not things:
         return []
-    polygons = [thing.polygon for thing in things]
-    tree = shapely.STRtree(polygons)
-    first, second = tree.query(polygons, predicate="intersects")
+    shrunk = shapely.buffer([thing.polygon for thing in things], -THIN_M / 2.0, join_style="mitre")
+    first, second = shapely.STRtree(shrunk).query(shrunk, predicate="intersects")
+    low, high = _ranges(things)
+    near = (first < second) & (
+        np.minimum(high[first], high[second]) - np.maximum(low[first], low[second]) > LEAST_DEPTH_M
+    )
     related = _related(water)
+    openings = {notch.leg: [n for n in water.notches if n.leg == notch.leg] for notch in water.notches}
     found = []
-    for i, j in zip(first, second, strict=True):
-        if i < j and not _may_meet(things[i], things[j], related):
-            clash = _meet(things[i], things[j], water.notches)
+    for i, j in zip(first[near], second[near], strict=True):
+        if not _may_meet(things[i], things[j], related):
+            clash = _meet(things[i], things[j], openings)
             if clash is not None:
                 found.append(clash)
     return found
+
+
+def _ranges(things: Sequence[Placed]) -> tuple[Array, Array]:
+    """Lowest bottom and highest top of each thing, slopes taken in."""
+    low = np.array([min(thing.levels_at(point)[0] for point in thing.outline_m) for thing in things])
+    high = np.array([max(thing.levels_at(point)[1] for point in thing.outline_m) for thing in things])
+    return low, high
 
 
 def _related(water: Water) -> set[frozenset[str]]:
@@ -75,10 +91,10 @@ def _may_meet(a: Placed, b: Placed, related: set[frozenset[str]]) -> bool:
     return a.kind in PIPES and b.kind in PIPES and (a.id == b.owner or b.id == a.owner)
 
 
-def _meet(a: Placed, b: Placed, notches: Sequence[Notch]) -> Clash | None:
+def _meet(a: Placed, b: Placed, openings: Mapping[str, Sequence[Notch]]) -> Clash | None:
     overlap: Any = shapely.intersection(a.polygon, b.polygon, grid_size=_GRID)
-    for notch in notches:
-        if {a.kind, b.kind} & PIPES and "timber" in (a.kind, b.kind) and not overlap.is_empty:
+    if {a.kind, b.kind} & PIPES and "timber" in (a.kind, b.kind):
+        for notch in openings.get(a.owner if a.kind == "timber" else b.owner, ()):
             overlap = _outside_notch(overlap, a, b, notch)
     if overlap.area < LEAST_AREA_M2:
         return None
@@ -91,9 +107,7 @@ def _meet(a: Placed, b: Placed, notches: Sequence[Notch]) -> Clash | None:
 
 def _outside_notch(overlap: Any, a: Placed, b: Placed, notch: Notch) -> Any:
     """The part of an overlap of pipe and timber that lies outside this opening; nothing else may lie in an opening."""
-    timber, pipe = (a, b) if a.kind == "timber" else (b, a)
-    if timber.owner != notch.leg:
-        return overlap
+    pipe = b if a.kind == "timber" else a
     low, high = pipe.levels_at(notch.outline_m[0])
     if low < notch.bottom_m - 1e-3 or high > notch.top_m + 1e-3:
         return overlap
