@@ -95,9 +95,8 @@ def _contour(s: _Sample, _: Figures) -> None:
 
 
 def _fittings(s: _Sample, _: Figures) -> None:
-    s.sign("rod eye", -6, role="water")
-    s.sign("joint", 0, role="water")
-    s.sign("outlet", 6, role="water")
+    s.sign("rod eye", -3, role="water")
+    s.sign("joint", 3, role="water")
 
 
 def _lot(s: _Sample, _: Figures) -> None:
@@ -177,7 +176,8 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "contour": ("ground before, each {step}, thick at {index}; dashed where it changes", _contour),
     "pipe": ("pipe with holes, in stone", _line_entry(pen="outline", dash="holes", role="water")),
     "solid pipe": ("pipe without holes", _line_entry(pen="outline", role="water")),
-    "fittings": ("rod eye, joint, outlet; inv = level of the inside bottom", _fittings),
+    "fittings": ("rod eye, joint", _fittings),
+    "outlet": ("outlet; inv = level of the inside bottom", _sign_entry("outlet", role="water")),
     "notch": ("notch in the timber for the pipe", _sign_entry("notch", role="water")),
     "pipe cut": ("pipe, cut across", _sign_entry("joint", role="water")),
     "water level": ("water stands no higher than this while the pipe is open", _water_level),

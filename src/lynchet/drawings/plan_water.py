@@ -62,7 +62,7 @@ def _ends(plan: Planned, figures: Figures) -> Iterable[Item]:
             yield Area(id=f"apron-{outlet.id}", layer="hatches", rings=(outlet.apron_m,), hatch="stone small",
                        hatch_role="water", of=outlet.id)  # fmt: skip
         yield Symbol(id=f"outlet-{outlet.id}", layer="water", z=1, name="outlet", at=outlet.point_m, role="water",
-                     key="fittings", of=outlet.id)  # fmt: skip
+                     key="outlet", of=outlet.id)  # fmt: skip
         yield Label(id=f"inv-{outlet.id}", layer="labels", anchor=(outlet.point_m,), role="water", weight="semibold",
                     lines=(f"OUT inv {figures.level(outlet.invert_m)}",), priority=1, gap_mm=3.0)  # fmt: skip
     for pit in plan.water.soakaways:

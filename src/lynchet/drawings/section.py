@@ -18,6 +18,7 @@ from lynchet.drawings.section_items import (
     built_items,
     ground_items,
     height_items,
+    height_line,
     house_items,
     level_items,
     low_side,
@@ -37,7 +38,7 @@ STOP_AND_CALL = (
 )
 _LARGEST = {"metric": 20, "us": 24}
 _HEAD_MM = 16.0
-_HEIGHTS_APART_MM = 7.0
+_HEIGHTS_APART_MM = 5.0
 
 
 def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
@@ -105,12 +106,13 @@ def _whole(plan: Planned, found: Cutting, field: Box, figures: Figures) -> View:
         *soil_items(found, window), *ground_items(found), *built_items(found, "stone small", scale <= 24),
         *house_items(found, window, figures), *level_items(found, scale, figures),
     ]  # fmt: skip
-    at = -1e9
-    for leg in sorted(dict.fromkeys(block.of for block in found.timber), key=lambda leg: found.of_leg(leg)[0].start_m):
-        start = found.of_leg(leg)[0].start_m
-        # Two walls closer than their figures are wide: the second one's height stands on its own sheet.
-        items.extend(height_items(found, leg, figures, figured=(start - at) * k > _HEIGHTS_APART_MM))
-        at = start
+    lines: list[float] = []
+    for leg in dict.fromkeys(block.of for block in found.timber):
+        at = height_line(found, leg, k)
+        # Where two figures would stand in one place, the second wall's height stands on its own sheet.
+        free = all(abs(at - other) * k > _HEIGHTS_APART_MM for other in lines)
+        items.extend(height_items(found, leg, figures, figured=free))
+        lines += [at] if free else []
     items.extend(_chain(found, window, scale, figures))
     items.append(Line(id="foot", layer="ground after", pts=((0.0, window[1]), (window[2], window[1])), pen="fine"))
     return View("section", "section", scale, tuple(items), region, TITLE, (0.0, window[1]), (left, foot),

@@ -11,6 +11,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol
 from lynchet.drawings.section_data import Block, Cutting, Ground, minus
 
+HEIGHT_OFF_MM = 7.0
 Point = tuple[float, float]
 Window = tuple[float, float, float, float]
 """Low station, lowest level, high station, highest level."""
@@ -43,7 +44,7 @@ def behind(cutting: Cutting, ground: Ground) -> Ground:
     if ground.kind != "bed":
         return ground
     (start, level), (end, _) = ground.points
-    near = [b for b in cutting.timber if b.start_m - 0.02 < start < b.end_m + 0.3 and b.start_m > start - 0.02]
+    near = [b for b in cutting.timber if start - 0.02 < b.start_m < start + 0.3]
     top = max(near, key=lambda block: block.top0_m, default=None)
     moved = top.start_m + 0.01 if top and top.top0_m > level else start
     return replace(ground, points=((min(moved, end - 1e-3), level), (end, level)))
@@ -83,7 +84,8 @@ def ground_items(cutting: Cutting) -> Iterable[Item]:
     for k, part in enumerate(minus(cutting.before, same) if len(cutting.before) > 1 else ()):
         yield Line(id=f"before-{k}", layer="ground after", pts=part, pen="thin", dash="hidden", role="earth",
                    key="ground before")  # fmt: skip
-    for n, ground in enumerate(cutting.after):
+    for n, whole in enumerate(cutting.after):
+        ground = behind(cutting, whole)
         low, high = (f(z for _, z in ground.points) for f in (min, max))
         taken = [(b.start_m, b.end_m) for b in (*cutting.timber, *cutting.treads)
                  if b.bottom_m < high + 1e-6 and max(b.top0_m, b.top1_m) > low - 1e-6]  # fmt: skip
@@ -160,6 +162,14 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
                     role="mid", priority=3, optional=True)  # fmt: skip
 
 
+def height_line(cutting: Cutting, leg: str, per_m: float) -> float:
+    """Station of the line on which a wall's seen height stands; ``per_m`` paper mm to the metre."""
+    blocks = cutting.of_leg(leg)
+    _, side = low_side(cutting, blocks)
+    face = min(b.start_m for b in blocks) if side < 0 else max(b.end_m for b in blocks)
+    return face + side * HEIGHT_OFF_MM / per_m
+
+
 def height_items(cutting: Cutting, leg: str, figures: Figures, *, figured: bool = True) -> Iterable[Item]:
     """The seen height of one wall, beside its lower face (if ``figured``), and its bubble above."""
     blocks = cutting.of_leg(leg)
@@ -169,7 +179,7 @@ def height_items(cutting: Cutting, leg: str, figures: Figures, *, figured: bool 
     seen = top.top0_m - low
     if seen > 0.02 and figured:
         yield Dim(id=f"seen-{leg}", layer="dimensions", pts=((face, low), (face, top.top0_m)), along="v",
-                  texts=(figures.timber(seen),), values_m=(seen,), off_mm=7.0 if side < 0 else -7.0)  # fmt: skip
+                  texts=(figures.timber(seen),), values_m=(seen,), off_mm=-side * HEIGHT_OFF_MM)  # fmt: skip
     yield Label(id=f"bubble-{leg}", layer="labels", anchor=(((top.start_m + top.end_m) / 2, top.top0_m),), lines=(leg,),
                 weight="bold", style="bubble", priority=1, gap_mm=2.0, key="bubble")  # fmt: skip
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from lynchet.drawings.block import frame_items, heading, title_block
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import PITCH_LIST, fit, printable, width, wrap
+from lynchet.drawings.letters import LEAST_MM, PITCH_LIST, fit, printable, width, wrap
 from lynchet.drawings.model import Fields, Item, Line, ScaleBar, Text
 from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, Paper, scale_words
 
@@ -21,6 +21,8 @@ _SAMPLE = 20.0
 _NOTE_H = 2.5
 _LINE = _NOTE_H * PITCH_LIST
 _ROW = 4.3
+_LEAST_ROW = 3.7
+_TIGHT_ROW = 4.15
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,7 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
 
 def _bars(stack: _Stack, content: Content, figures: Figures) -> None:
     for scale in reversed(content.bars):
-        stack.foot -= 9.5
+        stack.foot -= 9.0
         y = stack.foot + 7.0
         stack.text(stack.left, y, scale_words(scale, figures.system), weight="semibold")
         step, steps, figs = figures.bar(scale)
@@ -176,8 +178,9 @@ def _note(stack: _Stack, part: Note) -> None:
 
 
 def _table(stack: _Stack, part: Rows) -> None:
-    fitting = max(0, int((stack.room - 11.5) / _ROW))
     rows = part.rows
+    pitch = max(_LEAST_ROW, min(_ROW, (stack.room - 11.5) / max(1, len(rows))))
+    fitting = max(0, int((stack.room - 11.5) / pitch + 1e-9))
     if not rows or fitting < 2:
         return
     more = 0
@@ -190,11 +193,11 @@ def _table(stack: _Stack, part: Rows) -> None:
     _row(stack, part.columns, tuple(column.head for column in part.columns), (y, 2.2, "mid"))
     stack.rule(y + 1.2)
     for row in rows:
-        y += _ROW
-        _row(stack, part.columns, row, (y, 2.6, "ink"))
-        stack.rule(y + 1.4, "hair")
+        y += pitch
+        _row(stack, part.columns, row, (y, 2.6 if pitch > _TIGHT_ROW else LEAST_MM, "ink"))
+        stack.rule(y + (1.4 if pitch > _TIGHT_ROW else 1.1), "hair")
     if more:
-        y += _ROW
+        y += pitch
         stack.text(stack.left, y, f"… and {more} more: see the wall sheets", 2.2, role="mid")
     stack.y = y + 4.0
 

@@ -8,8 +8,9 @@ from math import atan2, degrees
 from typing import Any
 
 from lynchet.drawings import key
+from lynchet.drawings.display import Letters
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.lower import place_view
+from lynchet.drawings.lower import marks_of, place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, scale_words, sheet_paper
 from lynchet.drawings.plan_built import FEW_STOPS, bed_items, flight_items, stop_items, stops, tie_items, wall_items
@@ -46,9 +47,10 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
     paper = sheet_paper(plan.project.units)
     layout = lay_out(plan, paper, _ROOM)
     cut = section_cut(plan)
-    items = [*_built(plan, layout.view, figures), *_dimensions(plan, layout.view, figures)]
+    sizes = tuple(_dimensions(plan, layout.view, figures))
+    items = [*_built(plan, layout.view, figures), *sizes]
     if cut:
-        items.extend(section_marks(plan, cut, layout.view))
+        items.extend(section_marks(plan, cut, layout.view, sizes))
     items.extend(_north(plan, layout, items))
     view = layout.with_items(items)
     _, placed = place_view(view)
@@ -110,22 +112,24 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
     return Rows("Walls", columns, tuple(rows))
 
 
-def section_marks(plan: Planned, cut: Cut, view: View, letter: str = "A") -> Iterable[Item]:
-    """Two marks beyond the ends of the cut, clear of houses and lot lines."""
+def section_marks(plan: Planned, cut: Cut, view: View, sizes: tuple[Item, ...], letter: str = "A") -> Iterable[Item]:
+    """Two marks beyond the ends of the cut, clear of houses, lot lines and the figures of dimensions."""
     ux, uy = cut.direction
     # The section is drawn with the low side at its left, so one looks to the left of the way up, as it lies on site.
     looks = degrees(atan2(uy, ux)) + (-90.0 if view.mirrored else 90.0)
+    taken = [mark.box() for size in sizes for mark in marks_of(size, view) if isinstance(mark, Letters)]
     for n, (at, way) in enumerate(((cut.start_m, (-ux, -uy)), (cut.end_m, (ux, uy)))):
-        at = _clear_spot(plan, view, at, way)
+        at = _clear_spot((plan, view), at, way, taken)
         yield Symbol(id=f"section-{letter}{n}", layer="section marks", name="section mark", at=at, turn_deg=looks,
                      text=letter, key="section mark")  # fmt: skip
 
 
-def _clear_spot(plan: Planned, view: View, start: Point, way: Point) -> Point:
-    """The first place outward from a point, on the sheet, that is clear of houses and lot lines; else inward."""
+def _clear_spot(look: tuple[Planned, View], start: Point, way: Point, boxes: list[Box]) -> Point:
+    """The first place outward from a point, on the sheet, that is clear of houses, lot lines, figures; else inward."""
     from shapely.geometry import LineString, Polygon
     from shapely.geometry import Point as Spot
 
+    plan, view = look
     taken: list[Any] = [Polygon(house.outline_m) for house in plan.project.houses]
     taken += [LineString(lot.line_m) for lot in plan.project.lot_lines if len(lot.line_m) > 1]
     outline = Polygon(plan.project.area.outline_m).buffer(0)
@@ -134,7 +138,8 @@ def _clear_spot(plan: Planned, view: View, start: Point, way: Point) -> Point:
     for n in (*range(40), *range(-1, -12, -1)):
         at = (start[0] + 0.2 * n * way[0], start[1] + 0.2 * n * way[1])
         x, y = view.paper(at)
-        inside = left + 9 < x < right - 9 and top + 9 < y < bottom - 9
+        met = any(b[0] - 9 < x < b[2] + 9 and b[1] - 9 < y < b[3] + 9 for b in boxes)
+        inside = not met and left + 9 < x < right - 9 and top + 9 < y < bottom - 9
         far = outline.distance(Spot(at)) * 1000.0 / view.scale > _MARK_OFF_MM or n < 0
         if inside and far and all(shape.distance(Spot(at)) > clear for shape in taken):
             return at

@@ -98,8 +98,10 @@ def _mark(
     high, small = _heights((piece.top_m - piece.bottom_m) * 1000.0 / scale)
     wide = width(mark, high, "bold") * RESERVE
     both = wide + 1.4 + width(length, small) * RESERVE
-    free = _free(span, list(_obstacles(face, piece)))
-    for texts, need in (((mark, length), both), ((mark,), wide)):
+    clear = _free(span, list(_obstacles(face, piece)))
+    # A pin's shaft may be crossed rather than leave a piece without its mark.
+    tight = _free(span, list(_obstacles(face, piece, pins=False)))
+    for texts, need, free in (((mark, length), both, clear), ((mark,), wide, clear), ((mark,), wide, tight)):
         at = _spot(piece, free, ((need + 1.6) * scale / 1000.0, _BOX * high * scale / 1000.0), lines)
         if at is None:
             continue
@@ -143,7 +145,7 @@ def _through(at: Point, size: Point, line: list[Point]) -> bool:
     return min(levels) < y + 0.45 * high and max(levels) > y - 0.45 * high
 
 
-def _obstacles(face: Face, piece: Piece) -> Iterable[Interval]:
+def _obstacles(face: Face, piece: Piece, *, pins: bool = True) -> Iterable[Interval]:
     half = face.plan.project.timber.thickness_m / 2
     for tie in face.plan.stability.ties_of(face.leg.id):
         if tie.course == piece.course:
@@ -151,7 +153,7 @@ def _obstacles(face: Face, piece: Piece) -> Iterable[Interval]:
     for notch in face.plan.water.notches_of(face.leg.id):
         if piece.course in notch.courses:
             yield face.span(*notch.stations_m)
-    for pin in face.plan.stability.pins_of(face.leg.id):
+    for pin in face.plan.stability.pins_of(face.leg.id) if pins else ():
         if pin.course == piece.course:
             yield face.span(pin.station_m - 0.01, pin.station_m + 0.01)
 
