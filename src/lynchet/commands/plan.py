@@ -47,7 +47,7 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
     """
     loaded = load(options.file)
-    edits = [(f"brief.{key}", value) for key, value in _switches(options.without)]
+    edits = _switches(options.without, checked(loaded).brief.helps_off if options.without else ())
     project = checked(loaded, edits)
     plan = plan_project(project, effort=effort_named(options.effort), progress=_progress(note))
     for name in options.with_cures:
@@ -69,12 +69,17 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0
 
 
-def _switches(without: Sequence[str]) -> list[tuple[str, object]]:
-    """``--without ties`` and the like: helps not counted, or things not built."""
-    helps = [name for name in without if name != "ties"]
-    found: list[tuple[str, object]] = [("ties", "never")] if "ties" in without else []
+def _switches(without: Sequence[str], off: Sequence[str]) -> list[tuple[str, object]]:
+    """``--without ties`` and the like: helps not counted, or things not built.
+
+    Args:
+        without: what the user leaves out.
+        off: helps the file does not count either.
+    """
+    helps = ["returns" if name == "corners" else name for name in without if name != "ties"]
+    found: list[tuple[str, object]] = [("brief.ties", "never")] if "ties" in without else []
     if helps:
-        found.append(("helps_off", helps))
+        found.append(("brief.helps_off", [*off, *(name for name in helps if name not in off)]))
     return found
 
 

@@ -69,7 +69,7 @@ def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
         return
     yield "What would help (lynchet plan FILE --with NAME):"
     for one in tried:
-        alone = "" if one.helps else " [does not cure it alone]"
+        alone = " [drawn by hand]" if one.after is None else "" if one.helps else " [does not cure it alone]"
         yield from wrapped(f"{one.cure.name}: {one.cure.text}{alone} — {one.cure.effect}", "  ", "      ")
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.plan.cure_edits import WALL_CODES, cure_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
@@ -17,6 +19,9 @@ from lynchet.units.format import length, volume
 Edit = tuple[str, object]
 Reread = Callable[[Sequence[Edit]], Project]
 """Gives the project with these edits laid over its file."""
+MOST_ALONE = 8
+_TOGETHER = 3
+"""The best so many are also tried together, two and then all of them."""
 
 
 @dataclass(frozen=True)
@@ -24,84 +29,87 @@ class Tried:
     """A cure with the plan it leads to."""
 
     cure: Cure
-    after: Figures
+    after: Figures | None
+    """None for what must be drawn by hand: its effect is computed on the wall alone."""
     helps: bool
-    """Fewer stops, or a better word on the whole."""
+    """No stop is left."""
+    lack: float = 0.0
+    """How far the walls stopped then still fall short, all together."""
 
 
-def cure_edits(plan: Plan) -> Iterator[Cure]:
-    """Every edit known that could help against the stops of a plan, the cheapest first; nothing computed yet."""
-    codes = {finding.code for finding in plan.findings if finding.verdict is Verdict.STOP}
-    brief = plan.project.brief
-    tall = max((place.retained_m for place in plan.stability.places), default=0.0)
-    weak_walls = codes & {"stability.wall", "stability.ties", "stability.corners", "stability.tiers"}
-    if weak_walls and "stability.load" not in codes:
-        yield from _wall_cures(plan, tall)
-    if codes & {"stability.tiers"} and len(plan.terraces.levels_m) > 1:
-        fewer = len(plan.terraces.levels_m) - 1
-        yield Cure("one-wall-fewer", "one terrace fewer, so that the walls stand further apart",
-                   (("brief.terraces", fewer), ("brief.levels", "balance")))  # fmt: skip
-    if any(code.startswith("water.") for code in codes):
-        if not plan.project.drain.dig_outside:
-            yield Cure("drain-outside", "let the drains run on outside the walls", (("drain.dig_outside", True),))
-        yield Cure("one-terrace-fewer", "one terrace fewer, so that the lowest drain comes out higher",
-                   (("brief.terraces", max(1, len(plan.terraces.levels_m) - 1)),))  # fmt: skip
-    if brief.helps_off:
-        yield Cure("count-all-helps", "count every help again", (("brief.helps_off", []),))
-    for finding in plan.findings:
-        for cure in finding.cures:
-            if cure.edits:
-                yield cure
-
-
-def _wall_cures(plan: Plan, tall_m: float) -> Iterator[Cure]:
-    brief, timber = plan.project.brief, plan.project.timber
-    if brief.ties == "never":
-        yield Cure("ties", "tie the walls back into the bank with timbers and cross-pieces", (("brief.ties", "auto"),))
-    if not brief.pins:
-        yield Cure("pins", "drive steel pins through the lowest course", (("brief.pins", True),))
-    lower = tall_m - timber.course_m
-    if lower > timber.course_m:
-        yield Cure("one-course-fewer", f"no wall higher than {length(lower, plan.project.units)}: one course fewer",
-                   (("brief.highest_wall", f"{lower:.4f} m"), ("brief.terraces", None)))  # fmt: skip
-    count = len(plan.terraces.levels_m)
-    yield Cure(
-        "one-terrace-more", f"{count + 1} terraces, so that each wall is lower", (("brief.terraces", count + 1),)
-    )
-    if brief.path_strip_m is None:
-        yield Cure("path-strip", "a path 0.6 m wide left undug along the foot of every wall",
-                   (("brief.path_strip", "0.6 m"),))  # fmt: skip
-    if brief.dig_depth_m > 0.1:
-        yield Cure(
-            "shallow-beds", "never dig the beds deeper than 0.1 m (a trowel, no spade)", (("brief.dig_depth", "0.1 m"),)
-        )
-    if not brief.one_stick:
-        yield Cure("returns", "beds no longer than one stick, each with returns run back and pinned",
-                   (("brief.one_stick", True),))  # fmt: skip
-
-
-def tried_cures(plan: Plan, reread: Reread, most: int = 8) -> list[Tried]:
-    """Plan every cure and say what it changes; those that help come first, the cheapest of them first.
+def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
+    """Plan every cure and keep those that help: alone if any does, else two or three together.
 
     Args:
         plan: the plan with its stops.
         reread: reads the project with edits laid over.
-        most: cures tried at most.
+
+    Returns:
+        What leaves no stop, the cheapest first; where nothing does, what leaves fewer or smaller ones. What must be
+        drawn by hand comes last.
     """
     before = figures(plan)
-    found: list[Tried] = []
-    seen: set[str] = set()
-    for cure in cure_edits(plan):
-        if cure.name in seen or len(seen) >= most:
-            continue
-        seen.add(cure.name)
-        try:
-            after = figures(plan_project(reread(cure.edits), standing=plan.standing, effort=LIVE))
-        except InputError:
-            continue  # the edit contradicts something the file pins; it is no cure here
-        helps = (after.verdict, after.stops) < (before.verdict, before.stops)
-        found.append(Tried(replace(cure, effect=effect(before, after, plan.project)), after, helps))
-    return sorted(found, key=lambda tried: not tried.helps)
+    alone = [one for cure in list(cure_edits(plan))[:MOST_ALONE] if (one := _tried(plan, before, reread, cure))]
+    found = [one for one in alone if one.helps]
+    if not found:
+        best = sorted((one for one in alone if _is_better(plan, before, one)), key=_rank)[:_TOGETHER]
+        for count in range(2, len(best) + 1):
+            for group in combinations(best, count):
+                both = _tried(plan, before, reread, _together([one.cure for one in group]))
+                if both is not None and both.helps:
+                    found.append(both)
+            if found:
+                break
+        found = [*found, *best]
+    return [*sorted(found, key=_rank), *_by_hand(plan)]
+
+
+def _together(cures: Sequence[Cure]) -> Cure:
+    edits = tuple(edit for cure in cures for edit in cure.edits)
+    return Cure("+".join(cure.name for cure in cures), "; and ".join(cure.text for cure in cures), edits)
+
+
+def _tried(plan: Plan, before: Figures, reread: Reread, cure: Cure) -> Tried | None:
+    try:
+        planned = plan_project(reread(cure.edits), standing=plan.standing, effort=LIVE, before=plan)
+    except InputError:
+        return None  # the edit contradicts something the file pins; it is no cure here
+    if planned.refused and not plan.refused:
+        return None
+    after = figures(planned)
+    told = replace(cure, effect=effect(before, after, plan.project))
+    return Tried(told, after, after.verdict < Verdict.STOP, lack(planned))
+
+
+def lack(plan: Plan) -> float:
+    """How far the stopped walls fall short of standing, all together, and one for each other stop."""
+    walls = [wall for wall in plan.stability.walls if wall.verdict is Verdict.STOP]
+    others = sum(f.verdict is Verdict.STOP and f.code not in WALL_CODES for f in plan.findings)
+    return others + sum(0.2 + max(0.0, 1.0 - min(max(wall.factor or 0.0, 0.0), 1.0)) for wall in walls)
+
+
+def _is_better(plan: Plan, before: Figures, tried: Tried) -> bool:
+    after = tried.after
+    return after is not None and (after.stops < before.stops or tried.lack < lack(plan) - 0.02)
+
+
+def _rank(tried: Tried) -> tuple[bool, int, float, float]:
+    """Cures before half cures, then by what they add to build: sticks, then soil."""
+    after = tried.after
+    if after is None:
+        return True, 0, 0.0, 0.0
+    cost = after.sticks + 3.0 * abs(after.away_loose_m3)
+    return not tried.helps, 0 if tried.helps else after.stops, 0.0 if tried.helps else round(tried.lack, 2), cost
+
+
+def _by_hand(plan: Plan) -> list[Tried]:
+    """Cures without an edit, computed on the wall alone; one of each name."""
+    found: dict[str, Tried] = {}
+    for finding in plan.findings:
+        for cure in finding.cures:
+            if finding.verdict is Verdict.STOP and not cure.edits and cure.effect:
+                found.setdefault(cure.name, Tried(cure, None, True))
+    return list(found.values())
 
 
 def effect(before: Figures, after: Figures, project: Project) -> str:
@@ -118,26 +126,28 @@ def effect(before: Figures, after: Figures, project: Project) -> str:
 
 def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
     """The plan's findings, each stop of a wall or drain with the cures that were tried for it."""
-    cures = tuple(one.cure for one in tried)
-    if not cures:
-        return plan.findings
+    cures = tuple(one.cure for one in tried if one.after is not None)
     return tuple(
-        replace(finding, cures=cures)
-        if finding.verdict is Verdict.STOP and finding.code.startswith(("stability.wall", "stability.t", "water."))
+        replace(finding, cures=(*cures, *(cure for cure in finding.cures if not cure.edits)))
+        if finding.verdict is Verdict.STOP
+        and (finding.code in WALL_CODES or finding.code.startswith(("stability.tiers", "water.")))
         else finding
         for finding in plan.findings
     )
 
 
 def named_cure(plan: Plan, name: str) -> Cure:
-    """The cure of this name.
+    """The cure of this name; several joined by "+" are applied together.
 
     Raises:
         UnknownNameError: the plan has no such cure; those it has are named.
     """
-    known = list(cure_edits(plan))
-    for cure in known:
-        if cure.name == name:
-            return cure
-    offer = ", ".join(dict.fromkeys(cure.name for cure in known)) or "this plan has no stop that a cure is known for"
-    raise UnknownNameError(Fault(f"no cure is called {name!r} here", offer, "--with"))
+    known = {cure.name: cure for cure in cure_edits(plan)}
+    asked = [part.strip() for part in name.split("+")]
+    for one in asked:
+        if one not in known:
+            hand = [found.cure for found in _by_hand(plan) if found.cure.name == one]
+            offer = hand[0].text if hand else ", ".join(known) or "this plan has no stop that a cure is known for"
+            what = f"{one!r} is drawn by hand" if hand else f"no cure is called {one!r} here"
+            raise UnknownNameError(Fault(what, offer, "--with"))
+    return _together([known[one] for one in asked]) if len(asked) > 1 else known[asked[0]]

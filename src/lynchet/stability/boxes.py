@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from lynchet.core.findings import Verdict
 from lynchet.project.model import Project
 from lynchet.stability.box import Box, box_forces, course_bending, course_sag_mm
 from lynchet.stability.checks import Table, ground_of
@@ -17,6 +18,7 @@ from lynchet.stability.joints import Stack
 from lynchet.stability.kinds import Array, tangent
 from lynchet.stability.model import CASES, Case, CornerCheck, Place
 from lynchet.stability.places import Yard
+from lynchet.stability.words import Word, word_on_corner
 from lynchet.walls.model import Arm, Leg, Node, Walls
 
 _SQUARE = 0.7
@@ -120,15 +122,38 @@ def check_boxes(
 
     Source: statics, as box_wall_check; no published allowance for corners was found.
     """
+    return [check for front in fronts for check in check_box(project, table, places, front)]
+
+
+def check_box(project: Project, table: Table, places: Sequence[Place], front: BoxFront) -> list[CornerCheck]:
+    """One front in every case, at the worst section of its leg."""
+    own = [number for number, place in enumerate(places) if place.leg == front.leg and place.held == front.held]
     found = []
-    for front in fronts:
-        own = [number for number, place in enumerate(places) if place.leg == front.leg]
-        for case in CASES:
-            numbers = [number for number in own if case in table.cases_of(number)]
-            if numbers:
-                worst = min(numbers, key=lambda n: float(table.overturning_bare[table.row(n, case)]))
-                found.append(_check_box(project, table, places[worst], front, table.row(worst, case)))
+    for case in CASES:
+        numbers = [number for number in own if case in table.cases_of(number)]
+        if numbers:
+            worst = min(numbers, key=lambda n: float(table.overturning_bare[table.row(n, case)]))
+            found.append(_check_box(project, table, places[worst], front, table.row(worst, case)))
     return found
+
+
+RETURNS_M = (0.6, 0.9, 1.2, 1.8)
+
+
+def by_returns(project: Project, table: Table, places: Sequence[Place], word: Word) -> list[CornerCheck]:
+    """The checks in every case of the wall a word is on, were it cut into fronts of one stick between returns.
+
+    The longest sticks are tried first, the shortest returns that hold (for a go with care at least); empty where none
+    do.
+    """
+    stock = sorted({min(one.length_m, longest_piece_m(project)) for one in project.timber.stock}, reverse=True)
+    for length in stock or [longest_piece_m(project)]:
+        for back in RETURNS_M:
+            front = BoxFront(word.place.leg, word.place.held, 0.0, length, back, frozenset())
+            checks = check_box(project, table, places, front)
+            if max(word_on_corner(check, word.place).verdict for check in checks) <= Verdict.WATCH:
+                return checks
+    return []
 
 
 def _check_box(project: Project, table: Table, place: Place, front: BoxFront, row: int) -> CornerCheck:

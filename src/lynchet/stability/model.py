@@ -59,6 +59,8 @@ class Place:
     wet_m: float | None
     one_shut_m: float | None
     all_shut_m: float | None
+    by_stone: bool = False
+    """Drained by stone alone: its water level is a guess of half the height held, no pipe's."""
     surcharge_kpa: float = 0.0
     """Load over the bench within the total height behind the wall."""
     strips: tuple[Strip, ...] = ()

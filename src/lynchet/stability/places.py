@@ -139,7 +139,10 @@ def _with_water(place: Place, level: WaterLevel | None, rim_m: float, weeps: boo
         return place
     wet = min(level.wet_m, rim_m)
     out = max(place.low_m + place.course_m, wet) if weeps else rim_m
-    return replace(place, wet_m=wet, one_shut_m=min(level.one_shut_m, out), all_shut_m=min(level.all_shut_m, out))
+    return replace(
+        place, wet_m=wet, one_shut_m=min(level.one_shut_m, out), all_shut_m=min(level.all_shut_m, out),
+        by_stone=level.drained == "stone",
+    )  # fmt: skip
 
 
 def _with_slopes(yard: Yard, found: list[Place]) -> list[Place]:

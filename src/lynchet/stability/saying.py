@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lynchet.core.findings import Finding, Verdict
+from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
+from lynchet.stability.boxes import by_returns
 from lynchet.stability.checks import Table, active_at
 from lynchet.stability.constants import TIMBER_FRICTION
 from lynchet.stability.helps import base_friction_deg, kept_depth_m, passive_at
 from lynchet.stability.kinds import tangent
 from lynchet.stability.model import CornerCheck, Help, HelpName, Place
 from lynchet.stability.thresholds import SHUT_CASES, SOURCE
-from lynchet.stability.words import Word
-from lynchet.units.format import force, inches, length, line_load
+from lynchet.stability.words import Word, word_on_corner
+from lynchet.units.format import force, inches, length
 from lynchet.walls.model import Leg
 
 _WHAT: dict[HelpName, str] = {
@@ -87,7 +88,7 @@ def shares_words(table: Table, word: Word) -> str:
     return ", ".join(said)
 
 
-def finding_on(told: Told, word: Word) -> Finding:
+def finding_on(told: Told, places: Sequence[Place], word: Word) -> Finding:
     """The finding on one wall whose word is not a plain go."""
     place, row, table = word.place, word.row, told.table
     demand = float(table.pushes.horizontal[row]) if row >= 0 and word.what.startswith("sliding") else None
@@ -107,6 +108,7 @@ def finding_on(told: Told, word: Word) -> Finding:
         withholds=("cut-sheet", "order-list") if stop else (),
         cause=f"{code}.{word.what.split(' ')[0]}",
         ask="engineer" if word.verdict is Verdict.ASK else "",
+        cures=returns_cure(told, places, word) if stop else (),
         working=_working(told.project, place, word.case) if row >= 0 else None,
     )
 
@@ -148,6 +150,8 @@ def _advice(told: Told, word: Word) -> str:
     text = ""
     if word.case in SHUT_CASES and word.verdict is Verdict.WATCH:
         text += " Keep the outlet open; a second outlet cures it."
+    elif word.verdict is Verdict.WATCH and word.factor < 1.0:
+        text += " Stone alone drains it: how high the rain stands there is a guess; a pipe would settle it."
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
         text += " A blocked drain would push it out: a second outlet, or gaps left open in its foot, let the water out."
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
@@ -155,42 +159,34 @@ def _advice(told: Told, word: Word) -> str:
     return text
 
 
-def corner_finding(told: Told, check: CornerCheck, place: Place) -> Finding:
+def corner_finding(told: Told, dry: CornerCheck, worst: CornerCheck, place: Place) -> Finding:
     """A front that stands by its corners: what each lapped corner must carry goes to the timber and the pins."""
-    units = told.project.units
-    pulls = ", ".join(force(one, units) for one in check.corner_pulls_kn)
-    sag = f"{check.sag_mm:.1f} mm" if units == "metric" else inches(check.sag_mm / 1000.0, 16)
-    across = length(check.end_m - check.start_m, units)
+    units, most = told.project.units, max(dry.sag_mm, worst.sag_mm)
+    pulls = ", ".join(force(one, units) for one in worst.corner_pulls_kn if one > 0)
+    cut = " (a course cut by an outlet leans on those beside it)" if 0.0 in worst.corner_pulls_kn else ""
+    sag = f"{most:.1f} mm" if units == "metric" else inches(most / 1000.0, 16)
+    across = length(dry.end_m - dry.start_m, units)
     return Finding(
         code="stability.corners",
         verdict=Verdict.WATCH,
         text=(
             f"{place_words(told, place).split(',')[0]} stands by its corners, without ties: every held course is one "
-            f"stick {across} long, lapped and pinned to returns of {length(check.return_m, units)}. As one body with "
-            f"them what holds is {check.overturning:.2f} times what turns it over and {check.sliding:.2f} times what "
-            f"pushes it out ({case_words(check.case)}). A corner must carry {pulls} (course by course from the top); "
-            f"its pin carries {force(check.fixing_kn, units)}. The sticks sag {sag}. No joint in these courses, ever."
+            f"stick {across} long, lapped and pinned to returns of {length(dry.return_m, units)}. As one body with "
+            f"them what holds is {dry.overturning:.2f} times what turns it over and {dry.sliding:.2f} times what "
+            f"pushes it out, dry; {worst.overturning:.2f} and {worst.sliding:.2f} {case_words(worst.case)}. A corner "
+            f"must then carry {pulls}, course by course from the top{cut}; its pin carries "
+            f"{force(worst.fixing_kn, units)}. The sticks sag up to {sag}. Never a joint in these courses."
         ),
-        place=check.leg,
-        case=check.case,
-        demand=check.corner_pull_kn,
-        capacity=check.fixing_kn,
-        ratio=min(check.sliding, check.overturning),
+        place=dry.leg,
+        case=worst.case,
+        demand=worst.corner_pull_kn,
+        capacity=worst.fixing_kn,
+        ratio=min(worst.sliding, worst.overturning),
         unit="kn",
         source="Statics of the box (no published allowance for corners was found); pin by the yield limit equations, "
         "NDS 2018, 12.3",
         cause="stability.corners.box",
     )
-
-
-def bare_words(told: Told, row: int) -> str:
-    """The bare factors at a base beside those with help: 'bare 0.78 / 0.86 (sliding / overturning)'."""
-    return f"{told.table.sliding_bare[row]:.2f} / {told.table.overturning_bare[row]:.2f}"
-
-
-def push_words(told: Told, row: int) -> str:
-    """The push at a joint as a line load."""
-    return line_load(float(told.table.pushes.horizontal[row]), told.project.units)
 
 
 def _working(project: Project, place: Place, case: str) -> tuple[str, tuple[tuple[str, object], ...]]:
@@ -216,6 +212,30 @@ def _working(project: Project, place: Place, case: str) -> tuple[str, tuple[tupl
     )
 
 
-def findings_on_walls(told: Told, words: Sequence[Word]) -> list[Finding]:
+def returns_cure(told: Told, places: Sequence[Place], word: Word) -> tuple[Cure, ...]:
+    """Beds no longer than one stick between returns, where that would hold the wall: to be drawn, no edit of a key."""
+    brief = told.project.brief
+    if word.place.surcharge_kpa > 0 or not brief.pins or {"returns", "pins"} & set(brief.helps_off):
+        return ()
+    checks = by_returns(told.project, told.table, places, word)
+    if not checks:
+        return ()
+    units, one = told.project.units, checks[0]
+    worst = max(checks, key=lambda check: word_on_corner(check, word.place).badness)
+    text = (
+        f"cut wall {word.place.leg} into beds no longer than {length(one.end_m, units)}, one stick a course, each end "
+        f"lapped and pinned to a return of {length(one.return_m, units)} run back into the bank (draw them as edges of "
+        "the area)"
+    )
+    pull = force(max(check.corner_pull_kn for check in checks), units)
+    effect = (
+        f"it stands by its corners: dry {one.overturning:.2f} against turning over and {one.sliding:.2f} against "
+        f"sliding, {min(worst.overturning, worst.sliding):.2f} {case_words(worst.case)}; a corner carries {pull} a "
+        "course at most"
+    )
+    return (Cure("returns", text, (), effect),)
+
+
+def findings_on_walls(told: Told, places: Sequence[Place], words: Sequence[Word]) -> list[Finding]:
     """One finding for each wall that is not a plain go."""
-    return [finding_on(told, word) for word in words if word.verdict is not Verdict.OK]
+    return [finding_on(told, places, word) for word in words if word.verdict is not Verdict.OK]

@@ -8,7 +8,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
 from lynchet.stability.thrust import Behind, LateralThrust, ThrustLayer, thrust_of
-from lynchet.units.format import length, line_load, pressure
+from lynchet.units.format import length, line_load, line_moment, pressure
 
 TALL_TIERS_M = 1.2192
 """Walls that count as one and are together higher than 4 ft need an engineer. Trade rule of 4 ft, PRACTICE."""
@@ -121,8 +121,9 @@ def _load_finding(project: Project, place: Place) -> Finding:
         text=(
             f"A load of {pressure(place.surcharge_kpa, units)} stands within the height of wall {place.leg} behind it: "
             f"the ground pushes {line_load(bare.total_kn_per_m, units)} and the load {load} more, "
-            f"{line_load(loaded.total_kn_per_m, units)} together: {push:.1f} times as much push and {turn:.1f} times "
-            "as much turning over. "
+            f"{line_load(loaded.total_kn_per_m, units)} together, {push:.1f} times as much. It turns the wall with "
+            f"{line_moment(loaded.total_kn_per_m * loaded.height_m, units)} where the ground alone does with "
+            f"{line_moment(bare.total_kn_per_m * bare.height_m, units)}, {turn:.1f} times as much. "
             + ("Do not build this wall without an engineer." if tall else "Ask an engineer before building it.")
         ),
         place=place.leg,

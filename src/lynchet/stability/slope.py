@@ -18,6 +18,7 @@ from lynchet.stability.slip_arcs import x_at
 from lynchet.stability.slip_search import FULL, LIVE, Fineness, Hunt, least_circle
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, build_section
 from lynchet.stability.slope_section import SlopeSection, pocket_water, section_through
+from lynchet.units.format import length
 
 STEEP = 1.0 / 3.0
 STEEP_CLAY = 0.25
@@ -38,7 +39,7 @@ def triggers(yard: Yard, places: Sequence[Place], tiers: Sequence[TierCheck]) ->
         found.append(f"ground steeper than 1 in 3 ({slope:.0%})")
     together = _together_m(places, tiers)
     if together > TOGETHER_M + 1e-9:
-        found.append(f"walls in one section together {together:.2f} m high")
+        found.append(f"walls in one section together {length(together, yard.project.units)} high")
     if yard.project.springs:
         found.append("a spring")
     if any(place.surcharge_kpa > 0 for place in places):

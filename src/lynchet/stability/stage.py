@@ -69,9 +69,9 @@ def stability(
     verdicts = wall_verdicts([*held.words.values(), *by_base])
     heights = check_heights(project, found, tiers)
     slope = check_slope(yard, found, tiers, slip_ends)
-    findings = _wall_findings(held, verdicts)
-    findings += tier_findings(project, tiers) + height_findings(project, heights) + load_findings(project, found)
-    findings += on_wall_findings(project) + timber_findings(project) + slope_findings(slope)
+    findings = [*load_findings(project, found), *tier_findings(project, tiers), *timber_findings(project)]
+    findings += [*on_wall_findings(project), *_wall_findings(held, verdicts), *slope_findings(slope)]
+    findings += height_findings(project, heights)
     tied = {tie.leg for tie in held.tied.ties}
     return Stability(
         places=tuple(found),
@@ -150,12 +150,13 @@ def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
     legs = {leg.id: leg for leg in untied.yard.walls.legs}
     told = Told(untied.yard.project, held.table, legs, frozenset(s.leg for s in held.tied.untied))
     boxes = {leg for leg, word in verdicts.items() if leg in held.boxed and word.verdict is Verdict.WATCH}
-    found = findings_on_walls(told, [word for leg, word in sorted(verdicts.items()) if leg not in boxes])
+    words = [word for leg, word in sorted(verdicts.items()) if leg not in boxes]
+    found = findings_on_walls(told, untied.places, words)
     for leg in sorted(boxes):
         checks = [corner for corner in held.corners if corner.leg == leg]
         worst = max(checks, key=lambda c: word_on_corner(c, verdicts[leg].place).badness)
         place = max((p for p in untied.places if p.leg == leg), key=lambda p: p.retained_m)
-        found.append(corner_finding(told, worst, place))
+        found.append(corner_finding(told, checks[0], worst, place))
     return found
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.findings import Verdict
 from lynchet.stability.kinds import Numbers
-from lynchet.stability.model import CASES, Case
+from lynchet.stability.model import CASES, Case, Place
 
 ENOUGH = 1.5
 """Sliding and overturning. International Building Code 2021, 1807.2.3."""
@@ -23,6 +25,7 @@ SHUT_CASES: tuple[Case, ...] = ("one outlet shut", "all shut")
 SOURCE = "International Building Code 2021, 1807.2.3 (1.5); bands below it PRACTICE"
 _SLACK = 1e-9
 _SHUT = np.array([case in SHUT_CASES for case in CASES])
+_WET = CASES.index("wet")
 _ENOUGH = np.array([ENOUGH_SHUT if case in SHUT_CASES or case == "earthquake" else ENOUGH for case in CASES])
 
 
@@ -36,21 +39,41 @@ def enough_in(case: NDArray[np.intp]) -> NDArray[np.float64]:
     return np.asarray(_ENOUGH[case], dtype=np.float64)
 
 
-def verdicts(
-    case: NDArray[np.intp], factor: Numbers, retained_m: Numbers, bare: NDArray[np.bool_], loaded: NDArray[np.bool_]
-) -> NDArray[np.intp]:
+@dataclass(frozen=True)
+class Standing:
+    """What the bands turn on beside the factor; plain values, or arrays that fit together."""
+
+    retained_m: Numbers
+    """Difference of level held."""
+    bare: NDArray[np.bool_]
+    """As low as a bare wall may be that rests on its drain being kept open."""
+    loaded: NDArray[np.bool_]
+    """A load stands within the wall's height behind it."""
+    by_stone: NDArray[np.bool_]
+    """Drained by stone alone: how high the rain stands in it is a guess, and half of what stands there when shut."""
+
+
+def standing_of(place: Place) -> Standing:
+    """Of one place."""
+    bare = is_bare_low(place.held_courses, place.retained_m)
+    return Standing(place.retained_m, bare, np.array(place.surcharge_kpa > 0), np.array(place.by_stone))
+
+
+def verdicts(case: NDArray[np.intp], factor: Numbers, standing: Standing) -> NDArray[np.intp]:
     """Verdicts (as numbers) on factors of sliding or overturning; arrays that fit together.
+
+    A wall that may rest on its drain when that is shut may do so in the rain too where stone alone drains it.
 
     Args:
         case: index into ``CASES``.
         factor: what holds over what pushes.
-        retained_m: difference of level held.
-        bare: as low as a bare wall may be that rests on its drain being kept open.
-        loaded: a load stands within the wall's height behind it.
+        standing: what else the bands turn on.
     """
-    shut, low = _SHUT[case], (np.asarray(retained_m) <= LOW_WALL_M + _SLACK) & ~loaded
+    shut, free = _SHUT[case], ~standing.loaded
+    low = (np.asarray(standing.retained_m) <= LOW_WALL_M + _SLACK) & free
     between = np.where(shut | low, int(Verdict.WATCH), int(Verdict.ASK))
-    under = np.where(shut & bare & ~loaded, int(Verdict.WATCH), int(Verdict.STOP))
+    rests = (shut | ((case == _WET) & standing.by_stone)) & standing.bare & free
+    under = np.where(rests, int(Verdict.WATCH), int(Verdict.STOP))
     found = np.where(np.asarray(factor) >= STANDS - _SLACK, between, under)
     return np.where(np.asarray(factor) >= _ENOUGH[case] - _SLACK, int(Verdict.OK), found).astype(np.intp)
 
@@ -65,8 +88,6 @@ def is_bare_low(courses: Numbers, retained_m: Numbers) -> NDArray[np.bool_]:
     return np.asarray((np.asarray(courses) <= BARE_COURSES) & (np.asarray(retained_m) <= BARE_RETAINED_M + _SLACK))
 
 
-def word_on_factor(case: Case, factor: float, retained_m: float, courses: int, loaded: bool) -> Verdict:
-    """The verdict on one factor; arguments as in ``verdicts``, with the courses that hold ground."""
-    bare = is_bare_low(courses, retained_m)
-    number = verdicts(np.array(CASES.index(case)), factor, retained_m, bare, np.array(loaded))
-    return Verdict(int(number))
+def word_on_factor(case: Case, factor: float, place: Place) -> Verdict:
+    """The verdict on one factor of a place."""
+    return Verdict(int(verdicts(np.array(CASES.index(case)), factor, standing_of(place))))

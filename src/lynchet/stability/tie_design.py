@@ -16,7 +16,7 @@ from lynchet.stability.helps import balanced_m
 from lynchet.stability.kinds import tangent
 from lynchet.stability.loads import strip_pressure
 from lynchet.stability.model import Case, Place, TieCheck
-from lynchet.stability.thresholds import required
+from lynchet.stability.thresholds import LOW_WALL_M, STANDS, required
 from lynchet.stability.thrust import WATER_KN_M3, Behind, ThrustLayer, soil_diagram
 from lynchet.stability.tie_holds import Holds, Laid, hold_kn, holds_kn
 from lynchet.stability.ties import TieForce, TieRow, share_of_rows
@@ -78,10 +78,12 @@ def most_needed(table: Table, numbers: Sequence[int]) -> int:
 
 
 def _base_holds(table: Table, number: int, place: Place, below: int, behind: Mapping[Case, Diagram]) -> bool:
-    """True where the base carries what the lowest row leaves to it, in every case."""
+    """True where the base carries what the lowest row leaves to it, in every case; for a low wall with care."""
+    low = place.retained_m <= LOW_WALL_M + 1e-9
     return all(
         base_capacity(table, number, case)
-        >= required(case) * _shares(table, number, place, [below], (case, pressure)).base_kn_per_m - 1e-9
+        >= (STANDS if low else required(case)) * _shares(table, number, place, [below], (case, pressure)).base_kn_per_m
+        - 1e-9
         for case, pressure in behind.items()
     )
 

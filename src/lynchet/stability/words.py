@@ -13,7 +13,7 @@ from lynchet.core.findings import Verdict
 from lynchet.stability.checks import Table
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Case, CornerCheck, HelpName, Place, TieCheck, WallVerdict
-from lynchet.stability.thresholds import enough_in, is_bare_low, required, verdicts, word_on_factor
+from lynchet.stability.thresholds import Standing, enough_in, is_bare_low, required, verdicts, word_on_factor
 
 
 @dataclass(frozen=True)
@@ -72,8 +72,10 @@ def judged(table: Table, places: Sequence[Place]) -> Judged:
     course = np.array([place.course_m for place in places])[table.place]
     loaded = np.array([place.surcharge_kpa > 0 for place in places])[table.place]
     bare = is_bare_low(np.minimum(held, above), np.minimum(retained, above * course))
+    by_stone = np.array([place.by_stone for place in places])[table.place]
     factor = np.stack([table.sliding, table.overturning])
-    word = np.stack([verdicts(table.case, one, retained, bare, loaded) for one in factor])
+    standing = Standing(retained, bare, loaded, by_stone)
+    word = np.stack([verdicts(table.case, one, standing) for one in factor])
     return Judged(factor, word, enough_in(table.case))
 
 
@@ -128,7 +130,7 @@ def word_on_corner(check: CornerCheck, place: Place) -> Word:
         least = min(fixing, bending)
         return Word(Verdict.STOP, what, check.case, least, place, holds=("own weight", "corners"), capacity=True)
     factor = min(check.sliding, check.overturning)
-    verdict = word_on_factor(check.case, factor, place.retained_m, place.held_courses, place.surcharge_kpa > 0)
+    verdict = word_on_factor(check.case, factor, place)
     what = "sliding as a box" if check.sliding < check.overturning else "overturning as a box"
     return Word(max(verdict, Verdict.WATCH), what, check.case, factor, place, holds=("own weight", "corners"))
 
@@ -140,9 +142,8 @@ def word_on_ties(check: TieCheck) -> Word:
     if tie < 1.0 - 1e-9:
         return Word(Verdict.STOP, "pull of a tie", check.case, tie, check.place, holds=holds, capacity=True)
     base = min(check.base_capacity_kn_per_m / max(check.base_demand_kn_per_m, 1e-9), 99.0)
-    place = check.place
-    verdict = word_on_factor(check.case, base, place.retained_m, place.held_courses, place.surcharge_kpa > 0)
-    return Word(verdict, "sliding at the base beside the ties", check.case, base, place, holds=holds)
+    verdict = word_on_factor(check.case, base, check.place)
+    return Word(verdict, "sliding at the base beside the ties", check.case, base, check.place, holds=holds)
 
 
 def word_on_base(check: BaseCheck) -> Word:

@@ -77,6 +77,11 @@ def line_load(value_kn_per_m: float, system: System) -> str:
     return _quantity(value_kn_per_m, "line_load", system, "kN/m", "lb/ft")
 
 
+def line_moment(value_kn_m_per_m: float, system: System) -> str:
+    """A turning moment per length: "0.8 kN·m/m" or "180 ft·lb/ft" (as many pounds as the same force)."""
+    return _quantity(value_kn_m_per_m, "force", system, "kN·m/m", "lb").replace(" lb", " ft·lb/ft")
+
+
 def pressure(value_kpa: float, system: System) -> str:
     """A pressure: "12 kPa" or "250 psf"."""
     return _quantity(value_kpa, "pressure", system, "kPa", "psf")

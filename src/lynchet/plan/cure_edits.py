@@ -1,0 +1,118 @@
+"""Every edit of the brief that is known to help against a kind of stop; nothing computed yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.plan.model import Plan
+from lynchet.project.model import Project
+from lynchet.stability.thresholds import SHUT_CASES
+from lynchet.units.format import length
+
+WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
+STRIP_M = 0.6
+SHALLOW_M = 0.1
+
+
+def cure_edits(plan: Plan) -> Iterator[Cure]:
+    """Edits against the stops of a plan, what costs least to build first; each name once.
+
+    A load above a tall wall is left to an engineer: no cure of the wall is offered beside it.
+    """
+    stops = [finding for finding in plan.findings if finding.verdict is Verdict.STOP]
+    seen: set[str] = set()
+    for cure in (*_of_walls(plan, stops), *_of_tiers(plan, stops), *_of_water(plan, stops), *_of_findings(stops)):
+        if cure.name not in seen:
+            seen.add(cure.name)
+            yield cure
+
+
+def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
+    codes = {finding.code for finding in stops}
+    if not codes & WALL_CODES or "stability.load" in codes:
+        return
+    project = plan.project
+    brief = project.brief
+    if brief.helps_off:
+        yield Cure("count-all-helps", "count every help again", (("brief.helps_off", []),))
+    if brief.dig_depth_m > SHALLOW_M + 1e-9:
+        shallow = length(SHALLOW_M, project.units, 1)
+        yield Cure("shallow-beds", f"never dig the beds deeper than {shallow} (a trowel, no spade)",
+                   (("brief.dig_depth", f"{SHALLOW_M} m"),))  # fmt: skip
+    if not brief.weeps and any(finding.case in SHUT_CASES for finding in stops):
+        text = "leave gaps open in the lowest seen course and rinse them each year, so that blocked water comes out"
+        yield Cure("weeps", text, (("brief.weeps", True),))
+    if not brief.pins:
+        yield Cure("pins", "drive steel pins through the lowest course", (("brief.pins", True),))
+    if brief.ties == "never":
+        yield Cure("ties", "tie the walls back into the bank with timbers and cross-pieces", (("brief.ties", "auto"),))
+    yield from _lower(plan)
+    if brief.path_strip_m is None:
+        yield Cure("path-strip", f"a path {length(STRIP_M, project.units, 1)} wide left undug along the foot of every "
+                   "wall", (("brief.path_strip", f"{STRIP_M} m"),))  # fmt: skip
+
+
+def _lower(plan: Plan) -> Iterator[Cure]:
+    """One course fewer: pinned levels come down, others are chosen anew under a lower limit."""
+    project, tall = plan.project, max((place.retained_m for place in plan.stability.places), default=0.0)
+    course = project.timber.course_m
+    lower = tall - course
+    if lower < 0.5 * course:
+        return
+    pinned = project.brief.levels
+    if isinstance(pinned, tuple):
+        levels = tuple(f"{level - (k + 1) * course:.4f} m" for k, level in enumerate(pinned))
+        text = f"every front one course lower, {length(lower, project.units)} at most"
+        yield Cure("one-course-fewer", text, (("brief.levels", list(levels)),))
+        return
+    text = f"no wall higher than {length(lower, project.units)}: one course fewer"
+    edits: tuple[tuple[str, object], ...] = (("brief.highest_wall", f"{lower:.4f} m"), ("brief.terraces", None))
+    yield Cure("one-course-fewer", text, edits)
+    count = len(plan.terraces.levels_m)
+    yield Cure("one-terrace-more", f"{count + 1} terraces, so that each wall is lower",
+               (("brief.terraces", count + 1),))  # fmt: skip
+
+
+def _of_tiers(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
+    if not any(finding.code == "stability.tiers" for finding in stops):
+        return
+    project, count = plan.project, len(plan.terraces.levels_m)
+    needed = max(tier.needed_m for tier in plan.stability.tiers if not tier.independent) + 0.02
+    free = _unpinned(project)
+    yield Cure("wider-benches", f"walls at least {length(needed, project.units, 1)} apart, face to face",
+               (("brief.bench_spacing", f"{needed:.3f} m"), *free))  # fmt: skip
+    if count > 1:
+        yield Cure("one-wall-fewer", "one terrace fewer, so that the walls stand further apart",
+                   (("brief.terraces", count - 1), *(one for one in free if one[0] != "brief.terraces")))  # fmt: skip
+    lower = max(tier.setback_m for tier in plan.stability.tiers if not tier.independent) / 2.0
+    text = f"no wall higher than {length(lower, project.units)}: half the set-back, buried part included"
+    yield Cure("half-height", text, (("brief.highest_wall", f"{lower:.4f} m"), *free))
+
+
+def _unpinned(project: Project) -> tuple[tuple[str, object], ...]:
+    """Edits that free pinned levels, terraces and own lines."""
+    found: list[tuple[str, object]] = [("brief.terraces", None)] if project.brief.terraces else []
+    if isinstance(project.brief.levels, tuple):
+        found.append(("brief.levels", "balance"))
+    if project.own_lines:
+        found.append(("wall_line", None))
+    return tuple(found)
+
+
+def _of_water(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
+    if not any(finding.code.startswith("water.") for finding in stops):
+        return
+    if not plan.project.drain.dig_outside:
+        yield Cure("drain-outside", "let the drains run on outside the walls", (("drain.dig_outside", True),))
+    count = len(plan.terraces.levels_m)
+    if count > 1:
+        yield Cure("one-terrace-fewer", "one terrace fewer, so that the lowest drain comes out higher",
+                   (("brief.terraces", count - 1),))  # fmt: skip
+
+
+def _of_findings(stops: list[Finding]) -> Iterator[Cure]:
+    for finding in stops:
+        for cure in finding.cures:
+            if cure.edits:
+                yield cure
