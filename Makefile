@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 # One BLAS thread: small matrices on a busy machine are slower with more (measured, docs/architecture.md).
 export OPENBLAS_NUM_THREADS := 1
 
-.PHONY: demo test lint types bench sweep index clean locks
+.PHONY: demo test lint types bench sweep index pages mutants clean locks
 
 $(VENV)/run.done: requirements/run.txt pyproject.toml
 	$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; found " + sys.version.split()[0]) if sys.version_info < (3, 11) else None'
@@ -34,6 +34,13 @@ types: $(VENV)/test.done
 
 index: $(VENV)/run.done
 	$(BIN)/python -m lynchet.calculators.make_index
+
+pages: $(VENV)/run.done
+	$(BIN)/python -m lynchet.calculators.make_pages
+
+# Plants one-line errors in the formulas and tells how many the tests catch; docs/mutants.md says why the rest may live.
+mutants: $(VENV)/test.done
+	$(BIN)/python -m tests.mutants
 
 bench: $(VENV)/test.done
 	$(BIN)/python -m tests.bench

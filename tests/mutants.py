@@ -55,9 +55,13 @@ class Work:
 
 
 def kernel_modules(room: str) -> list[str]:
-    """The modules of a room that its calculators stand on."""
+    """The modules of a room that its calculators stand on, and compiled ones."""
     known = modules()
-    found = [n for n, m in known.items() if "lynchet.core.calculator" in m.imports and _formula(n, room)]
+    found = [
+        n
+        for n, m in known.items()
+        if _formula(n, room) and ("lynchet.core.calculator" in m.imports or "numba" in m.top_imports)
+    ]
     for name in found:
         found += [other for other in sorted(known[name].imports) if _formula(other, room) and other not in found]
     return sorted(set(found))

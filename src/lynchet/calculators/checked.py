@@ -17,6 +17,7 @@ from pydantic import ConfigDict, ValidationError, create_model
 from typing_extensions import TypedDict
 
 from lynchet.calculators.faults import faults_of
+from lynchet.calculators.hints import describe, keys
 from lynchet.core.errors import InputError
 
 _STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=True)
@@ -76,8 +77,11 @@ def _arguments_model(function: Callable[..., Any]) -> Any:
 
 
 def argument_schema(function: Callable[..., Any]) -> dict[str, Any]:
-    """JSON schema of a calculator's arguments."""
+    """JSON schema of a calculator's arguments, each with its kind, range and unit in words."""
     schema: dict[str, Any] = _arguments_model(function).model_json_schema()
+    schema["title"] = function.__name__
+    for key in keys(function):
+        schema["properties"][key.name]["description"] = describe(key.name, key.hint)
     return schema
 
 

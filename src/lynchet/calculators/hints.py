@@ -48,10 +48,10 @@ def row_keys(row: type) -> list[Key]:
     return found
 
 
-def results(function: Callable[..., Any]) -> list[str]:
+def result_keys(function: Callable[..., Any]) -> list[Key]:
     """The keys a calculator's result may hold."""
     result = get_type_hints(function)["return"]
-    return [field.name for field in fields(result)] if is_dataclass(result) else []
+    return row_keys(result) if is_dataclass(result) and isinstance(result, type) else []
 
 
 def plain(hint: Any) -> tuple[Any, list[Any]]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 from typing import Any
 
-from lynchet.calculators.hints import Key, describe, keys, results, row_keys, rows_of
+from lynchet.calculators.hints import Key, describe, keys, result_keys, row_keys, rows_of
 from lynchet.calculators.registry import Entry, find
 from lynchet.core.calculator import Declaration, Step, as_keys
 from lynchet.units import format as shown
@@ -132,7 +132,7 @@ def page_lines(declared: Declaration) -> list[str]:
     lines += ["", "Keys (* must be given; values may carry their own unit: 6 ft 3 1/2 in, 480 cm, 120 pcf)"]
     lines += _table(_key_rows(keys(declared.function), ""))
     lines += ["", "Results"]
-    lines += _table([(key, unit_text(key)) for key in results(declared.function)])
+    lines += _table([(key.name, unit_text(key.name)) for key in result_keys(declared.function)])
     lines += ["", *_origin_lines(declared)]
     lines += _wrapped("CAUTION", declared.caution)
     return [*lines, "", "Example", "  " + example_line(declared)]
@@ -274,15 +274,21 @@ def number_or_text(done: Run, key: str) -> str:
 def _key_rows(known: list[Key], indent: str) -> list[tuple[str, str]]:
     rows = []
     for key in known:
-        text = describe(key.name, key.hint)
-        if not key.required:
-            default = "left out" if key.default is None else value_text(key.name, as_keys({"v": key.default})["v"])
-            text += f" (default {default})" if default != "left out" else " (may be left out)"
+        text = describe(key.name, key.hint) + default_text(key)
         rows.append((f"{indent}{key.name}{' *' if key.required else ''}", text))
         row = rows_of(key.hint)
         if row is not None:
             rows += _key_rows(row_keys(row), indent + "    ")
     return rows
+
+
+def default_text(key: Key) -> str:
+    """What is taken where a key is not given, in brackets after its kind; empty where it must be given."""
+    if key.required:
+        return ""
+    if key.default is None:
+        return " (may be left out)"
+    return f" (default {value_text(key.name, as_keys({'v': key.default})['v'])})"
 
 
 def _origin_lines(declared: Declaration) -> list[str]:

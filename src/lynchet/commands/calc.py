@@ -15,6 +15,7 @@ HELP = """\
 lynchet calc                          list every calculator by room
 lynchet calc --find WORD [--room R]   those with this word
 lynchet calc NAME --help              keys, kinds, ranges, defaults, an example
+lynchet calc NAME --help --json       the keys as a JSON schema
 lynchet calc NAME key=value ...       run one and show its working
 
 Values may carry their own unit, metric or tape: span_m="6 ft 3 1/2 in", depth_m=140mm, slope="1 in 6".
@@ -51,6 +52,10 @@ def lines(asked: Asked) -> list[str]:
     words = [word for word in asked.words if not word.startswith("-")]
     if not words:
         return HELP.splitlines() if help_wanted else _listed(asked)
+    if help_wanted and asked.as_json:
+        from lynchet.calculators.checked import argument_schema
+
+        return json.dumps(argument_schema(find(words[0]).function), ensure_ascii=False, indent=2).splitlines()
     if help_wanted:
         from lynchet.calculators.text import page_lines
 

@@ -6,7 +6,8 @@ from __future__ import annotations
 ENDINGS: dict[str, str] = {
     "kn_m_per_m": "kN m/m", "kn_per_m": "kN/m", "kn_m3": "kN/m³", "kn_m": "kN m", "kn": "kN",
     "kpa_per_m": "kPa/m", "kpa_c": "kPa/°C", "kpa": "kPa", "mpa": "MPa", "n_mm": "N/mm", "n": "N",
-    "m2_per_m": "m²/m", "m3_s_per_m": "m³/s per m", "m3_s": "m³/s", "m3_per_h": "m³/h", "m4": "m⁴", "m3": "m³", "m2": "m²",
+    "m2_per_m": "m²/m", "m3_s_per_m": "m³/s per m", "m3_s": "m³/s", "m3_per_h": "m³/h", "m4": "m⁴",
+    "m3": "m³", "m2": "m²",
     "l_s_per_m": "l/s per m", "l_s": "l/s", "l_h": "l/h", "l": "l",
     "mm_h": "mm/h", "mm_day": "mm/day", "mm_per_m": "mm/m", "mm_per_year": "mm/year", "mm": "mm",
     "m_s": "m/s", "m_min": "m/min", "m": "m", "in": "in",
@@ -14,12 +15,13 @@ ENDINGS: dict[str, str] = {
     "deg": "°", "rad": "rad", "per_s": "1/s", "s": "s", "min": "min", "h": "h", "day2": "days²",
     "day": "days", "days": "days", "years": "years", "c": "°C", "pct": "%", "money": "(money)",
 }  # fmt: skip
+_NO_ENDING = {"one_in"}  # a slope of one in so many, no inches
 _BY_LENGTH = sorted(ENDINGS, key=len, reverse=True)
 
 
 def ending(key: str) -> str:
     """Unit ending of a key without its underscore ("thickness_m" -> "m"); empty when it has none."""
-    for candidate in _BY_LENGTH:
+    for candidate in () if key in _NO_ENDING else _BY_LENGTH:
         if key.endswith("_" + candidate):
             return candidate
     return ""
