@@ -59,6 +59,15 @@ def test_undrained_is_vesic_at_friction_zero_but_for_shape():
         assert one.ultimate_kpa == pytest.approx(two.ultimate_kpa)
 
 
+def test_square_on_clay_carries_a_fifth_more_than_a_strip():
+    """At the surface 5.14 c under a strip, 6.17 c under a square; an eccentric square counts B'/width."""
+    given = {"method": "undrained", "width_m": 1.0, "depth_m": 0.0, "unit_weight_kn_m3": 18.0, "cohesion_kpa": 10.0}
+    assert call(bearing_capacity, given).ultimate_kpa == pytest.approx(51.4159, abs=1e-3)
+    assert call(bearing_capacity, {**given, "shape": "square"}).ultimate_kpa == pytest.approx(61.699, abs=1e-3)
+    off = {**given, "shape": "square", "eccentricity_m": 0.25}
+    assert call(bearing_capacity, off).ultimate_kpa == pytest.approx(51.4159 * 1.1, abs=1e-3)
+
+
 def test_water_far_below_or_at_the_surface():
     """Far below it does nothing, at the surface it halves both terms; undrained never asks for it."""
     given = {"method": "vesic", "width_m": 0.9, "depth_m": 0.5, "unit_weight_kn_m3": 18.0, "friction_angle_deg": 30.0}

@@ -152,6 +152,8 @@ def test_equal_but_for_rounding_is_equal():
     assert found.tiers_counted == [2, 2, 1]
     apart = call(tier_separation, {"lower_height_m": 0.7, "setback_m": 1.4, "friction_angle_deg": 30.0})
     assert apart.independent is False
+    at_reach = call(tier_separation, {"lower_height_m": 1.0, "setback_m": 1.0, "friction_angle_deg": 0.0})
+    assert at_reach.clears_wedge is False  # the reach is tan 45° = 0.9999999999999999
 
 
 def test_tables_are_files_with_a_birth_certificate():
