@@ -8,6 +8,7 @@ from typing import TypeVar
 from lynchet.core.findings import Finding
 from lynchet.core.standing import Standing
 from lynchet.earth.stage import earth
+from lynchet.ground.model import Ground
 from lynchet.ground.stage import ground
 from lynchet.plan.clash import clash_findings, clashes, stay_findings
 from lynchet.plan.effort import FULL, Effort
@@ -51,12 +52,16 @@ def plan_project(
         The plan with all its findings.
     """
     standing = standing or Standing()
-    same = before is not None and before.project == project and before.standing == standing and before.effort == effort
-    if before is not None and same:
+    if before is not None and (before.project, before.standing, before.effort) == (project, standing, effort):
         return before
     say = progress or (lambda stage: None)
     say("ground")
     surveyed = before.ground if before is not None and _same_ground(before.project, project) else ground(project)
+    return plan_on(project, surveyed, standing, effort, say)
+
+
+def plan_on(project: Project, surveyed: Ground, standing: Standing, effort: Effort, say: Progress) -> Plan:
+    """Everything after the ground stage."""
     say("terraces")
     laid = terraces(project, surveyed, standing)
     say("walls")
@@ -86,10 +91,15 @@ def _same_ground(before: Project, now: Project) -> bool:
 
 def pieces_of(project: Project, built: Walls, drained: Water, held: Stability) -> Laid:
     """Cut the runs into pieces, clear of notches, ties and pins."""
+    return lay_pieces(built, joint_rules(project), kept_clear(drained, held), project.units)
+
+
+def kept_clear(drained: Water, held: Stability) -> Avoid:
+    """What joints keep clear of: notches (themselves joints), ties and pins."""
     openings = tuple(Opening(n.leg, course, *n.stations_m) for n in drained.notches for course in n.courses)
     fixings = tuple((tie.leg, tie.course, tie.station_m) for tie in held.ties)
     fixings += tuple((pin.leg, pin.course, pin.station_m) for pin in held.pins)
-    return lay_pieces(built, joint_rules(project), Avoid(openings, fixings), project.units)
+    return Avoid(openings, fixings)
 
 
 def clash_check(
