@@ -26,6 +26,7 @@ from lynchet.water.yard import Yard
 Point = tuple[float, float]
 _REFUSED_COST = 1000.0
 _TRIES = 40
+_DEEP_TRIES = 15
 
 
 @dataclass(frozen=True)
@@ -95,32 +96,55 @@ def best_net(problem: Problem, width: int) -> Net:
         problem: chains (the lowest first) and their mouths.
         width: partial nets kept, 1 or more.
     """
-    best = _grown(problem, width, frozenset(), last=False)
+    best = _grown(problem, width, Aim())
     for last in (False, True):
-        if not best.refused:
-            break
-        dry = frozenset(laid.chain for laid in best.laid if not laid.reaches)
-        tries = [frozenset[int]()] if last else []
-        for piped in [*tries, dry] if dry else tries:
-            net = _grown(problem, width, piped, last)
-            if net.exits and net.cost < best.cost - 1e-9:
-                best = net
+        for kind in ("plain", "piped", "deep"):
+            if not best.refused:
+                return best
+            aim = _aim(problem, best, last, kind)
+            if aim is not None:
+                net = _grown(problem, width, aim)
+                if net.exits and net.cost < best.cost - 1e-9:
+                    best = net
     return best
 
 
-def _grown(problem: Problem, width: int, piped: frozenset[int], last: bool) -> Net:
-    """The cheapest net in which the chains named carry a pipe wherever one can be laid.
+@dataclass(frozen=True)
+class Aim:
+    """What a further try does otherwise than the cheapest first one."""
 
-    ``last``: a chain without a way out may keep stone alone up to the last height for it.
-    """
+    last: bool = False
+    """A chain without a way out may keep stone alone up to the last height for it."""
+    piped: frozenset[int] = frozenset()
+    """Chains that carry a pipe wherever one can lie."""
+    deep: frozenset[int] = frozenset()
+    """Chains let out as low as they can be, so that water from above reaches their sink."""
+
+
+def _aim(problem: Problem, best: Net, last: bool, kind: str) -> Aim | None:
+    """The next try, None where it would be one made already."""
+    if kind == "plain":
+        return Aim(last) if last else None
+    if kind == "piped":
+        dry = frozenset(laid.chain for laid in best.laid if not laid.reaches)
+        return Aim(last, piped=dry) if dry else None
+    below = {edge.low_face for number in best.refused for edge in problem.chains[number].chain.edges}
+    deep = frozenset(i for i, drawn in enumerate(problem.chains) if drawn.chain.high_face in below)
+    return Aim(last, deep=deep) if deep else None
+
+
+def _grown(problem: Problem, width: int, aim: Aim) -> Net:
+    """The cheapest net found for an aim."""
     nets = [Net()]
     for number in range(len(problem.chains)):
         grown: list[Net] = []
         for net in nets:
             layouts = _layouts(problem, number, net, width)
-            if number in piped:
+            if number in aim.piped:
                 layouts = _piped(problem, number, net) or layouts
-            if not layouts and last:
+            if number in aim.deep:
+                layouts = _deep(problem, number, net) or layouts
+            if not layouts and aim.last:
                 layouts = _last_resort(problem, number, net)
             grown += [_with(problem, net, laid) for laid in layouts]
             if not layouts:
@@ -182,10 +206,24 @@ def _layouts(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
 
 def _piped(problem: Problem, number: int, net: Net) -> list[Laid]:
     """The layout of a chain with pipe wherever it can lie: stone alone counts as dear as no way out."""
+    return _with_dear_stone(problem, number, net, all_options(problem, number, net))
+
+
+def _deep(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain with the lowest single sink that serves it."""
+    options = sorted(all_options(problem, number, net), key=lambda o: (o.sink.invert_m, o.sink.cost, o.sink.node))
+    for option in options[:_DEEP_TRIES]:
+        laid = _with_dear_stone(problem, number, net, [option])
+        if laid and laid[0].reaches:
+            return laid
+    return []
+
+
+def _with_dear_stone(problem: Problem, number: int, net: Net, options: list[Option]) -> list[Laid]:
     settings = problem.yard.settings
     chain = problem.chains[number].chain
     dear = tuple(None if price is None else _REFUSED_COST for price in stone_prices(chain, settings))
-    laid = _solved(problem, number, net, all_options(problem, number, net), dear)
+    laid = _solved(problem, number, net, options, dear)
     if laid is None:
         return []
     edges = chain.edges

@@ -51,7 +51,7 @@ def openings_along(yard: Yard, part: Part) -> list[Opening]:
 
 
 def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Opening]:
-    """Single courses first; two courses where no single one fits on this piece."""
+    """Single courses, and pairs of courses for the levels between."""
     leg = part.stretch.leg.id
     top = max(bounds_at(part.stretch, s, yard.settings)[1] for s in span)
     places = {}
@@ -64,8 +64,6 @@ def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Open
         places[course] = [(w, clip) for w in windows for clip in _clipped(w.stations_m, span)]
         course += 1
     found = [o for k in places for w, clip in places[k] for o in _at(yard, part, piece, (k,), (w.run,), clip)]
-    if found:
-        return found
     for k, lowers in places.items():
         for lower, clip in lowers:
             above = yard.walls.windows(leg, k + 1, yard.settings.notch_m)
