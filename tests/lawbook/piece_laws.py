@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from lawbook.case import Case
 from lynchet.walls.joints import FALLBACKS_M, pieces_by_run
 from lynchet.walls.model import Run
@@ -33,23 +35,32 @@ def pieces_make_runs(case: Case) -> list[str]:
 
 
 def joints_offset(case: Case) -> list[str]:
-    """13. Joints keep their offset from joints and steps of the course below, or a finding says how much less."""
+    """13. Joints keep their offset from joints, steps and notches of the course below and from notches of the course
+    above, or a finding says how much less. A notch is a named opening: its place is the water's, not the pieces'.
+    """
     wrong = []
     less = {f.place: f.capacity for f in case.laid.findings if f.code == "walls.joint_offset"}
     table = pieces_by_run(case.laid.pieces)
 
-    def joints(run: Run) -> list[float]:
-        return [piece.end_m[0] for piece in table.get(run.id, [])[:-1]]
+    def joints(run: Run) -> tuple[list[float], list[float]]:
+        """(joints between pieces that touch, edges of notches)."""
+        pieces = table.get(run.id, [])
+        touching = [a.end_m[0] for a, b in pairwise(pieces) if a.end_m[0] == b.start_m[0]]
+        edges = [s for a, b in pairwise(pieces) if a.end_m[0] != b.start_m[0] for s in (a.end_m[0], b.start_m[0])]
+        return touching, edges
 
     for run in case.walls.runs:
         kept = less.get(run.leg, case.rules.offset_m)
         assert kept is not None and (run.leg not in less or kept in (*FALLBACKS_M, 0.0))
+        mine, my_edges = joints(run)
         for lower in case.walls.runs_of(run.leg, run.course - 1):
             steps = [end.line_m for end in (lower.start, lower.end) if end.kind == "step"]
-            for mine in joints(run):
-                near = min((abs(mine - other) for other in (*joints(lower), *steps)), default=9.0)
-                if near < kept - 1e-6:
-                    wrong.append(f"{run.id}: joint at {mine:.2f} is {near:.2f} m from one below")
+            theirs, their_edges = joints(lower)
+            pairs = [(s, o) for s in mine for o in (*theirs, *steps, *their_edges)]
+            pairs += [(s, o) for s in my_edges for o in theirs]
+            for station, other in pairs:
+                if abs(station - other) < kept - 1e-6:
+                    wrong.append(f"{run.id}: joint at {station:.2f} is {abs(station - other):.2f} m from one below")
     return wrong
 
 
