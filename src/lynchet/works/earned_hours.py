@@ -63,7 +63,8 @@ def hours_at_end(
         return spent_h + budget_h - earned_h
     if rule == "same_rate":
         return budget_h / cpi if cpi else None
-    return spent_h + (budget_h - earned_h) / (cpi * spi) if cpi and spi else None
+    both = (cpi or 0.0) * (spi or 0.0)
+    return spent_h + (budget_h - earned_h) / both if both else None
 
 
 def _earned_steps(given: Mapping[str, Any], result: EarnedHours) -> list[Step]:

@@ -76,8 +76,10 @@ def fewest_loads(pieces: Pieces, seconds: float) -> list[list[int]] | None:
         lambda kind: pieces.kg[kind] / pieces.payload_kg + pieces.m3[kind] / space,
     ]
     best = min((first_fit(pieces, size) for size in sizes), key=len)
+    if len(best) > pieces.bound():
+        best = min(best, best_filled(pieces, sizes[2], stop_at) or best, key=len)
     if len(best) <= pieces.bound():
-        return best or [[0] * len(pieces.count)]
+        return best
     patterns = full_loads(pieces)
     if patterns is not None:
         return _chosen(pieces, patterns, stop_at)
@@ -88,6 +90,41 @@ def fewest_loads(pieces: Pieces, seconds: float) -> list[list[int]] | None:
     if found is not None and len(found) <= least:
         return found
     return _assigned(pieces, min(found or best, best, key=len), stop_at)
+
+
+def best_filled(pieces: Pieces, size: Callable[[int], float], stop_at: float) -> list[list[int]] | None:
+    """Loads filled one by one as full as they can be, each round the largest left; None when time is up (kernel)."""
+    left = list(pieces.count)
+    scarce = np.array([max(part, 1) for part in pieces.part_bounds()], dtype=float)
+    rows = np.array([pieces.kg, pieces.m3])
+    room = np.array([pieces.payload_kg, pieces.space_m3])
+    worth = (scarce / np.where(np.isfinite(room), room, 1e30)) @ rows
+    loads = []
+    while any(left):
+        if monotonic() > stop_at:
+            return None
+        largest = max((kind for kind, number in enumerate(left) if number), key=size)
+        least = np.zeros(len(left))
+        least[largest] = 1.0
+        loads.append(_fullest(worth, (rows, room + SLACK), (least, np.array(left, dtype=float))))
+        left = [number - taken for number, taken in zip(left, loads[-1], strict=True)]
+    return loads
+
+
+def _fullest(worth: Array, room: tuple[Array, Array], numbers: tuple[Array, Array]) -> list[int]:
+    """The load of most worth within its room, with least and most numbers of each kind."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    found = milp(
+        -worth,
+        integrality=np.ones(len(worth)),
+        bounds=Bounds(*numbers),
+        constraints=LinearConstraint(room[0], ub=room[1]),
+        options={"time_limit": 1.0},
+    )
+    if found.x is None:
+        return [int(number) for number in numbers[0]]
+    return [int(number) for number in np.round(found.x)]
 
 
 def full_loads(pieces: Pieces) -> list[tuple[int, ...]] | None:
@@ -136,7 +173,7 @@ def _chosen(pieces: Pieces, patterns: Sequence[Sequence[int]], stop_at: float) -
 
 def _generated(pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float) -> tuple[list[tuple[int, ...]], int]:
     """Loads worth using, and a proven bound: column generation on the linear programme."""
-    from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+    from scipy.optimize import linprog
 
     patterns = list(dict.fromkeys(tuple(load) for load in start))
     count = np.array(pieces.count, dtype=float)
@@ -146,12 +183,8 @@ def _generated(pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float) -
         matrix = np.array(patterns, dtype=float).T
         whole = linprog(np.ones(matrix.shape[1]), A_ub=-matrix, b_ub=-count)
         worth = -whole.ineqlin.marginals
-        load = milp(
-            -worth, integrality=np.ones(len(count)), bounds=Bounds(0, count),
-            constraints=LinearConstraint(rows, ub=room),
-        )  # fmt: skip
-        value = float(-load.fun)
-        new = tuple(int(number) for number in np.round(load.x))
+        new = tuple(_fullest(worth, (rows, room), (np.zeros(len(count)), count)))
+        value = float(worth @ np.array(new))
         if value <= 1.0 + 1e-7 or new in patterns:
             return patterns, max(ceil(whole.fun / max(value, 1.0) - 1e-6), pieces.bound())
         patterns.append(new)
