@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import ast
 import copy
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,6 +26,8 @@ _CALLS = {"sin": "cos", "cos": "sin", "tan": "sin", "min": "max", "max": "min", 
           "maximum": "minimum", "floor": "ceil", "ceil": "floor", "sqrt": "abs", "arctan": "arcsin", "any": "all",
           "all": "any", "log": "exp", "exp": "log", "radians": "degrees", "degrees": "radians", "argmin": "argmax",
           "argmax": "argmin", "cumsum": "asarray", "hypot": "subtract"}  # fmt: skip
+_SLACK = re.compile(r"SLACK|TOLERANCE|EPS|\b1e-\d")
+"""A comparison with some slack has no edge that could be moved by an equals sign."""
 _REFUSALS = {"refuse", "refuse_if", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
 
 
@@ -34,6 +37,8 @@ class Mutant:
 
     path: Path
     module: str
+    function: str
+    """Function or class at the module's top level that it stands in; empty between them."""
     line: int
     node: int
     """Number of the node in the walk of the module's tree."""
@@ -68,11 +73,27 @@ def sites(path: Path, module: str) -> Iterator[list[Mutant]]:
     skipped = _workings(tree)
     for node in _formula_nodes(tree, skipped):
         found = [
-            Mutant(path, module, node.lineno, numbers[id(node)], ast.unparse(node), ast.unparse(new), new)
+            Mutant(
+                path,
+                module,
+                _outer(tree, node),
+                node.lineno,
+                numbers[id(node)],
+                ast.unparse(node),
+                ast.unparse(new),
+                new,
+            )
             for new in _variants(node)
         ]
         if found:
             yield found
+
+
+def _outer(tree: ast.Module, node: ast.expr) -> str:
+    for top in tree.body:
+        if isinstance(top, ast.FunctionDef | ast.ClassDef) and top.lineno <= node.lineno <= (top.end_lineno or 0):
+            return top.name
+    return ""
 
 
 def _workings(tree: ast.Module) -> set[str]:
@@ -89,8 +110,10 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
         if node.name in skipped:
             return
         children: list[ast.AST] = [*node.args.defaults, *(d for d in node.args.kw_defaults if d), *node.body]
-    elif isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert) or _is_range(node):
+    elif isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert):
         return
+    elif isinstance(node, ast.Subscript):
+        children = [] if ast.unparse(node.value) in ("Annotated", "Literal") else [node.value]
     elif isinstance(node, ast.If) and len(node.body) == 1 and isinstance(node.body[0], ast.Raise):
         children = list(node.orelse)
     elif isinstance(node, ast.AnnAssign):
@@ -107,13 +130,6 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
         yield from _formula_nodes(child, skipped)
 
 
-def _is_range(node: ast.AST) -> bool:
-    """Types, and what stands in brackets behind a name."""
-    return isinstance(node, ast.Subscript) and (
-        ast.unparse(node.value) in ("Annotated", "Literal") or not isinstance(node.value, ast.Call)
-    )
-
-
 def _called(call: ast.Call) -> str:
     return call.func.id if isinstance(call.func, ast.Name) else getattr(call.func, "attr", "")
 
@@ -124,7 +140,7 @@ def _variants(node: ast.expr) -> Iterator[ast.expr]:
     elif isinstance(node, ast.BoolOp):
         yield ast.BoolOp(_OPERATORS[type(node.op)](), node.values)  # type: ignore[arg-type]
     elif isinstance(node, ast.Compare) and len(node.ops) == 1:
-        for table in (_OPERATORS, _TURNED):
+        for table in (_TURNED,) if _SLACK.search(ast.unparse(node)) else (_OPERATORS, _TURNED):
             if type(node.ops[0]) in table:
                 yield ast.Compare(node.left, [table[type(node.ops[0])]()], node.comparators)  # type: ignore[index, list-item]
     elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub | ast.Not):

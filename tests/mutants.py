@@ -12,6 +12,7 @@ import importlib.abc
 import importlib.util
 import multiprocessing
 import os
+import pickle
 import random
 import re
 import resource
@@ -20,7 +21,7 @@ import sys
 import tempfile
 import time
 import traceback
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec, SourceFileLoader
@@ -31,8 +32,9 @@ os.environ["OPENBLAS_NUM_THREADS"] = "1"
 sys.path.insert(0, str(Path(__file__).parent))
 
 import house.source
-from house.source import imported, modules
+from house.source import modules
 from mutant_sites import Mutant, sites
+from mutant_trace import Trace, traced
 
 ROOMS = ("ground", "water", "stability", "timber", "planting", "works")
 WHOLE_PLANS = re.compile(r"lynchet\.plan\b|lawbook|random_yards|drawn_yard|\.stage\b|\.model import")
@@ -80,27 +82,10 @@ def compiled_modules() -> frozenset[str]:
     return frozenset(found)
 
 
-def laws_of(tests: Path, room: str, module: str) -> list[Path]:
-    """The formula laws of a room that load the module, the shortest way first."""
-    far = {path: _steps_to(path, module) for path in sorted((tests / "laws").glob(f"test_{room}_*.py"))
-           if not WHOLE_PLANS.search(path.read_text(encoding="utf-8"))}  # fmt: skip
-    return sorted((path for path, steps in far.items() if steps is not None), key=lambda path: far[path] or 0)
-
-
-def _steps_to(test: Path, module: str) -> int | None:
-    """How many imports lie between a file of tests and a module; None where it cannot reach it. No name: 0."""
-    if not module:
-        return 0
-    known = modules()
-    near = imported(test.read_text(encoding="utf-8"), set(known))
-    if any(name.startswith("lynchet.calculators.registry") for name in near):
-        return 9  # finds calculators by name
-    seen, steps = set(near), 1
-    while near and module not in near:
-        near = {other for name in near for other in known[name].imports if other not in seen}
-        seen |= near
-        steps += 1
-    return steps if near else None
+def laws_of(tests: Path, room: str) -> list[str]:
+    """The formula laws of a room."""
+    return [str(path) for path in sorted((tests / "laws").glob(f"test_{room}_*.py"))
+            if not WHOLE_PLANS.search(path.read_text(encoding="utf-8"))]  # fmt: skip
 
 
 class _Planted(SourceFileLoader):
@@ -124,59 +109,91 @@ class _Finder(importlib.abc.MetaPathFinder):
         return importlib.util.spec_from_file_location(fullname, self.loader.path, loader=self.loader)
 
 
-def _child(work: Work, room: str, module: str, text: str | None) -> None:
-    """In a process of its own: plant the error, run the tests, end with 0 when all pass."""
-    quiet = os.open(work.folder / f"said_{os.getpid()}", os.O_WRONLY | os.O_CREAT)
-    os.dup2(quiet, 1)
-    os.dup2(quiet, 2)
+def _alone(work: Work, job: Callable[[], int], cache: Path) -> int:
+    """Run a job in a process of its own, quietly, and give its exit status."""
+    process = multiprocessing.get_context("fork").Process(target=_child, args=(work, job, cache))
+    process.start()
+    process.join()
+    return process.exitcode if process.exitcode is not None else 4
+
+
+def _child(work: Work, job: Callable[[], int], cache: Path) -> None:
+    said = work.folder / f"said_{os.getpid()}"
+    with said.open("w") as file:
+        os.dup2(file.fileno(), 1)
+        os.dup2(file.fileno(), 2)
     resource.setrlimit(resource.RLIMIT_CPU, (work.cpu_s, work.cpu_s + 5))
-    cache = work.folder / "compiled"
-    if text is not None and module in work.compiled:
-        cache = Path(tempfile.mkdtemp(dir=work.folder))
     os.environ["NUMBA_CACHE_DIR"] = str(cache)
+    os.chdir(work.folder)
     sys.path.insert(0, str(work.folder / "src"))
-    if text is not None:
-        copied = work.folder / "src" / Path(*module.split(".")).with_suffix(".py")
-        sys.meta_path.insert(0, _Finder(module, copied, text))
     try:
-        status = _tests(work.folder, room, module)
+        status = job()
     except BaseException:
         traceback.print_exc()
         sys.stderr.flush()
         status = 3
-    if text is not None:
-        (work.folder / f"said_{os.getpid()}").unlink()
     os._exit(status)
 
 
-def _tests(folder: Path, room: str, module: str) -> int:
-    import lynchet.core
-    from lynchet.calculators.registry import entries
+OPTIONS = ["-x", "-q", "--assert=plain", "--hypothesis-seed=0", "-p", "no:cacheprovider", "-p", "no:xdist"]
+
+
+def trace_room(work: Work, room: str) -> Trace:
+    """Run all tests of a room on the sound package and see what they go through.
+
+    Raises:
+        SystemExit: a test fails, so that nothing could be learned from planted errors.
+    """
+    kept = work.folder / f"trace_{room}"
+
+    def job() -> int:
+        from lynchet.calculators.verify import read_cases, run_case, shipped
+
+        assert shipped().is_relative_to(work.folder)
+        files = laws_of(work.folder / "tests", room)
+        options = [*OPTIONS, "-k", CLOCK_TESTS, *files]
+        cases = read_cases(shipped() / f"{room}.toml")
+        found, status = traced(work.folder / "src" / "lynchet", cases, lambda case: run_case(case).outcome, options)
+        kept.write_bytes(pickle.dumps(found))
+        return 0 if not files and status else status
+
+    status = _alone(work, job, work.folder / "compiled")
+    if status:
+        said = "\n".join(path.read_text() for path in work.folder.glob("said_*"))
+        sys.exit(f"{said}\n{room}: the tests must pass before errors are planted")
+    found: Trace = pickle.loads(kept.read_bytes())
+    return found
+
+
+def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
+    """Whether a test fails with the error planted."""
+    compiled = mutant.module in work.compiled
+    function = "" if compiled else mutant.function
+    try:
+        finder = _Finder(mutant.module, work.folder / "src" / Path(*mutant.module.split(".")).with_suffix(".py"),
+                         mutant.source())  # fmt: skip
+    except (SyntaxError, ValueError):
+        return True
+    laws = list(trace.laws) if compiled or not function else trace.laws_through(mutant.module, function)
+    ids = None if compiled or not function else trace.cases_through(mutant.module, function)
+
+    def job() -> int:
+        sys.meta_path.insert(0, finder)
+        return _tests(room, ids, [str(work.folder / law) for law in laws])
+
+    cache = Path(tempfile.mkdtemp(dir=work.folder)) if compiled else work.folder / "compiled"
+    return _alone(work, job, cache) != 0
+
+
+def _tests(room: str, ids: set[str] | None, laws: list[str]) -> int:
     from lynchet.calculators.verify import read_cases, run_case, shipped
 
-    assert Path(str(lynchet.core.__file__)).is_relative_to(folder)
-    home = {entry.name: entry.module for entry in entries()}
-    cases = read_cases(shipped() / f"{room}.toml")
-    for case in sorted(cases, key=lambda case: home.get(case["calculator"]) != module):
-        if run_case(case, room).outcome == "failed":
+    for case in read_cases(shipped() / f"{room}.toml"):
+        if (ids is None or case["id"] in ids) and run_case(case, room).outcome == "failed":
             return 1
     import pytest
 
-    files = [str(path) for path in laws_of(folder / "tests", room, module)]
-    if not files:
-        return 0
-    options = ["-x", "-q", "--assert=plain", "--hypothesis-seed=0", "-k", CLOCK_TESTS]
-    options += ["-p", "no:cacheprovider", "-p", "no:xdist"]
-    return int(pytest.main([*options, *files]))
-
-
-def outcome(work: Work, room: str, module: str, text: str | None) -> tuple[int, float]:
-    """Exit status of the tests (0: nothing noticed) and the seconds they took."""
-    start = time.perf_counter()
-    process = multiprocessing.get_context("fork").Process(target=_child, args=(work, room, module, text))
-    process.start()
-    process.join()
-    return process.exitcode or 0, time.perf_counter() - start
+    return int(pytest.main([*OPTIONS, *laws])) if laws else 0
 
 
 def _load_libraries() -> None:
@@ -204,33 +221,30 @@ def sample(rooms: Sequence[str], count: int, seed: int) -> list[tuple[str, Mutan
     return [(room, rng.choice(found)) for room, found in rng.sample(places, min(count, len(places)))]
 
 
-def run(asked: argparse.Namespace, work: Work) -> list[tuple[str, Mutant]]:
+def run(asked: argparse.Namespace, work: Work, traces: dict[str, Trace]) -> list[Mutant]:
     """Survivors of the sample, printed as they come."""
     chosen = sample(asked.rooms, asked.count, asked.seed)
-    lived: list[tuple[str, Mutant]] = []
+    lived: list[Mutant] = []
 
-    def one(item: tuple[str, Mutant]) -> tuple[int, float]:
-        room, mutant = item
-        try:
-            text = mutant.source()
-        except (SyntaxError, ValueError):
-            return 1, 0.0
-        return outcome(work, room, mutant.module, text)
+    def one(item: tuple[str, Mutant]) -> tuple[bool, float]:
+        start = time.perf_counter()
+        return noticed(work, item[0], traces[item[0]], item[1]), time.perf_counter() - start
 
     with ThreadPoolExecutor(asked.processes) as pool:
-        for number, (item, (status, seconds)) in enumerate(zip(chosen, pool.map(one, chosen), strict=True), start=1):
-            if status == 0:
-                lived.append(item)
-                print(f"{number:4} lived ({seconds:.0f} s)  line {item[1].line}  {item[1].key}", flush=True)
+        done = zip(chosen, pool.map(one, chosen), strict=True)
+        for number, ((_, mutant), (caught, seconds)) in enumerate(done, start=1):
+            if not caught:
+                lived.append(mutant)
+                print(f"{number:4} lived ({seconds:.0f} s)  line {mutant.line}  {mutant.key}", flush=True)
             elif asked.verbose or number % 25 == 0:
                 print(f"{number:4} of {len(chosen)}, {len(lived)} lived", flush=True)
     return lived
 
 
-def report(lived: list[tuple[str, Mutant]], count: int) -> int:
+def report(lived: list[Mutant], count: int) -> int:
     """Print the share caught; status 1 when a survivor has no reason yet or too few were caught."""
     reasons = LIST.read_text(encoding="utf-8") if LIST.exists() else ""
-    unexplained = [mutant for _, mutant in lived if mutant.key not in reasons]
+    unexplained = [mutant for mutant in lived if mutant.key not in reasons]
     caught = count - len(lived)
     print(f"caught {caught} of {count}: {100.0 * caught / count:.1f} %; the goal is 95 %")
     for mutant in unexplained:
@@ -251,13 +265,12 @@ def main() -> None:
     _load_libraries()
     with tempfile.TemporaryDirectory() as folder:
         work = Work(_copied(Path(folder)), compiled_modules(), asked.cpu_s)
+        traces = {}
         for room in asked.rooms:
-            status, seconds = outcome(work, room, "", None)
-            print(f"{room}: the sound package takes {seconds:.0f} s, status {status}", flush=True)
-            if status:
-                said = "\n".join(path.read_text() for path in Path(folder).glob("said_*"))
-                sys.exit(f"{said}\n{room}: the tests must pass before errors are planted")
-        sys.exit(report(run(asked, work), asked.count))
+            start = time.perf_counter()
+            traces[room] = trace_room(work, room)
+            print(f"{room}: the sound package passes, {time.perf_counter() - start:.0f} s", flush=True)
+        sys.exit(report(run(asked, work, traces), asked.count))
 
 
 if __name__ == "__main__":
