@@ -34,6 +34,12 @@ def push(diagram: Diagram, top_m: float = 0.0, bottom_m: float = np.inf) -> tupl
     Returns:
         Force in kN per metre, moment in kN m per metre. Exact: the pieces are straight, Simpson's rule is too.
     """
+    force, moment = pushes(diagram, np.array([top_m]), np.array([bottom_m]))
+    return float(force[0]), float(moment[0])
+
+
+def pushes(diagram: Diagram, top_m: Array, bottom_m: Array) -> tuple[Array, Array]:
+    """The same between (k,) pairs of depths at once; (k,) forces and moments."""
     z0, z1 = diagram.depth_m[:-1], diagram.depth_m[1:]
     p0, p1 = diagram.pressure_kpa[:-1], diagram.pressure_kpa[1:]
     run = np.where(z1 > z0, z1 - z0, 1.0)
@@ -42,14 +48,15 @@ def push(diagram: Diagram, top_m: float = 0.0, bottom_m: float = np.inf) -> tupl
     inside = (p0 * p1 < 0) & (rise != 0)
     start = np.where(inside & (p0 < 0), crossing, z0)
     end = np.where(inside & (p0 > 0), crossing, z1)
-    start, end = np.clip(start, top_m, bottom_m), np.clip(end, top_m, bottom_m)
+    low, high = top_m[:, None], bottom_m[:, None]
+    start, end = np.clip(start, low, high), np.clip(end, low, high)
     counts = (end > start) & ((p0 > 0) | (p1 > 0))
     middle = 0.5 * (start + end)
     q0, qm, q1 = (np.maximum(p0 + rise * (z - z0), 0.0) for z in (start, middle, end))
     length = np.where(counts, end - start, 0.0)
-    arms = (diagram.height_m - z for z in (start, middle, end))
-    turning = sum(weight * q * arm for weight, q, arm in zip((1, 4, 1), (q0, qm, q1), arms, strict=True))
-    return float(np.sum(length * qm)), float(np.sum(length * turning / 6.0))
+    a0, am, a1 = (diagram.height_m - z for z in (start, middle, end))
+    turning = q0 * a0 + 4.0 * qm * am + q1 * a1
+    return np.asarray(np.sum(length * qm, axis=1)), np.asarray(np.sum(length * turning / 6.0, axis=1))
 
 
 def last_turn_m(diagram: Diagram, near_zero_kpa: float = 1e-9) -> float:

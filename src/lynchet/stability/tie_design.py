@@ -13,7 +13,7 @@ from lynchet.stability.checks import Table, active_at, water_at
 from lynchet.stability.constants import FACE_SCREWS_KN
 from lynchet.stability.diagrams import Diagram
 from lynchet.stability.helps import balanced_m
-from lynchet.stability.kinds import tangent
+from lynchet.stability.kinds import Array, tangent
 from lynchet.stability.loads import strip_pressure
 from lynchet.stability.model import Case, Place, TieCheck
 from lynchet.stability.thresholds import LOW_WALL_M, STANDS, required
@@ -27,6 +27,7 @@ SPACINGS_M = (2.4, 1.8, 1.5, 1.2, 0.9)
 CROSSES_M = (0.9, 1.2, 1.8)
 """Cross-pieces; never longer than the spacing."""
 MOST_ROWS = 3
+MOST_TRIED = 6
 
 
 @dataclass(frozen=True)
@@ -54,16 +55,24 @@ def fits(project: Project, place: Place, below_top: int) -> bool:
 def designs(project: Project, table: Table, place: Place, number: int, cases: Sequence[Case]) -> list[Design]:
     """Designs that hold a place of a wall in all these cases, the least timber first; the fewest rows that can."""
     behind = {case: diagram(project, place, case) for case in cases}
-    possible = [below for below in range(place.courses - 1, 0, -1) if fits(project, place, below)]
+    possible = _rows_tried(project, place)
+    holds = {(below, case): holds_kn(project, place, case, below, (LENGTHS_M, CROSSES_M))[0]
+             for below in possible for case in cases}  # fmt: skip
     lowest = {below for below in possible if _base_holds(table, number, place, below, behind)}
     found: list[Design] = []
     for count in range(1, MOST_ROWS + 1):
         for below in combinations(possible, count):
             if below[0] in lowest:
-                found += _sized(project, table, (place, number), below, behind)
+                found += _sized(table, (place, number), below, behind, holds)
         if found:
             break
     return sorted(found, key=lambda d: (round(d.timber_per_m, 6), d.below_top, d.length_m))
+
+
+def _rows_tried(project: Project, place: Place) -> list[int]:
+    """Courses under the top in which a row may lie, the lowest first; in a high wall every second of them."""
+    possible = [below for below in range(place.courses - 1, 0, -1) if fits(project, place, below)]
+    return possible if len(possible) <= MOST_TRIED else possible[::2][:MOST_TRIED]
 
 
 def most_needed(table: Table, numbers: Sequence[int]) -> int:
@@ -89,7 +98,11 @@ def _base_holds(table: Table, number: int, place: Place, below: int, behind: Map
 
 
 def _sized(
-    project: Project, table: Table, what: tuple[Place, int], below: Sequence[int], behind: Mapping[Case, Diagram]
+    table: Table,
+    what: tuple[Place, int],
+    below: Sequence[int],
+    behind: Mapping[Case, Diagram],
+    holds: Mapping[tuple[int, Case], Array],
 ) -> list[Design]:
     """The widest spacing of the habit for every length and cross-piece of these rows."""
     place, number = what
@@ -98,8 +111,7 @@ def _sized(
     limit = np.full((len(LENGTHS_M), len(CROSSES_M)), np.inf)
     for row, need in zip(below, needs, strict=True):
         for case in behind:
-            hold, _ = holds_kn(project, place, case, row, (LENGTHS_M, CROSSES_M))
-            limit = np.minimum(limit, np.minimum(hold, FACE_SCREWS_KN) / need)
+            limit = np.minimum(limit, np.minimum(holds[row, case], FACE_SCREWS_KN) / need)
     found = []
     for i, length in enumerate(LENGTHS_M):
         for j, cross in enumerate(CROSSES_M):

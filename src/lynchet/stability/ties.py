@@ -11,7 +11,7 @@ from annotated_types import Ge, Gt, Le, Len
 
 from lynchet.core.calculator import Step, calculator
 from lynchet.core.kinds import NotNegative, Positive
-from lynchet.stability.diagrams import Diagram, push
+from lynchet.stability.diagrams import Diagram, push, pushes
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Fraction01, Numbers, SafetyFactor, deny, filled, tangent
 from lynchet.stability.pressure import at_rest
 
@@ -53,7 +53,7 @@ def share_of_rows(
     low = np.concatenate([[y[0] / 2.0], between])
     high = np.concatenate([between, [diagram.height_m]])
     tops, bottoms = diagram.height_m - high, diagram.height_m - low
-    tributary = np.array([push(diagram, float(t), float(b))[0] for t, b in zip(tops, bottoms, strict=True)])
+    tributary = pushes(diagram, tops, bottoms)[0]
     by_moment = needed * y / np.sum(y**2)
     row = np.maximum(tributary, by_moment)
     return TieForce(
