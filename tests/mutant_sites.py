@@ -28,6 +28,8 @@ _CALLS = {"sin": "cos", "cos": "sin", "tan": "sin", "min": "max", "max": "min", 
           "argmax": "argmin", "cumsum": "asarray", "hypot": "subtract"}  # fmt: skip
 _SLACK = re.compile(r"SLACK|TOLERANCE|EPS|\b1e-\d")
 """A comparison with some slack has no edge that could be moved by an equals sign."""
+_SLACK_FACTOR = re.compile(r".* [*/+-] \(?(1(\.0)? [+-] )?1e-\d+\)?|1(\.0)? [+-] 1e-\d+")
+"""Nor does a factor of one and a trillionth, or a trillionth more, tell from its opposite."""
 _REFUSALS = {"refuse", "refuse_if", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
 
 
@@ -112,6 +114,8 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
         children: list[ast.AST] = [*node.args.defaults, *(d for d in node.args.kw_defaults if d), *node.body]
     elif isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert):
         return
+    elif isinstance(node, ast.For) and ast.unparse(node.target) == "_":
+        children = list(node.body)  # so many rounds
     elif isinstance(node, ast.Subscript):
         children = [] if ast.unparse(node.value) in ("Annotated", "Literal") else [node.value]
     elif isinstance(node, ast.If) and len(node.body) == 1 and isinstance(node.body[0], ast.Raise):
@@ -124,7 +128,7 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
         return
     else:
         children = list(ast.iter_child_nodes(node))
-    if isinstance(node, ast.expr):
+    if isinstance(node, ast.expr) and not _SLACK_FACTOR.fullmatch(ast.unparse(node)):
         yield node
     for child in children:
         yield from _formula_nodes(child, skipped)
