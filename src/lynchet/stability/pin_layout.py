@@ -28,7 +28,7 @@ def lay_out_pins(yard: Yard, blocked: Obstacles) -> list[Pin]:
             for run in yard.walls.runs_of(leg.id, segment.base):
                 low, high = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
                 for station in _stations(low + END_CLEAR_M, high - END_CLEAR_M):
-                    pin = _pin(yard, run, station, number, blocked)
+                    pin = _pin(yard, run, (station, low, high), number, blocked)
                     if pin is not None:
                         found.append(pin)
                         number += 1
@@ -44,11 +44,13 @@ def _stations(low: float, high: float) -> list[float]:
     return [low + (high - low) * index / (count - 1) for index in range(count)]
 
 
-def _pin(yard: Yard, run: Run, wished: float, number: int, blocked: Obstacles) -> Pin | None:
+def _pin(yard: Yard, run: Run, where: tuple[float, float, float], number: int, blocked: Obstacles) -> Pin | None:
+    """A pin at the free place nearest the wish, where this run is the lowest course; None where there is none."""
+    wished, low, high = where
     leg = yard.walls.leg(run.leg)
     for shift in _SHIFTS:
         station = wished + shift
-        if not run.inner_m[0] + 0.05 < station < run.inner_m[1] - 0.05:
+        if not low + 0.05 < station < high - 0.05:
             continue
         if any(abs(station - n.station_m) < NOTCH_CLEAR_M + n.width_m / 2.0 for n in yard.water.notches_of(leg.id)):
             continue
