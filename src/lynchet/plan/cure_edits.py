@@ -11,6 +11,7 @@ from lynchet.stability.thresholds import SHUT_CASES
 from lynchet.units.format import length
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
+WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
 STRIP_M = 0.6
 SHALLOW_M = 0.1
 
@@ -62,7 +63,7 @@ def _lower(plan: Plan) -> Iterator[Cure]:
         return
     pinned = project.brief.levels
     if isinstance(pinned, tuple):
-        levels = tuple(f"{level - (k + 1) * course:.4f} m" for k, level in enumerate(pinned))
+        levels = tuple(f"{level - (k + 1) * course:.5f} m" for k, level in enumerate(pinned))
         text = f"every front one course lower, {length(lower, project.units)} at most"
         yield Cure("one-course-fewer", text, (("brief.levels", list(levels)),))
         return

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.plan.cure_edits import WALL_CODES, cure_edits
+from lynchet.plan.cure_edits import WALL_CODES, WATER_CURES, cure_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
@@ -125,15 +125,18 @@ def effect(before: Figures, after: Figures, project: Project) -> str:
 
 
 def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
-    """The plan's findings, each stop of a wall or drain with the cures that were tried for it."""
+    """The plan's findings, each stop of a wall or drain with the cures that were tried for it, before its own."""
     cures = tuple(one.cure for one in tried if one.after is not None)
-    return tuple(
-        replace(finding, cures=(*cures, *(cure for cure in finding.cures if not cure.edits)))
-        if finding.verdict is Verdict.STOP
-        and (finding.code in WALL_CODES or finding.code.startswith(("stability.tiers", "water.")))
-        else finding
-        for finding in plan.findings
-    )
+    found = []
+    for finding in plan.findings:
+        water = finding.code.startswith("water.")
+        wall = finding.code in WALL_CODES or finding.code == "stability.tiers"
+        if finding.verdict is Verdict.STOP and (water or wall):
+            mine = [cure for cure in cures if (set(cure.name.split("+")) <= WATER_CURES) == water]
+            names = {cure.name for cure in mine}
+            finding = replace(finding, cures=(*mine, *(cure for cure in finding.cures if cure.name not in names)))
+        found.append(finding)
+    return tuple(found)
 
 
 def named_cure(plan: Plan, name: str) -> Cure:

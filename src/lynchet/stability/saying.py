@@ -215,7 +215,7 @@ def _working(project: Project, place: Place, case: str) -> tuple[str, tuple[tupl
 def returns_cure(told: Told, places: Sequence[Place], word: Word) -> tuple[Cure, ...]:
     """Beds no longer than one stick between returns, where that would hold the wall: to be drawn, no edit of a key."""
     brief = told.project.brief
-    if word.place.surcharge_kpa > 0 or not brief.pins or {"returns", "pins"} & set(brief.helps_off):
+    if word.place.surcharge_kpa > 0 or not brief.pins or "returns" in brief.helps_off:
         return ()
     checks = by_returns(told.project, told.table, places, word)
     if not checks:

@@ -167,14 +167,23 @@ def on_wall_findings(project: Project) -> list[Finding]:
     return found
 
 
-def timber_findings(project: Project) -> list[Finding]:
+EDGING_M = 0.10
+"""A line of timber that holds no more than this is edging, not a wall. PRACTICE."""
+
+
+def timber_findings(project: Project, places: Sequence[Place] = ()) -> list[Finding]:
     """Timber that must not be counted on as a wall, or not round food."""
     timber = project.timber
     found = []
     if timber.profile == "rounded" and timber.treatment != "ground contact":
-        found.append(_no_timber(
-            "stability.rounded", "Round-edged landscape timbers without a ground-contact stamp rot within a few years: "
-            "good as edging, not as a wall. Take square timber stamped for ground contact."))  # fmt: skip
+        if max((place.retained_m for place in places), default=0.0) <= EDGING_M + 1e-9:
+            found.append(Finding(
+                "stability.rounded", Verdict.OK, "Round-edged landscape timbers do as edging; without a ground-contact "
+                "stamp they rot within a few years.", "site", source="PRACTICE"))  # fmt: skip
+        else:
+            found.append(_no_timber(
+                "stability.rounded", "Round-edged landscape timbers without a ground-contact stamp rot within a few "
+                "years: good as edging, not as a wall. Take square timber stamped for ground contact."))  # fmt: skip
     elif timber.treatment in ("none", "above ground"):
         found.append(_no_timber(
             "stability.treatment", f"Timber treated as “{timber.treatment}” rots in the ground: a wall needs timber "

@@ -69,8 +69,13 @@ def stability(
     verdicts = wall_verdicts([*held.words.values(), *by_base])
     heights = check_heights(project, found, tiers)
     slope = check_slope(yard, found, tiers, slip_ends)
-    findings = [*load_findings(project, found), *tier_findings(project, tiers), *timber_findings(project)]
-    findings += [*on_wall_findings(project), *_wall_findings(held, verdicts), *slope_findings(slope)]
+    findings = [*load_findings(project, found), *tier_findings(project, tiers)]
+    findings += [
+        *timber_findings(project, found),
+        *on_wall_findings(project),
+        *_wall_findings(held, verdicts),
+        *slope_findings(slope),
+    ]
     findings += height_findings(project, heights)
     tied = {tie.leg for tie in held.tied.ties}
     return Stability(

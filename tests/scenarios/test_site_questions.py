@@ -1,0 +1,95 @@
+"""Questions of the site through the command line: the old oak, the tape on the ground, timber that is no wall.
+
+Expected figures by hand: 12 x 18 in = 18 ft; segment of that circle beyond 10 ft 168 of 1,018 sq ft; 24 ft on 30 % are
+22.99 ft level and drop 6.90 ft; six board steps of 1/8 in give 0.31 in by chance, 0.75 in all one way. Invented yards.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from by_command import YARDS, changed, planned
+
+FOOT_M = 0.3048
+
+
+def test_old_oak_ends_the_terrace():
+    """A terrace to 10 ft from an 18 in oak: 18 ft of roots, 16.5 % of their circle; no trench, no fill; an arborist."""
+    plan = planned(YARDS / "old_oak.toml")
+    (roots,) = plan.findings("terraces.roots")
+    assert roots["verdict"] == "stop" and roots["ask"] == "arborist" and "17%" in roots["text"]
+    assert roots["demand"] == pytest.approx(1.0 * FOOT_M, abs=0.03)
+    (stays,) = plan.findings("stays.tree")
+    assert stays["verdict"] == "stop" and "no trench" in stays["text"] and "root line" in stays["text"]
+    assert "arborist" in stays["text"]
+
+
+def test_a_terrace_that_ends_at_the_root_line_is_free_of_the_oak(tmp_path):
+    """The same terrace ended 18 ft from the trunk (stone and timber too): nothing is said of roots."""
+    short = "outline = [[0, 0], [10.9, 0], [10.9, 40], [0, 40]]"
+    plan = planned(changed(tmp_path, "old_oak.toml", {"outline = [[0, 0], [20, 0], [20, 40], [0, 40]]": short}))
+    assert not plan.findings("terraces.roots") and not plan.findings("stays.tree")
+
+
+def test_tape_on_the_ground_is_asked_before_any_cut_sheet():
+    """Nobody says how 24 ft were taped on 30 %: 22 ft 11 7/8 in level, 1 ft 0 1/8 in less; the cut sheet waits."""
+    plan = planned(YARDS / "tape_on_ground.toml")
+    (held,) = plan.findings("ground.held")
+    assert held["verdict"] == "ask" and "cut-sheet" in plan.data["withheld"]
+    assert held["capacity"] / FOOT_M == pytest.approx(22.99, abs=0.005)
+    assert "22 ft 11 7/8 in" in held["text"] and "1 ft 0 1/8 in less" in held["text"]
+
+
+def test_tape_told_on_the_ground_is_corrected(tmp_path):
+    """Told "ground": the slope is 22.99 ft level and drops 6.90 ft, and nothing is asked."""
+    plan = planned(changed(tmp_path, "tape_on_ground.toml", {'held = "unknown"': 'held = "ground"'}))
+    assert not [f for f in plan.findings("ground.held") if f["verdict"] == "ask"]
+    outline = plan.data["terraces"]["area_outlines_m"][0][0]
+    depth = max(y for _, y in outline) - min(y for _, y in outline)
+    assert depth / FOOT_M == pytest.approx(22.99, abs=0.01)
+    rise = 0.30 * depth / FOOT_M
+    assert rise == pytest.approx(6.90, abs=0.005)
+    assert plan.data["ground"]["highest_m"] - plan.data["ground"]["lowest_m"] >= rise * FOOT_M - 0.01
+
+
+def test_rough_loop_names_what_to_repeat():
+    """The loop misses by 3/4 in: good for a first look, 5/16 in by chance, 3/4 in all one way, and what to repeat."""
+    plan = planned(YARDS / "tape_on_ground.toml")
+    (loop,) = plan.findings("ground.misclosure")
+    assert loop["verdict"] == "watch" and "first look" in loop["text"]
+    assert loop["capacity"] / 0.0254 == pytest.approx(0.31, abs=0.005)
+    assert "3/4 in" in loop["text"] and "read again" in loop["text"]
+
+
+def test_creosote_is_refused_round_food(tmp_path):
+    """Creosote sleepers round a kitchen bed: a stop, and never counted for strength."""
+    changes = {'treatment = "ground contact"': 'treatment = "creosote"'}
+    plan = planned(changed(tmp_path, "plain.toml", changes, "\n[planting]\nfood = true\n"))
+    (finding,) = plan.findings("stability.creosote")
+    assert (
+        finding["verdict"] == "stop" and "food" in finding["text"] and "never counted for strength" in finding["text"]
+    )
+    assert set(finding["withholds"]) == {"cut-sheet", "order-list"}
+
+
+def test_fence_post_on_the_top_course_stops(tmp_path):
+    """A fence screwed to the top course is a stop; behind the wall on posts of its own it is not."""
+    fence = '\n[[on_wall]]\nkind = "fence"\nat = "A0"\nheight = "4 ft"\nfixed_to = "{}"\n'
+    (tmp_path / "a").mkdir()
+    plan = planned(changed(tmp_path, "plain.toml", {}, fence.format("top course")))
+    (finding,) = plan.findings("stability.on-wall")
+    assert finding["verdict"] == "stop" and "behind the wall, clear of the ties" in finding["text"]
+    behind = planned(changed(tmp_path / "a", "plain.toml", {}, fence.format("behind")))
+    assert not behind.findings("stability.on-wall")
+
+
+def test_rounded_landscape_timbers_are_edging_no_wall(tmp_path):
+    """Round-edged timbers without a ground-contact stamp: a stop as a wall, fine as edging."""
+    changes = {'material = { treatment = "ground contact" }': 'material = { treatment = "none" }\nprofile = "rounded"'}
+    plan = planned(changed(tmp_path, "plain.toml", changes))
+    (finding,) = plan.findings("stability.rounded")
+    assert finding["verdict"] == "stop" and "good as edging, not as a wall" in finding["text"]
+    (tmp_path / "flat").mkdir()
+    low = {**changes, 'fall = "8 %"': 'fall = "1 in 150"', "terraces = 2": "terraces = 1"}
+    edging = planned(changed(tmp_path / "flat", "plain.toml", low))
+    assert "stop" not in edging.verdicts("stability.rounded")
