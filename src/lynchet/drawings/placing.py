@@ -23,6 +23,10 @@ Point = tuple[float, float]
 _BUBBLE = 3.0
 _HEAVY = PEN_MM["fine"] - 1e-9
 _OCTAGON = 9.0
+_SPREAD_MM = 2.5
+_MOST_SPOTS = 40
+_BROKEN = "ground before"
+"""Contours: a text breaks them, as contour figures do."""
 _DEAREST = 2.0
 """An optional label is left out rather than put far off or across lines."""
 
@@ -155,8 +159,14 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
         good &= inside((ring,), grid + np.array([dx, dy]))
     free = grid[good]
     far = np.abs(free[:, 0] - aim[0]) + 2 * np.abs(free[:, 1] - aim[1])
-    order = np.argsort(far, kind="stable")[:30]
-    return (float(x), float(y)), tuple((float(a), float(b)) for a, b in free[order])
+    kept: list[tuple[float, float]] = []
+    # Spread out, so that a second label of the same area finds room beside the first.
+    for px, py in free[np.argsort(far, kind="stable")].tolist():
+        if all(abs(px - a) >= _SPREAD_MM or abs(py - b) >= _SPREAD_MM for a, b in kept):
+            kept.append((px, py))
+            if len(kept) == _MOST_SPOTS:
+                break
+    return (float(x), float(y)), tuple(kept)
 
 
 def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
@@ -171,7 +181,7 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
         if _is_sign(mark):
             boxes.append(_box_of(mark))
             continue
-        if mark.width_mm < _HEAVY or mark.role == "paper" or mark.texture:
+        if mark.width_mm < _HEAVY or mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
             continue
         for path in mark.paths:
             ring = (*path, path[0]) if mark.closed else path

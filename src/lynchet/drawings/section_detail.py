@@ -155,7 +155,7 @@ def _names(found: Cutting, leg: str, scale: int, figures: Figures) -> Iterable[I
                          of=ground.face)  # fmt: skip
             top = (at, level + 0.0022 * scale)
             yield Label(id=f"level-figure-{ground.face}", layer="labels", anchor=(top,), weight="semibold",
-                        lines=(figures.level(level),), priority=1, gap_mm=1.0)  # fmt: skip
+                        lines=(figures.level(level),), priority=1, gap_mm=2.2)  # fmt: skip
 
 
 def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int], figures: Figures) -> Iterable[Item]:

@@ -155,7 +155,7 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
                      of=ground.face)  # fmt: skip
         top = (at, level + 0.0022 * scale)
         yield Label(id=f"level-figure-{n:03d}", layer="labels", anchor=(top,), weight="semibold",
-                    lines=(figures.level(level),), priority=1, gap_mm=1.0)  # fmt: skip
+                    lines=(figures.level(level),), priority=1, gap_mm=2.2)  # fmt: skip
         low, high = level - 0.009 * scale, level - 0.0012 * scale
         under = ((start, low), (end, low), (end, high), (start, high))
         yield Label(id=f"bed-{n:03d}", layer="labels", anchor=under, kind="area", lines=(f"bed {ground.face[1:]}",),

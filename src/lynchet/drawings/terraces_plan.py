@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
-from math import atan2, degrees
+from math import atan2, degrees, hypot
 from typing import Any
+
+import numpy as np
 
 from lynchet.drawings import key
 from lynchet.drawings.display import Letters
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.hatches import inside
 from lynchet.drawings.lower import marks_of, place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, scale_words, sheet_paper
@@ -28,6 +31,7 @@ Point = tuple[float, float]
 ID = "terraces"
 TITLE = "Terraces plan"
 _APART_M = 0.25
+_CHAIN_MM = 9.0
 _MARK_OFF_MM = 22.0
 _ROOM = (24.0, 18.0, 16.0, 24.0)
 CAUTION = (
@@ -107,7 +111,7 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
         seen = range_words([height.seen_m for height in found], figures.timber)
         buried = range_words([height.with_buried_m for height in found], figures.timber)
         rows.append((leg.id, figures.length(end - start), seen, buried, str(number) if number else "–"))
-    columns = (Column("wall", 0.13, "l"), Column("length", 0.17), Column("seen", 0.29), Column("with buried", 0.29),
+    columns = (Column("wall", 0.12, "l"), Column("length", 0.20), Column("seen", 0.27), Column("with buried", 0.29),
                Column("sheet", 0.12))  # fmt: skip
     return Rows("Walls", columns, tuple(rows))
 
@@ -152,13 +156,14 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     uphill = (-ay, ax)
     fronts = [leg for leg in standing(plan) if abs(leg.direction[0] * ax + leg.direction[1] * ay) > 0.98]
     outline = plan.project.area.outline_m
-    points: list[Point] = []
-    for leg in fronts:
-        points.append(min((leg.start_m, leg.end_m), key=lambda p: view.paper(p)[0] + view.paper(p)[1] * 1e-3))
+    side = _free_side(plan, view, uphill)
+    points = [
+        min((leg.start_m, leg.end_m), key=lambda p: side * (view.paper(p)[0] + view.paper(p)[1])) for leg in fronts
+    ]
     points += [min(outline, key=lambda p: _up(p, uphill)), max(outline, key=lambda p: _up(p, uphill))]
     chain = _apart(points, uphill)
     if len(chain) > 1:
-        yield _chain("depths", chain, uphill, 9.0, figures)
+        yield _chain("depths", chain, uphill, _CHAIN_MM * side, figures)
     lowest = min(fronts, key=lambda leg: _up(leg.start_m, uphill), default=None)
     if lowest is not None:
         start, end = outer(plan, lowest)
@@ -168,6 +173,28 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
                 stations += [flight.station_m - flight.width_m / 2, flight.station_m + flight.width_m / 2]
         ends = _apart([lowest.point_at(station) for station in stations], lowest.direction)
         yield _chain("lowest", ends, lowest.direction, 13.0 * _downhill_side(view, lowest.direction, uphill), figures)
+
+
+def _free_side(plan: Planned, view: View, axis: Point) -> int:
+    """+1 to put a chain along this direction left of or above the plan, -1 right of or below it where a house is."""
+    (ox, oy), (ax, ay) = view.paper((0.0, 0.0)), view.paper(axis)
+    ux, uy = ax - ox, ay - oy
+    if ux < -1e-9 or (abs(ux) <= 1e-9 and uy > 0):
+        ux, uy = -ux, -uy
+    outline = [view.paper(point) for point in plan.project.area.outline_m]
+    houses = [[view.paper(point) for point in house.outline_m] for house in plan.project.houses]
+
+    k = hypot(ux, uy)
+    ux, uy = ux / k, uy / k
+    along = [x * ux + y * uy for x, y in outline]
+    across = [x * uy - y * ux for x, y in outline]
+    samples = np.linspace(min(along), max(along), 40)
+
+    def in_house(place: float) -> bool:
+        points = np.column_stack([samples * ux + place * uy, samples * uy - place * ux])
+        return any(inside((tuple(house),), points).any() for house in houses)
+
+    return -1 if in_house(max(across) + _CHAIN_MM) and not in_house(min(across) - _CHAIN_MM) else 1
 
 
 def _downhill_side(view: View, axis: Point, uphill: Point) -> float:
