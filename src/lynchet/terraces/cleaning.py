@@ -5,11 +5,12 @@ Always all three, in a loop until nothing changes, because each makes cases for 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import asin, degrees, dist
 from typing import Any
 
 from lynchet.core.findings import Finding, Verdict
-from lynchet.core.plane import Point, between, cross, dot, minus, move, signed_area, unit
+from lynchet.core.plane import Point, between, cross, distance_to_segment, dot, minus, move, signed_area, unit
 from lynchet.project.model import Project
 from lynchet.terraces.area import RingEdge, Source, tagged_rings, with_house_touch
 from lynchet.terraces.model import OUTSIDE
@@ -100,6 +101,33 @@ def _necks(polygon: Any, half: float) -> list[Any]:
         touch = shapely.line_merge(shapely.intersection(crumb.boundary, boundary.buffer(1e-4), grid_size=1e-6))
         if len(shapely.get_parts(touch)) > 1 or len(crumb.interiors):
             found.append(shapely.oriented_envelope(crumb).buffer(1e-3, join_style="mitre"))
+    return found + _near_corners(polygon, half)
+
+
+def _near_corners(polygon: Any, half: float) -> list[Any]:
+    """Gaps between a hollow corner and another part of the boundary that a disc still slips past, as rectangles."""
+    import shapely
+
+    edges: list[tuple[Point, Point]] = []
+    hollow: list[tuple[Point, Sequence[Point]]] = []
+    for part in shapely.get_parts(polygon):
+        part = shapely.orient_polygons(part)
+        for ring in (part.exterior, *part.interiors):
+            points = [(float(x), float(y)) for x, y in ring.coords[:-1]]
+            edges += zip(points, [*points[1:], points[0]], strict=True)
+            for i, b in enumerate(points):
+                near = [points[(i + k) % len(points)] for k in (-1, 0, 1)]
+                if cross(minus(b, near[0]), minus(near[2], b)) < -1e-6:
+                    hollow.append((b, near))
+    found = []
+    for corner, beside in hollow:
+        for a, b in edges:
+            wide = distance_to_segment(corner, a, b)
+            if a in beside or b in beside or not 1e-3 < wide < 2 * half - 1e-3:
+                continue
+            gap = shapely.shortest_line(shapely.Point(corner), shapely.LineString([a, b]))
+            if polygon.covers(gap) and polygon.contains(gap.centroid):
+                found.append(gap.buffer(half / 2, cap_style="square"))
     return found
 
 
