@@ -1,0 +1,174 @@
+"""Bad input is refused whole and clearly, nothing is written; odd input is planned and said to be odd.
+
+Yards are invented.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from by_command import YARDS, Ran, changed, command, planned
+
+PLAIN = (YARDS / "plain.toml").read_text(encoding="utf-8")
+OUTLINE = 'length = "20 ft"\ndepth = "14 ft"'
+TWENTY = """lynchet = 1
+units = "furlongs"
+colour = "red"
+
+[ground]
+slope = { fall = "downhill", low_level = "9 bananas" }
+held = "loosely"
+
+[area]
+length = "-20 ft"
+depth = 0
+edges = [{ from = -1, finish = "cliff" }]
+
+[soil]
+feel = "crunchy"
+cohesion = "-3 kPa"
+
+[rain]
+runoff = "350 %"
+
+[[timber]]
+section = "5 1/2 in"
+unit_weight = "heavy"
+
+[[load]]
+outline = [[0, 0]]
+pressure = "0 kPa"
+
+[brief]
+terraces = 0
+freeboard = "-2 in"
+reach = "9 m"
+ties = "perhaps"
+helps_off = ["prayer"]
+"""
+
+
+def refused(tmp_path: Path, text: str | bytes, *says: str) -> Ran:
+    """The plan of this file is refused with status 2, says these words, and writes nothing."""
+    file, out = tmp_path / "yard.toml", tmp_path / "out"
+    file.write_bytes(text if isinstance(text, bytes) else text.encode())
+    before = file.read_bytes()
+    ran = command("plan", str(file), "--out", str(out), "--with", "ties", "--write")
+    assert ran.status == 2 and ran.out == ""
+    assert not out.exists() and file.read_bytes() == before and list(tmp_path.iterdir()) == [file]
+    assert "Traceback" not in ran.err
+    for word in says:
+        assert word in ran.err, ran.err
+    return ran
+
+
+def test_missing_file(tmp_path):
+    """No such file: its name, what is wrong, status 2, nothing written."""
+    ran = command("plan", str(tmp_path / "nowhere.toml"), "--out", str(tmp_path / "out"))
+    assert ran.status == 2 and "nowhere.toml" in ran.err and list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        (OUTLINE, "outline = [[0, 0], [20, 14], [20, 0], [0, 14]]", ("area", "cross")),
+        ('fall = "8 %"', 'fall = "8 cubits"', ("ground.slope.fall", "cubits")),
+        ('units = "us"', 'units = "imperial"', ("units", "imperial", "metric")),
+        ("terraces = 2", 'terraces = 2\\nhighest_wall = "-2 ft"', ("brief.highest_wall", "-2 ft")),
+        ("terraces = 2", "terraces = 0", ("brief.terraces", "0", "1")),
+        ("[brief]", "[brief]\\nterrace = 2", ("brief.terrace", "terraces")),
+        ("lynchet = 1", "lynchet = 7", ("lynchet", "7")),
+        ("[brief]", "[[wall_line]]\\nterrace = 2\\npoints = [[50, 7], [70, 7]]\\n[brief]", ("wall_line", "area")),
+        ('depth = "14 ft"', 'depth = "1 in 6"', ("area.depth", "1 in 6")),
+    ],
+)
+def test_one_fault(tmp_path, old, new, says):
+    """One thing wrong: the key, what was found, what is accepted, and its line."""
+    assert old in PLAIN
+    ran = refused(tmp_path, PLAIN.replace(old, new.replace("\\n", "\n")), *says)
+    assert "yard.toml:" in ran.err and "accepted" in ran.err
+
+
+def test_area_off_the_ground(tmp_path):
+    """An area far from every reading: each corner with how far off it lies, and what readings are wanted."""
+    points = "\n[ground.points]\nreadings = [{ at = [0, 0], level = 0 }, { at = [9, 0], level = 0 }, "
+    points += "{ at = [0, 9], level = 1 }]\n"
+    text = PLAIN.replace('slope = { fall = "8 %" }\nheld = "level"', 'held = "level"' + points)
+    text = text.replace(OUTLINE, "outline = [[200, 0], [220, 0], [220, 14], [200, 14]]")
+    ran = refused(tmp_path, text, "area.outline", "off the measured ground", "readings at or beyond every corner")
+    assert ran.err.count("corner ") >= 4
+
+
+def test_wrong_encoding(tmp_path):
+    """A file saved in another encoding: said so, with the line."""
+    refused(tmp_path, PLAIN.replace("Plain slope", "Böschung").encode("latin-1"), "UTF-8")
+
+
+def test_no_toml_at_all(tmp_path):
+    """A letter to the tool is no project file: the line where reading stopped."""
+    refused(tmp_path, "Dear garden,\nI would like three beds.\n", "yard.toml")
+
+
+def test_twenty_faults_at_once(tmp_path):
+    """Every fault of a bad file comes at once, each with its line and key."""
+    ran = refused(tmp_path, TWENTY)
+    lines = [line for line in ran.err.splitlines() if "yard.toml:" in line]
+    keys = (
+        "units", "colour", "ground.slope.fall", "ground.slope.low_level", "ground.held", "area.length",
+        "area.depth", "from", "finish", "soil.feel", "soil.cohesion", "rain.runoff", "section", "unit_weight",
+        "outline", "pressure", "brief.terraces", "brief.freeboard", "brief.reach", "brief.ties", "brief.helps_off",
+    )  # fmt: skip
+    assert len(lines) >= 20
+    for key in keys:
+        assert any(key in line for line in lines), f"{key} is not told"
+
+
+def test_unknown_cure_and_unknown_help(tmp_path):
+    """A cure or help that does not exist: the names that do, and the file as it was."""
+    file = changed(tmp_path, "plain.toml", {})
+    before = file.read_bytes()
+    wrong = command("plan", str(file), "--with", "miracle", "--write")
+    assert wrong.status == 2 and "miracle" in wrong.err and file.read_bytes() == before
+    unknown = command("plan", str(file), "--without", "gravity", "--write")
+    assert unknown.status == 2 and "gravity" in unknown.err and "pins" in unknown.err and file.read_bytes() == before
+
+
+def test_flat_ground_is_planned_and_said(tmp_path):
+    """Level ground: a plan, and the word that no wall is needed."""
+    plan = planned(changed(tmp_path, "plain.toml", {'fall = "8 %"': "fall = 0"}))
+    assert plan.verdicts("ground.flat") == {"watch"} and "No wall is needed" in plan.text("ground.flat")
+    assert not plan.data["walls"]["runs"]
+
+
+def test_readings_that_do_not_close_are_planned_and_said():
+    """A loop that misses: the band widens and the readings to repeat are named."""
+    plan = planned(YARDS / "tape_on_ground.toml")
+    assert plan.verdicts("ground.misclosure") == {"watch"} and plan.data["walls"]["runs"]
+
+
+def surface_file(tmp_path: Path, rows: list[tuple[float, float, float]]) -> Path:
+    """The plain yard over these readings."""
+    readings = ",\n  ".join(f"{{ at = [{x}, {y}], level = {z:.3f} }}" for x, y, z in rows)
+    ground = f'held = "level"\n[ground.points]\nreadings = [\n  {readings},\n]'
+    file = tmp_path / "surface.toml"
+    file.write_text(PLAIN.replace('slope = { fall = "8 %" }\nheld = "level"', ground), encoding="utf-8")
+    return file
+
+
+GRID = [(x, y) for x in (-4, 2, 8, 14, 20, 26) for y in (-4, 2, 8, 14, 20)]
+
+
+def test_saddle_is_planned_and_said(tmp_path):
+    """Ground that rises two ways and falls two ways is no plain slope: planned, and said to be odd."""
+    plan = planned(surface_file(tmp_path, [(x, y, 0.01 * ((x - 10) ** 2 - (y - 7) ** 2)) for x, y in GRID]))
+    assert "watch" in plan.verdicts("ground.shape") or "ask" in plan.verdicts("ground.shape")
+
+
+def test_one_reading_far_out_is_planned_and_named(tmp_path):
+    """One reading 3 ft off the plane through all others is named, to be read again."""
+    rows = [(x, y, 0.1 * y + (3.0 if (x, y) == (8, 8) else 0.0)) for x, y in GRID]
+    plan = planned(surface_file(tmp_path, rows))
+    odd = [f for f in plan.findings("ground.") if f["verdict"] in ("watch", "ask") and "gain" in f["text"]]
+    assert odd, [f["text"] for f in plan.findings("ground.")]
