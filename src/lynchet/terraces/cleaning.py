@@ -108,6 +108,8 @@ def _near_corners(polygon: Any, half: float) -> list[Any]:
     """Gaps between a hollow corner and another part of the boundary that a disc still slips past, as rectangles."""
     import shapely
 
+    if polygon.is_empty:
+        return []
     edges: list[tuple[Point, Point]] = []
     hollow: list[tuple[Point, Sequence[Point]]] = []
     for part in shapely.get_parts(polygon):
