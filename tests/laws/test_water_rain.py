@@ -67,6 +67,15 @@ def test_both_dialects_read_alike():
     assert head.depth_mm == pytest.approx(0.5 * 25.4)
 
 
+def test_padding_and_blank_lines_change_nothing():
+    """Lines padded with more commas, and blank lines above the rows, read alike; so does a name in quotes."""
+    wide = "\n".join(line + ",,," for line in resaved().splitlines())
+    gap = served().replace("1,2,25\n", "1,2,25\n\n\n")
+    quoted = resaved().replace("Location", '"Location').replace("USA", 'USA"')
+    for text in (wide, gap, quoted):
+        assert read(text, 2, 60) == read(served(), 2, 60)
+
+
 def test_order_of_rows_and_columns_does_not_matter():
     """Cells are found by value, never by position."""
     turned = {label: ",".join(values.split(",")[::-1]) for label, values in reversed(ROWS.items())}
