@@ -21,7 +21,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parent))
 
 from lawbook.book import broken
-from lawbook.case import Case, plan
+from lawbook.case import Case
+from lawbook.whole import Whole, broken_whole, whole
+from lynchet.core.findings import Verdict as Word
 from random_yards import crooked, realistic
 
 CHUNK = 20
@@ -40,20 +42,36 @@ class Verdict:
     """Codes of findings that change the wish."""
     flights: tuple[tuple[str, str], ...] = ()
     """(slope class, outcome) of every flight wished."""
+    undrained: bool = False
+    """A pocket found no way out: told as a stop."""
+    clashes: tuple[str, ...] = ()
+    """Causes of told clashes."""
+    word: str = ""
+    """The word of the stability stage on the yard."""
 
 
 def judge(kind: str, seed: int) -> Verdict:
     """Plan one yard and hold it to the laws; a crash counts as wrong."""
     try:
         project, ground = (realistic if kind == "realistic" else crooked)(seed)
-        case = plan(project, ground)
-        wrong = tuple(broken(case))
+        found = whole(project, ground)
+        case = found.case
+        wrong = (*broken(case), *broken_whole(found))
     except Exception as error:
         frame = traceback.extract_tb(error.__traceback__)[-1]
         place = f"{Path(frame.filename).name} line {frame.lineno}"
         return Verdict(kind, seed, "", (f"crash at {place}: {type(error).__name__}: {error}",), ())
     changes = tuple(sorted({f.code for f in case.terraces.findings if f.code.startswith("terraces.")}))
-    return Verdict(kind, seed, case.refused, wrong, changes, flights_of(case))
+    return Verdict(kind, seed, case.refused, wrong, changes, flights_of(case), *_later(found))
+
+
+def _later(found: Whole) -> tuple[bool, tuple[str, ...], str]:
+    """What the later stages say: undrained, clashes told, the word on the walls."""
+    made = found.plan
+    undrained = any(f.code == "water.no_way_out" for f in made.water.findings)
+    clashes = tuple(sorted({f.cause for f in made.clashes if f.code == "clash"}))
+    word = max((wall.verdict for wall in made.stability.walls), default=Word.OK)
+    return undrained, clashes, word.key
 
 
 def flights_of(case: Case) -> tuple[tuple[str, str], ...]:
@@ -96,6 +114,14 @@ def report(kind: str, found: list[Verdict]) -> None:
     for reason, count in Counter(v.refused.split(":")[0] for v in refused).most_common():
         example = next(v for v in refused if v.refused.startswith(reason))
         print(f"  refused: {count}, e.g. yard {example.seed}: {example.refused}")
+    laid = [v for v in found if not v.refused]
+    dry = sum(v.undrained for v in laid)
+    print(f"  drains refused, told with level and place: {dry} ({dry / max(1, len(laid)):.1%} of the rest)")
+    for cause, count in Counter(c for v in laid for c in v.clashes).most_common():
+        seeds = [v.seed for v in laid if cause in v.clashes]
+        print(f"  stopped by a told clash: {cause} in {count}, e.g. yard {seeds[0]}")
+    words = Counter(v.word for v in laid)
+    print("  word on the walls: " + ", ".join(f"{word} {words[word]}" for word in ("ok", "watch", "ask", "stop")))
     flights = Counter(f for v in found for f in v.flights)
     for group in sorted({g for g, _ in flights}):
         print(f"  flights on ground {group}: " + ", ".join(f"{k} {n}" for (g, k), n in flights.items() if g == group))

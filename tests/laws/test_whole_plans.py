@@ -1,0 +1,21 @@
+"""Whole plans of random yards, with drains, ties, pins and steps, held to every law."""
+
+from __future__ import annotations
+
+import pytest
+
+from lawbook.book import broken
+from lawbook.whole import broken_whole, whole
+from random_yards import crooked, realistic
+
+
+@pytest.mark.parametrize("chunk", range(10))
+def test_every_law_holds_on_whole_plans(chunk: int) -> None:
+    """No law of geometry, water, ties, pins, pieces, timber or soil is broken on these yards (the sweep has more)."""
+    wrong = {}
+    for seed in range(9 * chunk, 9 * chunk + 9):
+        found = whole(*realistic(seed))
+        wrong[seed] = [*broken(found.case), *broken_whole(found)]
+    found = whole(*crooked(chunk))
+    wrong[-chunk] = [*broken(found.case), *broken_whole(found)]
+    assert {seed: texts for seed, texts in wrong.items() if texts} == {}
