@@ -11,7 +11,10 @@ MOST_CODE_LINES = 40
 MOST_PARAMETERS = 6
 
 # Name: reason. A rule that is switched off for good is deleted, not listed here.
-EXCEPTIONS: dict[str, str] = {}
+EXCEPTIONS: dict[str, str] = {
+    "lynchet.commands.app._look": "the options of a command are its parameters: Typer reads them from the signature",
+    "lynchet.commands.app._plan": "the options of a command are its parameters: Typer reads them from the signature",
+}
 
 
 def _functions(tree: ast.Module) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
