@@ -142,9 +142,8 @@ class End:
     """How a run ends. A cut is a straight line in plan, given by its station on either side of the timber."""
 
     kind: Literal["lap", "butt", "mitre", "end", "step"]
-    """lap: runs on to the far face of the other leg; butt: stops at the near face of the other leg; mitre: cut on the
-    bisector; step: square, at a footing step or a step of the top; end: square, where the wall dies into grade, or at
-    the far line of a leg that has no timber here (a house edge too)."""
+    """lap: runs on to the far face of the other leg; butt: stops at its near face; mitre: cut on the bisector; step:
+    square, at a step of base or top; end: where the wall dies, or at the far line of a leg without timber (a house)."""
     line_m: float
     """Station on the line side."""
     far_m: float
