@@ -91,8 +91,11 @@ def _seconds(job: list[str]) -> float:
 
 def main() -> None:
     """Every benchmark."""
+    from tests import bench_kernels
+
     replan_after_a_drag()
     cold_commands()
+    bench_kernels.main()
 
 
 if __name__ == "__main__":
