@@ -52,16 +52,23 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
     alone = [one for cure in list(cure_edits(plan))[:MOST_ALONE] if (one := _tried(plan, before, reread, cure))]
     found = [one for one in alone if one.helps]
     if not found:
-        best = sorted((one for one in alone if _is_better(plan, before, one)), key=_rank)[:_TOGETHER]
-        for count in range(2, len(best) + 1):
-            for group in combinations(best, count):
-                both = _tried(plan, before, reread, _together([one.cure for one in group]))
-                if both is not None and both.helps:
-                    found.append(both)
-            if found:
-                break
-        found = [*found, *best]
+        best = sorted((one for one in alone if _is_better(plan, before, one)), key=lambda one: one.lack)[:_TOGETHER]
+        found = [*_in_groups(plan, before, reread, [one.cure for one in best]), *best]
     return [*sorted(found, key=_rank), *_by_hand(plan)]
+
+
+def _in_groups(plan: Plan, before: Figures, reread: Reread, cures: Sequence[Cure]) -> list[Tried]:
+    """Two of the cures together, else all of them, where that leaves no stop; cures that set one key stay apart."""
+    for count in range(2, len(cures) + 1):
+        found = []
+        for group in combinations(cures, count):
+            keys = [key for cure in group for key, _ in cure.edits]
+            if len(keys) == len(set(keys)):
+                tried = _tried(plan, before, reread, _together(group))
+                found += [tried] if tried is not None and tried.helps else []
+        if found:
+            return found
+    return []
 
 
 def _together(cures: Sequence[Cure]) -> Cure:

@@ -122,19 +122,25 @@ def check_boxes(
 
     Source: statics, as box_wall_check; no published allowance for corners was found.
     """
-    return [check for front in fronts for check in check_box(project, table, places, front)]
+    return [check for front in fronts for check in check_box(project, table, worst_rows(table, places, front), front)]
 
 
-def check_box(project: Project, table: Table, places: Sequence[Place], front: BoxFront) -> list[CornerCheck]:
-    """One front in every case, at the worst section of its leg."""
-    own = [number for number, place in enumerate(places) if place.leg == front.leg and place.held == front.held]
+def worst_rows(table: Table, places: Sequence[Place], wall: BoxFront | Place) -> list[tuple[Place, int]]:
+    """The worst section of a leg and the row of its base joint, in every case that applies."""
+    own = [number for number, place in enumerate(places) if place.leg == wall.leg and place.held == wall.held]
+    turning = table.overturning_bare
     found = []
-    for case in CASES:
-        numbers = [number for number in own if case in table.cases_of(number)]
-        if numbers:
-            worst = min(numbers, key=lambda n: float(table.overturning_bare[table.row(n, case)]))
-            found.append(_check_box(project, table, places[worst], front, table.row(worst, case)))
+    for number in range(len(CASES)):
+        rows = [(int(table.first[n, number]), n) for n in own if table.first[n, number] >= 0]
+        if rows:
+            row, worst = min(rows, key=lambda pair: float(turning[pair[0]]))
+            found.append((places[worst], row))
     return found
+
+
+def check_box(project: Project, table: Table, rows: Sequence[tuple[Place, int]], front: BoxFront) -> list[CornerCheck]:
+    """One front in every case."""
+    return [_check_box(project, table, place, front, row) for place, row in rows]
 
 
 RETURNS_M = (0.6, 0.9, 1.2, 1.8)
@@ -146,11 +152,12 @@ def by_returns(project: Project, table: Table, places: Sequence[Place], word: Wo
     The longest sticks are tried first, the shortest returns that hold (for a go with care at least); empty where none
     do.
     """
+    rows = worst_rows(table, places, word.place)
     stock = sorted({min(one.length_m, longest_piece_m(project)) for one in project.timber.stock}, reverse=True)
     for length in stock or [longest_piece_m(project)]:
         for back in RETURNS_M:
             front = BoxFront(word.place.leg, word.place.held, 0.0, length, back, frozenset())
-            checks = check_box(project, table, places, front)
+            checks = check_box(project, table, rows, front)
             if max(word_on_corner(check, word.place).verdict for check in checks) <= Verdict.WATCH:
                 return checks
     return []

@@ -85,7 +85,12 @@ class Table:
 
     def cases_of(self, place: int) -> list[Case]:
         """Cases that apply at a place."""
-        return [case for number, case in enumerate(CASES) if self.first[place, number] >= 0]
+        return self._cases[place]
+
+    @cached_property
+    def _cases(self) -> list[list[Case]]:
+        applies = self.first >= 0
+        return [[case for case, yes in zip(CASES, row, strict=True) if yes] for row in applies.tolist()]
 
 
 def ground_of(project: Project) -> Ground:

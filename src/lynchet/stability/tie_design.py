@@ -52,12 +52,16 @@ def fits(project: Project, place: Place, below_top: int) -> bool:
     return 0 < below_top < place.courses - 1 and top <= place.high_m - project.brief.dig_depth_m + 1e-6
 
 
-def designs(project: Project, table: Table, place: Place, number: int, cases: Sequence[Case]) -> list[Design]:
-    """Designs that hold a place of a wall in all these cases, the least timber first; the fewest rows that can."""
-    behind = {case: diagram(project, place, case) for case in cases}
+def designs(project: Project, table: Table, place: Place, number: int, behind: Mapping[Case, Diagram]) -> list[Design]:
+    """Designs that hold a place of a wall in all these cases, the least timber first; the fewest rows that can.
+
+    Args:
+        number: of the place.
+        behind: pressures on the back by case.
+    """
     possible = _rows_tried(project, place)
     holds = {(below, case): holds_kn(project, place, case, below, (LENGTHS_M, CROSSES_M))[0]
-             for below in possible for case in cases}  # fmt: skip
+             for below in possible for case in behind}  # fmt: skip
     lowest = {below for below in possible if _base_holds(table, number, place, below, behind)}
     found: list[Design] = []
     for count in range(1, MOST_ROWS + 1):
@@ -171,22 +175,26 @@ def _layers(soil: Soil, coefficient: float, heights: tuple[float, float, float])
     return [ThrustLayer(thick, weight, coefficient=coefficient) for thick, weight in rows if thick > 1e-9]
 
 
-def check_ties(project: Project, table: Table, place: Place, number: int, rows: Sequence[Laid]) -> list[TieCheck]:
+def check_ties(
+    project: Project, table: Table, what: tuple[Place, int], rows: Sequence[Laid], behind: Mapping[Case, Diagram]
+) -> list[TieCheck]:
     """The ties standing at one place, in every case.
 
     Args:
+        what: the place and its number.
         rows: the ties of each row there with the spacing found on the wall, the lowest first.
+        behind: pressures on the back by case.
     """
+    place, number = what
+    top_row = place.courses - 1 - min(row.below_top for row in rows)
     found = []
-    for case in table.cases_of(number):
-        pressure = diagram(project, place, case)
+    for case, pressure in behind.items():
         shares = _shares(table, number, place, [row.below_top for row in rows], (case, pressure))
         worst: tuple[float, float, Holds] = (-1.0, 1.0, "friction")
         for need, tie in zip(shares.row_kn_per_m, rows, strict=True):
             kn, by = hold_kn(project, place, case, tie)
             if need * tie.spacing_m / max(kn, 1e-9) > worst[0] / worst[1]:
                 worst = (need * tie.spacing_m, max(kn, 1e-9), by)
-        top_row = place.courses - 1 - min(row.below_top for row in rows)
         found.append(TieCheck(place, case, max(worst[0], 0.0), worst[1], worst[2], FACE_SCREWS_KN,
                               shares.base_kn_per_m, base_capacity(table, number, case), top_row))  # fmt: skip
     return found

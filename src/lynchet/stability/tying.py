@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
 
 from lynchet.core.findings import Verdict
 from lynchet.stability.checks import Table
+from lynchet.stability.diagrams import Diagram
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import Case, Place, Tie, TieCheck
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
 from lynchet.stability.thresholds import SHUT_CASES
-from lynchet.stability.tie_design import Design, check_ties, designs, most_needed
+from lynchet.stability.tie_design import Design, check_ties, designs, diagram, most_needed
 from lynchet.stability.tie_holds import Laid
 from lynchet.stability.tie_layout import Stretch, lay_out
 from lynchet.stability.words import Judged, Word, word_on_ties, worst_words
 
 _JOIN_M = 1.2
 """Stretches that need ties and lie nearer than this are tied as one."""
-_TRIES = 4
+_TRIES = 3
 """Designs laid out before the best of them is taken."""
 _FAR_M = 3.0
 """Ties further apart than this do not hold the wall between them. PRACTICE."""
@@ -51,6 +52,15 @@ class Untied:
     words: Mapping[int, Word]
     """By number of place."""
     blocked: Obstacles
+    diagrams: dict[tuple[int, Case], Diagram] = field(default_factory=dict)
+    """Pressures on the back by place and case, drawn once."""
+
+    def behind(self, number: int) -> dict[Case, Diagram]:
+        """Pressures on the back of a place in every case."""
+        for case in self.table.cases_of(number):
+            if (number, case) not in self.diagrams:
+                self.diagrams[number, case] = diagram(self.yard.project, self.places[number], case)
+        return {case: self.diagrams[number, case] for case in self.table.cases_of(number)}
 
 
 def tie_walls(untied: Untied) -> Tied:
@@ -139,6 +149,8 @@ def _tie_one(untied: Untied, stretch: Stretch, numbers: list[int]) -> _Tried | N
         placed = len(untied.blocked.ties)
         ties, missed = lay_out(untied.yard, stretch, design, untied.blocked)
         del untied.blocked.ties[placed:]
+        if not ties:
+            continue
         tried = _checked(untied, numbers, ties, missed)
         if best is None or tried.worth(untied, numbers) < best.worth(untied, numbers):
             best = tried
@@ -153,10 +165,10 @@ def _candidates(untied: Untied, numbers: Sequence[int]) -> list[Design]:
     """Designs for the place that needs most: such as hold in every case, else such as hold while the drains run."""
     number = most_needed(untied.table, numbers)
     place, project = untied.places[number], untied.yard.project
-    cases = untied.table.cases_of(number)
-    found = designs(project, untied.table, place, number, cases)
-    running: list[Case] = [case for case in cases if case not in SHUT_CASES]
-    if not found and len(running) < len(cases):
+    behind = untied.behind(number)
+    found = designs(project, untied.table, place, number, behind)
+    running = {case: pressure for case, pressure in behind.items() if case not in SHUT_CASES}
+    if not found and len(running) < len(behind):
         found = designs(project, untied.table, place, number, running)
     return _varied(found)
 
@@ -203,7 +215,7 @@ def _checks_at(untied: Untied, number: int, ties: Sequence[Tie]) -> list[TieChec
         spacing = _spacing_at(stations, place.station_m)
         if segment.base < course < segment.top and spacing < _FAR_M:
             rows.append(Laid(segment.top - course, ties[0].length_m, ties[0].cross_length_m, spacing))
-    return check_ties(untied.yard.project, untied.table, place, number, rows) if rows else []
+    return check_ties(untied.yard.project, untied.table, (place, number), rows, untied.behind(number)) if rows else []
 
 
 def _spacing_at(stations: Array, station: float) -> float:
