@@ -7,6 +7,7 @@ import sys
 import time
 from collections.abc import Callable, Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -37,15 +38,16 @@ LAYERS = [
 ]
 WATER = [(-5.0, -0.3), (0.0, -0.1), (2.0, 0.3), (12.0, 2.0)]
 Row = tuple[float, ...]
+CLOCKS = (time.process_time, time.perf_counter)
 
 
-def least_s(work: Callable[[], Any], rounds: int = 3) -> float:
-    """CPU seconds of a piece of work, least of some rounds."""
+def least_s(work: Callable[[], Any], rounds: int = 3, clock: Callable[[], float] = time.process_time) -> float:
+    """CPU seconds of a piece of work (wall seconds by another clock), least of some rounds."""
     found = []
     for _ in range(rounds):
-        start = time.process_time()
+        start = clock()
         work()
-        found.append(time.process_time() - start)
+        found.append(clock() - start)
     return min(found)
 
 
@@ -70,31 +72,38 @@ def slip_circles() -> None:
     """Bishop's factor of many circles: compiled, in NumPy, and by a scalar loop over the same number of slices."""
     section = _section()
     arcs, chords = _circles(section, 8000)
-    plain = PlainSection(GROUND, LAYERS, WATER, 0.05)
     few = 300
     ends = list(zip(chords.left_x[:few].tolist(), chords.right_x[:few].tolist(), strict=True))
     rounds = list(zip(*(value[:few].tolist() for value in (arcs.x, arcs.y, arcs.radius)), strict=True))
-    print("Slip circles, Bishop, 3 layers, water; CPU microseconds a circle; goal 300 x with numba")
+    print("Slip circles, Bishop, 3 layers, water; microseconds a circle, CPU and wall; goal 300 x with numba")
     for count in (60, 120):
-        loop = (
-            least_s(lambda n=count: [circle_by_loop(plain, c, e, n) for c, e in zip(rounds, ends, strict=True)]) / few
-        )  # type: ignore[misc]
-        print(f"  {count} slices: scalar Python loop {1e6 * loop:8.1f}")
+        work = partial(_by_loop, rounds, ends, count)
+        loop, loop_wall = (least_s(work, 5, clock) / few for clock in CLOCKS)
+        print(f"  {count} slices: scalar Python loop {1e6 * loop:8.1f} {1e6 * loop_wall:8.1f}")
         for engine in ("numba", "numpy"):
             for exact in (False, True):
-                each = _each_s(section, arcs, engine, (count, exact))
+                each, wall = (_each_s(section, arcs, engine, (count, exact), clock) for clock in CLOCKS)
                 cut = "cut at every bend too" if exact else "even slices"
-                print(f"    {engine:5} {cut:21} {1e6 * each:7.2f}   {loop / each:5.0f} x")
+                print(f"    {engine:5} {cut:21} {1e6 * each:7.2f} {1e6 * wall:7.2f}   {loop / each:5.0f} x CPU "
+                      f"{loop_wall / wall:5.0f} x wall")  # fmt: skip
     times = {
         n: n * _each_s(section, Arcs(*(v[:n] for v in arcs)), "numba", (60, True)) for n in (1000, 2000, 4000, 8000)
     }
     print("  circles -> ms: " + ", ".join(f"{n} -> {1000 * t:.1f}" for n, t in times.items()) + "   (linear: doubling)")
 
 
-def _each_s(section: Section, arcs: Arcs, engine: Engine, cut: tuple[int, bool]) -> float:
-    """CPU seconds of one circle among many."""
+def _by_loop(rounds: Sequence[Row], ends: Sequence[Row], count: int) -> None:
+    plain = PlainSection(GROUND, LAYERS, WATER, 0.05)
+    for circle, end in zip(rounds, ends, strict=True):
+        circle_by_loop(plain, circle, end, count)  # type: ignore[arg-type]
+
+
+def _each_s(
+    section: Section, arcs: Arcs, engine: Engine, cut: tuple[int, bool], clock: Callable[[], float] = time.process_time
+) -> float:
+    """Seconds of one circle among many."""
     factors(section.soil, Arcs(*(value[:9] for value in arcs)), "bishop", "buoyant", cut, engine)
-    return least_s(lambda: factors(section.soil, arcs, "bishop", "buoyant", cut, engine), 7) / len(arcs.x)
+    return least_s(lambda: factors(section.soil, arcs, "bishop", "buoyant", cut, engine), 9, clock) / len(arcs.x)
 
 
 def cutting() -> None:
