@@ -86,7 +86,8 @@ def built_legs(
         pads = pads_of(name, mine, ways, leg.thickness_m)
         pinned = standing.leg(name)
         if pinned and pinned.segments:
-            legs[name] = replace(leg, segments=tuple(Segment(*part) for part in pinned.segments))
+            kept = tuple(Segment(*part) for part in pinned.segments)
+            legs[name] = replace(leg, segments=kept, embedment_m=_embedment(leg, lines[name], project))
         else:
             legs[name] = _with_segments(leg, lines[name], pads, terraces, project)
     return _with_lean(project, terraces, legs, nodes)
