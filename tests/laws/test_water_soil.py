@@ -230,8 +230,9 @@ def test_fabric_classes_and_retention_meet_their_limits():
     classes = [fabric_check(fines_pct=f, **keys) for f in (14.9, 15.0, 50.0, 50.1)]
     assert [c.min_permittivity_per_s for c in classes] == [0.5, 0.2, 0.2, 0.1]
     assert [c.max_aos_mm for c in classes] == [0.43, 0.25, 0.25, 0.22]
-    factors = [fabric_check(fines_pct=5, **keys, d85_mm=0.3, uniformity=u).retention_factor for u in (1, 2, 3, 4, 6, 8)]
-    assert factors == pytest.approx([1, 1, 1.5, 2, 8 / 6, 1])
+    spread = (1, 2, 2.02, 3, 4, 4.04, 6, 7.9, 8)
+    factors = [fabric_check(fines_pct=5, **keys, d85_mm=0.3, uniformity=u).retention_factor for u in spread]
+    assert factors == pytest.approx([1, 1, 1.01, 1.5, 2, 8 / 4.04, 8 / 6, 8 / 7.9, 1])
     fine = fabric_check(fines_pct=60, **keys, d85_mm=0.5)
     assert fine.retention_factor == 1.8 and fine.retention_max_aos_mm == 0.3
     assert fabric_check(fines_pct=5, aos_mm=0.15, permittivity_per_s=0.5).clogging_ok is True
