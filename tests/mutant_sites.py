@@ -28,7 +28,9 @@ _CALLS = {"sin": "cos", "cos": "sin", "tan": "sin", "min": "max", "max": "min", 
           "argmax": "argmin", "cumsum": "asarray", "hypot": "subtract"}  # fmt: skip
 _SLACK = re.compile(r"SLACK|TOLERANCE|EPS|\b1e-\d")
 """A comparison with some slack has no edge that could be moved by an equals sign."""
-_SLACK_FACTOR = re.compile(r".* [*/+-] \(?(1(\.0)? [+-] )?1e-\d+\)?|1(\.0)? [+-] 1e-\d+")
+_SLACK_FACTOR = re.compile(
+    r".* [+-] _?(SLACK|TOUCH|NEAR|SAME)\w*|.* [*/+-] \(?(1(\.0)? [+-] )?1e-\d+\)?|1(\.0)? [+-] 1e-\d+"
+)
 """Nor does a factor of one and a trillionth, or a trillionth more, tell from its opposite."""
 _REFUSALS = {"refuse", "refuse_if", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
 
