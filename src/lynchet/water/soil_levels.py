@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.model import Chain, Drain, WaterLevel
+from lynchet.water.pipe_flow import depth_ratio_of_flow
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
+
+LEAST_DEPTH = 0.25
 
 
 def levels_of(
@@ -13,10 +16,11 @@ def levels_of(
 ) -> list[WaterLevel]:
     """One row per edge of a chain.
 
-    Wet: the pipe runs full. One shut: the drain's own way out is closed, water rises to the lowest high point over
-    which it spills into a neighbour that leaves by another outlet. All shut: the pocket fills to its rim: the lowest
-    wall top of a bed, the lowest ground of a bank. Stone alone: half the held height (PRACTICE), shut the surface;
-    where more is held than stone should drain, and where there is no drain at all: the surface in every case.
+    Wet: as deep as the pipe runs with all it carries at the design rain. One shut: the drain's own way out is closed,
+    water rises to the lowest high point over which it spills into a neighbour that leaves by another outlet. All shut:
+    the pocket fills to its rim: the lowest wall top of a bed, the lowest ground of a bank. Stone alone: half the held
+    height (PRACTICE), shut the surface; where more is held than stone should drain, and where there is no drain at all:
+    the surface in every case.
 
     Args:
         chain: the chain.
@@ -27,6 +31,7 @@ def levels_of(
     """
     rim = rim_of(chain)
     served = _served(chain, drains)
+    depths = {drain.id: running_depth_m(drain) for drain in drains}
     rows = []
     count = len(chain.nodes)
     refused = not drains and any(edge.held_height_m > settings.stone_only_m + 1e-9 for edge in chain.edges)
@@ -43,12 +48,23 @@ def levels_of(
             rows.append(_row(stretches[index], (start, end), chain.id, how, (low, surface, surface)))
             continue
         place = {node: i for i, node in enumerate(drain.nodes)}
-        wet = max(drain.inverts_m[place[i]] for i in (index, (index + 1) % count) if i in place) + drain.bore_m
+        wet = max(drain.inverts_m[place[i]] for i in (index, (index + 1) % count) if i in place) + depths[drain.id]
         every = max(rim, wet)
         spill = _spill(drain, drains, ends)
         one = every if spill is None else min(every, max(wet, spill))
         rows.append(_row(stretches[index], (start, end), chain.id, "pipe", (wet, one, every)))
     return rows
+
+
+def running_depth_m(drain: Drain) -> float:
+    """Depth of water in a pipe at the design rain, all its flow taken over its whole length, at its least fall.
+
+    Never under a quarter of the bore: sand lies in it (PRACTICE). Manning, part full (``pipe_flow``).
+    """
+    share = drain.flow_l_s / drain.capacity_l_s if drain.capacity_l_s > 0 else 1.0
+    if share >= 1.0:
+        return drain.bore_m
+    return drain.bore_m * max(LEAST_DEPTH, float(depth_ratio_of_flow(share)))
 
 
 def rim_of(chain: Chain) -> float:
