@@ -227,6 +227,13 @@ def test_hargreaves_gives_only_its_own_results():
     assert done.eto_mm_day == pytest.approx(float(kernel), rel=1e-13)
 
 
+def test_a_day_of_one_temperature_is_taken():
+    """Highest and lowest temperature may be equal: no guess of sunshine from their range, Hargreaves gives nothing."""
+    flat = {**DAY, "tmin_c": DAY["tmax_c"]}
+    assert reference_evapotranspiration(**flat).solar_mj_m2_day == 0
+    assert reference_evapotranspiration(**flat, method="hargreaves").eto_mm_day == 0
+
+
 def test_watering_kernels_are_the_calculators():
     """Need, storage and rate over arrays are those one by one; rain does not lengthen the interval."""
     eto, factor, rain = RNG.uniform(0, 60, 12), RNG.uniform(0.2, 1.2, 12), RNG.uniform(0, 30, 12)

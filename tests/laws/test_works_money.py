@@ -143,6 +143,7 @@ def test_quote_edges():
     assert call(quote_price, {"direct_money": 1.0, "profit_pct": 100, "profit_on": "cost"}).price_money == 2
     nothing = call(quote_price, {"direct_money": 0.0})
     assert nothing.profit_pct is None and nothing.markup_pct is None and nothing.stage_money is None
+    assert call(quote_price, {"direct_money": 0.5, "profit_pct": 50}).markup_pct == pytest.approx(100)
     with pytest.raises(InputError, match="parts"):
         call(quote_price, {"parts": []})
 
