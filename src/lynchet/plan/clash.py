@@ -14,12 +14,14 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Point
 from lynchet.plan.placed import Placed
 from lynchet.plan.sharing import PIPES, rule_for
-from lynchet.project.model import Project
+from lynchet.project.model import Project, Units
+from lynchet.units.format import small
 from lynchet.water.model import Notch, Water
 
 Array = NDArray[np.float64]
 LEAST_AREA_M2 = 2e-4
-"""Plan overlaps smaller than this are rounding. PRACTICE."""
+"""Plan overlaps smaller than this are rounding, but for thin things (pins): those of this share of the thinner."""
+LEAST_SHARE = 0.2
 LEAST_DEPTH_M = 2e-3
 THIN_M = 1e-3
 """Overlaps thinner than this in plan are rounding too: neighbours that touch are left out at once. PRACTICE."""
@@ -57,10 +59,28 @@ def clashes(things: Sequence[Placed], water: Water) -> list[Clash]:
     openings = {notch.leg: [n for n in water.notches if n.leg == notch.leg] for notch in water.notches}
     found = []
     for i, j in zip(first[near], second[near], strict=True):
-        if not _may_meet(things[i], things[j], related):
+        if not _may_meet(things[i], things[j], related) and not rule_for(things[i].kind, things[j].kind).clear_m:
             clash = _meet(things[i], things[j], openings)
             if clash is not None:
                 found.append(clash)
+    return found + _too_near(things)
+
+
+def _too_near(things: Sequence[Placed]) -> list[Clash]:
+    """Pairs that must keep a gap on every side, pipes and ties, and do not."""
+    pipes = [thing for thing in things if thing.kind in PIPES]
+    ties = [thing for thing in things if rule_for(thing.kind, "drain pipe").clear_m]
+    tree = shapely.STRtree([pipe.polygon for pipe in pipes])
+    shapes = [tie.polygon.buffer(rule_for(tie.kind, "drain pipe").clear_m, join_style="mitre") for tie in ties]
+    found = []
+    for first, second in zip(*tree.query(shapes, predicate="intersects"), strict=True) if ties and pipes else ():
+        tie, pipe = ties[first], pipes[second]
+        overlap: Any = shapely.intersection(shapes[first], pipe.polygon, grid_size=_GRID)
+        gap = rule_for(tie.kind, pipe.kind).clear_m
+        depth = max((_depth(tie, pipe, point) for point in _corners(overlap)), default=-gap) + gap
+        if overlap.area >= LEAST_AREA_M2 and depth >= LEAST_DEPTH_M:
+            spot = overlap.representative_point()
+            found.append(Clash(tie.id, pipe.id, (tie.kind, pipe.kind), (spot.x, spot.y), float(overlap.area), depth))
     return found
 
 
@@ -96,9 +116,9 @@ def _meet(a: Placed, b: Placed, openings: Mapping[str, Sequence[Notch]]) -> Clas
     if {a.kind, b.kind} & PIPES and "timber" in (a.kind, b.kind):
         for notch in openings.get(a.owner if a.kind == "timber" else b.owner, ()):
             overlap = _outside_notch(overlap, a, b, notch)
-    if overlap.area < LEAST_AREA_M2:
+    if overlap.area < min(LEAST_AREA_M2, LEAST_SHARE * min(a.polygon.area, b.polygon.area)):
         return None
-    depth = max(_depth(a, b, point) for point in _corners(overlap))
+    depth = max((_depth(a, b, point) for point in _corners(overlap)), default=0.0)
     if depth < LEAST_DEPTH_M:
         return None
     middle = overlap.representative_point()
@@ -125,15 +145,15 @@ def _depth(a: Placed, b: Placed, point: Point) -> float:
     return min(high_a, high_b) - max(low_a, low_b)
 
 
-def clash_findings(found: Sequence[Clash]) -> list[Finding]:
+def clash_findings(found: Sequence[Clash], units: Units = "metric") -> list[Finding]:
     """A stop for each clash: a silent plan would be worse."""
     return [
         Finding(
             code="clash",
             verdict=Verdict.STOP,
             text=(
-                f"{clash.kinds[0]} {clash.first} and {clash.kinds[1]} {clash.second} are in one place at "
-                f"({clash.point_m[0]:.2f}, {clash.point_m[1]:.2f}) m, {clash.depth_m * 1000:.0f} mm deep."
+                f"{clash.kinds[0].capitalize()} {clash.first} and {clash.kinds[1]} {clash.second} are in one place, or "
+                f"nearer than they may be, by {small(clash.depth_m, units)} in height. Move one of them."
             ),
             place=clash.first,
             source="Placed things are tested against each other in three dimensions",
@@ -154,11 +174,15 @@ def stay_findings(project: Project, things: Sequence[Placed]) -> list[Finding]:
     for shape, name, kind in stays:
         hits = [things[index] for index in tree.query(shape, predicate="intersects")]
         hits = [
-            thing for thing in hits if shapely.intersection(thing.polygon, shape, grid_size=_GRID).area > LEAST_AREA_M2
+            thing for thing in hits if shapely.intersection(thing.polygon, shape, grid_size=_GRID).area > _least(thing)
         ]
         if hits:
             found.append(_stay_finding(kind, name, hits))
     return found
+
+
+def _least(thing: Placed) -> float:
+    return min(LEAST_AREA_M2, LEAST_SHARE * float(thing.polygon.area))
 
 
 def _stays(project: Project) -> list[tuple[Any, str, str]]:

@@ -107,4 +107,4 @@ def clash_check(
 ) -> tuple[Finding, ...]:
     """Everything placed against everything placed and all that stays."""
     things: list[Placed] = list(placed_of(laid, built, drained, held, cut.pieces))
-    return (*clash_findings(clashes(things, drained)), *stay_findings(project, things))
+    return (*clash_findings(clashes(things, drained), project.units), *stay_findings(project, things))

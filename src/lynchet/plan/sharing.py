@@ -20,6 +20,8 @@ class Rule:
     """They may share only where one belongs to the other (a tie and its cross-piece, a pipe and its fitting)."""
 
 
+MOST_CLEAR_M = 0.05
+"""The widest gap asked of any pair."""
 _APART = Rule(False)
 _SHARE = Rule(True)
 
@@ -54,5 +56,5 @@ def rule_for(first: str, second: str) -> Rule:
     if all(kind in PIPES for kind in pair):
         return Rule(False, only_same_owner=True)
     if any(kind in PIPES for kind in pair) and any(kind in ("tie", "cross-piece") for kind in pair):
-        return Rule(False, clear_m=0.05)
+        return Rule(False, clear_m=MOST_CLEAR_M)
     return _APART
