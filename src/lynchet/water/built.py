@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import dist, hypot
+from math import dist
 
+from lynchet.water.aprons import apron_of, way_out
 from lynchet.water.model import Chain, Drain, Notch, Outlet, Point, SolidPipe
 from lynchet.water.nets import Laid, Net, Problem, drain_name
 from lynchet.water.options import Option
@@ -161,9 +162,7 @@ def _outlets(problem: Problem, mouths: list[tuple[Option, Pipe, str]], drains: l
         outlet = _into(name, option)
         if not outlet.endswith("/outlet"):
             continue
-        point, before = pipe.points_m[-1], pipe.points_m[-2]
-        length = hypot(point[0] - before[0], point[1] - before[1])
-        way = (point[0] - before[0]) / length, (point[1] - before[1]) / length
+        point, way = pipe.points_m[-1], way_out(pipe)
         members = tuple(drain.id for drain in drains if end_of(drain.id, drains) == outlet)
         flow = sum(drain.own_flow_l_s for drain in drains if drain.id in members)
         target = targets.get(option.into)
@@ -171,20 +170,9 @@ def _outlets(problem: Problem, mouths: list[tuple[Option, Pipe, str]], drains: l
         if target is not None:
             ground = min(ground, pipe.inverts_m[-1]) if ground == ground else pipe.inverts_m[-1]
         kind = target.kind if target is not None else "daylight"
-        apron = () if kind == "soakaway" else _apron(point, way, settings)
+        apron = () if kind == "soakaway" else apron_of(pipe, settings)
         assert not apron or Polygon(apron).is_valid
         found.append(
             Outlet(outlet, kind, point, way, pipe.inverts_m[-1], ground, flow, members, apron)  # type: ignore[arg-type]
         )
     return found
-
-
-def _apron(point: Point, way: Point, settings: Settings) -> tuple[Point, ...]:
-    """Stone four diameters long, widening (HEC-14, class 1), anticlockwise."""
-    long, near, far = 4 * settings.bore_m, 1.5 * settings.bore_m, 1.5 * settings.bore_m + 4 * settings.bore_m / 3
-    left = (-way[1], way[0])
-
-    def at(along: float, aside: float) -> Point:
-        return point[0] + along * way[0] + aside * left[0], point[1] + along * way[1] + aside * left[1]
-
-    return at(0.0, -near), at(long, -far), at(long, far), at(0.0, near)

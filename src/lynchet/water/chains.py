@@ -104,7 +104,9 @@ def _free(yard: Yard, part: Part, pipes: list[Any]) -> list[tuple[float, float]]
     line = LineString([part.point_at(0.0), part.point_at(part.length_m)])
     stretch = part.stretch
     bottom = min(piece.base_m for piece in stretch.pieces) - settings.stone_bed_m
-    top = max(bounds_at(stretch, s, settings)[1] for s in stretch.breaks()) + settings.outside_m
+    # the stone and the upright cleanouts stand up to the surface, past timber that the pipe itself would clear
+    top = max(piece.high_at(s) for piece in stretch.pieces for s in (piece.start_m, piece.end_m)) - settings.cover_m
+    top = max(top, max(bounds_at(stretch, s, settings)[1] for s in stretch.breaks()) + settings.outside_m)
     apart = settings.radius_m + settings.clear_m
     face = yard.terraces.face(stretch.high_face)
     room = face.polygon.buffer(1e-3) if face is not None and face.kind == "bed" else None
@@ -240,15 +242,17 @@ def _low_end_first(drawn: DrawnChain) -> DrawnChain:
 
 def _named(found: list[DrawnChain]) -> list[DrawnChain]:
     """Chains with ids of high face and first leg in the file's order; a second of the same name counts on."""
-    used: dict[str, int] = {}
+    used = set[str]()
     named = []
     for drawn in found:
         chain = drawn.chain
         leg = min(edge.leg for edge in chain.edges)
-        name = f"{chain.high_face}/{leg}"
-        used[name] = used.get(name, 0) + 1
-        if used[name] > 1:
-            name = f"{name}.{used[name]}"
+        first, number = f"{chain.high_face}/{leg}", 1
+        name = first
+        while name in used:  # legs have such endings too: leg "W2.2" against the second chain of leg "W2"
+            number += 1
+            name = f"{first}.{number}"
+        used.add(name)
         nodes = tuple(replace(node, id=f"{name}/n{i}") for i, node in enumerate(chain.nodes))
         named.append(replace(drawn, chain=replace(chain, id=name, nodes=nodes)))
     return named

@@ -18,6 +18,10 @@ Point = tuple[float, float]
 _LEAVE_M = 0.25
 """How far past its mouth a pipe has dropped to the depth it keeps; and how far before a drain it turns square to it."""
 
+_PAST_MOUTH = 2
+"""Points of a solid pipe before it lies at its depth inside a bench: its drain, its mouth."""
+_LONG_M = 1.0
+"""A part of pipe so long is joined near its ends too."""
 _ACROSS_M = 1.2
 """A bench so narrow that the pipe goes straight across where no way with two turns fits."""
 _APPROACHES = (0.0, pi / 4, -pi / 4)
@@ -81,8 +85,31 @@ class Rooms:
             if drawn.chain.high_face == face:
                 points = [node.point_m for node in drawn.chain.nodes]
                 pipes.append(LineString(points).buffer(s.outside_m + s.clear_m))
-        taken = union_all([yard.barred, *timber, *pipes], grid_size=1e-5)
+        taken = union_all([yard.barred.buffer(s.radius_m), *timber, *pipes], grid_size=1e-5)
         return found.polygon.difference(taken, grid_size=1e-5)
+
+
+def exits_along(drain: str, points_m: tuple[Point, ...], inverts_m: tuple[float, ...], face: str) -> list[Exit]:
+    """Places where another pipe may run into a solid pipe that lies inside a bench, from either side.
+
+    Args:
+        drain: whose pipe it is.
+        points_m: the solid pipe from its drain on.
+        inverts_m: one per point.
+        face: the bench.
+    """
+    found = []
+    ends = list(zip(points_m, inverts_m, strict=True))
+    for (a, level_a), (b, level_b) in itertools.pairwise(ends[_PAST_MOUTH:]):
+        length = dist(a, b)
+        if length < _LEAVE_M:
+            continue
+        aside = ((a[1] - b[1]) / length, (b[0] - a[0]) / length)
+        for share in (0.5,) if length < _LONG_M else (_LEAVE_M / length, 0.5, 1.0 - _LEAVE_M / length):
+            point = a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
+            level = level_a + share * (level_b - level_a)
+            found += [Exit(drain, face, point, level, (way * aside[0], way * aside[1])) for way in (1, -1)]
+    return found
 
 
 def inside_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], exits: list[Exit]) -> list[Option]:

@@ -8,13 +8,12 @@ another pipe is barred and the chain solved again: what comes out never clashes 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
-from math import dist
 
+from lynchet.water.aprons import meets_apron
 from lynchet.water.chains import DrawnChain
-from lynchet.water.inside import Exit, Rooms, Target, inside_options, target_options
+from lynchet.water.inside import Exit, Rooms, Target, exits_along, inside_options, target_options
 from lynchet.water.model import Chain
-from lynchet.water.options import Mouth, Option, mouths_of, outside_options
+from lynchet.water.options import Mouth, Option, mouths_of, not_dominated, outside_options
 from lynchet.water.pipe_flow import full_flow_m3_s
 from lynchet.water.programme import Chosen, Course, Reach, best_layout, best_round
 from lynchet.water.ring import Ring
@@ -51,6 +50,8 @@ class Net:
     exits: tuple[Exit, ...] = ()
     pipes: tuple[Pipe, ...] = ()
     """Every pipe laid, drains and solids."""
+    mouths: tuple[Pipe, ...] = ()
+    """Solids that end in daylight."""
     notches: tuple[tuple[str, float], ...] = ()
     roots: tuple[tuple[str, str], ...] = ()
     """(drain, drain at whose outlet its water comes out)."""
@@ -144,6 +145,7 @@ def _grown(problem: Problem, width: int, aim: Aim) -> Net:
                 layouts = _piped(problem, number, net) or layouts
             if number in aim.deep:
                 layouts = _deep(problem, number, net) or layouts
+            layouts = layouts or _joined(problem, number, net)
             if not layouts and aim.last:
                 layouts = _last_resort(problem, number, net)
             grown += [_with(problem, net, laid) for laid in layouts]
@@ -164,11 +166,30 @@ def _different(nets: list[Net]) -> list[Net]:
 
 def all_options(problem: Problem, number: int, net: Net) -> list[Option]:
     """Every way out of a chain, given what is laid."""
+    return not_dominated(_every_option(problem, number, net, list(net.exits)))
+
+
+def _every_option(problem: Problem, number: int, net: Net, exits: list[Exit]) -> list[Option]:
+    """Ways out with those that others beat, which still serve where those meet something."""
     mouths = list(problem.mouths[number])
     found = outside_options(problem.yard, problem.ring, mouths, list(net.tenants))
-    found += inside_options(problem.yard, problem.rooms, mouths, list(net.exits))
+    found += inside_options(problem.yard, problem.rooms, mouths, exits)
     found += target_options(problem.yard, problem.rooms, mouths, list(problem.targets))
-    return _not_dominated([option for option in found if _carries(problem, number, net, option)])
+    return [option for option in found if _carries(problem, number, net, option)]
+
+
+def _joined(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain that may also run into solid pipe half way: where two come down to one sink, the second
+    cannot reach it past the first."""
+    faces = {m.opening.low_face for m in problem.mouths[number] if m.opening is not None and not m.outside}
+    exits = [*net.exits]
+    for made in net.laid:
+        for option, solid in zip(made.options, made.solids, strict=True):
+            opening = option.mouth.opening
+            if option.kind == "inside" and opening is not None and opening.low_face in faces:
+                exits += exits_along(solid.part_of, solid.points_m, solid.inverts_m, opening.low_face)
+    laid = _solved(problem, number, net, _every_option(problem, number, net, exits))
+    return [] if laid is None else [laid]
 
 
 def _carries(problem: Problem, number: int, net: Net, option: Option) -> bool:
@@ -180,17 +201,6 @@ def _carries(problem: Problem, number: int, net: Net, option: Option) -> bool:
     most = 1000.0 * full_flow_m3_s(s.bore_m, s.fall, s.roughness)
     flow = sum(load for drain, load in net.loads if drain == root)
     return bool(flow + problem.flows_l_s.get(problem.chains[number].chain.id, 0.0) <= most)
-
-
-def _not_dominated(options: list[Option]) -> list[Option]:
-    """Without options that another of the same node beats in both level and cost."""
-    by_node: dict[int, list[Option]] = {}
-    for option in sorted(options, key=lambda o: (o.sink.node, o.sink.invert_m, o.sink.cost)):
-        kept = by_node.setdefault(option.sink.node, [])
-        same = [o for o in kept if o.kind == option.kind]
-        if not same or option.sink.cost < min(o.sink.cost for o in same) - 1e-9:
-            kept.append(option)
-    return [option for node in sorted(by_node) for option in by_node[node]]
 
 
 def _layouts(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
@@ -299,6 +309,9 @@ def _laid(
         others = [*net.pipes, *_unlaid(problem, number, net), *drains, *solids[:index]]
         if _notch_too_near(net, used[:index], option, problem.yard.settings) or _bad(problem, option, solid, others):
             return None, option
+        mouths = [*net.mouths, *(s for o, s in zip(used[:index], solids[:index], strict=True) if not o.into)]
+        if not option.into and meets_apron(solid, mouths, problem.yard.settings):
+            return None, option
     return Laid(number, chosen.cost, chosen.reaches, tuple(used), tuple(solids)), None
 
 
@@ -364,6 +377,7 @@ def _with(problem: Problem, net: Net, laid: Laid) -> Net:
         exits.append(Exit(name, drawn.chain.high_face, solid.points_m[0], option.sink.invert_m, back))
     return Net(
         net.cost + laid.cost, (*net.laid, laid), net.refused, tuple(tenants), tuple(exits), tuple(pipes),
+        (*net.mouths, *(s for o, s in zip(laid.options, laid.solids, strict=True) if not o.into)),
         tuple(notches), tuple(roots.items()), tuple(loads),
     )  # fmt: skip
 
@@ -379,8 +393,3 @@ def _tenant(problem: Problem, option: Option, name: str) -> Tenant | None:
     start = tail.end_invert_m + settings.fall * tail.length_m
     way = tail.way if tail.length_m > 0 else 0
     return Tenant(name, tail.r_m, way, tail.length_m, start, tail.end_invert_m)
-
-
-def solid_length_m(pipe: Pipe) -> float:
-    """Length in plan."""
-    return sum(dist(a, b) for a, b in pairwise(pipe.points_m))

@@ -232,3 +232,14 @@ def best_miss(yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[Tenant]
             if miss is not None and (best is None or miss < best[1]):
                 best = (mouth, miss)
     return best
+
+
+def not_dominated(options: list[Option]) -> list[Option]:
+    """Without options that another of the same node beats in both level and cost."""
+    by_node: dict[int, list[Option]] = {}
+    for option in sorted(options, key=lambda o: (o.sink.node, o.sink.invert_m, o.sink.cost)):
+        kept = by_node.setdefault(option.sink.node, [])
+        same = [o for o in kept if o.kind == option.kind]
+        if not same or option.sink.cost < min(o.sink.cost for o in same) - 1e-9:
+            kept.append(option)
+    return [option for node in sorted(by_node) for option in by_node[node]]

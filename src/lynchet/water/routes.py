@@ -75,7 +75,7 @@ def meets_timber(yard: Yard, pipe: Pipe, option: Option) -> bool:
         for run in yard.timber_near(line, bottom, top, s.radius_m + 0.01):
             if not (number == 0 and run.id in own):
                 return True
-        if number and line.intersects(yard.barred):
+        if line.distance(yard.barred) < s.radius_m - 1e-3:
             return True
     return False
 
