@@ -275,12 +275,19 @@ def _flight(form: Form, project: Project, plot: Plot) -> Flight:
     )  # fmt: skip
 
 
+BEHIND_M = 0.05
+"""Between the timber of a wall, which may lean, and the first box behind it. PRACTICE."""
+
+
 def _treads(form: Form, name: str, project: Project, plot: Plot) -> tuple[Tread, ...]:
     """Boxes from the foot: projecting ones each reach back to the wall and rest on the one below."""
     out = []
     for i in range(1, form.risers):
         back = form.run_m if form.kind == "projecting" else i * form.going_m
-        outline = form.box((i - 1) * form.going_m, back)
+        front = (i - 1) * form.going_m
+        if i == 1 and form.kind != "projecting":  # the wall itself is the first riser: the box starts behind its timber
+            front = min(project.timber.thickness_m + BEHIND_M, 0.5 * back)
+        outline = form.box(front, back)
         top = form.foot_level_m + i * form.riser_m
         bottom = top - form.riser_m
         if i == 1 and form.kind == "projecting":
