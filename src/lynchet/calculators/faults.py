@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import typing
 from collections.abc import Callable
-from dataclasses import is_dataclass
+from dataclasses import fields, is_dataclass
 from difflib import get_close_matches
 from inspect import signature
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any, NamedTuple, get_args, get_origin, get_type_hints
 
 from pydantic import ValidationError
 
@@ -28,13 +28,37 @@ _LIMITS = {
 
 def faults_of(error: ValidationError, function: Callable[..., Any]) -> list[Fault]:
     """Every fault the checker found in a call of this calculator."""
-    known = list(signature(function).parameters)
     words = _own_words(function)
     faults = []
-    for detail in error.errors(include_url=False):
+    details = error.errors(include_url=False)
+    missing = [detail["loc"] for detail in details if detail["type"] == "missing"]
+    for detail in details:
         where = [part for part in detail["loc"] if isinstance(part, int) or _is_key(part)]
-        faults.append(_fault(detail, where, known, words))
+        wanted = [str(loc[-1]) for loc in missing if loc[:-1] == detail["loc"][:-1]]
+        faults.append(_fault(detail, where, _Known(_keys_there(function, where), wanted), words))
     return faults
+
+
+class _Known(NamedTuple):
+    """Keys that a place takes, and those of them that are missing there."""
+
+    names: list[str]
+    missing: list[str]
+
+    def nearest(self, word: str) -> str:
+        """The key most likely meant, or nothing: a missing one that holds the word, any that does, one spelt alike."""
+        parts = set(word.lower().split("_")) - {""}
+        held = [name for name in (*self.missing, *self.names) if parts and parts <= set(name.split("_"))]
+        alike = get_close_matches(word.lower(), self.missing, n=1) or get_close_matches(word.lower(), self.names, n=1)
+        return (held or alike or [""])[0]
+
+
+def _keys_there(function: Callable[..., Any], where: list[int | str]) -> list[str]:
+    """Keys of the call, or of the rows of the table that the place stands in."""
+    if len(where) < 2:
+        return list(signature(function).parameters)
+    rows = _rows(get_type_hints(function, include_extras=True).get(str(where[0]), None))
+    return list(dict.fromkeys(field.name for row in rows for field in fields(row)))
 
 
 def _is_key(part: str) -> bool:
@@ -42,7 +66,7 @@ def _is_key(part: str) -> bool:
     return part == part.lower() and part not in ("str", "int", "float", "bool") and "[" not in part and "-" not in part
 
 
-def _fault(detail: Any, where: list[int | str], known: list[str], words: dict[str, str]) -> Fault:
+def _fault(detail: Any, where: list[int | str], known: _Known, words: dict[str, str]) -> Fault:
     last = next((part for part in reversed(where) if isinstance(part, str)), "")
     key = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in where).lstrip(".")
     first = where[0] if where else ""
@@ -52,9 +76,9 @@ def _fault(detail: Any, where: list[int | str], known: list[str], words: dict[st
     if kind == "missing":
         return Fault("missing", "it is required", label)
     if kind == "extra_forbidden":
-        near = get_close_matches(last, known, n=1)
-        hint = f"did you mean {near[0]}?" if near else "one of: " + ", ".join(known)
-        return Fault("unknown key", hint if len(where) == 1 else "", label)
+        near = known.nearest(last)
+        hint = f"did you mean {near}?" if near else "one of: " + ", ".join(known.names) if known.names else ""
+        return Fault("unknown key", hint, label)
     found = f"{value!r} found"
     if kind in _LIMITS:
         name, text = _LIMITS[kind]

@@ -103,6 +103,8 @@ def read_file(file: Path) -> Any:
         if file.suffix.lower() == ".csv":
             return _csv_rows(text, file)
         return json.loads(text) if file.suffix.lower() == ".json" else tomllib.loads(text)
+    except InputError:
+        raise
     except OSError as error:
         raise InputError(
             Fault(error.strerror or "cannot be read", "a TOML, CSV or JSON file", file=str(file))

@@ -7,7 +7,8 @@ from typing import Any
 
 from lynchet.calculators.hints import Key, describe, keys, result_keys, row_keys, rows_of
 from lynchet.calculators.registry import Entry, find
-from lynchet.calculators.text import KNOWN, Run, default_text, example_line, parts, run, summary, value_text
+from lynchet.calculators.text import KNOWN, Run, default_text, example_line, parts, run, summary
+from lynchet.calculators.value_text import value_text
 from lynchet.core.calculator import Declaration
 from lynchet.units.endings import in_words, unit_text
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 import shlex
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
 from typing import Any
 
 from lynchet.calculators.hints import Key, describe, keys, result_keys, row_keys, rows_of
 from lynchet.calculators.registry import Entry, find
+from lynchet.calculators.value_text import item_text, value_lines, value_text
 from lynchet.core.calculator import Declaration, Step, as_keys
-from lynchet.units import format as shown
-from lynchet.units.endings import ENDINGS, ending, in_words, unit_text
+from lynchet.units.endings import ENDINGS, in_words, unit_text
 from lynchet.units.measures import System
 
 KNOWN = {
@@ -24,6 +24,8 @@ KNOWN = {
 }
 _AS_WRITTEN: dict[str, Any] = {"break_on_hyphens": False, "break_long_words": False, "replace_whitespace": False,
                                "drop_whitespace": True}  # fmt: skip
+Row = tuple[str, str | list[str]]
+"""A name and what stands behind it, in one line or several."""
 _PARTS = ("Equation:", "Symbols:", "Limits:")
 
 
@@ -84,7 +86,7 @@ def run_lines(done: Run, system: System = "metric", typed: Mapping[str, Any] | N
                 f"  {number}. {step.what}: {step.how} = {value}" if step.how else f"  {number}. {step.what}: {value}"
             )
     lines += ["", "Result"]
-    lines += _table([(in_words(key), value_text(key, value, system)) for key, value in done.result.items()])
+    lines += _table([(in_words(key), value_lines(key, value, system)) for key, value in done.result.items()])
     lines += ["", *_origin_lines(declared)]
     limits = parts(declared).get("Limits")
     return lines + _wrapped("Limits", limits or "") + _wrapped("CAUTION", declared.caution)
@@ -166,79 +168,6 @@ def parts(declared: Declaration) -> dict[str, str]:
     return found
 
 
-def value_text(key: str, value: Any, system: System = "metric") -> str:
-    """A value with its unit as a person reads it."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        if any(isinstance(item, dict) for item in value):
-            return "; ".join(value_text(key, item, system) for item in value)
-        return _list_text(key, value, system)
-    if isinstance(value, dict):
-        return ", ".join(f"{in_words(name)} {value_text(name, item, system)}" for name, item in value.items())
-    if isinstance(value, int | float):
-        return _number_text(key, value, system)
-    return str(value)
-
-
-def _list_text(key: str, value: list[Any], system: System) -> str:
-    inner = ", ".join(_item_text(item) for item in value)
-    if not inner or not _numeric(value):
-        return inner or "none"
-    text = f"{inner} {unit_text(key)}".rstrip()
-    return f"{text} ({_tape_list(value)})" if system == "us" and ending(key) == "m" else text
-
-
-def _tape_list(value: list[Any]) -> str:
-    """Lengths in feet and inches, lists within lists kept."""
-    return ", ".join(f"[{_tape_list(v)}]" if isinstance(v, list) else shown.length(v, "us") for v in value)
-
-
-def _number_text(key: str, value: float, system: System) -> str:
-    end = ending(key)
-    if end == "money":
-        return f"{value:.2f}"
-    text = f"{number(value)} {unit_text(key)}".rstrip()
-    tape = _US[end](value) if system == "us" and end in _US else ""
-    lost = tape.startswith("0 ") and value != 0  # a section modulus in cubic yards says nothing
-    return f"{text} ({tape})" if tape and not lost else text
-
-
-def _us_area(value_m2: float) -> str:
-    return shown.area(value_m2, "us") if value_m2 >= 0.1 else f"{number(round(value_m2 / 0.0254**2, 3))} sq in"
-
-
-_US: dict[str, Callable[[float], str]] = {
-    "m": lambda value: shown.length(value, "us"), "m2": _us_area,
-    "m3": lambda value: shown.volume(value, "us"), "kn": lambda value: shown.force(value, "us"),
-    "kg": lambda value: shown.mass(value, "us"), "kn_per_m": lambda value: shown.line_load(value, "us"),
-    "kpa": lambda value: shown.pressure(value, "us"), "kn_m3": lambda value: shown.unit_weight(value, "us"),
-    "mpa": lambda value: f"{value / 0.006894757293168:,.0f} psi", "l_s": lambda value: shown.flow(value, "us"),
-    "mm_h": lambda value: shown.rain(value, "us"),
-}  # fmt: skip
-
-
-def number(value: float) -> str:
-    """Six figures; whole numbers in full."""
-    if isinstance(value, int):
-        return str(value)
-    return f"{value:.0f}" if value.is_integer() and abs(value) < 1e15 else f"{value:.6g}"
-
-
-def _item_text(item: Any) -> str:
-    if isinstance(item, list):
-        return "[" + ", ".join(_item_text(part) for part in item) + "]"
-    if isinstance(item, bool):
-        return "yes" if item else "no"
-    return number(item) if isinstance(item, int | float) else str(item)
-
-
-def _numeric(value: Any) -> bool:
-    if isinstance(value, list):
-        return all(_numeric(item) for item in value)
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
 def _step_value(step: Step, system: System) -> str:
     value = _json(step.value)
     if isinstance(value, str) or not step.unit or step.unit not in ENDINGS:
@@ -246,33 +175,30 @@ def _step_value(step: Step, system: System) -> str:
     return value_text(f"_{step.unit}", value, system)
 
 
-def _given_rows(done: Run, system: System, typed: Mapping[str, Any]) -> list[tuple[str, str]]:
-    rows = []
+def _given_rows(done: Run, system: System, typed: Mapping[str, Any]) -> list[Row]:
+    rows: list[Row] = []
     for key in keys(done.declared.function):
         if key.name in done.given:
-            text = value_text(key.name, done.given[key.name], system)
+            held = done.given[key.name]
+            texts = value_lines(key.name, held, system)
             wrote = typed.get(key.name)
-            if isinstance(wrote, str) and wrote not in (
-                text,
-                str(done.given[key.name]),
-                number_or_text(done, key.name),
-            ):
-                text += f'   from "{wrote}"'
+            if isinstance(wrote, str) and wrote not in (texts[0], str(held), number_or_text(done, key.name)):
+                texts[-1] += f'   from "{wrote}"'
         elif key.default is not None:
-            text = value_text(key.name, as_keys({"v": key.default}).get("v"), system) + "   (not given, taken so)"
+            texts = [value_text(key.name, as_keys({"v": key.default}).get("v"), system) + "   (not given, taken so)"]
         else:
             continue
-        rows.append((in_words(key.name), text))
+        rows.append((in_words(key.name), texts))
     return rows
 
 
 def number_or_text(done: Run, key: str) -> str:
     """A given value as bare text, to compare with what was typed."""
-    return _item_text(done.given[key])
+    return item_text(done.given[key])
 
 
-def _key_rows(known: list[Key], indent: str) -> list[tuple[str, str]]:
-    rows = []
+def _key_rows(known: list[Key], indent: str) -> list[Row]:
+    rows: list[Row] = []
     for key in known:
         text = describe(key.name, key.hint) + default_text(key)
         rows.append((f"{indent}{key.name}{' *' if key.required else ''}", text))
@@ -304,10 +230,12 @@ def _wrapped(name: str, text: str) -> list[str]:
     )
 
 
-def _table(rows: list[tuple[str, str]]) -> list[str]:
+def _table(rows: Sequence[Row]) -> list[str]:
     width = max((len(name) for name, _ in rows), default=0)
     lines = []
-    for name, text in rows:
-        first = f"  {name:<{width}}  "
-        lines += wrap(first + text, 110, subsequent_indent=" " * len(first), **_AS_WRITTEN) or [first.rstrip()]
+    for name, texts in rows:
+        first, rest = f"  {name:<{width}}  ", " " * (width + 4)
+        for text in [texts] if isinstance(texts, str) else texts:
+            lines += wrap(first + text, 110, subsequent_indent=rest, **_AS_WRITTEN) or [first.rstrip()]
+            first = rest
     return [line.rstrip() for line in lines]

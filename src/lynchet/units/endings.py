@@ -13,9 +13,12 @@ ENDINGS: dict[str, str] = {
     "m_s": "m/s", "m_min": "m/min", "m": "m", "in": "in",
     "kg_m3": "kg/m³", "kg": "kg", "mj_m2_day": "MJ/m² per day",
     "deg": "°", "rad": "rad", "per_s": "1/s", "s": "s", "min": "min", "h": "h", "day2": "days²",
-    "day": "days", "days": "days", "years": "years", "c": "°C", "pct": "%", "money": "(money)",
+    "day": "days", "days": "days", "years": "years", "c": "°C", "pct": "%", "pct_per_pct": "% per %",
+    "money": "(money)", "money_per_day": "(money) per day",
+    "per_h": "per h", "per_min": "per min", "min_per_h": "min per h",
 }  # fmt: skip
-_NO_ENDING = {"one_in"}  # a slope of one in so many, no inches
+# No units: a slope of one in so many, factors by their letters, a pH, plain words.
+_NO_ENDING = {"one_in", "n_c", "g_c", "ph_min", "whole_days", "work_days", "extra_days", "first_day", "last_of_day"}
 _BY_LENGTH = sorted(ENDINGS, key=len, reverse=True)
 
 

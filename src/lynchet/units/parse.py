@@ -140,7 +140,10 @@ def _parse_ending(text: str, end: str, system: System) -> float:
         return sign * _with_own_unit(clean, end, text)
     measure, size = ENDING_MEASURES[end]
     if measure == "angle" and not re.search("deg|rad|°", clean):
-        return degrees(atan(parse_slope(text))) / size
+        try:
+            return degrees(atan(parse_slope(text))) / size
+        except InputError:
+            raise refuse("", f'"{text}"', "an angle such as 30 deg, or a slope: 18 %, 1 in 6") from None
     return parse(text, measure, system) / size
 
 
