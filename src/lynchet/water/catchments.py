@@ -6,13 +6,13 @@ from lynchet.terraces.model import OUTSIDE, Face, Level
 from lynchet.walls.model import Leg, Span
 from lynchet.water.beside import Catchment, TopWater
 from lynchet.water.chains import DrawnChain
-from lynchet.water.pockets import Stretch
 from lynchet.water.runoff import rational_flow_m3_s
 from lynchet.water.yard import Yard
 
 _STEP_M = 1.0
 _FAR_M = 10.0
 """A bank is followed uphill this far; beyond the readings it is taken to go on so far. PRACTICE."""
+_STEPS_M = [i * _STEP_M for i in range(int(_FAR_M / _STEP_M) + 1)]
 
 
 def flow_l_s(yard: Yard, area_m2: float) -> float:
@@ -47,22 +47,22 @@ def catchments_of(yard: Yard, chains: list[DrawnChain]) -> list[Catchment]:
 
 def _bank_area(yard: Yard, drawn: DrawnChain) -> float:
     """Ground above a bank: from each edge square to the wall as far as it rises."""
-    area = 0.0
-    for edge, stretch in zip(drawn.chain.edges, drawn.stretches, strict=True):
-        middle = (edge.start_station_m + edge.end_station_m) / 2
-        area += edge.length_m * _run_up(yard, stretch, middle)
-    return area
+    edges = drawn.chain.edges
+    points = [
+        stretch.leg.point_at((edge.start_station_m + edge.end_station_m) / 2, stretch.pipe_m + stretch.held * step)
+        for edge, stretch in zip(edges, drawn.stretches, strict=True)
+        for step in _STEPS_M
+    ]
+    levels = yard.level_at(points).reshape(len(edges), len(_STEPS_M))
+    return sum(edge.length_m * _run_up(row) for edge, row in zip(edges, levels.tolist(), strict=True))
 
 
-def _run_up(yard: Yard, stretch: Stretch, station: float) -> float:
-    steps = [i * _STEP_M for i in range(int(_FAR_M / _STEP_M) + 1)]
-    side = stretch.held
-    levels = yard.level_at([stretch.leg.point_at(station, stretch.pipe_m + side * s) for s in steps])
-    for i in range(1, len(steps)):
+def _run_up(levels: list[float]) -> float:
+    for i in range(1, len(levels)):
         if levels[i] != levels[i]:
             return _FAR_M
         if levels[i] < levels[i - 1] - 0.01:
-            return steps[i]
+            return _STEPS_M[i]
     return _FAR_M
 
 

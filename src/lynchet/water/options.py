@@ -12,7 +12,7 @@ from lynchet.water.openings import Opening
 from lynchet.water.programme import Sink
 from lynchet.water.ring import Ring
 from lynchet.water.settings import Settings
-from lynchet.water.tails import Tail, Tenant, closest_miss_m, daylight, look_ahead
+from lynchet.water.tails import Ahead, Tail, Tenant, closest_miss_m, daylight, look_ahead
 from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
@@ -77,6 +77,7 @@ def mouths_of(yard: Yard, ring: Ring, drawn: DrawnChain) -> list[Mouth]:
     """
     nodes, settings = drawn.chain.nodes, yard.settings
     found = []
+    ground = _Places(yard, ring)
     for index, opening in drawn.openings:
         node = nodes[index]
         lowest, highest = max(opening.lowest_m, node.floor_m), min(opening.highest_m, node.ceiling_m)
@@ -87,14 +88,14 @@ def mouths_of(yard: Yard, ring: Ring, drawn: DrawnChain) -> list[Mouth]:
         far = leg.thickness_m + leg.setback_m * (max(s.top for s in leg.segments) - leg.lowest_course)
         point = leg.point_at(opening.station_m, -past if held > 0 else far + past)
         out = (-held * leg.normal[0], -held * leg.normal[1])
-        found.append(_mouth(yard, ring, index, opening, (point, out, node.point_m), (lowest, max(lowest, highest))))
+        found.append(_mouth(ground, index, opening, (point, out, node.point_m), (lowest, max(lowest, highest))))
     if drawn.chain.high_face == OUTSIDE:
         for index, node in enumerate(nodes):
             if node.floor_m <= node.ceiling_m:
                 leg, held = yard.walls.leg(node.leg), _held(drawn, node.leg)
                 out = (held * leg.normal[0], held * leg.normal[1])
                 place = (node.point_m, out, node.point_m)
-                found.append(_mouth(yard, ring, index, None, place, (node.floor_m, node.ceiling_m)))
+                found.append(_mouth(ground, index, None, place, (node.floor_m, node.ceiling_m)))
     return found
 
 
@@ -102,9 +103,29 @@ def _held(drawn: DrawnChain, leg: str) -> int:
     return next(stretch.held for stretch in drawn.stretches if stretch.leg.id == leg)
 
 
+class _Places:
+    """Ground level and place on the ring of a point, looked up once for all the openings above each other there."""
+
+    def __init__(self, yard: Yard, ring: Ring) -> None:
+        self._yard, self._ring = yard, ring
+        self._levels: dict[Point, float] = {}
+        self._on_ring: dict[tuple[Point, Point], tuple[float | None, float]] = {}
+
+    def level_m(self, point: Point) -> float:
+        """Ground under a point."""
+        if point not in self._levels:
+            self._levels[point] = float(self._yard.level_at([point])[0])
+        return self._levels[point]
+
+    def on_ring(self, point: Point, out: Point) -> tuple[float | None, float]:
+        """Place on the ring ahead of a point and the way to it."""
+        if (point, out) not in self._on_ring:
+            self._on_ring[point, out] = _onto_ring(self._ring, point, out)
+        return self._on_ring[point, out]
+
+
 def _mouth(
-    yard: Yard,
-    ring: Ring,
+    places: _Places,
     node: int,
     opening: Opening | None,
     place: tuple[Point, Point, Point],
@@ -113,8 +134,8 @@ def _mouth(
     point, out, start = place
     at, stub = None, 0.0
     if opening is None or opening.low_face == OUTSIDE:
-        at, stub = _onto_ring(ring, point, out)
-    ground = float(yard.level_at([point])[0])
+        at, stub = places.on_ring(point, out)
+    ground = places.level_m(point)
     return Mouth(node, opening, point, out, levels[0], levels[1], dist(start, point), ground, at, stub)
 
 
@@ -153,14 +174,24 @@ def outside_options(yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[T
         tenants: pipes on the ring already.
     """
     found = []
+    free: dict[tuple[Point, float], bool] = {}
+    ahead: dict[tuple[float, int], tuple[Ahead, Tail | None]] = {}
     for mouth in mouths:
         if not mouth.outside:
             continue
         if mouth.opening is not None:
             found += _direct(yard, mouth)
-        if mouth.ring_m is not None and _stub_free(yard, ring, mouth):
-            for way in (1, -1):
-                found += _along(yard.settings, ring, mouth, way, tenants)
+        if mouth.ring_m is None:
+            continue
+        place = mouth.point_m, mouth.ring_m
+        if place not in free:
+            free[place] = _stub_free(yard, ring, mouth)
+        if not free[place]:
+            continue
+        for way in (1, -1):
+            if (mouth.ring_m, way) not in ahead:
+                ahead[mouth.ring_m, way] = look_ahead(ring, mouth.ring_m, way, tenants, yard.settings)
+            found += _along(yard.settings, mouth, way, ahead[mouth.ring_m, way])
     return found
 
 
@@ -188,9 +219,9 @@ def _stub_free(yard: Yard, ring: Ring, mouth: Mouth) -> bool:
     return not (stub.intersects(yard.barred) or stub.intersects(yard.no_dig) or stub.intersects(yard.lot_lines))
 
 
-def _along(settings: Settings, ring: Ring, mouth: Mouth, way: int, tenants: list[Tenant]) -> list[Option]:
+def _along(settings: Settings, mouth: Mouth, way: int, seen_ahead: tuple[Ahead, Tail | None]) -> list[Option]:
     assert mouth.ring_m is not None
-    ahead, joint = look_ahead(ring, mouth.ring_m, way, tenants, settings)
+    ahead, joint = seen_ahead
     lead = settings.fall * (mouth.through_m + mouth.stub_m)
     fixed = notch_cost(mouth, settings) + settings.cost_solid * (mouth.through_m + mouth.stub_m)
     found = []

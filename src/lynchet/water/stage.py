@@ -76,7 +76,7 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
         other = _solved(Yard(project, ground, terraces, walls, gentle), beam)
         if len(other.net.refused) < len(solved.net.refused):
             solved = other
-    laid = _laid(solved.problem, solved.net, solved.stretches)
+    laid = _laid(solved)
     refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]
     away = led_away(solved.problem.yard, solved.problem.ring, list(solved.net.tenants))
     return _water(solved.problem.yard, solved.stretches, laid, refusals, away)
@@ -87,15 +87,17 @@ class _Solved:
     problem: Problem
     net: Net
     stretches: list[Stretch]
+    catchments: list[Catchment]
 
 
 def _solved(yard: Yard, beam: int) -> _Solved:
     """Chains of a yard and the cheapest net that leads them out."""
     stretches = stretches_of(yard.walls, yard.settings)
     drawn = drawn_chains(yard, lines_of(yard.walls, stretches, yard.settings))
-    flows = {c.chain: c.flow_l_s for c in catchments_of(yard, drawn)}
+    catchments = catchments_of(yard, drawn)
+    flows = {c.chain: c.flow_l_s for c in catchments}
     problem = problem_of(yard, ring_of(yard, _banks(stretches)), drawn, targets_of(yard), flows)
-    return _Solved(problem, best_net(problem, beam), stretches)
+    return _Solved(problem, best_net(problem, beam), stretches, catchments)
 
 
 def _banks(stretches: list[Stretch]) -> Any:
@@ -110,9 +112,9 @@ def _banks(stretches: list[Stretch]) -> Any:
     return shapely.union_all(strips, grid_size=1e-5)
 
 
-def _laid(problem: Problem, net: Net, stretches: list[Stretch]) -> _Laid:
+def _laid(solved: _Solved) -> _Laid:
+    problem, net, catchments = solved.problem, solved.net, solved.catchments
     settings = problem.yard.settings
-    catchments = catchments_of(problem.yard, list(problem.chains))
     built = built_net(problem, net, problem.flows_l_s)
     areas = {c.chain: c.area_m2 for c in catchments}
     chains = {d.chain.id: replace(d.chain, catchment_m2=areas[d.chain.id]) for d in problem.chains}
@@ -129,7 +131,7 @@ def _laid(problem: Problem, net: Net, stretches: list[Stretch]) -> _Laid:
             stones += made[0]
             fabrics += made[1]
     fittings = fittings_of(built, chains, settings)
-    levels = filled_out(rows, stretches, settings)
+    levels = filled_out(rows, solved.stretches, settings)
     return _Laid(problem, net, tuple(chains.values()), tuple(catchments), built, fittings, tuple(stones),
                  tuple(fabrics), tuple(levels))  # fmt: skip
 
