@@ -178,6 +178,8 @@ def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> l
     if not len(ahead.d_m):
         return found
     wanted = invert_m - settings.drop_m
+    if ahead.lowest_m > wanted + 1e-9:
+        return found
     able = (ahead.rise_m <= wanted + 1e-9) & (ahead.pour > 0.5) & (ahead.bare_m <= settings.tail_mound_m + 1e-9)
     for i in np.flatnonzero(able):
         d, rise, bare = float(ahead.d_m[i]), float(ahead.rise_m[i]), float(ahead.bare_m[i])
