@@ -7,6 +7,7 @@ import json
 import sys
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -79,7 +80,16 @@ class Planned:
 
 
 def planned(file: Path, *words: str) -> Planned:
-    """The plan of a file."""
+    """The plan of a file; those of the yards that lie here are planned once."""
+    return _once(file, *words) if file.parent == YARDS else _planned(file, *words)
+
+
+@cache
+def _once(file: Path, *words: str) -> Planned:
+    return _planned(file, *words)
+
+
+def _planned(file: Path, *words: str) -> Planned:
     ran = command("plan", str(file), "--json", *words)
     assert ran.status == 0, ran.err
     return Planned(json.loads(ran.out))

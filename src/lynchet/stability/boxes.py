@@ -155,12 +155,18 @@ def by_returns(project: Project, table: Table, places: Sequence[Place], word: Wo
     rows = worst_rows(table, places, word.place)
     stock = sorted({min(one.length_m, longest_piece_m(project)) for one in project.timber.stock}, reverse=True)
     for length in stock or [longest_piece_m(project)]:
-        for back in RETURNS_M:
-            front = BoxFront(word.place.leg, word.place.held, 0.0, length, back, frozenset())
+        fronts = [BoxFront(word.place.leg, word.place.held, 0.0, length, back, frozenset()) for back in RETURNS_M]
+        if not _holds(check_box(project, table, rows, fronts[-1]), word.place):
+            continue  # shorter returns hold less
+        for front in fronts:
             checks = check_box(project, table, rows, front)
-            if max(word_on_corner(check, word.place).verdict for check in checks) <= Verdict.WATCH:
+            if _holds(checks, word.place):
                 return checks
     return []
+
+
+def _holds(checks: Sequence[CornerCheck], place: Place) -> bool:
+    return max(word_on_corner(check, place).verdict for check in checks) <= Verdict.WATCH
 
 
 def _check_box(project: Project, table: Table, place: Place, front: BoxFront, row: int) -> CornerCheck:

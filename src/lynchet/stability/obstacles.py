@@ -7,9 +7,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
+from lynchet.stability.kinds import Array
 from lynchet.stability.places import Yard
 
 PIPE_CLEAR_M = 0.10
@@ -46,17 +49,36 @@ class Obstacles:
 
     def blocks(self, outline: Any, bottom_m: float, top_m: float, but: str = "") -> bool:
         """True where a thing of this outline and these levels meets anything not owned by ``but``."""
-        for one in self._near(outline):
-            if one.owner != but and one.bottom_m < top_m - 1e-6 and one.top_m > bottom_m + 1e-6:
-                return True
-        return False
+        hit = self.hits(np.array([outline]), np.array([(bottom_m, top_m)]), but)
+        return bool(hit[0]) or self.meets_tie(outline, bottom_m, top_m)
 
-    def _near(self, outline: Any) -> Iterator[Obstacle]:
-        for index in self._tree.query(outline, predicate="intersects"):
-            yield self.standing[int(index)]
-        for one in self.ties:
-            if outline.intersects(one.outline):
-                yield one
+    def meets_tie(self, outline: Any, bottom_m: float, top_m: float) -> bool:
+        """True where a thing of this outline and these levels meets a tie placed since."""
+        return any(
+            one.bottom_m < top_m - 1e-6 and one.top_m > bottom_m + 1e-6 and outline.intersects(one.outline)
+            for one in self.ties
+        )
+
+    def hits(self, outlines: Any, levels_m: Array, but: str = "") -> NDArray[np.bool_]:
+        """Whether each of many things meets what stands, what is owned by ``but`` left out.
+
+        Args:
+            outlines: (n,) polygons.
+            levels_m: (n, 2) bottoms and tops.
+            but: an owner.
+        """
+        thing, other = self._tree.query(outlines, predicate="intersects")
+        low, high, owners = self._levels
+        meets = (low[other] < levels_m[thing, 1] - 1e-6) & (high[other] > levels_m[thing, 0] + 1e-6)
+        found = np.zeros(len(outlines), dtype=np.bool_)
+        found[thing[meets & (owners[other] != but)]] = True
+        return found
+
+    @cached_property
+    def _levels(self) -> tuple[Array, Array, NDArray[np.str_]]:
+        low = np.array([one.bottom_m for one in self.standing], dtype=np.float64)
+        high = np.array([one.top_m for one in self.standing], dtype=np.float64)
+        return low, high, np.array([one.owner for one in self.standing], dtype=np.str_)
 
 
 def obstacles(yard: Yard) -> Obstacles:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
+import numpy as np
 import shapely
 
 from lynchet.core.frame import Point
@@ -44,12 +46,12 @@ def lay_out(yard: Yard, stretch: Stretch, design: Design, blocked: Obstacles) ->
     for row, below in enumerate(design.below_top):
         # one more in every second row staggers the rows and is the same from either end
         count = max(1, ceil(length / design.spacing_m - 1e-9)) + row % 2
-        pitch = length / count
-        for number in range(count):
-            wished = stretch.start_m + (number + 0.5) * pitch
-            tie = _place(yard, leg, stretch, design, (below, wished, len(ties)), blocked)
+        wished = [stretch.start_m + (number + 0.5) * length / count for number in range(count)]
+        tries = [_tries(yard, leg, stretch, design, (below, station)) for station in wished]
+        for station, free in zip(wished, _free(tries, blocked), strict=True):
+            tie = next((one for one in free if not _meets_ties(one, blocked)), None)
             if tie is None:
-                missed += _wanted(leg, wished, below)
+                missed += _wanted(leg, station, below)
                 continue
             ties.append(tie)
             blocked.add(shapely.Polygon(tie.outline_m), tie.bottom_m, tie.top_m, tie.id)
@@ -62,23 +64,33 @@ def _wanted(leg: Leg, station: float, below: int) -> bool:
     return segment is not None and segment.top - below > segment.base
 
 
-def _place(
-    yard: Yard, leg: Leg, stretch: Stretch, design: Design, wish: tuple[int, float, int], blocked: Obstacles
-) -> Tie | None:
-    """One tie at the nearest free station, or None."""
-    below, wished, number = wish
+def _tries(yard: Yard, leg: Leg, stretch: Stretch, design: Design, wish: tuple[int, float]) -> list[Tie]:
+    """One tie at every station near the wished one that suits its wall, the nearest first."""
+    below, wished = wish
+    found = []
     for shift in _SHIFTS:
         station = wished + shift
         segment = leg.segment_at(station)
         if abs(shift) > design.spacing_m / 3.0 or segment is None or segment.top - below <= segment.base:
             continue
         course = segment.top - below
-        if not _clear_along(yard, leg, station, course, stretch):
-            continue
-        tie = _tie(yard, leg, stretch, design, (course, station, number))
-        if tie is not None and not _meets(tie, blocked):
-            return tie
-    return None
+        if _clear_along(yard, leg, station, course, stretch):
+            tie = _tie(yard, leg, stretch, design, (course, station))
+            found += [tie] if tie is not None else []
+    return found
+
+
+def _free(tries: Sequence[Sequence[Tie]], blocked: Obstacles) -> list[list[Tie]]:
+    """The tries that meet nothing that stands; all are looked at in one go."""
+    flat = [tie for group in tries for tie in group]
+    if not flat:
+        return [[] for _ in tries]
+    shapes = shapely.polygons([outline for tie in flat for outline in (tie.outline_m, tie.cross_outline_m)])
+    shapes = shapely.buffer(shapes, -1e-3, join_style="mitre")
+    levels = np.repeat([(tie.bottom_m, tie.top_m) for tie in flat], 2, axis=0)
+    pairs = blocked.hits(shapes, levels, flat[0].leg).reshape(-1, 2)
+    met = iter([bool(tie or cross) for tie, cross in pairs])
+    return [[tie for tie in group if not next(met)] for group in tries]
 
 
 def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Stretch) -> bool:
@@ -95,8 +107,8 @@ def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Str
     return stretch.start_m <= station <= stretch.end_m
 
 
-def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[int, float, int]) -> Tie | None:
-    course, station, number = where
+def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[int, float]) -> Tie | None:
+    course, station = where
     run = next((r for r in yard.walls.runs_of(leg.id, course) if r.inner_m[0] < station < r.inner_m[1]), None)
     if run is None:
         return None
@@ -110,7 +122,7 @@ def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[in
         return (leg.point_at(s0, low), leg.point_at(s1, low), leg.point_at(s1, high), leg.point_at(s0, high))
 
     return Tie(
-        id=f"{leg.id}/{course}/tie{number + 1}",
+        id=f"{leg.id}/{course}/tie",
         leg=leg.id,
         held=stretch.held,
         course=course,
@@ -124,9 +136,8 @@ def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[in
     )
 
 
-def _meets(tie: Tie, blocked: Obstacles) -> bool:
-    for outline in (tie.outline_m, tie.cross_outline_m):
-        shape = shapely.Polygon(outline).buffer(-1e-3, join_style="mitre")
-        if blocked.blocks(shape, tie.bottom_m, tie.top_m, but=tie.leg):
-            return True
-    return False
+def _meets_ties(tie: Tie, blocked: Obstacles) -> bool:
+    if not blocked.ties:
+        return False
+    shapes = [shapely.Polygon(outline).buffer(-1e-3) for outline in (tie.outline_m, tie.cross_outline_m)]
+    return any(blocked.meets_tie(shape, tie.bottom_m, tie.top_m) for shape in shapes)

@@ -145,11 +145,15 @@ def _tie_one(untied: Untied, stretch: Stretch, numbers: list[int]) -> _Tried | N
     worst = max(word.verdict for word in before)
     start = (int(worst), float(sum(word.verdict == worst for word in before)), 0)
     best: _Tried | None = None
+    shut: set[tuple[int, ...]] = set()  # rows in which not even a shorter tie found room
     for design in _candidates(untied, numbers):
+        if design.below_top in shut:
+            continue
         placed = len(untied.blocked.ties)
         ties, missed = lay_out(untied.yard, stretch, design, untied.blocked)
         del untied.blocked.ties[placed:]
         if not ties:
+            shut.add(design.below_top)
             continue
         tried = _checked(untied, numbers, ties, missed)
         if best is None or tried.worth(untied, numbers) < best.worth(untied, numbers):
