@@ -1,8 +1,9 @@
 """One-line errors that can be planted in the kernels: where they may stand and what each puts in its place.
 
-Left out, because no formula stands there: docstrings and texts, workings (they print numbers), declarations, ranges in
-types and refusals (the published cases hold those), numbers in brackets behind a name, and limits of iterations
-(numbers under a hundred thousandth).
+Left out, because no formula stands there: docstrings and texts, workings (they print numbers), ranges in types and
+refusals (the published cases hold those), declarations and defaults of keys (the pages' test compares them), numbers in
+brackets behind a name, fallbacks behind ``or``, and how long a search looks (rounds, samples, grids, chunks, numbers
+under a hundred thousandth).
 """
 
 from __future__ import annotations
@@ -32,6 +33,10 @@ _SLACK_FACTOR = re.compile(
     r".* [+-] _?(SLACK|TOUCH|NEAR|SAME)\w*|.* [*/+-] \(?(1(\.0)? [+-] )?1e-\d+\)?|1(\.0)? [+-] 1e-\d+"
 )
 """Nor does a factor of one and a trillionth, or a trillionth more, tell from its opposite."""
+_EFFORT = re.compile(
+    r"_?(SAMPLES|GRID|HALVINGS|ROUNDS|CHUNK|MOST|WORTH|LEVELS|GROW|SHRINK|STARTS|FULL|LIVE|SETTLED|STATES|NODES|WIDTH)"
+)
+"""Names of constants that say how long a search looks."""
 _REFUSALS = {"refuse", "refuse_if", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
 
 
@@ -113,7 +118,8 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
     if isinstance(node, ast.FunctionDef):
         if node.name in skipped:
             return
-        children: list[ast.AST] = [*node.args.defaults, *(d for d in node.args.kw_defaults if d), *node.body]
+        children: list[ast.AST] = [*([] if _is_declared(node) else node.args.defaults), *node.body]
+        children += [] if _is_declared(node) else [default for default in node.args.kw_defaults if default]
     elif isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert):
         return
     elif isinstance(node, ast.For) and ast.unparse(node.target) == "_":
@@ -125,7 +131,11 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
     elif isinstance(node, ast.AnnAssign):
         children = [node.value] if node.value else []
     elif isinstance(node, ast.ClassDef):
-        children = list(node.body)
+        children = [child for child in node.body if not isinstance(child, ast.AnnAssign)]
+    elif isinstance(node, ast.Assign) and _EFFORT.match(ast.unparse(node.targets[0])):
+        return
+    elif isinstance(node, ast.BoolOp) and isinstance(node.op, ast.Or) and isinstance(node.values[-1], ast.Constant):
+        children = list(node.values[:-1])
     elif isinstance(node, ast.Call) and _called(node) in _REFUSALS:
         return
     else:
@@ -134,6 +144,10 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
         yield node
     for child in children:
         yield from _formula_nodes(child, skipped)
+
+
+def _is_declared(node: ast.FunctionDef) -> bool:
+    return any(isinstance(mark, ast.Call) and _called(mark) == "calculator" for mark in node.decorator_list)
 
 
 def _called(call: ast.Call) -> str:
