@@ -5,8 +5,8 @@ import math
 import pytest
 
 from lynchet.calculators.checked import call
-from lynchet.timber.cut_bounds import cut_bounds
 from lynchet.timber.courses import Span
+from lynchet.timber.cut_bounds import cut_bounds
 from lynchet.timber.eu_strength import CREEP, MODIFICATION
 from lynchet.timber.laying_choices import groups_of
 from lynchet.timber.withdrawal import withdrawal
