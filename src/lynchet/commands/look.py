@@ -119,4 +119,4 @@ def _next_steps(plan: Plan) -> Iterator[str]:
         steps.append("ask the building office how high a wall may be without a permit")
     steps.append("have buried lines marked")
     yield from wrapped("Next: " + "; ".join(steps) + ".", "  ", "    ")
-    yield "  A first look from rough numbers, not a plan to build from. Local codes come first."
+    yield "  A first look from rough numbers, no plan to build from; local codes first."

@@ -60,6 +60,9 @@ def rough_project_text(rough: RoughYard, system: System, name: str = "First look
         "",
         "[soil]",
         f'feel = "{soil}"                # gritty, silky, sticky, unknown (then weak soil is taken)',
+        "",
+        "[brief]",
+        f'path_strip = "{"2 ft" if system == "us" else "0.6 m"}"                # never dug, under each wall',
         *_at_top(top, wide, deep, system),
     ]
     return "\n".join(_tidy(line) for line in lines) + "\n"
