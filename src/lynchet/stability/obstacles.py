@@ -16,7 +16,9 @@ from lynchet.stability.kinds import Array
 from lynchet.stability.places import Yard
 
 PIPE_CLEAR_M = 0.10
-"""Clear of pipes and fittings on every side. PRACTICE."""
+"""Clear of pipes and fittings to the side. PRACTICE."""
+PIPE_OVER_M = 0.05
+"""Clear of pipes over and under them: the gap the clash check asks of a tie and a pipe. PRACTICE."""
 TIMBER_CLEAR_M = 0.02
 SERVICE_CLEAR_M = 0.60
 """Hand-digging zone of a service line where the file gives none. PRACTICE."""
@@ -94,7 +96,7 @@ def _built(yard: Yard) -> Iterator[Obstacle]:
     bodies = [body for body in yard.water.bodies if body.kind not in ("stone", "fabric")]
     wide: Any = shapely.buffer([shapely.Polygon(body.outline_m) for body in bodies], PIPE_CLEAR_M) if bodies else []
     for body, shape in zip(bodies, wide, strict=True):
-        yield Obstacle(shape, body.bottom_m - PIPE_CLEAR_M, body.top_m + PIPE_CLEAR_M, body.id)
+        yield Obstacle(shape, body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M, body.id)
     for flight in yard.terraces.flights:
         low = min((tread.bottom_m for tread in flight.treads), default=flight.foot_level_m)
         outline = shapely.Polygon(flight.outline_m).buffer(TIMBER_CLEAR_M)

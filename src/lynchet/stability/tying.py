@@ -145,16 +145,18 @@ def _tie_one(untied: Untied, stretch: Stretch, numbers: list[int]) -> _Tried | N
     worst = max(word.verdict for word in before)
     start = (int(worst), float(sum(word.verdict == worst for word in before)), 0)
     best: _Tried | None = None
-    shut: set[tuple[int, ...]] = set()  # rows in which not even a shorter tie found room
+    shut: set[int] = set()  # rows in which not a single tie found room
+    tries = 0
     for design in _candidates(untied, numbers):
-        if design.below_top in shut:
+        if shut & set(design.below_top) or tries >= _TRIES:
             continue
         placed = len(untied.blocked.ties)
         ties, missed = lay_out(untied.yard, stretch, design, untied.blocked)
         del untied.blocked.ties[placed:]
+        shut |= _rows_without(untied, ties, design)
         if not ties:
-            shut.add(design.below_top)
             continue
+        tries += 1
         tried = _checked(untied, numbers, ties, missed)
         if best is None or tried.worth(untied, numbers) < best.worth(untied, numbers):
             best = tried
@@ -163,6 +165,17 @@ def _tie_one(untied: Untied, stretch: Stretch, numbers: list[int]) -> _Tried | N
     helps = best is not None and best.worth(untied, numbers)[:2] < start[:2]
     wished = untied.yard.project.brief.ties == "always" and best is not None and bool(best.ties)
     return best if helps or wished else None
+
+
+def _rows_without(untied: Untied, ties: Sequence[Tie], design: Design) -> set[int]:
+    """Rows of a design, counted down from the top course, in which nothing could be laid."""
+    leg = None if not ties else untied.yard.walls.leg(ties[0].leg)
+    laid = set()
+    for tie in ties:
+        segment = leg.segment_at(tie.station_m) if leg is not None else None
+        if segment is not None:
+            laid.add(segment.top - tie.course)
+    return set(design.below_top) - laid
 
 
 def _candidates(untied: Untied, numbers: Sequence[int]) -> list[Design]:
@@ -185,7 +198,7 @@ def _varied(found: Sequence[Design]) -> list[Design]:
         if (design.below_top, design.length_m) not in seen:
             seen.add((design.below_top, design.length_m))
             kept.append(design)
-    return kept[:_TRIES]
+    return kept
 
 
 def _checked(untied: Untied, numbers: Sequence[int], ties: list[Tie], missed: int) -> _Tried:
