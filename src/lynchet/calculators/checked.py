@@ -5,22 +5,18 @@ The checker is built from the signature the first time a calculator is used (abo
 
 from __future__ import annotations
 
-import types
 import typing
 from collections.abc import Callable, Mapping
-from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
-from inspect import Parameter, signature
-from typing import Any, NotRequired, get_args, get_origin, get_type_hints
+from typing import Any, get_args, get_origin, get_type_hints
 
-from pydantic import ConfigDict, ValidationError, create_model
-from typing_extensions import TypedDict
+from pydantic_core import SchemaValidator, ValidationError
 
 from lynchet.calculators.faults import faults_of
 from lynchet.calculators.hints import describe, keys
+from lynchet.calculators.shapes import CONFIG, arguments_schema, is_row
+from lynchet.core.calculator import as_keys
 from lynchet.core.errors import InputError
-
-_STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=True)
 
 
 def call(function: Callable[..., Any], given: Mapping[str, Any]) -> Any:
@@ -44,11 +40,9 @@ def check(function: Callable[..., Any], given: Mapping[str, Any]) -> dict[str, A
     """The arguments checked and turned into the kinds the function takes (rows become their dataclasses)."""
     validator, builders = _checker(function)
     try:
-        model = validator.validate_python(dict(given))
+        values: dict[str, Any] = validator.validate_python(dict(given))
     except ValidationError as error:
         raise InputError(*faults_of(error, function)) from None
-    held = model.__dict__
-    values = {key: held[key] for key in model.model_fields_set}
     for key, build in builders.items():
         if key in values:
             values[key] = build(values[key])
@@ -59,68 +53,28 @@ Build = Callable[[Any], Any]
 
 
 @cache
-def _checker(function: Callable[..., Any]) -> tuple[Any, dict[str, Build]]:
+def _checker(function: Callable[..., Any]) -> tuple[SchemaValidator, dict[str, Build]]:
     """The validator, and for each argument that holds rows what turns them into their dataclasses."""
-    model = _arguments_model(function)
     hints = get_type_hints(function, include_extras=True)
-    builders = {name: _builder(hints[name]) for name in signature(function).parameters if _holds_rows(hints[name])}
-    return model.__pydantic_validator__, builders
-
-
-def _arguments_model(function: Callable[..., Any]) -> Any:
-    hints = get_type_hints(function, include_extras=True)
-    shapes: dict[str, Any] = {}
-    for name, parameter in signature(function).parameters.items():
-        default = ... if parameter.default is Parameter.empty else parameter.default
-        shapes[name] = (_shape(hints[name]), default)
-    return create_model(f"{function.__name__}_arguments", __config__=_STRICT, **shapes)
+    builders = {name: _builder(hint) for name, hint in hints.items() if name != "return" and _holds_rows(hint)}
+    return SchemaValidator(arguments_schema(function), CONFIG), builders
 
 
 def argument_schema(function: Callable[..., Any]) -> dict[str, Any]:
     """JSON schema of a calculator's arguments, each with its kind, range and unit in words."""
-    schema: dict[str, Any] = _arguments_model(function).model_json_schema()
+    from pydantic.json_schema import GenerateJsonSchema
+
+    schema: dict[str, Any] = GenerateJsonSchema().generate(arguments_schema(function))
     schema["title"] = function.__name__
     for key in keys(function):
         schema["properties"][key.name]["description"] = describe(key.name, key.hint)
+        if key.default is not None:
+            schema["properties"][key.name]["default"] = as_keys({"v": key.default})["v"]
     return schema
 
 
-def _shape(hint: Any) -> Any:
-    """The hint with every row dataclass replaced by a strict typed dictionary."""
-    if isinstance(hint, type) and is_dataclass(hint):
-        return _row_shape(hint)
-    origin, args = get_origin(hint), get_args(hint)
-    if origin is typing.Annotated:
-        return typing.Annotated[(_shape(args[0]), *args[1:])]
-    if origin in (typing.Union, types.UnionType):
-        return typing.Union[tuple(_shape(arg) for arg in args)]  # noqa: UP007
-    if origin is list:
-        return list.__class_getitem__(_shape(args[0]))
-    if origin is dict:
-        return dict.__class_getitem__((args[0], _shape(args[1])))
-    return hint
-
-
-@cache
-def _row_shape(row: type) -> Any:
-    hints = get_type_hints(row, include_extras=True)
-    shapes: dict[str, Any] = {}
-    for field in fields(row):
-        optional = field.default is not MISSING or field.default_factory is not MISSING
-        shape = _shape(hints[field.name])
-        shapes[field.name] = NotRequired[shape] if optional else shape
-    make: Any = TypedDict
-    typed = make(row.__name__, shapes)
-    typed.__pydantic_config__ = _STRICT
-    return typed
-
-
-def _is_row(hint: Any) -> bool:
-    return isinstance(hint, type) and is_dataclass(hint)  # a mark like Ge(0) is a dataclass's instance
-
-
 def _holds_rows(hint: Any) -> bool:
-    return _is_row(hint) or any(_holds_rows(arg) for arg in get_args(hint))
+    return is_row(hint) or any(_holds_rows(arg) for arg in get_args(hint))
 
 
 def _as_it_is(value: Any) -> Any:
@@ -131,7 +85,7 @@ def _builder(hint: Any) -> Build:
     """What turns checked plain values into the dataclasses the hint names."""
     if not _holds_rows(hint):
         return _as_it_is
-    if _is_row(hint):
+    if is_row(hint):
         return _row_builder(hint)
     origin, args = get_origin(hint), get_args(hint)
     if origin is typing.Annotated:

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from inspect import signature
 from typing import Any, NamedTuple, get_args, get_origin, get_type_hints
 
-from pydantic import ValidationError
+from pydantic_core import ValidationError
 
 from lynchet.core.errors import Fault
 from lynchet.core.kinds import Words

@@ -47,21 +47,18 @@ class Units(StrEnum):
 @app.command(
     "calc",
     add_help_option=False,
-    context_settings={"ignore_unknown_options": True},
+    context_settings={"ignore_unknown_options": True, "allow_extra_args": True},
     short_help="List, explain and run the published formulas.",
 )
-def _calc(
-    words: Annotated[list[str] | None, typer.Argument(metavar="[NAME key=value ...]")] = None,
-    find: Annotated[str, typer.Option(help="Only calculators with this word.")] = "",
-    room: Annotated[str, typer.Option(help="Only calculators of this room.")] = "",
-    from_file: Annotated[Path | None, typer.Option("--from", help="TOML, JSON or CSV file with the keys.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="The run as data.")] = False,
-    units: Annotated[Units, typer.Option(help="us adds feet, inches and pounds.")] = Units.METRIC,
-) -> None:
+def _calc(context: typer.Context) -> None:
     """List, explain and run the published formulas."""
-    from lynchet.commands.calc import Asked, lines
+    _calculate(context.args)
 
-    for line in lines(Asked(words or [], find, room, from_file, as_json, units.value)):
+
+def _calculate(words: list[str]) -> None:
+    from lynchet.commands.calc import asked, lines
+
+    for line in lines(asked(words)):
         typer.echo(line)
 
 
@@ -156,7 +153,10 @@ def main() -> None:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
     try:
-        app()
+        if sys.argv[1:2] == ["calc"]:
+            _calculate(sys.argv[2:])  # reads its own words; the checks typer loads first would double the wait
+        else:
+            app()
     except LynchetError as error:
         typer.echo(str(error), err=True)
         sys.exit(2)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
@@ -39,15 +40,50 @@ class Asked:
     units: System = "metric"
 
 
+_WITH_VALUE = ("--find", "--room", "--from", "--units")
+_OPTIONS = (*_WITH_VALUE, "--json", "--help", "-h")
+
+
+def asked(words: Sequence[str]) -> Asked:
+    """The words behind `lynchet calc`, options among them in any place.
+
+    Raises:
+        UnknownNameError: an option that is none.
+        InputError: an option without its value, or a unit system that is none.
+    """
+    plain: list[str] = []
+    options: dict[str, str] = {}
+    left = iter(words)
+    for word in left:
+        name, sign, value = word.partition("=")
+        if not word.startswith("-"):
+            plain.append(word)
+        elif name in _WITH_VALUE:
+            options[name] = value if sign else next(left, "")
+            if not options[name]:
+                raise InputError(Fault("missing", "a value behind it", name))
+        elif word in _OPTIONS:
+            options[word] = "yes"
+        else:
+            near = get_close_matches(name, _OPTIONS, n=1)
+            raise UnknownNameError(
+                Fault(f"unknown option {word}", f"did you mean {near[0]}?" if near else "see `lynchet calc --help`")
+            )
+    units = options.get("--units", "metric")
+    if units not in ("metric", "us"):
+        raise InputError(Fault(f"{units!r} found", "metric or us", "--units"))
+    file = Path(options["--from"]) if "--from" in options else None
+    plain += [word for word in ("--help", "-h") if word in options]
+    return Asked(plain, options.get("--find", ""), options.get("--room", ""), file, "--json" in options,
+                 "us" if units == "us" else "metric")  # fmt: skip
+
+
 def lines(asked: Asked) -> list[str]:
     """What is printed.
 
     Raises:
         InputError, UnknownNameError: an unknown name, key or file, or a value that is refused.
     """
-    odd = [word for word in asked.words if word.startswith("-") and word not in ("--help", "-h")]
-    if odd:
-        raise UnknownNameError(Fault(f"unknown option {odd[0]}", "see `lynchet calc --help`"))
     help_wanted = any(word in ("--help", "-h") for word in asked.words)
     words = [word for word in asked.words if not word.startswith("-")]
     if not words:
