@@ -83,10 +83,14 @@ def test_floats_are_what_an_activity_may_slip():
     base = call(critical_path, {"activities": rows})
     for place, row in enumerate(rows):
         for slip, kept in ((base.total_float_day[place], True), (base.total_float_day[place] + 0.01, False)):
-            later = [*rows[:place], {**row, "not_before_day": base.early_start_day[place] + slip}, *rows[place + 1 :]]
+            later = [
+                *rows[:place],
+                {**row, "not_before_day": max(0.0, base.early_start_day[place] + slip)},
+                *rows[place + 1 :],
+            ]
             moved = call(critical_path, {"activities": later})
             assert (moved.duration_day <= base.duration_day + 1e-9) is kept
-        free = {**row, "not_before_day": base.early_start_day[place] + base.free_float_day[place]}
+        free = {**row, "not_before_day": max(0.0, base.early_start_day[place] + base.free_float_day[place])}
         after = call(critical_path, {"activities": [*rows[:place], free, *rows[place + 1 :]]})
         others = [number for number in range(len(rows)) if number != place]
         assert [after.early_start_day[n] for n in others] == pytest.approx([base.early_start_day[n] for n in others])
