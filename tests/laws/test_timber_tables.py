@@ -9,6 +9,7 @@ from lynchet.timber.courses import Span
 from lynchet.timber.cut_bounds import cut_bounds
 from lynchet.timber.eu_strength import CREEP, MODIFICATION
 from lynchet.timber.laying_choices import groups_of
+from lynchet.timber.sections import timber_size
 from lynchet.timber.withdrawal import withdrawal
 
 
@@ -49,3 +50,14 @@ def test_courses_that_match_are_laid_alike():
         assert near == [(n, n + 1) for n in range(len(spans) - 1)]
     groups, near = groups_of(((first, second, first), (third, third)), alike=False)
     assert len(groups) == 5 and near == [(0, 1), (1, 2), (3, 4)]
+
+
+@pytest.mark.parametrize(
+    "nominal, dry, green",
+    [(1, 3 / 4, 25 / 32), (2, 3 / 2, 25 / 16), (3, 5 / 2, 41 / 16), (4, 7 / 2, 57 / 16)],
+)
+def test_dressed_thickness_of_boards(nominal, dry, green):
+    """PS 20 / NDS Supplement 2018, Table 1A: a thickness shrinks by its own rule, the green inch to 25/32 (MEMORY)."""
+    for condition, wanted in (("rough", nominal), ("dry", dry), ("green", green)):
+        size = call(timber_size, {"nominal_thickness_in": nominal, "nominal_width_in": 6, "condition": condition})
+        assert size.thickness_m == pytest.approx(wanted * 0.0254)
