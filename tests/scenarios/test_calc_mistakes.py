@@ -83,3 +83,10 @@ def test_keys_as_a_schema():
     friction = schema["properties"]["friction_angle_deg"]
     assert schema["required"] == ["friction_angle_deg"] and not schema["additionalProperties"]
     assert (friction["minimum"], friction["maximum"]) == (0, 50) and friction["description"] == "number 0 to 50, °"
+
+
+def test_the_same_slip_in_every_row_is_told_once():
+    """A column too many in a long table is one line with the number of rows; a far word brings the keys there are."""
+    rows = ", ".join('{name = "a", quantity = 1, unit = "m3", price_money = 2}' for _ in range(30))
+    text = refused("price_rollup", f"items=[{rows}]")
+    assert text.count("unknown key") == 1 and "so in 30 rows" in text and "one of: name, quantity" in text

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import typing
 from collections.abc import Callable
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from difflib import get_close_matches
 from inspect import signature
 from typing import Any, NamedTuple, get_args, get_origin, get_type_hints
@@ -20,6 +21,8 @@ _KINDS = {
     "list_type": "a list", "dict_type": "a table", "finite_number": "a finite number",
     "int_from_float": "a whole number", "typed_dict_type": "a table",
 }  # fmt: skip
+_ALIKE = 0.75
+"""How much alike a word must be to a key to be taken for it, of 1."""
 _LIMITS = {
     "greater_than": ("gt", "above {}"), "greater_than_equal": ("ge", "{} or more"),
     "less_than": ("lt", "below {}"), "less_than_equal": ("le", "up to {}"),
@@ -36,7 +39,16 @@ def faults_of(error: ValidationError, function: Callable[..., Any]) -> list[Faul
         where = [part for part in detail["loc"] if isinstance(part, int) or _is_key(part)]
         wanted = [str(loc[-1]) for loc in missing if loc[:-1] == detail["loc"][:-1]]
         faults.append(_fault(detail, where, _Known(_keys_there(function, where), wanted), words))
-    return faults
+    return _once_a_table(faults)
+
+
+def _once_a_table(faults: list[Fault]) -> list[Fault]:
+    """What is wrong in the same way in many rows of a table, said once with the number of rows."""
+    groups: dict[tuple[str, str, str], list[Fault]] = {}
+    for fault in faults:
+        groups.setdefault((re.sub(r"\[\d+\]", "[]", fault.key), fault.found, fault.accepted), []).append(fault)
+    return [first if len(group) == 1 else replace(first, found=f"{first.found} (so in {len(group)} rows)")
+            for group in groups.values() for first in group[:1]]  # fmt: skip
 
 
 class _Known(NamedTuple):
@@ -49,7 +61,9 @@ class _Known(NamedTuple):
         """The key most likely meant, or nothing: a missing one that holds the word, any that does, one spelt alike."""
         parts = set(word.lower().split("_")) - {""}
         held = [name for name in (*self.missing, *self.names) if parts and parts <= set(name.split("_"))]
-        alike = get_close_matches(word.lower(), self.missing, n=1) or get_close_matches(word.lower(), self.names, n=1)
+        alike = get_close_matches(word.lower(), self.missing, 1, _ALIKE) or get_close_matches(
+            word.lower(), self.names, 1, _ALIKE
+        )
         return (held or alike or [""])[0]
 
 

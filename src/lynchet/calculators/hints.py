@@ -143,7 +143,8 @@ def _limits(marks: list[Any]) -> Iterator[str]:
         elif isinstance(mark, Gt):
             yield f"above {_short(mark.gt)}"
         elif isinstance(mark, Lt):
-            yield f"below {_short(mark.lt)}"
+            yield f"{_short(low)} or more, below {_short(mark.lt)}" if low is not None else f"below {_short(mark.lt)}"
+            low = None
         elif isinstance(mark, Le):
             yield f"{_short(low)} to {_short(mark.le)}" if low is not None else f"up to {_short(mark.le)}"
             low = None

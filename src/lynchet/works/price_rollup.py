@@ -110,8 +110,8 @@ def price_rollup(
     materials + delivery + labour; overhead of net; contingency of net + overhead; tax of the taxable items (and
     delivery if delivery_taxed), or of the whole; total = their sum.
 
-    Symbols: price_money, per unit, or pack_price_money, per pack; tax_on "materials" for sales tax, "whole" for value-
-    added tax.
+    Symbols: price_money, per unit, or pack_price_money, per pack; tax_on "materials" for sales tax, "whole" for
+    value-added tax.
 
     Limits: exactly one form of price for each item; a pack price needs its pack.
     """
