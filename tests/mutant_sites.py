@@ -37,6 +37,8 @@ _EFFORT = re.compile(
     r"_?(SAMPLES|GRID|HALVINGS|ROUNDS|CHUNK|MOST|WORTH|LEVELS|GROW|SHRINK|STARTS|FULL|LIVE|SETTLED|STATES|NODES|WIDTH)"
 )
 """Names of constants that say how long a search looks."""
+_REFUSING = re.compile(r"_?(refuse|deny)|_check")
+"""Functions that only refuse."""
 _REFUSALS = {"refuse", "refuse_if", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
 
 
@@ -116,11 +118,11 @@ def _workings(tree: ast.Module) -> set[str]:
 
 def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
     if isinstance(node, ast.FunctionDef):
-        if node.name in skipped:
+        if node.name in skipped or _REFUSING.match(node.name):
             return
         children: list[ast.AST] = [*([] if _is_declared(node) else node.args.defaults), *node.body]
         children += [] if _is_declared(node) else [default for default in node.args.kw_defaults if default]
-    elif isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert):
+    elif isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert) or _is_text_choice(node):
         return
     elif isinstance(node, ast.For) and ast.unparse(node.target) == "_":
         children = list(node.body)  # so many rounds
@@ -144,6 +146,13 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
         yield node
     for child in children:
         yield from _formula_nodes(child, skipped)
+
+
+def _is_text_choice(node: ast.AST) -> bool:
+    return isinstance(node, ast.IfExp) and all(
+        isinstance(part, ast.JoinedStr) or (isinstance(part, ast.Constant) and isinstance(part.value, str))
+        for part in (node.body, node.orelse)
+    ) and " " in ast.unparse(node.body)  # fmt: skip
 
 
 def _is_declared(node: ast.FunctionDef) -> bool:

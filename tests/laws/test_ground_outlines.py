@@ -7,6 +7,7 @@ from shapely.geometry import Polygon
 from lynchet.core.errors import InputError
 from lynchet.ground.outlines import area_and_centroid, off_line
 from lynchet.ground.plan_areas import refuse_unless_increasing
+from lynchet.ground.triangle_net import sweep, twice_areas
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -39,3 +40,12 @@ def test_the_station_that_does_not_increase_is_named():
     """The refusal names the station by its place in the list, counted from 0."""
     with pytest.raises(InputError, match=r"chainage_m\[2\]"):
         refuse_unless_increasing([0.0, 3.0, 3.0, 5.0])
+
+
+def test_the_slow_net_has_no_flat_triangle():
+    """Points that lie along the hull's own edges make triangles with an area, one for each corner it needs."""
+    across, up = np.meshgrid(np.arange(6.0), np.arange(4.0))
+    grid = np.stack([across.ravel(), up.ravel()], axis=1)
+    areas = twice_areas(grid, np.array(sweep(grid))) / 2.0
+    assert np.all(areas > 1e-9) and areas.sum() == pytest.approx(15.0)
+    assert len(areas) == 2 * len(grid) - 2 - 16  # Euler: 2 n - 2 - points on the outline

@@ -5,8 +5,10 @@ import pytest
 
 from lynchet.planting.direct_sun import Bed, sun_hours
 from lynchet.planting.sun import PARALLAX_DEG, seen_from_ground, sun_place, sun_vector
+from lynchet.planting.sun_grid import compiled_sun_hours, plain_sun_hours
 from lynchet.planting.sun_path import (
     PARALLAX,
+    SunPath,
     constant_path,
     dated_path,
     horizon_condition,
@@ -30,6 +32,18 @@ def test_polynomials_meet_the_sun_at_start_middle_and_end():
     turn = at_hours(path.hour, hours) - np.radians(sun.greenwich_hour_deg + longitude)
     assert np.abs((turn + np.pi) % (2 * np.pi) - np.pi).max() < 1e-9
     assert path.hour[:, 0] == pytest.approx(-np.pi, abs=0.08)
+
+
+def test_compiled_sum_follows_bent_paths():
+    """On days whose declination and hour angle bend a hundred times more than the sun's, compiled and plain agree."""
+    pytest.importorskip("numba")
+    rng = np.random.default_rng(41)
+    path = SunPath(np.array([[0.2, 2e-3, 1e-4], [-0.1, -1e-3, -5e-5]]),
+                   np.array([[-3.1, 0.255, 3e-4], [-3.1, 0.268, -2e-4]]), PARALLAX)  # fmt: skip
+    points = np.column_stack([rng.uniform(-0.5, 0.5, (6, 2)), np.zeros(6)])
+    screens = np.array([[-4, 3, 6, 4, 0, 2.5], [3, -4, 5, 2, 0.5, 3]], dtype=float)
+    one = compiled_sun_hours(path, 40.0, points, screens, (8.0, 150.0))
+    assert one == pytest.approx(plain_sun_hours(path, 40.0, points, screens, (8.0, 150.0)), abs=2e-2)
 
 
 def test_parallax_is_the_earths_radius_seen_from_the_sun():

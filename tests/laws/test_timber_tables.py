@@ -2,14 +2,18 @@
 
 import math
 
+import numpy as np
 import pytest
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from lynchet.calculators.checked import call
+from lynchet.timber.connections import connection_wet_factor, geometry_factor
 from lynchet.timber.courses import Span
 from lynchet.timber.cut_bounds import cut_bounds
-from lynchet.timber.eu_strength import CREEP, MODIFICATION
+from lynchet.timber.cut_stock import cut_stock
+from lynchet.timber.eu_strength import CREEP, MODIFICATION, adjusted_strength_eu
 from lynchet.timber.laying_choices import groups_of
-from lynchet.timber.sections import timber_size
+from lynchet.timber.sections import dressed_in, timber_size
 from lynchet.timber.withdrawal import withdrawal
 
 
@@ -61,3 +65,58 @@ def test_dressed_thickness_of_boards(nominal, dry, green):
     for condition, wanted in (("rough", nominal), ("dry", dry), ("green", green)):
         size = call(timber_size, {"nominal_thickness_in": nominal, "nominal_width_in": 6, "condition": condition})
         assert size.thickness_m == pytest.approx(wanted * 0.0254)
+
+
+def test_dressed_widths_of_boards():
+    """Widths of 1, 4, 6 and 8 in of 2 in lumber, dry and green (PS 20 / NDS Supplement 2018, Table 1A, MEMORY)."""
+    dry = {1: 3 / 4, 4: 7 / 2, 6: 11 / 2, 8: 29 / 4}
+    green = {1: 25 / 32, 4: 57 / 16, 6: 45 / 8, 8: 15 / 2}
+    for condition, table in (("dry", dry), ("green", green)):
+        for nominal, wanted in table.items():
+            assert dressed_in(2, nominal, condition)[1] == pytest.approx(wanted)
+
+
+def test_thin_fasteners_go_by_their_own_rules():
+    """NDS 2018, 11.3.3 and 12.5.1: under 1/4 in distances do not matter, and drying keeps 0.7 in any pattern."""
+    for inches, thin in ((0.24, True), (0.2499, True), (0.25, False), (0.26, False)):
+        diameter = inches * 0.0254
+        assert float(geometry_factor(diameter, 0.5)) == (1.0 if thin else 0.5)
+        assert float(connection_wet_factor(diameter, True, False, one_row=False)) == (0.7 if thin else 0.4)
+
+
+def test_cracks_count_by_the_edition():
+    """kcr 0.67 goes with EN 338:2016, 1.0 with the strengths of 2003 (EN 1995-1-1, 6.1.7)."""
+    given = {"strength_class": "C24", "depth_m": 0.2}
+    assert call(adjusted_strength_eu, given).crack_factor == 0.67
+    assert call(adjusted_strength_eu, {**given, "edition": 2003}).crack_factor == 1.0
+    assert call(adjusted_strength_eu, {**given, "crack_factor": 0.8}).crack_factor == 0.8
+
+
+def test_scarce_sticks_against_a_second_model():
+    """Least cost where the yard holds few of a length, by the textbook model in a general solver."""
+    rng = np.random.default_rng(17)
+    for _ in range(6):
+        kinds = np.sort(rng.choice(np.arange(5, 30), 3, replace=False))[::-1] / 10.0
+        counts = rng.integers(1, 4, 3)
+        stock = [(2.4, 14.0, int(rng.integers(0, 3))), (3.0, 20.0, int(rng.integers(1, 4))), (4.8, 41.0, 9)]
+        pieces = [{"length_m": float(k), "count": int(c)} for k, c in zip(kinds, counts, strict=True)]
+        rows = [{"length_m": a, "price_money": p, "available": n} for a, p, n in stock]
+        given = {"stock": rows, "pieces": pieces, "kerf_m": 0.004}
+        ours = call(cut_stock, given)
+        assert ours.proven and all(used <= n for used, (*_, n) in zip(ours.sticks, stock, strict=True))
+        assert ours.cost_money == pytest.approx(_by_solver(stock, kinds, counts, 0.004), abs=1e-6)
+        assert ours.bound_money <= ours.cost_money + 1e-9
+
+
+def _by_solver(stock, kinds, counts, kerf):
+    sticks = [(length, price) for length, price, number in stock for _ in range(number)]
+    n, m = len(sticks), len(kinds)
+    fit, make = np.zeros((n, n + n * m)), np.zeros((m, n + n * m))
+    for i, (length, _) in enumerate(sticks):
+        fit[i, i] = -(length + kerf)
+        for j, kind in enumerate(kinds):
+            fit[i, n + i * m + j], make[j, n + i * m + j] = kind + kerf, 1.0
+    cost = np.concatenate([[price for _, price in sticks], np.zeros(n * m)])
+    limits = [LinearConstraint(fit, -np.inf, 1e-9), LinearConstraint(make, counts, np.inf)]
+    bounds = Bounds(0, np.where(np.arange(len(cost)) < n, 1.0, np.inf))
+    return milp(cost, constraints=limits, integrality=np.ones(len(cost)), bounds=bounds).fun

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from lynchet.calculators.checked import call
+from lynchet.water.fabric import fabric_check
 from lynchet.water.rain import mean_intensity_mm_h, rain_ratio_depths
 from lynchet.water.runoff import composite_curve_number, part_curve_number
 
@@ -33,3 +34,13 @@ def test_intensity_is_depth_over_time():
     assert one.intensities_mm_h == pytest.approx(mean_intensity_mm_h(one.depths_mm, minutes).tolist())
     assert np.array(one.intensities_mm_h) * minutes / 60.0 == pytest.approx(one.depths_mm)
     assert one.depths_mm[-1] == pytest.approx(90.0)
+
+
+def test_a_fabric_at_its_class_passes():
+    """A fabric whose permittivity and opening are just those of the class is in it; a hair to either side is not."""
+    given = {"fines_pct": 12.0, "aos_mm": 0.2, "permittivity_per_s": 5.0}
+    found = call(fabric_check, given)
+    least, largest = found.min_permittivity_per_s, found.max_aos_mm
+    assert call(fabric_check, {**given, "permittivity_per_s": least, "aos_mm": largest}).class_ok
+    assert not call(fabric_check, {**given, "permittivity_per_s": least * 0.999}).class_ok
+    assert not call(fabric_check, {**given, "aos_mm": largest * 1.001}).class_ok

@@ -4,6 +4,9 @@ import numpy as np
 import pytest
 from scipy.stats import lognorm
 
+from lynchet.calculators.checked import call
+from lynchet.works.line_deviation import line_deviation
+from lynchet.works.resource_schedule import resource_schedule
 from lynchet.works.uncertain_items import lognormal_chance
 
 
@@ -14,3 +17,21 @@ def test_lognormal_chance_by_a_library(mean, sd):
     at = np.concatenate([[-2.0, 0.0], np.geomspace(0.05, 5.0, 30), mean * np.linspace(0.2, 4, 30)])
     wanted = lognorm(s=np.sqrt(square), scale=np.exp(np.log(mean) - square / 2)).cdf(at)
     assert lognormal_chance(at, (mean, sd)) == pytest.approx(wanted, abs=1e-12)
+
+
+def test_spread_of_a_line_needs_three_points():
+    """Off a least-squares line through three points one square is free; through two, none."""
+    given = {"stations_m": [0.0, 1.0, 2.0], "offsets_mm": [0.0, 3.0, 0.0], "tolerance_mm": 5.0}
+    found = call(line_deviation, {**given, "reference": "least_squares"})
+    assert found.sd_mm == pytest.approx(np.sqrt(1.0 + 4.0 + 1.0))
+    two = {"stations_m": [0.0, 1.0], "offsets_mm": [0.0, 3.0], "tolerance_mm": 5.0, "reference": "least_squares"}
+    assert call(line_deviation, two).sd_mm is None
+
+
+def test_a_plan_of_work_is_not_called_proven_before_its_longest_way():
+    """Activities without a rival for the crew: the bound is the last finish of the longest way through."""
+    activities = [{"name": "dig", "duration_day": 2, "demand": [1]},
+                  {"name": "wall", "duration_day": 5, "demand": [0], "predecessors": ["dig"]},
+                  {"name": "plant", "duration_day": 1, "demand": [1]}]  # fmt: skip
+    found = call(resource_schedule, {"activities": activities, "resources": [{"name": "crew", "capacity": 1}]})
+    assert (found.makespan_day, found.bound_day, found.proven) == (7, 7, True)

@@ -18,7 +18,18 @@ ENDINGS: dict[str, str] = {
     "per_h": "per h", "per_min": "per min", "min_per_h": "min per h",
 }  # fmt: skip
 # No units: a slope of one in so many, factors by their letters, a pH, plain words.
-_NO_ENDING = {"one_in", "n_c", "g_c", "ph_min", "whole_days", "work_days", "extra_days", "first_day", "last_of_day"}
+_NO_ENDING = {
+    "one_in",
+    "n_c",
+    "g_c",
+    "gamma_m",
+    "ph_min",
+    "whole_days",
+    "work_days",
+    "extra_days",
+    "first_day",
+    "last_of_day",
+}
 _BY_LENGTH = sorted(ENDINGS, key=len, reverse=True)
 
 
