@@ -2,7 +2,7 @@
 
 Left out, because no formula stands there: docstrings and texts, workings (they print numbers), ranges in types and
 refusals (the published cases hold those), declarations and defaults of keys (the pages' test compares them), numbers in
-brackets behind a name, fallbacks behind ``or``, and how long a search looks (rounds, samples, grids, chunks, numbers
+brackets behind a name, fallbacks behind ``or``, fillers of ``where``, and how long a search looks (rounds, samples, grids, chunks, numbers
 under a hundred thousandth).
 """
 
@@ -140,12 +140,22 @@ def _formula_nodes(node: ast.AST, skipped: set[str]) -> Iterator[ast.expr]:
         children = list(node.values[:-1])
     elif isinstance(node, ast.Call) and _called(node) in _REFUSALS:
         return
+    elif isinstance(node, ast.Call) and _fills(node):
+        children = node.args[:2]
     else:
         children = list(ast.iter_child_nodes(node))
     if isinstance(node, ast.expr) and not _SLACK_FACTOR.fullmatch(ast.unparse(node)):
         yield node
     for child in children:
         yield from _formula_nodes(child, skipped)
+
+
+def _fills(call: ast.Call) -> bool:
+    """A choice whose last value only keeps a division or root from failing where the answer is taken elsewhere."""
+    return (
+        _called(call) == "where" and len(call.args) == 3 and not isinstance(call.args[1], ast.Constant)
+        and isinstance(call.args[2], ast.Constant) and call.args[2].value in (0, 1)
+    )  # fmt: skip
 
 
 def _is_text_choice(node: ast.AST) -> bool:

@@ -169,6 +169,8 @@ def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
     """Whether a test fails with the error planted."""
     compiled = mutant.module in work.compiled
     function = "" if compiled else mutant.function
+    if not trace.laws_through(mutant.module, function) and not trace.cases_through(mutant.module, function):
+        function = ""  # runs only while the module loads
     try:
         finder = _Finder(mutant.module, work.folder / "src" / Path(*mutant.module.split(".")).with_suffix(".py"),
                          mutant.source())  # fmt: skip

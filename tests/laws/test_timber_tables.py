@@ -1,6 +1,7 @@
 """Tables and factors of timber against their printed figures, bounds of cutting by hand, courses laid alike."""
 
 import math
+from itertools import combinations, pairwise, product
 
 import numpy as np
 import pytest
@@ -8,12 +9,14 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from lynchet.calculators.checked import call
 from lynchet.timber.connections import connection_wet_factor, geometry_factor
-from lynchet.timber.courses import Span
+from lynchet.timber.courses import Rules, Span, cliques
 from lynchet.timber.cut_bounds import cut_bounds
 from lynchet.timber.cut_stock import cut_stock
+from lynchet.timber.dowel_yield import reduction_terms
 from lynchet.timber.eu_strength import CREEP, MODIFICATION, adjusted_strength_eu
 from lynchet.timber.laying_choices import groups_of
 from lynchet.timber.sections import dressed_in, timber_size
+from lynchet.timber.us_strength import wet_factors
 from lynchet.timber.withdrawal import withdrawal
 
 
@@ -120,3 +123,46 @@ def _by_solver(stock, kinds, counts, kerf):
     limits = [LinearConstraint(fit, -np.inf, 1e-9), LinearConstraint(make, counts, np.inf)]
     bounds = Bounds(0, np.where(np.arange(len(cost)) < n, 1.0, np.inf))
     return milp(cost, constraints=limits, integrality=np.ones(len(cost)), bounds=bounds).fun
+
+
+def test_yield_is_reduced_by_the_size_of_the_dowel():
+    """Rd of NDS 2018, Table 12.3.1B, by hand: nails by their diameter alone, bolts by mode and angle to the grain."""
+    inch = 0.0254
+    assert reduction_terms(0.15 * inch, 0.15 * inch, 60.0) == pytest.approx([2.2] * 6)
+    assert reduction_terms(0.20 * inch, 0.20 * inch, 60.0) == pytest.approx([2.5] * 6)
+    assert reduction_terms(0.24 * inch, 0.24 * inch, 0.0) == pytest.approx([2.9] * 6)
+    assert reduction_terms(0.20 * inch, 0.25 * inch, 90.0) == pytest.approx(
+        [2.5 * 1.25] * 6
+    )  # threads cut below 1/4 in
+    for angle, skew in ((0.0, 1.0), (36.0, 1.1), (90.0, 1.25)):
+        by_mode = [skew * k for k in (4.0, 4.0, 3.6, 3.2, 3.2, 3.2)]
+        assert reduction_terms(0.25 * inch, 0.25 * inch, angle) == pytest.approx(by_mode)
+
+
+def test_wet_service_spares_weak_grades_in_bending():
+    """NDS Supplement 2018, Table 4A: CM 0.85 in bending, 1.0 up to 1150 psi of Fb CF; 0.97, 0.67, 0.9 for the rest."""
+    psi = 0.006894757293168
+    for stress, bending in ((1100.0, 1.0), (1150.0, 1.0), (1200.0, 0.85)):
+        assert wet_factors("4A", stress * psi, 1.0) == pytest.approx([bending, 0.97, 0.67, 0.9])
+    assert wet_factors("4A", 800.0 * psi, 1.5) == pytest.approx([0.85, 0.97, 0.67, 0.9])
+    assert wet_factors("4D", 1200.0 * psi, 1.0) == pytest.approx([1.0, 1.0, 0.67, 1.0])
+
+
+@pytest.mark.parametrize("shortest", [2, 3, 5, 8])
+def test_groups_of_joints_forbid_just_the_near_ones(shortest):
+    """Of joints no nearer than the shortest piece in either course, at most one of each group stands exactly where no
+    joint of one course is nearer than the offset to one of the other; by trying every choice."""
+    rng = np.random.default_rng(shortest)
+    rules = Rules(offset=5, shortest=shortest, longest=40, end_clear=0)
+    for _ in range(6):
+        lower, upper = (sorted(rng.choice(24, 6, replace=False).tolist()) for _ in range(2))
+        groups = cliques(lower, upper, rules)
+        for one, other in product(_choices(lower, shortest), _choices(upper, shortest)):
+            apart = all(abs(a - b) >= 5 for a, b in product(one, other))
+            held = all(len(set(one) & set(a)) + len(set(other) & set(b)) <= 1 for a, b in groups)
+            assert apart == held
+
+
+def _choices(row, shortest):
+    every = [one for size in range(len(row) + 1) for one in combinations(row, size)]
+    return [one for one in every if all(b - a >= shortest for a, b in pairwise(one))]

@@ -7,7 +7,8 @@ from scipy.stats import lognorm
 from lynchet.calculators.checked import call
 from lynchet.works.line_deviation import line_deviation
 from lynchet.works.resource_schedule import resource_schedule
-from lynchet.works.uncertain_items import lognormal_chance
+from lynchet.works.sum_distribution import distribution_of_sum
+from lynchet.works.uncertain_items import UncertainItem, lognormal_chance
 
 
 @pytest.mark.parametrize("mean, sd", [(0.8, 0.5), (3.0, 4.0), (1200.0, 150.0)])
@@ -35,3 +36,18 @@ def test_a_plan_of_work_is_not_called_proven_before_its_longest_way():
                   {"name": "plant", "duration_day": 1, "demand": [1]}]  # fmt: skip
     found = call(resource_schedule, {"activities": activities, "resources": [{"name": "crew", "capacity": 1}]})
     assert (found.makespan_day, found.bound_day, found.proven) == (7, 7, True)
+
+
+def test_the_spread_of_a_sum_keeps_its_mean():
+    """The mean of the distribution on its grid is the sum of the items' means to a billionth, whatever their kinds."""
+    items = [
+        UncertainItem("soil", "triangular", low_money=300, likely_money=420, high_money=900),
+        UncertainItem("walls", "pert", low_money=900, likely_money=1000, high_money=1600),
+        UncertainItem("rock", "lognormal", mean_money=500, sd_money=300, probability=0.3),
+        UncertainItem("plants", "uniform", low_money=110, high_money=173),
+    ]
+    means = [item.probability * item.moments()[0] for item in items]
+    found = distribution_of_sum(items, 330.0)
+    masses, middles = np.diff(found.below), (found.edges[1:] + found.edges[:-1]) / 2
+    assert float(masses.sum()) + found.still == pytest.approx(1.0, abs=1e-9)
+    assert float(masses @ middles) == pytest.approx(sum(means), rel=1e-6)
