@@ -2,8 +2,8 @@
 
 Left out, because no formula stands there: docstrings and texts, workings (they print numbers), ranges in types and
 refusals (the published cases hold those), declarations and defaults of keys (the pages' test compares them), numbers in
-brackets behind a name, fallbacks behind ``or``, fillers of ``where``, and how long a search looks (rounds, samples, grids, chunks, numbers
-under a hundred thousandth).
+brackets behind a name, fallbacks behind ``or``, fillers of ``where``, and how long a search looks (rounds, samples,
+grids, chunks, numbers under a hundred thousandth).
 """
 
 from __future__ import annotations
