@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import Literal
 
 
 class Verdict(IntEnum):
@@ -21,9 +22,10 @@ class Verdict(IntEnum):
         return ("go", "go with care", "ask first", "stop")[self]
 
     @property
-    def key(self) -> str:
+    def key(self) -> Literal["ok", "watch", "ask", "stop"]:
         """For files: ok, watch, ask, stop."""
-        return self.name.lower()
+        words: tuple[Literal["ok", "watch", "ask", "stop"], ...] = ("ok", "watch", "ask", "stop")
+        return words[self]
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,1 @@
+"""The parts of the book, one module each: plan in, blocks out."""

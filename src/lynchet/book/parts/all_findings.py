@@ -1,0 +1,46 @@
+"""All findings with their working, and all that was assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.blocks import Block, Heading, Para, Table
+from lynchet.book.parts.first_page import flag_of
+from lynchet.book.texts import Words
+from lynchet.core.findings import Finding
+from lynchet.plan.model import Plan
+
+
+def all_findings(plan: Plan, words: Words) -> tuple[Block, ...]:
+    """Every finding, the worst first."""
+    return tuple(_findings(plan, words))
+
+
+def _findings(plan: Plan, words: Words) -> Iterator[Block]:
+    yield Heading(words("findings.head"), 1)
+    yield Para(words("findings.intro"))
+    for finding in plan.findings:
+        yield flag_of(finding, _small(finding, words))
+
+
+def _small(finding: Finding, words: Words) -> tuple[str, ...]:
+    lines = []
+    if finding.case:
+        lines.append(words("findings.case", case=finding.case))
+    lines += [f"{cure.text}" for cure in finding.cures]
+    if finding.source:
+        lines.append(words("findings.source", source=finding.source))
+    return tuple(lines)
+
+
+def assumed(plan: Plan, words: Words) -> tuple[Block, ...]:
+    """Every default used, with its origin."""
+    used = plan.project.defaults
+    if not used:
+        return ()
+    rows = tuple((d.key, d.value, f"{d.origin} ({d.note})" if d.note else d.origin) for d in used)
+    return (
+        Heading(words("assumed.head"), 1),
+        Para(words("assumed.intro")),
+        Table(words.many("assumed.heads"), rows, shares=(2, 1.6, 4)),
+    )

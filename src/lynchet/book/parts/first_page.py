@@ -1,0 +1,74 @@
+"""The first page: the word, why, what to ask, what is kept back, the figures, the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.blocks import Block, Bullets, Caution, Contents, Flag, Heading, Table
+from lynchet.book.texts import Words
+from lynchet.core.findings import Finding, Verdict
+from lynchet.plan.cautions import cautions
+from lynchet.plan.model import Plan
+
+
+def first_page(plan: Plan, figures: tuple[tuple[str, str], ...], words: Words) -> tuple[Block, ...]:
+    """The page everybody reads.
+
+    Args:
+        plan: the plan.
+        figures: what and how much, in words.
+        words: texts.
+    """
+    return tuple(_blocks(plan, figures, words))
+
+
+def _blocks(plan: Plan, figures: tuple[tuple[str, str], ...], words: Words) -> Iterator[Block]:
+    yield Heading(plan.project.name or words("book.subtitle"), 1)
+    yield Heading(words("first.verdict_head"), 2)
+    yield from _top(plan, words)
+    asked = _asked(plan, words)
+    if asked:
+        yield Heading(words("first.ask_head"), 2)
+        yield Bullets(asked, tick=True, name="ask")
+    kept = _kept(plan, words)
+    if kept:
+        yield Heading(words("first.kept_head"), 2)
+        yield Bullets(kept)
+    yield Heading(words("first.figures_head"), 2)
+    yield Table(("", ""), figures, shares=(2, 3))
+    yield Heading(words("first.cautions_head"), 2)
+    for text in cautions(plan):
+        yield Caution(text)
+    yield Contents(words("book.contents"))
+
+
+def _top(plan: Plan, words: Words) -> Iterator[Block]:
+    top = plan.top
+    if not top:
+        yield Flag(plan.verdict.key, plan.verdict.words, words("first.none"))
+    for finding, count in top:
+        more = (words("first.more", count=count - 1),) if count > 1 else ()
+        yield flag_of(finding, more)
+
+
+def flag_of(finding: Finding, more: tuple[str, ...] = ()) -> Flag:
+    """A finding as a line with its word."""
+    return Flag(finding.verdict.key, finding.verdict.words, finding.text, more)
+
+
+def _asked(plan: Plan, words: Words) -> tuple[str, ...]:
+    """One line for each body and cause: whom to ask and what."""
+    seen: dict[tuple[str, str], str] = {}
+    for finding in plan.findings:
+        if finding.ask and finding.verdict >= Verdict.ASK:
+            seen.setdefault((finding.ask, finding.cause or finding.code), finding.text)
+    return tuple(words("first.ask", who=who[:1].upper() + who[1:], text=text) for (who, _), text in seen.items())
+
+
+def _kept(plan: Plan, words: Words) -> tuple[str, ...]:
+    found = []
+    for sheet, places in plan.withheld.items():
+        name = words("first.kept_all") if sheet == "all" else sheet.replace("-", " ")
+        where = ", ".join(place or words("first.site") for place in places)
+        found.append(words("first.kept", sheet=name, places=where))
+    return tuple(found)

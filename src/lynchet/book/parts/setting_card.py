@@ -1,0 +1,41 @@
+"""The setting-out card: pegs by two tapes, diagonals, levels below the benchmark, the gauge rod's marks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.blocks import Block, Heading, Para, Table
+from lynchet.book.texts import Words
+from lynchet.plan.model import Plan
+from lynchet.units.format import DIGGING, length
+
+
+def setting_card(plan: Plan, words: Words) -> tuple[Block, ...]:
+    """The card; nothing where no wall stands."""
+    return tuple(_blocks(plan, words)) if plan.walls.setting_out.points else ()
+
+
+def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
+    card, units = plan.walls.setting_out, plan.project.units
+    yield Heading(words("setting.head"), 1)
+    yield Para(words("setting.intro"))
+    yield Heading(words("setting.pegs_head"))
+    rows = tuple(
+        (p.id, p.what, p.from_a, length(p.distance_a_m, units), p.from_b, length(p.distance_b_m, units))
+        for p in card.points
+    )
+    yield Table(words.many("setting.peg_heads"), rows, "lllrlr", (1.2, 3.6, 2.2, 1.5, 2.2, 1.5))
+    if card.diagonals:
+        yield Heading(words("setting.diagonals_head"))
+        across = tuple((d.from_point, d.to_point, length(d.distance_m, units)) for d in card.diagonals)
+        yield Table(words.many("setting.diagonal_heads"), across, "llr")
+    mark = card.benchmark or "the zero of the file"
+    yield Heading(words("setting.levels_head"))
+    yield Para(words("setting.levels_intro", mark=mark))
+    heads = tuple(head.format(mark=mark) for head in words.many("setting.level_heads"))
+    levels = tuple((m.place, m.what, length(m.below_mark_m, units, DIGGING)) for m in card.levels)
+    yield Table(heads, levels, "llr", (1.2, 5, 2))
+    yield Heading(words("setting.rod_head"))
+    yield Para(words("setting.rod_intro"))
+    rod = tuple((str(number), length(at, units)) for number, at in enumerate(card.gauge_m, start=1))
+    yield Table(words.many("setting.rod_heads"), rod, "lr")

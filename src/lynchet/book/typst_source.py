@@ -1,0 +1,89 @@
+"""A book as Typst source: every text goes in as a quoted string, so that no sign in a name can be read as markup."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from importlib.resources import files
+
+from lynchet.book.blocks import (
+    Block,
+    Book,
+    Break,
+    Bullets,
+    Caution,
+    Contents,
+    Flag,
+    Heading,
+    Para,
+    Picture,
+    Table,
+    Working,
+)
+from lynchet.drawings.letters import printable
+
+_ALIGN = {"l": "left", "r": "right", "c": "center"}
+MARGINS_MM = 34.0
+"""Left and right margin of a page together, as the look has them."""
+
+
+def typst_source(book: Book) -> str:
+    """The whole book; its pictures are read from "NAME.svg" beside it."""
+    width, height = book.paper
+    start = f"#show: body => setup({_q(book.title)}, {_q(book.lang)}, {width}mm, {height}mm, {_q(book.foot)}, body)"
+    lines = [files("lynchet.book").joinpath("data", "book.typ").read_text(encoding="utf-8"), start]
+    first = True
+    for block in book.blocks:
+        if isinstance(block, Heading) and block.level == 1:
+            lines += [] if first else ["#pagebreak(weak: true)"]
+            first = False
+        lines.append(_written(block, book))
+    return "\n".join(lines) + "\n"
+
+
+def _written(block: Block, book: Book) -> str:
+    match block:
+        case Heading():
+            return f"#heading(level: {block.level}, {_q(block.text)})"
+        case Para():
+            return f"#para({_q(block.text)}, {_q(block.style)})"
+        case Flag():
+            return f"#flag({_q(block.word)}, {_q(block.label)}, {_q(block.text)}, {_list(block.more)})"
+        case Caution():
+            return f"#caution({_q(block.text)})"
+        case Bullets():
+            return f"#bullets({'true' if block.tick else 'false'}, {_list(block.items)})"
+        case Table():
+            return _table(block)
+        case Picture():
+            return _picture(block, book)
+        case Working():
+            return f"#working({_q(block.title)}, {_list(block.lines)})"
+        case Break():
+            return "#pagebreak(weak: true)"
+        case Contents():
+            return f"#contents({_q(block.title)})"
+
+
+def _table(block: Table) -> str:
+    columns = [f"{share}fr" for share in block.shares] or ["auto"] * len(block.heads)
+    aligns = ", ".join(_ALIGN[letter] for letter in block.aligns)
+    cells = _list(cell for row in block.rows for cell in row)
+    strong = "true" if block.strong_last else "false"
+    return f"#rows(({', '.join(columns)},), ({aligns},), {_list(block.heads)}, {cells}, {strong})"
+
+
+def _picture(block: Picture, book: Book) -> str:
+    name = _q(f"{block.name}.svg")
+    if block.page:
+        size = f"{block.width_mm}mm, {block.height_mm}mm"
+        return f"#sheet({name}, {_q(block.title)}, {_q(block.alt)}, {size})"
+    return f"#picture({name}, {_q(block.alt)}, {min(block.width_mm, book.paper[0] - MARGINS_MM)}mm)"
+
+
+def _list(texts: Iterable[str]) -> str:
+    return "(" + "".join(f"{_q(text)}, " for text in texts) + ")"
+
+
+def _q(text: str) -> str:
+    """A quoted string; line breaks become spaces."""
+    return '"' + printable(" ".join(text.split())).replace("\\", "\\\\").replace('"', '\\"') + '"'
