@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib.metadata import version
 
 from lynchet.book.blocks import Block, Book, Heading, Para, Picture, join
@@ -9,28 +10,25 @@ from lynchet.book.parts.all_findings import all_findings, assumed
 from lynchet.book.parts.first_page import first_page
 from lynchet.book.parts.setting_card import setting_card
 from lynchet.book.texts import Words
-from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Sheet
 from lynchet.drawings.paper import sheet_paper
-from lynchet.drawings.sheets import sheets_of
-from lynchet.drawings.svg import to_svg
+from lynchet.drawings.sheets import Drawn
 from lynchet.plan.model import Plan
 
 
-def build_book(plan: Plan, figures: tuple[tuple[str, str], ...], lang: str = "en") -> Book:
+def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
     """The build book.
 
     Args:
         plan: the plan.
-        figures: the figures of the first page, in words.
+        sheets: its sheets, those that are not kept back.
         lang: language of the book's own words.
     """
     words = Words(lang)
     paper = sheet_paper(plan.project.units, carried=True)
     job = plan.project.name or "Plan"
     blocks = join(
-        first_page(plan, figures, words),
-        drawings(sheets_of(plan), words),
+        first_page(plan, words),
+        drawings(sheets, words),
         () if "all" in plan.withheld else setting_card(plan, words),
         all_findings(plan, words),
         assumed(plan, words),
@@ -39,11 +37,11 @@ def build_book(plan: Plan, figures: tuple[tuple[str, str], ...], lang: str = "en
     return Book(job, words("book.subtitle"), lang, (paper.width_mm, paper.height_mm), blocks, foot)
 
 
-def drawings(sheets: dict[str, Sheet], words: Words) -> tuple[Block, ...]:
+def drawings(sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
     """Every sheet on a page of its own size."""
     pictures = tuple(
-        Picture(name, to_svg(sheet, lower(sheet), embed_font=False), sheet.fields.title, sheet.alt,
-                sheet.paper.width_mm, sheet.paper.height_mm, page=True)
-        for name, sheet in sheets.items()
+        Picture(one.name, one.svg(embed_font=False), one.sheet.fields.title, one.sheet.alt,
+                one.sheet.paper.width_mm, one.sheet.paper.height_mm, page=True)
+        for one in sheets
     )  # fmt: skip
     return (Heading(words("sheets.head"), 1), Para(words("sheets.intro")), *pictures)

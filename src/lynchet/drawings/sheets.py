@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+from lynchet.drawings.display import Display
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.section import section_sheet
@@ -30,9 +33,22 @@ def sheets_of(plan: Plan) -> dict[str, Sheet]:
     return found
 
 
-def svg_sheets(plan: Plan) -> dict[str, str]:
-    """The sheets as SVG files."""
-    return {f"{name}.svg": to_svg(sheet, lower(sheet)) for name, sheet in sheets_of(plan).items()}
+@dataclass(frozen=True)
+class Drawn:
+    """A sheet with its display list: lowered once, written by every writer."""
+
+    name: str
+    sheet: Sheet
+    display: Display
+
+    def svg(self, *, embed_font: bool = True) -> str:
+        """As SVG; without its font where the file that carries it has the font."""
+        return to_svg(self.sheet, self.display, embed_font=embed_font)
+
+
+def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
+    """Every sheet that may be drawn, ready to be written."""
+    return tuple(Drawn(name, sheet, lower(sheet)) for name, sheet in sheets_of(plan).items())
 
 
 def _numbered(plan: Plan) -> Stamp:

@@ -6,15 +6,18 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
+from lynchet.book.make import build_book
+from lynchet.book.pdf import to_pdf
+from lynchet.book.phone import to_phone
 from lynchet.core.errors import NoRoomError
 from lynchet.core.findings import Finding
-from lynchet.drawings.sheets import svg_sheets
+from lynchet.drawings.sheets import drawn_sheets
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.model import Plan
 
 
 def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path) -> list[Path]:
-    """Write ``plan.json``, ``findings.txt`` and the sheets that are not kept back.
+    """Write ``plan.json``, ``findings.txt``, the build book (PDF, and HTML for a phone) and the sheets not kept back.
 
     Everything is made first, in a folder beside; files of an earlier plan are replaced one by one, and sheets that are
     kept back now are taken away.
@@ -22,13 +25,17 @@ def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str],
     Raises:
         NoRoomError: the folder cannot be written; what stood there stands as it was.
     """
-    files = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(text) + "\n"}
-    files |= svg_sheets(plan)
+    sheets = drawn_sheets(plan)
+    book = build_book(plan, sheets)
+    files: dict[str, str | bytes] = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(text) + "\n"}
+    files |= {f"{one.name}.svg": one.svg() for one in sheets}
+    files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
     try:
         out.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=out, prefix=".making-") as making:
             for name, content in files.items():
-                (Path(making) / name).write_text(content, encoding="utf-8", newline="\n")
+                data = content if isinstance(content, bytes) else content.encode("utf-8")
+                (Path(making) / name).write_bytes(data)
             for old in out.glob("*.svg"):
                 if old.name not in files:
                     old.unlink()

@@ -4,25 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lynchet.book.blocks import Block, Bullets, Caution, Contents, Flag, Heading, Table
+from lynchet.book.blocks import Block, Break, Bullets, Caution, Contents, Flag, Heading, Table
+from lynchet.book.parts.job_figures import job_figures
 from lynchet.book.texts import Words
 from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.cautions import cautions
 from lynchet.plan.model import Plan
 
 
-def first_page(plan: Plan, figures: tuple[tuple[str, str], ...], words: Words) -> tuple[Block, ...]:
+def first_page(plan: Plan, words: Words) -> tuple[Block, ...]:
     """The page everybody reads.
 
     Args:
         plan: the plan.
-        figures: what and how much, in words.
         words: texts.
     """
-    return tuple(_blocks(plan, figures, words))
+    return tuple(_blocks(plan, words))
 
 
-def _blocks(plan: Plan, figures: tuple[tuple[str, str], ...], words: Words) -> Iterator[Block]:
+def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(plan.project.name or words("book.subtitle"), 1)
     yield Heading(words("first.verdict_head"), 2)
     yield from _top(plan, words)
@@ -35,10 +35,11 @@ def _blocks(plan: Plan, figures: tuple[tuple[str, str], ...], words: Words) -> I
         yield Heading(words("first.kept_head"), 2)
         yield Bullets(kept)
     yield Heading(words("first.figures_head"), 2)
-    yield Table(("", ""), figures, shares=(2, 3))
+    yield Table(("", ""), job_figures(plan, words), shares=(2, 3))
     yield Heading(words("first.cautions_head"), 2)
     for text in cautions(plan):
         yield Caution(text)
+    yield Break()
     yield Contents(words("book.contents"))
 
 
