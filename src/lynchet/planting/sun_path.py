@@ -82,26 +82,27 @@ def screen_conditions(screens: ArrayLike, point: ArrayLike) -> Array:
 
     Args:
         screens: (n, 6) x1, y1, x2, y2, base, top.
-        point: x, y, level.
+        point: (..., 3) x, y, level.
 
     Returns:
-        (n, 4, 3).
+        (..., n, 4, 3).
     """
-    rows, (x, y, level) = np.asarray(screens, dtype=float).reshape(-1, 6), np.asarray(point, dtype=float)
+    rows, at = np.asarray(screens, dtype=float).reshape(-1, 6), np.asarray(point, dtype=float)
+    x, y, level = (at[..., axis, None] for axis in range(3))
     ax, ay, bx, by = rows[:, 0] - x, rows[:, 1] - y, rows[:, 2] - x, rows[:, 3] - y
     turn = ax * by - ay * bx
     flip = turn < 0
     ax, ay, bx, by = np.where(flip, bx, ax), np.where(flip, by, ay), np.where(flip, ax, bx), np.where(flip, ay, by)
     base, top, size = rows[:, 4] - level, rows[:, 5] - level, np.abs(turn)
     east, north = by - ay, ax - bx  # along the segment, turned: sun x (B - A) in plan
-    zero = np.zeros(len(rows))
+    zero = np.zeros(turn.shape)
     normals = np.stack(
         [
-            np.stack([-ay, ax, zero], axis=1),
-            np.stack([by, -bx, zero], axis=1),
-            np.stack([top * east, top * north, -size], axis=1),
-            np.stack([-base * east, -base * north, size], axis=1),
+            np.stack([-ay, ax, zero], axis=-1),
+            np.stack([by, -bx, zero], axis=-1),
+            np.stack([top * east, top * north, -size], axis=-1),
+            np.stack([-base * east, -base * north, size], axis=-1),
         ],
-        axis=1,
+        axis=-2,
     )
-    return np.asarray(np.where((size > 0)[:, None, None], normals, 0.0), dtype=float)
+    return np.asarray(np.where((size > 0)[..., None, None], normals, 0.0), dtype=float)
