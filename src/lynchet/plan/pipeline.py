@@ -77,7 +77,7 @@ def plan_on(project: Project, surveyed: Ground, standing: Standing, effort: Effo
     say("earth")
     moved = earth(project, surveyed, laid, built, drained, held)
     say("timber")
-    bought = timber(project, cut.pieces, held)
+    bought = timber(project, built, cut.pieces, held, effort.cutting_s)
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, found, cut.findings
     )

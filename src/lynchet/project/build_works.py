@@ -1,4 +1,4 @@
-"""From checked tables to what is built with: water, timber, access, place, planting, prices, brief and schemes."""
+"""From checked tables to what is built with: water, access, place, planting, prices, brief and schemes."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from lynchet.core.errors import InputError
 from lynchet.project.check import Got, check_table
 from lynchet.project.csv_rows import columns, number_or_none, read_csv, read_text
 from lynchet.project.faults import Faults
-from lynchet.project.keys_build import SCHEMES, TIMBER
+from lynchet.project.keys_build import SCHEMES
 from lynchet.project.model import (
     Access,
     Brief,
@@ -24,19 +24,15 @@ from lynchet.project.model import (
     Scheme,
     Soakaway,
     Spring,
-    Stock,
-    Timber,
 )
 from lynchet.project.places import named, samples, strictest
 from lynchet.project.polygons import refuse_twins
 from lynchet.units.format import length, rain
-from lynchet.units.parse import parse
 
 RAIN_MM_H = {"metric": 100.0, "us": 101.6}
 """About 4 in/h for ten minutes: a hard shower in a temperate place (own choice, cautious)."""
 PASSAGE_M = 0.9144
 """36 in: one person with a barrow (PRACTICE)."""
-_STOCK = {"metric": ("2.4 m", "3.0 m", "3.6 m", "4.8 m"), "us": ("8 ft", "12 ft", "16 ft")}
 
 
 def holes_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Hole, ...]:
@@ -147,47 +143,6 @@ def soakaways_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Soakaway, ...]:
         )
         for n, row in enumerate(rows)
         if row.complete("at", "length", "width", "depth")
-    )
-
-
-def timber_of(rows: tuple[Got, ...], wanted: str | None, brief: Got, faults: Faults) -> Timber:
-    """The timber to build with: the one the brief names, else the first; the usual one where none is given."""
-    refuse_twins(((row.path, row["name"]) for row in rows), "timber", faults)
-    if not rows:
-        assert TIMBER.table is not None
-        rows = (check_table({}, TIMBER.table, ("timber",), faults),)
-    timbers = {row["name"] or "": _timber(row, faults) for row in reversed(rows)}
-    if wanted is not None and wanted not in timbers:
-        known = ", ".join(f'"{name}"' for name in timbers if name) or "none has a name"
-        faults.add(brief.at("timber"), f'there is no timber "{wanted}"', f"the name of one of [[timber]]: {known}")
-        wanted = None
-    return timbers[wanted if wanted is not None else (rows[0]["name"] or "")]
-
-
-def _timber(row: Got, faults: Faults) -> Timber:
-    course, thickness = row["section"] or (0.15, 0.15)
-    material = row["material"]
-    stock = tuple(
-        Stock(entry["length"], entry["price"], entry["on_hand"] or 0)
-        for entry in row["stock"]
-        if entry["length"] is not None
-    )
-    if not stock and "stock" not in row.written:
-        lengths = _STOCK[faults.system]
-        faults.default(row.at("stock"), ", ".join(lengths), "PRACTICE", "ask the yard what it sells")
-        stock = tuple(Stock(parse(text, "length")) for text in lengths)
-    said: dict[str, Any] = material.values if material else {}
-    return Timber(
-        course,
-        thickness,
-        row["unit_weight"] or 7.85,
-        said.get("species") or "unknown",
-        said.get("grade") or "unknown",
-        said.get("treatment") or "unknown",
-        row["profile"] or "square",
-        bool(row["reused"]),
-        stock,
-        row["name"] or "",
     )
 
 

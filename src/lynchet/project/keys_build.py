@@ -148,6 +148,12 @@ TIMBER = tables(
         ),
         "profile": word("shape", "square", "rounded", default="square", origin="PRACTICE: sawn square"),
         "reused": Key("flag", "used before", default=False, origin="PRACTICE: new timber"),
+        "kerf": depth("what a saw cut takes", 0.02, default="3 mm", default_us="1/8 in", origin="PRACTICE: chain or "
+                      "circular saw"),
+        "end_trim": depth("cut off every stick first, where its end is split or out of square", 0.5, default=0,
+                          origin="PRACTICE: ends as delivered"),
+        "over_length": depth("how much longer than its name a stick is", 0.3, default=0,
+                             origin="PRACTICE: nominal; ask the yard for the real length"),
         "stock": tables(
             "lengths sold",
             {

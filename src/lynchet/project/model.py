@@ -216,6 +216,18 @@ class Timber:
     reused: bool = False
     stock: tuple[Stock, ...] = ()
     name: str = ""
+    kerf_m: float = 0.003
+    """What a saw cut takes."""
+    end_trim_m: float = 0.0
+    """Cut off every stick before anything is measured."""
+    over_length_m: float = 0.0
+    """How much longer than its name a stick is."""
+
+    @property
+    def longest_m(self) -> float | None:
+        """Longest piece that the stock yields; None where no stock is named."""
+        longest = max((row.length_m for row in self.stock), default=None)
+        return None if longest is None else max(0.0, longest + self.over_length_m - self.end_trim_m)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from lynchet.core.errors import Fault, InputError
 from lynchet.core.frame import Frame
 from lynchet.project import build_works as works
 from lynchet.project import build_yard as yards
+from lynchet.project.build_timber import timber_of
 from lynchet.project.check import Got, check_table
 from lynchet.project.faults import Faults
 from lynchet.project.ground_source import Measured, measured_ground
@@ -144,7 +145,7 @@ def _works_parts(job: _Job, brief: Got) -> dict[str, Any]:
         "springs": works.springs_of(got["spring"], faults),
         "drain": works.drain_of(got["drain"], faults),
         "soakaways": works.soakaways_of(got["soakaway"], faults),
-        "timber": works.timber_of(got["timber"], brief["timber"], brief, faults),
+        "timber": timber_of(got["timber"], brief["timber"], brief, faults),
         "access": works.access_of(got["access"], faults),
         "place": works.place_of(got["place"], faults),
         "planting": works.planting_of(got["planting"]),

@@ -67,8 +67,7 @@ def _front(yard: Yard, leg: Leg, places: Sequence[Place]) -> BoxFront | None:
 
 def longest_piece_m(project: Project) -> float:
     """The longest stick that may be used."""
-    stock = [stock.length_m for stock in project.timber.stock]
-    longest = max(stock, default=4.8)
+    longest = project.timber.longest_m or 4.8
     return min(longest, project.brief.longest_piece_m or longest)
 
 

@@ -68,9 +68,9 @@ Below = dict[tuple[str, int], list[float]]
 
 
 def joint_rules(project: Project) -> JointRules:
-    """The rules of a brief; the longest piece is the longest stock where none is given, 4.8 m where there is none."""
+    """The rules of a brief; the longest piece is what the longest stock yields where none is given, else 4.8 m."""
     brief = project.brief
-    longest = brief.longest_piece_m or max((stock.length_m for stock in project.timber.stock), default=4.8)
+    longest = brief.longest_piece_m or project.timber.longest_m or 4.8
     return JointRules(brief.joint_offset_m, brief.shortest_piece_m, longest)
 
 
