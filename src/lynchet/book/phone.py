@@ -26,6 +26,8 @@ from lynchet.book.texts import Words
 from lynchet.drawings.letters import FAMILY
 from lynchet.drawings.svg import subset
 
+_COLUMNS = 3
+"""A table with more is shown row by row, each as a card, where the screen is narrow."""
 _TEXT_WEIGHTS = {"regular": 400, "semibold": 600, "bold": 700}
 
 
@@ -110,10 +112,14 @@ def _table(block: Table) -> str:
     rows = []
     for at, row in enumerate(block.rows):
         total = ' class="total"' if block.strong_last and at == len(block.rows) - 1 else ""
-        cells = "".join(f'<td class="{a}">{escape(text)}</td>' for a, text in zip(aligns, row, strict=True))
+        cells = "".join(
+            f'<td class="{a}" data-head="{escape(name, quote=True)}">{escape(text)}</td>'
+            for a, name, text in zip(aligns, block.heads, row, strict=True)
+        )
         rows.append(f"<tr{total}>{cells}</tr>")
     top = f"<thead><tr>{head}</tr></thead>" if any(block.heads) else ""
-    return f'<div class="wide"><table>{top}<tbody>{"".join(rows)}</tbody></table></div>'
+    kind = ' class="cards"' if len(block.heads) > _COLUMNS else ""
+    return f'<div class="wide"><table{kind}>{top}<tbody>{"".join(rows)}</tbody></table></div>'
 
 
 def _picture(block: Picture) -> str:
