@@ -305,7 +305,7 @@ def test_the_firm_lies_under_the_job(tmp_path: Path) -> None:
     )
     assert project.access.barrow_m3 == pytest.approx(3 * 0.3048**3)
     assert project.access.load_m3 == pytest.approx(8 * 0.9144**3)
-    assert project.prices.items == (("stone", 42.0),)
+    assert [(price.item, price.money) for price in project.prices.items] == [("stone", 42.0)]
     assert lay_over({"a": {"b": 1, "c": [1]}}, {"a": {"c": [2]}}) == {"a": {"b": 1, "c": [2]}}
 
 

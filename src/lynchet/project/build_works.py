@@ -1,4 +1,4 @@
-"""From checked tables to what is built with: water, access, place, planting, prices, brief and schemes."""
+"""From checked tables to what is built with: water, access, place, brief and schemes."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from lynchet.core.errors import InputError
 from lynchet.project.check import Got, check_table
-from lynchet.project.csv_rows import columns, number_or_none, read_csv, read_text
+from lynchet.project.csv_rows import read_text
 from lynchet.project.faults import Faults
 from lynchet.project.keys_build import SCHEMES
 from lynchet.project.model import (
@@ -18,8 +18,6 @@ from lynchet.project.model import (
     HeightRule,
     Hole,
     Place,
-    Planting,
-    Prices,
     Rain,
     Scheme,
     Soakaway,
@@ -193,30 +191,6 @@ def _rule(row: Got) -> HeightRule:
         bool(row["at_limit_counts"]),
         bool(row["surcharge_counts"]),
     )
-
-
-def planting_of(got: Got) -> Planting:
-    """What is wished of the beds."""
-    return Planting(got["food"], bool(got["children"]), got["zone"], got["wishes"] or (), got["avoid"] or ())
-
-
-def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
-    """Prices by item: those of the file, those written here before them."""
-    items: dict[str, float] = {}
-    if got["file"]:
-        try:
-            file = read_csv(folder / got["file"], got["file"])
-            at = {"item": 0, "price": 1} | columns(file, {"item": ("item", "name"), "price": ("price", "rate")})
-            for row in file.rows:
-                price = number_or_none(row.cells[at["price"]]) if len(row.cells) > at["price"] else None
-                if price is None or price < 0:
-                    faults.found.append(file.fault(row.line, ", ".join(row.cells)[:50], "an item and its price"))
-                else:
-                    items[row.cells[at["item"]]] = price
-        except InputError as error:
-            faults.take(got.at("file"), error)
-    items |= got["items"] or {}
-    return Prices(got["currency"] or "", tuple(items.items()))
 
 
 BRIEF_FIELDS = {

@@ -71,7 +71,7 @@ def read_csv(path: Path, name: str) -> CsvFile:
     mark = next((mark for mark in (";", "\t", ",") if mark in kept[0][1]), "")
     rows = [CsvRow(number, _cells(line, mark)) for number, line in kept]
     header = () if any(number_or_none(cell) is not None for cell in rows[0].cells) else rows[0].cells
-    return CsvFile(name, tuple(_plain(cell) for cell in header), tuple(rows[1:] if header else rows))
+    return CsvFile(name, tuple(plain_head(cell) for cell in header), tuple(rows[1:] if header else rows))
 
 
 def _cells(line: str, mark: str) -> tuple[str, ...]:
@@ -86,7 +86,7 @@ def _decimal_point(cell: str) -> str:
     return changed if cell.count(",") == 1 and number_or_none(changed) is not None else cell
 
 
-def _plain(cell: str) -> str:
+def plain_head(cell: str) -> str:
     """A column's name: small letters, up to a bracket, blanks and strokes as underscores."""
     name = re.split(r"[(\[]", cell, maxsplit=1)[0].strip().lower()
     return re.sub(r"[ -]", "_", name.replace(".", ""))

@@ -17,7 +17,7 @@ class Key:
 
     kind: str
     """A measure of ``units.measures``, or "slope", "fraction", "fall", "section", "text", "file", "word", "flag",
-    "whole", "number", "point", "points", "texts", "table", "tables", "places", "numbers", "levels"."""
+    "whole", "number", "point", "points", "texts", "table", "tables", "places", "prices", "date", "dates", "levels"."""
     about: str
     required: bool = False
     low: float | None = None

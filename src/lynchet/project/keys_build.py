@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from lynchet.project.keys import Key, Table, need, table, tables, word
+from lynchet.project.keys_planting import PLANTING
+from lynchet.project.keys_works import PRICES, RATES, WORKS
 from lynchet.project.keys_yard import (
     AREA,
     FIXED,
@@ -205,26 +207,6 @@ PLACE = table(
     short="name",
 )  # fmt: skip
 
-PLANTING = table(
-    "what is wished of the beds",
-    {
-        "food": Key("flag", "food is grown"),
-        "children": Key("flag", "children use the garden", default=False, origin="not said"),
-        "zone": Key("text", "hardiness zone"),
-        "wishes": Key("texts", "plants or kinds wished", least=0),
-        "avoid": Key("texts", "plants or traits to keep out", least=0),
-    },
-)
-
-PRICES = table(
-    "money; may be left out",
-    {
-        "currency": Key("text", "three letters", default="", origin="no prices: quantities without money"),
-        "file": Key("file", "CSV with columns item, price"),
-        "items": Key("numbers", "price by item: { stone = 42 }", low=0.0, high=1e9),
-    },
-)
-
 HELPS = ("back friction", "buried course", "pins", "screws", "returns", "ties")
 
 BRIEF_KEYS: dict[str, Key] = {
@@ -299,6 +281,8 @@ FILE = Table(
         "place": PLACE,
         "planting": PLANTING,
         "prices": PRICES,
+        "works": WORKS,
+        "rates": RATES,
         "brief": BRIEF,
         "scheme": SCHEMES,
     }

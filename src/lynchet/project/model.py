@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from lynchet.core.frame import Frame
+from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
+from lynchet.project.planting_wish import Planting
 from lynchet.project.things import (
     Fixed,
     Hole,
@@ -41,10 +43,13 @@ __all__ = [
     "HeightRule",
     "Hole",
     "House",
+    "ItemPrice",
     "Load",
     "LotLine",
     "OnWall",
+    "OwnJob",
     "OwnLine",
+    "OwnRate",
     "Path",
     "Place",
     "Planting",
@@ -60,6 +65,7 @@ __all__ = [
     "StepsWish",
     "Stock",
     "Timber",
+    "WorksWish",
 ]
 
 
@@ -270,26 +276,6 @@ class Place:
 
 
 @dataclass(frozen=True)
-class Planting:
-    """What is wished of the beds."""
-
-    food: bool | None = None
-    """True where food is grown, None where not said."""
-    children: bool = False
-    zone: str | None = None
-    wishes: tuple[str, ...] = ()
-    avoid: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Prices:
-    """Money; empty is allowed."""
-
-    currency: str = ""
-    items: tuple[tuple[str, float], ...] = ()
-
-
-@dataclass(frozen=True)
 class Brief:
     """What is wanted of the terraces; a scheme is another brief over the same yard."""
 
@@ -364,5 +350,6 @@ class Project:
     access: Access = field(default_factory=Access)
     planting: Planting = field(default_factory=Planting)
     prices: Prices = field(default_factory=Prices)
+    works: WorksWish = field(default_factory=WorksWish)
     schemes: tuple[Scheme, ...] = ()
     defaults: tuple[DefaultUsed, ...] = ()

@@ -10,9 +10,11 @@ from typing import Any, Literal
 
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.frame import Frame
+from lynchet.project import build_money as money
 from lynchet.project import build_works as works
 from lynchet.project import build_yard as yards
 from lynchet.project.build_timber import timber_of
+from lynchet.project.build_planting import planting_of
 from lynchet.project.check import Got, check_table
 from lynchet.project.faults import Faults
 from lynchet.project.ground_source import Measured, measured_ground
@@ -148,8 +150,9 @@ def _works_parts(job: _Job, brief: Got) -> dict[str, Any]:
         "timber": timber_of(got["timber"], brief["timber"], brief, faults),
         "access": works.access_of(got["access"], faults),
         "place": works.place_of(got["place"], faults),
-        "planting": works.planting_of(got["planting"]),
-        "prices": works.prices_of(got["prices"], job.folder, faults),
+        "planting": planting_of(got["planting"], faults),
+        "prices": money.prices_of(got["prices"], job.folder, faults),
+        "works": money.works_of(got["works"], got["rates"], faults),
     }
 
 

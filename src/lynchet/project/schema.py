@@ -54,7 +54,9 @@ def _key(key: Key) -> dict[str, Any]:
         "points": {"type": "array", "items": _POINT, "minItems": key.least},
         "texts": {"type": "array", "items": {"type": "string", **({"enum": list(key.words)} if key.words else {})}},
         "places": {"type": "object", "additionalProperties": _POINT},
-        "numbers": {"type": "object", "additionalProperties": {"type": "number", **_range(key)}},
+        "prices": {"type": "object", "additionalProperties": {"type": ["number", "string"], **_range(key)}},
+        "date": {"type": "string"},
+        "dates": {"type": "array", "items": {"type": "string"}},
         "levels": {"anyOf": [{"enum": ["balance", "equal"]}, {"type": "array", "items": _NUMBER_OR_TEXT}]},
     }
     return shapes[key.kind]

@@ -17,6 +17,7 @@ from lynchet.project.keys import Key
 from lynchet.units import format as shown
 from lynchet.units.measures import MEASURES, System
 from lynchet.units.parse import parse, parse_slope, split_fall
+from lynchet.works.dates import read_date
 
 Point = tuple[float, float]
 
@@ -165,10 +166,46 @@ def _places(key: Key, raw: Any, system: System) -> dict[str, Point]:
     return {name: _point(key, place, system) for name, place in raw.items()}
 
 
-def _numbers(key: Key, raw: Any, system: System) -> dict[str, float]:
+def _prices(key: Key, raw: Any, system: System) -> dict[str, tuple[float, str]]:
+    """Prices by name, each with the unit it is for (empty where none is written)."""
     if not isinstance(raw, dict):
-        raise refuse("", _kind_found(raw), "numbers by name { stone = 42 }")
-    return {name: _number(key, number, system) for name, number in raw.items()}
+        raise refuse("", _kind_found(raw), 'prices by item { stone = "42 per t", drain_pipe = 1.9 }')
+    found, wrong = {}, []
+    for name, price in raw.items():
+        try:
+            number, per = split_price(price) if isinstance(price, str) else (price, "")
+            found[name] = (_number(key, number, system), per)
+        except InputError as error:
+            wrong += [refuse("", f"{name}: {fault.found}", fault.accepted).faults[0] for fault in error.faults]
+    if wrong:
+        raise InputError(*wrong)
+    return found
+
+
+def split_price(text: str) -> tuple[Any, str]:
+    """ "42 per t" or "42/t" as 42.0 and "t"; what is no number is given back as written."""
+    number, _, per = text.replace("/", " per ", 1).partition(" per ")
+    try:
+        return float(number), per.strip()
+    except ValueError:
+        return text, ""
+
+
+def _date(_: Key, raw: Any, __: System) -> str:
+    """A day as YYYY-MM-DD, in quotes or not."""
+    if isinstance(raw, datetime.datetime):
+        raise refuse("", _kind_found(raw), "a day without a time, YYYY-MM-DD")
+    if isinstance(raw, datetime.date):
+        return raw.isoformat()
+    if not isinstance(raw, str):
+        raise refuse("", _kind_found(raw), "a day as YYYY-MM-DD")
+    return read_date(raw.strip(), "").isoformat()
+
+
+def _dates(key: Key, raw: Any, system: System) -> tuple[str, ...]:
+    if not isinstance(raw, list):
+        raise refuse("", _kind_found(raw), "a list of days [2027-05-03, 2027-05-31]")
+    return tuple(_date(key, part, system) for part in raw)
 
 
 def _levels(_: Key, raw: Any, system: System) -> str | tuple[float, ...]:
@@ -205,6 +242,6 @@ def _section(key: Key, raw: Any, system: System) -> tuple[float, float]:
 
 _READERS: dict[str, Callable[[Key, Any, System], Any]] = {
     "text": _text, "file": _text, "word": _word, "flag": _flag, "whole": _whole, "number": _number, "point": _point,
-    "points": _points, "texts": _texts, "places": _places, "numbers": _numbers, "levels": _levels, "fall": _fall,
-    "section": _section,
+    "points": _points, "texts": _texts, "places": _places, "prices": _prices, "date": _date, "dates": _dates,
+    "levels": _levels, "fall": _fall, "section": _section,
 }  # fmt: skip

@@ -1,0 +1,54 @@
+"""Rows of a spreadsheet file, read like those of a CSV file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from lynchet.core.errors import Fault, InputError
+from lynchet.project.csv_rows import CsvFile, CsvRow, number_or_none, plain_head
+
+_MOST_ROWS = 10_000
+
+
+def read_xlsx(path: Path, name: str) -> CsvFile:
+    """Rows of the first sheet; empty rows and rows starting with # are skipped. A first row without any number is a
+    header. Of formulas the value last shown is taken.
+
+    Raises:
+        InputError: the file cannot be read, is no spreadsheet, or holds no row.
+    """
+    rows = [
+        CsvRow(number, cells)
+        for number, cells in enumerate(_cells(path, name), start=1)
+        if any(cells) and not cells[0].startswith("#")
+    ]
+    if not rows:
+        raise InputError(Fault(found="no rows", accepted="a header and rows of values", file=name))
+    header = () if any(number_or_none(cell) is not None for cell in rows[0].cells) else rows[0].cells
+    return CsvFile(name, tuple(plain_head(cell) for cell in header), tuple(rows[1:] if header else rows))
+
+
+def _cells(path: Path, name: str) -> list[tuple[str, ...]]:
+    from zipfile import BadZipFile
+
+    from openpyxl import load_workbook
+    from openpyxl.utils.exceptions import InvalidFileException
+
+    try:
+        book = load_workbook(path, read_only=True, data_only=True)
+        sheet = book.worksheets[0]
+        rows = [tuple(_text(value) for value in row) for row in sheet.iter_rows(max_row=_MOST_ROWS, values_only=True)]
+        book.close()
+    except FileNotFoundError:
+        raise InputError(Fault(found="there is no such file", accepted="the name of a file", file=name)) from None
+    except OSError as error:
+        reason = error.strerror or "it cannot be read"
+        raise InputError(Fault(found=reason, accepted="a file that can be read", file=name)) from None
+    except (BadZipFile, InvalidFileException, KeyError, IndexError, ValueError):
+        raise InputError(Fault(found="no spreadsheet (XLSX)", accepted="a spreadsheet file", file=name)) from None
+    return rows
+
+
+def _text(value: Any) -> str:
+    return "" if value is None else repr(float(value)) if isinstance(value, float) else str(value).strip()

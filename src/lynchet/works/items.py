@@ -1,0 +1,150 @@
+"""What can stand on the order list: keys of the price list, units, waste, packs and bulk weights."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+
+from lynchet.core.errors import InputError
+from lynchet.core.tables import read_table
+from lynchet.units.measures import MEASURES, System
+from lynchet.units.parse import parse
+
+SEVERAL = {
+    "stone": ("drain_stone", "base_stone"),
+    "soil": ("bed_soil", "fill_soil"),
+    "pipe": ("drain_pipe", "solid_pipe"),
+    "fittings": ("bend_22", "bend_45", "bend_90", "tee", "wye", "cap"),
+    "screws": ("screw", "tie_screw"),
+    "pins": ("base_pin", "corner_pin"),
+    "plants": ("plant",),
+    "labor": ("labour",),
+}
+"""Words that stand for several items at once, or for one by another name."""
+TIMBER = "timber"
+"""Key of sticks of every length; one length is "timber_2.4_m" or "timber_8_ft"."""
+PLANT = "plant_"
+"""Keys of one kind of plant begin so: "plant_common_yarrow"."""
+_MEASURES = {"m": "length", "m2": "area", "m3": "volume", "kg": "mass", "l": "volume"}
+_LITRE = 1e-3
+_SPELT = {
+    "sqyd": "yd2", "sqft": "ft2", "sqm": "m2", "cuyd": "yd3", "cuft": "ft3", "yd": "yd", "qt": "qt", "hour": "h",
+    "hr": "h",
+    "piece": "each", "one": "each", "ea": "each", "pcs": "each", "tonne": "t", "tonnes": "t", "box": "pack",
+    "roll": "pack", "tin": "pack", "bag": "pack", "load": "each", "stick": "each", "litre": "l", "liter": "l",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Item:
+    """One kind of thing that is bought, carted or paid by the hour."""
+
+    key: str
+    name: str
+    group: str
+    measure: str
+    unit: str
+    """As shown and sold, by system of units or pack."""
+    per_unit: float
+    """How much of ``measure`` one unit is."""
+    waste: float
+    waste_why: str
+    pack: float | None
+    kg: float
+    """Weight of one ``measure``; 0 where it does not matter."""
+    kg_why: str
+
+
+@cache
+def items(system: System) -> dict[str, Item]:
+    """All items by key, with units and packs of one system."""
+    us = "_us" if system == "us" else ""
+    found = {}
+    for row in read_table("works", "items").rows:
+        pack = float(row["pack" + us]) if row["pack" + us] else None
+        unit = row["pack_name" + us] or row["unit" + us]
+        found[row["key"]] = Item(
+            row["key"], row["name"], row["group"], row["measure"], unit,
+            pack if pack is not None else _size(row["measure"], row["unit" + us], 0.0) or 1.0,
+            float(row["waste"]), row["waste_why"], pack, float(row["kg"]), row["kg_why"],
+        )  # fmt: skip
+    return found
+
+
+def plain_key(text: str) -> str:
+    """A key as the price list has it: small letters, blanks and strokes as underscores."""
+    return re.sub(r"[\s\-_]+", "_", text.strip().lower())
+
+
+def known_key(text: str) -> bool:
+    """Whether a key of a price list means something: an item, several, sticks of a length, a plant."""
+    key = plain_key(text)
+    if key in items("metric") or key in SEVERAL or key == TIMBER:
+        return True
+    return stick_length(key) is not None or (key.startswith(PLANT) and len(key) > len(PLANT))
+
+
+def stick_length(key: str) -> float | None:
+    """Length in metres that a key such as "timber_8_ft" names; None where it names none."""
+    if not key.startswith(TIMBER + "_"):
+        return None
+    try:
+        length = parse(key[len(TIMBER) + 1 :].replace("_", " "), "length")
+    except InputError:
+        return None
+    return length if length > 0 else None
+
+
+def nearest(text: str) -> tuple[str, ...]:
+    """Known keys spelt most like a text, the nearest first; all where none is near."""
+    known = [*items("metric"), *SEVERAL, TIMBER, "timber_2.4_m", "timber_8_ft"]
+    key = plain_key(text)
+    near = get_close_matches(key, known, 3, 0.5)
+    near += [one for one in known if one not in near and len(key) > 2 and (key in one or one in key)]
+    return tuple(near[:3]) or tuple(known)
+
+
+def amount_of(item: Item, per: str) -> float | None:
+    """How much of the item's measure one ``per`` holds; None where the item is not sold so.
+
+    Args:
+        item: what is sold.
+        per: a unit ("t", "yd3", "sq ft", "each", "pack"); empty for the unit the list shows.
+    """
+    word = re.sub(r"[\s.]+", "", per.strip().lower())
+    word = _SPELT.get(word, _SPELT.get(word.rstrip("s"), word))
+    if word in ("", "pack", "unit") or word == item.unit:
+        return item.per_unit if word != "pack" or item.pack is not None else None
+    return _size(item.measure, word, item.kg)
+
+
+def _size(measure: str, unit: str, kg: float) -> float | None:
+    """How much of a measure one unit is, by volume, length, area, count, or (with a weight) by weight."""
+    unit = _SPELT.get(unit.replace(" ", ""), unit)
+    if measure == "each":
+        return 1.0 if unit in ("each", "h") else None
+    if unit == "qt":
+        return 0.946352946 if measure == "l" else None
+    kind = MEASURES[_MEASURES[measure]]
+    if unit in kind.units:
+        return kind.units[unit] / (_LITRE if measure == "l" else 1.0)
+    masses = MEASURES["mass"].units
+    return masses[unit] / kg if unit in masses and kg > 0 else None
+
+
+def units_of(item: Item) -> Iterable[str]:
+    """Units in which a price of the item may be given, for messages."""
+    names = {
+        "m": ("m", "ft"),
+        "m2": ("m2", "sq ft", "sq yd"),
+        "m3": ("m3", "yd3"),
+        "l": ("l", "qt"),
+        "kg": ("kg", "lb"),
+    }
+    found = [*names.get(item.measure, ("h",) if item.unit == "h" else ("each",))]
+    if item.kg > 0:
+        found += ["t", "ton"]
+    return [*found, "pack"] if item.pack is not None else found
