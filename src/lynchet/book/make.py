@@ -7,8 +7,10 @@ from importlib.metadata import version
 
 from lynchet.book.blocks import Block, Book, Heading, Para, Picture, join
 from lynchet.book.parts.all_findings import all_findings, assumed
+from lynchet.book.parts.cut_sheet import cut_sheet
 from lynchet.book.parts.first_page import first_page
 from lynchet.book.parts.setting_card import setting_card
+from lynchet.book.parts.soil_pages import soil_pages
 from lynchet.book.texts import Words
 from lynchet.drawings.paper import sheet_paper
 from lynchet.drawings.sheets import Drawn
@@ -30,6 +32,8 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
         first_page(plan, words),
         drawings(sheets, words),
         () if "all" in plan.withheld else setting_card(plan, words),
+        cut_sheet(plan, words),
+        soil_pages(plan, words),
         all_findings(plan, words),
         assumed(plan, words),
     )

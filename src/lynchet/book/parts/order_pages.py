@@ -1,0 +1,70 @@
+"""The order list, deliveries, and what the job costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.blocks import Block, Heading, Para, Table
+from lynchet.book.texts import Words
+from lynchet.units.format import mass
+from lynchet.works.model import Band, OrderLine, Works
+
+
+def order_pages(works: Works, units: str, kept_back: bool, words: Words) -> tuple[Block, ...]:
+    """The list by group, or the word that it is kept back."""
+    return tuple(_blocks(works, units, kept_back, words))
+
+
+def _blocks(works: Works, units: str, kept_back: bool, words: Words) -> Iterator[Block]:
+    yield Heading(words("order.head"), 1)
+    if kept_back:
+        yield Para(words("order.kept_back"), "strong")
+        return
+    yield Para(words("order.intro"))
+    for group in dict.fromkeys(line.group for line in works.order):
+        yield Heading(words(f"order.group_{group}"), 3)
+        rows = tuple(_row(line, works.price.currency, words) for line in works.order if line.group == group)
+        yield Table(words.many("order.heads"), rows, "lrlr", (4.4, 1.1, 1.5, 1.3))
+    yield from _price(works, words)
+    if works.deliveries:
+        yield Heading(words("order.deliveries_head"))
+        lorries = tuple(
+            (d.name, str(d.loads), mass(d.kg, "us" if units == "us" else "metric") if d.kg else "–",
+             words("order.before_day", day=d.day), d.drop or words("order.drop_unknown"))
+            for d in works.deliveries
+        )  # fmt: skip
+        yield Table(words.many("order.delivery_heads"), lorries, "lrrll", (2.6, 0.8, 1.2, 1.8, 2.6))
+
+
+def _row(line: OrderLine, currency: str, words: Words) -> tuple[str, str, str, str]:
+    name = f"{line.name} ({line.note})" if line.note else line.name
+    price = words("order.no_price") if line.money is None else money(line.money, currency)
+    return name, number(line.buy_units), line.unit, price
+
+
+def _price(works: Works, words: Words) -> Iterator[Block]:
+    price = works.price
+    yield Heading(words("order.price_head"))
+    if price.words:
+        yield Para(price.words[:1].upper() + price.words[1:] + ".")
+    if price.total is None:
+        yield Para(words("order.no_money"))
+        return
+    rows = [(part.name, *_band(part.money, price.currency)) for part in price.parts]
+    rows.append((words("order.total"), *_band(price.total, price.currency)))
+    yield Table(words.many("order.price_heads"), tuple(rows), "lrrr", strong_last=True)
+    yield Para(price.method, "note")
+
+
+def _band(band: Band, currency: str) -> tuple[str, str, str]:
+    return money(band.low, currency), money(band.likely, currency), money(band.high, currency)
+
+
+def money(value: float, currency: str) -> str:
+    """A sum with thousands parted, its currency before it as the file gives it."""
+    return f"{currency} {value:,.0f}".strip()
+
+
+def number(value: float) -> str:
+    """At most two decimals, none where it is whole."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")

@@ -1,0 +1,50 @@
+"""Beds and plants: sun, what is planted where and how many, water, when, what to know before buying."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.blocks import Block, Caution, Heading, Para, Table
+from lynchet.book.texts import Words
+from lynchet.planting.model import BedSun, Planted
+from lynchet.units.format import area, small
+
+
+def plant_pages(planted: Planted, us: bool, words: Words) -> tuple[Block, ...]:
+    """The planting sheet in words; nothing where there is no bed."""
+    return tuple(_blocks(planted, us, words)) if planted.beds else ()
+
+
+def _blocks(planted: Planted, us: bool, words: Words) -> Iterator[Block]:
+    yield Heading(words("plants.head"), 1)
+    yield Para(words("plants.intro"))
+    rows = []
+    for bed in planted.beds:
+        sun = planted.sun_of(bed.bed)
+        rows.append((bed.bed, area(bed.soil_m2, "us" if us else "metric"), *_sun(sun, words)))
+    yield Table(words.many("plants.sun_heads"), tuple(rows), "lrll")
+    if planted.plantings:
+        yield Heading(words("plants.list_head"))
+        list_rows = tuple(
+            (one.bed, words(f"plants.{one.part}"), f"{one.species.common_name} ({one.species.botanical_name})",
+             str(one.count), small(one.species.spacing_m, "us" if us else "metric", 1), "; ".join(one.misfits))
+            for one in planted.plantings
+        )  # fmt: skip
+        yield Table(words.many("plants.list_heads"), list_rows, "lllrrl", (0.7, 1, 4, 0.9, 1.2, 3))
+    for caution in planted.cautions:
+        yield Caution(caution.text)
+    if planted.water:
+        yield Heading(words("plants.water_head"))
+        water = tuple((one.bed, _litres(one.weekly_l, us), _litres(one.first_weeks_l, us)) for one in planted.water)
+        yield Table(words.many("plants.water_heads"), water, "lrr")
+
+
+def _sun(sun: BedSun | None, words: Words) -> tuple[str, str]:
+    if sun is None or sun.season_h is None:
+        return words("plants.unknown"), words("plants.unknown")
+    band = "" if sun.low_h is None or sun.high_h is None else f" ({sun.low_h:.1f} to {sun.high_h:.1f})"
+    return f"{sun.season_h:.1f}{band}", words(f"plants.light_{sun.light}")
+
+
+def _litres(value_l: float, us: bool) -> str:
+    return f"{value_l / 3.785412:.0f} gal" if us else f"{value_l:.0f} l"
