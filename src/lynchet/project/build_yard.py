@@ -104,6 +104,8 @@ def houses_of(rows: tuple[Got, ...], faults: Faults) -> tuple[House, ...]:
                 roof_area_m2=(roof["area"] or 0.0) if roof else 0.0,
                 downspouts_m=(roof["downspouts"] or ()) if roof else (),
                 built_year=row["built"],
+                eaves_m=row["eaves"],
+                ridge_m=row["ridge"],
             )
         )
     return tuple(houses)
@@ -187,7 +189,7 @@ def lot_lines_of(rows: tuple[Got, ...], faults: Faults) -> tuple[LotLine, ...]:
     """Lines of the lot."""
     refuse_twins(((row.path, row["name"]) for row in rows), "lot line", faults)
     return tuple(
-        LotLine(_name(row, "lot line", n, len(rows)), row["line"], row["trust"] or "guess")
+        LotLine(_name(row, "lot line", n, len(rows)), row["line"], row["trust"] or "guess", row["height"])
         for n, row in enumerate(rows)
         if row.complete("line")
     )

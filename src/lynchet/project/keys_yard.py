@@ -170,6 +170,10 @@ HOUSES = tables(
         "name": NAME,
         "outline": need(Key("points", "corners in order", least=3)),
         "floor": level("level of the floor"),
+        "eaves": size(
+            "height of the eaves over the floor, or over the ground where no floor is given; for its shade", 60.0
+        ),
+        "ridge": size("height of the ridge likewise; left out for a flat roof", 60.0),
         "siding": table(
             "outer cladding",
             {
@@ -234,6 +238,7 @@ LOT_LINES = tables(
         "line": need(Key("points", "the line", least=2)),
         "trust": word("how it is known", "survey", "fence", "guess", default="guess",
                       origin="PRACTICE: a guess until somebody says how it is known"),
+        "height": depth("height of a fence or hedge on it, over the ground; 0 for none", 20.0),
     },
 )  # fmt: skip
 

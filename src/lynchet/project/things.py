@@ -23,6 +23,10 @@ class House:
     roof_area_m2: float = 0.0
     downspouts_m: tuple[Point, ...] = ()
     built_year: int | None = None
+    eaves_m: float | None = None
+    """Height of the eaves over the floor, or over the ground where no floor is given."""
+    ridge_m: float | None = None
+    """Height of the ridge likewise; None for a flat roof."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +73,8 @@ class LotLine:
     name: str
     line_m: tuple[Point, ...]
     trust: Trust = "guess"
+    height_m: float | None = None
+    """Height of a fence or hedge on it over the ground."""
 
 
 @dataclass(frozen=True)
