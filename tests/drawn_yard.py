@@ -30,7 +30,8 @@ from lynchet.project.model import (
 from lynchet.project.things import Fixed, House, LotLine, StepsWish
 from lynchet.stability.model import Pin, Stability, Tie
 from lynchet.terraces.model import Face, Flight, Landing, Lattice, Level, Side, Terraces, Tread, WallLine
-from lynchet.walls.model import End, Leg, Piece, Run, Segment, SettingOut, Span, Walls
+from lynchet.walls.model import End, Leg, Piece, Run, Segment, Span, Walls
+from lynchet.walls.pegs import SettingOut
 from lynchet.water.beside import Quantities
 from lynchet.water.model import (
     Body,

@@ -9,7 +9,8 @@ from math import dist, radians, sin
 from lynchet.core.plane import Point, cross, minus, unit
 from lynchet.project.model import Project
 from lynchet.terraces.model import Terraces
-from lynchet.walls.model import Diagonal, Leg, LevelMark, Node, SettingOut, SettingPoint
+from lynchet.walls.model import Leg, Node
+from lynchet.walls.pegs import Diagonal, LevelMark, SettingOut, SettingPoint
 
 GOOD_SINE = sin(radians(20.0))
 """Two tapes that cross at less than this fix a point badly. PRACTICE."""
@@ -95,10 +96,8 @@ def _levels(terraces: Terraces, legs: Sequence[Leg], mark_m: float) -> list[Leve
     for leg in legs:
         for segment in leg.segments:
             level = bottoms[segment.base]
-            what = f"underside of the lowest course from {segment.start_m:.3f} m to {segment.end_m:.3f} m"
-            mark = LevelMark(leg.id, what, level, mark_m - level)
-            if not found or (found[-1].place, found[-1].level_m) != (leg.id, level):
-                found.append(mark)
+            stretch = (segment.start_m, segment.end_m)
+            found.append(LevelMark(leg.id, "underside of the lowest course", level, mark_m - level, stretch))
         top = max(bottoms[segment.top + 1] for segment in leg.segments)
         found.append(LevelMark(leg.id, "highest top", top, mark_m - top))
     return found

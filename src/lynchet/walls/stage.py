@@ -14,7 +14,8 @@ from lynchet.walls.corners import Crossed
 from lynchet.walls.footing_steps import steps_of
 from lynchet.walls.legs import Plumb, bare_legs, built_legs, nodes_of
 from lynchet.walls.limits import limit_findings
-from lynchet.walls.model import Leg, SettingOut, Walls
+from lynchet.walls.model import Leg, Walls
+from lynchet.walls.pegs import SettingOut
 from lynchet.walls.runs import StubRun, all_runs
 from lynchet.walls.setting_out import setting_out
 

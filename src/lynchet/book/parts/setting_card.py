@@ -8,6 +8,8 @@ from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING, length
+from lynchet.units.measures import System
+from lynchet.walls.pegs import LevelMark
 
 
 def setting_card(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -33,9 +35,18 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(words("setting.levels_head"))
     yield Para(words("setting.levels_intro", mark=mark))
     heads = tuple(head.format(mark=mark) for head in words.many("setting.level_heads"))
-    levels = tuple((m.place, m.what, length(m.below_mark_m, units, DIGGING)) for m in card.levels)
+    levels = tuple(
+        (m.place, _what(m, units, words), length(m.below_mark_m, units, DIGGING).replace("-", "−")) for m in card.levels
+    )
     yield Table(heads, levels, "llr", (1.2, 5, 2))
     yield Heading(words("setting.rod_head"))
     yield Para(words("setting.rod_intro"))
     rod = tuple((str(number), length(at, units)) for number, at in enumerate(card.gauge_m, start=1))
     yield Table(words.many("setting.rod_heads"), rod, "lr")
+
+
+def _what(mark: LevelMark, units: System, words: Words) -> str:
+    if mark.stations_m is None:
+        return mark.what
+    start, end = (length(station, units, DIGGING) for station in mark.stations_m)
+    return words("setting.stretch", what=mark.what, start=start, end=end)
