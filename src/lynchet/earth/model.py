@@ -4,8 +4,8 @@
 tamped. *Placed* is the volume a thing takes up where it stays: timber, stone, bed soil, mulch. Everything in cubic
 metres, plan points in the own frame, levels in the file's datum.
 
-Places: a bed ("B2"), a flight ("S0.2"), a bank (the id of its line, "A3"), and for what is dug outside the area the wall,
-drain or soakaway it is dug for.
+Places: a bed ("B2"), a flight ("S0.2"), a bank (the id of its line, "A3"), and for what is dug outside the area the
+wall, drain or soakaway it is dug for.
 """
 
 from __future__ import annotations

@@ -35,6 +35,13 @@ class Surface:
         return np.unique(pairs, axis=0)
 
     @cached_property
+    def hull(self) -> NDArray[np.intp]:
+        """(k,) indices of the points round the measured ground, anticlockwise."""
+        from scipy.spatial import ConvexHull
+
+        return np.asarray(ConvexHull(self.points[:, :2]).vertices, dtype=np.intp)
+
+    @cached_property
     def polygons(self) -> Any:
         """(m,) the triangles as shapely polygons."""
         import shapely

@@ -86,6 +86,23 @@ def level_at(surface: Surface, points: ArrayLike, reach_m: float = REACH_M) -> A
     return levels
 
 
+def beyond(surface: Surface, points: Array) -> Array:
+    """Levels at plan points off the measured ground, however far: that of the nearest place on its rim.
+
+    Args:
+        surface: the ground.
+        points: (n, 2) x, y.
+    """
+    start = surface.points[surface.hull]
+    way = np.roll(start, -1, axis=0) - start
+    apart = points[:, None, :] - start[None, :, :2]
+    square = np.maximum((way[:, :2] ** 2).sum(axis=1), 1e-12)
+    share = np.clip((apart * way[None, :, :2]).sum(axis=2) / square, 0.0, 1.0)
+    away = ((apart - share[..., None] * way[None, :, :2]) ** 2).sum(axis=2)
+    side = away.argmin(axis=1)
+    return np.asarray(start[side, 2] + share[np.arange(len(points)), side] * way[side, 2], dtype=float)
+
+
 def off_ground_m(surface: Surface, points: ArrayLike) -> Array:
     """How far each plan point lies outside the measured ground; 0 on it.
 

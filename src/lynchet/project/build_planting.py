@@ -36,6 +36,9 @@ def planting_of(got: Got, faults: Faults) -> Planting:
         region=got["region"] or "",
         last_frost=last,
         first_frost=first,
+        bed_soil_m=got["bed_soil"],
+        compost_m=0.05 if got["compost"] is None else got["compost"],
+        mulch_m=0.05 if got["mulch"] is None else got["mulch"],
     )
 
 

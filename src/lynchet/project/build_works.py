@@ -31,6 +31,9 @@ RAIN_MM_H = {"metric": 100.0, "us": 101.6}
 """About 4 in/h for ten minutes: a hard shower in a temperate place (own choice, cautious)."""
 PASSAGE_M = 0.9144
 """36 in: one person with a barrow (PRACTICE)."""
+_TRUCKS = ((2.4384, 1.0), (3.048, 3.0))
+"""Width under which the next larger truck does not pass, and what the smaller one holds, loose: a trailer, a small
+tipper (PRACTICE)."""
 
 
 def holes_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Hole, ...]:
@@ -151,6 +154,9 @@ def access_of(got: Got, faults: Faults) -> Access:
         passage = PASSAGE_M
         faults.default(got.at("passage"), length(passage, faults.system), "PRACTICE", "it is the only way to the back")
     plain = Access()
+    load = got["load"]
+    if load is None and "load" not in got.written and got["street"] is not None:
+        load = next((size for narrow, size in _TRUCKS if got["street"] < narrow), plain.load_m3)
     return Access(
         bool(got["only_way"]),
         passage,
@@ -158,7 +164,11 @@ def access_of(got: Got, faults: Faults) -> Access:
         got["truck_stop"],
         got["heap"],
         got["barrow"] or plain.barrow_m3,
-        got["load"] or plain.load_m3,
+        load or plain.load_m3,
+        got["gate_at"],
+        got["street"],
+        got["tip_at_heap"],
+        got["payload"],
     )
 
 

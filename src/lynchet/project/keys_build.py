@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lynchet.project.keys import Key, Table, need, table, tables, word
+from lynchet.project.keys_earth import EARTH
 from lynchet.project.keys_planting import PLANTING
 from lynchet.project.keys_works import PRICES, RATES, WORKS
 from lynchet.project.keys_yard import (
@@ -174,12 +175,17 @@ ACCESS = table(
         "only_way": Key("flag", "the area is the only way to the ground behind it", default=False, origin="not said"),
         "passage": size("width of passage to keep", 10.0),
         "gate": size("narrowest gate or gap on the way", 20.0),
+        "gate_at": Key("point", "where that gate is"),
+        "street": size("narrowest gap a truck has to pass on its way to where it stands", 20.0),
         "truck_stop": Key("point", "where a truck can stand"),
+        "tip_at_heap": Key("flag", "the truck can get to the heap and tip there"),
         "heap": Key("point", "where soil may lie"),
         "barrow": Key("volume", "one barrow, loose", low=0.01, high=1.0, default="0.08 m3", default_us="2.8 ft3",
                       origin="PRACTICE: a builder's barrow, not heaped"),
-        "load": Key("volume", "one truck load, loose", low=0.1, high=50.0, default="7.6 m3", default_us="10 yd3",
-                    origin="PRACTICE"),
+        "load": Key("volume", "one truck load, loose", low=0.1, high=50.0,
+                    rule="7.6 m3 (10 yd3); 3 m3 where the street is under 3 m (10 ft) wide, 1 m3 under 2.4 m (8 ft)",
+                    origin="PRACTICE: three-axle tipper, small tipper, trailer"),
+        "payload": Key("mass", "what the truck may carry", low=50.0, high=50_000.0),
     },
 )  # fmt: skip
 
@@ -274,6 +280,7 @@ FILE = Table(
         "hole": HOLES,
         "rain": RAIN,
         "spring": SPRINGS,
+        "earth": EARTH,
         "drain": DRAIN,
         "soakaway": SOAKAWAYS,
         "timber": TIMBER,

@@ -21,5 +21,11 @@ PLANTING = table(
         "region": Key("text", "region, for plants that spread there: British Isles, New England, ..."),
         "last_frost": Key("text", "day of the last spring frost in half the years, MM-DD, from a station's table"),
         "first_frost": Key("text", "day of the first autumn frost in half the years, MM-DD"),
+        "bed_soil": Key("length", "depth of good soil in the beds, topsoil and compost together", low=0.0, high=1.0,
+                        rule="topsoil and compost, 0.2 m (8 in) at least", origin="PRACTICE: one spit"),
+        "compost": Key("length", "depth of compost dug into it", low=0.0, high=0.3, default="50 mm",
+                       default_us="2 in", origin="PRACTICE: a quarter of one spit"),
+        "mulch": Key("length", "depth of mulch on it; what is deeper than the freeboard lowers the soil", low=0.0,
+                     high=0.3, default="50 mm", default_us="2 in", origin="PRACTICE"),
     },
 )  # fmt: skip

@@ -10,8 +10,9 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from lynchet.core.frame import Frame
+from lynchet.project.digging import Digging
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
-from lynchet.project.planting_wish import Planting
+from lynchet.project.planting_wish import LEAST_SOIL_M, Planting
 from lynchet.project.things import (
     Fixed,
     Hole,
@@ -36,6 +37,7 @@ __all__ = [
     "Area",
     "Brief",
     "DefaultUsed",
+    "Digging",
     "DrainWish",
     "EdgeRule",
     "Fixed",
@@ -249,6 +251,12 @@ class Access:
     heap_m: Point | None = None
     barrow_m3: float = 0.08
     load_m3: float = 7.6
+    gate_at_m: Point | None = None
+    street_m: float | None = None
+    """Narrowest gap on the truck's way."""
+    tip_at_heap: bool | None = None
+    """The truck can get to the heap; None where not said."""
+    payload_kg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -348,8 +356,15 @@ class Project:
     springs: tuple[Spring, ...] = ()
     soakaways: tuple[Soakaway, ...] = ()
     access: Access = field(default_factory=Access)
+    digging: Digging = field(default_factory=Digging)
     planting: Planting = field(default_factory=Planting)
     prices: Prices = field(default_factory=Prices)
     works: WorksWish = field(default_factory=WorksWish)
     schemes: tuple[Scheme, ...] = ()
     defaults: tuple[DefaultUsed, ...] = ()
+
+    @property
+    def bed_soil_m(self) -> float:
+        """Depth of good soil in the beds: as said, else topsoil and compost, one spit at least."""
+        said = self.planting.bed_soil_m
+        return said if said is not None else max(LEAST_SOIL_M, self.digging.topsoil_m + self.planting.compost_m)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+LEAST_SOIL_M = 0.20
+"""Good soil under plants: one spit. PRACTICE."""
+
 
 @dataclass(frozen=True)
 class Planting:
@@ -32,3 +35,9 @@ class Planting:
     """Day of the last spring frost, MM-DD, half the years at 0 C."""
     first_frost: str | None = None
     """Day of the first autumn frost, likewise."""
+    bed_soil_m: float | None = None
+    """Depth of good soil; None = topsoil and compost, :data:`LEAST_SOIL_M` at least."""
+    compost_m: float = 0.05
+    """Part of it."""
+    mulch_m: float = 0.05
+    """On top of it."""

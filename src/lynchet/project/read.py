@@ -13,8 +13,9 @@ from lynchet.core.frame import Frame
 from lynchet.project import build_money as money
 from lynchet.project import build_works as works
 from lynchet.project import build_yard as yards
-from lynchet.project.build_timber import timber_of
+from lynchet.project.build_earth import digging_of
 from lynchet.project.build_planting import planting_of
+from lynchet.project.build_timber import timber_of
 from lynchet.project.check import Got, check_table
 from lynchet.project.faults import Faults
 from lynchet.project.ground_source import Measured, measured_ground
@@ -149,6 +150,7 @@ def _works_parts(job: _Job, brief: Got) -> dict[str, Any]:
         "soakaways": works.soakaways_of(got["soakaway"], faults),
         "timber": timber_of(got["timber"], brief["timber"], brief, faults),
         "access": works.access_of(got["access"], faults),
+        "digging": digging_of(got["earth"], faults),
         "place": works.place_of(got["place"], faults),
         "planting": planting_of(got["planting"], faults),
         "prices": money.prices_of(got["prices"], job.folder, faults),

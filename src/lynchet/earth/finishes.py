@@ -1,0 +1,79 @@
+"""Finished levels over the plan: beds, path strips, landings, steps, banks, and what is left alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from lynchet.core.plane import Point, left_of, minus, move, unit
+from lynchet.earth.solids import Owners, Plane
+from lynchet.project.model import Project
+from lynchet.terraces.model import Level, Terraces, WallLine
+
+BED, STRIP, LANDING, STEP, BANK, ALONE = range(6)
+"""What a finish is. A later one goes over an earlier one, but a bank is no finish where anything else is, and what is
+left alone is never a bank."""
+BANK_SLOPE = 0.5
+"""1 in 2."""
+
+
+@dataclass(frozen=True)
+class Finish:
+    """A part of the plan with one finished level, a plane a x + b y + c."""
+
+    kind: int
+    place: str
+    terrace: int
+    rings: tuple[tuple[Point, ...], ...]
+    level: Plane
+    raised: int = 0
+    """Of a bank: 1 where the bed stands over the ground (the bank is filled), -1 where it lies under it, 0 unknown."""
+
+
+def finishes_of(project: Project, terraces: Terraces, owners: Owners) -> tuple[Finish, ...]:
+    """Every finish of a yard, in the order in which they go over one another."""
+    found = []
+    for face in terraces.beds:
+        found.append(Finish(BED, face.id, face.terrace, (face.outline_m, *face.holes_m), (0.0, 0.0, face.level_m)))
+    for face in terraces.beds:
+        level = (0.0, 0.0, face.level_m)
+        found += [Finish(STRIP, face.id, face.terrace, (ring,), level) for ring in face.strip_m]
+    for flight in terraces.flights:
+        for landing in flight.landings:
+            bed = terraces.face(landing.face)
+            if bed is not None and bed.kind == "bed":
+                level = (0.0, 0.0, landing.level_m)
+                found.append(Finish(LANDING, bed.id, bed.terrace, (landing.outline_m,), level))
+    for flight in terraces.flights:
+        for tread in flight.treads:
+            found.append(Finish(STEP, flight.id, owners.of_flight(flight), (tread.outline_m,), (0.0, 0.0, tread.top_m)))
+    for line in terraces.lines:
+        found += _banks(line, terraces)
+    found += [Finish(ALONE, "", 0, (house.outline_m,), (0.0, 0.0, 0.0)) for house in project.houses]
+    for face in terraces.faces:
+        if face.kind in ("path", "kept"):
+            found.append(Finish(ALONE, face.id, 0, (face.outline_m, *face.holes_m), (0.0, 0.0, 0.0)))
+    return tuple(found)
+
+
+def _banks(line: WallLine, terraces: Terraces) -> Iterator[Finish]:
+    """Ground sloped 1 in 2 outside an edge, both ways: the ground decides column by column which of the two it is."""
+    if line.finish != "bank" or line.bank_width_m <= 0.0:
+        return
+    way = unit(minus(line.end_m, line.start_m))
+    out = left_of((-way[0], -way[1]))
+    for side in line.sides:
+        bed = terraces.face(side.left)
+        if bed is None or not isinstance(bed.finish, Level):
+            continue
+        a, b = move(line.start_m, way, side.start_m), move(line.start_m, way, side.end_m)
+        ring = (a, move(a, out, line.bank_width_m), move(b, out, line.bank_width_m), b)
+        for sign in (1, -1):
+            rise = (-sign * BANK_SLOPE * out[0], -sign * BANK_SLOPE * out[1])
+            level = (*rise, bed.finish.level_m - rise[0] * a[0] - rise[1] * a[1])
+            yield Finish(BANK, line.id, bed.terrace, (ring,), level, sign)
+
+
+def places_in(finishes: Sequence[Finish], owners: Sequence[str]) -> tuple[str, ...]:
+    """Every place soil may be moved at, once: those of the finishes, then owners of solids."""
+    return tuple(dict.fromkeys([*(f.place for f in finishes if f.kind != ALONE), *owners]))
