@@ -1,0 +1,163 @@
+"""The order list as a spreadsheet whose totals live: change a price, a rate or an amount, and the sums follow.
+
+Yellow cells are for the user. Every formula also carries the value it has now, so that a viewer that does not compute
+shows the same figures.
+"""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import Any
+
+from lynchet.works.model import OrderLine, Works
+
+_HEADS = ("Key", "What", "For", "Amount to buy", "Sold by", "Price each", "Money", "Note")
+_TASKS = ("Task", "What", "Amount", "Measured in", "Hours, low", "Hours, expected", "Hours, high")
+_FIRST = 4
+"""First row of lines, counted from 1."""
+
+
+def order_xlsx(works: Works, job: str) -> bytes:
+    """The spreadsheet: order list, hours, price.
+
+    Args:
+        works: what the works stage gives.
+        job: name of the job, at the top of each page.
+    """
+    import xlsxwriter
+
+    stream = BytesIO()
+    with xlsxwriter.Workbook(stream, {"in_memory": True}) as book:
+        looks = _looks(book)
+        last = _order(book, works, job, looks)
+        hours = _hours(book, works, job, looks)
+        _price(book, works, job, looks, (last, hours))
+    return stream.getvalue()
+
+
+def _looks(book: Any) -> dict[str, Any]:
+    mine = {"bg_color": "#FFF4C2", "border": 1, "border_color": "#C9C4BB"}
+    return {
+        "title": book.add_format({"bold": True, "font_size": 14}),
+        "note": book.add_format({"font_color": "#5A5A5A"}),
+        "head": book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"}),
+        "wrap": book.add_format({"text_wrap": True, "valign": "top"}),
+        "amount": book.add_format({"num_format": "#,##0.##", "valign": "top"}),
+        "mine": book.add_format({**mine, "num_format": "#,##0.00", "valign": "top"}),
+        "share": book.add_format({**mine, "num_format": "0.0 %"}),
+        "money": book.add_format({"num_format": "#,##0.00", "valign": "top"}),
+        "total": book.add_format({"num_format": "#,##0.00", "bold": True, "top": 2}),
+        "strong": book.add_format({"bold": True, "top": 2}),
+    }
+
+
+def _page(book: Any, name: str, title: tuple[str, str], looks: dict[str, Any], widths: tuple[int, ...]) -> Any:
+    page = book.add_worksheet(name)
+    page.write(0, 0, title[0], looks["title"])
+    page.write(1, 0, title[1], looks["note"])
+    for column, width in enumerate(widths):
+        page.set_column(column, column, width)
+    page.freeze_panes(_FIRST - 1, 0)
+    page.set_landscape()
+    page.fit_to_pages(1, 0)
+    page.repeat_rows(_FIRST - 2)
+    return page
+
+
+def _order(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
+    """The order list; gives its last row."""
+    currency = works.price.currency or "money"
+    page = _page(book, "Order list", (f"Order list: {job}", f"Yellow cells are yours. Money in {currency}."), looks,
+                 (22, 44, 18, 12, 14, 12, 13, 44))  # fmt: skip
+    page.write_row(_FIRST - 2, 0, _HEADS, looks["head"])
+    row = _FIRST
+    for row, line in enumerate(works.order, start=_FIRST):
+        _line(page, row, line, looks)
+    page.write(row, 1, "All lines with a price", looks["strong"])
+    money = f"G{_FIRST}:G{row}"
+    known = sum(line.money for line in works.order if line.money is not None)
+    page.write_formula(row, 6, f"=SUM({money})", looks["total"], known)
+    page.write(row + 1, 1, "Lines without a price", looks["note"])
+    page.write_formula(row + 1, 6, f"=COUNTBLANK(F{_FIRST}:F{row})", looks["note"],
+                       sum(line.unit_price is None for line in works.order))  # fmt: skip
+    return row
+
+
+def _line(page: Any, row: int, line: OrderLine, looks: dict[str, Any]) -> None:
+    at = row - 1
+    page.write_string(at, 0, line.key, looks["wrap"])
+    page.write_string(at, 1, line.name, looks["wrap"])
+    page.write_string(at, 2, ", ".join(line.places), looks["wrap"])
+    page.write_number(at, 3, line.buy_units, looks["mine"])
+    page.write_string(at, 4, line.unit, looks["wrap"])
+    if line.unit_price is None:
+        page.write_blank(at, 5, None, looks["mine"])
+    else:
+        page.write_number(at, 5, line.unit_price, looks["mine"])
+    value = "" if line.money is None else line.money
+    page.write_formula(at, 6, f'=IF(F{row}="","",D{row}*F{row})', looks["money"], value)
+    page.write_string(at, 7, line.note, looks["wrap"])
+
+
+def _hours(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
+    """Hours of every task; gives the row of their sums."""
+    page = _page(book, "Hours", (f"Hours: {job}", "Person hours; change them where you know your own."), looks,
+                 (18, 50, 12, 14, 12, 14, 12))  # fmt: skip
+    page.write_row(_FIRST - 2, 0, _TASKS, looks["head"])
+    row = _FIRST
+    for row, task in enumerate(works.tasks, start=_FIRST):
+        page.write_string(row - 1, 0, task.id, looks["wrap"])
+        page.write_string(row - 1, 1, task.name, looks["wrap"])
+        page.write_number(row - 1, 2, task.quantity, looks["amount"])
+        page.write_string(row - 1, 3, task.measure, looks["wrap"])
+        for column, hours in enumerate((task.hours.low, task.hours.likely, task.hours.high), start=4):
+            page.write_number(row - 1, column, hours, looks["mine"])
+    band = works.person_hours
+    page.write(row, 1, "All tasks", looks["strong"])
+    for letter, total in zip("EFG", (band.low, band.likely, band.high), strict=True):
+        page.write_formula(f"{letter}{row + 1}", f"=SUM({letter}{_FIRST}:{letter}{row})", looks["total"], total)
+    return row + 1
+
+
+def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple[int, int]) -> None:
+    """Material from the first page, labour from the second, shares the user can change."""
+    last, hours = rows
+    page = _page(book, "Price", (f"Price: {job}", works.price.words), looks, (44, 16, 60))
+    page.write_row(_FIRST - 2, 0, ("What", "Money or share", "How it is found"), looks["head"])
+    price = works.price
+    labour = next((task_rate for task_rate in (_hour_rate(works),) if task_rate is not None), None)
+    material = sum(line.money for line in works.order if line.money is not None)
+    work = works.person_hours.likely * (labour or 0.0)
+    direct = material + work
+    before = direct * (1 + price.overhead) / (1 - price.profit)
+    page.write(3, 0, "Material and loads with a price")
+    page.write_formula(3, 1, f"='Order list'!G{last + 1}", looks["money"], material)
+    page.write(3, 2, "sum of the order list", looks["note"])
+    page.write(4, 0, "Money for one hour of one person")
+    if labour is None:
+        page.write_blank(4, 1, None, looks["mine"])
+    else:
+        page.write_number(4, 1, labour, looks["mine"])
+    page.write(4, 2, "empty: labour is not counted", looks["note"])
+    page.write(5, 0, "Labour")
+    page.write_formula(5, 1, f"=Hours!F{hours}*B5", looks["money"], work)
+    page.write(5, 2, "expected hours of all tasks", looks["note"])
+    page.write(6, 0, "Direct cost")
+    page.write_formula(6, 1, "=B4+B6", looks["money"], direct)
+    for at, (name, share, how) in enumerate((
+        ("Overhead, share of the direct cost", price.overhead, "office, vehicles, tools"),
+        ("Profit, share of the price", price.profit, "what is left when all is paid"),
+        ("Tax, share of the price", price.tax, "as your place asks"),
+    ), start=7):  # fmt: skip
+        page.write(at, 0, name)
+        page.write_number(at, 1, share, looks["share"])
+        page.write(at, 2, how, looks["note"])
+    page.write(10, 0, "Price before tax", looks["strong"])
+    page.write_formula(10, 1, "=B7*(1+B8)/(1-B9)", looks["total"], before)
+    page.write(11, 0, "Price with tax", looks["strong"])
+    page.write_formula(11, 1, "=B11*(1+B10)", looks["total"], before * (1 + price.tax))
+
+
+def _hour_rate(works: Works) -> float | None:
+    """Money for an hour as the file gives it; None where it does not."""
+    return getattr(works, "hour_price", None)
