@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Protocol
 
 from annotated_types import Ge, Gt, Le, Len
 
@@ -80,7 +80,39 @@ class PlantPair:
     centre_distance_m: float
 
 
-def site_misfits(plant: PlantNeeds | SpreadingPlant, site: BedSite, zone: int) -> list[str]:
+class Needs(Protocol):
+    """What the rules read of a plant."""
+
+    @property
+    def light(self) -> Sequence[str]:
+        """Words of light it grows well in."""
+
+    @property
+    def moisture(self) -> Sequence[str]:
+        """Words of moisture."""
+
+    @property
+    def zone_min(self) -> int:
+        """Coldest zone."""
+
+    @property
+    def zone_max(self) -> int:
+        """Warmest zone."""
+
+    @property
+    def ph_min(self) -> float:
+        """Most acid soil."""
+
+    @property
+    def ph_max(self) -> float:
+        """Most limy soil."""
+
+    @property
+    def soil_texture(self) -> Sequence[str] | None:
+        """Words of texture; None where not known."""
+
+
+def site_misfits(plant: Needs, site: BedSite, zone: int) -> list[str]:
     """What of a bed does not suit a plant, in a fixed order (kernel, nothing checked).
 
     Args:
@@ -134,6 +166,22 @@ def plant_site_fit(*, plant: PlantNeeds, site: BedSite) -> PlantSiteFit:
     return PlantSiteFit(not misfits, misfits)
 
 
+def pair_misfits(one: Needs, two: Needs, min_ph_overlap: float = 0.5) -> list[str]:
+    """What keeps two plants from sharing a bed, in a fixed order (kernel, nothing checked)."""
+    tests = [
+        ("light", bool(set(one.light) & set(two.light))),
+        ("moisture", bool(set(one.moisture) & set(two.moisture))),
+        ("ph", ph_overlap(one, two) >= min_ph_overlap - SLACK),
+        ("zone", max(one.zone_min, two.zone_min) <= min(one.zone_max, two.zone_max)),
+    ]
+    return [name for name, passed in tests if not passed]
+
+
+def ph_overlap(one: Needs, two: Needs) -> float:
+    """Overlap of the usable pH of two plants, negative where there is a gap."""
+    return min(one.ph_max, two.ph_max) - max(one.ph_min, two.ph_min)
+
+
 def _shared(words: Sequence[str], one: Sequence[str], two: Sequence[str]) -> list[str]:
     return [word for word in words if word in one and word in two]
 
@@ -179,14 +227,7 @@ def plant_pair_compatible(
     _refuse_plant(plant_b, "plant_b")
     light = _shared(LIGHT, plant_a.light, plant_b.light)
     moisture = _shared(MOISTURE, plant_a.moisture, plant_b.moisture)
-    overlap = min(plant_a.ph_max, plant_b.ph_max) - max(plant_a.ph_min, plant_b.ph_min)
-    zones = max(plant_a.zone_min, plant_b.zone_min) <= min(plant_a.zone_max, plant_b.zone_max)
-    tests = [
-        ("light", bool(light)),
-        ("moisture", bool(moisture)),
-        ("ph", overlap >= min_ph_overlap - SLACK),
-        ("zone", zones),
-    ]
-    reasons = [name for name, passed in tests if not passed]
+    overlap = ph_overlap(plant_a, plant_b)
+    reasons = pair_misfits(plant_a, plant_b, min_ph_overlap)
     distance = (plant_a.spread_m + plant_b.spread_m) / 2.0
     return PlantPair(not reasons, reasons, light, moisture, overlap, distance)

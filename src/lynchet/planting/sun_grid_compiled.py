@@ -1,4 +1,4 @@
-"""The hours of ``direct_sun.sun_hours`` by day, and their mean over days, compiled; imported where numba is there."""
+"""The sum over days of ``direct_sun.sun_hours`` for one point, compiled. Imported only where numba is there."""
 
 from __future__ import annotations
 
@@ -27,8 +27,7 @@ def _passing(declination: Array, hour: Array, plane: Array, side: float) -> floa
     the highest stand, and the offset.
     """
     at = 12.0
-    rounds = 1 if declination[1] == 0.0 and declination[2] == 0.0 else 3
-    for _ in range(rounds):  # the declination moves so little in a day that the hour settles at once
+    for _ in range(3):  # the declination moves so little in a day that the hour settles at once
         place = declination[0] + at * (declination[1] + at * declination[2])
         share = -(sin(place) * plane[0] + plane[3]) / (cos(place) * plane[1])
         at = _hour_of(plane[2] + side * acos(min(max(share, -1.0), 1.0)), hour)
@@ -70,33 +69,6 @@ def _lit(sun: tuple[float, float, float], normals: Array, offsets: Array) -> boo
 
 
 @njit(cache=True)
-def _day_hours(declination: Array, hour: Array, phi: float, normals: Array, offsets: Array, planes: Array) -> Array:
-    """Hours of morning sun, afternoon sun and open sky of one day at one point."""
-    found, events = np.zeros(3), np.zeros(2 * len(normals) + 4)
-    events[0], events[1] = 0.0, 24.0
-    events[2], events[3] = _hour_of(0.0, hour), _hour_of(pi, hour)
-    for row in range(len(normals)):
-        for side in range(2):
-            events[4 + 2 * row + side] = _passing(declination, hour, planes[row], 2.0 * side - 1.0)
-    events.sort()
-    for step in range(len(events) - 1):
-        length = events[step + 1] - events[step]
-        if length <= 0.0:
-            continue
-        at = (events[step] + events[step + 1]) / 2.0
-        place = declination[0] + at * (declination[1] + at * declination[2])
-        angle = hour[0] + at * (hour[1] + at * hour[2])
-        flat = cos(place) * cos(angle)
-        north, up = sin(place) * cos(phi) - flat * sin(phi), sin(place) * sin(phi) + flat * cos(phi)
-        sun = (-cos(place) * sin(angle), north, up)
-        if _over(sun, normals[0], offsets[0]):
-            found[2] += length
-        if _lit(sun, normals, offsets):
-            found[0 if (angle + pi) % (2.0 * pi) < pi else 1] += length
-    return found
-
-
-@njit(cache=True)
 def mean_hours(declination: Array, hour: Array, phi: float, normals: Array, offsets: Array) -> Array:
     """Mean hours a day of morning sun, afternoon sun and open sky at one point.
 
@@ -109,39 +81,26 @@ def mean_hours(declination: Array, hour: Array, phi: float, normals: Array, offs
     """
     total = np.zeros(3)
     planes = _planes(normals, offsets, phi)
+    events = np.zeros(2 * len(normals) + 4)
     for day in range(len(hour)):
-        total += _day_hours(declination[day], hour[day], phi, normals, offsets, planes)
+        events[0], events[1] = 0.0, 24.0
+        events[2], events[3] = _hour_of(0.0, hour[day]), _hour_of(pi, hour[day])
+        for row in range(len(normals)):
+            for side in range(2):
+                events[4 + 2 * row + side] = _passing(declination[day], hour[day], planes[row], 2.0 * side - 1.0)
+        events.sort()
+        for step in range(len(events) - 1):
+            length = events[step + 1] - events[step]
+            if length <= 0.0:
+                continue
+            at = (events[step] + events[step + 1]) / 2.0
+            place = declination[day, 0] + at * (declination[day, 1] + at * declination[day, 2])
+            angle = hour[day, 0] + at * (hour[day, 1] + at * hour[day, 2])
+            flat = cos(place) * cos(angle)
+            north, up = sin(place) * cos(phi) - flat * sin(phi), sin(place) * sin(phi) + flat * cos(phi)
+            sun = (-cos(place) * sin(angle), north, up)
+            if _over(sun, normals[0], offsets[0]):
+                total[2] += length
+            if _lit(sun, normals, offsets):
+                total[0 if (angle + pi) % (2.0 * pi) < pi else 1] += length
     return total / len(hour)
-
-
-@njit(cache=True)
-def _telling(normals: Array, offsets: Array) -> tuple[Array, Array]:
-    """The conditions at one point without those of screens that hide nothing there (normals of 0)."""
-    kept = np.zeros(len(normals), dtype=np.bool_)
-    kept[:3] = True
-    for screen in range(3, len(normals), 4):
-        tells = False
-        for axis in range(3):
-            tells = tells or normals[screen, axis] != 0.0
-        kept[screen : screen + 4] = tells
-    return normals[kept], offsets[kept]
-
-
-@njit(cache=True)
-def hours_each(declination: Array, hour: Array, phi: float, normals: Array, offsets: Array) -> Array:
-    """Hours of morning sun, afternoon sun and open sky of every day at every point: (points, days, 3).
-
-    Args:
-        declination: (days, 3) of the path.
-        hour: (days, 3) of the path.
-        phi: latitude, radians.
-        normals: (points, 3 + 4 m, 3) conditions.
-        offsets: (points, 3 + 4 m).
-    """
-    found = np.zeros((len(normals), len(hour), 3))
-    for point in range(len(normals)):
-        few, off = _telling(normals[point], offsets[point])
-        planes = _planes(few, off, phi)
-        for day in range(len(hour)):
-            found[point, day] = _day_hours(declination[day], hour[day], phi, few, off, planes)
-    return found

@@ -1,0 +1,223 @@
+"""Which plants: how a bed suits one, and a mix that shares the bed and flowers through the season.
+
+Data that is missing never counts as good: where the file does not say how moist or acid the soil is, only plants are
+chosen that take the usual range; where light or zone is not known, none is chosen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from lynchet.planting.model import Part
+from lynchet.planting.plant_fit import BedSite, Moisture, pair_misfits, site_misfits
+from lynchet.planting.plants import Plant, SpreadCaution, plant_table, spread_cautions
+
+USUAL_PH = (6.0, 7.0)
+"""Bed soil nobody tested. PRACTICE."""
+USUAL_MOISTURE: tuple[Moisture, ...] = ("dry", "medium")
+"""A drained bed behind a wall that nobody looked at. PRACTICE."""
+_HEIGHTS: dict[Part, tuple[float, float]] = {"front": (0.0, 0.35), "middle": (0.25, 0.75), "back": (0.5, 1.4)}
+_CROPS = frozenset({"annual", "vegetable", "small fruit"})
+_LATER = frozenset({"vine"})
+
+
+@dataclass(frozen=True)
+class Site:
+    """What a bed offers. An empty tuple or None is not known."""
+
+    lights: tuple[str, ...]
+    moisture: Moisture | None
+    zone: int | None
+    ph: float | None
+    width_m: float
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """What could not be tested."""
+        given = {"light": bool(self.lights), "moisture": self.moisture, "zone": self.zone, "ph": self.ph}
+        return tuple(name for name, value in given.items() if value is None or value is False)
+
+    @property
+    def enough(self) -> bool:
+        """Whether plants may be chosen for it."""
+        return bool(self.lights) and self.zone is not None
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What the plants chosen for a bed should be."""
+
+    food: bool
+    kinds: tuple[str, ...]
+    avoid: tuple[str, ...]
+    season: tuple[int, ...]
+    """Months of the growing season; empty where not known."""
+
+
+@dataclass(frozen=True)
+class Slot:
+    """Room for some species in one part of a bed."""
+
+    part: Part
+    count: int
+    deep_m: float
+    """Depth of the part, front to back."""
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A plant chosen for a part of a bed, and why."""
+
+    plant: Plant
+    part: Part
+    reasons: tuple[str, ...]
+
+
+def misfits(plant: Plant, site: Site) -> tuple[str, ...]:
+    """What of a bed does not suit a plant, of what is known of it: light, moisture, zone, ph, width."""
+    found: list[str] = []
+    for light in site.lights or ("sun",):
+        bed = BedSite(light, site.moisture or "medium", "1", site.ph)  # type: ignore[arg-type]
+        found += site_misfits(plant, bed, site.zone or plant.zone_min)
+    off = set(site.unknown)
+    order = ("light", "moisture", "zone", "ph")
+    missed = [name for name in order if name in found and name not in off]
+    return tuple(missed + (["width"] if plant.spread_m > site.width_m + 1e-9 else []))
+
+
+def part_for(plant: Plant, there: Sequence[Part]) -> Part:
+    """Where a plant of the user's own stands: trailing and low ones in front, tall ones behind."""
+    wanted: Part = "middle"
+    if plant.habit == "trailing" or plant.height_m <= 0.3:
+        wanted = "front"
+    elif plant.height_m > 0.75 or plant.habit == "climber":
+        wanted = "back"
+    order: dict[Part, tuple[Part, ...]] = {
+        "front": ("front", "middle", "back"), "middle": ("middle", "back", "front"), "back": ("back", "middle", "front")
+    }  # fmt: skip
+    return next(part for part in order[wanted] if part in there)
+
+
+@lru_cache(maxsize=256)
+def alternatives(site: Site, kind: str, avoid: tuple[str, ...], most: int = 3) -> tuple[Plant, ...]:
+    """Plants of a kind that suit a bed, the least trouble first; none where too little is known."""
+    same = [p for p in candidates(site, Wanted(False, (), avoid, ())) if p.type == kind]
+    return tuple(same[:most])
+
+
+@lru_cache(maxsize=256)
+def candidates(site: Site, wanted: Wanted) -> tuple[Plant, ...]:
+    """Plants that may be chosen for a bed, in the order of the table."""
+    if not site.enough:
+        return ()
+    return tuple(plant for plant in plant_table() if _may(plant, site, wanted))
+
+
+def _may(plant: Plant, site: Site, wanted: Wanted) -> bool:
+    """Fits in all that is known and in the usual range of what is not, does no known harm, is not kept out."""
+    if plant.terrace_fit != "yes" or plant.toxicity_caution or plant.habit == "climber" or plant.type in _LATER:
+        return False
+    if {"runner", "suckers"} & set(plant.spread_mode) or any(c.severity == "avoid" for c in cautions_of(plant)):
+        return False
+    if _kept_out(plant, wanted.avoid) or (wanted.food and not plant.edible):
+        return False
+    if plant.type in _CROPS and not wanted.food and plant.type not in wanted.kinds:
+        return False
+    moist = (site.moisture,) if site.moisture else USUAL_MOISTURE
+    low, high = (site.ph, site.ph) if site.ph is not None else USUAL_PH
+    usual = set(moist) <= set(plant.moisture) and plant.ph_min <= low and high <= plant.ph_max
+    return usual and not misfits(plant, site)
+
+
+def _kept_out(plant: Plant, avoid: Sequence[str]) -> bool:
+    traits = {plant.botanical_name, plant.type}
+    traits |= {"trailing"} if plant.habit == "trailing" else set()
+    traits |= {"self-seeding"} if "self-seeds" in plant.spread_mode else set()
+    traits |= {"toxic"} if plant.toxicity_caution else set()
+    traits |= {"spreading"} if cautions_of(plant) or {"runner", "suckers"} & set(plant.spread_mode) else set()
+    return bool(traits & set(avoid))
+
+
+@lru_cache(maxsize=512)
+def cautions_of(plant: Plant) -> tuple[SpreadCaution, ...]:
+    """Cautions about a plant that spreads."""
+    return tuple(caution for caution in spread_cautions() if caution.botanical_name == plant.botanical_name)
+
+
+@lru_cache(maxsize=256)
+def mix(site: Site, wanted: Wanted, slots: tuple[Slot, ...], there: tuple[Plant, ...]) -> tuple[Chosen, ...]:
+    """Plants for the free slots of a bed, one after another: the one that adds most to what is there already.
+
+    Args:
+        site: the bed.
+        wanted: of the plants.
+        slots: free ones, in the order filled.
+        there: the user's own plants in this bed.
+    """
+    pool = candidates(site, wanted)
+    taken, chosen = list(there), []
+    for slot in slots:
+        for _ in range(slot.count):
+            best = _best(pool, slot, taken, wanted)
+            if best is None:
+                break
+            taken.append(best)
+            chosen.append(Chosen(best, slot.part, _reasons(best, slot, taken[:-1], wanted)))
+    return tuple(chosen)
+
+
+def _best(pool: Sequence[Plant], slot: Slot, taken: Sequence[Plant], wanted: Wanted) -> Plant | None:
+    low, high = _HEIGHTS[slot.part]
+    room = [
+        plant
+        for plant in pool
+        if low <= plant.height_m <= high
+        and plant.plant_spacing_m <= slot.deep_m + 1e-9
+        and (slot.part == "front" or plant.habit != "trailing")
+        and plant not in taken
+        and not any(pair_misfits(plant, other) for other in taken)
+    ]
+    return max(room, key=lambda plant: (_worth(plant, slot, taken, wanted), _backwards(plant)), default=None)
+
+
+def _backwards(plant: Plant) -> tuple[int, ...]:
+    """Of two of equal worth the first by name."""
+    return tuple(-ord(letter) for letter in plant.botanical_name)
+
+
+def new_months(plant: Plant, taken: Sequence[Plant], season: Sequence[int]) -> list[int]:
+    """Months of the season in which this plant would be the first to flower."""
+    if not plant.showy:
+        return []
+    covered = {month for other in taken if other.showy for month in other.bloom_months}
+    return [month for month in season if month in plant.bloom_months and month not in covered]
+
+
+def _worth(plant: Plant, slot: Slot, taken: Sequence[Plant], wanted: Wanted) -> float:
+    """Own weights (PRACTICE): bloom that is missing first, then insects, then trouble with spreading."""
+    worth = 3.0 * len(new_months(plant, taken, wanted.season))
+    worth += 1.0 * (plant.pollinator == "yes") + 0.5 * (plant.evergreen == "yes")
+    worth += 3.0 * (plant.type in wanted.kinds) + 2.0 * (slot.part == "front" and plant.habit == "trailing")
+    return worth - 1.5 * len(cautions_of(plant))
+
+
+def _reasons(plant: Plant, slot: Slot, taken: Sequence[Plant], wanted: Wanted) -> tuple[str, ...]:
+    said = ["suits the bed's light, soil and zone, and what grows beside it"]
+    months = new_months(plant, taken, wanted.season)
+    if months:
+        said.append("flowers in " + ", ".join(MONTHS[month - 1] for month in months) + ", when nothing else does")
+    if slot.part == "front" and plant.habit == "trailing":
+        said.append("hangs over the edge")
+    if slot.part == "back":
+        said.append("stands taller behind")
+    if plant.pollinator == "yes":
+        said.append("feeds insects")
+    if wanted.food and plant.edible:
+        said.append(f"eaten: {plant.edible}")
+    return tuple(said)
+
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+          "December")  # fmt: skip

@@ -1,0 +1,166 @@
+"""The ground of a bed that is open to plants, its front along the walls it stands behind, and its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from lynchet.core.frame import Point
+from lynchet.core.plane import dot, unit
+from lynchet.planting.model import Part
+from lynchet.terraces.model import Face, Terraces
+from lynchet.walls.model import Leg, Walls
+
+Array = NDArray[np.float64]
+FRONT_M = 0.40
+"""Depth of the strip behind a wall's timber that trailing plants have. PRACTICE."""
+NARROW_M = 1.0
+"""A bed narrower than this has no back of its own. PRACTICE."""
+LEAST_M2 = 0.04
+_GRID = 1e-5
+_UPHILL = 0.7
+"""Cosine within which a wall's inner side looks uphill: the bed's front, not its side."""
+
+
+@dataclass(frozen=True)
+class OpenBed:
+    """One bed with its open ground."""
+
+    face: Face
+    soil: Any
+    """Shapely polygon or polygons: timber, path strip and landings taken off."""
+    width_m: float
+    """Width of a strip of the same area and girth."""
+    parts: tuple[tuple[Part, Any], ...]
+    """Parts that are there, from the front, each a shapely shape."""
+
+    @property
+    def area_m2(self) -> float:
+        """Open ground."""
+        return float(self.soil.area)
+
+
+def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
+    """Every bed, the lowest first."""
+    return [_bed(face, terraces, walls) for face in terraces.beds]
+
+
+def rings_of(shape: Any) -> list[Array]:
+    """Outer rings of a shape, (n, 2) each, slivers left out, in order of place."""
+    parts = [part for part in shapely.get_parts(shape) if part.area > LEAST_M2]
+    parts.sort(key=lambda part: tuple(round(float(b), 3) for b in part.bounds))
+    return [shapely.get_coordinates(part.exterior)[:-1] for part in parts]
+
+
+def strip_width(area_m2: float, girth_m: float) -> float:
+    """Width w of a rectangle of this area and girth: w (girth/2 - w) = area; the root of the area where none has."""
+    under = girth_m**2 / 16.0 - area_m2
+    return girth_m / 4.0 - sqrt(under) if under > 0 else sqrt(area_m2)
+
+
+def sample_points(soil: Any, count: int) -> Array:
+    """(n, 2) points spread evenly over a shape, about ``count``, one at least."""
+    step = sqrt(max(float(soil.area), 1e-6) / count)
+    low_x, low_y, high_x, high_y = soil.bounds
+    nx, ny = max(1, round((high_x - low_x) / step)), max(1, round((high_y - low_y) / step))
+    x, y = (np.arange(nx) + 0.5) * (high_x - low_x) / nx + low_x, (np.arange(ny) + 0.5) * (high_y - low_y) / ny + low_y
+    grid = np.stack([part.ravel() for part in np.meshgrid(x, y)], axis=1)
+    inside = grid[shapely.contains_xy(soil, grid)]
+    if len(inside):
+        return np.asarray(inside, dtype=float)
+    return np.asarray(shapely.get_coordinates(soil.representative_point()), dtype=float)
+
+
+def _bed(face: Face, terraces: Terraces, walls: Walls) -> OpenBed:
+    held = [(leg, start, end) for leg in walls.legs for start, end in _held(leg, face.id)]
+    taken = [_timber(leg) for leg in _beside(face.id, walls)]
+    taken += [shapely.Polygon(ring) for ring in face.strip_m]
+    taken += [
+        shapely.Polygon(landing.outline_m)
+        for flight in terraces.flights
+        for landing in flight.landings
+        if landing.face == face.id
+    ]
+    soil = _less(face.polygon, taken)
+    width = strip_width(float(soil.area), float(soil.length)) if soil.area > 0 else 0.0
+    return OpenBed(face, soil, width, _parts(soil, width, held, terraces))
+
+
+def _held(leg: Leg, face: str) -> list[tuple[float, float]]:
+    """Stretches of a standing wall over which this bed is the high side, timber on the bed's own ground."""
+    found: list[tuple[float, float]] = []
+    for span in leg.spans:
+        if span.left != face or span.high_face != face or not span.held:
+            continue
+        for segment in leg.segments:
+            start, end = max(span.start_m, segment.start_m), min(span.end_m, segment.end_m)
+            if end - start > 1e-6 and found and start - found[-1][1] < 1e-3:
+                found[-1] = (found[-1][0], end)
+            elif end - start > 1e-6:
+                found.append((start, end))
+    return [(start, end) for start, end in found if end - start > 0.05]
+
+
+def _beside(face: str, walls: Walls) -> list[Leg]:
+    """Legs whose timber stands on this bed's ground."""
+    return [leg for leg in walls.legs if leg.segments and any(span.left == face for span in leg.spans)]
+
+
+def _timber(leg: Leg) -> Any:
+    """All timber of a leg in plan, the lean taken in."""
+    courses = max(segment.top for segment in leg.segments) - leg.lowest_course
+    far = leg.thickness_m + leg.setback_m * courses
+    start, end = leg.segments[0].start_m, leg.segments[-1].end_m
+    return shapely.Polygon([leg.point_at(s, o) for s, o in ((start, 0.0), (end, 0.0), (end, far), (start, far))])
+
+
+def _less(shape: Any, taken: Sequence[Any]) -> Any:
+    """One after another: cheaper than to join what is taken first."""
+    for part in taken:
+        if shapely.intersects(shape, part):
+            shape = shapely.difference(shape, part, grid_size=_GRID)
+    return shape
+
+
+def _parts(
+    soil: Any, width_m: float, held: Sequence[tuple[Leg, float, float]], terraces: Terraces
+) -> tuple[tuple[Part, Any], ...]:
+    """Front behind the walls the bed stands behind, middle, and back where the bed is wide enough."""
+    if soil.area < LEAST_M2:
+        return ()
+    if not held:
+        return (("middle", soil),)
+    depth = min(FRONT_M, width_m / 2.0)
+    rest = _less(soil, _near(held, depth))
+    edge = shapely.difference(soil, rest, grid_size=_GRID)
+    uphill = unit(terraces.fall) if any(terraces.fall) else (0.0, 1.0)
+    ahead = [part for part in held if dot(part[0].normal, uphill) > _UPHILL]
+    if width_m < NARROW_M or not ahead:
+        return _named((("front", edge), ("middle", rest)))
+    back = _less(rest, _near(ahead, depth + (width_m - depth) / 2.0))
+    middle = shapely.difference(rest, back, grid_size=_GRID)
+    return _named((("front", edge), ("middle", middle), ("back", back)))
+
+
+def _named(parts: tuple[tuple[Part, Any], ...]) -> tuple[tuple[Part, Any], ...]:
+    return tuple((name, shape) for name, shape in parts if shape.area > LEAST_M2)
+
+
+def _near(held: Sequence[tuple[Leg, float, float]], depth_m: float) -> list[Any]:
+    """Strips this deep behind the timber of stretches of wall."""
+    strips = []
+    for leg, start, end in held:
+        far = _timber_depth(leg) + depth_m
+        corners: list[Point] = [leg.point_at(s, o) for s, o in ((start, 0.0), (end, 0.0), (end, far), (start, far))]
+        strips.append(shapely.Polygon(corners))
+    return strips
+
+
+def _timber_depth(leg: Leg) -> float:
+    return leg.thickness_m + leg.setback_m * (max(segment.top for segment in leg.segments) - leg.lowest_course)
