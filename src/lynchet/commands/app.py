@@ -121,13 +121,31 @@ def _plan(
     strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
     cure: Annotated[list[str] | None, typer.Option("--with", help="Apply a cure by its name.")] = None,
     without: Annotated[list[str] | None, typer.Option(help="Leave a help out: ties, pins, corners ...")] = None,
-    write: Annotated[bool, typer.Option(help="Keep --with and --without in the file.")] = False,
+    write: Annotated[bool, typer.Option(help="Keep --scheme, --with and --without in the file.")] = False,
+    scheme: Annotated[str, typer.Option(help="Plan this scheme of the file (see compare).")] = "",
 ) -> None:
     """Plan a project file: terraces, walls, drains, checks, drawings."""
     from lynchet.commands.plan import PlanOptions, run
 
-    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write)
+    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme)
     raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
+
+
+@app.command("compare")
+def _compare(
+    file: Annotated[Path, typer.Argument(help="Project file (TOML).")],
+    schemes: Annotated[str, typer.Option(help="Names, with commas between; all where left out.")] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="Print the comparison as data.")] = False,
+    out: Annotated[Path | None, typer.Option(help="Folder for compare.txt and compare.json.")] = None,
+) -> None:
+    """Set schemes side by side: your own, the lowest walls, the least soil, no wall ...
+
+    Says what each gains and loses against the file as written.
+    """
+    from lynchet.commands.compare import CompareOptions, run
+
+    asked = CompareOptions(file, schemes.split(","), out, as_json)
+    run(asked, typer.echo, lambda text: typer.echo(text, err=True))
 
 
 @app.command("schema")

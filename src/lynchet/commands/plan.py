@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines
+from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.core.findings import Verdict
 from lynchet.exports.folder import write_folder
 from lynchet.exports.plan_json import plan_json
@@ -17,6 +17,8 @@ from lynchet.plan.pipeline import STAGES, plan_project
 from lynchet.project.edit import edit_file
 from lynchet.project.load import load
 from lynchet.project.read import checked
+from lynchet.schemes.compare import scheme_edits
+from lynchet.schemes.model import Outcome
 
 Say = Callable[[str], None]
 
@@ -33,6 +35,8 @@ class PlanOptions:
     with_cures: Sequence[str] = ()
     without: Sequence[str] = ()
     write: bool = False
+    scheme: str = ""
+    """Name of a scheme; empty for the file as written."""
 
 
 def run(options: PlanOptions, say: Say, note: Say) -> int:
@@ -47,7 +51,14 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
     """
     loaded = load(options.file)
-    edits = _switches(options.without, checked(loaded).brief.helps_off if options.without else ())
+    edits: list[tuple[str, object]] = []
+    if options.scheme:
+        scheme = scheme_edits(loaded.raw, lambda more: checked(loaded, more), options.scheme, note)
+        if scheme.plan is None:
+            _show_unbuilt(scheme, say)
+            return 0
+        edits += scheme.edits
+    edits += _switches(options.without, checked(loaded, edits).brief.helps_off if options.without else ())
     project = checked(loaded, edits)
     plan = plan_project(project, effort=effort_named(options.effort), progress=_progress(note))
     for name in options.with_cures:
@@ -67,6 +78,14 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), options.out):
             note(f"wrote {path}")
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0
+
+
+def _show_unbuilt(scheme: Outcome, say: Say) -> None:
+    """A scheme in which nothing is built: there is no plan to make."""
+    say(f"{scheme.name}: {scheme.what}. Nothing is built, so there is no plan to make.")
+    for text in (scheme.row.reason, scheme.note):
+        for line in wrapped(f"{text[0].upper()}{text[1:].rstrip('.')}." if text else "", "  "):
+            say(line)
 
 
 def _switches(without: Sequence[str], off: Sequence[str]) -> list[tuple[str, object]]:

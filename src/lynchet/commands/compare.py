@@ -1,0 +1,75 @@
+"""``lynchet compare``: schemes of one yard side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from lynchet.core.errors import NoRoomError
+from lynchet.project.edit import replace_file
+from lynchet.project.load import load
+from lynchet.project.model import Project
+from lynchet.project.read import checked
+from lynchet.schemes.compare import compare
+from lynchet.schemes.data import comparison_json
+from lynchet.schemes.model import Comparison
+from lynchet.schemes.table import table_lines, word_lines
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class CompareOptions:
+    """What the user asked of the command."""
+
+    file: Path
+    schemes: Sequence[str] = ()
+    """Names; empty for all."""
+    out: Path | None = None
+    as_json: bool = False
+
+
+def run(options: CompareOptions, say: Say, note: Say) -> None:
+    """Plan the schemes at live effort and set them side by side.
+
+    Raises:
+        InputError: what is wrong with the file, or a name that no scheme has.
+        NoRoomError: the folder cannot be written.
+    """
+    loaded = load(options.file)
+    project = checked(loaded)
+    found = compare(loaded.raw, lambda edits: checked(loaded, edits), options.schemes, note)
+    data = comparison_json(found, project.name, project.units, project.prices.currency)
+    lines = list(comparison_lines(found, project))
+    if options.as_json:
+        say(data.rstrip("\n"))
+    else:
+        for line in lines:
+            say(line)
+    if options.out is not None:
+        for path in _written({"compare.txt": "\n".join(lines) + "\n", "compare.json": data}, options.out):
+            note(f"wrote {path}")
+
+
+def comparison_lines(found: Comparison, project: Project) -> Iterator[str]:
+    """The whole comparison as text."""
+    yield f"{project.name or 'Yard'}: {len(found.others) + 1} schemes side by side"
+    yield ""
+    yield from table_lines(found, project.units, project.prices.currency)
+    yield ""
+    yield from word_lines(found, project.units)
+    yield ""
+    yield "Planned at live effort. Plan one whole, with drawings:"
+    yield "  lynchet plan FILE --scheme NAME --out FOLDER    (--write keeps it in the file)"
+    yield "Local codes and licensed engineers come before every one of these schemes."
+
+
+def _written(files: dict[str, str], out: Path) -> list[Path]:
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise NoRoomError(f"{out} cannot be written: {error.strerror}") from None
+    for name, content in files.items():
+        replace_file(out / name, content)
+    return [out / name for name in files]

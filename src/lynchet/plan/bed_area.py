@@ -1,0 +1,29 @@
+"""Bed that can be planted: the benches less the timber that stands in them and the path strips kept."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from lynchet.plan.model import Plan
+
+_GRID_M = 1e-5
+
+
+def plantable_m2(plan: Plan) -> float:
+    """Plan area of all beds, square metres, without timber and path strips.
+
+    A run whose top lies under the bed is buried and takes nothing away.
+    """
+    import shapely
+
+    total = 0.0
+    for face in plan.terraces.beds:
+        level = face.level_m
+        taken: list[Any] = [run.polygon for run in plan.walls.runs if run.top_m > level + 1e-6]
+        taken += [shapely.Polygon(ring) for ring in face.strip_m]
+        near = [shape for shape in taken if shape.intersects(face.polygon)]
+        left: Any = face.polygon
+        if near:
+            left = shapely.difference(left, shapely.union_all(near, grid_size=_GRID_M), grid_size=_GRID_M)
+        total += float(left.area)
+    return total

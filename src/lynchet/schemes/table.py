@@ -1,0 +1,94 @@
+"""Schemes side by side as text, 80 characters wide."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from lynchet.schemes.model import BASE, Comparison, Edits, Outcome
+from lynchet.schemes.search import edit_text
+from lynchet.schemes.words import dug, hours, money, scheme_words, soil, wall
+from lynchet.units.format import area
+from lynchet.units.measures import System
+
+WIDTH = 80
+_LABEL = 15
+_CELL = 16
+ABREAST = 4
+"""Columns side by side, the file as written always the first of them."""
+
+
+def table_lines(found: Comparison, system: System, currency: str) -> Iterator[str]:
+    """The figures: the file as written and up to three schemes abreast; more in further blocks below."""
+    step = ABREAST - 1
+    for start in range(0, max(1, len(found.others)), step):
+        if start:
+            yield ""
+        yield from _block((found.base, *found.others[start : start + step]), system, currency)
+
+
+def _block(shown: Sequence[Outcome], system: System, currency: str) -> Iterator[str]:
+    names = [textwrap.wrap(one.name, _CELL - 2, break_long_words=True)[:3] for one in shown]
+    for line in range(max(len(name) for name in names)):
+        yield _row("", [name[line] if line < len(name) else "" for name in names])
+    yield "-" * (_LABEL + _CELL * len(shown))
+    rows = [one.row for one in shown]
+    yield _row("verdict", [row.verdict.words for row in rows])
+    costs = ["none" if one.plan is None else money(one.row.cost) for one in shown]
+    unpriced = [row.cost is not None and bool(row.cost_words) for row in rows]
+    if all(cost in ("not known", "none") for cost in costs):
+        costs = [cost.replace("not known", "no prices") for cost in costs]
+    costs = [cost + ("*" if some else "") for cost, some in zip(costs, unpriced, strict=True)]
+    yield _row(f"cost, {currency}" if currency else "cost", costs)
+    yield _row("hours", ["none" if one.plan is None else hours(one.row.hours) for one in shown])
+    yield _row("soil dug", [dug(row, system) for row in rows])
+    yield _row("soil away, in", [soil(row, system) for row in rows])
+    yield _row("truck loads", [str(row.loads) for row in rows])
+    yield _row("bed", [area(one.row.bed_m2, system) + ("" if one.row.terraces else " ~") for one in shown])
+    yield _row("highest wall", [wall(row, system) for row in rows])
+    yield _row("walls", [str(row.walls) for row in rows])
+    yield _row("sticks", [str(row.sticks) for row in rows])
+    for some, one in zip(unpriced, shown, strict=True):
+        if some:
+            yield from _wrapped(f"* {one.name}: {one.row.cost_words}", "  ")
+    if any(not one.row.terraces for one in shown):
+        yield "~ not level"
+
+
+def _row(label: str, cells: Sequence[str]) -> str:
+    return (label.ljust(_LABEL) + "".join(cell[: _CELL - 1].ljust(_CELL) for cell in cells)).rstrip()
+
+
+def word_lines(found: Comparison, system: System) -> Iterator[str]:
+    """Each scheme: what it changes of the file, what it gains and loses."""
+    base = found.base
+    yield f"{BASE}: {base.row.verdict.words}"
+    if base.row.reason:
+        yield from _wrapped(base.row.reason, "  ")
+    for place, one in enumerate(found.others):
+        yield ""
+        yield from _wrapped(f"{one.name}: {one.what}", "", "  ")
+        yield from _wrapped(edits_text(one.edits), "  ")
+        twin = next((other for other in found.others[:place] if _same(other, one)), None)
+        if twin is not None:
+            yield f"  The same plan as {twin.name}."
+            continue
+        for sentence in scheme_words(base, one, system):
+            yield from _wrapped(sentence, "  ")
+    for name, why in found.missing:
+        yield ""
+        yield from _wrapped(f"{name}: none here, {why}.", "", "  ")
+
+
+def edits_text(edits: Edits) -> str:
+    """What is changed of the file, in one line."""
+    return "In the file: " + ("; ".join(edit_text(edit) for edit in edits) if edits else "nothing is changed")
+
+
+def _same(one: Outcome, other: Outcome) -> bool:
+    return bool(one.edits) and one.plan is not None and one.plan is other.plan
+
+
+def _wrapped(text: str, first: str, rest: str | None = None) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest,
+                         break_long_words=False)  # fmt: skip

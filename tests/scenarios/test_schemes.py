@@ -1,0 +1,166 @@
+"""Schemes through the command line: set side by side, told as edits of the file, planned one by one."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+
+import pytest
+
+from by_command import YARDS, changed, command
+from lynchet.project.edit import edit_file
+from lynchet.schemes.named import NAMES
+
+OWN = """
+[[scheme]]
+name = "one bench, pinned"
+terraces = 1
+pins = true
+[[scheme]]
+name = "square to the fall"
+lines = "fall"
+"""
+
+
+@cache
+def compared(name, *words):
+    """The comparison of a yard as data."""
+    ran = command("compare", str(YARDS / name), "--json", *words)
+    assert ran.status == 0, ran.err
+    return json.loads(ran.out)
+
+
+def by_name(data):
+    return {one["name"]: one for one in data["schemes"]}
+
+
+def test_all_schemes_stand_beside_the_file_in_a_fixed_order():
+    """The file as written comes first, every scheme of the tool is there or said to be missing, twice the same."""
+    data = compared("plain.toml")
+    shown = [one["name"] for one in data["schemes"]] + [one["name"] for one in data["none_here"]]
+    assert data["base"]["name"] == "as written" and sorted(shown) == sorted(NAMES)
+    assert [name for name in NAMES if name in shown] == [one["name"] for one in data["schemes"]]
+    again = command("compare", str(YARDS / "plain.toml"), "--json")
+    assert json.loads(again.out) == data
+
+
+@pytest.mark.parametrize("yard", ["plain.toml", "two_low_walls.toml", "tape_on_ground.toml"])
+def test_schemes_keep_their_promise(yard):
+    """Each scheme has no more than the file of what it promises the least of, and never worse stops."""
+    data = compared(yard)
+    base, one = data["base"], by_name(data)
+    assert one["lowest-walls"]["highest_m"] <= base["highest_m"] + 1e-9
+    assert one["least-soil"]["handled_m3"] <= base["handled_m3"] + 1e-9
+    assert one["most-bed"]["bed_m2"] >= base["bed_m2"] - 1e-9
+    assert one["fewest-sticks"]["sticks"] <= base["sticks"]
+    for name in ("lowest-walls", "least-soil", "most-bed", "fewest-sticks"):
+        assert base["verdict"] == "stop" or one[name]["verdict"] != "stop"
+    if "one-wall-fewer" in one:
+        assert one["one-wall-fewer"]["terraces"] == base["terraces"] - 1
+    assert one["no-wall"]["walls"] == 0 and one["no-wall"]["sticks"] == 0
+
+
+def test_a_steep_slope_gets_lower_walls():
+    """On a steep yard more terraces lower the highest wall, and it is said what that costs."""
+    data = compared("tape_on_ground.toml")
+    low = by_name(data)["lowest-walls"]
+    assert low["highest_m"] < data["base"]["highest_m"] - 0.05
+    assert any(text.startswith("highest wall") for text in low["gains"]) and low["loses"]
+
+
+@pytest.mark.parametrize("name", ["lowest-walls", "most-bed", "one-wall-fewer"])
+def test_a_scheme_is_its_edit_made_by_hand(name, tmp_path):
+    """Writing the edit of a scheme into the file gives the plan that was compared, and the one of --scheme."""
+    yard = "tape_on_ground.toml"
+    one = by_name(compared(yard))[name]
+    file = changed(tmp_path, yard, {})
+    scheme = command("plan", str(file), "--scheme", name, "--effort", "live", "--json")
+    assert scheme.status == 0, scheme.err
+    edit_file(file, [(edit["key"], edit["value"]) for edit in one["edits"]])
+    by_hand = command("plan", str(file), "--effort", "live", "--json")
+    assert json.loads(by_hand.out)["walls"] == json.loads(scheme.out)["walls"]
+    data = json.loads(by_hand.out)
+    assert data["verdict"] == one["verdict"] and len(data["timber"]["sticks"]) == one["sticks"]
+    again = command("compare", str(file), "--schemes", "no-wall", "--json")
+    assert json.loads(again.out)["base"]["highest_m"] == pytest.approx(one["highest_m"], abs=1e-9)
+
+
+def test_own_schemes_come_first_and_are_planned_as_written(tmp_path):
+    """[[scheme]]s of the file stand before the tool's; each is the file with those keys in its brief."""
+    file = changed(tmp_path, "plain.toml", {}, OWN)
+    ran = command("compare", str(file), "--json")
+    assert ran.status == 0, ran.err
+    data = json.loads(ran.out)
+    assert [one["name"] for one in data["schemes"]][:2] == ["one bench, pinned", "square to the fall"]
+    own = by_name(data)["one bench, pinned"]
+    assert own["own"] and own["terraces"] == 1
+    plain = command("plan", str(file), "--scheme", "one bench, pinned", "--effort", "live", "--json")
+    edit_file(file, [(edit["key"], edit["value"]) for edit in own["edits"]])
+    assert json.loads(command("plan", str(file), "--effort", "live", "--json").out) == json.loads(plain.out)
+
+
+def test_the_table_fits_the_screen(tmp_path):
+    """No line is wider than 80 characters, however many schemes and however long their names."""
+    many = "".join(f'[[scheme]]\nname = "a scheme with a long name {k}"\nlean = 0\n' for k in range(5))
+    file = changed(tmp_path, "plain.toml", {}, many)
+    ran = command("compare", str(file))
+    assert ran.status == 0, ran.err
+    lines = ran.out.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert sum(line.startswith("highest wall") for line in lines) == 4  # eleven schemes, three beside the file
+    assert "Gains:" in ran.out and "no prices" in ran.out
+
+
+def test_write_keeps_a_scheme(tmp_path):
+    """--scheme with --write puts the edit into the file and keeps its remarks."""
+    file = changed(tmp_path, "tape_on_ground.toml", {})
+    ran = command("plan", str(file), "--scheme", "lowest-walls", "--effort", "live", "--write")
+    assert ran.status == 0, ran.err
+    text = file.read_text(encoding="utf-8")
+    assert "# INVENTED" in text and "terraces = 3" not in text
+
+
+def test_leaving_the_slope_is_no_plan(tmp_path):
+    """Where nothing is built the command says so, writes nothing and ends well."""
+    out = tmp_path / "out"
+    ran = command("plan", str(YARDS / "plain.toml"), "--scheme", "no-wall", "--out", str(out))
+    assert ran.status == 0 and "Nothing is built" in ran.out and not out.exists()
+
+
+def test_banks_where_the_file_lets_one_dig(tmp_path):
+    """Edges outside which one may dig get banks in place of walls: no wall is left, and the bed stays level."""
+    edges = ", ".join(f"{{ from = {edge}, dig_beyond = 6 }}" for edge in range(4))
+    file = changed(tmp_path, "plain.toml", {'depth = "14 ft"': f'depth = "14 ft"\nedges = [{edges}]'})
+    data = json.loads(command("compare", str(file), "--schemes", "no-wall", "--json").out)
+    one = by_name(data)["no-wall"]
+    assert one["built"] and one["walls"] == 0 and one["terraces"] == 1 and "banks" in one["what"]
+
+
+def test_out_folder_gets_text_and_data(tmp_path):
+    """--out writes what was shown."""
+    ran = command("compare", str(YARDS / "plain.toml"), "--schemes", "no-wall", "--out", str(tmp_path / "x"))
+    assert ran.status == 0, ran.err
+    assert (tmp_path / "x" / "compare.txt").read_text(encoding="utf-8") == ran.out
+    assert json.loads((tmp_path / "x" / "compare.json").read_text(encoding="utf-8"))["schemes"][0]["name"] == "no-wall"
+
+
+BAD = {
+    "unknown name": ("", "--schemes", "lowest", "no scheme is called"),
+    "unknown key": ('[[scheme]]\nname = "x"\nterrace = 2\n', "", "", 'did you mean "terraces"'),
+    "no name": ("[[scheme]]\nterraces = 2\n", "", "", "scheme.1.name"),
+    "two of a name": ('[[scheme]]\nname = "x"\n[[scheme]]\nname = "x"\n', "", "", "scheme"),
+    "levels against terraces": ('[[scheme]]\nname = "x"\nterraces = 3\nlevels = [1, 2]\n', "", "", "scheme.1.levels"),
+    "out of range": ('[[scheme]]\nname = "x"\nhighest_wall = "-1 m"\n', "", "", "scheme.1.highest_wall"),
+}
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_bad_schemes_are_refused(case, tmp_path):
+    """What is wrong is named with file, line and key; the status is 2 and nothing is written."""
+    text, option, value, words = BAD[case]
+    file, out = changed(tmp_path, "plain.toml", {}, text), tmp_path / "out"
+    ran = command("compare", str(file), "--out", str(out), *([option, value] if option else []))
+    assert ran.status == 2 and words in ran.err and not out.exists() and "Traceback" not in ran.err
+    if not option:
+        line = len(file.read_text(encoding="utf-8").splitlines())
+        assert any(f"plain.toml:{k}: scheme" in ran.err for k in range(line - 4, line + 1))
