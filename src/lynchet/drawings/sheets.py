@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lynchet.drawings.display import Display
 from lynchet.drawings.lower import lower
@@ -11,25 +11,29 @@ from lynchet.drawings.section import section_sheet
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.svg import to_svg
 from lynchet.drawings.terraces_plan import terraces_plan
-from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheets
+from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheet_names, wall_sheets
 from lynchet.plan.model import Plan
 
 
-def sheets_of(plan: Plan) -> dict[str, Sheet]:
+def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False) -> dict[str, Sheet]:
     """Sheets by file name without ending: terraces, section, one or more for each wall.
 
     The plan of the terraces and the section are drawn even where the site is stopped, marked so: a person must see what
     the findings speak of. Wall sheets are for building, so a stop of the site keeps all of them back.
+
+    Args:
+        plan: what is drawn.
+        stamp: firm, date and issue; sheets are numbered here.
+        kept_back: draw also what is kept back (to test it).
     """
-    stamp = _numbered(plan)
+    stamp = _numbered(plan, stamp or Stamp())
     found = {"terraces": terraces_plan(plan, stamp)}
     section = section_sheet(plan, stamp)
     if section is not None:
         found["section"] = section
-    if "all" not in plan.withheld:
+    if kept_back or "all" not in plan.withheld:
         for leg in wall_sheet_ids(plan):
-            for number, sheet in enumerate(wall_sheets(plan, leg, stamp), start=1):
-                found[f"wall-{leg}" + (f"-{number}" if number > 1 else "")] = sheet
+            found |= {sheet.id: sheet for sheet in wall_sheets(plan, leg, stamp)}
     return found
 
 
@@ -51,7 +55,7 @@ def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
     return tuple(Drawn(name, sheet, lower(sheet)) for name, sheet in sheets_of(plan).items())
 
 
-def _numbered(plan: Plan) -> Stamp:
+def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
     """Sheet numbers in the order one needs them: terraces, section, walls."""
-    ids = ("terraces", "section", *(f"wall-{leg}" for leg in wall_sheet_ids(plan)))
-    return Stamp(numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))
+    ids = ("terraces", "section", *(name for names in wall_sheet_names(plan).values() for name in names))
+    return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

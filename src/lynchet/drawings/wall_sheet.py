@@ -24,6 +24,8 @@ _BELOW_MM = 19.0
 _LEFT_MM = 48.0
 _RIGHT_MM = 43.0
 _MOST_PARTS = 12
+Look = tuple[Face, Figures, Paper]
+Page = list[tuple[Interval, View]]
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
     "laid. Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
@@ -42,17 +44,39 @@ def wall_sheets(plan: Planned, leg_id: str, stamp: Stamp) -> tuple[Sheet, ...]:
         leg_id: id of the leg.
         stamp: firm, date, issue and sheet numbers.
     """
+    laid = _laid_out(plan, leg_id)
+    if laid is None:
+        return ()
+    look, pages = laid
+    return tuple(_sheet(look, page, len(pages), stamp, n) for n, page in enumerate(pages))
+
+
+def wall_sheet_names(plan: Planned) -> dict[str, tuple[str, ...]]:
+    """Names of the sheets of every wall that gets one, without drawing them: "wall-W2", "wall-W2-2"."""
+    found = {}
+    for leg in wall_sheet_ids(plan):
+        laid = _laid_out(plan, leg)
+        if laid is not None:
+            found[leg] = tuple(_name(leg, n) for n in range(len(laid[1])))
+    return found
+
+
+def _name(leg: str, n: int) -> str:
+    return f"wall-{leg}" + (f"-{n + 1}" if n else "")
+
+
+def _laid_out(plan: Planned, leg_id: str) -> tuple[Look, list[Page]] | None:
+    """How a wall is cut into parts and stacked on sheets; None where nothing is drawn."""
     leg = next((leg for leg in standing(plan) if leg.id == leg_id), None)
     if leg is None or not any(piece.leg == leg_id for piece in plan.pieces):
-        return ()
+        return None
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
     face = face_of(plan, leg)
     left, top, right, bottom = paper.field
     field = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
     scale = scale_of(figures)
     parts = _parts(face, (field[2] - field[0] - _LEFT_MM - _RIGHT_MM) * scale / 1000.0, field[3] - field[1], scale)
-    pages = _pages(face, parts, field, scale)
-    return tuple(_sheet((face, figures, paper), page, len(pages), stamp, n) for n, page in enumerate(pages))
+    return (face, figures, paper), _pages(face, parts, field, scale)
 
 
 def wall_sheet_ids(plan: Planned) -> tuple[str, ...]:
@@ -91,9 +115,9 @@ def _height_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, fl
     return low, high, (high - low) * 1000.0 / scale + _HEAD_MM + _ABOVE_MM + _BELOW_MM
 
 
-def _pages(face: Face, parts: list[Interval], field: Box, scale: int) -> list[list[tuple[Interval, View]]]:
+def _pages(face: Face, parts: list[Interval], field: Box, scale: int) -> list[Page]:
     """Parts stacked on as few sheets as hold them."""
-    pages: list[list[tuple[Interval, View]]] = []
+    pages: list[Page] = []
     y = field[3] + 1.0
     for n, part in enumerate(parts):
         low, high, need = _height_mm(face, part, scale)
@@ -108,11 +132,9 @@ def _pages(face: Face, parts: list[Interval], field: Box, scale: int) -> list[li
     return pages
 
 
-def _sheet(
-    look: tuple[Face, Figures, Paper], page: list[tuple[Interval, View]], count: int, stamp: Stamp, n: int
-) -> Sheet:
+def _sheet(look: Look, page: Page, count: int, stamp: Stamp, n: int) -> Sheet:
     face, figures, paper = look
-    name = f"wall-{face.leg.id}" + (f"-{n + 1}" if n else "")
+    name = _name(face.leg.id, n)
     title = f"Wall {face.leg.id} by course" + (f", {n + 1} of {count}" if count > 1 else "")
     views, heads = [], []
     for k, (part, view) in enumerate(page):
@@ -125,7 +147,7 @@ def _sheet(
             Text(id=f"head-{k}", layer="labels", at=(left, top + 5.0), text=named[0], h=4.0, weight="bold"),
             Text(id=f"under-{k}", layer="labels", at=(left, top + 10.5), text=named[1]),
         ]
-    fields = stamp.fields(f"wall-{face.leg.id}", title, scale_words(page[0][1].scale, figures.system), face.plan)
+    fields = stamp.fields(name, title, scale_words(page[0][1].scale, figures.system), face.plan)
     entries = key.entries([item for view in views for item in view.items], figures)
     shown = [part for part, _ in page]
     notes_of = (
