@@ -1,0 +1,129 @@
+"""Days that end safe: which steps go into which day, what is looked at, and how the place is left each evening."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import ceil
+
+from lynchet.units.format import length
+from lynchet.works.dates import WEEKDAYS, read_date
+from lynchet.works.day_plan import day_ends
+from lynchet.works.job import Job
+from lynchet.works.model import Day, Task
+from lynchet.works.steps import closed_trenches, steps_of
+from lynchet.works.wall_parts import WallPart
+from lynchet.works.working_days import Calendar
+
+_DONE = 1.0 - 1e-9
+_FINISH = frozenset({"bed soil", "plants", "mulch", "clear up"})
+
+
+@dataclass(frozen=True)
+class _Site:
+    """What the evening lines speak of."""
+
+    job: Job
+    tasks: Mapping[str, Task]
+    parts: Mapping[int, WallPart]
+    highest: int
+
+
+def days_of(job: Job, tasks: Sequence[Task], parts: Mapping[int, WallPart], highest: int) -> tuple[Day, ...]:
+    """The job day by day.
+
+    Args:
+        job: the plan so far.
+        tasks: in order.
+        parts: walls by stage, for the height of the banks cut.
+        highest: number of the highest terrace.
+    """
+    wish = job.project.works
+    site = _Site(job, {task.id: task for task in tasks}, parts, highest)
+    steps = closed_trenches(steps_of(tasks, wish.crew, wish.day_h), site.tasks)
+    if not steps:
+        return ()
+    ends = day_ends([step.crew_h for step in steps], [step.safe_end for step in steps], wish.day_h)
+    if ends is None:  # cannot be: every pair of unsafe and safe step fits in half a day
+        ends = list(range(len(steps)))
+    dates = _dates(job, len(ends))
+    found, first = [], 0
+    done: dict[str, float] = {}
+    for number, end in enumerate(ends):
+        today = tuple(steps[first : end + 1])
+        before = dict(done)
+        for step in today:
+            done[step.task] = done.get(step.task, 0.0) + step.share
+        used = sum(step.crew_h for step in today)
+        day = dates[number]
+        found.append(
+            Day(
+                number + 1, day.isoformat() if day else "", WEEKDAYS[day.weekday()] if day else "", today, used,
+                wish.day_h - used, tuple(_holds(site, before, done)),
+                tuple(_evening(site, done, number == len(ends) - 1)), 0.0,
+            )
+        )  # fmt: skip
+        first = end + 1
+    return tuple(found)
+
+
+def _dates(job: Job, count: int) -> list[date | None]:
+    wish = job.project.works
+    if wish.start is None:
+        return [None] * count
+    weekdays = frozenset({5, 6} if wish.weekends else range(5))
+    calendar = Calendar(weekdays, frozenset(read_date(day, "works.holidays") for day in wish.holidays), frozenset())
+    day = calendar.first(read_date(wish.start, "works.start"))
+    found: list[date | None] = []
+    for _ in range(count):
+        found.append(day)
+        day = calendar.step(day, 1)
+    return found
+
+
+def _holds(site: _Site, before: Mapping[str, float], done: Mapping[str, float]) -> Iterator[str]:
+    """Hold points of tasks that end today; of a trench each part is seen before its stone goes in."""
+    for task in site.tasks.values():
+        grew = done.get(task.id, 0.0) > before.get(task.id, 0.0)
+        ends = grew and done[task.id] > _DONE
+        if task.hold and (ends or (grew and task.kind == "trench")):
+            yield f"{task.name}: {task.hold}"
+
+
+def _evening(site: _Site, done: Mapping[str, float], last: bool) -> Iterator[str]:
+    """How the place is left: trench, bank, drain, fill, way in."""
+
+    def share(stage: int, kind: str) -> float:
+        return done.get(f"{stage}/{kind}", 0.0) if f"{stage}/{kind}" in site.tasks else 1.0
+
+    begun = [t.terrace for t in site.tasks.values() if t.terrace and t.kind not in _FINISH and done.get(t.id, 0.0) > 0]
+    stage = max(begun, default=0)
+    if last:
+        yield "Everything is closed; outlets run free; tools, offcuts and treated sawdust are off the beds."
+        return
+    if stage:
+        yield "No trench is open. No fill stands above the top course laid and fixed."
+        yield from _bank(site, stage, share(stage, "bench"), share(stage + 1, "fill"))
+        if share(stage, "drain") < _DONE:
+            yield "The drain of this wall does not run yet: lead rain round the work, none into the base."
+        elif f"{stage}/drain" in site.tasks:
+            yield "Outlets are open and free, pipe ends capped against soil."
+    yield "The way for the barrow is clear; gate shut, children and animals kept out; heaps covered if rain may come."
+
+
+def _bank(site: _Site, stage: int, cut: float, filled: float) -> Iterator[str]:
+    """A bench once cut leaves a bank at its back, until the wall there is filled."""
+    above = site.parts.get(stage + 1)
+    if above is None or cut <= 0 or filled > _DONE or above.held_m <= 0:
+        return
+    height = length(above.held_m, site.job.project.units)
+    yield (
+        f"The bank behind terrace {stage} stands up to {height} high: sheet it, weigh the sheet down, and lead "
+        "water off above it. Nobody works or stores anything on its edge."
+    )
+
+
+def days_at(days: int, likely_h: float, hours: float) -> int:
+    """Days with other hours for the same work, as full as these are."""
+    return max(1, ceil(days * hours / likely_h - 1e-9)) if likely_h > 0 else days

@@ -1,0 +1,141 @@
+"""What comes by truck, and what goes: loads, the day each is needed, where it is put down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from lynchet.core.plane import Point
+from lynchet.units.format import mass, volume
+from lynchet.works.items import items
+from lynchet.works.job import Job
+from lynchet.works.load_packing import Pieces, fewest_loads
+from lynchet.works.model import Day, Delivery, OrderLine
+from lynchet.works.price_list import PriceList
+
+MOIST_KG_M3 = 1300.0
+"""Loose moist soil, by which a truck of known volume is taken to carry weight. MEMORY."""
+_SECONDS = 0.5
+_KINDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    ("timber and fixings", ("timber", "fixings"), ("first course", "courses")),
+    ("stone", ("stone",), ("base", "stone", "drain")),
+    ("drain goods", ("drain",), ("drain",)),
+    ("soil and mulch", ("soil",), ("bed soil", "fill", "mulch")),
+    ("plants", ("plants",), ("plants",)),
+)  # fmt: skip
+"""Name, groups of the order list, tasks whose first day it is needed for."""
+
+
+@dataclass(frozen=True)
+class Truck:
+    """The truck that fits the street."""
+
+    m3: float
+    kg: float
+
+
+def truck_of(job: Job) -> Truck:
+    """Its room as the file says, its payload the weight of that room full of soil."""
+    room = job.project.access.load_m3
+    return Truck(room, job.earth.account.load_kg or room * MOIST_KG_M3)
+
+
+def deliveries(
+    job: Job, order: Sequence[OrderLine], days: Sequence[Day], prices: PriceList, full: bool
+) -> tuple[Delivery, ...]:
+    """Every delivery, and the soil that goes away.
+
+    Args:
+        job: the plan so far.
+        order: its lines.
+        days: the day plan.
+        prices: for a load's price.
+        full: sticks are packed to a proven fewest number of loads; else by weight alone, as in a bound.
+    """
+    found = [one for kind in _KINDS for one in _one_kind(job, kind, order, days)]
+    known = items(job.project.units)
+    truck = truck_of(job)
+    made = []
+    for name, lines, day in found:
+        loads, m3 = _loads(job, lines, truck, full)
+        price = prices.of(known["delivery"])
+        made.append(
+            Delivery(
+                name, tuple(line.key for line in lines), sum(line.kg for line in lines), m3, loads,
+                _load_note(job, truck), day, *_drop(job, name), price, None if price is None else loads * price,
+            )
+        )  # fmt: skip
+    return (*made, *_away(job, order, days, truck))
+
+
+def _one_kind(
+    job: Job, kind: tuple[str, tuple[str, ...], tuple[str, ...]], order: Sequence[OrderLine], days: Sequence[Day]
+) -> Iterator[tuple[str, list[OrderLine], int]]:
+    name, groups, tasks = kind
+    lines = [line for line in order if line.group in groups and line.buy > 0]
+    if lines:
+        yield name, lines, _first_day(days, tasks)
+
+
+def _first_day(days: Sequence[Day], kinds: Sequence[str]) -> int:
+    """The first day with a task of these kinds; the first day of all where there is none."""
+    wanted = (day.number for day in days for step in day.steps if step.task.rpartition("/")[2] in kinds)
+    return min(wanted, default=1)
+
+
+def _loads(job: Job, lines: Sequence[OrderLine], truck: Truck, full: bool) -> tuple[int, float]:
+    """Loads and room of some lines: loose goods each on their own, by weight and room."""
+    loose = [line for line in lines if line.measure == "m3"]
+    if loose:
+        by_line = [max(ceil(line.buy / truck.m3 - 1e-9), ceil(line.kg / truck.kg - 1e-9)) for line in loose]
+        return max(1, sum(by_line)), sum(line.buy for line in loose)
+    timber = job.project.timber
+    sticks = [line for line in lines if line.group == "timber"]
+    if not sticks:
+        return 1, 0.0
+    rooms = tuple(timber.course_m * timber.thickness_m * length for length in _lengths(job, sticks))
+    each = tuple(line.kg / line.buy for line in sticks)
+    pieces = Pieces(tuple(round(line.buy) for line in sticks), each, rooms, max(truck.kg, *each), max(truck.m3, *rooms))
+    packed = fewest_loads(pieces, _SECONDS) if full and pieces.bound() > 1 else None
+    volume_m3 = sum(room * line.buy for room, line in zip(rooms, sticks, strict=True))
+    return (len(packed) if packed is not None else pieces.bound()), volume_m3
+
+
+def _lengths(job: Job, sticks: Sequence[OrderLine]) -> list[float]:
+    timber = job.project.timber
+    per_metre = timber.course_m * timber.thickness_m * timber.unit_weight_kn_m3 / 9.80665e-3
+    return [line.kg / line.buy / per_metre for line in sticks]
+
+
+def _load_note(job: Job, truck: Truck) -> str:
+    units = job.project.units
+    return f"a load: up to {volume(truck.m3, units)} or {mass(truck.kg, units)}"
+
+
+def _drop(job: Job, name: str) -> tuple[Point | None, str]:
+    """Where a delivery is put down."""
+    zone, heap = job.earth.drop_zone, next((heap for heap in job.earth.heaps if heap.outline_m), None)
+    if name == "soil and mulch" and heap is not None:
+        return heap.outline_m[0], "beside the heap, on a sheet"
+    if zone is not None and zone.outline_m:
+        corners = zone.outline_m
+        middle = sum(p[0] for p in corners) / len(corners), sum(p[1] for p in corners) / len(corners)
+        return middle, "in the drop zone of the site plan; timber on bearers, stone on a sheet"
+    if job.project.access.truck_stop_m is not None:
+        return job.project.access.truck_stop_m, "at the truck stop; keep the street drain clear"
+    return None, "not said: mark a place off the lawn and clear of the street drain"
+
+
+def _away(job: Job, order: Sequence[OrderLine], days: Sequence[Day], truck: Truck) -> Iterator[Delivery]:
+    line = next((line for line in order if line.key == "load_away"), None)
+    if line is None:
+        return
+    loose = max(job.earth.account.away_loose_m3, 0.0)
+    kg = loose * truck.kg / truck.m3
+    stop = job.project.access.truck_stop_m
+    where = "loaded at the truck stop" if stop is not None else "loaded where the truck can stand"
+    yield Delivery(
+        "soil away", (line.key,), kg, loose, round(line.buy), _load_note(job, truck),
+        _first_day(days, ("haul away",)), stop, where, line.unit_price, line.money,
+    )  # fmt: skip

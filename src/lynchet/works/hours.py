@@ -1,0 +1,168 @@
+"""The tasks of the job with their quantities, hours and what must come before each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from lynchet.works.barrow_hours import carried_rate
+from lynchet.works.holds import hold_of
+from lynchet.works.job import Job
+from lynchet.works.model import Band, Task, TaskKind
+from lynchet.works.rates import Rate, own_rates, rates
+from lynchet.works.volumes import Volumes, volumes_of
+from lynchet.works.wall_parts import Stages, WallPart
+
+_NONE = 1e-6
+NARROW_M = 0.9
+"""A way in narrower than this makes everything that is carried slower. PRACTICE."""
+NARROW_TIMES = 1.25
+_CARRIED: frozenset[TaskKind] = frozenset({"base", "stone", "bed soil", "mulch", "haul away"})
+WALL_KINDS: tuple[TaskKind, ...] = (
+    "trench", "base", "first course", "drain", "bench", "courses", "stone", "fill", "steps",
+)  # fmt: skip
+_AFTER: dict[TaskKind, tuple[TaskKind, ...]] = {
+    "base": ("trench",),
+    "first course": ("base",),
+    "drain": ("first course",),
+    "bench": ("first course",),
+    "courses": ("first course", "drain"),
+    "stone": ("drain", "courses"),
+    "fill": ("stone", "courses", "bench"),
+    "steps": ("fill",),
+}
+"""Within one stage: trench before base, drain before fill, no cut left standing before its wall is begun."""
+_NAMES: dict[TaskKind, str] = {
+    "trench": "dig the trenches",
+    "base": "lay and tamp the base stone",
+    "first course": "lay the first course and level it",
+    "drain": "lay the drain and its fabric, from the outlet up",
+    "bench": "cut the bench",
+    "courses": "lay the other courses, with ties and pins",
+    "stone": "place the drain stone behind them",
+    "fill": "fill and tamp in thin layers",
+    "steps": "build the steps",
+    "bed soil": "bring in the bed soil, not tamped",
+    "plants": "plant",
+    "mulch": "spread the mulch",
+}
+
+
+@dataclass
+class _Book:
+    """Tasks gathered so far."""
+
+    job: Job
+    rates: Mapping[str, Rate]
+    carry: Rate
+    tasks: list[Task] = field(default_factory=list)
+
+    def add(self, task: Task) -> None:
+        self.tasks.append(task)
+
+    def has(self, task: str) -> bool:
+        return any(one.id == task for one in self.tasks)
+
+
+def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Task]:
+    """Every task, in an order in which all that must come before does: lowest wall first, the way in closed last.
+
+    Args:
+        job: the plan so far.
+        parts: walls by stage.
+        stages: which stage builds what.
+    """
+    volumes = volumes_of(job, parts)
+    book = own_rates(rates(job.project.soil.clay, volumes.trench_depth_m), job.project.works.rates)
+    own_haul = any(rate.task == "haul away" for rate in job.project.works.rates)
+    made = _Book(job, book, book["haul away"] if own_haul else carried_rate(job, book["haul away"]))
+    made.add(_task(made, "set up", 0, 1.0, (), "set up: planks on the barrow run, heap and drop zone marked"))
+    length = sum(part.length_m for part in parts.values())
+    made.add(_task(made, "set out", 0, length, ("site/set up",), "set out the walls with strings and gauge rod"))
+    done: tuple[str, ...] = ("site/set out",)
+    for stage in sorted({*parts, *volumes.stages}):
+        done = _build(made, stage, (parts.get(stage, WallPart()), stages.highest), volumes, done)
+    if volumes.away_m3 > _NONE:
+        made.add(_task(made, "haul away", 0, volumes.away_m3, done, "carry the left-over soil to the truck"))
+        done = ("site/haul away",)
+    last = _finish_beds(made, volumes, done)
+    made.add(_task(made, "clear up", 0, 1.0, last, "take up the planks, close the way in, clear up"))
+    return made.tasks
+
+
+def _build(
+    made: _Book, stage: int, part: tuple[WallPart, int], volumes: Volumes, before: tuple[str, ...]
+) -> tuple[str, ...]:
+    """The tasks of one stage; what the next one waits for."""
+    walls, highest = part
+    amounts: dict[TaskKind, float] = {
+        "trench": volumes.trench_m3.get(stage, 0.0),
+        "base": walls.base_m3,
+        "first course": walls.first_m,
+        "drain": walls.pipe_m,
+        "bench": volumes.bench_m3.get(stage, 0.0),
+        "courses": walls.course_m,
+        "stone": walls.stone_m3,
+        "fill": volumes.fill_m3.get(stage, 0.0),
+        "steps": float(walls.treads),
+    }
+    where = f"terrace {stage}" if stage <= highest else f"behind terrace {highest}"
+    present: list[TaskKind] = [kind for kind in WALL_KINDS if amounts[kind] > _NONE]
+    for kind in present:
+        after = [f"{stage}/{one}" for one in _before(kind, present)] or list(before)
+        name = f"{where}: {_NAMES[kind]}"
+        made.add(replace(_task(made, kind, stage, amounts[kind], tuple(after), name), legs=tuple(walls.legs)))
+    ends = [f"{stage}/{kind}" for kind in present if not any(kind in _before(other, present) for other in present)]
+    return tuple(ends) or before
+
+
+def _before(kind: TaskKind, present: Sequence[TaskKind]) -> list[TaskKind]:
+    """Kinds present that must come before; what is absent passes on what it waits for."""
+    found: list[TaskKind] = []
+    for one in _AFTER.get(kind, ()):
+        found += [one] if one in present else _before(one, present)
+    return list(dict.fromkeys(found))
+
+
+def _finish_beds(made: _Book, volumes: Volumes, before: tuple[str, ...]) -> tuple[str, ...]:
+    """Bed soil, plants and mulch, bed after bed from the one farthest from the way in."""
+    for bed in volumes.finish_order:
+        amounts: dict[TaskKind, float] = {
+            "bed soil": volumes.soil_m3.get(bed, 0.0),
+            "plants": float(volumes.plants.get(bed, 0)),
+            "mulch": volumes.mulch_m3.get(bed, 0.0),
+        }
+        for kind, amount in amounts.items():
+            if amount > _NONE:
+                task = _task(made, kind, volumes.terrace_of.get(bed, 0), amount, before, f"bed {bed}: {_NAMES[kind]}")
+                made.add(replace(task, id=f"{bed}/{kind}"))
+                before = (f"{bed}/{kind}",)
+    return before
+
+
+def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[str, ...], name: str) -> Task:
+    rate = made.carry if kind == "haul away" else made.rates[kind]
+    narrow = (made.job.project.access.gate_m or NARROW_M) < NARROW_M and kind in _CARRIED
+    hours = rate.hours * amount * (NARROW_TIMES if narrow else 1.0)
+    crew = made.job.project.works.crew
+    return Task(
+        id=f"{stage}/{kind}" if stage else f"site/{kind}",
+        kind=kind,
+        name=name,
+        terrace=stage,
+        legs=(),
+        quantity=amount,
+        measure=rate.measure,
+        hours=Band(hours * rate.low, hours, hours * rate.high),
+        rate_h=hours / amount if amount > 0 else rate.hours,
+        origin=rate.origin + ("; slower through a narrow way in (PRACTICE)" if narrow else ""),
+        people=min(rate.people, crew),
+        after=after,
+        hold=hold_of(made.job, kind, stage),
+    )
+
+
+def total(tasks: Iterator[Task] | Sequence[Task]) -> Band:
+    """Person hours of several tasks."""
+    bands = [task.hours for task in tasks]
+    return Band(sum(b.low for b in bands), sum(b.likely for b in bands), sum(b.high for b in bands))

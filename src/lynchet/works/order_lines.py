@@ -1,0 +1,244 @@
+"""The order list: every placed thing summed up, waste added, in the packs in which it is sold, priced where known."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import isclose
+
+from lynchet.timber.model import FastenerLine, StockLine
+from lynchet.units.format import length, small
+from lynchet.works.items import TIMBER, Item, items, plain_key
+from lynchet.works.job import Job
+from lynchet.works.model import OrderLine
+from lynchet.works.price_list import PriceList, plant_keys
+from lynchet.works.price_rollup import whole_packs
+from lynchet.works.wall_parts import WallPart, length_of
+
+_NONE = 1e-9
+_G_KN = 9.80665e-3
+_FASTENERS = {"base pin": "base_pin", "corner pin": "corner_pin", "screw": "screw", "tie screw": "tie_screw"}
+_LOOSE = {"fill": "fill_soil", "bed soil": "bed_soil", "compost": "compost", "mulch": "mulch"}
+_FOUND_OF = "PRACTICE"
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One item with what is wanted of it, before waste and packs."""
+
+    key: str
+    quantity: float
+    places: tuple[str, ...] = ()
+    name: str = ""
+    """In place of the item's own name."""
+    more: str = ""
+    """Added to the key, where one item comes in several sizes."""
+    note: str = ""
+    own_keys: tuple[str, ...] = ()
+
+
+def order_lines(job: Job, parts: dict[int, WallPart], prices: PriceList) -> tuple[OrderLine, ...]:
+    """All lines, in the groups timber, stone, drain, fixings, soil, plants, away.
+
+    Args:
+        job: the plan so far.
+        parts: walls by stage (for their base stone).
+        prices: of the file.
+    """
+    known = items(job.project.units)
+    rows = [row for row in job.timber.stock if row.bought + row.on_hand > 0]
+    found = [_stick_line(job, row, prices, place == 0) for place, row in enumerate(rows)]
+    wanted: Iterable[Wanted] = (
+        *_stone(job, parts),
+        *_drain(job),
+        *_fixings(job),
+        *_soil(job),
+        *_plants(job),
+        *_away(job),
+    )
+    for want in wanted:
+        if want.quantity > _NONE:
+            found.append(_line(known[want.key], want, prices))
+    return tuple(found)
+
+
+def _line(item: Item, want: Wanted, prices: PriceList) -> OrderLine:
+    need = want.quantity * (1.0 + item.waste)
+    packs = 0
+    if item.pack is not None:
+        packs = whole_packs(need, item.pack)
+        buy = packs * item.pack
+    elif item.measure == "each":
+        packs, buy = 0, float(whole_packs(need, 1.0))
+    else:
+        buy = need
+    price = prices.of(item, *want.own_keys)
+    units = buy / item.per_unit
+    return OrderLine(
+        key=item.key + (f"_{want.more}" if want.more else ""),
+        name=want.name or item.name,
+        group=item.group,
+        places=want.places,
+        quantity=want.quantity,
+        measure=item.measure,  # type: ignore[arg-type]
+        waste=item.waste,
+        waste_origin=f"{_FOUND_OF}: {item.waste_why}" if item.waste else "",
+        need=need,
+        pack=item.pack,
+        packs=packs,
+        buy=buy,
+        unit=item.unit,
+        buy_units=units,
+        kg=buy * item.kg,
+        kg_note=item.kg_why,
+        unit_price=price,
+        money=None if price is None else price * units,
+        note=want.note,
+    )
+
+
+def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> OrderLine:
+    """Sticks of one length; those on hand are used first and cost nothing. The first line says which stamp to seek."""
+    timber, units = job.project.timber, job.project.units
+    shown = length(row.length_m, units) if job.us else f"{row.length_m:g} m"
+    section = f"{small(timber.course_m, units)} x {small(timber.thickness_m, units)}"
+    price = row.price_each if row.price_each is not None else prices.of_stick(row.length_m)
+    each_kg = timber.course_m * timber.thickness_m * row.length_m * timber.unit_weight_kn_m3 / _G_KN
+    stamp = job.timber.stamp.words if first and job.timber.stamp is not None else ""
+    notes = [
+        f"{row.on_hand} more are on hand" if row.on_hand else "",
+        "longer than any stock: ask for it" if row.special else "",
+        stamp,
+    ]
+    return OrderLine(
+        key=f"{TIMBER}_{plain_key(shown)}",
+        name=f"timber {section}, {shown} long",
+        group="timber",
+        places=(),
+        quantity=float(row.bought + row.on_hand),
+        measure="each",
+        waste=0.0,
+        waste_origin="the cut sheet counts saw cuts and odd ends",
+        need=float(row.bought),
+        pack=None,
+        packs=0,
+        buy=float(row.bought),
+        unit="each",
+        buy_units=float(row.bought),
+        kg=row.bought * each_kg,
+        kg_note="by the unit weight of the file",
+        unit_price=price,
+        money=None if price is None else price * row.bought,
+        note="; ".join(note for note in notes if note),
+    )
+
+
+def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
+    chains = tuple(dict.fromkeys(stone.chain for stone in job.water.stone))
+    pits = [body for body in job.water.bodies if body.kind == "soakaway"]
+    aprons = [outlet for outlet in job.water.outlets if outlet.apron_m]
+    quantity = sum(stone.volume_m3 for stone in job.water.stone)
+    quantity += sum(_ring_m2(pit.outline_m) * (pit.top_m - pit.bottom_m) for pit in pits)
+    bodies = {body.id: body for body in job.water.bodies if body.kind == "outlet"}
+    for outlet in aprons:
+        body = bodies.get(outlet.id)
+        quantity += _ring_m2(body.outline_m) * (body.top_m - body.bottom_m) if body is not None else 0.0
+    note = ", ".join(
+        text
+        for text in (f"{len(aprons)} outlet aprons in it" if aprons else "", "soakaway in it" if pits else "")
+        if text
+    )
+    yield Wanted("drain_stone", quantity, (*chains, *(pit.id for pit in pits)), note=note)
+    legs = tuple(dict.fromkeys(leg for part in parts.values() for leg in part.legs))
+    yield Wanted("base_stone", sum(part.base_m3 for part in parts.values()), legs)
+
+
+def _ring_m2(outline_m: tuple[tuple[float, float], ...]) -> float:
+    turned = (*outline_m[1:], outline_m[0])
+    return 0.5 * abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline_m, turned, strict=True)))
+
+
+def _drain(job: Job) -> Iterator[Wanted]:
+    water, drain, units = job.water, job.project.drain, job.project.units
+    bore = f"{small(drain.bore_m, units)} inside"
+    chains = tuple(dict.fromkeys(fabric.chain for fabric in water.fabric))
+    yield Wanted("fabric", sum(fabric.area_m2 for fabric in water.fabric), chains)
+    holed = sum(length_of(pipe.points_m) for pipe in water.drains)
+    holed += sum(length_of(cut.points_m) for cut in water.cut_offs)
+    names = (*(pipe.id for pipe in water.drains), *(cut.id for cut in water.cut_offs))
+    yield Wanted("drain_pipe", holed, names, f"drain pipe with holes, {bore}", note="holes down")
+    solid = sum(pipe.length_m for pipe in water.solids) + sum(length_of(roof.points_m) for roof in water.roof_pipes)
+    names = (*(pipe.id for pipe in water.solids), *(roof.id for roof in water.roof_pipes))
+    yield Wanted("solid_pipe", solid, names, f"pipe without holes, {bore}")
+    counts = Counter(fitting.kind for fitting in water.fittings)
+    for kind, count in sorted(counts.items()):
+        where = tuple(dict.fromkeys(fitting.drain for fitting in water.fittings if fitting.kind == kind))
+        yield Wanted(kind.replace(" ", "_"), float(count), where)
+
+
+def _fixings(job: Job) -> Iterator[Wanted]:
+    lines = job.timber.fastener_lines
+    kinds = Counter(line.kind for line in lines)
+    for line in lines:
+        more = f"{line.length_m * 1000:.0f}" if kinds[line.kind] > 1 else ""
+        yield Wanted(_FASTENERS[line.kind], float(line.count), (), _fastener_name(job, line), more, _drill(job, line))
+    if not any(line.kind == "base pin" for line in lines) and job.stability.pins:
+        yield from _pins(job)
+    if job.timber.preservative is not None:
+        liquid = job.timber.preservative
+        yield Wanted("end_preservative", liquid.litres, note=f"{liquid.cut_ends} cut ends; {liquid.source}")
+
+
+def _pins(job: Job) -> Iterator[Wanted]:
+    units = job.project.units
+    sizes: dict[tuple[float, float], list[str]] = defaultdict(list)
+    for pin in job.stability.pins:
+        size = next(
+            (s for s in sizes if isclose(s[0], pin.diameter_m) and abs(s[1] - pin.top_m + pin.bottom_m) < 0.005),
+            (pin.diameter_m, pin.top_m - pin.bottom_m),
+        )
+        sizes[size].append(pin.leg)
+    for (diameter, long), legs in sizes.items():
+        name = f"steel pin, {small(diameter, units)} thick, {length(long, units)} long"
+        more = f"{long * 1000:.0f}" if len(sizes) > 1 else ""
+        yield Wanted("base_pin", float(len(legs)), tuple(dict.fromkeys(legs)), name, more)
+
+
+def _fastener_name(job: Job, line: FastenerLine) -> str:
+    units = job.project.units
+    size = f"{small(line.diameter_m, units, 16)} thick, {small(line.length_m, units)} long"
+    coating = f", {line.coating}" if line.coating and line.coating not in line.what else ""
+    return f"{line.what}, {size}{coating}"
+
+
+def _drill(job: Job, line: FastenerLine) -> str:
+    return f"drill {small(line.drill_m, job.project.units, 16)} first" if line.drill_m > 0 else ""
+
+
+def _soil(job: Job) -> Iterator[Wanted]:
+    for row in job.earth.account.brought:
+        if row.what in _LOOSE:
+            yield Wanted(_LOOSE[row.what], row.loose_m3, note="measured loose, as it is delivered")
+    if not job.earth.account.brought and job.earth.account.away_loose_m3 < 0:
+        yield Wanted("fill_soil", -job.earth.account.away_loose_m3, note="measured loose, as it is delivered")
+
+
+def _plants(job: Job) -> Iterator[Wanted]:
+    if job.planted is None:
+        return
+    species = {planting.species.botanical_name: planting.species for planting in job.planted.plantings}
+    for name, count in job.planted.counts.items():
+        beds = tuple(dict.fromkeys(p.bed for p in job.planted.plantings if p.species.botanical_name == name))
+        common = species[name].common_name
+        yield Wanted(
+            "plant", float(count), beds, f"{common} ({name})", plain_key(common), own_keys=plant_keys(name, common)
+        )
+    drip = sum(row.drip_line_m for row in job.planted.water)
+    yield Wanted("drip_line", drip, tuple(row.bed for row in job.planted.water if row.drip_line_m > 0))
+
+
+def _away(job: Job) -> Iterator[Wanted]:
+    account = job.earth.account
+    if account.away_loose_m3 > 0 and account.loads:
+        yield Wanted("load_away", float(account.loads), note="loose soil, in the truck that fits")

@@ -1,0 +1,128 @@
+"""What is known of the price, as a range: lines without a price stay out and are counted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lynchet.works.items import items
+from lynchet.works.job import Job
+from lynchet.works.model import Band, Delivery, OrderLine, Price, PricePart, Task
+from lynchet.works.price_list import PriceList
+from lynchet.works.price_range import price_range
+from lynchet.works.uncertain_items import UncertainItem
+
+TOGETHER = 0.3
+"""Correlation of the parts of one job: rain and soft ground raise many at once. PRACTICE, as the calculator advises."""
+LESS, MORE = 0.95, 1.10
+"""Band of loose goods and loads: a twentieth less to a tenth more than reckoned. PRACTICE."""
+_PERCENTILES = [10.0, 90.0]
+METHOD = "mean, and what one and nine in ten such jobs cost no more than: normal sum, parts leaning one way with 0.3"
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Money of one part with its spread."""
+
+    name: str
+    lines: int
+    money: tuple[UncertainItem, ...]
+
+
+def price_of(
+    job: Job, order: Sequence[OrderLine], sent: Sequence[Delivery], tasks: Sequence[Task], prices: PriceList
+) -> Price:
+    """The price of the job as far as prices are known.
+
+    Args:
+        job: the plan so far.
+        order: the lines, money in them where known.
+        sent: deliveries, money in them where known.
+        tasks: for the hours, if an hour has a price.
+        prices: of the file.
+    """
+    wish = job.project.prices
+    wanting = [line for line in order if line.buy > 0]
+    missing = [line.name for line in wanting if line.money is None]
+    parts = [part for part in _parts(job, wanting, sent, tasks, prices) if part.money]
+    delivered = [one for one in sent if one.name != "soil away"]
+    delivery_known = any(one.money is not None for one in delivered)
+    lines = len(wanting) + int(delivery_known) + int(any(part.name == "labour" for part in parts))
+    rows = tuple(PricePart(part.name, _band(part.money), part.lines) for part in parts)
+    every = tuple(item for part in parts for item in part.money)
+    direct = _band(every) if every else None
+    factor = (1.0 + wish.overhead) / (1.0 - wish.profit)
+    total = None if direct is None else Band(direct.low * factor, direct.likely * factor, direct.high * factor)
+    labour = any(part.name == "labour" for part in parts)
+    return Price(
+        currency=wish.currency,
+        lines=lines,
+        missing=tuple(missing),
+        parts=rows,
+        direct=direct,
+        overhead=wish.overhead,
+        profit=wish.profit,
+        tax=wish.tax,
+        total=total,
+        tax_money=0.0 if total is None else total.likely * wish.tax,
+        method=METHOD,
+        words=_words(lines, len(missing), labour, direct is not None),
+    )
+
+
+def _words(lines: int, missing: int, labour: bool, any_known: bool) -> str:
+    if not lines:
+        return "nothing to buy"
+    if not any_known or missing == lines:
+        return f"no prices: {lines} line{'' if lines == 1 else 's'} without money"
+    found = f"no price for {missing} of {lines} lines" if missing else f"all {lines} lines have a price"
+    return found + ("" if labour else "; work by the hour is not in it")
+
+
+def _parts(
+    job: Job, order: Sequence[OrderLine], sent: Sequence[Delivery], tasks: Sequence[Task], prices: PriceList
+) -> list[_Part]:
+    known = [line for line in order if line.money is not None]
+    goods = [line for line in known if line.key != "load_away"]
+    away = [line for line in known if line.key == "load_away"]
+    brought = [one for one in sent if one.name != "soil away" and one.money is not None]
+    hour = prices.of(items(job.project.units)["labour"])
+    found = [
+        _Part("material", len(goods), tuple(_line(line) for line in goods)),
+        _Part("soil away", len(away), tuple(_loose("soil away", line.money or 0.0) for line in away)),
+        _Part("deliveries", len(brought), tuple(_fixed(one.name, one.money or 0.0) for one in brought)),
+    ]
+    if hour is not None:
+        work = tuple(
+            UncertainItem(
+                task.id, "triangular", low_money=task.hours.low * hour, likely_money=task.hours.likely * hour,
+                high_money=task.hours.high * hour,
+            )
+            for task in tasks
+        )  # fmt: skip
+        found.append(_Part("labour", len(work), work))
+    return found
+
+
+def _line(line: OrderLine) -> UncertainItem:
+    """Counted goods are known; loose ones are more or less."""
+    return _loose(line.key, line.money or 0.0) if line.measure == "m3" else _fixed(line.key, line.money or 0.0)
+
+
+def _fixed(name: str, money: float) -> UncertainItem:
+    return UncertainItem(name, "fixed", value_money=money)
+
+
+def _loose(name: str, money: float) -> UncertainItem:
+    return UncertainItem(name, "triangular", low_money=LESS * money, likely_money=money, high_money=MORE * money)
+
+
+def _band(money: Sequence[UncertainItem]) -> Band:
+    """Mean, and what 10 and 90 in a hundred such jobs cost no more than.
+
+    With items of bounded spread (triangles over zero) a dearer item never lowers any of the three: the low value rises
+    by at least the mean less 1.2816 standard deviations of the item, and a triangle's is at most 0.7072 of its mean.
+    """
+    found = price_range(items=list(money), correlation=TOGETHER, method="normal", percentiles=_PERCENTILES)
+    low, high = found.percentile_money
+    return Band(low, found.mean_money, high)

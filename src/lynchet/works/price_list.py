@@ -1,0 +1,66 @@
+"""Looking up what one unit of an item costs in the file's price list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from lynchet.project.money import ItemPrice, Prices
+from lynchet.works.items import PLANT, SEVERAL, TIMBER, Item, amount_of, items, plain_key, stick_length
+
+_SAME_M = 0.003
+"""Sticks whose lengths differ by less are one length."""
+
+
+@dataclass
+class PriceList:
+    """Prices of the file; remembers which were used."""
+
+    prices: Prices
+    used: set[str] = field(default_factory=set)
+    _by_item: Mapping[str, ItemPrice] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._by_item = {price.item: price for price in self.prices.items}
+
+    def of(self, item: Item, *own_keys: str) -> float | None:
+        """Money for one unit of an item as the list shows it; None where the file has no price.
+
+        Args:
+            item: what is bought.
+            own_keys: keys that go before the item's own, the first found is taken ("plant_lavender").
+        """
+        wider = [key for key, several in SEVERAL.items() if item.key in several]
+        for key in (*own_keys, item.key, *wider):
+            price = self._by_item.get(key)
+            if price is None:
+                continue
+            amount = amount_of(item, price.per)
+            if amount is None:
+                continue
+            self.used.add(key)
+            return price.money / amount * item.per_unit
+        return None
+
+    def of_stick(self, length_m: float) -> float | None:
+        """Money for one stick of a length: by its own key, else by the length of timber."""
+        for key, price in self._by_item.items():
+            named = stick_length(key)
+            if named is not None and abs(named - length_m) < _SAME_M:
+                self.used.add(key)
+                return price.money
+        by_length = self._by_item.get(TIMBER)
+        metres = None if by_length is None else amount_of(items("metric")["drain_pipe"], by_length.per)
+        if by_length is None or metres is None:
+            return None
+        self.used.add(TIMBER)
+        return by_length.money / metres * length_m
+
+    def unused(self) -> tuple[str, ...]:
+        """Keys of the file that no line wanted."""
+        return tuple(key for key in self._by_item if key not in self.used)
+
+
+def plant_keys(botanical: str, common: str) -> tuple[str, str]:
+    """Keys by which one kind of plant may stand in a price list."""
+    return PLANT + plain_key(common), PLANT + plain_key(botanical)

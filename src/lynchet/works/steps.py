@@ -1,0 +1,86 @@
+"""The tasks cut into steps small enough for a day, in the order in which they are done, each with how it may be left.
+
+Within one stage the work goes on part by part: a stretch of trench is closed with its base stone the same day, and
+courses, drain stone and fill rise together, so that no fill ever stands over the top course laid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from math import ceil
+
+from lynchet.works.model import Step, Task
+
+MOST_OF_DAY = 0.25
+"""No step takes more of a day than this: days come out full. PRACTICE."""
+MOST_OPEN = 0.5
+"""Nor does a stretch of trench with its base stone take more than this, so that a day can always end safe."""
+_TOGETHER = (("trench", "base"), ("courses", "stone", "fill"))
+_OPEN = "an open trench fills with rain, and slumps beside a house: it is closed with stone the same day"
+_SLACK = 1e-9
+
+
+def steps_of(tasks: Sequence[Task], crew: int, day_h: float) -> list[Step]:
+    """Every task in steps, in an order in which everything comes after what it needs.
+
+    Args:
+        tasks: in such an order already.
+        crew: people; a task on which fewer can work takes as long as those need.
+        day_h: hours of a day.
+    """
+    found: list[Step] = []
+    for _, stage in groupby(tasks, key=lambda task: task.id.split("/")[0]):
+        rows = list(stage)
+        by_kind = {task.kind: task for task in rows}
+        done: set[str] = set()
+        for task in rows:
+            if task.kind in done:
+                continue
+            group = next((kinds for kinds in _TOGETHER if task.kind in kinds), (task.kind,))
+            together = [by_kind[kind] for kind in group if kind in by_kind]
+            found += _parts(together, crew, day_h)
+            done.update(one.kind for one in together)
+    return found
+
+
+def _parts(tasks: Sequence[Task], crew: int, day_h: float) -> Iterator[Step]:
+    """Steps of tasks that go on side by side, in as many parts as keep each round within half a day."""
+    hours = {task.id: crew_hours(task, crew) for task in tasks}
+    most = sum(hours.values()) / MOST_OPEN if tasks[0].kind == "trench" else max(hours.values()) / MOST_OF_DAY
+    count = max(1, ceil(most / day_h - _SLACK))
+    for part in range(count):
+        for task in tasks:
+            unsafe = task.kind == "trench"
+            yield Step(
+                task.id,
+                1.0 / count,
+                _words(task, part, count),
+                hours[task.id] / count,
+                not unsafe,
+                _OPEN if unsafe else "",
+            )
+
+
+def crew_hours(task: Task, crew: int) -> float:
+    """Hours the crew is at a task: by as many as can work on it."""
+    return task.hours.likely / min(task.people, crew)
+
+
+def _words(task: Task, part: int, count: int) -> str:
+    if count == 1:
+        return task.name
+    return f"{task.name} (part {part + 1} of {count})"
+
+
+def closed_trenches(steps: Sequence[Step], tasks: Mapping[str, Task]) -> list[Step]:
+    """The steps with every trench that no base stone follows marked as safe to leave: nothing would ever close it."""
+    based = {task.terrace for task in tasks.values() if task.kind == "base"}
+    return [
+        step
+        if step.safe_end or tasks[step.task].terrace in based
+        else Step(
+            step.task, step.share, step.words, step.crew_h, True, "a shallow trench for a pipe: bridge or fill it"
+        )
+        for step in steps
+    ]

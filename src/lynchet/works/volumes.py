@@ -1,0 +1,136 @@
+"""Volumes and counts by stage and by bed, from the soil account and the planting."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import dist
+
+from lynchet.core.plane import Point
+from lynchet.works.job import Job
+from lynchet.works.wall_parts import WallPart
+
+BENCH_KINDS = ("topsoil off", "bench cut", "bank cut", "steps cut")
+TRENCH_KINDS = ("wall trench", "tie trench", "drain trench", "soakaway pit")
+_DEPTH_M = 0.30
+"""Of a trench where nothing says."""
+
+
+@dataclass(frozen=True)
+class Volumes:
+    """Cubic metres by stage or bed; bank measure dug, compacted filled, loose carried."""
+
+    trench_m3: Mapping[int, float]
+    bench_m3: Mapping[int, float]
+    fill_m3: Mapping[int, float]
+    soil_m3: Mapping[str, float]
+    mulch_m3: Mapping[str, float]
+    plants: Mapping[str, int]
+    away_m3: float
+    """Loose."""
+    trench_depth_m: float
+    finish_order: tuple[str, ...]
+    """Beds from the farthest from the way in to the nearest."""
+    terrace_of: Mapping[str, int]
+
+    @property
+    def stages(self) -> set[int]:
+        """Stages with digging or filling."""
+        return {*self.trench_m3, *self.bench_m3, *self.fill_m3}
+
+
+def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
+    """Volumes of the soil account laid to the stages of the work.
+
+    Trenches are shared out by the length of wall and pipe of each stage; cut and fill by the terrace they belong to.
+    """
+    moves = job.earth.moves
+    terraces = {face.id: face.terrace for face in job.terraces.beds}
+    bench: dict[int, float] = defaultdict(float)
+    fill: dict[int, float] = defaultdict(float)
+    for move in moves:
+        stage = terraces.get(move.place, move.terrace)
+        if move.kind in BENCH_KINDS:
+            bench[stage] += move.volume_m3
+        elif move.kind == "fill":
+            fill[stage] += move.volume_m3
+    trench = sum(move.volume_m3 for move in moves if move.kind in TRENCH_KINDS)
+    if not moves:
+        trench = job.earth.account.trench_m3
+        space = sum(bed.fill_m3 for bed in job.earth.beds)
+        for bed in job.earth.beds:
+            bench[terraces[bed.face]] += bed.cut_m3
+            fill[terraces[bed.face]] += job.earth.account.fill_m3 * (bed.fill_m3 / space if space > 0 else 0.0)
+    soil, mulch = _bed_volumes(job)
+    return Volumes(
+        _shared(trench, parts),
+        bench,
+        fill,
+        soil,
+        mulch,
+        _plants(job),
+        max(job.earth.account.away_loose_m3, 0.0),
+        _trench_depth(job),
+        _finish_order(job),
+        terraces,
+    )
+
+
+def _shared(volume: float, parts: Mapping[int, WallPart]) -> dict[int, float]:
+    weights = {stage: part.length_m + part.pipe_m for stage, part in parts.items()}
+    whole = sum(weights.values())
+    return {stage: volume * weight / whole for stage, weight in weights.items()} if whole > 0 else {}
+
+
+def _bed_volumes(job: Job) -> tuple[dict[str, float], dict[str, float]]:
+    soil: dict[str, float] = defaultdict(float)
+    mulch: dict[str, float] = defaultdict(float)
+    for move in job.earth.moves:
+        if move.kind in ("bed soil", "topsoil back"):
+            soil[move.place] += move.volume_m3
+        elif move.kind == "mulch":
+            mulch[move.place] += move.volume_m3
+    if not job.earth.moves:
+        for bed in job.earth.beds:
+            soil[bed.face], mulch[bed.face] = bed.soil_m3, bed.mulch_m3
+    return soil, mulch
+
+
+def _plants(job: Job) -> dict[str, int]:
+    counts: dict[str, int] = defaultdict(int)
+    for planting in job.planted.plantings if job.planted is not None else ():
+        counts[planting.bed] += planting.count
+    return counts
+
+
+def _trench_depth(job: Job) -> float:
+    """Deepest trench in front of a wall: buried timber and its stone bed."""
+    return max((place.buried_m for place in job.stability.places), default=0.0) + _DEPTH_M / 2.0
+
+
+def _finish_order(job: Job) -> tuple[str, ...]:
+    """Beds and other places with soil, the farthest from the way in first; the highest first where no way is known."""
+    way = way_in(job)
+    order = {
+        face.id: (-dist(_middle(face.outline_m), way) if way is not None else -float(face.terrace))
+        for face in job.terraces.beds
+    }
+    others = {move.place for move in job.earth.moves if move.kind in ("bed soil", "topsoil back", "mulch")} - set(order)
+    beds = sorted(order, key=lambda bed: (order[bed], bed))
+    return (*beds, *sorted(others))
+
+
+def way_in(job: Job) -> Point | None:
+    """Where everything comes in: the barrow run's start, the truck stop, the heap; None where none is known."""
+    run = job.earth.barrow_run
+    if run is not None and run.points_m:
+        return run.points_m[0]
+    return job.project.access.truck_stop_m or job.project.access.heap_m
+
+
+def _middle(outline_m: tuple[Point, ...]) -> Point:
+    return (
+        sum(point[0] for point in outline_m) / len(outline_m),
+        sum(point[1] for point in outline_m) / len(outline_m),
+    )

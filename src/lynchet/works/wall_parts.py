@@ -1,0 +1,195 @@
+"""The walls taken apart by the order in which they must be built: the lowest first.
+
+Stage ``t`` builds all that holds the bed of terrace ``t``, and all that stands on the bed below it and holds the bank
+or another bed there. The last stage, one past the highest terrace, builds what stands on the highest bed.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
+from math import dist, inf
+
+from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.model import Leg, Run
+from lynchet.works.job import Job
+
+_SHORT_M = 0.01
+"""Stone beds shorter than this are none, as where they are placed."""
+
+
+@dataclass
+class WallPart:
+    """What one stage of the walls takes. Lengths in metres, volumes in cubic metres, as placed."""
+
+    legs: list[str] = field(default_factory=list)
+    length_m: float = 0.0
+    """Of wall, in plan."""
+    first_m: float = 0.0
+    """Of timber of the lowest courses."""
+    course_m: float = 0.0
+    """Of timber of all other courses, ties and cross-pieces."""
+    base_m3: float = 0.0
+    stone_m3: float = 0.0
+    """Drain stone."""
+    pipe_m: float = 0.0
+    """With and without holes."""
+    treads: int = 0
+    held_m: float = 0.0
+    """Most the walls of this stage hold."""
+
+
+@dataclass(frozen=True)
+class _Cell:
+    """A stretch of a leg of one stage and one base course."""
+
+    start_m: float
+    end_m: float
+    stage: int
+    base: int
+
+
+class Stages:
+    """Which stage builds what."""
+
+    def __init__(self, job: Job) -> None:
+        self.highest = max((face.terrace for face in job.terraces.faces), default=0)
+        self.last = self.highest + 1
+        self._beds = {face.id: face.terrace for face in job.terraces.faces if face.terrace}
+        self._flights = {flight.id: self._number(flight.id) for flight in job.terraces.flights}
+
+    def _number(self, flight: str) -> int:
+        tail = flight.rpartition(".")[2]
+        return min(int(tail), self.last) if tail.isdigit() else 1
+
+    def of(self, high: str, low: str) -> int:
+        """Stage of a wall between two faces: that of the bed it holds, else the one after the bed it stands on."""
+        if high in self._beds:
+            return self._beds[high]
+        if high in self._flights:
+            return self._flights[high]
+        if low in self._beds:
+            return min(self._beds[low] + 1, self.last)
+        return 1
+
+    def of_flight(self, flight: str) -> int:
+        """Stage with which a flight is built: that of the terrace it leads to."""
+        return self._flights.get(flight, 1)
+
+
+def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
+    """The walls by stage, rising; their lengths and volumes add up to what is placed."""
+    parts: dict[int, WallPart] = defaultdict(WallPart)
+    cells = {leg.id: _cells(leg, stages) for leg in job.walls.legs if leg.segments}
+    for leg in job.walls.legs:
+        for cell in cells.get(leg.id, ()):
+            part = parts[cell.stage]
+            part.length_m += cell.end_m - cell.start_m
+            if leg.id not in part.legs:
+                part.legs.append(leg.id)
+    for run in job.walls.runs:
+        for cell, metres in _shares(run, cells[run.leg]):
+            if cell.base == run.course:
+                parts[cell.stage].first_m += metres
+            else:
+                parts[cell.stage].course_m += metres
+    for tie in job.stability.ties:
+        part = parts[_at(cells[tie.leg], tie.station_m).stage]
+        part.course_m += tie.length_m - job.project.timber.thickness_m + tie.cross_length_m
+    for leg in job.walls.legs:
+        for stage, volume in _stone_beds(job, leg, cells.get(leg.id, [])):
+            parts[stage].base_m3 += volume
+    _drains(job, stages, parts)
+    for flight in job.terraces.flights:
+        parts[stages.of_flight(flight.id)].treads += len(flight.treads)
+    for place in job.stability.places:
+        part = parts[_at(cells[place.leg], place.station_m).stage]
+        part.held_m = max(part.held_m, place.retained_m)
+    return {stage: parts[stage] for stage in sorted(parts)}
+
+
+def _cells(leg: Leg, stages: Stages) -> list[_Cell]:
+    found: list[_Cell] = []
+    for segment in leg.segments:
+        for span in leg.spans:
+            if span.end_m <= segment.start_m or span.start_m >= segment.end_m:
+                continue
+            start, end = max(segment.start_m, span.start_m), min(segment.end_m, span.end_m)
+            if end - start <= 1e-9:
+                continue
+            stage = stages.of(span.high_face, span.low_face)
+            if found and found[-1].end_m == start and (found[-1].stage, found[-1].base) == (stage, segment.base):
+                start = found.pop().start_m
+            found.append(_Cell(start, end, stage, segment.base))
+    return found or [_Cell(0.0, leg.length_m, 1, leg.lowest_course)]
+
+
+def _at(cells: list[_Cell], station_m: float) -> _Cell:
+    """The cell at a station, or the nearest."""
+    best, least = cells[0], inf
+    for cell in cells:
+        if cell.start_m <= station_m <= cell.end_m:
+            return cell
+        off = cell.start_m - station_m if station_m < cell.start_m else station_m - cell.end_m
+        if off < least:
+            best, least = cell, off
+    return best
+
+
+def _shares(run: Run, cells: list[_Cell]) -> Iterator[tuple[_Cell, float]]:
+    """A run's length by cells; what reaches past them (laps) goes with the nearest."""
+    start = 0.5 * (run.start.line_m + run.start.far_m)
+    end = 0.5 * (run.end.line_m + run.end.far_m)
+    left = end - start
+    best, most = None, -1.0
+    for cell in cells:
+        part = min(end, cell.end_m) - max(start, cell.start_m)
+        if part <= 0:
+            continue
+        yield cell, part
+        left -= part
+        if part > most:
+            best, most = cell, part
+    if abs(left) > 0:
+        yield best or _at(cells, 0.5 * (start + end)), left
+
+
+def _stone_beds(job: Job, leg: Leg, cells: list[_Cell]) -> Iterator[tuple[int, float]]:
+    """Stone under the lowest course of every segment, by stage."""
+    for segment in leg.segments:
+        for run in job.walls.runs_of(leg.id, segment.base):
+            start, end = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
+            if end - start < _SHORT_M:
+                continue
+            left = end - start
+            for cell in cells:
+                part = min(end, cell.end_m) - max(start, cell.start_m)
+                if part > 0:
+                    left -= part
+                    yield cell.stage, part * leg.thickness_m * STONE_BED_M
+            if left != 0:
+                yield _at(cells, 0.5 * (start + end)).stage, left * leg.thickness_m * STONE_BED_M
+
+
+def _drains(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:
+    """Drain stone and pipes by stage."""
+    chains = {chain.id: chain for chain in job.water.chains}
+
+    def stage_of(chain_id: str, edge: int = 0) -> int:
+        chain = chains[chain_id]
+        return stages.of(chain.high_face, chain.edges[edge].low_face)
+
+    for stone in job.water.stone:
+        parts[stage_of(stone.chain, stone.edge)].stone_m3 += stone.volume_m3
+    own = {drain.id: stage_of(drain.chain) for drain in job.water.drains}
+    for drain in job.water.drains:
+        parts[own[drain.id]].pipe_m += length_of(drain.points_m)
+    for solid in job.water.solids:
+        parts[own.get(solid.drain, 1)].pipe_m += solid.length_m
+
+
+def length_of(points_m: tuple[tuple[float, float], ...]) -> float:
+    """Length of a line in plan."""
+    return sum(dist(a, b) for a, b in pairwise(points_m))
