@@ -3,18 +3,50 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+Cuts = tuple[int, tuple[float, ...]]
+"""Course and the stations of its joints."""
 
 
 @dataclass(frozen=True)
 class LegStanding:
-    """What is known of one leg that stands, or is kept as an earlier plan had it."""
+    """What is known of one leg that stands, or is kept as an earlier plan had it. Courses are those of the lattice."""
 
     leg: str
     """Leg id as the plan gives it ("A0", "W2")."""
     bottom_offsets_m: tuple[tuple[int, float], ...] = ()
-    """(course index, signed offset of its bottom from the lattice, up positive), as measured."""
+    """(course, signed offset of its bottom from the lattice, up positive), as measured; holds up to the next course
+    named, and for all above the last."""
     segments: tuple[tuple[float, float, int, int], ...] = ()
     """(start_m, end_m, base course, top course) kept from an earlier plan; empty = planned freely."""
+    built: int | None = None
+    """Highest course that stands; None where none does."""
+    cuts: tuple[Cuts, ...] = ()
+    """Joints of courses that stand."""
+    answer: Literal["", "follow", "level"] = ""
+    """Whether the courses above what stands follow it, or come back to the lattice; empty = not said (they follow)."""
+    entry: int = 0
+    """Place from 1 in the file's list, for cures; 0 where it came from nowhere there."""
+
+    def offset_m(self, course: int) -> float:
+        """Signed offset of the bottom of a course from the lattice."""
+        if self.answer == "level" and self.built is not None and course > self.built:
+            return 0.0
+        below = [(at, offset) for at, offset in self.bottom_offsets_m if at <= course]
+        if below:
+            return max(below)[1]
+        return min(self.bottom_offsets_m)[1] if self.bottom_offsets_m else 0.0
+
+    @property
+    def top_offset_m(self) -> float:
+        """Offset of the highest course that stands; 0 where none was measured."""
+        return self.offset_m(self.built) if self.built is not None else 0.0
+
+    def cuts_of(self, course: int) -> tuple[float, ...] | None:
+        """Joints of a course that stands; None where they are free."""
+        return next((stations for at, stations in self.cuts if at == course), None)
 
 
 @dataclass(frozen=True)
@@ -23,8 +55,19 @@ class Standing:
 
     legs: tuple[LegStanding, ...] = ()
     datum_m: float | None = None
-    """Lattice datum of an earlier plan, kept where it still serves."""
+    """A lattice level of an earlier plan, kept where it still serves."""
+    firm: bool = False
+    """The lattice is kept whatever it costs: timber stands on it."""
+
+    @cached_property
+    def _legs(self) -> dict[str, LegStanding]:
+        return {entry.leg: entry for entry in self.legs}
 
     def leg(self, leg: str) -> LegStanding | None:
         """What is known of this leg, or None."""
-        return next((entry for entry in self.legs if entry.leg == leg), None)
+        return self._legs.get(leg)
+
+    def cuts(self, leg: str, course: int) -> tuple[float, ...] | None:
+        """Joints of a course that stands; None where they are free."""
+        known = self.leg(leg)
+        return None if known is None else known.cuts_of(course)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -217,10 +218,30 @@ def brief_of(got: Got, faults: Faults, under: Brief | None = None) -> Brief:
     """The brief, or (over another) only what this table changes of it."""
     values = {field: got[key] for key, field in BRIEF_FIELDS.items() if got[key] is not None}
     brief: Brief = replace(under or Brief(), **values)
+    _contradictions(got, brief, faults)
+    return brief
+
+
+def _contradictions(got: Got, brief: Brief, faults: Faults) -> None:
+    """Wishes that cannot both be kept, each told at the key that this table writes."""
     levels = brief.levels
     if isinstance(levels, tuple) and brief.terraces is not None and len(levels) != brief.terraces:
-        faults.add(got.at("levels"), f"{len(levels)} levels for {brief.terraces} terraces", "one level for a terrace")
-    return brief
+        key = "levels" if "levels" in got.written else "terraces"
+        faults.add(got.at(key), f"{len(levels)} levels for {brief.terraces} terraces", "one level for a terrace")
+    if isinstance(levels, tuple) and brief.highest_wall_m is not None and {"levels", "highest_wall"} & got.written:
+        step = max((b - a for a, b in pairwise(levels)), default=0.0)
+        if step > brief.highest_wall_m + 0.005:
+            found = (
+                f"levels {length(step, faults.system)} apart, walls of {length(brief.highest_wall_m, faults.system)}"
+            )
+            key = "levels" if "levels" in got.written else "highest_wall"
+            faults.add(got.at(key), found, "levels no further apart than `highest_wall`, or `highest_wall` left out")
+    longest = brief.longest_piece_m
+    if longest is not None and longest < brief.shortest_piece_m and {"longest_piece", "shortest_piece"} & got.written:
+        key = "longest_piece" if "longest_piece" in got.written else "shortest_piece"
+        faults.add(
+            got.at(key), "the longest piece is shorter than the shortest", "`shortest_piece` up to `longest_piece`"
+        )
 
 
 def schemes_of(raw: Any, brief: Brief, faults: Faults) -> tuple[Scheme, ...]:

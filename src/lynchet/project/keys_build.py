@@ -5,6 +5,7 @@ from __future__ import annotations
 from lynchet.project.keys import Key, Table, need, table, tables, word
 from lynchet.project.keys_earth import EARTH
 from lynchet.project.keys_planting import PLANTING
+from lynchet.project.keys_so_far import SO_FAR
 from lynchet.project.keys_works import PRICES, RATES, WORKS
 from lynchet.project.keys_yard import (
     AREA,
@@ -293,4 +294,5 @@ FILE = Table(
         "brief": BRIEF,
         "scheme": SCHEMES,
     }
+    | SO_FAR
 )

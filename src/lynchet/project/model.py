@@ -13,6 +13,7 @@ from lynchet.core.frame import Frame
 from lynchet.project.digging import Digging
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
 from lynchet.project.planting_wish import LEAST_SOIL_M, Planting
+from lynchet.project.so_far import SoFar
 from lynchet.project.things import (
     Fixed,
     Hole,
@@ -361,6 +362,7 @@ class Project:
     prices: Prices = field(default_factory=Prices)
     works: WorksWish = field(default_factory=WorksWish)
     schemes: tuple[Scheme, ...] = ()
+    so_far: SoFar = field(default_factory=SoFar)
     defaults: tuple[DefaultUsed, ...] = ()
 
     @property

@@ -15,6 +15,7 @@ from lynchet.project import build_works as works
 from lynchet.project import build_yard as yards
 from lynchet.project.build_earth import digging_of
 from lynchet.project.build_planting import planting_of
+from lynchet.project.build_so_far import found_fixed, found_springs, so_far_of
 from lynchet.project.build_timber import timber_of
 from lynchet.project.check import Got, check_table
 from lynchet.project.faults import Faults
@@ -25,6 +26,7 @@ from lynchet.project.load import Loaded, load, load_text
 from lynchet.project.model import Area, Project
 from lynchet.project.overlay import Edit, apply_edits
 from lynchet.project.polygons import hull, outside_m, place_text
+from lynchet.project.so_far import SoFar
 from lynchet.project.soil import soil_of
 from lynchet.project.taped import Yard
 from lynchet.units.format import length
@@ -111,6 +113,7 @@ def _build(job: _Job) -> tuple[Project | None, Measured | None]:
     brief_got = got["brief"]
     brief = works.brief_of(brief_got, faults)
     parts: dict[str, Any] = _yard_parts(job, area, brief.terraces) | _works_parts(job, brief_got)
+    parts |= _with_found(so_far_of(got, faults), parts)
     parts["schemes"] = works.schemes_of(job.raw.get("scheme"), brief, faults)
     outline = area.outline_m if area else ()
     yard = Yard(outline, tuple(places_of(tuple(parts.values()))))
@@ -155,6 +158,15 @@ def _works_parts(job: _Job, brief: Got) -> dict[str, Any]:
         "planting": planting_of(got["planting"], faults),
         "prices": money.prices_of(got["prices"], job.folder, faults),
         "works": money.works_of(got["works"], got["rates"], faults),
+    }
+
+
+def _with_found(so_far: SoFar, parts: dict[str, Any]) -> dict[str, Any]:
+    """What is so already; things found stand among those that stay, water among the springs."""
+    return {
+        "so_far": so_far,
+        "fixed": (*parts["fixed"], *found_fixed(so_far.found)),
+        "springs": (*parts["springs"], *found_springs(so_far.found)),
     }
 
 

@@ -61,6 +61,8 @@ class Fixed:
     """Side clearance to keep from it; a tree's root radius."""
     depth_m: float | None = None
     """Depth of its top below the ground where known; None = at any depth."""
+    buried: bool = False
+    """Found while digging: nothing is laid out round it, and only what reaches down to it meets it."""
     stem_m: float | None = None
     height_m: float | None = None
     crown_m: float | None = None

@@ -96,9 +96,9 @@ def _beside(line: list[Point], left_m: float) -> list[Point]:
 
 
 def fixed_taken(number: int, fixed: Fixed, along: Point) -> Taken | None:
-    """The ground a thing keeps as it is, if it takes any out of the area (services and wide root zones do not)."""
+    """The ground a thing keeps as it is, if it takes any (services, wide root zones and buried things do not)."""
     name = f"F{number}"
-    if fixed.kind == "service" or (len(fixed.line_m) == 2 and not fixed.closed):
+    if fixed.buried or fixed.kind == "service" or (len(fixed.line_m) == 2 and not fixed.closed):
         return None
     if len(fixed.line_m) == 1:
         if fixed.clear_m > PIT_MOST_M:
