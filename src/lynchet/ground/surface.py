@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -71,19 +73,38 @@ def level_at(surface: Surface, points: ArrayLike, reach_m: float = REACH_M) -> A
     import shapely
 
     at = np.asarray(points, dtype=float).reshape(-1, 2)
-    found, distance = surface.tree.query_nearest(shapely.points(at), return_distance=True, all_matches=False)
+    spots: Any = shapely.points(at)
+    index, triangle = surface.tree.query(spots, predicate="intersects")
+    meets = np.bincount(index, minlength=len(at))
+    inside = meets[index] == 1
     levels = np.full(len(at), np.nan)
-    index, triangle = found
+    levels[index[inside]] = _on_planes(surface, triangle[inside], at[index[inside]])
+    others = np.flatnonzero(meets != 1)  # on an edge, or off the ground: the nearest triangle, a much slower search
+    if len(others):
+        levels[others] = _nearest_levels(surface, at[others], spots[others], reach_m)
+    return levels
+
+
+def _nearest_levels(surface: Surface, at: Array, spots: Any, reach_m: float) -> Array:
+    """Levels of the nearest triangle, at the points themselves or the nearest on its edge."""
+    import shapely
+
+    (index, triangle), distance = surface.tree.query_nearest(spots, return_distance=True, all_matches=False)
+    levels = np.full(len(at), np.nan)
     near = distance <= reach_m
     index, triangle = index[near], triangle[near]
     place = at[index]
     off = distance[near] > 0.0
     if off.any():
-        line = shapely.shortest_line(surface.polygons[triangle[off]], shapely.points(place[off]))
+        line = shapely.shortest_line(surface.polygons[triangle[off]], spots[index[off]])
         place[off] = shapely.get_coordinates(shapely.get_point(line, 0))
-    plane = surface.planes[triangle]
-    levels[index] = plane[:, 0] * place[:, 0] + plane[:, 1] * place[:, 1] + plane[:, 2]
+    levels[index] = _on_planes(surface, triangle, place)
     return levels
+
+
+def _on_planes(surface: Surface, triangle: NDArray[np.intp], at: Array) -> Array:
+    plane = surface.planes[triangle]
+    return np.asarray(plane[:, 0] * at[:, 0] + plane[:, 1] * at[:, 1] + plane[:, 2])
 
 
 def beyond(surface: Surface, points: Array) -> Array:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Point
+from lynchet.core.outlines import polygons_of
 from lynchet.plan.placed import Placed
 from lynchet.plan.sharing import PIPES, rule_for
 from lynchet.project.model import Project, Units
@@ -19,6 +20,7 @@ from lynchet.units.format import small
 from lynchet.water.model import Notch, Water
 
 Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
 LEAST_AREA_M2 = 2e-4
 """Plan overlaps smaller than this are rounding, but for thin things (pins): those of this share of the thinner."""
 LEAST_SHARE = 0.2
@@ -49,33 +51,54 @@ def clashes(things: Sequence[Placed], water: Water) -> list[Clash]:
     """
     if not things:
         return []
-    shrunk = shapely.buffer([thing.polygon for thing in things], -THIN_M / 2.0, join_style="mitre")
-    first, second = shapely.STRtree(shrunk).query(shrunk, predicate="intersects")
-    low, high = _ranges(things)
-    near = (first < second) & (
-        np.minimum(high[first], high[second]) - np.maximum(low[first], low[second]) > LEAST_DEPTH_M
-    )
+    shapes = polygons_of(thing.outline_m for thing in things)
+    first, second = _worth_a_look(things, shapes)
     related = _related(water)
+    pairs = [
+        (i, j)
+        for i, j in zip(first.tolist(), second.tolist(), strict=True)
+        if not _may_meet(things[i], things[j], related)
+    ]
     openings = {notch.leg: [n for n in water.notches if n.leg == notch.leg] for notch in water.notches}
-    found = []
-    for i, j in zip(first[near], second[near], strict=True):
-        if not _may_meet(things[i], things[j], related) and not rule_for(things[i].kind, things[j].kind).clear_m:
-            clash = _meet(things[i], things[j], openings)
-            if clash is not None:
-                found.append(clash)
-    return found + _too_near(things)
+    met = [_meet(things[i], things[j], openings) for i, j in _overlapping(pairs, shapes)]
+    return [clash for clash in met if clash is not None] + _too_near(things, shapes)
 
 
-def _too_near(things: Sequence[Placed]) -> list[Clash]:
+def _worth_a_look(things: Sequence[Placed], shapes: Any) -> tuple[Indices, Indices]:
+    """Pairs that may be in one place: boxes and levels meet, and their kinds may not share a place nor have a gap."""
+    first, second = shapely.STRtree(shapes).query(shapes)
+    low, high = _ranges(things)
+    depth = np.minimum(high[first], high[second]) - np.maximum(low[first], low[second])
+    kinds, kind = np.unique([thing.kind for thing in things], return_inverse=True)
+    rules = [[rule_for(str(one), str(other)) for other in kinds] for one in kinds]
+    apart = np.array([[not rule.may_share and not rule.clear_m for rule in row] for row in rules])
+    kept = (first < second) & (depth > LEAST_DEPTH_M) & apart[kind[first], kind[second]]
+    return first[kept], second[kept]
+
+
+def _overlapping(pairs: Sequence[tuple[int, int]], shapes: Any) -> list[tuple[int, int]]:
+    """Pairs of shapes that still meet when both are made thinner by rounding."""
+    if not pairs:
+        return []
+    index, at = np.unique(np.array(pairs), return_inverse=True)
+    shrunk = shapely.buffer(shapes[index], -THIN_M / 2.0, join_style="mitre")[at.reshape(-1, 2)]
+    meets = shapely.intersects(shrunk[:, 0], shrunk[:, 1])
+    return [pair for pair, met in zip(pairs, meets, strict=True) if met]
+
+
+def _too_near(things: Sequence[Placed], shapes: Any) -> list[Clash]:
     """Pairs that must keep a gap on every side, pipes and ties, and do not."""
-    pipes = [thing for thing in things if thing.kind in PIPES]
-    ties = [thing for thing in things if rule_for(thing.kind, "drain pipe").clear_m]
-    tree = shapely.STRtree([pipe.polygon for pipe in pipes])
-    shapes = [tie.polygon.buffer(rule_for(tie.kind, "drain pipe").clear_m, join_style="mitre") for tie in ties]
+    ties = [n for n, thing in enumerate(things) if rule_for(thing.kind, "drain pipe").clear_m]
+    pipes = [n for n, thing in enumerate(things) if thing.kind in PIPES]
+    if not ties or not pipes:
+        return []
+    wide: Any = [
+        shapely.buffer(shapes[n], rule_for(things[n].kind, "drain pipe").clear_m, join_style="mitre") for n in ties
+    ]
     found = []
-    for first, second in zip(*tree.query(shapes, predicate="intersects"), strict=True) if ties and pipes else ():
-        tie, pipe = ties[first], pipes[second]
-        overlap: Any = shapely.intersection(shapes[first], pipe.polygon, grid_size=_GRID)
+    for first, second in zip(*shapely.STRtree(shapes[pipes]).query(wide, predicate="intersects"), strict=True):
+        tie, pipe = things[ties[first]], things[pipes[second]]
+        overlap: Any = shapely.intersection(wide[first], shapes[pipes[second]], grid_size=_GRID)
         gap = rule_for(tie.kind, pipe.kind).clear_m
         depth = max((_depth(tie, pipe, point) for point in _corners(overlap)), default=-gap) + gap
         if overlap.area >= LEAST_AREA_M2 and depth >= LEAST_DEPTH_M:
@@ -86,8 +109,14 @@ def _too_near(things: Sequence[Placed]) -> list[Clash]:
 
 def _ranges(things: Sequence[Placed]) -> tuple[Array, Array]:
     """Lowest bottom and highest top of each thing, slopes taken in."""
-    low = np.array([min(thing.levels_at(point)[0] for point in thing.outline_m) for thing in things])
-    high = np.array([max(thing.levels_at(point)[1] for point in thing.outline_m) for thing in things])
+    levels = []
+    for thing in things:
+        if thing.slope == (0.0, 0.0):
+            levels.append((thing.bottom_m, thing.top_m))
+        else:
+            ends = [thing.levels_at(point) for point in thing.outline_m]
+            levels.append((min(low for low, _ in ends), max(high for _, high in ends)))
+    low, high = np.array(levels).T
     return low, high
 
 
@@ -169,7 +198,7 @@ def stay_findings(project: Project, things: Sequence[Placed]) -> list[Finding]:
     stays = _stays(project)
     if not stays or not things:
         return []
-    tree = shapely.STRtree([thing.polygon for thing in things])
+    tree = shapely.STRtree(polygons_of(thing.outline_m for thing in things))
     found = []
     for shape, name, kind in stays:
         hits = [things[index] for index in tree.query(shape, predicate="intersects")]

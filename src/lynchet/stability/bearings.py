@@ -11,6 +11,7 @@ from lynchet.stability.bearing import Base, ultimate_of
 from lynchet.stability.checks import Table
 from lynchet.stability.constants import BEARING_SAFETY, LOOSE_BASE_KPA
 from lynchet.stability.helps import kept_depth_m
+from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Place
 
 PAD_SPREAD_M = 0.15
@@ -33,28 +34,34 @@ def check_bases(project: Project, table: Table, places: Sequence[Place], tied: C
     width = np.where(vertical > 1e-6, width, 0.0)
     pad = PAD_SPREAD_M if project.soil.base == "stone pad" else 0.0
     pressure = np.where(width > 1e-3, vertical / (np.maximum(width, 1e-3) + pad), 0.0)
-    found = []
-    for number, place in enumerate(places):
-        rows = [table.row(number, case) for case in table.cases_of(number)]
-        worst = max(rows, key=lambda row: float(pressure[row]))
-        if pressure[worst] > 0:
-            wide = float(width[worst])
-            found.append(BaseCheck(place, CASES[table.case[worst]], float(pressure[worst]),
-                                   allowable_kpa(project, place, wide + pad), wide))  # fmt: skip
-    return found
+    worst = _worst_rows(table, pressure)
+    pressed = [number for number, row in enumerate(worst) if pressure[row] > 0]
+    rows = np.array([worst[number] for number in pressed], dtype=np.intp)
+    allowable = allowable_kpa(project, [places[number] for number in pressed], width[rows] + pad)
+    return [
+        BaseCheck(places[number], CASES[table.case[row]], float(pressure[row]), float(kpa), float(width[row]))
+        for number, row, kpa in zip(pressed, rows, allowable, strict=True)
+    ]
 
 
-def allowable_kpa(project: Project, place: Place, width_m: float) -> float:
-    """What the ground under a base of this effective width may carry."""
+def _worst_rows(table: Table, pressure: Array) -> list[int]:
+    """Row of the base of every place in its most pressed case, the first of equals."""
+    pressed = np.where(table.first >= 0, pressure[np.maximum(table.first, 0)], -np.inf)
+    return [int(row) for row in table.first[np.arange(len(pressed)), np.argmax(pressed, axis=1)]]
+
+
+def allowable_kpa(project: Project, places: Sequence[Place], width_m: Array) -> Array:
+    """What the ground under bases of these effective widths, one for each place, may carry."""
     soil = project.soil
-    cover = kept_depth_m(project, place)
+    pad = PAD_SPREAD_M if soil.base == "stone pad" else 0.0
+    depth = np.array([kept_depth_m(project, place) for place in places], dtype=np.float64) + pad
     base = Base(
         width_m=width_m,
-        depth_m=cover + (PAD_SPREAD_M if soil.base == "stone pad" else 0.0),
+        depth_m=depth,
         soil_kn_m3=soil.unit_weight_kn_m3,
         friction_deg=soil.friction_deg,
         cohesion_kpa=soil.cohesion_kpa,
-        water_depth_m=cover + (PAD_SPREAD_M if soil.base == "stone pad" else 0.0),
+        water_depth_m=depth,
     )
-    formula = float(ultimate_of("vesic", base)) / BEARING_SAFETY
-    return formula if soil.known and not soil.clay else min(formula, LOOSE_BASE_KPA)
+    formula = ultimate_of("vesic", base) / BEARING_SAFETY
+    return formula if soil.known and not soil.clay else np.minimum(formula, LOOSE_BASE_KPA)

@@ -12,6 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
+from lynchet.core.outlines import polygons_of
 from lynchet.stability.kinds import Array
 from lynchet.stability.places import Yard
 
@@ -90,11 +91,13 @@ def obstacles(yard: Yard) -> Obstacles:
 
 def _built(yard: Yard) -> Iterator[Obstacle]:
     runs = yard.walls.runs
-    shapes: Any = shapely.buffer([run.polygon for run in runs], TIMBER_CLEAR_M, join_style="mitre") if runs else []
+    shapes: Any = (
+        shapely.buffer(polygons_of(run.outline_m for run in runs), TIMBER_CLEAR_M, join_style="mitre") if runs else []
+    )
     for run, shape in zip(runs, shapes, strict=True):
         yield Obstacle(shape, run.bottom_m, run.top_m, run.leg)
     bodies = [body for body in yard.water.bodies if body.kind not in ("stone", "fabric")]
-    wide: Any = shapely.buffer([shapely.Polygon(body.outline_m) for body in bodies], PIPE_CLEAR_M) if bodies else []
+    wide: Any = shapely.buffer(polygons_of(body.outline_m for body in bodies), PIPE_CLEAR_M) if bodies else []
     for body, shape in zip(bodies, wide, strict=True):
         yield Obstacle(shape, body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M, body.id)
     for flight in yard.terraces.flights:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil
 
+import numpy as np
 import shapely
 
+from lynchet.core.frame import Point
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, PIN_SPACING_M
 from lynchet.stability.model import Pin
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
-from lynchet.walls.model import Run
+from lynchet.walls.model import Leg, Run
 
 END_CLEAR_M = 0.15
 NOTCH_CLEAR_M = 0.15
@@ -21,18 +25,36 @@ def lay_out_pins(yard: Yard, blocked: Obstacles) -> list[Pin]:
     """Pins through the lowest course of every segment, 1.2 m apart at most, two to a run at least."""
     if not yard.project.brief.pins:
         return []
-    found: list[Pin] = []
-    for leg in yard.walls.legs:
-        number = 0
-        for segment in leg.segments:
-            for run in yard.walls.runs_of(leg.id, segment.base):
-                low, high = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
-                for station in _stations(low + END_CLEAR_M, high - END_CLEAR_M):
-                    pin = _pin(yard, run, (station, low, high), number, blocked)
-                    if pin is not None:
-                        found.append(pin)
-                        number += 1
-    return found
+    return [pin for leg in yard.walls.legs for pin in _pins_of(yard, leg, blocked)]
+
+
+@dataclass(frozen=True)
+class _Wish:
+    """A pin wished for in a run, between the ends of what stands of it."""
+
+    run: Run
+    station_m: float
+    low_m: float
+    high_m: float
+
+
+def _pins_of(yard: Yard, leg: Leg, blocked: Obstacles) -> list[Pin]:
+    """Pins of one leg: each at the free place nearest the wish where its run is the lowest course, or nowhere."""
+    wishes = [
+        _Wish(run, station, low, high)
+        for segment in leg.segments
+        for run in yard.walls.runs_of(leg.id, segment.base)
+        for low, high in [(max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m))]
+        for station in _stations(low + END_CLEAR_M, high - END_CLEAR_M)
+    ]
+    taken: dict[int, float] = {}
+    for shift in _SHIFTS:
+        left = [n for n, wish in enumerate(wishes) if n not in taken and _has_room(yard, leg, wish, shift)]
+        free = _free(leg, [(wishes[n].run, wishes[n].station_m + shift) for n in left], blocked)
+        taken |= {n: wishes[n].station_m + shift for n, is_free in zip(left, free, strict=True) if is_free}
+        if len(taken) == len(wishes):
+            break
+    return [_pin(leg, wishes[n].run, taken[n], number) for number, n in enumerate(sorted(taken), start=1)]
 
 
 def _stations(low: float, high: float) -> list[float]:
@@ -44,19 +66,40 @@ def _stations(low: float, high: float) -> list[float]:
     return [low + (high - low) * index / (count - 1) for index in range(count)]
 
 
-def _pin(yard: Yard, run: Run, where: tuple[float, float, float], number: int, blocked: Obstacles) -> Pin | None:
-    """A pin at the free place nearest the wish, where this run is the lowest course; None where there is none."""
-    wished, low, high = where
-    leg = yard.walls.leg(run.leg)
-    for shift in _SHIFTS:
-        station = wished + shift
-        if not low + 0.05 < station < high - 0.05:
-            continue
-        if any(abs(station - n.station_m) < NOTCH_CLEAR_M + n.width_m / 2.0 for n in yard.water.notches_of(leg.id)):
-            continue
-        point = leg.point_at(station, run.offset_m + leg.thickness_m / 2.0)
-        bottom = run.top_m - PIN_LENGTH_M
-        if blocked.blocks(shapely.Point(point).buffer(PIN_DIAMETER_M), bottom, run.top_m, but=leg.id):
-            continue
-        return Pin(f"{leg.id}/pin{number + 1}", leg.id, run.course, station, point, PIN_DIAMETER_M, run.top_m, bottom)
-    return None
+def _has_room(yard: Yard, leg: Leg, wish: _Wish, shift_m: float) -> bool:
+    """True where a wish moved along the wall stays in its run and off the notches."""
+    station = wish.station_m + shift_m
+    return wish.low_m + 0.05 < station < wish.high_m - 0.05 and all(
+        abs(station - notch.station_m) >= NOTCH_CLEAR_M + notch.width_m / 2.0 for notch in yard.water.notches_of(leg.id)
+    )
+
+
+def _free(leg: Leg, tries: Sequence[tuple[Run, float]], blocked: Obstacles) -> list[bool]:
+    """Which of these pins would meet nothing."""
+    if not tries:
+        return []
+    points = shapely.points([_point(leg, run, station) for run, station in tries])
+    shapes = shapely.buffer(points, PIN_DIAMETER_M, quad_segs=16)
+    levels = np.array([(run.top_m - PIN_LENGTH_M, run.top_m) for run, _ in tries])
+    hits = blocked.hits(shapes, levels, but=leg.id)
+    return [
+        not hit and not blocked.meets_tie(shape, bottom, top)
+        for hit, shape, (bottom, top) in zip(hits, shapes, levels.tolist(), strict=True)
+    ]
+
+
+def _point(leg: Leg, run: Run, station_m: float) -> Point:
+    return leg.point_at(station_m, run.offset_m + leg.thickness_m / 2.0)
+
+
+def _pin(leg: Leg, run: Run, station_m: float, number: int) -> Pin:
+    return Pin(
+        f"{leg.id}/pin{number}",
+        leg.id,
+        run.course,
+        station_m,
+        _point(leg, run, station_m),
+        PIN_DIAMETER_M,
+        run.top_m,
+        run.top_m - PIN_LENGTH_M,
+    )

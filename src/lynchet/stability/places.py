@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import atan, degrees
+from typing import Any
 
 import numpy as np
 import shapely
 
 from lynchet.core.frame import Point
+from lynchet.core.outlines import polygons_of
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
@@ -36,20 +39,53 @@ class Yard:
     water: Water
 
 
+_Water = tuple[float | None, float | None, float | None]
+"""Wet, with one outlet shut, with all shut."""
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """One end of a stretch, before all is read off that lies there."""
+
+    leg: Leg
+    stretch: int
+    station_m: float
+    segment: Segment
+    span: Span
+    water: WaterLevel | None
+    low_m: float
+    high_m: float
+
+    @property
+    def retained_m(self) -> float:
+        """High side less low side."""
+        return self.high_m - self.low_m
+
+
 def places(yard: Yard) -> list[Place]:
     """Both ends of every stretch of every leg that holds ground, loads and tiers not yet put on.
 
     A stretch has one base, one top, one pair of faces, and straight levels, so its worst section lies at an end.
     """
-    found: list[Place] = []
+    spots = _spots(yard)
+    behind, before = _ground_beyond(yard, spots, high_side=True), _ground_beyond(yard, spots, high_side=False)
+    fronts = _fronts(yard.terraces, spots)
+    return [
+        _place(yard, spot, slopes, front)
+        for spot, slopes, front in zip(spots, zip(behind, before, strict=True), fronts, strict=True)
+    ]
+
+
+def _spots(yard: Yard) -> list[_Spot]:
+    found: list[_Spot] = []
     for leg in yard.walls.legs:
         for number, (start, end, segment, span, level) in enumerate(_stretches(leg, yard.water)):
             for station in (start + _STEP_M, end - _STEP_M):
-                place = _place(yard, leg, station, segment, span)
-                if place.high_m - place.low_m >= LEAST_HELD_M:
-                    rim = place.high_m if _is_natural(yard.terraces, span.high_face) else place.top_m
-                    found.append(_with_water(replace(place, stretch=number), level, rim, yard.project.brief.weeps))
-    return _with_slopes(yard, found)
+                left, right = span.levels_at(station)
+                high, low = (left, right) if span.held > 0 else (right, left)
+                if high - low >= LEAST_HELD_M:
+                    found.append(_Spot(leg, number, station, segment, span, level, low, high))
+    return found
 
 
 def _stretches(leg: Leg, water: Water) -> list[tuple[float, float, Segment, Span, WaterLevel | None]]:
@@ -71,29 +107,40 @@ def _stretches(leg: Leg, water: Water) -> list[tuple[float, float, Segment, Span
     return found
 
 
-def _place(yard: Yard, leg: Leg, station: float, segment: Segment, span: Span) -> Place:
-    runs_base = _run_levels(yard.walls, leg, segment.base, station)
-    runs_top = _run_levels(yard.walls, leg, segment.top, station)
-    left, right = span.levels_at(station)
-    high, low = (left, right) if span.held > 0 else (right, left)
-    lean = degrees(atan(leg.setback_m / yard.project.timber.course_m))
+def _place(yard: Yard, spot: _Spot, slopes: tuple[float, float], front: FrontGround) -> Place:
+    """A spot with all that stands and lies there.
+
+    Args:
+        yard: the earlier results.
+        spot: where.
+        slopes: rise over run behind and in front, away from the wall; NaN where no natural ground lies there.
+        front: what lies in front.
+    """
+    leg, span, segment, (up, down) = spot.leg, spot.span, spot.segment, slopes
+    base_m = _run_levels(yard.walls, leg, segment.base, spot.station_m)[0]
+    top_m = _run_levels(yard.walls, leg, segment.top, spot.station_m)[1]
+    courses = segment.top - segment.base + 1
+    rim_m = spot.high_m if _is_natural(yard.terraces, span.high_face) else top_m
+    out_m = spot.low_m + (top_m - base_m) / courses if yard.project.brief.weeps else None
+    wet, one_shut, all_shut = _water(spot.water, rim_m, out_m)
     return Place(
         leg=leg.id,
         held=span.held,
-        station_m=station,
-        stretch=0,
-        courses=segment.top - segment.base + 1,
-        base_m=runs_base[0],
-        top_m=runs_top[1],
-        low_m=low,
-        high_m=high,
-        backslope_deg=0.0,
-        front_fall_deg=0.0,
-        front=_front(yard.terraces, span.low_face, _in_front(leg, station, span.held)),
-        lean_deg=lean * span.held,
-        wet_m=None,
-        one_shut_m=None,
-        all_shut_m=None,
+        station_m=spot.station_m,
+        stretch=spot.stretch,
+        courses=courses,
+        base_m=base_m,
+        top_m=top_m,
+        low_m=spot.low_m,
+        high_m=spot.high_m,
+        backslope_deg=0.0 if np.isnan(up) else degrees(atan(max(0.0, up))),
+        front_fall_deg=0.0 if np.isnan(down) else degrees(atan(max(0.0, -down))),
+        front=front,
+        lean_deg=degrees(atan(leg.setback_m / yard.project.timber.course_m)) * span.held,
+        wet_m=wet,
+        one_shut_m=one_shut,
+        all_shut_m=all_shut,
+        by_stone=spot.water is not None and spot.water.drained == "stone",
     )
 
 
@@ -104,82 +151,67 @@ def _in_front(leg: Leg, station: float, held: int) -> Point:
 
 def _run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[float, float]:
     """Bottom and top of the run of a course nearest a station: every run carries its own level."""
-    runs = walls.runs_of(leg.id, course)
-    near = min(runs, key=lambda run: max(run.outer_m[0] - station, station - run.outer_m[1], 0.0))
+    near, *others = walls.runs_of(leg.id, course)
+    if others:
+        near = min((near, *others), key=lambda run: max(run.outer_m[0] - station, station - run.outer_m[1], 0.0))
     return near.bottom_m, near.top_m
 
 
-def _front(terraces: Terraces, face: str, foot: Point) -> FrontGround:
-    """What lies in front: a path strip at the wall's foot is ground that is not dug.
+def _fronts(terraces: Terraces, spots: Sequence[_Spot]) -> list[FrontGround]:
+    """What lies in front of each spot: a path strip at the wall's foot is ground that is not dug."""
+    strips: dict[str, Any] = {}
+    for bed in terraces.beds:
+        if bed.strip_m:
+            strips[bed.id] = shapely.buffer(polygons_of(bed.strip_m), _STEP_M * 10, quad_segs=16)
+    found: list[FrontGround] = []
+    for spot in spots:
+        name = spot.span.low_face
+        face = None if name == HOUSE else terraces.face(name)
+        if face is None or face.kind != "bed":
+            found.append("house" if name == HOUSE else "undug")
+            continue
+        foot = _in_front(spot.leg, spot.station_m, spot.span.held)
+        on_strip = name in strips and bool(shapely.intersects_xy(strips[name], *foot).any())
+        found.append("undug" if on_strip else "bed")
+    return found
+
+
+def _water(level: WaterLevel | None, rim_m: float, out_m: float | None) -> _Water:
+    """Water behind a spot, wet, with one outlet and with all shut; None where none stands there.
 
     Args:
-        terraces: the faces.
-        face: the low face.
-        foot: a point just in front of the wall.
-    """
-    if face == HOUSE:
-        return "house"
-    found = terraces.face(face)
-    if found is None or found.kind != "bed":
-        return "undug"
-    strips = [shapely.Polygon(ring).buffer(_STEP_M * 10) for ring in found.strip_m]
-    return "undug" if any(strip.covers(shapely.Point(foot)) for strip in strips) else "bed"
-
-
-def _with_water(place: Place, level: WaterLevel | None, rim_m: float, weeps: bool) -> Place:
-    """Water behind the place by case; open gaps in the lowest seen course let out what would stand above it.
-
-    Args:
-        place: the place.
-        level: of its stretch, which may be that of a higher place on it.
+        level: of the stretch, which may be that of a higher place on it.
         rim_m: water cannot stand higher here.
-        weeps: gaps are left open.
+        out_m: open gaps in the lowest seen course let out what would stand above; None where none are left open.
     """
     if level is None:
-        return place
+        return None, None, None
     wet = min(level.wet_m, rim_m)
-    out = max(place.low_m + place.course_m, wet) if weeps else rim_m
-    return replace(
-        place, wet_m=wet, one_shut_m=min(level.one_shut_m, out), all_shut_m=min(level.all_shut_m, out),
-        by_stone=level.drained == "stone",
-    )  # fmt: skip
+    most = rim_m if out_m is None else max(out_m, wet)
+    return wet, min(level.one_shut_m, most), min(level.all_shut_m, most)
 
 
-def _with_slopes(yard: Yard, found: list[Place]) -> list[Place]:
-    """The rise behind and the fall in front, where natural ground lies there, read from the measured surface."""
-    behind = _ground_beyond(yard, found, high_side=True)
-    before = _ground_beyond(yard, found, high_side=False)
-    return [
-        replace(
-            place,
-            backslope_deg=0.0 if np.isnan(up) else degrees(atan(max(0.0, up))),
-            front_fall_deg=0.0 if np.isnan(down) else degrees(atan(max(0.0, -down))),
-        )
-        for place, up, down in zip(found, behind, before, strict=True)
-    ]
+def _ground_beyond(yard: Yard, spots: Sequence[_Spot], high_side: bool) -> list[float]:
+    """Mean slope (rise over run) of the measured ground away from the wall, behind it or in front.
 
-
-def _ground_beyond(yard: Yard, found: list[Place], high_side: bool) -> list[float]:
-    """Mean slope (rise over run) away from the wall; NaN where a bench or no natural ground lies there."""
+    NaN where a bench or no natural ground lies there.
+    """
     points: list[Point] = []
     runs: list[float] = []
-    for place in found:
-        leg = yard.walls.leg(place.leg)
-        distance = max(_LOOK_M, 2.0 * place.retained_m) if high_side else _LOOK_M
-        side = place.held if high_side else -place.held
-        points.append(leg.point_at(place.station_m, side * distance + (leg.thickness_m if side > 0 else 0.0)))
+    for spot in spots:
+        distance = max(_LOOK_M, 2.0 * spot.retained_m) if high_side else _LOOK_M
+        side = spot.span.held if high_side else -spot.span.held
+        points.append(spot.leg.point_at(spot.station_m, side * distance + (spot.leg.thickness_m if side > 0 else 0.0)))
         runs.append(distance)
     levels = level_at(yard.ground.surface, points) if points else np.array([])
     slopes = []
-    for place, level, run in zip(found, levels, runs, strict=True):
-        span = yard.walls.leg(place.leg).span_at(place.station_m)
-        natural = _is_natural(yard.terraces, span.high_face if high_side else span.low_face)
-        start = place.high_m if high_side else place.low_m
+    for spot, level, run in zip(spots, levels, runs, strict=True):
+        natural = _is_natural(yard.terraces, spot.span.high_face if high_side else spot.span.low_face)
+        start = spot.high_m if high_side else spot.low_m
         slope = (float(level) - start) / run
         if natural and np.isnan(level):  # beyond the readings: as the yard falls on the whole
-            leg = yard.walls.leg(place.leg)
-            side = place.held if high_side else -place.held
-            slope = side * (leg.normal[0] * yard.terraces.fall[0] + leg.normal[1] * yard.terraces.fall[1])
+            side, normal = spot.span.held if high_side else -spot.span.held, spot.leg.normal
+            slope = side * (normal[0] * yard.terraces.fall[0] + normal[1] * yard.terraces.fall[1])
         slopes.append(slope if natural else float("nan"))
     return slopes
 

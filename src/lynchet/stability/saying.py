@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.stability.boxes import by_returns
-from lynchet.stability.checks import Table, active_at
+from lynchet.stability.checks import Numbers, Table, active_at
 from lynchet.stability.constants import TIMBER_FRICTION
 from lynchet.stability.helps import base_friction_deg, kept_depth_m, passive_at
 from lynchet.stability.kinds import tangent
@@ -59,18 +61,30 @@ def case_words(case: str) -> str:
 
 def helps_at(table: Table, row: int) -> tuple[Help, ...]:
     """What holds at one joint in one case, against sliding and against overturning."""
-    p, f = table.pushes, float(tangent(table.friction_deg[row]))
-    lifted = float(p.uplift[row]) * f
-    buried, turn, pins = float(table.buried_kn[row]), float(table.buried_turn[row]), float(table.pins_kn[row])
-    screws = float(table.screws_kn[row])
+    return helps_of(table, np.array([row]))[0]
+
+
+def helps_of(table: Table, rows: Numbers) -> list[tuple[Help, ...]]:
+    """What holds at each of these rows of the table."""
+    p, f = table.pushes, tangent(table.friction_deg[rows])
+    lifted = p.uplift[rows] * f
+    columns = (
+        lifted, p.weight[rows] * f - lifted, p.weight_turn[rows] - p.uplift_turn[rows], p.down[rows] * f,
+        p.down_turn[rows], table.buried_kn[rows], table.buried_turn[rows], table.pins_kn[rows], table.screws_kn[rows],
+        table.screws_turn[rows],
+    )  # fmt: skip
+    return [_helps(*numbers) for numbers in zip(*(column.tolist() for column in columns), strict=True)]
+
+
+def _helps(lifted: float, own: float, own_turn: float, *more: float) -> tuple[Help, ...]:
+    down, down_turn, buried, buried_turn, pins, screws, screws_turn = more
     return (
-        Help("own weight", float(p.weight[row]) * f - lifted, float(p.weight_turn[row] - p.uplift_turn[row]), True,
-             "less what the water lifts" if lifted > 0 else ""),
-        Help("back friction", float(p.down[row]) * f, float(p.down_turn[row]), bool(p.down[row] > 0)),
-        Help("buried course", buried, turn, buried >= pins and buried > 0,
+        Help("own weight", own, own_turn, True, "less what the water lifts" if lifted > 0 else ""),
+        Help("back friction", down, down_turn, down > 0),
+        Help("buried course", buried, buried_turn, buried >= pins and buried > 0,
              "" if buried >= pins else f"{_SHARED} the pins; they hold more"),
         Help("pins", pins, 0.0, pins > buried, "" if pins > buried else f"{_SHARED} the buried course; it holds more"),
-        Help("screws", screws, float(table.screws_turn[row]), screws > 0),
+        Help("screws", screws, screws_turn, screws > 0),
     )  # fmt: skip
 
 

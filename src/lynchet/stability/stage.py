@@ -20,7 +20,7 @@ from lynchet.stability.model import CASES, CornerCheck, JointCheck, Place, Stabi
 from lynchet.stability.obstacles import obstacles
 from lynchet.stability.pin_layout import lay_out_pins
 from lynchet.stability.places import Yard, places
-from lynchet.stability.saying import Told, corner_finding, findings_on_walls, helps_at
+from lynchet.stability.saying import Told, corner_finding, findings_on_walls, helps_of
 from lynchet.stability.site import (
     height_findings,
     load_findings,
@@ -173,28 +173,13 @@ def _joint_checks(table: Table, found: Sequence[Place]) -> list[JointCheck]:
     """Of every place and case the joint with the least factor."""
     least = np.minimum(table.sliding, table.overturning)
     starts = np.sort(table.first[table.first >= 0])
-    rows = []
-    for start, end in pairwise([*starts.tolist(), len(least)]):
-        rows.append(start + int(np.argmin(least[start:end])))
-    return [_joint_check(table, found, row) for row in rows]
-
-
-def _joint_check(table: Table, found: Sequence[Place], row: int) -> JointCheck:
+    rows = np.array([start + int(np.argmin(least[start:end])) for start, end in pairwise([*starts, len(least)])])
     f = table.forces
-    vertical, horizontal, resisting, overturning = (
-        float(np.asarray(part)[row]) for part in (f.vertical, f.horizontal, f.resisting, f.overturning)
-    )
-    return JointCheck(
-        place=found[table.place[row]],
-        joint=int(table.joint[row]),
-        case=CASES[table.case[row]],
-        vertical_kn_per_m=vertical,
-        horizontal_kn_per_m=horizontal,
-        resisting_kn_m_per_m=resisting,
-        overturning_kn_m_per_m=overturning,
-        sliding_bare=float(table.sliding_bare[row]),
-        sliding=float(table.sliding[row]),
-        overturning_bare=float(table.overturning_bare[row]),
-        overturning=float(table.overturning[row]),
-        helps=helps_at(table, row),
-    )
+    columns = (f.vertical, f.horizontal, f.resisting, f.overturning, table.sliding_bare, table.sliding,
+               table.overturning_bare, table.overturning)  # fmt: skip
+    forces = zip(*(np.asarray(column)[rows].tolist() for column in columns), strict=True)
+    where = zip(table.place[rows].tolist(), table.joint[rows].tolist(), table.case[rows].tolist(), strict=True)
+    return [
+        JointCheck(found[place], joint, CASES[case], *numbers, helps)  # type: ignore[call-arg]
+        for (place, joint, case), numbers, helps in zip(where, forces, helps_of(table, rows), strict=True)
+    ]

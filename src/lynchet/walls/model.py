@@ -258,7 +258,7 @@ class Leg:
 
     def span_at(self, station_m: float) -> Span:
         """The span at a station (the earlier one on a boundary; the first or last beyond the ends)."""
-        found = bisect_right([span.start_m for span in self.spans], station_m) - 1
+        found = bisect_right(self.spans, station_m, key=lambda span: span.start_m) - 1
         if found > 0 and station_m == self.spans[found].start_m:
             found -= 1
         return self.spans[max(0, found)]
