@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
 from lynchet.drawings.display import Display
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
@@ -16,7 +17,7 @@ from lynchet.plan.model import Plan
 
 
 def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False) -> dict[str, Sheet]:
-    """Sheets by file name without ending: terraces, section, one or more for each wall.
+    """Sheets by file name without ending: terraces, section, one or more for each wall, the sticks.
 
     The plan of the terraces and the section are drawn even where the site is stopped, marked so: a person must see what
     the findings speak of. Wall sheets are for building, so a stop of the site keeps all of them back.
@@ -34,6 +35,8 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
     if kept_back or "all" not in plan.withheld:
         for leg in wall_sheet_ids(plan):
             found |= {sheet.id: sheet for sheet in wall_sheets(plan, leg, stamp)}
+    if kept_back or not {"all", "cut-sheet"} & plan.withheld.keys():
+        found |= {sheet.id: sheet for sheet in cut_sheets(plan, plan.timber, stamp)}
     return found
 
 
@@ -56,6 +59,7 @@ def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
 
 
 def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
-    """Sheet numbers in the order one needs them: terraces, section, walls."""
-    ids = ("terraces", "section", *(name for names in wall_sheet_names(plan).values() for name in names))
+    """Sheet numbers in the order one needs them: terraces, section, walls, sticks."""
+    walls = (name for names in wall_sheet_names(plan).values() for name in names)
+    ids = ("terraces", "section", *walls, *cut_sheet_names(plan, plan.timber))
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

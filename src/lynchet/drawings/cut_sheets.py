@@ -1,0 +1,217 @@
+"""The cut sheet: every stick to scale with its pieces in the order they are cut, and the tape's reading at each cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from lynchet.drawings.block import frame_items, title_block
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import width
+from lynchet.drawings.model import Area, Item, Line, Sheet, Text
+from lynchet.drawings.paper import Paper, sheet_paper
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.wall_facts import piece_marks
+from lynchet.timber.model import Stick, Timber
+from lynchet.units.format import length as length_words
+
+_SCALES = {"metric": (20, 25, 30, 40, 50, 75, 100), "us": (24, 30, 36, 48, 60, 96)}
+_BAR = 5.4
+_PITCH = 11.2
+_LEFT = 22.0
+_RIGHT = 15.0
+_HEAD = 27.0
+_FOOT = 33.0
+SAFE = "Gloves, glasses, dust mask. Brush every fresh end with end-cut liquid. Never burn offcuts."
+
+
+@dataclass(frozen=True)
+class _Look:
+    plan: Planned
+    timber: Timber
+    figures: Figures
+    paper: Paper
+    scale: int
+    names: dict[str, str]
+
+    def mm(self, value_m: float) -> float:
+        return value_m * 1000.0 / self.scale
+
+
+def cut_sheets(plan: Planned, timber: Timber, stamp: Stamp) -> tuple[Sheet, ...]:
+    """The cut sheets, as many as the sticks need; none without sticks.
+
+    Args:
+        plan: for marks and units.
+        timber: sticks and their pieces, in the order they are cut.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    names = cut_sheet_names(plan, timber)
+    if not names:
+        return ()
+    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
+    look = _Look(plan, timber, figures, paper, _scale(timber, paper, figures), _marks(plan))
+    rows = _rows(paper)
+    numbered = list(enumerate(timber.sticks, start=1))
+    pages = [numbered[at : at + rows] for at in range(0, len(numbered), rows)]
+    return tuple(
+        _sheet(look, page, stamp, (name, n, len(pages)))
+        for n, (name, page) in enumerate(zip(names, pages, strict=True), start=1)
+    )
+
+
+def cut_sheet_names(plan: Planned, timber: Timber) -> tuple[str, ...]:
+    """Names of the sheets: "cut-sheet", "cut-sheet-2"."""
+    rows = _rows(sheet_paper(plan.project.units, carried=True))
+    return tuple("cut-sheet" + (f"-{n}" if n > 1 else "") for n in range(1, ceil(len(timber.sticks) / rows) + 1))
+
+
+def _rows(paper: Paper) -> int:
+    _, top, _, bottom = paper.field
+    return int((bottom - top - _HEAD - _FOOT) / _PITCH)
+
+
+def _scale(timber: Timber, paper: Paper, figures: Figures) -> int:
+    left, _, right, _ = paper.field
+    longest = max(stick.stock_m + stick.over_m for stick in timber.sticks)
+    room = right - left - _LEFT - _RIGHT
+    scales = _SCALES["us" if figures.system == "us" else "metric"]
+    return next((scale for scale in scales if longest * 1000.0 / scale <= room), scales[-1])
+
+
+def _marks(plan: Planned) -> dict[str, str]:
+    """Wall and mark of every piece; ties by their own id."""
+    names: dict[str, str] = {}
+    for leg in plan.walls.legs:
+        if leg.segments:
+            names |= {piece: f"{leg.id} {mark}" for piece, mark in piece_marks(plan, leg).items()}
+    for tie in plan.stability.ties:
+        names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", "cross"
+    return names
+
+
+def _sheet(look: _Look, page: Sequence[tuple[int, Stick]], stamp: Stamp, of: tuple[str, int, int]) -> Sheet:
+    name, number, count = of
+    title = "Cut sheet" + (f", {number} of {count}" if count > 1 else "")
+    fields = stamp.fields(name, title, f"1 : {look.scale}", look.plan)
+    block, notes = title_block(look.paper, fields)
+    left, top, _, _ = look.paper.field
+    items: list[Item] = [*frame_items(look.paper), *block, *_head(look, title, (left + 4.0, top))]
+    for row, (stick_number, stick) in enumerate(page):
+        y = top + _HEAD + row * _PITCH + 2.0
+        items += _stick(look, stick, stick_number, (left, y))
+    items += _foot(look)
+    alt = f"{len(page)} sticks drawn to scale with the pieces cut from each and the tape reading at each cut."
+    return Sheet(
+        name, "cut", look.paper, fields, (), tuple(items), stamp.theme, cautions=(SAFE,), alt=alt, notes=tuple(notes)
+    )
+
+
+def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
+    x, top = at
+    bought = ", ".join(
+        f"{line.bought + line.on_hand} of {length_words(line.length_m, look.figures.system)}"
+        for line in look.timber.stock
+    )
+    left_over = 1.0 - look.timber.used_m / max(look.timber.bought_m, 1e-9)
+    size = look.plan.project.timber
+    section = f"{look.figures.small_words(size.thickness_m)} wide, {look.figures.small_words(size.course_m)} high"
+    yield Text(id="head", layer="key", at=(x, top + 9.5), text=title.upper(), h=5.0, weight="bold")
+    yield Text(id="bought", layer="key", at=(x, top + 15.5), text=f"Sticks {bought}; {section}.", h=2.8)
+    note = f"{left_over:.0%} is left over. Measure every stick first: real lengths vary."
+    yield Text(id="measure", layer="key", at=(x, top + 20.0), text=note, h=2.5)
+    yield Text(id="cut", layer="key", at=(x, top + 25.5), text="cut", h=2.2, role="mid")
+    yield Text(id="no", layer="key", at=(x + 7.4, top + 25.5), text="stick", h=2.2, role="mid")
+    words = "cut from this end; the small figures are the tape's, hooked once"
+    yield Text(id="way", layer="key", at=(x + 18.0, top + 25.5), text=words, h=2.2, role="mid")
+
+
+def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> Iterator[Item]:
+    left, y = at
+    x, name = left + _LEFT, f"s{number:03d}"
+    box = ((left + 4.0, y + 0.5), (left + 8.4, y + 0.5), (left + 8.4, y + 4.9), (left + 4.0, y + 4.9))
+    yield Line(id=f"{name}-tick", layer="key", pts=box, closed=True, pen="thin")
+    yield Text(
+        id=f"{name}-no", layer="labels", at=(left + 19.0, y + 4.2), text=str(number), h=3.2, weight="bold", anchor="r"
+    )
+    end = x + look.mm(stick.stock_m + stick.over_m)
+    run, free = stick.trim_m, x
+    if run > 0:
+        yield _bar(f"{name}-trim", (x, x + look.mm(run)), y, "")
+    for n, (piece, long_m) in enumerate(zip(stick.pieces, stick.lengths_m, strict=True)):
+        yield from _piece(look, (f"{name}-{n:02d}", look.names.get(piece, piece)), (x + look.mm(run), long_m), y)
+        run += long_m
+        if x + look.mm(run) < end - 0.15:
+            said = look.figures.timber(run)
+            start = max(x + look.mm(run) - width(said, 2.2) / 2, free)
+            free = start + width(said, 2.2) + 1.2
+            yield from _reading(f"{name}-r{n:02d}", (x + look.mm(run), start), y, said)
+        run += stick.kerf_m
+    if stick.offcut_m > 1e-3:
+        yield from _offcut(look, name, (end - look.mm(stick.offcut_m), end), y, stick.offcut_m)
+
+
+def _bar(name: str, across: tuple[float, float], y: float, fill: str) -> Area:
+    a, b = across
+    ring = ((a, y), (b, y), (b, y + _BAR), (a, y + _BAR))
+    hatch = "" if fill else "left over"
+    return Area(id=name, layer="walls", rings=(ring,), fill=fill, hatch=hatch, pen="outline" if fill else "thin")
+
+
+def _piece(look: _Look, said: tuple[str, str], at: tuple[float, float], y: float) -> Iterator[Item]:
+    """A piece with its mark and length, or its mark alone where the length finds no room."""
+    (name, mark), (x, long_m) = said, at
+    wide = look.mm(long_m)
+    tie = mark.startswith(("tie", "cross"))
+    yield _bar(name, (x, x + wide), y, "paper" if tie else "timber")
+    length = look.figures.timber(long_m)
+    bold, plain = width(mark, 2.8, "bold"), width(length, 2.5)
+    base = y + 4.1
+    if bold + plain + 4.0 <= wide:
+        start = x + (wide - bold - plain - 1.6) / 2
+        yield Text(id=f"{name}-m", layer="labels", at=(start, base), text=mark, h=2.8, weight="bold")
+        yield Text(id=f"{name}-l", layer="labels", at=(start + bold + 1.6, base), text=length, h=2.5)
+    elif width(mark, 2.2, "bold") + 1.0 <= wide:
+        h = 2.8 if bold + 1.0 <= wide else 2.2
+        yield Text(id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=mark, h=h, weight="bold", anchor="c")
+    else:
+        short = mark.rpartition(" ")[2]
+        yield Text(
+            id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=short, h=2.2, weight="bold", anchor="c"
+        )
+
+
+def _reading(name: str, at: tuple[float, float], y: float, said: str) -> Iterator[Item]:
+    """What the tape shows where the saw goes: a tick at the cut, the figure under it or as near as there is room."""
+    cut, start = at
+    yield Line(id=f"{name}-t", layer="dimensions", pts=((cut, y + _BAR), (cut, y + _BAR + 1.0)), pen="fine")
+    yield Text(id=name, layer="dimensions", at=(start, y + _BAR + 3.9), text=said, h=2.2, role="mid")
+
+
+def _offcut(look: _Look, name: str, across: tuple[float, float], y: float, long_m: float) -> Iterator[Item]:
+    a, b = across
+    yield _bar(f"{name}-left", (a, b), y, "")
+    said = look.figures.timber(long_m)
+    yield Text(id=f"{name}-over", layer="labels", at=(b + 1.4, y + 4.0), text=said, h=2.2, role="mid")
+
+
+def _foot(look: _Look) -> Iterator[Item]:
+    left, _, right, bottom = look.paper.field
+    y = bottom - _FOOT + 6.0
+    yield Line(id="how-rule", layer="title", pts=((left, y), (right, y)), pen="thin")
+    yield Text(id="how", layer="key", at=(left + 4.0, y + 6.0), text="HOW TO READ", h=3.2, weight="bold")
+    x, row = left + 4.0, y + 9.0
+    yield _bar("how-piece", (x, x + 22.0), row, "timber")
+    yield Text(id="how-mark", layer="labels", at=(x + 11.0, row + 4.1), text="W2 1b", h=2.8, weight="bold", anchor="c")
+    yield Text(id="how-1", layer="key", at=(x + 24.0, row + 2.6), text="wall W2, course 1 from below,", h=2.5)
+    yield Text(id="how-2", layer="key", at=(x + 24.0, row + 6.4), text="piece b; where: its wall sheet", h=2.5)
+    x += 82.0
+    yield _bar("how-left", (x, x + 14.0), row, "")
+    yield Text(id="how-3", layer="key", at=(x + 16.0, row + 2.6), text="left over, its length beside it;", h=2.5)
+    kerf = look.figures.small_words(look.timber.sticks[0].kerf_m)
+    yield Text(id="how-4", layer="key", at=(x + 16.0, row + 6.4), text=f"the saw takes {kerf} at each cut", h=2.5)
+    yield Text(
+        id="how-safe", layer="key", at=(left + 4.0, row + 13.0), text=SAFE, h=2.3, weight="semibold", role="warn"
+    )
