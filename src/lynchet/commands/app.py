@@ -87,18 +87,20 @@ def _look(
     soil: Annotated[str, typer.Option(help="By feel: gritty, silky, sticky, unknown.")] = "",
     units: Annotated[Units, typer.Option(help="Unit of plain numbers, and of the answer.")] = Units.US,
     save: Annotated[Path | None, typer.Option(help="Write the project file this look used.")] = None,
+    prices: Annotated[Path | None, typer.Option(help="Price list, CSV or XLSX: item, price, per.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print data instead of a screen.")] = False,
 ) -> None:
-    """A first look: three to six rough numbers give go, ask or stop, walls, sticks and soil.
+    """A first look: three to six rough numbers give go, ask or stop, walls, sticks, soil, days and money.
 
     What is not given as an option is asked for; only the first three are needed.
     """
-    from lynchet.commands.look import asked, run
+    from lynchet.commands.look import LookOptions, asked, run
 
     given = {"side_to_side": side_to_side, "up_the_slope": up_the_slope, "drop": drop}
     given |= {"held": held, "top": top, "soil": soil}
     enough = bool(side_to_side and up_the_slope and drop)
     silent = enough or not sys.stdin.isatty()
-    run(asked(given, None if silent else input), units.value, save, typer.echo)
+    run(asked(given, None if silent else input), units.value, LookOptions(save, prices, as_json), typer.echo)
 
 
 @app.command("new")

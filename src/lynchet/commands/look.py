@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import json
+import os
 from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
-from lynchet.commands.report import WIDTH, soil_line, wrapped
+from lynchet.commands.report import WIDTH, soil_line, works_lines, wrapped
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.effort import LIVE
@@ -43,20 +47,49 @@ def asked(given: dict[str, str], ask: Ask | None) -> RoughYard:
     return RoughYard(**answers)
 
 
-def run(rough: RoughYard, system: System, save: Path | None, say: Callable[[str], None]) -> None:
+@dataclass(frozen=True)
+class LookOptions:
+    """What the user asked of the command beside the numbers."""
+
+    save: Path | None = None
+    prices: Path | None = None
+    as_json: bool = False
+
+
+def run(rough: RoughYard, system: System, options: LookOptions, say: Callable[[str], None]) -> None:
     """Plan the rough yard on defaults and print one screen; save the project file where asked.
 
     Raises:
-        InputError: an answer that cannot be read.
+        InputError: an answer, or the price list, that cannot be read.
         NoRoomError: the file cannot be written.
     """
     text = rough_project_text(rough, system)
-    plan = plan_project(read_project_text(text, "first look"), effort=LIVE)
-    for line in screen(plan):
-        say(line)
-    if save is not None:
-        replace_file(save, text)
-        say(f"Saved: {save}. Mend it as you learn more, then: lynchet plan {save} --out plan")
+    plan = plan_project(read_project_text(text + _prices(options.prices, Path()), "first look"), effort=LIVE)
+    if options.as_json:
+        say(json.dumps(as_data(plan), ensure_ascii=False, indent=1))
+    else:
+        for line in screen(plan):
+            say(line)
+    if options.save is not None:
+        replace_file(options.save, text + _prices(options.prices, options.save.parent))
+        if not options.as_json:
+            say(f"Saved: {options.save}. Mend it as you learn more, then: lynchet plan {options.save} --out plan")
+
+
+def _prices(file: Path | None, folder: Path) -> str:
+    """The lines that name a price list, as seen from a folder."""
+    if file is None:
+        return ""
+    return f"\n[prices]\nfile = {json.dumps(Path(os.path.relpath(file, folder)).as_posix(), ensure_ascii=False)}\n"
+
+
+def as_data(plan: Plan) -> dict[str, Any]:
+    """The first look as data: the word, its reasons, and the figures (SI)."""
+    found = asdict(figures(plan)) | {"verdict": plan.verdict.key, "verdict_words": plan.verdict.words}
+    reasons = [
+        {"verdict": finding.verdict.key, "text": finding.text, "more_like_it": count - 1} for finding, count in plan.top
+    ]
+    return {"lynchet_look": 1, **found, "reasons": reasons}
 
 
 def screen(plan: Plan) -> list[str]:
@@ -105,7 +138,8 @@ def _facts(plan: Plan) -> Iterator[str]:
     )
     yield f"         ({found.highest_courses} courses high with what is buried). Bed: {area(found.bed_m2, units)}"
     yield f"  Timber: about {found.sticks} sticks" + (f", ties included ({found.ties})" if found.ties else "")
-    yield f"  {soil_line(found, plan)[0].upper()}{soil_line(found, plan)[1:]}"
+    for line in (soil_line(found, plan), *works_lines(found)):
+        yield from wrapped(line[0].upper() + line[1:], "  ", "    ")
 
 
 def _next_steps(plan: Plan) -> Iterator[str]:

@@ -47,6 +47,29 @@ def figure_lines(plan: Plan) -> Iterator[str]:
     ties = f", {found.ties} ties among them" if found.ties else ""
     yield f"  {found.sticks} sticks of timber{ties}; {area(found.bed_m2, units)} of bed"
     yield f"  {soil_line(found, plan)}"
+    for line in works_lines(found):
+        yield f"  {line}"
+
+
+def works_lines(found: Figures) -> Iterator[str]:
+    """Days of work, and money as far as prices are known."""
+    if not found.days:
+        return
+    hands = "one person" if found.crew == 1 else f"{found.crew} people"
+    yield f"work: about {found.days} days of {hands}, {found.days_low} to {found.days_high} as hours go"
+    if found.money is None:
+        yield f"money: {found.money_words}"
+        return
+    low, high = (rounded_money(value) for value in (found.money.low, found.money.high))
+    band = low if low == high else f"{low} to {high}"
+    yield f"money: {band}{' ' + found.currency if found.currency else ''} ({found.money_words})"
+
+
+def rounded_money(value: float) -> str:
+    """Money in a band: two figures under a thousand, three above."""
+    size = abs(value)
+    step = 1.0 if size < 100 else 10.0 ** (len(str(int(size))) - (2 if size < 1000 else 3))
+    return f"{round(value / step) * step:,.0f}"
 
 
 def soil_line(found: Figures, plan: Plan) -> str:

@@ -19,6 +19,7 @@ from lynchet.terraces.model import Terraces
 from lynchet.timber.model import Timber
 from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
+from lynchet.works.model import Works
 
 VERSION = 1
 
@@ -62,6 +63,7 @@ class PlanFile:
     pieces: tuple[Piece, ...]
     earth: Earth
     timber: Timber
+    works: Works
 
 
 def plan_file(plan: Plan, findings: tuple[Finding, ...] | None = None) -> PlanFile:
@@ -94,6 +96,7 @@ def plan_file(plan: Plan, findings: tuple[Finding, ...] | None = None) -> PlanFi
         pieces=plan.pieces,
         earth=plan.earth,
         timber=plan.timber,
+        works=plan.works,
     )  # fmt: skip
 
 
@@ -133,7 +136,7 @@ def _plain(value: Any, frame: Frame, name: str = "") -> Any:
 
 
 _POINTS = ("outline_m", "point_m", "points_m", "start_m", "end_m", "origin_m", "outlines_m", "holes_m", "strip_m",
-           "apron_m", "junctions_m", "known_m")  # fmt: skip
+           "apron_m", "junctions_m", "known_m", "drop_m")  # fmt: skip
 
 
 def _holds_points(name: str) -> bool:

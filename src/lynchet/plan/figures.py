@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
+from lynchet.works.model import Band
 
 
 @dataclass(frozen=True)
@@ -29,12 +30,24 @@ class Figures:
     loads: int
     bed_m2: float
     price: float | None
+    """Before tax, of what has a price; None where nothing has."""
+    money: Band | None
+    """The same, low, expected and high."""
+    money_words: str
+    """What is missing of it, in words."""
+    currency: str
+    days: int
+    days_low: int
+    days_high: int
+    crew: int
+    hours: Band
+    """Person hours."""
 
 
 def figures(plan: Plan) -> Figures:
     """The figures of a plan."""
     places = plan.stability.places
-    account = plan.earth.account
+    account, works = plan.earth.account, plan.works
     return Figures(
         verdict=plan.verdict,
         stops=sum(finding.verdict is Verdict.STOP for finding in plan.findings),
@@ -48,5 +61,13 @@ def figures(plan: Plan) -> Figures:
         barrows=account.barrows,
         loads=account.loads,
         bed_m2=sum(face.area_m2 for face in plan.terraces.beds),
-        price=plan.timber.price,
+        price=None if works.price.total is None else works.price.total.likely,
+        money=works.price.total,
+        money_words=works.price.words,
+        currency=works.price.currency,
+        days=works.programme.days,
+        days_low=works.programme.days_low,
+        days_high=works.programme.days_high,
+        crew=works.programme.crew,
+        hours=works.person_hours,
     )

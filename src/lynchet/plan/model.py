@@ -16,6 +16,7 @@ from lynchet.terraces.model import Terraces
 from lynchet.timber.model import Timber
 from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
+from lynchet.works.model import Works
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,7 @@ class Plan:
     pieces: tuple[Piece, ...]
     earth: Earth
     timber: Timber
+    works: Works
     clashes: tuple[Finding, ...]
     joint_findings: tuple[Finding, ...]
     """What laying the pieces had to give up (a shorter joint offset)."""
@@ -48,6 +50,7 @@ class Plan:
             *self.stability.findings,
             *self.clashes,
             *self.joint_findings,
+            *self.works.findings,
         ]
         return tuple(sorted(found, key=lambda finding: -int(finding.verdict)))
 

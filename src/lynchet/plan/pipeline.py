@@ -25,10 +25,12 @@ from lynchet.walls.model import Walls
 from lynchet.walls.stage import walls
 from lynchet.water.model import Water
 from lynchet.water.stage import water
+from lynchet.works.job import Job
+from lynchet.works.stage import works
 
 T = TypeVar("T")
 Progress = Callable[[str], None]
-STAGES = ("ground", "terraces", "walls", "water", "stability", "pieces", "clash", "earth", "timber")
+STAGES = ("ground", "terraces", "walls", "water", "stability", "pieces", "clash", "earth", "timber", "works")
 
 
 def plan_project(
@@ -78,9 +80,13 @@ def plan_on(project: Project, surveyed: Ground, standing: Standing, effort: Effo
     moved = earth(project, surveyed, laid, built, drained, held)
     say("timber")
     bought = timber(project, built, cut.pieces, held, effort.cutting_s)
+    say("works")
+    job = Job(project, laid, built, drained, held, cut.pieces, moved, bought)
+    worked = works(job, effort.name == "full")
     return Plan(
-        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, found, cut.findings
-    )
+        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, worked, found,
+        cut.findings,
+    )  # fmt: skip
 
 
 def _same_ground(before: Project, now: Project) -> bool:
