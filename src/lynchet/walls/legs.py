@@ -18,6 +18,7 @@ from lynchet.walls.footing_steps import (
     with_least_tread,
     with_windows,
 )
+from lynchet.walls.kept import kept_segments
 from lynchet.walls.lean import DEFAULT, may_lean
 from lynchet.walls.model import Arm, Leg, Node, Segment
 from lynchet.walls.pads import Pad, pads_of, windows
@@ -85,11 +86,8 @@ def built_legs(
         mine = [node for node in nodes if any(arm.leg == name for arm in node.arms)]
         pads = pads_of(name, mine, ways, leg.thickness_m)
         pinned = standing.leg(name)
-        if pinned and pinned.segments:
-            kept = tuple(Segment(*part) for part in pinned.segments)
-            legs[name] = replace(leg, segments=kept, embedment_m=_embedment(leg, lines[name], project))
-        else:
-            legs[name] = _with_segments(leg, lines[name], pads, terraces, project)
+        free = _with_segments(leg, lines[name], pads, terraces, project)
+        legs[name] = kept_segments(free, pinned) if pinned and pinned.segments else free
     return _with_lean(project, terraces, legs, nodes)
 
 

@@ -9,7 +9,9 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.core.intervals import Interval, joined
 from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces, WallLine
+from lynchet.units.format import DIGGING
 from lynchet.units.format import length as length_text
+from lynchet.units.measures import System
 from lynchet.walls.model import FootingStep, Leg, Span
 from lynchet.walls.stretches import BANK_SLOPE, LEAST_M
 
@@ -99,11 +101,10 @@ def _outside(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
     if not held:
         return []
     units = project.units
-    where = " and ".join(f"{length_text(a, units)} to {length_text(b, units)}" for a, b in held)
     crossed = _lot_line_crossed(project, leg, held)
     cure = Cure("area-inward", f"move edge {leg.id} of the area {length_text(STONE_M, units)} inward")
     text = (
-        f"Wall {leg.id} holds the ground outside the area from {where} along it: "
+        f"Wall {leg.id} holds the ground outside the area {_stretches(held, units)}: "
         f"{length_text(STONE_M, units)} behind it must be dug and filled with drain stone"
     )
     if crossed:
@@ -116,6 +117,16 @@ def _outside(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
     if line.dig_beyond_m is not None:
         return []
     return [Finding("walls.dig_outside", Verdict.WATCH, f"{text}. Make sure you may dig there.", leg.id)]
+
+
+def _stretches(held: Sequence[Interval], units: System) -> str:
+    """Where along a wall, in words; more than two stretches are counted and added up, digging wants no finer word."""
+    if len(held) > 2:
+        total = sum(b - a for a, b in held)
+        ends = f"{length_text(held[0][0], units, DIGGING)} and {length_text(held[-1][1], units, DIGGING)}"
+        return f"in {len(held)} stretches between {ends} along it ({length_text(total, units, DIGGING)} in all)"
+    each = (f"from {length_text(a, units, DIGGING)} to {length_text(b, units, DIGGING)}" for a, b in held)
+    return " and ".join(each) + " along it"
 
 
 def _lot_line_crossed(project: Project, leg: Leg, held: Iterable[Interval]) -> str:

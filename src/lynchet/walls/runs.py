@@ -73,10 +73,16 @@ def all_runs(legs: Mapping[str, Leg], nodes: Sequence[Node], lattice: Lattice, s
 
 
 def _bottom(leg: Leg, course: int, lattice: Lattice, standing: Standing) -> Interval:
-    """Bottom and top of a course of a leg, moved where it was measured to stand otherwise."""
+    """Bottom and top of a course of a leg, moved where it was measured to stand otherwise.
+
+    A course over a higher one is thinner by as much; one over a lower one is packed up.
+    """
     known = standing.leg(leg.id)
-    offset = dict(known.bottom_offsets_m).get(course, 0.0) if known else 0.0
-    return lattice.bottoms_m[course] + offset, lattice.bottoms_m[course + 1] + offset
+    if known is None:
+        return lattice.bottoms_m[course], lattice.bottoms_m[course + 1]
+    own = known.offset_m(course)
+    under = known.offset_m(course - 1) if course > leg.lowest_course else own
+    return lattice.bottoms_m[course] + max(own, under), lattice.bottoms_m[course + 1] + own
 
 
 def _plain_end(leg: Leg, station: float) -> End:

@@ -18,6 +18,7 @@ from lynchet.walls.model import Leg, Walls
 from lynchet.walls.pegs import SettingOut
 from lynchet.walls.runs import StubRun, all_runs
 from lynchet.walls.setting_out import setting_out
+from lynchet.walls.standing import standing_findings, with_followers
 
 
 def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standing) -> Walls:
@@ -37,6 +38,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     bare = bare_legs(project, terraces, ground.surface)
     nodes = nodes_of(terraces)
     legs, plumb = built_legs(project, terraces, bare, nodes, standing)
+    standing = with_followers(standing, legs, nodes)
     try:
         runs = all_runs(legs, nodes, terraces.lattice, standing)
     except (Crossed, StubRun) as refusal:
@@ -44,6 +46,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
         return Walls((), (), (), (), SettingOut((), (), (), "", 0.0, (), ()), (finding,))
     steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
     findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps)]
+    findings += standing_findings(project, legs, standing, runs)
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "
                                 f"{length_text(0.05, project.units)} of the levels wished.", "area"))  # fmt: skip
