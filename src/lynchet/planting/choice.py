@@ -19,6 +19,8 @@ USUAL_PH = (6.0, 7.0)
 USUAL_MOISTURE: tuple[Moisture, ...] = ("dry", "medium")
 """A drained bed behind a wall that nobody looked at. PRACTICE."""
 _HEIGHTS: dict[Part, tuple[float, float]] = {"front": (0.0, 0.35), "middle": (0.25, 0.75), "back": (0.5, 1.4)}
+_LEAST_SPACING_M = 0.2
+"""Plants set closer are left to those who ask for them: bulbs by the hundred. PRACTICE."""
 _CROPS = frozenset({"annual", "vegetable", "small fruit"})
 _LATER = frozenset({"vine"})
 
@@ -120,6 +122,8 @@ def _may(plant: Plant, site: Site, wanted: Wanted) -> bool:
     if plant.terrace_fit != "yes" or plant.toxicity_caution or plant.habit == "climber" or plant.type in _LATER:
         return False
     if {"runner", "suckers"} & set(plant.spread_mode) or any(c.severity == "avoid" for c in cautions_of(plant)):
+        return False
+    if plant.plant_spacing_m < _LEAST_SPACING_M - 1e-9:
         return False
     if _kept_out(plant, wanted.avoid) or (wanted.food and not plant.edible):
         return False

@@ -104,13 +104,25 @@ class Planting:
     """What speaks against it here, in words (wishes are kept, but told)."""
     unknown: tuple[str, ...]
     """What could not be tested because the file does not say: light, zone, moisture, ph."""
-    plants: tuple[Plant, ...]
+    points_m: tuple[Point, ...]
+    """Places of the plants, row by row."""
+    ball_m: float
+    bottom_m: float
+    soil_m: float
+    top_m: float
+    """Of every plant, as in :class:`Plant`."""
     pattern: Literal["triangular"] = "triangular"
 
     @property
     def count(self) -> int:
         """Plants set out."""
-        return len(self.plants)
+        return len(self.points_m)
+
+    @cached_property
+    def plants(self) -> tuple[Plant, ...]:
+        """Every plant, numbered along the rows from 1."""
+        sizes = self.ball_m, self.bottom_m, self.soil_m, self.top_m
+        return tuple(Plant(f"{self.id}/{n}", point, *sizes) for n, point in enumerate(self.points_m, start=1))
 
 
 @dataclass(frozen=True)

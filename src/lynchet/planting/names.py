@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 from functools import cache
 
 from lynchet.core.errors import Fault, UnknownNameError
@@ -87,10 +87,20 @@ def _listed(plants: tuple[Plant, ...]) -> str:
 
 
 def _nearest(word: str) -> str:
-    close = get_close_matches(word, list(_table()), 4, 0.6)
-    if not close:  # one word of it may be right
-        parts = {part: form for form in _table() for part in form.split() if len(part) > 3}
-        close = [parts[part] for one in word.split() for part in get_close_matches(one, list(parts), 2, 0.75)]
-    plants = tuple(dict.fromkeys(plant for form in close for plant in _table()[form]))
-    near = f"; the nearest are {_listed(plants[:4])}" if plants else ""
+    """Plants whose names share words with it, the rarer the words the better, then names spelt much alike."""
+    holds: dict[str, list[Plant]] = {}
+    for form, plants in _table().items():
+        for part in set(form.split()):
+            holds.setdefault(part, []).extend(plants)
+    score: dict[Plant, float] = {}
+    for one in word.split():
+        for part in get_close_matches(one, list(holds), 3, 0.8):
+            for plant in set(holds[part]):
+                alike = SequenceMatcher(None, one, part).ratio()
+                score[plant] = score.get(plant, 0.0) + alike / len(set(holds[part]))
+    for form in get_close_matches(word, list(_table()), 4, 0.6):
+        for plant in _table()[form]:
+            score[plant] = score.get(plant, 0.0) + 0.3 * SequenceMatcher(None, word, form).ratio()
+    best = sorted(score, key=lambda plant: (-score[plant], plant.botanical_name))[:4]
+    near = f"; the nearest are {_listed(tuple(best))}" if best else ""
     return f"a common or botanical name of the plant table, or a kind ({', '.join(kinds())}){near}"

@@ -34,11 +34,11 @@ class OpenBed:
 
     face: Face
     soil: Any
-    """Shapely polygon or polygons: timber, path strip and landings taken off."""
+    """Shapely polygon or polygons: timber, path strip, landings and the way between flights taken off."""
     width_m: float
     """Width of a strip of the same area and girth."""
     parts: tuple[tuple[Part, Any], ...]
-    """Parts that are there, from the front, each a shapely shape."""
+    """Parts that are there, from the front, each a shapely shape; the front as often as there are walls."""
 
     @property
     def area_m2(self) -> float:
@@ -81,15 +81,20 @@ def _bed(face: Face, terraces: Terraces, walls: Walls) -> OpenBed:
     held = [(leg, start, end) for leg in walls.legs for start, end in _held(leg, face.id)]
     taken = [_timber(leg) for leg in _beside(face.id, walls)]
     taken += [shapely.Polygon(ring) for ring in face.strip_m]
-    taken += [
-        shapely.Polygon(landing.outline_m)
-        for flight in terraces.flights
-        for landing in flight.landings
-        if landing.face == face.id
-    ]
+    taken += _ways(face.id, terraces)
     soil = _less(face.polygon, taken)
     width = strip_width(float(soil.area), float(soil.length)) if soil.area > 0 else 0.0
     return OpenBed(face, soil, width, _parts(soil, width, held, terraces))
+
+
+def _ways(face: str, terraces: Terraces) -> list[Any]:
+    """Landings on a bed, and the way over it from one flight of a wish to the next."""
+    corners: dict[int, list[Point]] = {}
+    for flight in terraces.flights:
+        for landing in flight.landings:
+            if landing.face == face:
+                corners.setdefault(flight.wish, []).extend(landing.outline_m)
+    return [shapely.MultiPoint(points).convex_hull for points in corners.values()]
 
 
 def _held(leg: Leg, face: str) -> list[tuple[float, float]]:
@@ -137,15 +142,20 @@ def _parts(
     if not held:
         return (("middle", soil),)
     depth = min(FRONT_M, width_m / 2.0)
-    rest = _less(soil, _near(held, depth))
-    edge = shapely.difference(soil, rest, grid_size=_GRID)
+    rest, edges = soil, []
+    for strip in _near(held, depth):  # each wall its own: plants stand in rows along it
+        left = _less(rest, [strip])
+        if left is not rest:
+            edges.append(shapely.difference(rest, left, grid_size=_GRID))
+            rest = left
+    front: list[tuple[Part, Any]] = [("front", edge) for edge in edges]
     uphill = unit(terraces.fall) if any(terraces.fall) else (0.0, 1.0)
     ahead = [part for part in held if dot(part[0].normal, uphill) > _UPHILL]
     if width_m < NARROW_M or not ahead:
-        return _named((("front", edge), ("middle", rest)))
+        return _named((*front, ("middle", rest)))
     back = _less(rest, _near(ahead, depth + (width_m - depth) / 2.0))
     middle = shapely.difference(rest, back, grid_size=_GRID)
-    return _named((("front", edge), ("middle", middle), ("back", back)))
+    return _named((*front, ("middle", middle), ("back", back)))
 
 
 def _named(parts: tuple[tuple[Part, Any], ...]) -> tuple[tuple[Part, Any], ...]:

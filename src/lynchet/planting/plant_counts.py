@@ -62,7 +62,7 @@ def lattice_points(
     """
     origin = outline[0]
     ring = outline - origin
-    if area_and_centroid(ring)[0] < 0:
+    if float(cross(ring, _next(ring)).sum()) < 0:
         ring = ring[::-1]
     side = _longest_side(ring, origin) if row_side is None else row_side
     start, end = ring[side], ring[(side + 1) % len(ring)]
@@ -72,18 +72,58 @@ def lattice_points(
     rise = row_spacing(spacing_m, pattern)
     (low_u, low_v), (high_u, high_v) = local.min(axis=0), local.max(axis=0)
     rows = np.arange(ceil((low_v - clearance_m) / rise - 1e-6), floor((high_v - clearance_m) / rise + 1e-6) + 1)
+    shift = clearance_m + np.where((rows % 2 != 0) & (pattern == "triangular"), spacing_m / 2.0, 0.0)
+    if _convex(local):
+        kept = _convex_rows(local, (clearance_m + rows * rise, shift), spacing_m, clearance_m)
+        return [kept @ frame + start + origin]
     steps = np.arange(floor((low_u - clearance_m) / spacing_m) - 1, ceil((high_u - clearance_m) / spacing_m) + 1)
     found = []
     at_once = max(1, _CHUNK // max(len(steps), 1))
     for first in range(0, len(rows), at_once):
-        some = rows[first : first + at_once]
-        shift = np.where((some % 2 != 0) & (pattern == "triangular"), spacing_m / 2.0, 0.0)
-        u = clearance_m + steps[None, :] * spacing_m + shift[:, None]
-        v = np.broadcast_to((clearance_m + some * rise)[:, None], u.shape)
+        some = slice(first, first + at_once)
+        u = shift[some, None] + steps[None, :] * spacing_m
+        v = np.broadcast_to((clearance_m + rows[some] * rise)[:, None], u.shape)
         points = np.stack([u.ravel(), v.ravel()], axis=1)
         kept = points[_inside(points, local, clearance_m)]
         found.append(kept @ frame + start + origin)
     return found
+
+
+def _next(ring: Array) -> Array:
+    """The corner after each."""
+    return np.concatenate([ring[1:], ring[:1]])
+
+
+def _convex(ring: Array) -> bool:
+    """Whether an anticlockwise outline never turns right."""
+    sides = _next(ring) - ring
+    turns = cross(sides, _next(sides))
+    return bool((turns >= -SLACK * np.abs(sides).max() ** 2).all())
+
+
+def _convex_rows(ring: Array, rows: tuple[Array, Array], spacing_m: float, clearance_m: float) -> Array:
+    """Places of a lattice in a convex outline: each row from where it comes clear of every side to where it ends.
+
+    Args:
+        ring: anticlockwise.
+        rows: the rows' distances v, and where a place of each lies along u.
+        spacing_m: distance in a row.
+        clearance_m: from every side.
+    """
+    sides = _next(ring) - ring
+    inward = np.stack([-sides[:, 1], sides[:, 0]], axis=1) / np.hypot(*sides.T)[:, None]
+    v, first = rows
+    least = clearance_m - SLACK + (inward * ring).sum(axis=1) - v[:, None] * inward[:, 1]  # inward u . u >= least
+    across = np.abs(inward[:, 0]) > 1e-12
+    u = least / np.where(across, inward[:, 0], 1.0)
+    low = np.max(np.where(inward[:, 0] > 1e-12, u, -np.inf), axis=1)
+    high = np.min(np.where(inward[:, 0] < -1e-12, u, np.inf), axis=1)
+    shut = (~across & (least > 0.0)).any(axis=1)
+    start, stop = np.ceil((low - first) / spacing_m), np.floor((high - first) / spacing_m)
+    count = np.where(shut, 0.0, np.maximum(stop - start + 1.0, 0.0)).astype(np.intp)
+    row = np.repeat(np.arange(len(v)), count)
+    step = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    return np.stack([first[row] + (start[row] + step) * spacing_m, v[row]], axis=1)
 
 
 def _longest_side(ring: Array, origin: Array) -> int:

@@ -1,0 +1,174 @@
+"""Every bed with its plants: the user's own first, then those that fill what is left."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lynchet.planting.choice import Site, Slot, Wanted, misfits, mix, part_for
+from lynchet.planting.keep_clear import Kept
+from lynchet.planting.model import Part, Planting, Species
+from lynchet.planting.open_ground import OpenBed, strip_width
+from lynchet.planting.plants import Plant
+from lynchet.planting.setting_out import places
+
+Array = NDArray[np.float64]
+_M2_A_SPECIES = {"front": 5.0, "middle": 6.0, "back": 6.0}
+_MOST = {"front": 2, "middle": 3, "back": 3}
+"""Ground for one species in a part of a bed, and how many there are at most: drifts, no speckle. PRACTICE."""
+_LOW_M = 0.02
+_ORDER = {"front": 0, "middle": 1, "back": 2}
+
+
+@dataclass(frozen=True)
+class Given:
+    """A species given to a part of a bed."""
+
+    bed: int
+    part: Part
+    plant: Plant
+    wished: bool
+    reasons: tuple[str, ...]
+
+
+def given_beds(
+    wishes: Sequence[Plant], beds: Sequence[OpenBed], sites: Sequence[Site], wanted: Wanted, suggest: bool
+) -> list[Given]:
+    """Which plants go into which part of which bed.
+
+    Args:
+        wishes: the user's own plants, in their order.
+        beds: as they are open.
+        sites: what each offers.
+        wanted: of plants chosen here.
+        suggest: choose plants for what is left.
+    """
+    own: Counter[int] = Counter()
+    found: list[Given] = []
+    for plant in wishes:
+        able = [number for number, bed in enumerate(beds) if bed.parts]
+        if not able:
+            break
+        best = min(able, key=lambda n: (len(misfits(plant, sites[n])), (own[n] + 1) / beds[n].area_m2, n))
+        own[best] += 1
+        part = part_for(plant, [name for name, _ in beds[best].parts])
+        found.append(Given(best, part, plant, True, ("your own plant",)))
+    for number, bed in enumerate(beds):
+        if suggest and sites[number].enough:
+            there = tuple(given.plant for given in found if given.bed == number)
+            taken = Counter(given.part for given in found if given.bed == number)
+            chosen = mix(sites[number], wanted, _slots(bed, taken), there)
+            found += [Given(number, one.part, one.plant, False, one.reasons) for one in chosen]
+    return sorted(found, key=lambda given: given.bed)
+
+
+def _slots(bed: OpenBed, taken: Mapping[Part, int]) -> tuple[Slot, ...]:
+    shapes: dict[Part, list[Any]] = {}
+    for name, shape in bed.parts:
+        shapes.setdefault(name, []).append(shape)
+    found = []
+    for name, parts in shapes.items():
+        count = min(_MOST[name], 1 + int(sum(part.area for part in parts) / _M2_A_SPECIES[name])) - taken.get(name, 0)
+        deep = max(strip_width(float(part.area), float(part.length)) for part in parts)
+        if count > 0:
+            found.append(Slot(name, count, round(deep + _LOW_M, 2)))
+    return tuple(found)
+
+
+def planted_beds(given: Sequence[Given], beds: Sequence[OpenBed], sites: Sequence[Site], kept: Kept) -> list[Planting]:
+    """Every species in its place, on its lattice, clear of what must be clear.
+
+    A species that finds no place at all in its share of a part leaves it to its neighbours.
+    """
+    laid = _laid(given, beds)
+    free = _free(laid, beds, kept)
+    placed = [one for (one, _), clear in zip(laid, free, strict=True) if clear.any()]
+    lost = {(one.bed, one.part) for (one, _), clear in zip(laid, free, strict=True) if not clear.any()}
+    if lost:
+        again = [one for one in placed if (one.bed, one.part) in lost]
+        rest = [row for row in laid if (row[0].bed, row[0].part) not in lost]
+        laid = sorted([*rest, *_laid(again, beds)], key=lambda row: (row[0].bed, _ORDER[row[0].part]))
+        free = _free(laid, beds, kept)
+    found: list[Planting] = []
+    counts: Counter[str] = Counter()
+    for (one, points), clear in zip(laid, free, strict=True):
+        name = beds[one.bed].face.id
+        if clear.any():
+            counts[name] += 1
+            planting = _planting(one, beds[one.bed], sites[one.bed], points[clear])
+            found.append(replace(planting, id=f"{name}/{counts[name]}"))
+    return found
+
+
+def _laid(given: Sequence[Given], beds: Sequence[OpenBed]) -> list[tuple[Given, Array]]:
+    """Lattices of every species, nothing taken out."""
+    laid: list[tuple[Given, Array]] = []
+    for number, bed in enumerate(beds):
+        for part in dict.fromkeys(name for name, _ in bed.parts):
+            group = [one for one in given if one.bed == number and one.part == part]
+            if group:
+                laid += zip(group, _of_part(group, bed, part), strict=True)
+    return laid
+
+
+def _of_part(group: Sequence[Given], bed: OpenBed, part: Part) -> list[Array]:
+    spacings = [one.plant.plant_spacing_m for one in group]
+    rows: list[list[Array]] = [[] for _ in group]
+    for name, shape in bed.parts:
+        if name == part:
+            for found, points in zip(rows, places(shape, spacings), strict=True):
+                found.append(points)
+    return [np.concatenate(found) for found in rows]
+
+
+def _free(laid: Sequence[tuple[Given, Array]], beds: Sequence[OpenBed], kept: Kept) -> list[NDArray[np.bool_]]:
+    """Which of the places are clear, all looked at together."""
+    if not laid:
+        return []
+    sizes = [len(points) for _, points in laid]
+    levels = [beds[one.bed].face.level_m - max(one.plant.root_depth_m, ball_of(one.plant)[1]) for one, _ in laid]
+    rows = [np.repeat(values, sizes) for values in (
+        levels, [ball_of(one.plant)[0] for one, _ in laid], [one.plant.spread_m for one, _ in laid])]  # fmt: skip
+    free = kept.free(np.concatenate([points for _, points in laid]), *rows)
+    return np.split(free, np.cumsum(sizes)[:-1])
+
+
+def ball_of(plant: Plant) -> tuple[float, float]:
+    """Half width and depth of the root ball as it is bought, by the size of the grown plant. PRACTICE."""
+    if plant.type in ("shrub", "small fruit", "vine") and plant.spread_m > 0.6:
+        return 0.12, 0.25
+    return (0.08, 0.18) if plant.spread_m > 0.8 else (0.05, 0.12)
+
+
+def _planting(one: Given, bed: OpenBed, site: Site, points: Array) -> Planting:
+    half, deep = ball_of(one.plant)
+    level = bed.face.level_m
+    return Planting(
+        id="",
+        bed=bed.face.id,
+        part=one.part,
+        species=species_of(one.plant),
+        wished=one.wished,
+        reasons=one.reasons,
+        misfits=misfits(one.plant, site) if one.wished else (),
+        unknown=site.unknown,
+        points_m=tuple((x, y) for x, y in points.tolist()),
+        ball_m=half,
+        bottom_m=level - deep,
+        soil_m=level,
+        top_m=level + one.plant.height_m,
+    )
+
+
+def species_of(plant: Plant) -> Species:
+    """A plant of the table as it is shown."""
+    return Species(
+        plant.botanical_name, plant.common_name, plant.type, plant.habit, plant.height_m, plant.spread_m,
+        plant.plant_spacing_m, plant.root_depth_m, plant.bloom_months if plant.showy else (), plant.flower_colour,
+        plant.edible, plant.evergreen, plant.toxicity_caution,
+    )  # fmt: skip

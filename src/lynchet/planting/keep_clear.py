@@ -1,0 +1,110 @@
+"""What plants keep clear of: pipes, ties, timber, steps, houses, roots and all else that stays."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from lynchet.core.frame import Point
+from lynchet.project.model import Project
+from lynchet.stability.model import Stability
+from lynchet.terraces.model import Terraces
+from lynchet.walls.model import Walls
+from lynchet.water.model import Water
+
+Array = NDArray[np.float64]
+CLEAR_M = 0.05
+"""Gap from a root ball to anything placed. PRACTICE."""
+HOUSE_M = 0.305
+"""Beyond half the grown spread, from a building: Clemson Cooperative Extension (1 ft)."""
+_ROOTS_THROUGH = frozenset({"stone", "fabric"})
+"""Plants may stand over drain stone: it lies under a cover of soil and fabric."""
+_OPEN = float("inf")
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Everything plants keep clear of, indexed."""
+
+    tree: Any
+    tops_m: Array
+    """Highest level of each; a plant is in its way only where its roots reach down to it."""
+    houses: tuple[Any, ...]
+
+    def free(self, points: Array, roots_m: Array, balls_m: Array, spreads_m: Array) -> NDArray[np.bool_]:
+        """Which places are clear.
+
+        Args:
+            points: (n, 2) plan places.
+            roots_m: (n,) level the roots or the hole reach down to.
+            balls_m: (n,) half width of the root ball.
+            spreads_m: (n,) grown spread.
+        """
+        found = np.ones(len(points), dtype=bool)
+        if not len(points):
+            return found
+        at = shapely.points(points)
+        reach = balls_m * np.sqrt(2.0) + CLEAR_M
+        plant, thing = self.tree.query(at, predicate="dwithin", distance=reach)
+        found[plant[self.tops_m[thing] > roots_m[plant]]] = False
+        for house in self.houses:
+            found &= shapely.distance(at, house) >= spreads_m / 2.0 + HOUSE_M - 1e-9
+        return found
+
+
+def kept_clear(project: Project, terraces: Terraces, walls: Walls, water: Water, stability: Stability) -> Kept:
+    """All of it, from what is built, buried and what stays."""
+    rings: list[Sequence[Point]] = []
+    tops: list[float] = []
+    for outline, top in _placed(terraces, walls, water, stability):
+        rings.append(outline)
+        tops.append(top)
+    shapes = [*_polygons(rings), *_stays(project)]
+    tops += [_OPEN] * (len(shapes) - len(tops))
+    houses = tuple(shapely.Polygon(house.outline_m) for house in project.houses)
+    return Kept(shapely.STRtree(shapes), np.array(tops), houses)
+
+
+def _placed(
+    terraces: Terraces, walls: Walls, water: Water, stability: Stability
+) -> Iterable[tuple[Sequence[Point], float]]:
+    for run in walls.runs:
+        yield run.outline_m, run.top_m
+    for body in water.bodies:
+        if body.kind not in _ROOTS_THROUGH:
+            yield body.outline_m, body.top_m
+    for outlet in water.outlets:
+        if outlet.apron_m:
+            yield outlet.apron_m, _OPEN
+    for tie in stability.ties:
+        yield tie.outline_m, tie.top_m
+        yield tie.cross_outline_m, tie.top_m
+    for flight in terraces.flights:
+        for tread in flight.treads:
+            yield tread.outline_m, _OPEN
+
+
+def _polygons(rings: Sequence[Sequence[Point]]) -> list[Any]:
+    """Shapely polygons of many rings in one go."""
+    if not rings:
+        return []
+    closed = np.concatenate([np.array((*ring, ring[0]), dtype=float) for ring in rings])
+    which = np.repeat(np.arange(len(rings)), [len(ring) + 1 for ring in rings])
+    polygons: Any = shapely.polygons(shapely.linearrings(closed, indices=which))
+    return list(polygons)
+
+
+def _stays(project: Project) -> list[Any]:
+    found = [shapely.LineString(line.line_m) for line in project.lot_lines]
+    for fixed in project.fixed:
+        line = fixed.line_m
+        shape: Any = shapely.Point(line[0]) if len(line) == 1 else (
+            shapely.Polygon(line) if fixed.closed and len(line) > 2 else shapely.LineString(line)
+        )  # fmt: skip
+        found.append(shape.buffer(fixed.clear_m or (0.6 if fixed.kind == "service" else CLEAR_M)))
+    return found

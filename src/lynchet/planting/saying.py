@@ -1,0 +1,203 @@
+"""What the planting stage says: light of each bed, wishes that do not suit, what is not known, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.planting.choice import MONTHS, Site, alternatives
+from lynchet.planting.model import BedPlanting, BedSun, Calendar, PlantCaution, Planting
+from lynchet.planting.plants import Plant
+from lynchet.planting.shade import Shade
+from lynchet.project.model import Project
+from lynchet.project.model import Site as Place
+from lynchet.units.format import length
+
+TABLE = "Lynchet's plant table; most values are recalled (MEMORY): check the label"
+_LIGHT = {"sun": "full sun", "part": "part shade", "shade": "shade", "unknown": "not known"}
+_MISFIT = {
+    "light": "it wants {}, and the bed has {}",
+    "moisture": "it wants soil that is {}, and the bed is {}",
+    "zone": "it is hardy in zones {}, and this is zone {}",
+    "ph": "it wants a pH of {}, and the bed has {}",
+    "width": "it grows {} wide, and the bed is {} wide",
+}
+
+
+def named(plant: Plant | Planting) -> str:
+    """Common and botanical name."""
+    known = plant if isinstance(plant, Plant) else plant.species
+    return f"{known.common_name} ({known.botanical_name})"
+
+
+def first_upper(text: str) -> str:
+    """With a capital to begin a sentence."""
+    return text[:1].upper() + text[1:]
+
+
+def light_findings(suns: Sequence[BedSun], place: Place, shades: Sequence[Shade], asked: bool) -> Iterable[Finding]:
+    """The light of each bed, or what to write so that it can be worked out."""
+    keys = {"latitude": place.latitude_deg, "longitude": place.longitude_deg, "north": place.north_deg}
+    missing = [f"`site.{name}`" for name, value in keys.items() if value is None]
+    verdict = Verdict.WATCH if asked else Verdict.OK
+    if missing and suns:
+        yield Finding(
+            "planting.light_unknown", verdict,
+            f"How much sun the beds get is not known: write {', '.join(missing)} (true north: its bearing clockwise "
+            "from straight up the page). No plant is chosen for light nobody knows.", "site",
+        )  # fmt: skip
+        return
+    undecided = [sun.bed for sun in suns if sun.light == "unknown"]
+    untold = [shade for shade in shades if shade.write]
+    if untold and suns:
+        what = "; ".join(dict.fromkeys(f"{shade.write} of {shade.what}" for shade in untold))
+        so = f" It decides the light of {', '.join(undecided)}, which is left as not known." if undecided else ""
+        yield Finding(
+            "planting.height_unknown", verdict if undecided else Verdict.OK,
+            f"Not in the file: {what}. The sun is given as what it may be, from without it to as tall as such things "
+            f"get.{so}", "site",
+        )  # fmt: skip
+    for sun in suns:
+        if sun.season_h is not None and sun.low_h is not None and sun.high_h is not None:
+            near = [_LIGHT[light] for light in sun.lights if light != sun.light]
+            also = f", perhaps {' or '.join(near)}" if near else ""
+            yield Finding(
+                "planting.light", Verdict.OK,
+                f"Bed {sun.bed} gets {sun.season_h:.1f} hours of direct sun a day in the growing season "
+                f"({sun.low_h:.1f} to {sun.high_h:.1f}): {_LIGHT[sun.light]}{also}.", sun.bed,
+                demand=sun.season_h, unit="h",
+                source="Full sun from 6 h, part shade from 3 h: CSU Extension, Ashland Garden Club; other sources draw "
+                "the lower line at 2 or 4 h",
+            )  # fmt: skip
+
+
+def untested_findings(project: Project, wished: bool) -> Iterable[Finding]:
+    """Zone, moisture and acidity nobody gave."""
+    planting = project.planting
+    if planting.zone is None:
+        yield Finding(
+            "planting.zone_unknown", Verdict.WATCH if wished else Verdict.OK,
+            "Whether plants live through the winter here is not known: write `planting.zone`, the hardiness zone. "
+            "No plant is chosen without it, and your own are not tested for it.", "site",
+        )  # fmt: skip
+    soil = {"moisture": planting.moisture, "ph": planting.ph}
+    names = [f"`planting.{name}`" for name, value in soil.items() if value is None]
+    if names:
+        yield Finding(
+            "planting.soil_unknown", Verdict.OK,
+            f"Not in the file: {' and '.join(names)}. Plants are chosen that take soil from dry to medium and a pH of "
+            "6 to 7, where it is not said; your own are not tested for it. A soil test tells.", "site",
+        )  # fmt: skip
+
+
+def wish_findings(
+    plantings: Sequence[Planting], unplaced: Sequence[Plant], sites: dict[str, Site], project: Project
+) -> Iterable[Finding]:
+    """Wishes that do not suit the best bed there is, and those no bed has room for."""
+    for planting in plantings:
+        if planting.misfits:
+            site = sites[planting.bed]
+            like = alternatives(site, planting.species.type, project.planting.avoid)
+            other = f" In this bed would do: {', '.join(named(plant) for plant in like)}." if like else ""
+            yield Finding(
+                "planting.wish", Verdict.WATCH,
+                f"Your {named(planting)} does not suit bed {planting.bed}, the best there is for it: "
+                f"{_why(planting, site, project)}. It is kept.{other}", planting.bed, source=TABLE,
+            )  # fmt: skip
+    for plant in unplaced:
+        yield Finding(
+            "planting.no_room", Verdict.WATCH,
+            f"No bed has room for your {named(plant)}, clear of walls, pipes, ties and steps: it stands "
+            f"{length(plant.plant_spacing_m, project.units)} apart.", "site",
+        )  # fmt: skip
+
+
+def _why(planting: Planting, site: Site, project: Project) -> str:
+    from lynchet.planting.names import plant_named
+
+    plant, units = plant_named(planting.species.botanical_name), project.units
+    said = {
+        "light": (_or(_LIGHT[w] for w in plant.light), _or(_LIGHT[w] for w in site.lights)),
+        "moisture": (_or(plant.moisture), site.moisture),
+        "zone": (f"{plant.zone_min} to {plant.zone_max}", site.zone),
+        "ph": (f"{plant.ph_min:g} to {plant.ph_max:g}", site.ph),
+        "width": (length(plant.spread_m, units), length(site.width_m, units)),
+    }
+    return "; ".join(_MISFIT[name].format(*said[name]) for name in planting.misfits)
+
+
+def _or(words: Iterable[str]) -> str:
+    return " or ".join(words)
+
+
+def mix_findings(beds: Sequence[BedPlanting], calendar: Calendar) -> Iterable[Finding]:
+    """Months without a flower, and when to plant."""
+    for bed in beds:
+        if bed.empty_months:
+            months = ", ".join(MONTHS[month - 1] for month in bed.empty_months)
+            yield Finding(
+                "planting.bloom", Verdict.OK, f"Bed {bed.bed} has no plant in flower in {months}.", bed.bed,
+                source=TABLE,
+            )  # fmt: skip
+    if any(bed.cover_grown is not None for bed in beds):
+        windows = [
+            f"from {first} to {last} (month-day)"
+            for first, last in (
+                (calendar.spring_from, calendar.spring_to), (calendar.autumn_from, calendar.autumn_to)
+            )
+            if first
+        ]  # fmt: skip
+        when = f"Plant {' or '.join(windows)}." if windows else (
+            "When to plant is not known: write `planting.last_frost` and `planting.first_frost`, from a weather "
+            "station's table."
+        )  # fmt: skip
+        yield Finding("planting.when", Verdict.OK, when, "site", source="Weeks before and after frost: PRACTICE")
+
+
+def caution_findings(found: Sequence[PlantCaution], project: Project) -> Iterable[Finding]:
+    """Poisonous and spreading plants, and timber round food."""
+    near = project.planting.children or project.planting.pets
+    region = project.planting.region
+    for caution in found:
+        if not caution.botanical_name:
+            continue  # said of every planting, on the sheets
+        if caution.kind == "poison":
+            verdict = Verdict.WATCH if near else Verdict.OK
+        elif caution.kind == "spread":
+            here = bool(region) and names_region(region, caution.region)
+            verdict = Verdict.OK if caution.severity == "watch" else Verdict.ASK if here else Verdict.WATCH
+        else:
+            continue
+        yield Finding(
+            f"planting.{caution.kind}", verdict, caution.text, "site", source=TABLE,
+            ask="office" if verdict is Verdict.ASK else "",
+        )  # fmt: skip
+    if project.planting.food:
+        yield _food(project)
+
+
+def names_region(written: str, listed: str) -> bool:
+    """Whether a region as the user writes it is one of those a caution lists (either name within the other)."""
+    ours = written.lower().strip()
+    parts = [part.strip().lower() for part in listed.replace(":", ",").replace(" and ", ",").split(",")]
+    return any(part and (part in ours or ours in part) for part in parts)
+
+
+def _food(project: Project) -> Finding:
+    timber = project.timber
+    test = "Test the soil before food is grown in it, and line the wall with a sheet where the label says so."
+    if timber.treatment == "creosote":
+        return Finding(
+            "planting.food_timber", Verdict.STOP,
+            "Creosote timber never goes round food: its tar is taken up and rubs off. Take new timber with today's "
+            "copper treatments, stamped for ground contact.", "site", source="PRACTICE",
+            withholds=("cut-sheet", "order-list"), cause="stability.creosote",
+        )  # fmt: skip
+    if timber.treatment == "unknown" or timber.reused:
+        return Finding(
+            "planting.food_timber", Verdict.WATCH,
+            f"Food beds: what the timber was treated with is not known. Old treatments hold arsenic. {test}", "site",
+            source="PRACTICE",
+        )  # fmt: skip
+    return Finding("planting.food_timber", Verdict.OK, f"Food beds in treated timber: {test}", "site",
+                   source="PRACTICE")  # fmt: skip
