@@ -21,6 +21,9 @@ OrdinaryForm = Literal["total", "buoyant"]
 
 SETTLED = 1e-8
 """Bishop's factor is found when putting it back changes it by less."""
+NEAR = 0.05
+"""Only when the factor moves by less than this share is it led on along a line: till then it goes its own way."""
+UNTRIED = 1e30
 ROUNDS = 300
 """After so many rounds without an end there is no solution."""
 
@@ -48,6 +51,18 @@ def bishop_top(cohesion: Any, width: Any, weight: Any, pore: Any, tan_p: Any) ->
 def bishop_m(cos_a: Any, sin_a: Any, tan_p: Any, factor: Any) -> Any:
     """Denominator of a Bishop slice: cos a + sin a tan p/F."""
     return cos_a + sin_a * tan_p / factor
+
+
+def next_try(before: Any, gave: Any, factor: Any, new: Any) -> Any:
+    """The factor to put back next: what came out; near the end, where the line through the last two tries meets it.
+
+    Args:
+        before, gave: the try before the last and what came out of it; a first try has a huge ``before``.
+        factor, new: the last try and what came out of it.
+    """
+    bend = (new - gave) / (factor - before)
+    near = (abs(new - factor) < NEAR * factor) & (abs(bend) < 0.5)
+    return new + near * bend / (1.0 - near * bend) * (new - factor)
 
 
 @dataclass(frozen=True)
@@ -91,6 +106,7 @@ def bishop_factor(table: SliceTable, more_held: Array, driving: Array) -> Array:
     top = bishop_top(table.cohesion, table.width_m, table.weight, table.pore, table.tan_p)
     factor = np.ones(top.shape[:-1])
     found = np.full(top.shape[:-1], np.nan)
+    before, gave = np.full_like(factor, UNTRIED), np.zeros_like(factor)
     open_ = np.asarray(driving > 0)
     for _ in range(ROUNDS):
         m = bishop_m(table.cos_a, table.sin_a, table.tan_p, np.where(open_, factor, 1.0)[..., None])
@@ -101,8 +117,9 @@ def bishop_factor(table: SliceTable, more_held: Array, driving: Array) -> Array:
         open_ = open_ & (new > 0)
         settled = open_ & (np.abs(new - factor) < SETTLED)
         found = np.where(settled, new, found)
-        factor = np.where(open_, new, factor)
         open_ = open_ & ~settled
+        further = next_try(np.where(open_, before, UNTRIED), gave, factor, np.where(open_, new, factor))
+        before, gave, factor = factor, new, np.asarray(further)
         if not np.any(open_):
             break
     return found
