@@ -78,7 +78,9 @@ def _together(cures: Sequence[Cure]) -> Cure:
 
 def _tried(plan: Plan, before: Figures, reread: Reread, cure: Cure) -> Tried | None:
     try:
-        planned = plan_project(reread(cure.edits), standing=plan.standing, effort=LIVE, before=plan)
+        project = reread(cure.edits)
+        standing = None if project.so_far.stands else plan.standing
+        planned = plan_project(project, standing=standing, effort=LIVE, before=plan)
     except InputError:
         return None  # the edit contradicts something the file pins; it is no cure here
     if planned.refused and not plan.refused:

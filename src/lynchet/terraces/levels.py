@@ -29,6 +29,8 @@ class LevelWish:
     """Terraces (from 2) whose rise must be an even number of courses, for steps of two courses."""
     keep_m: float | None = None
     """A lattice level of an earlier plan, kept while it costs no more than 1 % more soil moved."""
+    firm: bool = False
+    """Keep it whatever it costs: timber stands on it."""
 
 
 @dataclass(frozen=True)
@@ -127,15 +129,23 @@ def _datum(benches: Sequence[Prisms], courses: Sequence[int], wish: LevelWish) -
 
     best = balanced_level(whole)
     if wish.keep_m is not None:
-        kept = wish.keep_m + round((best - wish.keep_m) / wish.course_m) * wish.course_m
-        if moved(kept) <= 1.01 * moved(best):
+        kept = _on_lattice(best, wish.keep_m, wish.course_m)
+        if wish.firm or moved(kept) <= 1.01 * moved(best):
             best = kept
     return best, moved(best)
+
+
+def _on_lattice(level: float, keep_m: float, course_m: float) -> float:
+    """The level of the kept lattice nearest to a level; the level itself where it lies on it."""
+    kept = keep_m + round((level - keep_m) / course_m) * course_m
+    return level if abs(kept - level) < _LEVEL_M else kept
 
 
 def _pinned(benches: Sequence[Prisms], wish: LevelWish) -> Levels:
     """The levels asked for, the upper ones moved to whole courses above the lowest."""
     low = wish.pinned_m[0]
+    if wish.firm and wish.keep_m is not None:
+        low = _on_lattice(low, wish.keep_m, wish.course_m)
     courses = tuple(floor((level - low) / wish.course_m + 0.5) for level in wish.pinned_m)
     flat = next((k + 1 for k in range(1, len(courses)) if courses[k] <= courses[k - 1]), None)
     levels = tuple(low + k * wish.course_m for k in courses)

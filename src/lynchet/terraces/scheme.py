@@ -176,7 +176,8 @@ def _tried(yard: Yard, fronts: Sequence[Front], wished: int) -> Scheme | str:
         return f"{len(pinned)} levels are given for {len(benches)} terraces"
     kind = "list" if pinned else str(brief.levels)
     keep = None if yard.standing.datum_m is None else yard.standing.datum_m - brief.freeboard_m
-    levels = choose_levels(benches, LevelWish(kind, pinned, yard.project.timber.course_m, yard.even, keep))
+    levels = choose_levels(benches, LevelWish(kind, pinned, yard.project.timber.course_m, yard.even, keep,
+                                              yard.standing.firm))  # fmt: skip
     if levels.flat is not None:
         return f"terrace {levels.flat} would rise less than half a course above the one below"
     return Scheme(layout, levels, under, wished, ())

@@ -53,6 +53,8 @@ class Avoid:
     openings: tuple[Opening, ...] = ()
     fixings: tuple[tuple[str, int, float], ...] = ()
     """(leg, course, station) of ties, pins and whatever else wants whole timber."""
+    kept: tuple[tuple[str, int, tuple[float, ...]], ...] = ()
+    """(leg, course, joints) of courses that stand: their joints are where they are."""
 
 
 @dataclass(frozen=True)
@@ -135,9 +137,12 @@ def _parts(run: Run, openings: Sequence[Opening]) -> list[_Part]:
 def _joints(part: _Part, leg: Leg, walls: Walls, given: tuple[JointRules, Avoid, Below]) -> tuple[list[float], float]:
     """Joint stations, and the offset that was kept."""
     rules, avoid, laid = given
+    run = part.run
+    kept = next((joints for name, course, joints in avoid.kept if (name, course) == (run.leg, run.course)), None)
+    if kept is not None:
+        return [joint for joint in kept if max(part.start) < joint < min(part.end)], rules.offset_m
     if max(part.end) - min(part.start) <= rules.longest_m + 1e-9:
         return [], rules.offset_m
-    run = part.run
     below = laid.get((run.leg, run.course - 1), [])
     steps = [
         end.line_m
