@@ -8,7 +8,9 @@ from importlib.metadata import version
 from lynchet.book.blocks import Block, Book, Heading, Para, Picture, join
 from lynchet.book.parts.all_findings import all_findings, assumed
 from lynchet.book.parts.cut_sheet import cut_sheet
+from lynchet.book.parts.day_pages import day_pages
 from lynchet.book.parts.first_page import first_page
+from lynchet.book.parts.order_pages import order_pages
 from lynchet.book.parts.setting_card import setting_card
 from lynchet.book.parts.soil_pages import soil_pages
 from lynchet.book.texts import Words
@@ -27,13 +29,15 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
     """
     words = Words(lang)
     paper = sheet_paper(plan.project.units, carried=True)
-    job = plan.project.name or "Plan"
+    job, units = plan.project.name or "Plan", plan.project.units
     blocks = join(
         first_page(plan, words),
         drawings(sheets, words),
         () if "all" in plan.withheld else setting_card(plan, words),
         cut_sheet(plan, words),
         soil_pages(plan, words),
+        order_pages(plan.works, units, bool({"all", "order-list"} & plan.withheld.keys()), words),
+        () if "all" in plan.withheld else day_pages(plan.works, words),
         all_findings(plan, words),
         assumed(plan, words),
     )

@@ -12,6 +12,7 @@ from lynchet.book.phone import to_phone
 from lynchet.core.errors import NoRoomError
 from lynchet.core.findings import Finding
 from lynchet.drawings.sheets import drawn_sheets
+from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.model import Plan
 
@@ -29,6 +30,8 @@ def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str],
     book = build_book(plan, sheets)
     files: dict[str, str | bytes] = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(text) + "\n"}
     files |= {f"{one.name}.svg": one.svg() for one in sheets}
+    if not {"all", "order-list"} & plan.withheld.keys():
+        files["order-list.xlsx"] = order_xlsx(plan.works, plan.project.name or "Plan")
     files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
     try:
         out.mkdir(parents=True, exist_ok=True)
@@ -36,7 +39,7 @@ def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str],
             for name, content in files.items():
                 data = content if isinstance(content, bytes) else content.encode("utf-8")
                 (Path(making) / name).write_bytes(data)
-            for old in out.glob("*.svg"):
+            for old in (*out.glob("*.svg"), *out.glob("order-list.xlsx")):
                 if old.name not in files:
                     old.unlink()
             for name in files:

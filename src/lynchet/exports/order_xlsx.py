@@ -125,7 +125,7 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     page = _page(book, "Price", (f"Price: {job}", works.price.words), looks, (44, 16, 60))
     page.write_row(_FIRST - 2, 0, ("What", "Money or share", "How it is found"), looks["head"])
     price = works.price
-    labour = next((task_rate for task_rate in (_hour_rate(works),) if task_rate is not None), None)
+    labour = price.hour_money
     material = sum(line.money for line in works.order if line.money is not None)
     work = works.person_hours.likely * (labour or 0.0)
     direct = material + work
@@ -156,8 +156,3 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     page.write_formula(10, 1, "=B7*(1+B8)/(1-B9)", looks["total"], before)
     page.write(11, 0, "Price with tax", looks["strong"])
     page.write_formula(11, 1, "=B11*(1+B10)", looks["total"], before * (1 + price.tax))
-
-
-def _hour_rate(works: Works) -> float | None:
-    """Money for an hour as the file gives it; None where it does not."""
-    return getattr(works, "hour_price", None)

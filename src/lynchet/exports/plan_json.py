@@ -13,6 +13,7 @@ from lynchet.core.frame import Frame
 from lynchet.earth.model import Earth
 from lynchet.plan.cautions import cautions
 from lynchet.plan.model import Plan
+from lynchet.planting.model import Planted
 from lynchet.project.model import DefaultUsed
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
@@ -63,6 +64,7 @@ class PlanFile:
     pieces: tuple[Piece, ...]
     earth: Earth
     timber: Timber
+    planted: Planted
     works: Works
 
 
@@ -96,6 +98,7 @@ def plan_file(plan: Plan, findings: tuple[Finding, ...] | None = None) -> PlanFi
         pieces=plan.pieces,
         earth=plan.earth,
         timber=plan.timber,
+        planted=plan.planted,
         works=plan.works,
     )  # fmt: skip
 

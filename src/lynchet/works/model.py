@@ -222,6 +222,8 @@ class Price:
     method: str
     words: str
     """One line: "no price for 3 of 14 lines"."""
+    hour_money: float | None = None
+    """Money for an hour of one person; None where the file has no price for it."""
 
     @property
     def complete(self) -> bool:

@@ -67,6 +67,7 @@ def price_of(
         tax_money=0.0 if total is None else total.likely * wish.tax,
         method=METHOD,
         words=_words(lines, len(missing), labour, direct is not None),
+        hour_money=prices.of(items(job.project.units)["labour"]),
     )
 
 
