@@ -12,6 +12,7 @@ from lawbook.case import Case
 from lawbook.piece_laws import PIECE_LAWS
 from lawbook.water_laws import Wet, broken_water
 from lynchet.core.standing import Standing
+from lynchet.earth.model import DUG
 from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -99,10 +100,54 @@ def timber_volume_is_the_lists_volume(found: Whole) -> list[str]:
 
 
 def soil_account_closes(found: Whole) -> list[str]:
-    """What is dug is placed or carried away, to 1e-9."""
+    """What is dug is laid back, placed, spread or carried away, to 1e-9, and every part of that has its reason."""
     account = found.plan.earth.account
-    left = account.cut_m3 - account.fill_m3 / account.compacted_per_bank - account.away_bank_m3
-    return [] if abs(left) < 1e-9 else [f"{left:.3e} m3 left over"]
+    k = account.compacted_per_bank
+    placed = (account.fill_m3 + account.spread_m3) / k
+    left = account.cut_m3 - account.topsoil_used_m3 - placed - account.away_bank_m3
+    why = account.plain_away_bank_m3 + account.pushed_bank_m3 + account.settling_bank_m3
+    why -= account.spread_m3 / k + account.away_bank_m3
+    return [f"{gap:.3e} m3 left over" for gap in (left, why) if abs(gap) > 1e-9]
+
+
+def soil_moves_add_up(found: Whole) -> list[str]:
+    """Rows by place, the account and the building steps are one soil, and none of it is negative."""
+    earth = found.plan.earth
+    account = earth.account
+    sums: dict[str, float] = {}
+    for row in earth.moves:
+        sums[row.kind] = sums.get(row.kind, 0.0) + row.volume_m3
+    dug = sum(volume for kind, volume in sums.items() if kind in DUG)
+    pairs = {
+        "dug by rows": (dug, account.cut_m3),
+        "topsoil by rows": (sums.get("topsoil off", 0.0), account.topsoil_m3),
+        "fill by rows": (sums.get("fill", 0.0), account.fill_m3),
+        "dug by steps": (sum(s.dug_m3 + s.topsoil_m3 for s in earth.steps), account.cut_m3),
+        "needed by steps": (sum(s.needed_m3 for s in earth.steps), account.fill_m3 / account.compacted_per_bank),
+        "away by steps": (sum(s.away_m3 - s.bought_m3 for s in earth.steps), account.away_bank_m3),
+        "pushed by steps": (sum(s.pushed_m3 for s in earth.steps), account.pushed_bank_m3),
+    }  # fmt: skip
+    out = [f"{name}: {a:.9f} and {b:.9f} m3" for name, (a, b) in pairs.items() if abs(a - b) > 1e-6]
+    least = min([0.0, *(row.volume_m3 for row in earth.moves), *(row.bank_m3 for row in account.pushed)])
+    steps = [value for step in earth.steps for value in vars(step).values() if isinstance(value, float)]
+    if min([least, *steps]) < -1e-9:
+        out.append(f"a volume of {min([least, *steps]):.3e} m3")
+    return out
+
+
+def heaps_lie_on_free_ground(found: Whole) -> list[str]:
+    """A heap placed by the tool keeps its distance from the digging and lies in no house, and none on another."""
+    plan, out = found.plan, []
+    area = shapely.Polygon(plan.project.area.outline_m)
+    boxes = [shapely.Polygon(heap.outline_m) for heap in plan.earth.heaps if heap.outline_m and not heap.given]
+    if plan.earth.drop_zone is not None and plan.earth.drop_zone.outline_m:
+        boxes.append(shapely.Polygon(plan.earth.drop_zone.outline_m))
+    for number, box in enumerate(boxes):
+        if shapely.distance(box, area) < 0.6:
+            out.append(f"heap {number} lies {shapely.distance(box, area):.2f} m off the digging")
+        stays = [shapely.Polygon(house.outline_m) for house in plan.project.houses] + boxes[:number]
+        out += [f"heap {number} lies on something" for shape in stays if shapely.intersection(box, shape).area > 1e-9]
+    return out
 
 
 def no_clash_is_silent(found: Whole) -> list[str]:
@@ -125,6 +170,8 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
     pins_go_through_the_lowest_course,
     timber_volume_is_the_lists_volume,
     soil_account_closes,
+    soil_moves_add_up,
+    heaps_lie_on_free_ground,
     no_clash_is_silent,
     ties_stay_inside_their_ground,
 )

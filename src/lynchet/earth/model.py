@@ -19,10 +19,11 @@ Point = tuple[float, float]
 Measure = Literal["bank", "compacted", "placed"]
 MoveKind = Literal[
     "topsoil off", "bench cut", "bank cut", "steps cut", "wall trench", "tie trench", "drain trench", "soakaway pit",
-    "fill", "bed soil", "topsoil back", "mulch",
+    "fill", "spread", "bed soil", "topsoil back", "mulch",
 ]  # fmt: skip
 """Dug (bank): topsoil off, bench cut, bank cut, steps cut, wall trench (timber, its stone bed and the drain stone),
-tie trench, drain trench, soakaway pit. Put in: fill (compacted), bed soil, topsoil back and mulch (placed)."""
+tie trench, drain trench, soakaway pit. Put in: fill and soil spread (compacted), bed soil, topsoil back and mulch
+(placed)."""
 DUG: tuple[MoveKind, ...] = (
     "topsoil off", "bench cut", "bank cut", "steps cut", "wall trench", "tie trench", "drain trench", "soakaway pit",
 )  # fmt: skip
@@ -85,8 +86,8 @@ class Brought:
 class SoilAccount:
     """Soil of the whole job. Bank measure = as it lies; compacted = as placed; loose = as carried.
 
-    Closes: ``cut_m3 - topsoil_used_m3 - fill_m3 / compacted_per_bank = away_bank_m3``, and
-    ``plain_away_bank_m3`` + all that is pushed out + ``settling_bank_m3 = away_bank_m3``.
+    Closes: ``cut_m3 - topsoil_used_m3 - (fill_m3 + spread_m3) / compacted_per_bank = away_bank_m3``, and
+    ``plain_away_bank_m3 + pushed_bank_m3 + settling_bank_m3 - spread_m3 / compacted_per_bank = away_bank_m3``.
     """
 
     bench_cut_m3: float
@@ -121,6 +122,8 @@ class SoilAccount:
     """Laid back in beds, on banks and over trenches, not tamped."""
     topsoil_filled_m3: float = 0.0
     """Left-over topsoil that goes into the fill under the beds, so that less has to be bought; part of ``fill_m3``."""
+    spread_m3: float = 0.0
+    """Left-over soil spread where the file allows it, compacted measure."""
     brought: tuple[Brought, ...] = ()
     load_m3: float = 0.0
     """One load of the truck that fits, loose."""
@@ -154,12 +157,15 @@ class BuildStep:
     """Without topsoil."""
     needed_m3: float
     """For its fill."""
+    pushed_m3: float
+    """Soil that has no place here because of what comes in."""
     own_m3: float
     from_heap_m3: float
     from_above_m3: float
     from_topsoil_m3: float
     bought_m3: float
     to_heap_m3: float
+    spread_m3: float
     away_m3: float
     """Carted away in this step, topsoil left over included."""
     heap_loose_m3: float

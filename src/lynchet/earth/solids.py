@@ -62,6 +62,19 @@ class Solids:
     terrace: Index
     owner: tuple[str, ...]
 
+    def volumes_m3(self) -> dict[str, float]:
+        """Whole volume of each material, in the ground or over it; pipes that lie in stone are taken off it."""
+        sides, count = self.rings, self.rings.count
+        twice = sides.start[:, 0] * sides.end[:, 1] - sides.end[:, 0] * sides.start[:, 1]
+        corners = np.bincount(sides.owner, minlength=count)
+        x, y = (np.bincount(sides.owner, sides.start[:, axis], count) / corners for axis in range(2))
+        high = self.top - self.bottom
+        volume = np.abs(np.bincount(sides.owner, twice, count)) / 2.0 * (high[:, 0] * x + high[:, 1] * y + high[:, 2])
+        sums = np.bincount(self.material, volume, ROOM + 1)
+        pipes = volume[(self.material == MATERIALS.index("pipes")) & (self.dug_for == _WALL)].sum()
+        found = {str(name): float(sums[number]) for number, name in enumerate(MATERIALS)}
+        return found | {"stone": max(0.0, found["stone"] - float(pipes))}
+
 
 def solids_of(
     terraces: Terraces, walls: Walls, water: Water, stability: Stability, thickness_m: float
@@ -185,7 +198,7 @@ def _steps(flight: Flight, terrace: int, thickness_m: float) -> Iterator[Solid]:
         size = np.hypot(*(np.roll(inner, -1, axis=0) - inner).T)
         way = unit(minus(outer[1], outer[0]))
         square = abs(float(np.dot(inner[1] - inner[0], way)) - size[0]) < 1e-9  # else turned inside out: all timber
-        holes = (tuple((float(x), float(y)) for x, y in inner),) if square and float(size.min()) > 0.02 else ()
+        holes = (tuple((float(x), float(y)) for x, y in inner[::-1]),) if square and float(size.min()) > 0.02 else ()
         ahead = float(np.dot(inner[3] - inner[0], left_of(way))) if holes else 0.0
         rings = (outer, *holes) if holes and abs(ahead - size[3]) < 1e-9 else (outer,)
         yield Solid(rings, low, high, 2, _STEPS, flight.id, terrace)

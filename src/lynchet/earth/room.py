@@ -1,0 +1,169 @@
+"""Free ground beside the yard: where a heap or a stack of timber may lie."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import atan, degrees, pi, sqrt
+from typing import Any
+
+import numpy as np
+
+from lynchet.core.plane import Point
+from lynchet.earth.finishes import BANK, Finish
+from lynchet.earth.rows import Array
+from lynchet.ground.stockpile import cone_height
+from lynchet.project.model import Project
+from lynchet.terraces.model import Terraces
+from lynchet.water.model import Water
+
+SETBACK_M = 0.6096
+"""Foot of a heap to the edge of a dig: 2 ft, 29 CFR 1926.651(j)(2)."""
+HOUSE_CLEAR_M = 0.3
+LOT_CLEAR_M = 0.3
+MOST_HEAP_M = 1.5
+"""A heap thrown up by hand is no higher. PRACTICE."""
+LEAST_HEAP_M3 = 0.05
+RINGS_M = (0.05, 1.0, 2.0, 4.0, 7.0, 11.0, 16.0)
+"""Distances from the yard, past the setback, at which room is looked for."""
+_APART_M = 1.0
+_LANES = ("solid pipe", "roof pipe", "cut-off", "outlet", "soakaway")
+
+
+@dataclass
+class Room:
+    """The yard's surroundings with all that is in the way."""
+
+    area: Any
+    """The outline as a polygon."""
+    names: list[str] = field(default_factory=list)
+    shapes: list[Any] = field(default_factory=list)
+    lots: Any = None
+
+    def keep_clear(self, name: str, shape: Any) -> None:
+        """Nothing may be put there from now on."""
+        self.names.append(name)
+        self.shapes.append(shape)
+
+    def in_the_way(self, outline_m: Sequence[Point]) -> tuple[str, ...]:
+        """Names of what an outline meets, each once."""
+        import shapely
+
+        box = shapely.Polygon(outline_m)
+        met = np.flatnonzero(shapely.intersects(np.array(self.shapes, dtype=object), box))
+        found = [self.names[i] for i in met]
+        if self.lots is not None and self._across(np.array([box.centroid], dtype=object))[0]:
+            found.append("a lot line")
+        return tuple(dict.fromkeys(found))
+
+    def _across(self, places: Any) -> Any:
+        """Whether a lot line lies between each place and the yard."""
+        import shapely
+
+        ways = shapely.shortest_line(np.full(len(places), self.area, dtype=object), places)
+        return shapely.intersects(ways, self.lots)
+
+    def nearest(self, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
+        """The free rectangle of this size nearest to the yard, and there nearest to a point; empty for none.
+
+        Args:
+            size_m: length and width; it may lie either way round.
+            target: where it would be handy.
+        """
+        import shapely
+
+        tree = shapely.STRtree(self.shapes)
+        long, wide = size_m
+        for ring in RINGS_M:
+            line = shapely.buffer(self.area, SETBACK_M + wide / 2.0 + ring, quad_segs=2).exterior
+            count = max(4, int(line.length / _APART_M))
+            places = shapely.line_interpolate_point(line, np.linspace(0.0, 1.0, count, endpoint=False), normalized=True)
+            at = shapely.get_coordinates(places)
+            x, y = np.concatenate([at, at]).T
+            half_x, half_y = np.repeat([long, wide], count) / 2.0, np.repeat([wide, long], count) / 2.0
+            boxes = shapely.box(x - half_x, y - half_y, x + half_x, y + half_y)
+            free = np.ones(len(boxes), dtype=np.bool_)
+            free[tree.query(boxes, predicate="intersects")[0]] = False
+            if self.lots is not None and free.any():
+                free[free] = ~self._across(np.concatenate([places, places])[free])
+            if free.any():
+                away = np.hypot(x - target[0], y - target[1])
+                best = int(np.argmin(np.where(free, np.round(away, 6), np.inf)))
+                return rectangle((float(x[best]), float(y[best])), float(half_x[best]), float(half_y[best]))
+        return ()
+
+
+def rectangle(centre: Point, half_x: float, half_y: float) -> tuple[Point, ...]:
+    """Rectangle along the axes, anticlockwise."""
+    x, y = centre
+    return (x - half_x, y - half_y), (x + half_x, y - half_y), (x + half_x, y + half_y), (x - half_x, y + half_y)
+
+
+def room_of(project: Project, terraces: Terraces, water: Water, finishes: Sequence[Finish]) -> Room:
+    """Everything round the yard that a heap must keep clear of."""
+    import shapely
+
+    area = shapely.Polygon(project.area.outline_m)
+    room = Room(area)
+    room.keep_clear("the digging", shapely.buffer(area, SETBACK_M, join_style="mitre"))
+    rings = [one.rings[0] for one in finishes if one.kind == BANK and one.raised > 0]
+    rings += [body.outline_m for body in water.bodies if body.kind in _LANES]
+    rings += [landing.outline_m for flight in terraces.flights for landing in flight.landings]
+    rings += [tread.outline_m for flight in terraces.flights for tread in flight.treads]
+    four = [ring for ring in rings if len(ring) == 4]
+    if four:
+        shapes: Any = shapely.polygons(np.array(four))
+        shapely.prepare(area)
+        apart = shapely.buffer(shapes[~shapely.covers(area, shapes)], SETBACK_M, quad_segs=1)
+        for shape in apart:
+            room.keep_clear("the digging", shape)
+    for house in project.houses:
+        room.keep_clear(house.name, shapely.buffer(shapely.Polygon(house.outline_m), HOUSE_CLEAR_M, quad_segs=1))
+    for path in project.paths:
+        line = shapely.LineString(path.line_m)
+        room.keep_clear(path.name, shapely.buffer(line, path.width_m / 2.0, cap_style="flat"))
+    for thing in project.fixed:
+        room.keep_clear(thing.name or thing.kind, shapely.buffer(shape_of(thing.line_m, thing.closed),
+                                                                 max(thing.clear_m, 0.05), quad_segs=4))  # fmt: skip
+    if project.lot_lines:
+        lines = [shapely.LineString(lot.line_m) for lot in project.lot_lines]
+        for lot, shape in zip(project.lot_lines, lines, strict=True):
+            room.keep_clear(lot.name or "a lot line", shapely.buffer(shape, LOT_CLEAR_M, quad_segs=1))
+        room.lots = shapely.MultiLineString(lines)
+    return room
+
+
+def shape_of(line_m: Sequence[Point], closed: bool) -> Any:
+    """A point, line or outline of the file."""
+    import shapely
+
+    if len(line_m) == 1:
+        return shapely.Point(line_m[0])
+    return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
+
+
+def heap_size(loose_m3: float, slope: float) -> tuple[float, float, float]:
+    """(height, length, width) of a heap on level ground: a cone, or a ridge where a cone would be too high.
+
+    Args:
+        loose_m3: over 0.
+        slope: rise over run of its sides.
+    """
+    repose = degrees(atan(slope))
+    height = float(cone_height(loose_m3, repose))
+    if height <= MOST_HEAP_M:
+        return height, 2.0 * height / slope, 2.0 * height / slope
+    high = MOST_HEAP_M
+    crest = (loose_m3 - pi * high**3 / (3.0 * slope**2)) * slope / high**2
+    return high, crest + 2.0 * high / slope, 2.0 * high / slope
+
+
+def mean_place(points: Array, weights: Array) -> Point:
+    """Weighted middle of points."""
+    middle = (points * weights[:, None]).sum(axis=0) / weights.sum()
+    return float(middle[0]), float(middle[1])
+
+
+def apart(a: Point, b: Point) -> float:
+    """Distance of two points."""
+    return sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2)
