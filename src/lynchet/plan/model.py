@@ -50,6 +50,7 @@ class Plan:
             *self.stability.findings,
             *self.clashes,
             *self.joint_findings,
+            *self.earth.findings,
             *self.works.findings,
         ]
         return tuple(sorted(found, key=lambda finding: -int(finding.verdict)))
