@@ -220,7 +220,7 @@ def _stays(project: Project) -> list[tuple[Any, str, str]]:
         found.append((shapely.Polygon(house.outline_m).buffer(-0.01), house.name, "house"))
     for line in project.lot_lines:
         found.append((shapely.LineString(line.line_m).buffer(0.005), line.name, "lot line"))
-    for fixed in project.fixed:
+    for fixed in (one for one in project.fixed if not one.buried):  # those have a check of their own, by depth
         shape = _fixed_shape(fixed.line_m, fixed.closed)
         clear = fixed.clear_m or (0.6 if fixed.kind == "service" else 0.05)
         found.append((shape.buffer(clear), fixed.name or fixed.id, fixed.kind))

@@ -15,6 +15,7 @@ from lynchet.walls.footing_steps import steps_of
 from lynchet.walls.legs import Plumb, bare_legs, built_legs, nodes_of
 from lynchet.walls.limits import limit_findings
 from lynchet.walls.model import Leg, Walls
+from lynchet.walls.over_found import over_findings, over_found
 from lynchet.walls.pegs import SettingOut
 from lynchet.walls.runs import StubRun, all_runs
 from lynchet.walls.setting_out import setting_out
@@ -38,6 +39,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     bare = bare_legs(project, terraces, ground.surface)
     nodes = nodes_of(terraces)
     legs, plumb = built_legs(project, terraces, bare, nodes, standing)
+    legs, over = over_found(project, ground.surface, (legs, nodes), terraces.lattice, standing)
     standing = with_followers(standing, legs, nodes)
     try:
         runs = all_runs(legs, nodes, terraces.lattice, standing)
@@ -46,7 +48,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
         return Walls((), (), (), (), SettingOut((), (), (), "", 0.0, (), ()), (finding,))
     steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
     findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps)]
-    findings += standing_findings(project, legs, standing, runs)
+    findings += [*over_findings(project, over), *standing_findings(project, legs, standing, runs)]
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "
                                 f"{length_text(0.05, project.units)} of the levels wished.", "area"))  # fmt: skip
