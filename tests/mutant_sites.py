@@ -2,8 +2,8 @@
 
 Left out, because no formula stands there: docstrings and texts, workings (they print numbers), ranges in types and
 refusals (the published cases hold those), declarations and defaults of keys (the pages' test compares them), numbers in
-brackets behind a name, fallbacks behind ``or``, fillers of ``where``, and how long a search looks (rounds, samples,
-grids, chunks, numbers under a hundred thousandth).
+brackets behind a name, fallbacks behind ``or``, fillers of ``where``, and where and how long a search looks (starts,
+rounds, samples, grids, chunks, numbers under a hundred thousandth).
 """
 
 from __future__ import annotations
@@ -37,9 +37,9 @@ _EFFORT = re.compile(
     r"_?(SAMPLES|GRID|HALVINGS|ROUNDS|CHUNK|MOST|WORTH|LEVELS|GROW|SHRINK|STARTS|FULL|LIVE|SETTLED|STATES|NODES|WIDTH)"
 )
 """Names of constants that say how long a search looks."""
-_REFUSING = re.compile(r"_?(refuse|deny)|_check")
-"""Functions that only refuse."""
-_REFUSALS = {"refuse", "refuse_if", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
+_REFUSING = re.compile(r"_?(refuse|deny)|_check|_?starts")
+"""Functions that only refuse, or only say where a search starts."""
+_REFUSALS = {"refuse", "refuse_if", "deny", "Fault", "Step", "InputError", "Caution", "Words", "TypeVar", "njit"}
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ import sys
 import tempfile
 import time
 import traceback
+from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -51,8 +52,11 @@ class Work:
 
     folder: Path
     """Holds the copy of the package, of its tests, and the compiled code of the sound one."""
-    compiled: frozenset[str]
-    """Modules whose text ends up in compiled code, which does not notice a planted error by itself."""
+    compiled: frozenset[tuple[str, str]]
+    """Modules and functions (none: anything in it) that end up in compiled code, which does not notice a planted error
+    by itself."""
+    compilers: tuple[str, ...]
+    """The modules that compile."""
     cpu_s: int
 
 
@@ -73,12 +77,20 @@ def _formula(name: str, room: str) -> bool:
     return name.startswith(f"lynchet.{room}.") and not name.endswith((".stage", ".model"))
 
 
-def compiled_modules() -> frozenset[str]:
-    """Modules that use numba, and all they import."""
-    known = modules()
-    found = [name for name, module in known.items() if "numba" in module.top_imports]
-    for name in found:
-        found += [other for other in known[name].imports if other not in found]
+def compiling_modules() -> tuple[str, ...]:
+    """Modules that use numba."""
+    return tuple(name for name, module in modules().items() if "numba" in module.top_imports)
+
+
+def compiled_places() -> frozenset[tuple[str, str]]:
+    """What is compiled: all of the modules that use numba, and the functions and constants they take from others."""
+    known, found = modules(), set()
+    for name in compiling_modules():
+        found.add((name, ""))
+        text = known[name].path.read_text(encoding="utf-8")
+        taken = set(re.findall(r"njit\((?:\w+\.)*(\w+)", text))
+        for other in known[name].imports:
+            found |= {(other, function) for function in taken}
     return frozenset(found)
 
 
@@ -167,8 +179,8 @@ def trace_room(work: Work, room: str) -> Trace:
 
 def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
     """Whether a test fails with the error planted."""
-    compiled = mutant.module in work.compiled
-    function = "" if compiled else mutant.function
+    compiled = (mutant.module, "") in work.compiled or (mutant.module, mutant.function) in work.compiled
+    function = "" if (mutant.module, "") in work.compiled else mutant.function
     if not trace.laws_through(mutant.module, function) and not trace.cases_through(mutant.module, function):
         function = ""  # runs only while the module loads
     try:
@@ -176,8 +188,9 @@ def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
                          mutant.source())  # fmt: skip
     except (SyntaxError, ValueError):
         return True
-    laws = list(trace.laws) if compiled or not function else trace.laws_through(mutant.module, function)
-    ids = None if compiled or not function else trace.cases_through(mutant.module, function)
+    places = [(mutant.module, function), *([(name, "") for name in work.compilers] if compiled else [])]
+    laws = list(dict.fromkeys(law for place in places for law in trace.laws_through(*place)))
+    ids = set().union(*(trace.cases_through(*place) for place in places))
 
     def job() -> int:
         sys.meta_path.insert(0, finder)
@@ -187,11 +200,11 @@ def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
     return _alone(work, job, cache) != 0
 
 
-def _tests(room: str, ids: set[str] | None, laws: list[str]) -> int:
+def _tests(room: str, ids: set[str], laws: list[str]) -> int:
     from lynchet.calculators.verify import read_cases, run_case, shipped
 
     for case in read_cases(shipped() / f"{room}.toml"):
-        if (ids is None or case["id"] in ids) and run_case(case, room).outcome == "failed":
+        if case["id"] in ids and run_case(case, room).outcome == "failed":
             return 1
     import pytest
 
@@ -214,39 +227,54 @@ def _copied(folder: Path) -> Path:
 
 
 def sample(rooms: Sequence[str], count: int, seed: int) -> list[tuple[str, Mutant]]:
-    """Errors drawn by place: first a place, then one of the errors that can stand there."""
-    known = modules()
-    places = [(room, found) for room in rooms for name in kernel_modules(room)
-              for found in sites(known[name].path, name)]  # fmt: skip
-    rng = random.Random(seed)
-    print(f"{len(places)} places in {len({p[1][0].module for p in places})} modules")
-    return [(room, rng.choice(found)) for room, found in rng.sample(places, min(count, len(places)))]
+    """Errors drawn by place, as many in every room: first a place, then one of the errors that can stand there."""
+    known, chosen = modules(), []
+    for room in rooms:
+        places = [found for name in kernel_modules(room) for found in sites(known[name].path, name)]
+        rng = random.Random(f"{seed} {room}")
+        drawn = rng.sample(places, min(count // len(rooms), len(places)))
+        chosen += [(room, rng.choice(found)) for found in drawn]
+        print(f"{room}: {len(places)} places in {len({p[0].module for p in places})} modules, {len(drawn)} drawn")
+    random.Random(seed).shuffle(chosen)
+    return chosen
 
 
-def run(asked: argparse.Namespace, work: Work, traces: dict[str, Trace]) -> list[Mutant]:
-    """Survivors of the sample, printed as they come."""
+def run(
+    asked: argparse.Namespace, work: Work, traces: dict[str, Trace]
+) -> tuple[Counter[str], list[tuple[str, Mutant]]]:
+    """How many were tried by room, and the survivors, printed as they come."""
     chosen = sample(asked.rooms, asked.count, asked.seed)
-    lived: list[Mutant] = []
+    lived: list[tuple[str, Mutant]] = []
+    tried: Counter[str] = Counter()
+    stop = time.monotonic() + 60.0 * asked.minutes
 
-    def one(item: tuple[str, Mutant]) -> tuple[bool, float]:
-        start = time.perf_counter()
-        return noticed(work, item[0], traces[item[0]], item[1]), time.perf_counter() - start
+    def one(item: tuple[str, Mutant]) -> tuple[bool | None, float]:
+        start = time.monotonic()
+        caught = noticed(work, item[0], traces[item[0]], item[1]) if start < stop else None
+        return caught, time.monotonic() - start
 
     with ThreadPoolExecutor(asked.processes) as pool:
         done = zip(chosen, pool.map(one, chosen), strict=True)
-        for number, ((_, mutant), (caught, seconds)) in enumerate(done, start=1):
+        for number, ((room, mutant), (caught, seconds)) in enumerate(done, start=1):
+            if caught is None:
+                break
+            tried[room] += 1
             if not caught:
-                lived.append(mutant)
+                lived.append((room, mutant))
                 print(f"{number:4} lived ({seconds:.0f} s)  line {mutant.line}  {mutant.key}", flush=True)
             elif asked.verbose or number % 25 == 0:
                 print(f"{number:4} of {len(chosen)}, {len(lived)} lived", flush=True)
-    return lived
+    return tried, lived
 
 
-def report(lived: list[Mutant], count: int) -> int:
-    """Print the share caught; status 1 when a survivor has no reason yet or too few were caught."""
+def report(tried: Counter[str], lived: list[tuple[str, Mutant]]) -> int:
+    """Print the share caught by room; status 1 when a survivor has no reason yet or too few were caught."""
     reasons = LIST.read_text(encoding="utf-8") if LIST.exists() else ""
-    unexplained = [mutant for mutant in lived if mutant.key not in reasons]
+    left = Counter(room for room, _ in lived)
+    for room, count in sorted(tried.items()):
+        print(f"{room:10} caught {count - left[room]:4} of {count:4}: {100.0 * (1 - left[room] / count):.1f} %")
+    unexplained = [mutant for _, mutant in lived if mutant.key not in reasons]
+    count = tried.total()
     caught = count - len(lived)
     print(f"caught {caught} of {count}: {100.0 * caught / count:.1f} %; the goal is 95 %")
     for mutant in unexplained:
@@ -260,19 +288,17 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--processes", type=int, default=2)
+    parser.add_argument("--minutes", type=float, default=600.0, help="no new error is tried after so long")
     parser.add_argument("--cpu-s", type=int, default=240, help="CPU seconds after which endless tests count as failed")
     parser.add_argument("--rooms", nargs="+", choices=ROOMS, default=ROOMS)
     parser.add_argument("--verbose", action="store_true")
     asked = parser.parse_args()
     _load_libraries()
     with tempfile.TemporaryDirectory() as folder:
-        work = Work(_copied(Path(folder)), compiled_modules(), asked.cpu_s)
-        traces = {}
-        for room in asked.rooms:
-            start = time.perf_counter()
-            traces[room] = trace_room(work, room)
-            print(f"{room}: the sound package passes, {time.perf_counter() - start:.0f} s", flush=True)
-        sys.exit(report(run(asked, work, traces), asked.count))
+        work = Work(_copied(Path(folder)), compiled_places(), compiling_modules(), asked.cpu_s)
+        with ThreadPoolExecutor(asked.processes) as pool:
+            traces = dict(zip(asked.rooms, pool.map(lambda room: trace_room(work, room), asked.rooms), strict=True))
+        sys.exit(report(*run(asked, work, traces)))
 
 
 if __name__ == "__main__":
