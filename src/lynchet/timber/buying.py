@@ -11,7 +11,7 @@ from typing import Literal
 
 from lynchet.project.model import Timber as Wood
 from lynchet.timber.cut_orders import Sticks, metres, price_step, raised, units
-from lynchet.timber.cut_plan import least_cost
+from lynchet.timber.cut_plan import CutPlan, least_cost
 from lynchet.timber.model import CutProof, Stick, StickSource, StockLine
 
 Cut = list[tuple[int, tuple[int, ...]]]
@@ -69,7 +69,7 @@ def first_fit_on(shelf: Shelf, demand: Mapping[int, int]) -> Cut:
     least = float("inf")
     for opened in sorted({shelf.sticks.room[row] for row in shelf.sold}, reverse=True):
         cut = _bought(shelf, _loads(shelf, demand, opened))
-        cost = sum(shelf.sticks.price[row] for row, _ in cut)
+        cost = _cost(shelf, cut)
         if cost < least - 1e-9:
             best, least = cut, cost
     return best
@@ -165,18 +165,26 @@ def buy(wood: Wood, wanted: Sequence[tuple[str, float]], cutting_s: float) -> Bo
     )  # fmt: skip
 
 
-def _least(shelf: Shelf, demand: Mapping[int, int], start: tuple[Cut, float], seconds: float) -> tuple[Cut, float, str]:
+def _least(shelf: Shelf, demand: Mapping[int, int], habit: tuple[Cut, float], seconds: float) -> tuple[Cut, float, str]:
     """The cheapest cutting found in time, never worse than the habit, with the better bound."""
-    cut, bound = start
-    cost = sum(shelf.sticks.price[row] for row, _ in cut)
+    cut, bound = habit
+    until = monotonic() + seconds
+    cost = _cost(shelf, cut)
     if cost <= bound + 1e-9:
         return cut, bound, EXACT
-    plan = least_cost(shelf.sticks, demand, monotonic() + seconds, bound)
+    plan = least_cost(shelf.sticks, demand, until, bound, CutPlan(cost, _counts(shelf, cut), tuple(cut), bound))
     if plan is None:
         return cut, bound, HABIT
-    if plan.cost < cost - 1e-9:
-        cut = list(plan.sticks)
-    return cut, max(bound, plan.bound), EXACT
+    return (list(plan.sticks) if plan.cost < cost - 1e-9 else cut), max(bound, plan.bound), EXACT
+
+
+def _counts(shelf: Shelf, cut: Cut) -> tuple[int, ...]:
+    taken = Counter(row for row, _ in cut)
+    return tuple(taken[row] for row in range(len(shelf.sticks.price)))
+
+
+def _cost(shelf: Shelf, cut: Cut) -> float:
+    return shelf.sticks.cost(_counts(shelf, cut))
 
 
 def _ordered(cut: Cut) -> Cut:
@@ -219,7 +227,7 @@ def _least_sticks(shelf: Shelf, demand: Mapping[int, int]) -> int:
 
 
 def _proof(shelf: Shelf, cut: Cut, bound: float) -> CutProof:
-    cost = shelf.sticks.cost([sum(1 for row, _ in cut if row == one) for one in range(len(shelf.sticks.price))])
+    cost = _cost(shelf, cut)
     bound = min(bound, cost)
     proven = bound >= cost - 1e-9
     gap = 0.0 if proven else 100.0 * (cost - bound) / bound if bound > 0 else 100.0

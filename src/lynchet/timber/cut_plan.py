@@ -59,7 +59,9 @@ def _smaller(sticks: Sticks, stock: int, held: list[int]) -> int:
     return stock if found is None or sticks.price[found] >= sticks.price[stock] else found
 
 
-def least_cost(sticks: Sticks, demand: Mapping[int, int], until: float, low: float = 0.0) -> CutPlan | None:
+def least_cost(
+    sticks: Sticks, demand: Mapping[int, int], until: float, low: float = 0.0, start: CutPlan | None = None
+) -> CutPlan | None:
     """The cheapest cutting found, with its bound.
 
     Args:
@@ -67,17 +69,19 @@ def least_cost(sticks: Sticks, demand: Mapping[int, int], until: float, low: flo
         demand: pieces by length, none longer than the longest usable stock.
         until: clock (``time.monotonic``) at which to stop.
         low: a bound known from elsewhere.
+        start: a cutting known from elsewhere.
 
     Returns:
         None when the sticks on hand do not hold the order (or no cutting was found in time).
     """
     lengths = tuple(sorted(demand, reverse=True))
     programme = Programme(sticks, lengths, tuple(demand[length] for length in lengths), proper=True)
-    best: CutPlan | None = None
+    best = start
     if not sticks.limited:
-        best = trimmed(sticks, first_fit(sticks, demand), demand)
+        habit = trimmed(sticks, first_fit(sticks, demand), demand)
+        best = habit if best is None or habit.cost < best.cost else best
     priced = price_patterns(programme, until)
-    if not priced.feasible:
+    if not priced.feasible and start is None:
         return None
     total = sum(count * (length + sticks.kerf) for length, count in demand.items())
     low = max(low, raised(priced.bound, programme.step), raised(sticks.length_bound(total), programme.step))

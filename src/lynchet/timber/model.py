@@ -137,6 +137,11 @@ class Strength:
     modulus_mpa: float
     """For lasting loads."""
     specific_gravity: float
+    """Oven-dry, for fasteners."""
+    density_kg_m3: float
+    """Characteristic in European practice."""
+    connection_factor: float
+    """Lasting load over the reference value of a fastener (load duration; modification over the partial factor)."""
     load_factor: float
     """What loads are multiplied by before they are compared (1 in United States practice)."""
     source: str

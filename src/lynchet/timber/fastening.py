@@ -1,0 +1,261 @@
+"""Where screws and pins go: every course to the one below, a pin in each lapped corner, screws into the ties.
+
+A screw stands in two courses, the upper one and half the lower; so it keeps clear of whatever stands in either.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, insort
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from lynchet.project.model import Project
+from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M
+from lynchet.stability.model import Stability
+from lynchet.timber.model import Fastener
+from lynchet.timber.pins import pin_count, pin_positions_m
+from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, END_M, Sizes
+from lynchet.walls.model import Leg, Piece, Run, Walls
+
+Point = tuple[float, float]
+Key = tuple[str, int]
+_SHIFTS = (0.0, 0.04, -0.04, 0.08, -0.08, 0.12, -0.12, 0.16, -0.16, 0.2, -0.2)
+GAP_M = 1e-3
+"""Pieces of one course further apart than this have a notch between them."""
+
+
+@dataclass
+class Taken:
+    """Stations along each course of each leg where something stands, and how far to keep from it."""
+
+    stations: dict[Key, list[tuple[float, float]]] = field(default_factory=lambda: defaultdict(list))
+
+    def add(self, key: Key, station: float, clear: float) -> None:
+        """Something at this station; others keep ``clear`` away."""
+        insort(self.stations[key], (station, clear))
+
+    def free(self, keys: Sequence[Key], station: float) -> bool:
+        """Whether a screw may stand here in all these courses."""
+        for key in keys:
+            held = self.stations.get(key)
+            if held:
+                first = bisect_left(held, (station - CLEAR_NOTCH_M, 0.0))
+                for other, clear in held[first:]:
+                    if other > station + CLEAR_NOTCH_M:
+                        break
+                    if abs(station - other) < clear - 1e-9:
+                        return False
+        return True
+
+
+@dataclass(frozen=True)
+class Lap:
+    """A place where a piece lies on a piece of the course below."""
+
+    upper: Piece
+    run: Run
+    below: Run
+    low_m: float
+    """Stations between which screws may stand."""
+    high_m: float
+
+
+def screws(walls: Walls, pieces: Sequence[Piece], stability: Stability, sizes: Sizes) -> list[Fastener]:
+    """Screws of every course into the one below: two near each joint, one in each piece's end, between them evenly.
+
+    Args:
+        walls: legs and runs.
+        pieces: as laid.
+        stability: ties and base pins, kept clear of.
+        sizes: lengths of screws.
+    """
+    taken = _taken(stability)
+    laps = list(_laps(walls, pieces))
+    lengths = np.array([lap.high_m - lap.low_m for lap in laps])
+    counts = pin_count(lengths, SCREW_SPACING_M, 0.0) if laps else np.zeros(0)
+    found: list[Fastener] = []
+    numbers: dict[str, int] = defaultdict(int)
+    for lap, count in zip(laps, counts, strict=True):
+        leg = walls.leg(lap.run.leg)
+        keys = ((leg.id, lap.run.course), (leg.id, lap.run.course - 1))
+        for wished in pin_positions_m(lap.high_m - lap.low_m, int(count), 0.0):
+            station = _place(taken, keys, lap, lap.low_m + wished)
+            if station is not None:
+                for key in keys:
+                    taken.add(key, station, CLEAR_M)
+                numbers[lap.upper.id] += 1
+                found.append(_screw(leg, lap, station, f"{lap.upper.id}/s{numbers[lap.upper.id]}", sizes))
+    return found
+
+
+def _taken(stability: Stability) -> Taken:
+    taken = Taken()
+    for tie in stability.ties:
+        taken.add((tie.leg, tie.course), tie.station_m, CLEAR_TIE_M)
+    for pin in stability.pins:
+        taken.add((pin.leg, pin.course), pin.station_m, CLEAR_PIN_M)
+    return taken
+
+
+def _place(taken: Taken, keys: tuple[Key, Key], lap: Lap, wished: float) -> float | None:
+    """The free station nearest the wish within the lap; None where there is none."""
+    for shift in _SHIFTS:
+        station = wished + shift
+        if lap.low_m - 1e-9 <= station <= lap.high_m + 1e-9 and taken.free(keys, station):
+            return station
+    return None
+
+
+def _laps(walls: Walls, pieces: Sequence[Piece]) -> Iterator[Lap]:
+    """Every place where a piece lies on one of the course below, ends and notches kept clear."""
+    by_course: dict[Key, list[Piece]] = defaultdict(list)
+    for piece in pieces:
+        by_course[piece.leg, piece.course].append(piece)
+    runs = {run.id: run for run in walls.runs}
+    for piece in pieces:
+        low, high = ends_kept(piece, by_course[piece.leg, piece.course])
+        for below in by_course.get((piece.leg, piece.course - 1), ()):
+            under = ends_kept(below, by_course[below.leg, below.course])
+            start, end = max(low, under[0]), min(high, under[1])
+            if end >= start:
+                yield Lap(piece, runs[piece.run], runs[below.run], start, end)
+
+
+def ends_kept(piece: Piece, course: Sequence[Piece]) -> tuple[float, float]:
+    """Stations of a piece between which screws may stand: clear of its ends, further from a notch."""
+    low, high = max(piece.start_m), min(piece.end_m)
+    own = [other for other in course if other.run == piece.run and other is not piece]
+    before = any(GAP_M < low - max(other.end_m) < 1.0 for other in own)
+    after = any(GAP_M < min(other.start_m) - high < 1.0 for other in own)
+    joined_before = any(abs(low - max(other.end_m)) <= GAP_M for other in own)
+    joined_after = any(abs(min(other.start_m) - high) <= GAP_M for other in own)
+    return (
+        low + (CLEAR_NOTCH_M if before and not joined_before else END_M),
+        high - (CLEAR_NOTCH_M if after and not joined_after else END_M),
+    )
+
+
+def _screw(leg: Leg, lap: Lap, station: float, name: str, sizes: Sizes) -> Fastener:
+    middle = (lap.run.offset_m + lap.below.offset_m + leg.thickness_m) / 2.0
+    return upright(name, "screw", leg, (lap.run, station, middle), (SCREW_DIAMETER_M, sizes.screw_m))
+
+
+def upright(name: str, kind: str, leg: Leg, where: tuple[Run, float, float], size: tuple[float, float]) -> Fastener:
+    """A fastener driven from above at a station and a distance to the left of the line."""
+    run, station, left = where
+    diameter, length = size
+    x, y = leg.point_at(station, left)
+    half = diameter / 2.0
+    outline = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+    return Fastener(
+        name, "corner pin" if kind == "corner pin" else "screw", leg.id, run.course, station, (x, y), diameter,
+        length, run.top_m, run.top_m - length, outline,
+    )  # fmt: skip
+
+
+def corner_pins(walls: Walls, pieces: Sequence[Piece], sizes: Sizes, each: Mapping[str, int]) -> list[Fastener]:
+    """A pin through each lapped corner into the course below; pins of neighbouring courses stand on crossed diagonals.
+
+    Args:
+        walls: runs with their ends.
+        pieces: as laid.
+        sizes: lengths.
+        each: pins in each lap of a leg where one is not enough.
+    """
+    by_course: dict[int, list[Piece]] = defaultdict(list)
+    for piece in pieces:
+        by_course[piece.course].append(piece)
+    found = []
+    for run in walls.runs:
+        leg = walls.leg(run.leg)
+        for number, end in enumerate((run.start, run.end)):
+            if end.kind != "lap" or not end.other:
+                continue
+            inward = 1.0 if number == 0 else -1.0
+            other = walls.leg(end.other)
+            sine = abs(leg.direction[0] * other.direction[1] - leg.direction[1] * other.direction[0])
+            middle = (end.line_m + end.far_m) / 2.0 + inward * other.thickness_m / (2.0 * max(sine, 0.5))
+            for spot in range(each.get(leg.id, 1)):
+                station, left = _spot(leg, run, middle, spot)
+                if _rests(by_course[run.course - 1], leg.point_at(station, left)):
+                    name = f"{run.id}/c{number + 1}" + (f".{spot + 1}" if spot else "")
+                    size = (PIN_DIAMETER_M, sizes.corner_pin_m)
+                    found.append(upright(name, "corner pin", leg, (run, station, left), size))
+    return found
+
+
+def _spot(leg: Leg, run: Run, middle_m: float, spot: int) -> Point:
+    """Station and distance to the left: a quarter of the width off the middle, by the course's parity and number."""
+    off = leg.thickness_m / 4.0
+    side = 1.0 if run.course % 2 == 0 else -1.0
+    along = 1.0 if spot == 0 else -1.0
+    # world diagonals, not the leg's own: the course below belongs to the other leg and takes the other diagonal
+    ux, uy = leg.direction
+    dx, dy = (off * along, off * along * side)
+    return middle_m + dx * ux + dy * uy, run.offset_m + leg.thickness_m / 2.0 + dx * leg.normal[0] + dy * leg.normal[1]
+
+
+def _rests(below: Sequence[Piece], point: Point) -> bool:
+    """Whether timber of the course below lies under a point, with a little to spare."""
+    return any(_within(piece.outline_m, point, 0.015) for piece in below)
+
+
+def _within(outline: Sequence[Point], point: Point, spare: float) -> bool:
+    """A point inside a convex outline of either hand by at least ``spare``."""
+    sides = []
+    for (x0, y0), (x1, y1) in pairwise([*outline, outline[0]]):
+        long = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
+        if long > 1e-9:
+            sides.append(((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / long)
+    return bool(sides) and (min(sides) >= spare or max(sides) <= -spare)
+
+
+def tie_screws(
+    project: Project, walls: Walls, stability: Stability, sizes: Sizes, each: Mapping[str, int]
+) -> list[Fastener]:
+    """Level screws through the face into each tie's end, and through its cross-piece into the other end."""
+    found = []
+    for tie in stability.ties:
+        leg = walls.leg(tie.leg)
+        run = next(r for r in walls.runs_of(tie.leg, tie.course) if r.inner_m[0] < tie.station_m < r.inner_m[1])
+        front = run.offset_m + (0.0 if tie.held > 0 else leg.thickness_m)
+        back = front + tie.held * (leg.thickness_m + tie.length_m)
+        for part, (head, way) in {"f": (front, tie.held), "x": (back, -tie.held)}.items():
+            for number, (aside, up) in enumerate(
+                _pattern(each.get(leg.id, 2), leg.thickness_m, project.timber.course_m)
+            ):
+                station = tie.station_m + aside
+                level = (tie.bottom_m + tie.top_m) / 2.0 + up
+                found.append(
+                    _level(
+                        leg, (station, head, way * sizes.tie_screw_m), level, tie.course, f"{tie.id}/{part}{number + 1}"
+                    )
+                )
+    return found
+
+
+def _pattern(count: int, width: float, height: float) -> list[Point]:
+    """Places of 2, 3 or 4 screws in an end, from its middle: along the wall and up."""
+    if count <= 2:
+        return [(-width / 4.0, 0.0), (width / 4.0, 0.0)]
+    four = [(-width / 4.0, -height / 5.0), (width / 4.0, height / 5.0), (width / 4.0, -height / 5.0),
+            (-width / 4.0, height / 5.0)]  # fmt: skip
+    return four[:count]
+
+
+def _level(leg: Leg, along: tuple[float, float, float], level: float, course: int, name: str) -> Fastener:
+    """A level fastener from its head inward."""
+    station, head, reach = along
+    half = SCREW_DIAMETER_M / 2.0
+    outline = (
+        leg.point_at(station - half, head), leg.point_at(station + half, head),
+        leg.point_at(station + half, head + reach), leg.point_at(station - half, head + reach),
+    )  # fmt: skip
+    return Fastener(
+        name, "tie screw", leg.id, course, station, leg.point_at(station, head), SCREW_DIAMETER_M, abs(reach),
+        level + half, level - half, outline,
+    )  # fmt: skip

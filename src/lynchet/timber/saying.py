@@ -1,0 +1,190 @@
+"""What the timber stage tells people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.project.model import Project
+from lynchet.timber.buying import Bought
+from lynchet.timber.handling import CREW, lifts, mass_per_m
+from lynchet.timber.model import MemberCheck, PieceWeight, Preservative, Stamp, Strength
+from lynchet.units.format import force, length, mass, small
+from lynchet.walls.model import Piece, Walls
+
+NO_SHEETS = ("cut-sheet", "order-list")
+
+
+@dataclass(frozen=True)
+class Told:
+    """What there is to tell of."""
+
+    project: Project
+    walls: Walls
+    pieces: Sequence[Piece]
+    bought: Bought
+    strength: Strength
+    checks: Sequence[MemberCheck]
+    weights: Sequence[PieceWeight]
+    preservative: Preservative
+    stamp: Stamp
+
+
+def findings_of(told: Told) -> tuple[Finding, ...]:
+    """Everything said of the timber."""
+    parts = (_special, _one_stick, _weak, _cutting, _no_price, _assumed, _heavy, _stamp)
+    return tuple(finding for part in parts for finding in part(told))
+
+
+def _special(told: Told) -> Iterator[Finding]:
+    """Pieces longer than any stock."""
+    long = [stick for stick in told.bought.sticks if stick.source == "special"]
+    if not long:
+        return
+    units, most = told.project.units, max(stick.stock_m for stick in long)
+    longest = told.project.timber.longest_m
+    stock = f"; the longest stock gives {length(longest, units)}" if longest else ""
+    text = (
+        f"{len(long)} piece{'s are' if len(long) > 1 else ' is'} longer than any stock, up to {length(most, units)}"
+        f"{stock}. They are on the list as special lengths without a price: ask whether the yard has them, or keep "
+        "pieces to the stock."
+    )
+    cures: tuple[Cure, ...] = ()
+    if longest and told.project.brief.longest_piece_m and told.project.brief.longest_piece_m > longest:
+        cures = (Cure("stock-lengths", f"no piece longer than {length(longest, units)}",
+                      (("brief.longest_piece", f"{longest:.4f} m"),)),)  # fmt: skip
+    yield Finding("timber.special", Verdict.WATCH, text, long[0].pieces[0], demand=most, capacity=longest, unit="m",
+                  cures=cures)  # fmt: skip
+
+
+def _one_stick(told: Told) -> Iterator[Finding]:
+    """Courses wished of one stick that are not."""
+    if not told.project.brief.one_stick:
+        return
+    sizes: dict[str, tuple[int, float]] = {}
+    counts: dict[str, int] = {}
+    for piece in told.pieces:
+        counts[piece.run] = counts.get(piece.run, 0) + 1
+    for run in told.walls.runs:
+        if counts.get(run.id, 0) > 1:
+            long = run.outer_m[1] - run.outer_m[0]
+            sizes[run.leg] = (sizes.get(run.leg, (0, 0.0))[0] + 1, max(long, sizes.get(run.leg, (0, 0.0))[1]))
+    units, longest = told.project.units, told.project.timber.longest_m or 0.0
+    for leg, (count, long) in sorted(sizes.items()):
+        notch = long <= longest + 1e-6
+        text = (
+            f"{count} course{'s' if count > 1 else ''} of wall {leg} cannot be one stick: "
+            + (f"a notch for the drain cuts {'them' if count > 1 else 'it'}. The courses over and under a notch are "
+               "whole." if notch else f"{length(long, units)} long, and the longest stick gives "
+               f"{length(longest, units)}. Make the bed shorter, split it, or find longer sticks.")
+        )  # fmt: skip
+        yield Finding("timber.one_stick", Verdict.OK if notch else Verdict.WATCH, text, leg, demand=long,
+                      capacity=None if notch else longest, unit="m")  # fmt: skip
+
+
+_WHAT = {
+    "bending": "would break in bending", "shear": "would shear at its support", "sag": "bows more than looks right",
+    "bending over a notch": "would break over the notch", "joint between ties": "hands over more at its joint than the "
+    "screws carry", "tie fixing": "pulls more on its screws than they hold", "cross-piece bending": "would break its "
+    "cross-piece", "corner pin": "pulls more on its corner pins than they hold",
+}  # fmt: skip
+_CURE = {
+    "sag": "Shorter fronts, or a stiffer timber.", "corner pin": "Shorter fronts, or ties.",
+    "tie fixing": "More ties, closer together.", "joint between ties": "Longer sticks, or screws every 0.3 m (12 in).",
+}  # fmt: skip
+
+
+def _weak(told: Told) -> Iterator[Finding]:
+    """Every check that fails."""
+    for check in told.checks:
+        if check.ratio >= 1.0 - 1e-9:
+            continue
+        verdict = Verdict.WATCH if check.what == "sag" else Verdict.STOP
+        cure = _CURE.get(check.what, "A thicker timber, a better grade, shorter spans, or ties closer together.")
+        strength = told.strength
+        known = " (assumed: the file does not say)" if strength.assumed else ""
+        text = (
+            f"Wall {check.leg}: a course {_WHAT[check.what]} over {length(check.span_m, told.project.units)} "
+            f"({check.case}): {_amount(told, check, check.demand)} against "
+            f"{_amount(told, check, check.capacity)}, {strength.label}{known}. {cure}"
+        )
+        yield Finding(
+            f"timber.{check.what.replace(' ', '_')}", verdict, text, check.leg, case=check.case, demand=check.demand,
+            capacity=check.capacity, ratio=check.ratio, unit=check.unit, source=strength.source,
+            withholds=() if verdict is Verdict.WATCH else NO_SHEETS, cause="timber.strength",
+        )  # fmt: skip
+
+
+def _amount(told: Told, check: MemberCheck, value: float) -> str:
+    units = told.project.units
+    if check.unit == "kN":
+        return force(value, units)
+    if check.unit == "m":
+        return small(value, units)
+    if units == "us" and check.unit == "MPa":
+        return f"{value / 0.00689475729:.0f} psi"
+    return f"{value:.2f} {check.unit}"
+
+
+def _cutting(told: Told) -> Iterator[Finding]:
+    """How sure the number of sticks is."""
+    if told.bought.sticks:
+        proof = told.bought.proof
+        of = "cost" if proof.measure == "price" else "metres bought, as not every length has a price"
+        text = f"{len(told.bought.sticks)} sticks ({of}): {proof.words}. Method: {told.bought.method}."
+        yield Finding("timber.cutting", Verdict.OK, text, "site", demand=proof.cost, capacity=proof.bound,
+                      source="Gilmore and Gomory, 1961; Valério de Carvalho, 1999")  # fmt: skip
+
+
+def _no_price(told: Told) -> Iterator[Finding]:
+    lines = [line for line in told.bought.lines if line.bought]
+    without = [line for line in lines if line.price_each is None]
+    if without:
+        text = f"No price for {len(without)} of {len(lines)} lengths of timber: ask the yard."
+        yield Finding("timber.price", Verdict.OK, text, "site")
+
+
+def _assumed(told: Told) -> Iterator[Finding]:
+    if told.strength.assumed and told.bought.sticks:
+        text = (
+            f"Species or grade is not said, or not in the tables: strength reckoned as {told.strength.label}, the "
+            "weakest there. The stamp on the timber tells; write it under material."
+        )
+        yield Finding("timber.assumed", Verdict.OK, text, "site", source=told.strength.source)
+
+
+def _heavy(told: Told) -> Iterator[Finding]:
+    """Pieces too heavy for two."""
+    over = [one for one in told.weights if one.people > CREW]
+    if not over:
+        return
+    units, table = told.project.units, lifts()
+    limit = table.limits_kg[CREW - 1]
+    carry = limit / mass_per_m(told.project.timber)
+    text = (
+        f"{len(over)} of {len(told.weights)} pieces weigh more than two people should lift ({mass(limit, units)}), "
+        f"the heaviest {mass(over[0].mass_kg, units)}: more hands, bars or straps, a trolley; never one at each "
+        f"end on a slope. Two can lift {length(carry, units)} of this timber."
+    )
+    cure = Cure("pieces-to-carry", f"no piece longer than {length(carry, units)}",
+                (("brief.longest_piece", f"{carry:.3f} m"),))  # fmt: skip
+    cures = (cure,) if carry > 2.0 * told.project.brief.shortest_piece_m else ()
+    yield Finding("timber.lift", Verdict.OK, text, "site", demand=over[0].mass_kg, capacity=limit, unit="kg",
+                  source=table.source, cures=cures)  # fmt: skip
+
+
+def _stamp(told: Told) -> Iterator[Finding]:
+    if told.bought.sticks:
+        liquid = told.preservative
+        text = (
+            f"{told.stamp.words} Brush every sawn end twice ({liquid.cut_ends} ends, about {_litres(told)}) and every "
+            "drilled hole, with the preservative the timber's maker names; gloves and glasses, nothing on the soil."
+        )
+        yield Finding("timber.stamp", Verdict.OK, text, "site", source=f"AWPA U1, EN 335 (MEMORY); {liquid.source}")
+
+
+def _litres(told: Told) -> str:
+    if told.project.units == "us":
+        return f"{told.preservative.litres / 0.946353:.1f} US quarts"
+    return f"{told.preservative.litres:.1f} litres"

@@ -1,0 +1,62 @@
+"""Sizes of screws and pins as sold and drilled, and how they are spread."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.project.model import Units
+from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M
+
+INCH_M = 0.0254
+_SOLD_M: dict[Units, tuple[float, ...]] = {
+    "us": tuple(inches * INCH_M for inches in (4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 24)),
+    "metric": tuple(mm / 1000.0 for mm in (100, 120, 140, 160, 180, 200, 220, 240, 260, 280, 300, 320, 350, 400, 450,
+                                           500, 600)),
+}  # fmt: skip
+"""Lengths of long structural screws on sale. PRACTICE."""
+THREAD_M = 5 * INCH_M
+"""Thread of a tie screw in the tie's end. PRACTICE; as the strength of the face fixing is reckoned."""
+PILOT = 0.6
+"""Pilot hole of a lag screw over its diameter: 40 to 70 % in woods of specific gravity up to 0.5, 60 to 75 % in
+heavier ones. NDS 2018, 12.1.4."""
+CORNER_RECESS_M = 0.01
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """Lengths and drills for one section of timber."""
+
+    screw_m: float
+    """Through one course and at least half the one below."""
+    corner_pin_m: float
+    """Through two courses, its head let in."""
+    tie_screw_m: float
+    """Through the face and the thread into the tie's end."""
+    tie_pilot_m: float
+
+
+def sizes_of(course_m: float, thickness_m: float, units: Units) -> Sizes:
+    """The shortest lengths on sale that do; the corner pin is cut from bar."""
+    most = 2.0 * course_m - CORNER_RECESS_M
+    return Sizes(
+        screw_m=min(_sold(1.5 * course_m, units), most),
+        corner_pin_m=most,
+        tie_screw_m=_sold(thickness_m + THREAD_M, units),
+        tie_pilot_m=PILOT * SCREW_DIAMETER_M,
+    )
+
+
+def _sold(least_m: float, units: Units) -> float:
+    """Next length on sale; beyond the longest the length itself."""
+    return next((size for size in _SOLD_M[units] if size >= least_m - 1e-9), least_m)
+
+
+CLEAR_M = 4.0 * SCREW_DIAMETER_M
+"""Screws keep four diameters from each other and from pins. NDS 2018, Table 12.5.1B, C."""
+CLEAR_PIN_M = 4.0 * PIN_DIAMETER_M
+END_M = 0.10
+"""Screw to the end of a timber, seven diameters (67 mm) for full strength. NDS 2018, Table 12.5.1A; rounded up."""
+CLEAR_NOTCH_M = 0.15
+"""No screw within this of a notch. PRACTICE, as the water stage asks."""
+CLEAR_TIE_M = 0.12
+"""Upright screws stay this far from a tie's middle: half its screws' spread and four diameters."""
