@@ -10,6 +10,7 @@ from lynchet.core.standing import Standing
 from lynchet.earth.model import Earth
 from lynchet.ground.model import Ground
 from lynchet.plan.effort import Effort
+from lynchet.planting.model import Planted
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
@@ -34,6 +35,7 @@ class Plan:
     pieces: tuple[Piece, ...]
     earth: Earth
     timber: Timber
+    planted: Planted
     works: Works
     clashes: tuple[Finding, ...]
     joint_findings: tuple[Finding, ...]
@@ -51,6 +53,7 @@ class Plan:
             *self.clashes,
             *self.joint_findings,
             *self.earth.findings,
+            *self.planted.findings,
             *self.works.findings,
         ]
         return tuple(sorted(found, key=lambda finding: -int(finding.verdict)))

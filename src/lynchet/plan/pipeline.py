@@ -11,9 +11,12 @@ from lynchet.earth.stage import earth
 from lynchet.ground.model import Ground
 from lynchet.ground.stage import ground
 from lynchet.plan.clash import clash_findings, clashes, stay_findings
+from lynchet.plan.clash_plants import plant_clashes, plant_stays
 from lynchet.plan.effort import FULL, Effort
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
+from lynchet.planting.keep_clear import Buried
+from lynchet.planting.stage import planting
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.stability.stage import stability
@@ -30,7 +33,7 @@ from lynchet.works.stage import works
 
 T = TypeVar("T")
 Progress = Callable[[str], None]
-STAGES = ("ground", "terraces", "walls", "water", "stability", "pieces", "clash", "earth", "timber", "works")
+STAGES = ("ground", "terraces", "walls", "water", "stability", "pieces", "clash", "earth", "timber", "planting", "works")
 
 
 def plan_project(
@@ -80,11 +83,15 @@ def plan_on(project: Project, surveyed: Ground, standing: Standing, effort: Effo
     moved = earth(project, surveyed, laid, built, drained, held)
     say("timber")
     bought = timber(project, built, cut.pieces, held, effort.cutting_s)
+    say("planting")
+    planted = planting(project, surveyed, laid, built, Buried(drained, held), effort.name)
+    things = list(placed_of(laid, built, drained, held, cut.pieces))
+    found = (*found, *clash_findings(plant_clashes(planted, things), project.units), *plant_stays(project, planted))
     say("works")
-    job = Job(project, laid, built, drained, held, cut.pieces, moved, bought)
+    job = Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted)
     worked = works(job, effort.name == "full")
     return Plan(
-        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, worked, found,
+        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked, found,
         cut.findings,
     )  # fmt: skip
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from lynchet.core.frame import Point
 from lynchet.plan.model import Plan
+from lynchet.planting.model import Planted
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
 from lynchet.walls.bedding import STONE_BED_M
@@ -53,7 +54,18 @@ class Placed:
 
 def placed(plan: Plan) -> Iterator[Placed]:
     """Everything a plan places."""
-    return placed_of(plan.terraces, plan.walls, plan.water, plan.stability, plan.pieces)
+    yield from placed_of(plan.terraces, plan.walls, plan.water, plan.stability, plan.pieces)
+    yield from placed_plants(plan.planted)
+
+
+def placed_plants(planted: Planted) -> Iterator[Placed]:
+    """Every plant: its root ball in plan, from the underside of its hole to the top of the grown plant."""
+    for planting in planted.plantings:
+        half = planting.ball_m
+        for plant in planting.plants:
+            x, y = plant.point_m
+            outline = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+            yield Placed(plant.id, "plant", planting.bed, outline, plant.bottom_m, plant.top_m)
 
 
 def placed_of(

@@ -47,6 +47,8 @@ def rule_for(first: str, second: str) -> Rule:
     if known is not None:
         return known
     pair = (first, second)
+    if "plant" in pair:  # planted in soil, over drain stone under its cover too; roots meet each other
+        return _SHARE if all(kind == "plant" or kind in STONES for kind in pair) else _APART
     if all(kind in STONES for kind in pair):
         return _SHARE  # stone runs into stone, fabric wraps it
     if any(kind in STONES for kind in pair):

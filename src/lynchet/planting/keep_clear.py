@@ -28,6 +28,14 @@ _OPEN = float("inf")
 
 
 @dataclass(frozen=True)
+class Buried:
+    """Earlier results with what lies in the beds."""
+
+    water: Water
+    stability: Stability
+
+
+@dataclass(frozen=True)
 class Kept:
     """Everything plants keep clear of, indexed."""
 
@@ -57,11 +65,11 @@ class Kept:
         return found
 
 
-def kept_clear(project: Project, terraces: Terraces, walls: Walls, water: Water, stability: Stability) -> Kept:
+def kept_clear(project: Project, terraces: Terraces, walls: Walls, buried: Buried) -> Kept:
     """All of it, from what is built, buried and what stays."""
     rings: list[Sequence[Point]] = []
     tops: list[float] = []
-    for outline, top in _placed(terraces, walls, water, stability):
+    for outline, top in _placed(terraces, walls, buried.water, buried.stability):
         rings.append(outline)
         tops.append(top)
     shapes = [*_polygons(rings), *_stays(project)]

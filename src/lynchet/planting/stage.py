@@ -13,7 +13,7 @@ from lynchet.planting.beds import given_beds, planted_beds
 from lynchet.planting.care import bed_planting, bed_water, calendar_of
 from lynchet.planting.choice import Site, Wanted, cautions_of
 from lynchet.planting.hardiness import zone_label
-from lynchet.planting.keep_clear import kept_clear
+from lynchet.planting.keep_clear import Buried, kept_clear
 from lynchet.planting.model import BedSun, PlantCaution, Planted, Planting
 from lynchet.planting.names import plant_named
 from lynchet.planting.open_ground import OpenBed, open_beds, sample_points
@@ -30,10 +30,8 @@ from lynchet.planting.saying import (
 from lynchet.planting.shade import shades
 from lynchet.planting.sun_year import Season, growing_season, season_months
 from lynchet.project.model import Project
-from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
 from lynchet.walls.model import Walls
-from lynchet.water.model import Water
 
 
 def planting(
@@ -41,8 +39,7 @@ def planting(
     ground: Ground,
     terraces: Terraces,
     walls: Walls,
-    water: Water,
-    stability: Stability,
+    buried: Buried,
     effort: Literal["live", "full"] = "full",
 ) -> Planted:
     """Plants for every bed.
@@ -52,8 +49,7 @@ def planting(
         ground: for the foot of what throws shade.
         terraces: beds, flights.
         walls: timber.
-        water: pipes, outlets.
-        stability: ties.
+        buried: pipes, outlets, ties.
         effort: how finely the sun is looked at.
     """
     beds = open_beds(terraces, walls)
@@ -67,7 +63,7 @@ def planting(
     sites = [_site(project, bed, suns) for bed in beds]
     wishes = [plant_named(name) for name in project.planting.wishes]
     given = given_beds(wishes, beds, sites, _wanted(project, season), project.planting.suggest)
-    rows = planted_beds(given, beds, sites, kept_clear(project, terraces, walls, water, stability))
+    rows = planted_beds(given, beds, sites, kept_clear(project, terraces, walls, buried))
     by_bed = [[row for row in rows if row.bed == bed.face.id] for bed in beds]
     there = {row.species.botanical_name for row in rows}
     bare = Planted(
