@@ -40,6 +40,8 @@ class Plan:
     clashes: tuple[Finding, ...]
     joint_findings: tuple[Finding, ...]
     """What laying the pieces had to give up (a shorter joint offset)."""
+    standing_findings: tuple[Finding, ...] = ()
+    """What of the file's standing walls cannot be kept, or is out of level."""
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -47,12 +49,14 @@ class Plan:
         found = [
             *self.ground.findings,
             *self.terraces.findings,
+            *self.standing_findings,
             *self.walls.findings,
             *self.water.findings,
             *self.stability.findings,
             *self.clashes,
             *self.joint_findings,
             *self.earth.findings,
+            *self.timber.findings,
             *self.planted.findings,
             *self.works.findings,
         ]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 from lynchet.core.findings import Finding
@@ -11,20 +12,23 @@ from lynchet.earth.stage import earth
 from lynchet.ground.model import Ground
 from lynchet.ground.stage import ground
 from lynchet.plan.clash import clash_findings, clashes, stay_findings
+from lynchet.plan.clash_fasteners import fastener_clashes
 from lynchet.plan.clash_plants import plant_clashes, plant_stays
 from lynchet.plan.effort import FULL, Effort
+from lynchet.plan.found import found_findings
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
+from lynchet.plan.sharing import FASTENERS
+from lynchet.plan.standing import KeptWall, first_standing, kept_walls, standing_on, without_laps
 from lynchet.planting.keep_clear import Buried
 from lynchet.planting.stage import planting
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.stability.stage import stability
-from lynchet.terraces.model import Terraces
 from lynchet.terraces.stage import terraces
 from lynchet.timber.stage import timber
 from lynchet.walls.joints import Avoid, Laid, Opening, joint_rules, lay_pieces
-from lynchet.walls.model import Walls
+from lynchet.walls.model import Piece, Walls
 from lynchet.walls.stage import walls
 from lynchet.water.model import Water
 from lynchet.water.stage import water
@@ -33,7 +37,9 @@ from lynchet.works.stage import works
 
 T = TypeVar("T")
 Progress = Callable[[str], None]
-STAGES = ("ground", "terraces", "walls", "water", "stability", "pieces", "clash", "earth", "timber", "planting", "works")
+STAGES = (
+    "ground", "terraces", "walls", "water", "stability", "pieces", "timber", "clash", "earth", "planting", "works",
+)  # fmt: skip
 
 
 def plan_project(
@@ -48,7 +54,7 @@ def plan_project(
 
     Args:
         project: the file, checked, in its own frame.
-        standing: what already stands; empty by default.
+        standing: what already stands; None = as the file says.
         effort: how much work the slow parts may cost.
         before: an earlier plan; a stage whose inputs are the same objects or equal is taken from it.
         progress: called with the name of each stage before it runs.
@@ -56,19 +62,39 @@ def plan_project(
     Returns:
         The plan with all its findings.
     """
-    standing = standing or Standing()
-    if before is not None and (before.project, before.standing, before.effort) == (project, standing, effort):
+    known = standing or Standing()
+    by_file = standing is None and bool(project.so_far.stands)
+    same = before is not None and (before.project, before.standing, before.effort) == (project, known, effort)
+    if before is not None and same and not by_file:
         return before
     say = progress or (lambda stage: None)
     say("ground")
     surveyed = before.ground if before is not None and _same_ground(before.project, project) else ground(project)
-    return plan_on(project, surveyed, standing, effort, say)
+    kept = kept_walls(project, lambda: _bare(project, surveyed, effort)) if by_file else ()
+    return plan_on(project, surveyed, first_standing(kept) if by_file else known, effort, say, kept)
 
 
-def plan_on(project: Project, surveyed: Ground, standing: Standing, effort: Effort, say: Progress) -> Plan:
-    """Everything after the ground stage."""
+def _bare(project: Project, surveyed: Ground, effort: Effort) -> tuple[Walls, tuple[Piece, ...]]:
+    """Walls and pieces of the same file with nothing standing: what the walls that stand were built by."""
+    laid = terraces(project, surveyed, Standing())
+    built = walls(project, surveyed, laid, Standing())
+    drained = water(project, surveyed, laid, built, effort.drain_beam)
+    held = stability(project, surveyed, laid, built, drained, effort.slip_ends)
+    return built, pieces_of(project, built, drained, held).pieces
+
+
+def plan_on(
+    project: Project,
+    surveyed: Ground,
+    standing: Standing,
+    effort: Effort,
+    say: Progress,
+    kept: Sequence[KeptWall] = (),
+) -> Plan:
+    """Everything after the ground stage; walls kept by the file are put on the lattice once there is one."""
     say("terraces")
     laid = terraces(project, surveyed, standing)
+    standing, stood = standing_on(kept, laid, project) if kept else (standing, ())
     say("walls")
     built = walls(project, surveyed, laid, standing)
     say("water")
@@ -76,23 +102,23 @@ def plan_on(project: Project, surveyed: Ground, standing: Standing, effort: Effo
     say("stability")
     held = stability(project, surveyed, laid, built, drained, effort.slip_ends)
     say("pieces")
-    cut = pieces_of(project, built, drained, held)
-    say("clash")
-    found = clash_check(project, laid, built, drained, held, cut)
-    say("earth")
-    moved = earth(project, surveyed, laid, built, drained, held)
+    cut = pieces_of(project, built, drained, held, standing)
     say("timber")
     bought = timber(project, built, cut.pieces, held, effort.cutting_s)
+    say("clash")
+    things = list(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
+    found = (*clash_check(project, things, drained, built), *found_findings(project, surveyed, things))
+    say("earth")
+    moved = earth(project, surveyed, laid, built, drained, held)
     say("planting")
     planted = planting(project, surveyed, laid, built, Buried(drained, held), effort.name)
-    things = list(placed_of(laid, built, drained, held, cut.pieces))
     found = (*found, *clash_findings(plant_clashes(planted, things), project.units), *plant_stays(project, planted))
     say("works")
     job = Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted)
     worked = works(job, effort.name == "full")
     return Plan(
-        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked, found,
-        cut.findings,
+        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,
+        found, cut.findings, stood,
     )  # fmt: skip
 
 
@@ -102,9 +128,15 @@ def _same_ground(before: Project, now: Project) -> bool:
     return all(getattr(before, name) == getattr(now, name) for name in names)
 
 
-def pieces_of(project: Project, built: Walls, drained: Water, held: Stability) -> Laid:
-    """Cut the runs into pieces, clear of notches, ties and pins."""
-    return lay_pieces(built, joint_rules(project), kept_clear(drained, held), project.units)
+def pieces_of(
+    project: Project, built: Walls, drained: Water, held: Stability, standing: Standing | None = None
+) -> Laid:
+    """Cut the runs into pieces, clear of notches, ties and pins; courses that stand keep their joints."""
+    avoid = kept_clear(drained, held)
+    if standing is not None:
+        kept = tuple((leg.leg, course, joints) for leg in standing.legs for course, joints in leg.cuts)
+        avoid = replace(avoid, kept=kept)
+    return lay_pieces(built, joint_rules(project), avoid, project.units)
 
 
 def kept_clear(drained: Water, held: Stability) -> Avoid:
@@ -115,9 +147,8 @@ def kept_clear(drained: Water, held: Stability) -> Avoid:
     return Avoid(openings, fixings)
 
 
-def clash_check(
-    project: Project, laid: Terraces, built: Walls, drained: Water, held: Stability, cut: Laid
-) -> tuple[Finding, ...]:
-    """Everything placed against everything placed and all that stays."""
-    things: list[Placed] = list(placed_of(laid, built, drained, held, cut.pieces))
-    return (*clash_findings(clashes(things, drained), project.units), *stay_findings(project, things))
+def clash_check(project: Project, things: Sequence[Placed], drained: Water, built: Walls) -> tuple[Finding, ...]:
+    """Everything placed against everything placed and all that stays; fasteners stay within their timber."""
+    solid = [thing for thing in things if thing.kind not in FASTENERS]
+    found = [*without_laps(clashes(solid, drained), built), *fastener_clashes(things)]
+    return (*clash_findings(found, project.units), *stay_findings(project, solid))

@@ -12,6 +12,7 @@ from lynchet.plan.model import Plan
 from lynchet.planting.model import Planted
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
+from lynchet.timber.model import Fastener
 from lynchet.walls.bedding import STONE_BED_M
 from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
@@ -23,7 +24,7 @@ class Placed:
 
     id: str
     kind: str
-    """timber, tie, cross-piece, pin, step, stone bed, or a kind of ``water.model.Body``."""
+    """timber, tie, cross-piece, pin, screw, corner pin, tie screw, step, stone bed, or a kind of water's bodies."""
     owner: str
     """Leg, chain, drain or flight it belongs to."""
     outline_m: tuple[Point, ...]
@@ -54,7 +55,7 @@ class Placed:
 
 def placed(plan: Plan) -> Iterator[Placed]:
     """Everything a plan places."""
-    yield from placed_of(plan.terraces, plan.walls, plan.water, plan.stability, plan.pieces)
+    yield from placed_of(plan.terraces, plan.walls, plan.water, plan.stability, plan.pieces, plan.timber.fasteners)
     yield from placed_plants(plan.planted)
 
 
@@ -69,9 +70,14 @@ def placed_plants(planted: Planted) -> Iterator[Placed]:
 
 
 def placed_of(
-    terraces: Terraces, walls: Walls, water: Water, stability: Stability, pieces: Sequence[Piece]
+    terraces: Terraces,
+    walls: Walls,
+    water: Water,
+    stability: Stability,
+    pieces: Sequence[Piece],
+    fasteners: Sequence[Fastener] = (),
 ) -> Iterator[Placed]:
-    """Timber, ties, pins, steps, stone beds, and all bodies of the water stage."""
+    """Timber, ties, pins, screws, steps, stone beds, and all bodies of the water stage."""
     for piece in pieces:
         yield Placed(piece.id, "timber", piece.leg, piece.outline_m, piece.bottom_m, piece.top_m)
     for tie in stability.ties:
@@ -82,6 +88,8 @@ def placed_of(
         x, y = pin.point_m
         outline = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
         yield Placed(pin.id, "pin", pin.leg, outline, pin.bottom_m, pin.top_m)
+    for one in fasteners:
+        yield Placed(one.id, one.kind, one.leg, one.outline_m, one.bottom_m, one.top_m)
     for flight in terraces.flights:
         for tread in flight.treads:
             yield Placed(tread.id, "step", flight.id, tread.outline_m, tread.bottom_m, tread.top_m)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 PIPES = frozenset({"drain pipe", "solid pipe", "fitting", "cleanout", "roof pipe", "cut-off drain", "outlet"})
 STONES = frozenset({"stone", "fabric", "stone bed"})
 TIMBERS = frozenset({"timber", "tie", "cross-piece", "step"})
+FASTENERS = frozenset({"screw", "corner pin", "tie screw"})
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,8 @@ _SHARE = Rule(True)
 # Sources: PRACTICE throughout; the clearances are those of the drains and the ties.
 _RULES: dict[frozenset[str], Rule] = {
     frozenset({"pin", "timber"}): _SHARE,  # driven through it
+    frozenset({"tie screw", "tie"}): _SHARE,
+    frozenset({"tie screw", "cross-piece"}): _SHARE,
     frozenset({"pin", "stone bed"}): _SHARE,
     frozenset({"stone bed", "timber"}): _SHARE,  # the bed is laid round a lower course of the wall that laps under it
     frozenset({"pin", "stone"}): _SHARE,
@@ -49,6 +52,8 @@ def rule_for(first: str, second: str) -> Rule:
     pair = (first, second)
     if "plant" in pair:  # planted in soil, over drain stone under its cover too; roots meet each other
         return _SHARE if all(kind == "plant" or kind in STONES for kind in pair) else _APART
+    if any(kind in FASTENERS for kind in pair) and any(kind == "timber" or kind in STONES for kind in pair):
+        return _SHARE  # they stand within their timber; a stone bed is laid round a lower course that laps under it
     if all(kind in STONES for kind in pair):
         return _SHARE  # stone runs into stone, fabric wraps it
     if any(kind in STONES for kind in pair):
