@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from itertools import groupby
 
 from lynchet.book.blocks import Block, Bullets, Caution, Heading, Para, Table
 from lynchet.book.texts import Words
-from lynchet.works.model import Day, Works
+from lynchet.works.model import Day, Step, Works
 
 
 def day_pages(works: Works, words: Words) -> tuple[Block, ...]:
@@ -31,10 +33,21 @@ def _blocks(works: Works, words: Words) -> Iterator[Block]:
 def _day(day: Day, words: Words) -> Iterator[Block]:
     when = " ".join(part for part in (day.weekday, day.date) if part)
     yield Heading(words("days.day", number=day.number) + (f", {when}" if when else ""))
-    steps = tuple(words("days.step", what=step.words, hours=f"{step.crew_h:.1f}") for step in day.steps)
+    steps = tuple(_together(list(group), words) for _, group in groupby(day.steps, key=lambda step: step.task))
     yield Bullets(steps, tick=True, name=f"day{day.number}")
     for hold in day.holds:
         yield Caution(words("days.hold", what=hold))
     if day.evening:
         yield Para(words("days.evening"), "strong")
         yield Bullets(day.evening, tick=True, name=f"evening{day.number}")
+
+
+def _together(steps: list[Step], words: Words) -> str:
+    """Steps of one task on one day as one line: "parts 1 to 3 of 7"."""
+    hours, said = sum(step.crew_h for step in steps), steps[0].words
+    ends = [re.search(r"\(part (\d+) of (\d+)\)$", step.words) for step in (steps[0], steps[-1])]
+    if len(steps) > 1 and ends[0] and ends[1]:
+        parts = words("days.parts", first=ends[0][1], last=ends[1][1], of=ends[0][2])
+        whole = ends[0][1] == "1" and ends[1][1] == ends[0][2]
+        said = said[: ends[0].start()].rstrip() + ("" if whole else f" ({parts})")
+    return words("days.step", what=said, hours=f"{hours:.1f}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from lynchet.book.blocks import Block, Heading, Para, Table
@@ -39,7 +40,7 @@ def _blocks(works: Works, units: str, kept_back: bool, words: Words) -> Iterator
 def _row(line: OrderLine, currency: str, words: Words) -> tuple[str, str, str, str]:
     name = f"{line.name} ({line.note})" if line.note else line.name
     price = words("order.no_price") if line.money is None else money(line.money, currency)
-    return name, number(line.buy_units), line.unit, price
+    return name, number(line.buy_units), raised(line.unit), price
 
 
 def _price(works: Works, words: Words) -> Iterator[Block]:
@@ -68,3 +69,8 @@ def money(value: float, currency: str) -> str:
 def number(value: float) -> str:
     """At most two decimals, none where it is whole."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def raised(unit: str) -> str:
+    """A unit as people write it: "m³", "yd³"."""
+    return re.sub(r"(?<=[a-z])([23])$", lambda found: "²³"[int(found[1]) - 2], unit)
