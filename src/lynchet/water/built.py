@@ -7,9 +7,9 @@ from math import dist
 
 from lynchet.water.aprons import apron_of, way_out
 from lynchet.water.model import Chain, Drain, Notch, Outlet, Point, SolidPipe
-from lynchet.water.nets import Laid, Net, Problem, drain_name
 from lynchet.water.options import Option
 from lynchet.water.pipe_flow import full_flow_m3_s
+from lynchet.water.problem import Laid, Net, Problem, drain_name
 from lynchet.water.routes import Pipe
 from lynchet.water.settings import Settings
 
@@ -106,11 +106,15 @@ def _back(point: Point, toward: Point, level: float, other: float) -> tuple[Poin
 
 
 def _solid(name: str, option: Option, pipe: Pipe, settings: Settings) -> SolidPipe:
-    first = "through" if option.mouth.opening is not None else "outside"
     rest = "outside" if option.mouth.outside else "inside"
-    sides = tuple(first if i == 0 else rest for i in range(len(pipe.points_m) - 1))
+    first = "through" if option.mouth.opening is not None else rest
+    parts = len(pipe.points_m) - 1
+    beyond = parts - len(option.way_m) if option.tail is None else 1 + len(option.way_m)
+    sides = [first if i == 0 else rest for i in range(parts)]
+    if option.kind == "across":
+        sides[beyond:] = ["outside"] * (parts - beyond)
     return SolidPipe(
-        id=f"{name}/out", drain=name, points_m=pipe.points_m, inverts_m=pipe.inverts_m, side=sides,  # type: ignore[arg-type]
+        id=f"{name}/out", drain=name, points_m=pipe.points_m, inverts_m=pipe.inverts_m, side=tuple(sides),  # type: ignore[arg-type]
         bore_m=settings.bore_m, outside_m=settings.outside_m, flow_l_s=0.0, into=_into(name, option),
     )  # fmt: skip
 

@@ -17,9 +17,6 @@ from lynchet.water.yard import Yard
 Point = tuple[float, float]
 _LEAVE_M = 0.25
 """How far past its mouth a pipe has dropped to the depth it keeps; and how far before a drain it turns square to it."""
-
-_PAST_MOUTH = 2
-"""Points of a solid pipe before it lies at its depth inside a bench: its drain, its mouth."""
 _LONG_M = 1.0
 """A part of pipe so long is joined near its ends too."""
 _ACROSS_M = 1.2
@@ -55,9 +52,18 @@ class Target:
 class Rooms:
     """Free ground for pipes by face, worked out once each."""
 
-    def __init__(self, yard: Yard, chains: list[DrawnChain]) -> None:
-        self._yard, self._chains = yard, chains
+    def __init__(self, yard: Yard, chains: list[DrawnChain], dry: frozenset[str] = frozenset()) -> None:
+        self._yard, self._chains, self._dry = yard, chains, dry
         self._free: dict[str, Room] = {}
+        self._others: dict[frozenset[str], Rooms] = {}
+
+    def without(self, dry: frozenset[str]) -> Rooms:
+        """The same where these chains carry no pipe."""
+        if dry == self._dry:
+            return self
+        if dry not in self._others:
+            self._others[dry] = Rooms(self._yard, self._chains, dry)
+        return self._others[dry]
 
     def free(self, face: str) -> Room:
         """Where the middle of a solid pipe may lie under a bed, or outside the outline."""
@@ -82,7 +88,7 @@ class Rooms:
         timber = [strip.buffer(apart, join_style="mitre") for strip in yard.strips if strip.intersects(found.polygon)]
         pipes = []
         for drawn in self._chains:
-            if drawn.chain.high_face == face:
+            if drawn.chain.high_face == face and drawn.chain.id not in self._dry:
                 points = [node.point_m for node in drawn.chain.nodes]
                 pipes.append(LineString(points).buffer(s.outside_m + s.clear_m))
         taken = union_all([yard.barred.buffer(s.radius_m), *timber, *pipes], grid_size=1e-5)
@@ -94,13 +100,13 @@ def exits_along(drain: str, points_m: tuple[Point, ...], inverts_m: tuple[float,
 
     Args:
         drain: whose pipe it is.
-        points_m: the solid pipe from its drain on.
+        points_m: the part of the solid pipe that lies at its depth inside the bench.
         inverts_m: one per point.
         face: the bench.
     """
     found = []
     ends = list(zip(points_m, inverts_m, strict=True))
-    for (a, level_a), (b, level_b) in itertools.pairwise(ends[_PAST_MOUTH:]):
+    for (a, level_a), (b, level_b) in itertools.pairwise(ends):
         length = dist(a, b)
         if length < _LEAVE_M:
             continue
@@ -125,7 +131,7 @@ def inside_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], exits: list[Ex
     for mouth in mouths:
         if mouth.opening is None or mouth.outside:
             continue
-        bench = yard.terraces.face(mouth.opening.low_face)
+        bench = yard.terraces.face(mouth.face)
         if bench is None or not isinstance(bench.finish, Level):
             continue
         for exit_ in exits:
@@ -138,21 +144,24 @@ def inside_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], exits: list[Ex
 
 def _to_exit(yard: Yard, rooms: Rooms, mouth: Mouth, exit_: Exit, bench_m: float) -> Option | None:
     s = yard.settings
-    assert mouth.opening is not None
     straight = dist(mouth.point_m, exit_.point_m)
     if exit_.invert_m + s.fall * (straight + mouth.through_m) > mouth.highest_m + 1e-9:
         return None
-    past = _moved(mouth.point_m, mouth.out, _LEAVE_M)
+    past = moved(mouth.point_m, mouth.out, _LEAVE_M)
     longest = (mouth.highest_m - exit_.invert_m) / s.fall
-    free = rooms.free(mouth.opening.low_face)
-    for turn in _APPROACHES:
-        before = _moved(exit_.point_m, _turned(exit_.back, turn), _LEAVE_M / cos(turn))
+    free = rooms.free(mouth.face)
+    for before in approaches(exit_):
         way = free.way(past, before, longest)
         if way is not None:
             return _down(yard, mouth, (*way, exit_.point_m), exit_.invert_m, bench_m, exit_.drain)
     if straight < _ACROSS_M:
         return _down(yard, mouth, (exit_.point_m,), exit_.invert_m, bench_m, exit_.drain)
     return None
+
+
+def approaches(exit_: Exit) -> list[Point]:
+    """Points from which a pipe comes to an exit, square on first."""
+    return [moved(exit_.point_m, _turned(exit_.back, turn), _LEAVE_M / cos(turn)) for turn in _APPROACHES]
 
 
 def _turned(way: Point, angle: float) -> Point:
@@ -191,12 +200,11 @@ def target_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], targets: list[
     found = []
     for target in targets:
         for mouth in mouths:
-            face = OUTSIDE if mouth.outside else mouth.opening.low_face if mouth.opening else OUTSIDE
-            free = rooms.free(face)
+            free = rooms.free(mouth.face)
             if free.shape.is_empty or free.shape.distance(Dot(target.point_m)) > 0.5:
                 continue
             leave = max(_LEAVE_M, mouth.stub_m + 0.01)
-            past = _moved(mouth.point_m, mouth.out, leave)
+            past = moved(mouth.point_m, mouth.out, leave)
             way = free.way(past, target.point_m)
             if way is None:
                 continue
@@ -213,5 +221,6 @@ def target_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], targets: list[
     return found
 
 
-def _moved(point: Point, way: Point, by_m: float) -> Point:
+def moved(point: Point, way: Point, by_m: float) -> Point:
+    """A point moved along a unit vector."""
     return point[0] + by_m * way[0], point[1] + by_m * way[1]

@@ -150,7 +150,7 @@ class Chain:
         return sum(edge.length_m for edge in self.edges)
 
 
-SinkKind = Literal["direct", "tail", "inside", "join", "across", "given", "soakaway"]
+SinkKind = Literal["direct", "tail", "inside", "join", "within", "across", "given", "soakaway"]
 
 
 @dataclass(frozen=True)

@@ -39,11 +39,13 @@ class Mouth:
     """Place on the ring it reaches, None where it reaches none."""
     stub_m: float
     """From the point to the ring."""
+    face: str = OUTSIDE
+    """Ground it opens to: the face beyond the timber, round the area, or the pocket's own."""
 
     @property
     def outside(self) -> bool:
         """Whether it opens to the ground round the area."""
-        return self.opening is None or self.opening.low_face == OUTSIDE
+        return self.face == OUTSIDE
 
     def levels(self) -> list[float]:
         """Inverts worth trying, the lowest first."""
@@ -136,7 +138,8 @@ def _mouth(
     if opening is None or opening.low_face == OUTSIDE:
         at, stub = places.on_ring(point, out)
     ground = places.level_m(point)
-    return Mouth(node, opening, point, out, levels[0], levels[1], dist(start, point), ground, at, stub)
+    face = opening.low_face if opening is not None else OUTSIDE
+    return Mouth(node, opening, point, out, levels[0], levels[1], dist(start, point), ground, at, stub, face)
 
 
 def _onto_ring(ring: Ring, point: Point, out: Point) -> tuple[float | None, float]:

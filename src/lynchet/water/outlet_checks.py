@@ -101,7 +101,7 @@ def capacity_findings(yard: Yard, drains: Sequence[Drain], solids: Sequence[Soli
     """Pipes that carry less than comes."""
     capacity = {drain.id: drain.capacity_l_s for drain in drains}
     flows = [(drain.id, drain.own_flow_l_s, capacity[drain.id]) for drain in drains]
-    flows += [(solid.id, solid.flow_l_s, capacity[solid.drain]) for solid in solids]
+    flows += [(solid.id, solid.flow_l_s, yard.settings.solid_carries_l_s) for solid in solids]
     return [_too_small(*row) for row in flows if row[1] > row[2] + 1e-9]
 
 

@@ -7,8 +7,8 @@ from lynchet.units.format import length as length_text
 from lynchet.units.format import small as small_text
 from lynchet.water.beside import Refused
 from lynchet.water.chains import DrawnChain
-from lynchet.water.nets import Net, Problem
 from lynchet.water.options import Mouth
+from lynchet.water.problem import Net, Problem
 from lynchet.water.settings import Settings
 from lynchet.water.tails import closest_miss_m, look_ahead
 

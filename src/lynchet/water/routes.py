@@ -41,9 +41,8 @@ def route_of(ring: Ring, drawn: DrawnChain, option: Option, fall: float) -> Pipe
         inverts.append(option.sink.invert_m - fall * mouth.through_m)
     rest: list[Point] = list(option.way_m)
     if option.tail is not None:
-        rest = ring.points_between(option.tail.r_m, option.tail.way, option.tail.length_m)
-        if option.tail.length_m < 1e-6:
-            rest = rest[:1]
+        along = ring.points_between(option.tail.r_m, option.tail.way, option.tail.length_m)
+        rest += along[:1] if option.tail.length_m < 1e-6 else along
     level = option.end_invert_m
     back = [level]
     for a, b in zip(rest[::-1], rest[::-1][1:], strict=False):

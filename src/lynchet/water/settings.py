@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lynchet.project.model import DrainWish
+from lynchet.water.pipe_flow import full_flow_m3_s
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,9 @@ class Settings:
     (2001), 12.6."""
     stone_width_m: float
     roughness: float = 0.015
-    """Manning's n of corrugated plastic pipe. MEMORY."""
+    """Manning's n of corrugated plastic pipe, as drains are. MEMORY."""
+    smooth_roughness: float = 0.011
+    """The same of smooth-walled plastic pipe, as the solid pipes are. MEMORY."""
     stone_bed_m: float = 0.15
     """Stone under the lowest course. PRACTICE."""
     stone_under_m: float = 0.05
@@ -85,6 +88,11 @@ class Settings:
     def wall_m(self) -> float:
         """Thickness of the pipe's own wall: the invert lies this much above the underside."""
         return (self.outside_m - self.bore_m) / 2
+
+    @property
+    def solid_carries_l_s(self) -> float:
+        """What solid pipe at the least fall carries, running full."""
+        return 1000.0 * float(full_flow_m3_s(self.bore_m, self.fall, self.smooth_roughness))
 
     @property
     def pipe_off_m(self) -> float:

@@ -22,10 +22,11 @@ from lynchet.water.fittings import fittings_of
 from lynchet.water.house import house_checks
 from lynchet.water.led_away import LedAway, led_away
 from lynchet.water.model import Chain, Fabric, Fitting, Stone, Water, WaterLevel
-from lynchet.water.nets import Net, Problem, best_net, problem_of
+from lynchet.water.nets import best_net
 from lynchet.water.outlet_checks import capacity_findings, outlet_findings
 from lynchet.water.parts import lines_of
 from lynchet.water.pockets import Stretch, stretches_of
+from lynchet.water.problem import Net, Problem, problem_of
 from lynchet.water.refusals import refused_of, stone_last_findings
 from lynchet.water.ring import ring_of
 from lynchet.water.settings import settings_of
@@ -38,6 +39,9 @@ _SHALLOW_M = 0.10
 """Cover where the usual one leaves no way out. PRACTICE."""
 _LONG_MOUND_M = 10.0
 """Length of earth heaped over the end of a pipe where nothing shorter leads out. PRACTICE."""
+_HIGH = 0.75
+"""Highest invert as a share of the held height where no lower drain finds a way out: its cover alone limits it. The
+walls are checked with the water as high as it then stands."""
 
 
 @dataclass(frozen=True)
@@ -71,11 +75,12 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
     """
     settings = settings_of(project.drain)
     solved = _solved(Yard(project, ground, terraces, walls, settings), beam)
-    if solved.net.refused:
-        gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M, tail_mound_m=_LONG_MOUND_M)
-        other = _solved(Yard(project, ground, terraces, walls, gentle), beam)
-        if len(other.net.refused) < len(solved.net.refused):
-            solved = other
+    gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M, tail_mound_m=_LONG_MOUND_M)
+    for further in (replace(settings, pond=_HIGH), gentle, replace(gentle, pond=_HIGH)):
+        if solved.net.refused:
+            other = _solved(Yard(project, ground, terraces, walls, further), beam)
+            if len(other.net.refused) < len(solved.net.refused):
+                solved = other
     laid = _laid(solved)
     refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]
     away = led_away(solved.problem.yard, solved.problem.ring, list(solved.net.tenants))

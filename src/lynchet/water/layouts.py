@@ -1,0 +1,100 @@
+"""The layouts of one chain that a net is grown by: the cheapest, and those for further tries."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from lynchet.water.detours import detours_of
+from lynchet.water.inside import Exit, inside_options, target_options
+from lynchet.water.laying import solved, stone_prices
+from lynchet.water.options import Option, not_dominated, outside_options
+from lynchet.water.problem import Laid, Net, Problem
+
+REFUSED_COST = 1000.0
+_DEEP_TRIES = 15
+
+
+def all_options(problem: Problem, number: int, net: Net) -> list[Option]:
+    """Every way out of a chain, given what is laid."""
+    return not_dominated(_every_option(problem, number, net, list(net.exits)))
+
+
+def _every_option(problem: Problem, number: int, net: Net, exits: list[Exit]) -> list[Option]:
+    """Ways out with those that others beat, which still serve where those meet something."""
+    mouths = list(problem.mouths[number])
+    found = outside_options(problem.yard, problem.ring, mouths, list(net.tenants))
+    found += inside_options(problem.yard, problem.rooms, mouths, exits)
+    found += target_options(problem.yard, problem.rooms, mouths, list(problem.targets))
+    return [option for option in found if _carries(problem, number, net, option)]
+
+
+def detours(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain that no usual way out serves."""
+    options = _every_option(problem, number, net, list(net.exits))
+    options += [option for option in detours_of(problem, number, net) if _carries(problem, number, net, option)]
+    laid = solved(problem, number, net, options)
+    return [] if laid is None else [laid]
+
+
+def _carries(problem: Problem, number: int, net: Net, option: Option) -> bool:
+    """Whether the pipe an option runs into can carry this chain's water too."""
+    root = dict(net.roots).get(option.into)
+    if root is None:
+        return True
+    most = problem.yard.settings.solid_carries_l_s
+    flow = sum(load for drain, load in net.loads if drain == root)
+    return bool(flow + problem.flows_l_s.get(problem.chains[number].chain.id, 0.0) <= most)
+
+
+def layouts_of(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
+    options = all_options(problem, number, net)
+    found = [solved(problem, number, net, options)]
+    if width > 1:
+        for kind in dict.fromkeys(option.kind for option in options):
+            found.append(solved(problem, number, net, [o for o in options if o.kind == kind]))
+        for node in dict.fromkeys(option.sink.node for option in options):
+            found.append(solved(problem, number, net, [o for o in options if o.sink.node == node]))
+    return [laid for laid in found if laid is not None]
+
+
+def piped_layouts(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain with pipe wherever it can lie: stone alone counts as dear as no way out."""
+    return _with_dear_stone(problem, number, net, all_options(problem, number, net))
+
+
+def deep_layouts(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain with the lowest single sink that serves it."""
+    options = sorted(all_options(problem, number, net), key=lambda o: (o.sink.invert_m, o.sink.cost, o.sink.node))
+    for option in options[:_DEEP_TRIES]:
+        laid = _with_dear_stone(problem, number, net, [option])
+        if laid and laid[0].reaches:
+            return laid
+    return []
+
+
+def _with_dear_stone(problem: Problem, number: int, net: Net, options: list[Option]) -> list[Laid]:
+    settings = problem.yard.settings
+    chain = problem.chains[number].chain
+    dear = tuple(None if price is None else REFUSED_COST for price in stone_prices(chain, settings))
+    laid = solved(problem, number, net, options, dear)
+    if laid is None:
+        return []
+    edges = chain.edges
+    served = {i % len(edges) for reach in laid.reaches for i in range(reach.first, reach.last)}
+    bare = sum(edge.length_m for i, edge in enumerate(edges) if i not in served)
+    return [replace(laid, cost=laid.cost - (REFUSED_COST - settings.cost_stone_only) * bare)]
+
+
+def last_resort(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The layout of a chain that may keep stone alone where a little more is held than stone should drain."""
+    s = problem.yard.settings
+    edges = problem.chains[number].chain.edges
+    over = sum(e.length_m for e in edges if s.stone_last_m + 1e-9 < e.held_height_m <= s.stone_short_m + 1e-9)
+    most = s.stone_short_m if over <= s.stone_short_length_m else s.stone_last_m
+    prices = [
+        s.cost_stone_only if edge.held_height_m <= s.stone_only_m + 1e-9
+        else s.cost_stone_last if edge.held_height_m <= most + 1e-9 else None
+        for edge in edges
+    ]  # fmt: skip
+    laid = solved(problem, number, net, all_options(problem, number, net), tuple(prices))
+    return [] if laid is None else [laid]

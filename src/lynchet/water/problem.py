@@ -1,0 +1,73 @@
+"""What the search for a net is given, and what it has laid so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.water.chains import DrawnChain
+from lynchet.water.inside import Exit, Rooms, Target
+from lynchet.water.model import Chain
+from lynchet.water.options import Mouth, Option, mouths_of
+from lynchet.water.programme import Reach
+from lynchet.water.ring import Ring
+from lynchet.water.routes import Pipe
+from lynchet.water.tails import Tenant
+from lynchet.water.yard import Yard
+
+
+@dataclass(frozen=True)
+class Laid:
+    """The layout of one chain: its reaches, each with its way out and solid pipe."""
+
+    chain: int
+    cost: float
+    reaches: tuple[Reach, ...]
+    options: tuple[Option, ...]
+    solids: tuple[Pipe, ...]
+
+
+@dataclass(frozen=True)
+class Net:
+    """A partial net: chains laid so far."""
+
+    cost: float = 0.0
+    laid: tuple[Laid, ...] = ()
+    refused: tuple[int, ...] = ()
+    tenants: tuple[Tenant, ...] = ()
+    exits: tuple[Exit, ...] = ()
+    pipes: tuple[Pipe, ...] = ()
+    """Every pipe laid, drains and solids."""
+    mouths: tuple[Pipe, ...] = ()
+    """Solids that end in daylight."""
+    notches: tuple[tuple[str, float], ...] = ()
+    roots: tuple[tuple[str, str], ...] = ()
+    """(drain, drain at whose outlet its water comes out)."""
+    loads: tuple[tuple[str, float], ...] = ()
+    """(such a drain, flow of one chain that comes out there)."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """All that stays the same while nets are searched."""
+
+    yard: Yard
+    ring: Ring
+    chains: tuple[DrawnChain, ...]
+    mouths: tuple[tuple[Mouth, ...], ...]
+    rooms: Rooms
+    targets: tuple[Target, ...]
+    flows_l_s: dict[str, float]
+    """Own flow of each chain."""
+
+
+def problem_of(
+    yard: Yard, ring: Ring, chains: list[DrawnChain], targets: list[Target], flows_l_s: dict[str, float]
+) -> Problem:
+    """The search's constants: mouths of every chain and free ground by face."""
+    mouths = tuple(tuple(mouths_of(yard, ring, drawn)) for drawn in chains)
+    return Problem(yard, ring, tuple(chains), mouths, Rooms(yard, chains), tuple(targets), flows_l_s)
+
+
+def drain_name(chain: Chain, number: int) -> str:
+    """Id of the drain of a chain, counted from 0 along it."""
+    return f"{chain.id}/{number + 1}"
