@@ -11,19 +11,23 @@ from lynchet.stability.thresholds import SHUT_CASES
 from lynchet.units.format import length
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
+SOIL_CODE = "earth.pushed_out"
 WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
 STRIP_M = 0.6
 SHALLOW_M = 0.1
 
 
 def cure_edits(plan: Plan) -> Iterator[Cure]:
-    """Edits against the stops of a plan, what costs least to build first; each name once.
+    """Edits against the stops of a plan, what costs least to build first, then against soil that would have to be
+    carted away; each name once.
 
     A load above a tall wall is left to an engineer: no cure of the wall is offered beside it.
     """
     stops = [finding for finding in plan.findings if finding.verdict is Verdict.STOP]
     seen: set[str] = set()
-    for cure in (*_of_walls(plan, stops), *_of_tiers(plan, stops), *_of_water(plan, stops), *_of_findings(stops)):
+    soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
+    rest = (*_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
+    for cure in (*_of_walls(plan, stops), *_of_tiers(plan, stops), *rest):
         if cure.name not in seen:
             seen.add(cure.name)
             yield cure

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.plan.cure_edits import WALL_CODES, WATER_CURES, cure_edits
+from lynchet.plan.cure_edits import SOIL_CODE, WALL_CODES, WATER_CURES, cure_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
@@ -134,7 +134,10 @@ def effect(before: Figures, after: Figures, project: Project) -> str:
 
 
 def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
-    """The plan's findings, each stop of a wall or drain with the cures that were tried for it, before its own."""
+    """The plan's findings, each stop of a wall or drain with the cures that were tried for it, before its own.
+
+    Soil left over keeps the cures that were tried and leave no stop, and those drawn by hand.
+    """
     cures = tuple(one.cure for one in tried if one.after is not None)
     found = []
     for finding in plan.findings:
@@ -144,6 +147,10 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
             mine = [cure for cure in cures if (set(cure.name.split("+")) <= WATER_CURES) == water]
             names = {cure.name for cure in mine}
             finding = replace(finding, cures=(*mine, *(cure for cure in finding.cures if cure.name not in names)))
+        elif finding.code == SOIL_CODE and finding.cures:
+            soil = {cure.name: cure for cure in cures}
+            own = [soil.get(cure.name, cure) for cure in finding.cures if cure.name in soil or not cure.edits]
+            finding = replace(finding, cures=tuple(own))
         found.append(finding)
     return tuple(found)
 
