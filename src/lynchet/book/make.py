@@ -11,6 +11,7 @@ from lynchet.book.parts.cut_sheet import cut_sheet
 from lynchet.book.parts.day_pages import day_pages
 from lynchet.book.parts.first_page import first_page
 from lynchet.book.parts.order_pages import order_pages
+from lynchet.book.parts.plant_pages import plant_pages
 from lynchet.book.parts.setting_card import setting_card
 from lynchet.book.parts.soil_pages import soil_pages
 from lynchet.book.texts import Words
@@ -37,6 +38,7 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
         cut_sheet(plan, words),
         soil_pages(plan, words),
         order_pages(plan.works, units, bool({"all", "order-list"} & plan.withheld.keys()), words),
+        plant_pages(plan.planted, units == "us", words),
         () if "all" in plan.withheld else day_pages(plan.works, words),
         all_findings(plan, words),
         assumed(plan, words),

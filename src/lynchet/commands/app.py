@@ -123,13 +123,14 @@ def _plan(
     strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
     cure: Annotated[list[str] | None, typer.Option("--with", help="Apply a cure by its name.")] = None,
     without: Annotated[list[str] | None, typer.Option(help="Leave a help out: ties, pins, corners ...")] = None,
-    write: Annotated[bool, typer.Option(help="Keep --scheme, --with and --without in the file.")] = False,
+    write: Annotated[bool, typer.Option(help="Keep --scheme, --with, --without, --built in the file.")] = False,
     scheme: Annotated[str, typer.Option(help="Plan this scheme of the file (see compare).")] = "",
+    built: Annotated[list[str] | None, typer.Option(help="A wall that stands, and its courses laid: W2:3.")] = None,
 ) -> None:
     """Plan a project file: terraces, walls, drains, checks, drawings."""
     from lynchet.commands.plan import PlanOptions, run
 
-    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme)
+    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme, built or ())
     raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
 
 

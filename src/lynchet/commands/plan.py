@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines, wrapped
+from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.findings import Verdict
 from lynchet.exports.folder import write_folder
 from lynchet.exports.plan_json import plan_json
+from lynchet.plan.built import built_edits
 from lynchet.plan.cures import Tried, named_cure, tried_cures, with_cures
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
@@ -37,6 +39,10 @@ class PlanOptions:
     write: bool = False
     scheme: str = ""
     """Name of a scheme; empty for the file as written."""
+    working: str = ""
+    """Findings whose working is shown instead of the plan: all, a place or a code."""
+    built: Sequence[str] = ()
+    """Walls that stand by now, with the courses laid: "W2:3"."""
 
 
 def run(options: PlanOptions, say: Say, note: Say) -> int:
@@ -66,6 +72,13 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         edits += list(cure.edits)
         note(f"with {name}: {cure.text}")
         plan = plan_project(checked(loaded, edits), effort=effort_named(options.effort))
+    if options.built:
+        edits += built_edits(plan, options.built)
+        plan = plan_project(checked(loaded, edits), effort=effort_named(options.effort))
+    if options.working:
+        for line in working_lines(plan.findings, options.working, plan.project.units):
+            say(line)
+        return 0
     tried: list[Tried] = []
     if plan.verdict is Verdict.STOP:
         note("trying cures ...")
@@ -114,6 +127,8 @@ def _show(plan: Plan, tried: Sequence[Tried], options: PlanOptions, say: Say) ->
         say(plan_json(plan, with_cures(plan, tried)).rstrip("\n"))
         return
     for line in (*top_lines(plan), "", *figure_lines(plan), *withheld_lines(plan), *cure_lines(tried)):
+        say(line)
+    for line in offer_lines(plan.findings):
         say(line)
     say("")
     say("Have buried lines marked before digging; local codes and licensed engineers come before this plan.")

@@ -104,12 +104,12 @@ def _from_plan(entries: Sequence[Stands], walls: Walls, pieces: Sequence[Piece])
         accepted = f"1 to {top - low + 1}: the wall is that many courses high"
         return _fault(above, "course", f"course {above.course} of wall {name}", accepted)
     stretches = tuple((part.start_m, part.end_m, part.base - low + 1, part.top - low + 1) for part in leg.segments)
-    cuts = tuple((course - low + 1, joints) for course, joints in _joints(leg, pieces))
+    cuts = tuple((course - low + 1, joints) for course, joints in joints_of(leg, pieces))
     bottom = min(run.bottom_m for run in walls.runs_of(name, low))
     return KeptWall(tuple(entries), bottom, (leg.start_m, leg.end_m), stretches, cuts)
 
 
-def _joints(leg: Leg, pieces: Sequence[Piece]) -> list[tuple[int, tuple[float, ...]]]:
+def joints_of(leg: Leg, pieces: Sequence[Piece]) -> list[tuple[int, tuple[float, ...]]]:
     """Joints of every course of a wall: where one piece begins at the end of another of the same run."""
     mine = [piece for piece in pieces if piece.leg == leg.id]
     found = []

@@ -104,7 +104,8 @@ def _evening(site: _Site, done: Mapping[str, float], last: bool) -> Iterator[str
         return
     if stage:
         yield "No trench is open. No fill stands above the top course laid and fixed."
-        yield from _bank(site, stage, share(stage, "bench"), share(stage + 1, "fill"))
+        for below in sorted(set(begun)):
+            yield from _bank(site, below, done)
         if share(stage, "drain") < _DONE:
             yield "The drain of this wall does not run yet: lead rain round the work, none into the base."
         elif f"{stage}/drain" in site.tasks:
@@ -112,10 +113,13 @@ def _evening(site: _Site, done: Mapping[str, float], last: bool) -> Iterator[str
     yield "The way for the barrow is clear; gate shut, children and animals kept out; heaps covered if rain may come."
 
 
-def _bank(site: _Site, stage: int, cut: float, filled: float) -> Iterator[str]:
-    """A bench once cut leaves a bank at its back, until the wall there is filled."""
+def _bank(site: _Site, stage: int, done: Mapping[str, float]) -> Iterator[str]:
+    """A bench once cut leaves a bank at its back, until the wall there stands and is filled."""
     above = site.parts.get(stage + 1)
-    if above is None or cut <= 0 or filled > _DONE or above.held_m <= 0:
+    closing = [f"{stage + 1}/{kind}" for kind in ("fill", "courses", "first course")]
+    last = next((task for task in closing if task in site.tasks), None)
+    cut = done.get(f"{stage}/bench", 0.0)
+    if above is None or last is None or cut <= 0 or done.get(last, 0.0) > _DONE:
         return
     height = length(above.held_m, site.job.project.units)
     yield (

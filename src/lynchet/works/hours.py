@@ -10,7 +10,7 @@ from lynchet.works.holds import hold_of
 from lynchet.works.job import Job
 from lynchet.works.model import Band, Task, TaskKind
 from lynchet.works.rates import Rate, own_rates, rates
-from lynchet.works.volumes import Volumes, volumes_of
+from lynchet.works.volumes import REST, Volumes, volumes_of
 from lynchet.works.wall_parts import Stages, WallPart
 
 _NONE = 1e-6
@@ -134,7 +134,8 @@ def _finish_beds(made: _Book, volumes: Volumes, before: tuple[str, ...]) -> tupl
         }
         for kind, amount in amounts.items():
             if amount > _NONE:
-                task = _task(made, kind, volumes.terrace_of.get(bed, 0), amount, before, f"bed {bed}: {_NAMES[kind]}")
+                name = f"bed {bed}: {_NAMES[kind]}" if bed != REST else "lay topsoil back over trenches and banks"
+                task = _task(made, kind, volumes.terrace_of.get(bed, 0), amount, before, name)
                 made.add(replace(task, id=f"{bed}/{kind}"))
                 before = (f"{bed}/{kind}",)
     return before

@@ -14,8 +14,8 @@ from lynchet.works.resource_schedule import ResourceActivity, shortest_schedule
 
 SLOTS_A_DAY = 16
 """The search for the fewest days counts in sixteenths of a day, each task rounded down: its answer is a lower bound."""
-_SECONDS = 1.0
-_MOST_TASKS = 60
+_SECONDS = 0.5
+_MOST_TASKS = 150
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,8 @@ from lynchet.works.wall_parts import WallPart
 
 BENCH_KINDS = ("topsoil off", "bench cut", "bank cut", "steps cut")
 TRENCH_KINDS = ("wall trench", "tie trench", "drain trench", "soakaway pit")
+REST = "outside"
+"""Banks and trenches, in place of a bed."""
 _DEPTH_M = 0.30
 """Of a trench where nothing says."""
 
@@ -53,7 +55,7 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
         stage = terraces.get(move.place, move.terrace)
         if move.kind in BENCH_KINDS:
             bench[stage] += move.volume_m3
-        elif move.kind == "fill":
+        elif move.kind in ("fill", "spread"):
             fill[stage] += move.volume_m3
     trench = sum(move.volume_m3 for move in moves if move.kind in TRENCH_KINDS)
     if not moves:
@@ -86,11 +88,12 @@ def _shared(volume: float, parts: Mapping[int, WallPart]) -> dict[int, float]:
 def _bed_volumes(job: Job) -> tuple[dict[str, float], dict[str, float]]:
     soil: dict[str, float] = defaultdict(float)
     mulch: dict[str, float] = defaultdict(float)
+    beds = {face.id for face in job.terraces.beds}
     for move in job.earth.moves:
         if move.kind in ("bed soil", "topsoil back"):
-            soil[move.place] += move.volume_m3
+            soil[move.place if move.place in beds else REST] += move.volume_m3
         elif move.kind == "mulch":
-            mulch[move.place] += move.volume_m3
+            mulch[move.place if move.place in beds else REST] += move.volume_m3
     if not job.earth.moves:
         for bed in job.earth.beds:
             soil[bed.face], mulch[bed.face] = bed.soil_m3, bed.mulch_m3
@@ -110,15 +113,14 @@ def _trench_depth(job: Job) -> float:
 
 
 def _finish_order(job: Job) -> tuple[str, ...]:
-    """Beds and other places with soil, the farthest from the way in first; the highest first where no way is known."""
+    """Topsoil back outside the beds, then the beds: the farthest from the way in first, or the highest where no way is
+    known."""
     way = way_in(job)
     order = {
         face.id: (-dist(_middle(face.outline_m), way) if way is not None else -float(face.terrace))
         for face in job.terraces.beds
     }
-    others = {move.place for move in job.earth.moves if move.kind in ("bed soil", "topsoil back", "mulch")} - set(order)
-    beds = sorted(order, key=lambda bed: (order[bed], bed))
-    return (*beds, *sorted(others))
+    return (REST, *sorted(order, key=lambda bed: (order[bed], bed)))
 
 
 def way_in(job: Job) -> Point | None:
