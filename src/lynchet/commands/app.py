@@ -125,12 +125,14 @@ def _plan(
     without: Annotated[list[str] | None, typer.Option(help="Leave a help out: ties, pins, corners ...")] = None,
     write: Annotated[bool, typer.Option(help="Keep --scheme, --with, --without, --built in the file.")] = False,
     scheme: Annotated[str, typer.Option(help="Plan this scheme of the file (see compare).")] = "",
+    working: Annotated[str, typer.Option(help="Show how findings are worked out: a place (W2), a code or all.")] = "",
     built: Annotated[list[str] | None, typer.Option(help="A wall that stands, and its courses laid: W2:3.")] = None,
 ) -> None:
     """Plan a project file: terraces, walls, drains, checks, drawings."""
     from lynchet.commands.plan import PlanOptions, run
 
-    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme, built or ())
+    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme, built or (),
+                        working=working)  # fmt: skip
     raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
 
 
