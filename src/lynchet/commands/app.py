@@ -131,8 +131,8 @@ def _plan(
     """Plan a project file: terraces, walls, drains, checks, drawings."""
     from lynchet.commands.plan import PlanOptions, run
 
-    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme, built or (),
-                        working=working)  # fmt: skip
+    asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme, working,
+                        built or ())  # fmt: skip
     raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
 
 
