@@ -1,0 +1,212 @@
+"""Laws of what stands: an empty standing changes nothing, what stands is kept, a wall off its level moves as said."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from by_command import YARDS
+from lynchet.core.findings import Verdict
+from lynchet.core.standing import LegStanding, Standing
+from lynchet.plan.built import built_edits
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.load import load
+from lynchet.project.read import checked
+from lynchet.walls.standing import FOLLOWED_M, lap_cuts
+
+DEMO = Path(__file__).parents[2] / "src" / "lynchet" / "demos" / "l_garden.toml"
+FILES = {"garden": DEMO, "plain": YARDS / "plain.toml", "steep": YARDS / "tape_on_ground.toml"}
+STAGES = ("terraces", "walls", "water", "stability", "pieces", "earth", "timber")
+
+
+@cache
+def loaded(name):
+    return load(FILES[name])
+
+
+def planned(name, *edits):
+    """The plan of a file with edits, at live effort."""
+    return plan_project(checked(loaded(name), edits), effort=LIVE)
+
+
+@cache
+def as_written(name):
+    return planned(name)
+
+
+def stands(wall, course, **more):
+    """The edit that adds one entry."""
+    return ("stands.1", {"wall": wall, "course": course, **more})
+
+
+def courses_of(plan, leg):
+    """How many courses a wall has."""
+    return max(part.top for part in plan.walls.leg(leg).segments) - plan.walls.leg(leg).lowest_course + 1
+
+
+def walls_of(plan):
+    return [leg.id for leg in plan.walls.legs if leg.segments]
+
+
+def shifts(before, after):
+    """For each wall the set of (bottom, top) shifts of its runs in millimetres."""
+    old = {run.id: run for run in before.walls.runs}
+    assert set(old) == {run.id for run in after.walls.runs}
+    found = {}
+    for run in after.walls.runs:
+        was = old[run.id]
+        assert run.outline_m == was.outline_m
+        shift = round((run.bottom_m - was.bottom_m) * 1000, 6), round((run.top_m - was.top_m) * 1000, 6)
+        found.setdefault(run.leg, set()).add(shift)
+    return found
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_an_empty_standing_is_no_standing(name):
+    """Planned with the empty standing, or with none: every stage gives exactly the same."""
+    given = plan_project(checked(loaded(name)), standing=Standing(), effort=LIVE)
+    assert all(getattr(given, stage) == getattr(as_written(name), stage) for stage in STAGES)
+
+
+@pytest.mark.parametrize("name", ["plain", "garden"])
+def test_what_stands_as_planned_changes_nothing(name):
+    """A wall that stands as it was planned, in part or whole, leaves every stage exactly as it was."""
+    before = as_written(name)
+    for leg in walls_of(before)[:: 1 if name == "plain" else 3]:
+        after = planned(name, stands(leg, courses_of(before, leg)))
+        assert all(getattr(after, stage) == getattr(before, stage) for stage in STAGES), leg
+        assert {f.code for f in after.findings} - {f.code for f in before.findings} == {"standing.kept"}
+
+
+@pytest.mark.parametrize("name", ["plain", "garden"])
+@pytest.mark.parametrize("off", [("low", "12 mm", -12.0), ("high", "15 mm", 15.0), ("high", "4 mm", 4.0)])
+def test_a_wall_off_its_level_takes_the_rest_with_it(name, off):
+    """Within 15 mm: its runs move by just that, other walls by that or not at all, those that do are named, and no
+    lap needs a cut."""
+    before = as_written(name)
+    leg = next(leg for leg in walls_of(before) if leg.startswith("W"))
+    after = planned(name, stands(leg, 1, **{off[0]: off[1]}))
+    moved = shifts(before, after)
+    assert moved.pop(leg) == {(off[2], off[2])}
+    assert all(shift in ({(off[2], off[2])}, {(0.0, 0.0)}) for shift in moved.values())
+    text = next(f.text for f in after.findings if f.code == "standing.off")
+    assert all((f" {other}," in text or f"{other}, joined" in text) == (shift != {(0.0, 0.0)})
+               for other, shift in moved.items())  # fmt: skip
+    assert not lap_cuts(after.walls.runs) and not [f for f in after.findings if f.code == "clash"]
+
+
+@pytest.mark.parametrize("size", [0.0, 0.002, 0.003])
+def test_a_saw_cut_is_nothing(size):
+    """Up to 3 mm other walls stay where they are and nothing is said of it."""
+    before = as_written("plain")
+    leg = walls_of(before)[0]
+    after = planned("plain", stands(leg, 1, low=f"{size} m"))
+    moved = shifts(before, after)
+    assert moved.pop(leg) == {(round(-size * 1000, 6),) * 2}
+    assert set().union(*moved.values()) == {(0.0, 0.0)}
+    assert not [f for f in after.findings if f.code in ("standing.off", "standing.laps")]
+
+
+@pytest.mark.parametrize("way", ["low", "high"])
+def test_much_off_moves_nothing_else_and_stops(way):
+    """Over 15 mm nobody follows; it stops with bedding again as the first cure, and every lap that does not meet is
+    told with its size."""
+    before = as_written("plain")
+    leg = next(leg for leg in walls_of(before) if leg.startswith("A") and courses_of(before, leg) > 1)
+    after = planned("plain", stands(leg, 1, **{way: "30 mm"}))
+    moved = shifts(before, after)
+    del moved[leg]
+    assert set().union(*moved.values()) == {(0.0, 0.0)}
+    off = next(f for f in after.findings if f.code == "standing.off")
+    assert off.verdict is Verdict.STOP and off.cures[0].name == "bed-again" and off.demand > FOLLOWED_M
+    cuts = lap_cuts(after.walls.runs)
+    assert cuts and all(abs(cut.depth_m - 0.030) < 1e-9 for cut in cuts)
+    assert not [f for f in after.findings if f.code == "clash"]
+    laps = next(f for f in after.findings if f.code == "standing.laps")
+    assert len(cuts) == laps.text.count(" over ")
+
+
+def test_answered_it_comes_back_to_level():
+    """Answered "level": what stands is off, every course above lies on the lattice again; the one between is thinner
+    over a high wall and packed up over a low one. Answered "follow": all of it moves."""
+    before = as_written("garden")
+    leg = max(walls_of(before), key=lambda leg: courses_of(before, leg))
+    low = before.walls.leg(leg).lowest_course
+    for way, sign in (("low", -1), ("high", 1)):
+        after = planned("garden", stands(leg, 2, **{way: "20 mm"}, answer="level"))
+        old = {run.id: run for run in before.walls.runs}
+        for run in (run for run in after.walls.runs if run.leg == leg):
+            was = old[run.id]
+            stood, next_up = run.course < low + 2, run.course == low + 2
+            assert run.top_m == pytest.approx(was.top_m + (0.02 * sign if stood else 0.0), abs=1e-9)
+            up = 0.02 * sign if stood else max(0.0, 0.02 * sign) if next_up else 0.0
+            assert run.bottom_m == pytest.approx(was.bottom_m + up, abs=1e-9)
+        follow = planned("garden", stands(leg, 2, **{way: "20 mm"}, answer="follow"))
+        assert shifts(before, follow)[leg] == {(20.0 * sign,) * 2}
+        assert next(f for f in follow.findings if f.code == "standing.off").verdict is Verdict.WATCH
+
+
+def test_two_walls_at_other_levels_are_let_into_each_other():
+    """Two walls that stand and meet, one low: nothing follows both, the laps between them are listed, none is a
+    clash."""
+    before = as_written("plain")
+    first, second = "A0", "A1"
+    entries = [{"wall": first, "course": 1, "low": "10 mm"}, {"wall": second, "course": 1}]
+    after = planned("plain", ("stands", entries))
+    met = [cut for cut in lap_cuts(after.walls.runs) if {cut.leg, cut.other} == {first, second}]
+    assert met and before.walls.runs
+    assert {cut.kind for cut in met} <= {"notch", "shim"} and all(abs(cut.depth_m - 0.010) < 1e-9 for cut in met)
+    assert not [f for f in after.findings if f.code == "clash"]
+
+
+def kept(plan, leg, course):
+    """Runs and joints of the courses of a wall that stand."""
+    low = plan.walls.leg(leg).lowest_course
+    runs = [run for run in plan.walls.runs if run.leg == leg and run.course < low + course]
+    pieces = [piece for piece in plan.pieces if piece.leg == leg and piece.course < low + course]
+    return runs, pieces
+
+
+@pytest.mark.parametrize("change", [("brief.embedment", "0.32 m"), ("brief.longest_piece", "2.4 m"),
+                                    ("brief.freeboard", "20 mm"), ("timber.1.stock", ["3 m"])])  # fmt: skip
+def test_later_wishes_leave_what_stands_alone(change):
+    """Written down as built, the courses of a wall keep their runs and every joint through changes of the brief that
+    move the rest."""
+    before = as_written("garden")
+    edits = built_edits(before, ["W3:2"])
+    free, after = planned("garden", change), planned("garden", *edits, change)
+    assert not [f for f in after.findings if f.code == "standing.cannot_keep"]
+    (runs, pieces), (was_runs, was_pieces) = kept(after, "W3", 2), kept(before, "W3", 2)
+    assert [run.id.split("/")[0] for run in runs] == [run.id.split("/")[0] for run in was_runs]
+    for run, was in zip(runs, was_runs, strict=True):
+        assert (run.bottom_m, run.top_m) == pytest.approx((was.bottom_m, was.top_m), abs=1e-5)
+        assert run.outline_m[0] == pytest.approx(was.outline_m[0], abs=1e-4)
+    assert len(pieces) == len(was_pieces)
+    for piece, cut in zip(pieces, was_pieces, strict=True):
+        assert piece.start_m == pytest.approx(cut.start_m, abs=1e-4)
+    assert [run.outline_m for run in free.walls.runs] != [run.outline_m for run in before.walls.runs] or (
+        [p.start_m for p in free.pieces] != [p.start_m for p in before.pieces]
+        or free.terraces.levels_m != before.terraces.levels_m
+    )
+
+
+def test_what_cannot_be_kept_is_refused_plainly():
+    """A change that moves the line of a wall that stands is a stop that names it and withholds everything."""
+    before = as_written("garden")
+    edits = built_edits(before, ["W3:1"])
+    after = planned("garden", *edits, ("brief.lines", "fall"))
+    lost = next(f for f in after.findings if f.code == "standing.cannot_keep")
+    assert lost.verdict is Verdict.STOP and lost.place == "W3" and "all" in after.withheld
+    gone = planned("garden", *edits, ("brief.terraces", 2))
+    assert "no such line" in next(f.text for f in gone.findings if f.code == "standing.cannot_keep")
+
+
+def test_offsets_hold_up_to_the_next_course_measured():
+    """An offset holds from its course up to the next one measured; below the first the first holds."""
+    leg = LegStanding("W1", ((3, 0.01), (5, -0.02)), built=5)
+    assert [leg.offset_m(k) for k in (1, 3, 4, 5, 9)] == [0.01, 0.01, 0.01, -0.02, -0.02]
+    assert LegStanding("W1", ((3, 0.01),), built=3, answer="level").offset_m(4) == 0.0
+    assert LegStanding("W1").offset_m(4) == 0.0
