@@ -53,9 +53,11 @@ def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
 
 def rings_of(shape: Any) -> list[Array]:
     """Outer rings of a shape, (n, 2) each, slivers left out, in order of place."""
-    parts = [part for part in shapely.get_parts(shape) if part.area > LEAST_M2]
-    parts.sort(key=lambda part: tuple(round(float(b), 3) for b in part.bounds))
-    return [shapely.get_coordinates(part.exterior)[:-1] for part in parts]
+    parts = shapely.get_parts(shape)
+    parts = parts[shapely.area(parts) > LEAST_M2]
+    if len(parts) > 1:
+        parts = parts[np.lexsort(np.round(shapely.bounds(parts), 3).T[::-1])]
+    return [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_exterior_ring(parts)]
 
 
 def strip_width(area_m2: float, girth_m: float) -> float:

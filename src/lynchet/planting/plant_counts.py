@@ -78,7 +78,7 @@ def lattice_points(
         return [kept @ frame + start + origin]
     steps = np.arange(floor((low_u - clearance_m) / spacing_m) - 1, ceil((high_u - clearance_m) / spacing_m) + 1)
     found = []
-    at_once = max(1, _CHUNK // max(len(steps), 1))
+    at_once = max(1, _CHUNK // max(len(steps) * len(ring), 1))
     for first in range(0, len(rows), at_once):
         some = slice(first, first + at_once)
         u = shift[some, None] + steps[None, :] * spacing_m
@@ -136,18 +136,15 @@ def _longest_side(ring: Array, origin: Array) -> int:
 
 def _inside(points: Array, ring: Array, clearance_m: float) -> NDArray[np.bool_]:
     """Points inside or on an outline and no nearer to any side than the clearance."""
-    within = np.zeros(len(points), dtype=bool)
-    nearest = np.full(len(points), np.inf)
-    for start, end in zip(ring, np.roll(ring, -1, axis=0), strict=True):
-        side = end - start
-        off = points - start
-        share = np.clip(off @ side / float(side @ side), 0.0, 1.0)
-        nearest = np.minimum(nearest, np.hypot(*(off - share[:, None] * side).T))
-        between = (start[1] > points[:, 1]) != (end[1] > points[:, 1])
-        left = cross(side, off) > 0
-        within ^= between & (left == (side[1] > 0))
-    on = nearest <= SLACK
-    return np.asarray((within | on) & (nearest >= clearance_m - SLACK), dtype=bool)
+    after = _next(ring)
+    (ax, ay), (bx, by) = ring.T[:, :, None], after.T[:, :, None]
+    side_x, side_y, off_x, off_y = bx - ax, by - ay, points[:, 0] - ax, points[:, 1] - ay
+    share = np.minimum(np.maximum((off_x * side_x + off_y * side_y) / (side_x**2 + side_y**2), 0.0), 1.0)
+    nearest = np.sqrt(((off_x - share * side_x) ** 2 + (off_y - share * side_y) ** 2).min(axis=0))
+    between = (ay > points[:, 1]) != (by > points[:, 1])
+    left = side_x * off_y - side_y * off_x > 0
+    within = np.logical_xor.reduce(between & (left == (side_y > 0)), axis=0)
+    return np.asarray((within | (nearest <= SLACK)) & (nearest >= clearance_m - SLACK), dtype=bool)
 
 
 def _count_steps(given: Mapping[str, Any], result: PlantCount) -> list[Step]:

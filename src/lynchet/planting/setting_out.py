@@ -40,10 +40,10 @@ def places(shape: Any, spacings_m: Sequence[float]) -> list[Array]:
         for rows, of_ring in zip(found, _in_ring(ring, spacings_m), strict=True):
             rows.append(of_ring)
     laid = [_joined(rows) for rows in found]
-    holes = [shapely.Polygon(hole) for part in shapely.get_parts(shape) for hole in part.interiors]
-    if not holes:
+    parts = shapely.get_parts(shape)
+    if not shapely.get_num_interior_rings(parts).any():
         return laid
-    taken = shapely.union_all(holes)
+    taken = shapely.union_all([shapely.Polygon(hole) for part in parts for hole in part.interiors])
     return [points[shapely.distance(shapely.points(points), taken) >= s / 2.0]
             for points, s in zip(laid, spacings_m, strict=True)]  # fmt: skip
 

@@ -62,7 +62,8 @@ def _hours(days: Array, phi: float, normals: Array, sky_off: float) -> Array:
     sun = np.stack([np.cos(at), np.sin(at), np.ones(at.shape)], axis=3)
     above = sun @ np.stack([cosine, sine, fixed], axis=2) > 0.0
     up_now = above[..., 0]
-    hidden = above[..., 1:].reshape(*at.shape, -1, 4).all(axis=4).any(axis=3)
+    first, second, third, fourth = (above[..., edge::4] for edge in range(1, 5))
+    hidden = (first & second & third & fourth).any(axis=3)
     lit, morning = up_now & ~hidden, at < 0.0
     return np.stack([(length * part).sum(axis=2) for part in (lit & morning, lit & ~morning, up_now)], axis=2)
 
