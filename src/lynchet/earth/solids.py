@@ -104,16 +104,18 @@ class Owners:
 
     def __init__(self, terraces: Terraces, walls: Walls, water: Water) -> None:
         self._faces = {face.id: face.terrace for face in terraces.faces if face.kind == "bed"}
-        self._legs = {
-            leg.id: min((self._faces[f] for s in leg.spans for f in (s.left, s.right) if f in self._faces), default=1)
-            for leg in walls.legs
-        }
+        self._legs: dict[str, int] = {}
+        for leg in walls.legs:
+            sides = [span.left for span in leg.spans] + [span.right for span in leg.spans]
+            beds = [self._faces[side] for side in sides[: len(leg.spans)] if side in self._faces]
+            beds = beds or [self._faces[side] for side in sides if side in self._faces]
+            self._legs[leg.id] = min(beds, default=1)
         self._chains = {drain.id: drain.chain for drain in water.drains}
         self._chains |= {solid.id: self._chains.get(solid.drain, "") for solid in water.solids}
         self._high = {chain.id: (chain.high_face, chain.edges[0].leg) for chain in water.chains}
 
     def of_leg(self, leg: str) -> int:
-        """Terrace of a wall: that of the lowest bed beside it."""
+        """Terrace of a wall: that of the lowest bed on its timber's side, uphill of a front."""
         return self._legs.get(leg, 1)
 
     def of_face(self, face: str, leg: str = "") -> int:
