@@ -8,7 +8,9 @@ from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
 from lynchet.drawings.display import Display
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
+from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
 from lynchet.drawings.section import section_sheet
+from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.svg import to_svg
 from lynchet.drawings.terraces_plan import terraces_plan
@@ -35,6 +37,8 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
     if kept_back or "all" not in plan.withheld:
         for leg in wall_sheet_ids(plan):
             found |= {sheet.id: sheet for sheet in wall_sheets(plan, leg, stamp)}
+        pegs = setting_sheet(plan, stamp)
+        found |= {sheet.id: sheet for sheet in ((pegs,) if pegs else ()) + rod_sheets(plan, stamp)}
     if kept_back or not {"all", "cut-sheet"} & plan.withheld.keys():
         found |= {sheet.id: sheet for sheet in cut_sheets(plan, plan.timber, stamp)}
     return found
@@ -59,7 +63,8 @@ def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
 
 
 def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
-    """Sheet numbers in the order one needs them: terraces, section, walls, sticks."""
+    """Sheet numbers in the order one needs them: terraces, section, walls, pegs, rod, sticks."""
     walls = (name for names in wall_sheet_names(plan).values() for name in names)
-    ids = ("terraces", "section", *walls, *cut_sheet_names(plan, plan.timber))
+    pegs = ("setting-out",) if plan.walls.setting_out.points else ()
+    ids = ("terraces", "section", *walls, *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber))
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

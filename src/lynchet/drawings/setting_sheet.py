@@ -1,0 +1,107 @@
+"""The setting-out plan: pegs, the known corners they are taped from, and how two tapes meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import dist
+
+from lynchet.drawings.block import frame_items, title_block
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import printable, wrap
+from lynchet.drawings.model import Area, Item, Label, Line, Sheet, Text
+from lynchet.drawings.paper import Paper, scale_words, sheet_paper
+from lynchet.drawings.plan_built import wall_items
+from lynchet.drawings.plan_layout import lay_out
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+from lynchet.walls.pegs import SettingOut, SettingPoint
+
+ID = "setting-out"
+TITLE = "Setting-out plan"
+_ROOM = (12.0, 30.0, 12.0, 44.0)
+_SAME_M = 0.02
+HOW = (
+    "Hook one tape on each of the two known corners named in the table, pull both level and tight, and drive the peg "
+    "where their lengths cross. Two tapes are drawn here as a pattern. Then check the diagonals before you dig.",
+    "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the table.",
+)
+
+
+def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
+    """The plan of pegs; None where no wall stands.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    card = plan.walls.setting_out
+    if not card.points:
+        return None
+    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
+    layout = lay_out(plan, paper, _ROOM)
+    items = (*_ground(plan), *wall_items(plan), *_tapes(card, figures), *_corners(card), *_pegs(card))
+    view = layout.with_items(items)
+    fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
+    block, notes = title_block(paper, fields)
+    marks = (*frame_items(paper), *block, *_words(paper))
+    alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
+    return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
+
+
+def _ground(plan: Planned) -> Iterator[Item]:
+    yield Line(id="area", layer="path edges", pts=plan.project.area.outline_m, closed=True, pen="fine", dash="chain",
+               role="mid")  # fmt: skip
+    for n, house in enumerate(plan.project.houses):
+        yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut")
+
+
+def _used(card: SettingOut) -> dict[str, tuple[float, float]]:
+    """Known corners that some peg is taped from."""
+    names = {name for peg in card.points for name in (peg.from_a, peg.from_b)}
+    return {name: point for name, point in card.known_m if name in names}
+
+
+def _corners(card: SettingOut) -> Iterator[Item]:
+    for n, (name, point) in enumerate(_used(card).items()):
+        yield Label(id=f"corner-{n}", layer="labels", anchor=(point,), lines=(printable(name),), h=2.5, weight="bold",
+                    priority=1, role="water")  # fmt: skip
+
+
+def _pegs(card: SettingOut) -> Iterator[Item]:
+    """Pegs that stand in one spot share a label."""
+    groups: list[list[SettingPoint]] = []
+    for peg in card.points:
+        near = next((group for group in groups if dist(group[0].point_m, peg.point_m) < _SAME_M), None)
+        if near is None:
+            groups.append([peg])
+        else:
+            near.append(peg)
+    for n, group in enumerate(groups):
+        yield Label(id=f"peg-{n}", layer="labels", anchor=(group[0].point_m,), style="spot",
+                    lines=(", ".join(peg.id for peg in group),), h=2.5, weight="semibold", priority=0)  # fmt: skip
+
+
+def _tapes(card: SettingOut, figures: Figures) -> Iterable[Item]:
+    """The two tapes of the peg farthest from its corners, as a pattern."""
+    known = dict(card.known_m)
+    peg = max(card.points, key=lambda one: (min(one.distance_a_m, one.distance_b_m), one.id))
+    for letter, name, far in (("a", peg.from_a, peg.distance_a_m), ("b", peg.from_b, peg.distance_b_m)):
+        if far < _SAME_M:
+            continue
+        line, dash = (known[name], peg.point_m), "hidden" if letter == "a" else "short"
+        yield Line(id=f"tape-{letter}", layer="dimensions", pts=line, pen="fine", dash=dash, role="water")  # type: ignore[arg-type]
+        yield Label(id=f"tape-{letter}-length", layer="labels", anchor=line, kind="line", role="water", h=2.5,
+                    lines=(f"{peg.id}: {figures.timber(far)}",), weight="semibold", optional=True)  # fmt: skip
+
+
+def _words(paper: Paper) -> Iterator[Item]:
+    left, top, right, bottom = paper.field
+    yield Text(id="head", layer="key", at=(left + 4.0, top + 9.5), text=TITLE.upper(), h=5.0, weight="bold")
+    lines = wrap(HOW[0], right - left - 10.0, 2.5)
+    for n, line in enumerate(lines):
+        yield Text(id=f"how-{n}", layer="key", at=(left + 4.0, top + 15.5 + 4.2 * n), text=line, h=2.5)
+    for n, line in enumerate(wrap(HOW[1], right - left - 10.0, 2.5)):
+        yield Text(id=f"note-{n}", layer="key", at=(left + 4.0, bottom - 14.0 + 4.2 * n), text=line, h=2.5)
+    yield Line(id="true", layer="key", pts=((left + 4.0, bottom - 5.0), (left + 44.0, bottom - 5.0)), pen="cut")
+    yield Text(id="true-words", layer="key", at=(left + 47.0, bottom - 4.0), h=2.5,
+               text="This bar is 40 mm long. If it is not, print again at 100 %.")  # fmt: skip
