@@ -17,6 +17,8 @@ _STRIP_MM = 38.0
 _APART_MM = 14.0
 _TOP_MM = 30.0
 _PER_PAGE = 3
+_NEAR_FOOT_MM = 15.0
+"""Nearer to the foot of a strip than this, the words of a mark stand above it."""
 _LONG_M = {"metric": 0.200, "us": 7 * INCH}
 _FINE_M = {"metric": 0.005, "us": INCH / 8}
 _FIGURE_EVERY = {"metric": 10, "us": 8}
@@ -111,7 +113,7 @@ def _ticks(figures: Figures, at: tuple[float, float, str], n: int, taken: list[f
         reach = 9.0 if whole else 6.0 if half else 3.0
         edge = x + _STRIP_MM
         yield Line(id=f"{name}-t{k}", layer="dimensions", pts=((edge - reach, place), (edge, place)), pen="hair")
-        if whole and all(not place - 3.5 < mark + 5.0 < place + 9.0 for mark in taken) and k < count - 1:
+        if whole and all(abs(place - mark) > 12.0 for mark in taken) and k < count - 1:
             value = n * long_m + k * fine
             said = f"{value / INCH:.0f}″" if figures.system == "us" else f"{value * 1000:.0f}"
             yield Text(id=f"{name}-f{k}", layer="dimensions", at=(edge - reach - 1.0, place + 0.9), text=said, h=2.2,
