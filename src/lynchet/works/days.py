@@ -11,7 +11,7 @@ from lynchet.units.format import length
 from lynchet.works.dates import WEEKDAYS, read_date
 from lynchet.works.day_plan import day_ends
 from lynchet.works.job import Job
-from lynchet.works.model import Day, Task
+from lynchet.works.model import Day, Step, Task
 from lynchet.works.steps import closed_trenches, steps_of
 from lynchet.works.wall_parts import WallPart
 from lynchet.works.working_days import Calendar
@@ -50,18 +50,21 @@ def days_of(job: Job, tasks: Sequence[Task], parts: Mapping[int, WallPart], high
     dates = _dates(job, len(ends))
     found, first = [], 0
     done: dict[str, float] = {}
+    begun: dict[int, None] = {}
     for number, end in enumerate(ends):
         today = tuple(steps[first : end + 1])
-        before = dict(done)
         for step in today:
             done[step.task] = done.get(step.task, 0.0) + step.share
+            task = site.tasks[step.task]
+            if task.terrace and task.kind not in _FINISH:
+                begun.setdefault(task.terrace)
         used = sum(step.crew_h for step in today)
         day = dates[number]
         found.append(
             Day(
                 number + 1, day.isoformat() if day else "", WEEKDAYS[day.weekday()] if day else "", today, used,
-                wish.day_h - used, tuple(_holds(site, before, done)),
-                tuple(_evening(site, done, number == len(ends) - 1)), 0.0,
+                wish.day_h - used, tuple(_holds(site, today, done)),
+                tuple(_evening(site, done, tuple(begun))), 0.0,
             )
         )  # fmt: skip
         first = end + 1
@@ -82,33 +85,34 @@ def _dates(job: Job, count: int) -> list[date | None]:
     return found
 
 
-def _holds(site: _Site, before: Mapping[str, float], done: Mapping[str, float]) -> Iterator[str]:
+def _holds(site: _Site, today: Sequence[Step], done: Mapping[str, float]) -> Iterator[str]:
     """Hold points of tasks that end today; of a trench each part is seen before its stone goes in."""
-    for task in site.tasks.values():
-        grew = done.get(task.id, 0.0) > before.get(task.id, 0.0)
-        ends = grew and done[task.id] > _DONE
-        if task.hold and (ends or (grew and task.kind == "trench")):
+    for name in dict.fromkeys(step.task for step in today):
+        task = site.tasks[name]
+        if task.hold and (done[name] > _DONE or task.kind == "trench"):
             yield f"{task.name}: {task.hold}"
 
 
-def _evening(site: _Site, done: Mapping[str, float], last: bool) -> Iterator[str]:
-    """How the place is left: trench, bank, drain, fill, way in."""
+def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int]) -> Iterator[str]:
+    """How the place is left: trench, bank, drain, fill, way in.
 
-    def share(stage: int, kind: str) -> float:
-        return done.get(f"{stage}/{kind}", 0.0) if f"{stage}/{kind}" in site.tasks else 1.0
-
-    begun = [t.terrace for t in site.tasks.values() if t.terrace and t.kind not in _FINISH and done.get(t.id, 0.0) > 0]
+    Args:
+        site: what is spoken of.
+        done: share of each task done.
+        begun: stages of walls begun.
+    """
     stage = max(begun, default=0)
-    if last:
+    if done.get("site/clear up", 0.0) > _DONE:
         yield "Everything is closed; outlets run free; tools, offcuts and treated sawdust are off the beds."
         return
     if stage:
         yield "No trench is open. No fill stands above the top course laid and fixed."
-        for below in sorted(set(begun)):
+        for below in sorted(begun):
             yield from _bank(site, below, done)
-        if share(stage, "drain") < _DONE:
+        drain = f"{stage}/drain"
+        if drain in site.tasks and done.get(drain, 0.0) < _DONE:
             yield "The drain of this wall does not run yet: lead rain round the work, none into the base."
-        elif f"{stage}/drain" in site.tasks:
+        elif drain in site.tasks:
             yield "Outlets are open and free, pipe ends capped against soil."
     yield "The way for the barrow is clear; gate shut, children and animals kept out; heaps covered if rain may come."
 
@@ -116,10 +120,11 @@ def _evening(site: _Site, done: Mapping[str, float], last: bool) -> Iterator[str
 def _bank(site: _Site, stage: int, done: Mapping[str, float]) -> Iterator[str]:
     """A bench once cut leaves a bank at its back, until the wall there stands and is filled."""
     above = site.parts.get(stage + 1)
-    closing = [f"{stage + 1}/{kind}" for kind in ("fill", "courses", "first course")]
+    if above is None or f"{stage}/bench" not in done:
+        return
+    closing = (f"{stage + 1}/{kind}" for kind in ("fill", "courses", "first course"))
     last = next((task for task in closing if task in site.tasks), None)
-    cut = done.get(f"{stage}/bench", 0.0)
-    if above is None or last is None or cut <= 0 or done.get(last, 0.0) > _DONE:
+    if last is None or done.get(last, 0.0) > _DONE:
         return
     height = length(above.held_m, site.job.project.units)
     yield (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -21,7 +21,7 @@ _KINDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
     ("timber and fixings", ("timber", "fixings"), ("first course", "courses")),
     ("stone", ("stone",), ("base", "stone", "drain")),
     ("drain goods", ("drain",), ("drain",)),
-    ("soil and mulch", ("soil",), ("bed soil", "fill", "mulch")),
+    ("soil and mulch", ("soil",), ("bed soil", "mulch")),
     ("plants", ("plants",), ("plants",)),
 )  # fmt: skip
 """Name, groups of the order list, tasks whose first day it is needed for."""
@@ -53,7 +53,8 @@ def deliveries(
         prices: for a load's price.
         full: sticks are packed to a proven fewest number of loads; else by weight alone, as in a bound.
     """
-    found = [one for kind in _KINDS for one in _one_kind(job, kind, order, days)]
+    firsts = _first_days(days)
+    found = [one for kind in _KINDS for one in _one_kind(kind, order, firsts)]
     known = items(job.project.units)
     truck = truck_of(job)
     made = []
@@ -66,22 +67,31 @@ def deliveries(
                 _load_note(job, truck), day, *_drop(job, name), price, None if price is None else loads * price,
             )
         )  # fmt: skip
-    return (*made, *_away(job, order, days, truck))
+    return (*made, *_away(job, order, firsts, truck))
 
 
 def _one_kind(
-    job: Job, kind: tuple[str, tuple[str, ...], tuple[str, ...]], order: Sequence[OrderLine], days: Sequence[Day]
+    kind: tuple[str, tuple[str, ...], tuple[str, ...]], order: Sequence[OrderLine], firsts: Mapping[str, int]
 ) -> Iterator[tuple[str, list[OrderLine], int]]:
     name, groups, tasks = kind
     lines = [line for line in order if line.group in groups and line.buy > 0]
     if lines:
-        yield name, lines, _first_day(days, tasks)
+        filled = any(line.key == "fill_soil" for line in lines)
+        yield name, lines, _first_day(firsts, ("fill",) if filled else tasks)
 
 
-def _first_day(days: Sequence[Day], kinds: Sequence[str]) -> int:
+def _first_days(days: Sequence[Day]) -> dict[str, int]:
+    """The first day on which each kind of task is worked on."""
+    found: dict[str, int] = {}
+    for day in days:
+        for step in day.steps:
+            found.setdefault(step.task.rpartition("/")[2], day.number)
+    return found
+
+
+def _first_day(firsts: Mapping[str, int], kinds: Sequence[str]) -> int:
     """The first day with a task of these kinds; the first day of all where there is none."""
-    wanted = (day.number for day in days for step in day.steps if step.task.rpartition("/")[2] in kinds)
-    return min(wanted, default=1)
+    return min((firsts[kind] for kind in kinds if kind in firsts), default=1)
 
 
 def _loads(job: Job, lines: Sequence[OrderLine], truck: Truck, full: bool) -> tuple[int, float]:
@@ -127,7 +137,7 @@ def _drop(job: Job, name: str) -> tuple[Point | None, str]:
     return None, "not said: mark a place off the lawn and clear of the street drain"
 
 
-def _away(job: Job, order: Sequence[OrderLine], days: Sequence[Day], truck: Truck) -> Iterator[Delivery]:
+def _away(job: Job, order: Sequence[OrderLine], firsts: Mapping[str, int], truck: Truck) -> Iterator[Delivery]:
     line = next((line for line in order if line.key == "load_away"), None)
     if line is None:
         return
@@ -137,5 +147,5 @@ def _away(job: Job, order: Sequence[OrderLine], days: Sequence[Day], truck: Truc
     where = "loaded at the truck stop" if stop is not None else "loaded where the truck can stand"
     yield Delivery(
         "soil away", (line.key,), kg, loose, round(line.buy), _load_note(job, truck),
-        _first_day(days, ("haul away",)), stop, where, line.unit_price, line.money,
+        _first_day(firsts, ("haul away",)), stop, where, line.unit_price, line.money,
     )  # fmt: skip

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from functools import cache
 
 from lynchet.works.barrow_hours import carried_rate
 from lynchet.works.holds import hold_of
@@ -48,6 +49,15 @@ _NAMES: dict[TaskKind, str] = {
 }
 
 
+@dataclass(frozen=True)
+class _Named:
+    """Who a task is."""
+
+    id: str
+    name: str
+    legs: tuple[str, ...] = ()
+
+
 @dataclass
 class _Book:
     """Tasks gathered so far."""
@@ -59,9 +69,6 @@ class _Book:
 
     def add(self, task: Task) -> None:
         self.tasks.append(task)
-
-    def has(self, task: str) -> bool:
-        return any(one.id == task for one in self.tasks)
 
 
 def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Task]:
@@ -76,17 +83,21 @@ def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Ta
     book = own_rates(rates(job.project.soil.clay, volumes.trench_depth_m), job.project.works.rates)
     own_haul = any(rate.task == "haul away" for rate in job.project.works.rates)
     made = _Book(job, book, book["haul away"] if own_haul else carried_rate(job, book["haul away"]))
-    made.add(_task(made, "set up", 0, 1.0, (), "set up: planks on the barrow run, heap and drop zone marked"))
+    begin = _Named("site/set up", "set up: planks on the barrow run, heap and drop zone marked")
+    made.add(_task(made, "set up", 0, 1.0, (), begin))
     length = sum(part.length_m for part in parts.values())
-    made.add(_task(made, "set out", 0, length, ("site/set up",), "set out the walls with strings and gauge rod"))
+    mark = _Named("site/set out", "set out the walls with strings and gauge rod")
+    made.add(_task(made, "set out", 0, length, ("site/set up",), mark))
     done: tuple[str, ...] = ("site/set out",)
     for stage in sorted({*parts, *volumes.stages}):
         done = _build(made, stage, (parts.get(stage, WallPart()), stages.highest), volumes, done)
     if volumes.away_m3 > _NONE:
-        made.add(_task(made, "haul away", 0, volumes.away_m3, done, "carry the left-over soil to the truck"))
+        carry = _Named("site/haul away", "carry the left-over soil to the truck")
+        made.add(_task(made, "haul away", 0, volumes.away_m3, done, carry))
         done = ("site/haul away",)
     last = _finish_beds(made, volumes, done)
-    made.add(_task(made, "clear up", 0, 1.0, last, "take up the planks, close the way in, clear up"))
+    close = _Named("site/clear up", "take up the planks, close the way in, clear up")
+    made.add(_task(made, "clear up", 0, 1.0, last, close))
     return made.tasks
 
 
@@ -107,21 +118,23 @@ def _build(
         "steps": float(walls.treads),
     }
     where = f"terrace {stage}" if stage <= highest else f"behind terrace {highest}"
-    present: list[TaskKind] = [kind for kind in WALL_KINDS if amounts[kind] > _NONE]
+    present: tuple[TaskKind, ...] = tuple(kind for kind in WALL_KINDS if amounts[kind] > _NONE)
+    legs = tuple(walls.legs)
     for kind in present:
-        after = [f"{stage}/{one}" for one in _before(kind, present)] or list(before)
-        name = f"{where}: {_NAMES[kind]}"
-        made.add(replace(_task(made, kind, stage, amounts[kind], tuple(after), name), legs=tuple(walls.legs)))
-    ends = [f"{stage}/{kind}" for kind in present if not any(kind in _before(other, present) for other in present)]
-    return tuple(ends) or before
+        after = tuple(f"{stage}/{one}" for one in _before(kind, present)) or before
+        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}", legs)
+        made.add(_task(made, kind, stage, amounts[kind], after, named))
+    waited = {one for kind in present for one in _before(kind, present)}
+    return tuple(f"{stage}/{kind}" for kind in present if kind not in waited) or before
 
 
-def _before(kind: TaskKind, present: Sequence[TaskKind]) -> list[TaskKind]:
+@cache
+def _before(kind: TaskKind, present: tuple[TaskKind, ...]) -> tuple[TaskKind, ...]:
     """Kinds present that must come before; what is absent passes on what it waits for."""
     found: list[TaskKind] = []
     for one in _AFTER.get(kind, ()):
         found += [one] if one in present else _before(one, present)
-    return list(dict.fromkeys(found))
+    return tuple(dict.fromkeys(found))
 
 
 def _finish_beds(made: _Book, volumes: Volumes, before: tuple[str, ...]) -> tuple[str, ...]:
@@ -135,23 +148,23 @@ def _finish_beds(made: _Book, volumes: Volumes, before: tuple[str, ...]) -> tupl
         for kind, amount in amounts.items():
             if amount > _NONE:
                 name = f"bed {bed}: {_NAMES[kind]}" if bed != REST else "lay topsoil back over trenches and banks"
-                task = _task(made, kind, volumes.terrace_of.get(bed, 0), amount, before, name)
-                made.add(replace(task, id=f"{bed}/{kind}"))
+                named = _Named(f"{bed}/{kind}", name)
+                made.add(_task(made, kind, volumes.terrace_of.get(bed, 0), amount, before, named))
                 before = (f"{bed}/{kind}",)
     return before
 
 
-def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[str, ...], name: str) -> Task:
+def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[str, ...], named: _Named) -> Task:
     rate = made.carry if kind == "haul away" else made.rates[kind]
     narrow = (made.job.project.access.gate_m or NARROW_M) < NARROW_M and kind in _CARRIED
     hours = rate.hours * amount * (NARROW_TIMES if narrow else 1.0)
     crew = made.job.project.works.crew
     return Task(
-        id=f"{stage}/{kind}" if stage else f"site/{kind}",
+        id=named.id,
         kind=kind,
-        name=name,
+        name=named.name,
         terrace=stage,
-        legs=(),
+        legs=named.legs,
         quantity=amount,
         measure=rate.measure,
         hours=Band(hours * rate.low, hours, hours * rate.high),

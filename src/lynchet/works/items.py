@@ -75,8 +75,8 @@ def items(system: System) -> dict[str, Item]:
 
 
 def plain_key(text: str) -> str:
-    """A key as the price list has it: small letters, blanks and strokes as underscores."""
-    return re.sub(r"[\s\-_]+", "_", text.strip().lower())
+    """A key as the price list has it: small letters; blanks and strokes as underscores, other marks left out."""
+    return re.sub(r"[\s\-_]+", "_", re.sub(r"[^\w\s\-./]", "", text.strip().lower()))
 
 
 def known_key(text: str) -> bool:

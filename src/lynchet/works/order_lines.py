@@ -227,13 +227,18 @@ def _soil(job: Job) -> Iterator[Wanted]:
 def _plants(job: Job) -> Iterator[Wanted]:
     if job.planted is None:
         return
-    species = {planting.species.botanical_name: planting.species for planting in job.planted.plantings}
+    beds: dict[str, dict[str, None]] = defaultdict(dict)
+    species = {}
+    for planting in job.planted.plantings:
+        name = planting.species.botanical_name
+        species[name] = planting.species.common_name
+        beds[name][planting.bed] = None
     for name, count in job.planted.counts.items():
-        beds = tuple(dict.fromkeys(p.bed for p in job.planted.plantings if p.species.botanical_name == name))
-        common = species[name].common_name
+        common = species[name]
         yield Wanted(
-            "plant", float(count), beds, f"{common} ({name})", plain_key(common), own_keys=plant_keys(name, common)
-        )
+            "plant", float(count), tuple(beds[name]), f"{common} ({name})", plain_key(common),
+            own_keys=plant_keys(name, common),
+        )  # fmt: skip
     drip = sum(row.drip_line_m for row in job.planted.water)
     yield Wanted("drip_line", drip, tuple(row.bed for row in job.planted.water if row.drip_line_m > 0))
 

@@ -105,8 +105,10 @@ def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
     for flight in job.terraces.flights:
         parts[stages.of_flight(flight.id)].treads += len(flight.treads)
     for place in job.stability.places:
+        held = place.high_m - place.low_m
         part = parts[_at(cells[place.leg], place.station_m).stage]
-        part.held_m = max(part.held_m, place.retained_m)
+        if held > part.held_m:
+            part.held_m = held
     return {stage: parts[stage] for stage in sorted(parts)}
 
 
