@@ -95,11 +95,11 @@ def _strip(plan: Planned, figures: Figures, n: int, at: tuple[float, float]) -> 
     for (k, mark), place in zip(marks, taken, strict=True):
         yield Line(id=f"{name}-m{k}", layer="walls", pts=((x, place), (x + _STRIP_MM, place)), pen="outline")
         yield Symbol(id=f"{name}-h{k}", layer="walls", name="head", at=(x, place), turn_deg=180.0)
-        yield Text(
-            id=f"{name}-c{k}", layer="labels", at=(x + 5.0, place + 5.4), text=f"course {k}", h=3.2, weight="bold"
-        )
+        under = place + (-11.0 if place > y + high - _NEAR_FOOT_MM else 0.0)
+        name_at = (x + 5.0, under + 5.4)
+        yield Text(id=f"{name}-c{k}", layer="labels", at=name_at, text=f"course {k}", h=3.2, weight="bold")
         said = figures.timber(mark) if units == "us" else f"{mark * 1000:.0f} mm"
-        yield Text(id=f"{name}-l{k}", layer="labels", at=(x + 5.0, place + 9.6), text=said, h=2.3)
+        yield Text(id=f"{name}-l{k}", layer="labels", at=(x + 5.0, under + 9.6), text=said, h=2.3)
 
 
 def _ticks(figures: Figures, at: tuple[float, float, str], n: int, taken: list[float]) -> Iterator[Item]:
