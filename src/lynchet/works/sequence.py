@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
-from lynchet.works.critical_path import PathActivity
-from lynchet.works.links import earliest_starts, latest_starts, network
+from lynchet.works.links import Network, Tie, earliest_starts, latest_starts
 from lynchet.works.model import Task
 from lynchet.works.resource_problem import reduced
-from lynchet.works.resource_schedule import ResourceActivity, shortest_schedule
+from lynchet.works.resource_schedule import shortest_schedule
 
 SLOTS_A_DAY = 16
 """The search for the fewest days counts in sixteenths of a day, each task rounded down: its answer is a lower bound."""
@@ -28,7 +27,7 @@ class LeastDays:
 
 def timed(tasks: Sequence[Task], day_h: float) -> list[Task]:
     """The tasks with their earliest starts and slack, in working days, each done by as many as can work on it."""
-    net = network([PathActivity(task.id, 0.0, list(task.after)) for task in tasks])
+    net = _network(tasks)
     durations = [task.hours.likely / task.people / day_h for task in tasks]
     early = earliest_starts(net, durations)
     end = max((start + duration for start, duration in zip(early, durations, strict=True)), default=0.0)
@@ -37,6 +36,13 @@ def timed(tasks: Sequence[Task], day_h: float) -> list[Task]:
         replace(task, day_start=first, float_days=max(last - first, 0.0))
         for task, first, last in zip(tasks, early, late, strict=True)
     ]
+
+
+def _network(tasks: Sequence[Task]) -> Network:
+    """Links from finish to start; the tasks stand in an order already in which all that is needed comes before."""
+    places = {task.id: place for place, task in enumerate(tasks)}
+    ties = tuple(Tie(places[name], place, "fs", 0.0) for place, task in enumerate(tasks) for name in task.after)
+    return Network(tuple(places), ties, tuple(range(len(tasks))))
 
 
 def least_days(tasks: Sequence[Task], crew: int, day_h: float) -> LeastDays | None:
@@ -51,11 +57,7 @@ def least_days(tasks: Sequence[Task], crew: int, day_h: float) -> LeastDays | No
         return None
     slots = [int(task.hours.likely / task.people / day_h * SLOTS_A_DAY + 1e-9) for task in tasks]
     demands = [[task.people] for task in tasks]
-    rows = [
-        ResourceActivity(task.id, slot, need, list(task.after))
-        for task, slot, need in zip(tasks, slots, demands, strict=True)
-    ]
-    problem, _ = reduced(network(rows), slots, demands, [crew])
+    problem, _ = reduced(_network(tasks), slots, demands, [crew])
     mirror = problem.mirrored(
         [tail - duration for tail, duration in zip(problem.tails, problem.durations, strict=True)]
     )

@@ -109,7 +109,8 @@ def _plants(job: Job) -> dict[str, int]:
 
 def _trench_depth(job: Job) -> float:
     """Deepest trench in front of a wall: buried timber and its stone bed."""
-    return max((place.buried_m for place in job.stability.places), default=0.0) + _DEPTH_M / 2.0
+    buried = max((place.low_m - place.base_m for place in job.stability.places), default=0.0)
+    return max(buried, 0.0) + _DEPTH_M / 2.0
 
 
 def _finish_order(job: Job) -> tuple[str, ...]:
