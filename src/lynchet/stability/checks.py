@@ -13,6 +13,7 @@ from lynchet.project.model import Project
 from lynchet.stability.constants import TIMBER_FRICTION, fixings
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
 from lynchet.stability.helps import (
+    BALANCED,
     balanced_m,
     base_friction_deg,
     kept_depth_m,
@@ -117,19 +118,14 @@ class _Index:
 
 
 def _indices(project: Project, places: Sequence[Place]) -> _Index:
-    first = np.full((len(places), len(CASES)), -1, dtype=np.intp)
-    counts, place, case, at = [], [], [], 0
-    for index, one in enumerate(places):
-        for number, name in enumerate(CASES):
-            if _applies(project, one, name):
-                first[index, number] = at
-                at += one.courses
-                counts.append(one.courses)
-                place.append(index)
-                case.append(number)
-    joint = np.arange(at) - np.repeat(first[place, case], counts)
-    return _Index(np.repeat(place, counts).astype(np.intp), joint.astype(np.intp),
-                  np.repeat(case, counts).astype(np.intp), first)  # fmt: skip
+    applies = np.array([[_applies(project, one, name) for name in CASES] for one in places], dtype=np.bool_)
+    place, case = np.nonzero(applies)
+    counts = np.array([one.courses for one in places], dtype=np.intp)[place]
+    starts = np.cumsum(counts) - counts
+    first = np.full(applies.shape, -1, dtype=np.intp)
+    first[place, case] = starts
+    joint = np.arange(int(counts.sum())) - np.repeat(starts, counts)
+    return _Index(np.repeat(place, counts), joint.astype(np.intp), np.repeat(case, counts), first)
 
 
 def _applies(project: Project, place: Place, case: Case) -> bool:
@@ -156,7 +152,11 @@ def _rows(project: Project, places: Sequence[Place], index: _Index) -> Rows:
     none = float("-inf")
     levels = [[water_at(one, case) for case in CASES] for one in places]
     water = np.array([[none if value is None else value for value in row] for row in levels])
-    front = np.array([[balanced_m(project, one, case) for case in CASES] for one in places])
+    running = np.array([case in BALANCED for case in CASES])
+    drained, shut = (
+        np.array([[balanced_m(project, one, case)] for one in places]) for case in (BALANCED[0], "all shut")
+    )
+    front = np.where(running, drained, shut)
     coefficient, angle = active_coefficients(project, places)
     quake, load = index.case == CASES.index("earthquake"), index.case == CASES.index("load")
     k = coefficient[index.place]

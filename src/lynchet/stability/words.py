@@ -157,9 +157,11 @@ def word_on_base(check: BaseCheck) -> Word:
 def wall_verdicts(words: Iterable[Word]) -> dict[str, Word]:
     """The worst word on each leg."""
     found: dict[str, Word] = {}
+    badness: dict[str, tuple[int, float]] = {}
     for word in words:
-        if word.place.leg not in found or word.badness > found[word.place.leg].badness:
-            found[word.place.leg] = word
+        leg, bad = word.place.leg, word.badness
+        if leg not in found or bad > badness[leg]:
+            found[leg], badness[leg] = word, bad
     return found
 
 

@@ -63,6 +63,20 @@ class _Taken:
 
     outlines: list[Any] = field(default_factory=list)
     landings: list[Any] = field(default_factory=list)
+    rooms: dict[str, Any] = field(default_factory=dict)
+    """Ground of each face looked at that is clear of timber, worked out once."""
+
+    def room(self, face: str, plot: Plot, thick_m: float) -> Any:
+        """The ground of a face that is clear of timber; None for what has no outline of its own."""
+        known = plot.faces.get(face)
+        if known is not None and face not in self.rooms:
+            region = known.polygon
+            for line in plot.lines:
+                for side in line.sides:
+                    if side.left == face and line.finish == "wall":
+                        region = region.difference(_timber(line, side.start_m, side.end_m, thick_m), grid_size=1e-6)
+            self.rooms[face] = region.buffer(2e-3, join_style="mitre")
+        return self.rooms.get(face)
 
 
 def place_flights(project: Project, plot: Plot) -> Placed:
@@ -160,14 +174,14 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: _Taken) -> str:
     outline = shapely.Polygon(form.outline) if form.run_m > 0 else None
     foot, head = shapely.Polygon(form.foot_landing), shapely.Polygon(form.head_landing)
     low, high = form.crossing.low, form.top.high
-    if not _free(low, foot, project, plot, thick):
+    if not _free(low, foot, project, plot, taken):
         return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its foot"
     beyond = shapely.Polygon(form.box(form.run_m + form.head_gap_m + 0.001, form.run_m + form.head_gap_m + LANDING_M))
-    if not _free(high, beyond, project, plot, thick):
+    if not _free(high, beyond, project, plot, taken):
         return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its head"
     if outline is not None:
         if form.kind == "projecting":
-            if not _free(low, outline, project, plot, thick):
+            if not _free(low, outline, project, plot, taken):
                 return "there is no room for its treads before the wall"
         elif not _square_feet(form, thick):
             return "it would come too near a corner of the wall it is let into"
@@ -184,18 +198,13 @@ def _share(a: Any, b: Any) -> bool:
     return bool(a.intersection(b, grid_size=1e-6).area > 1e-3)
 
 
-def _free(face: str, polygon: Any, project: Project, plot: Plot, thick_m: float) -> bool:
+def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: _Taken) -> bool:
     """Whether a piece of ground lies on one face, clear of timber, houses, lot lines and unmeasured ground."""
     import shapely
 
-    known = plot.faces.get(face)
-    if known is not None:
-        region = known.polygon
-        for line in plot.lines:
-            for side in line.sides:
-                if side.left == face and line.finish == "wall":
-                    region = region.difference(_timber(line, side.start_m, side.end_m, thick_m), grid_size=1e-6)
-        return bool(region.buffer(2e-3, join_style="mitre").covers(polygon))
+    room = taken.room(face, plot, project.timber.thickness_m)
+    if room is not None:
+        return bool(room.covers(polygon))
     inner = polygon.buffer(-2e-3, join_style="mitre")
     if shapely.Polygon(project.area.outline_m).intersects(inner):
         return False

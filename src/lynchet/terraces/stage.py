@@ -68,10 +68,18 @@ def _laid_out(project: Project, surface: Surface, standing: Standing, findings: 
 def _clear_of_roots(yard: Yard, wished: int) -> Scheme:
     """The scheme with lines kept off wide root zones, if that costs no terrace; else without that wish."""
     roots = root_bands(yard.project.fixed, yard.along)
-    scheme = find_scheme(yard, wished)
     if not roots:
-        return scheme
-    clear = find_scheme(replace(yard, bands=(*yard.bands, *roots)), wished)
+        return find_scheme(yard, wished)
+    aside = replace(yard, bands=(*yard.bands, *roots))
+    if not yard.own and not isinstance(yard.project.brief.levels, tuple):
+        # nothing that could be refused, and with all terraces wished there is nothing to compare with
+        clear = find_scheme(aside, wished)
+        if len(clear.levels.levels_m) >= wished:
+            return clear
+        scheme = find_scheme(yard, wished)
+    else:
+        scheme = find_scheme(yard, wished)
+        clear = find_scheme(aside, wished)
     return clear if len(clear.levels.levels_m) >= len(scheme.levels.levels_m) else scheme
 
 

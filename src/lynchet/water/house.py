@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
+
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.outlines import polygons_of
 from lynchet.project.things import House
 from lynchet.terraces.model import HOUSE, Face, WallLine
 from lynchet.units.format import length as length_text
@@ -130,6 +133,7 @@ def _fall(yard: Yard, house: House, line: WallLine, bed: Face) -> tuple[HouseChe
     finding = Finding(
         "water.fall_from_house", verdict, text, bed.id, demand=needed, capacity=0.0, unit="m",
         source="International Residential Code R401.3 (local code governs)", ask="office" if verdict >= 2 else "",
+        working=("grade_from_house", (("fall_m", 0.0), ("distance_m", distance))),
     )  # fmt: skip
     return check, finding
 
@@ -142,20 +146,20 @@ def _dot(point: tuple[float, float]) -> Any:
 
 def _trenches(yard: Yard, house: House, bodies: Sequence[Body]) -> list[tuple[HouseCheck, Finding | None]]:
     """The trench that comes worst under the 1 : 1 line from the footing's foot."""
-    from shapely.geometry import Polygon
+    import shapely
 
     shape = _shape(house)
     depth = house.footing_depth_m
     footing = UNKNOWN_FOOTING_M if depth is None else depth
-    digs = [(b.id, Polygon(b.outline_m), b.bottom_m) for b in bodies if b.kind not in ("fitting", "outlet", "fabric")]
     bed = yard.settings.stone_bed_m
-    digs += [(run.id, run.polygon, run.bottom_m - bed) for run in yard.walls.runs if _is_lowest(yard, run)]
+    digs = [(b.id, b.outline_m, b.bottom_m) for b in bodies if b.kind not in ("fitting", "outlet", "fabric")]
+    digs += [(run.id, run.outline_m, run.bottom_m - bed) for run in yard.walls.runs if _is_lowest(yard, run)]
+    outlines = polygons_of(outline for _, outline, _ in digs)
+    far = shapely.distance(shape, outlines)
+    near = np.flatnonzero(far <= 3.0)
     worst: tuple[float, str, float, float] | None = None
-    for name, outline, bottom in digs:
-        away = float(shape.distance(outline))
-        if away > 3.0:
-            continue
-        ground = _ground_at_house(yard, shape, outline)
+    for number, ground in zip(near, _ground_at_house(yard, shape, outlines[near]), strict=True):
+        (name, _, bottom), away = digs[number], float(far[number])
         if ground != ground:
             continue
         dug, allowed = ground - bottom, footing + away
@@ -173,12 +177,12 @@ def _is_lowest(yard: Yard, run: Any) -> bool:
     return any(s.base == run.course and s.start_m < run.inner_m[1] and s.end_m > run.inner_m[0] for s in segments)
 
 
-def _ground_at_house(yard: Yard, shape: Any, outline: Any) -> float:
-    """Ground at the foot of the wall nearest to a trench."""
-    from shapely import shortest_line
+def _ground_at_house(yard: Yard, shape: Any, outlines: Any) -> list[float]:
+    """Ground at the foot of the wall nearest to each trench."""
+    import shapely
 
-    spot = shortest_line(shape, outline).coords[0]
-    return float(yard.level_at([spot])[0])
+    spots = shapely.get_coordinates(shapely.shortest_line(shape, outlines))[::2]
+    return [float(level) for level in yard.level_at([(float(x), float(y)) for x, y in spots])]
 
 
 def _trench_finding(yard: Yard, house: House, check: HouseCheck) -> Finding:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from lynchet.water.parts import Part, bounds_at
 from lynchet.water.pockets import Piece
+from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
 Interval = tuple[float, float]
@@ -50,10 +51,27 @@ def openings_along(yard: Yard, part: Part) -> list[Opening]:
     ]  # fmt: skip
 
 
+@dataclass(frozen=True)
+class _Behind:
+    """A straight part of a chain behind one piece of wall, with the bounds of the pipe looked up once a station."""
+
+    part: Part
+    piece: Piece
+    settings: Settings
+    bounds: dict[float, Interval] = field(default_factory=dict)
+
+    def at(self, station_m: float) -> Interval:
+        """Lowest and highest invert at a station."""
+        if station_m not in self.bounds:
+            self.bounds[station_m] = bounds_at(self.part.stretch, station_m, self.settings)
+        return self.bounds[station_m]
+
+
 def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Opening]:
     """Single courses, and pairs of courses for the levels between."""
     leg = part.stretch.leg.id
-    top = max(bounds_at(part.stretch, s, yard.settings)[1] for s in span)
+    behind = _Behind(part, piece, yard.settings)
+    top = max(behind.at(s)[1] for s in span)
     places = {}
     course = piece.base
     while True:
@@ -63,13 +81,13 @@ def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Open
             break
         places[course] = [(w, clip) for w in windows for clip in _clipped(w.stations_m, span)]
         course += 1
-    found = [o for k in places for w, clip in places[k] for o in _at(yard, part, piece, (k,), (w.run,), clip)]
+    found = [o for k in places for w, clip in places[k] for o in _at(yard, behind, (k,), (w.run,), clip)]
     for k, lowers in places.items():
         for lower, clip in lowers:
             above = yard.walls.windows(leg, k + 1, yard.settings.notch_m)
             for upper in above:
                 for both in _clipped(upper.stations_m, clip):
-                    found += _at(yard, part, piece, (k, k + 1), (lower.run, upper.run), both)
+                    found += _at(yard, behind, (k, k + 1), (lower.run, upper.run), both)
     return found
 
 
@@ -78,12 +96,10 @@ def _clipped(intervals: tuple[Interval, ...], span: Interval) -> list[Interval]:
     return [(a, b) for a, b in cut if b - a >= -1e-9]
 
 
-def _at(
-    yard: Yard, part: Part, piece: Piece, courses: tuple[int, ...], runs: tuple[str, ...], clip: Interval
-) -> list[Opening]:
+def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, ...], clip: Interval) -> list[Opening]:
     """The ends of a window, the lowest ground in it, its middle where it is long: each where the pipe fits."""
     s = yard.settings
-    leg = part.stretch.leg.id
+    leg = behind.part.stretch.leg.id
     by_id = {run.id: run for k in courses for run in yard.walls.runs_of(leg, k)}
     bottom, top = by_id[runs[0]].bottom_m, by_id[runs[-1]].top_m
     least = bottom + s.notch_play_m + s.wall_m + s.fall * 0.35
@@ -91,20 +107,17 @@ def _at(
     stations = {clip[0], clip[1]}
     if clip[1] - clip[0] > _LONG_M:
         stations.add((clip[0] + clip[1]) / 2)
-    ends = [bounds_at(part.stretch, x, s) for x in clip]
+    ends = [behind.at(x) for x in clip]
     if (ends[0][1] - least) * (ends[1][1] - least) < 0:
         share = (least - ends[0][1]) / (ends[1][1] - ends[0][1])
         stations.add(clip[0] + share * (clip[1] - clip[0]))
     found = []
     for station in sorted(stations):
-        floor, ceiling = bounds_at(part.stretch, station, s)
+        floor, ceiling = behind.at(station)
         lowest, highest = max(floor, least), min(ceiling, most)
         if lowest <= highest + 1e-9:
             upper = yard.walls.runs_of(leg, courses[-1] + 1)
             covered = any(run.inner_m[0] + 0.15 <= station <= run.inner_m[1] - 0.15 for run in upper)
-            found.append(
-                Opening(
-                    leg, station, courses, runs, bottom, top, not covered, lowest, max(lowest, highest), piece.low_face
-                )
-            )
+            face, highest = behind.piece.low_face, max(lowest, highest)
+            found.append(Opening(leg, station, courses, runs, bottom, top, not covered, lowest, highest, face))
     return found

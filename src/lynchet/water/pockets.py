@@ -33,6 +33,12 @@ class Piece:
         length = self.end_m - self.start_m
         return min(1.0, max(0.0, (station_m - self.start_m) / length)) if length else 0.0
 
+    def levels_at(self, station_m: float) -> tuple[float, float]:
+        """Level in front of the wall and of the ground held."""
+        share = self.share(station_m)
+        low, high = self.low1_m - self.low0_m, self.high1_m - self.high0_m
+        return self.low0_m + share * low, self.high0_m + share * high
+
     def low_at(self, station_m: float) -> float:
         """Level in front of the wall."""
         return self.low0_m + self.share(station_m) * (self.low1_m - self.low0_m)

@@ -40,6 +40,11 @@ class Ring:
         return float(self.at_m[-1])
 
     @cached_property
+    def pours(self) -> FloatArray:
+        """(n,) 1.0 where water may come out at sample i, else 0.0."""
+        return self.pour.astype(np.float64)
+
+    @cached_property
     def line(self) -> Any:
         """The ring as a shapely line."""
         from shapely.geometry import LineString
@@ -109,7 +114,10 @@ def ring_of(yard: Yard, banks: Any) -> Ring:
     z = np.concatenate([*levels, levels[0][:1]])
     r = np.concatenate([*at, [along]])
     parts = shapely.linestrings(np.stack([where[:-1], where[1:]], axis=1))
-    blocked = shapely.intersects(parts, yard.barred.buffer(settings.radius_m)) | shapely.intersects(parts, yard.no_dig)
+    barred = yard.barred.buffer(settings.radius_m)
+    for shape in (barred, yard.no_dig, yard.walked, yard.lot_lines, banks):
+        shapely.prepare(shape)
+    blocked = shapely.intersects(parts, barred) | shapely.intersects(parts, yard.no_dig)
     blocked |= np.isnan(z[:-1]) | np.isnan(z[1:])
     dots = shapely.points(where)
     beyond = shapely.intersects(shapely.shortest_line(dots, yard.outline), yard.lot_lines)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -61,8 +62,13 @@ class Ahead:
     """(n,) 1.0 where water may come out."""
     lowest_m: float
     """Least ``rise_m`` of all."""
-    bare_m: FloatArray
-    """(n,) length at the end of a tail that ends at this sample over which its crown is bare."""
+    crown_m: float
+    """Crown of a pipe at its mouth over the ground there."""
+
+    @cached_property
+    def bare_m(self) -> FloatArray:
+        """(n,) length at the end of a tail that ends at this sample over which its crown is bare."""
+        return _bare_lengths(self.d_m, self.rise_m, self.crown_m)
 
 
 def look_ahead(
@@ -89,10 +95,7 @@ def look_ahead(
     if not free and joint is not None:
         joint = None
     rise = z + settings.fall * d
-    if not len(d):
-        return Ahead(d, rise, pour, 0.0, d), joint
-    running = np.minimum.accumulate(rise)
-    return Ahead(d, rise, pour, float(running[-1]), _bare_lengths(d, rise, running, settings)), joint
+    return Ahead(d, rise, pour, float(rise.min()) if len(d) else 0.0, _crown_m(settings)), joint
 
 
 def _crown_m(settings: Settings) -> float:
@@ -100,10 +103,10 @@ def _crown_m(settings: Settings) -> float:
     return settings.drop_m + settings.outside_m - settings.wall_m
 
 
-def _bare_lengths(d: FloatArray, rise: FloatArray, running: FloatArray, settings: Settings) -> FloatArray:
+def _bare_lengths(d: FloatArray, rise: FloatArray, crown_m: float) -> FloatArray:
     """For a tail laid back from each sample at the least fall: from where its crown comes out to its end."""
-    crown = rise + _crown_m(settings)
-    first = np.searchsorted(-running, -crown, side="right")
+    crown = rise + crown_m
+    first = np.searchsorted(-np.minimum.accumulate(rise), -crown, side="right")
     first = np.minimum(first, np.arange(len(d)))
     before = np.maximum(first - 1, 0)
     above, below = rise[before], rise[first]
@@ -136,7 +139,7 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     if stop < 0.0:
         empty = np.empty(0)
         return empty, empty, empty, True
-    at, z, pour, passes = ring.at_m, ring.levels_m, ring.pour.astype(float), ring.open
+    at, z, pour, passes = ring.at_m, ring.levels_m, ring.pours, ring.open
     length = ring.length_m
     r = r_m % length
     here = int(np.clip(np.searchsorted(at, r, side="right") - 1, 0, len(at) - 2))
@@ -152,14 +155,21 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     shut = np.flatnonzero(~passes[sides])
     last = int(shut[0]) if len(shut) else len(sides)
     within = int(np.searchsorted(d[:last], stop, side="right"))
-    first_z = float(np.interp(r, at, z))
-    first_pour = float(np.interp(r, at, pour) == 1.0)
+    first_z, first_pour = _between(at, z, here, r), float(_between(at, pour, here, r) == 1.0)
     d_all = np.concatenate([[0.0], d[:within]])
     z_all = np.concatenate([[first_z], z[ends[:within]]])
     pour_all = np.concatenate([[first_pour], pour[ends[:within]]])
     known = ~np.isnan(z_all)
     cut = len(known) if known.all() else int(np.argmin(known))
     return d_all[:cut], z_all[:cut], pour_all[:cut], last == len(sides) or (within < last or d[last - 1] >= stop)
+
+
+def _between(at: FloatArray, values: FloatArray, here: int, r_m: float) -> float:
+    """The value at a place from sample ``here`` on, in a straight line to the next (as ``numpy.interp``, one place)."""
+    start, first = float(at[here]), float(values[here])
+    if r_m == start:
+        return first
+    return (float(values[here + 1]) - first) / (float(at[here + 1]) - start) * (r_m - start) + first
 
 
 def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> list[Tail]:
