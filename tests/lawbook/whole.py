@@ -9,6 +9,7 @@ from functools import cached_property
 import shapely
 
 from lawbook.case import Case
+from lawbook.fastener_laws import fasteners, screws_hold_every_lap
 from lawbook.piece_laws import PIECE_LAWS
 from lawbook.water_laws import Wet, broken_water
 from lynchet.core.standing import Standing
@@ -91,12 +92,24 @@ def timber_volume_is_the_lists_volume(found: Whole) -> list[str]:
     gone = sum(notch.width_m * thickness * tops[run] for notch in plan.water.notches for run in notch.runs)
     if abs(solid - (runs - gone)) > 1e-6 * max(1.0, runs):
         return [f"pieces hold {solid:.6f} m3, runs less notches {runs - gone:.6f}"]
+    built = solid + sum(thing.volume_m3 for thing in placed(plan) if thing.kind in ("tie", "cross-piece"))
+    if abs(built - plan.timber.volume_m3) > 1e-6 * max(1.0, built):
+        return [f"timber as built {built:.6f} m3, as the stage says {plan.timber.volume_m3:.6f}"]
     listed = sum(length for stick in plan.timber.sticks for length in stick.lengths_m)
     wanted = sum(piece.length_m for piece in plan.pieces)
     wanted += sum(tie.length_m - thickness + tie.cross_length_m for tie in plan.stability.ties)
     return (
         [] if abs(listed - wanted) < 1e-4 * max(1, len(plan.pieces)) else [f"list {listed:.4f} m, cut {wanted:.4f} m"]
     )
+
+
+def steel_stands_in_timber(found: Whole) -> list[str]:
+    """Screws and corner pins: within two courses, clear of notches, ties, pins and each other; every lap is held."""
+    plan, avoid = found.plan, found.case.avoid
+    return [
+        *fasteners(plan.walls, plan.pieces, plan.timber.fasteners, avoid),
+        *screws_hold_every_lap(plan.walls, plan.pieces, plan.timber.fasteners),
+    ]
 
 
 def soil_account_closes(found: Whole) -> list[str]:
@@ -169,6 +182,7 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
     ties_lie_in_standing_wall,
     pins_go_through_the_lowest_course,
     timber_volume_is_the_lists_volume,
+    steel_stands_in_timber,
     soil_account_closes,
     soil_moves_add_up,
     heaps_lie_on_free_ground,

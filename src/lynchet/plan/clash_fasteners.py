@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from lynchet.core.outlines import polygons_of
 from lynchet.plan.clash import LEAST_DEPTH_M, Clash
 from lynchet.plan.placed import Placed
 from lynchet.plan.sharing import FASTENERS, rule_for
@@ -30,8 +31,7 @@ def fastener_clashes(things: Sequence[Placed]) -> list[Clash]:
     large = [thing for thing in things if thing.kind in apart]
     all_things = [*small, *large]
     shapes = np.concatenate([
-        shapely.polygons(np.array([thing.outline_m for thing in small])),
-        np.array([thing.polygon for thing in large], dtype=object),
+        polygons_of(thing.outline_m for thing in small), polygons_of(thing.outline_m for thing in large),
     ])  # fmt: skip
     first, second = shapely.STRtree(shapes).query(shapes[: len(small)], predicate="intersects")
     low, high = _levels(all_things)

@@ -64,7 +64,9 @@ class Lap:
     high_m: float
 
 
-def screws(walls: Walls, pieces: Sequence[Piece], stability: Stability, sizes: Sizes) -> list[Fastener]:
+def screws(
+    walls: Walls, pieces: Sequence[Piece], stability: Stability, sizes: Sizes, corners: Sequence[Fastener] = ()
+) -> list[Fastener]:
     """Screws of every course into the one below: two near each joint, one in each piece's end, between them evenly.
 
     Args:
@@ -72,8 +74,13 @@ def screws(walls: Walls, pieces: Sequence[Piece], stability: Stability, sizes: S
         pieces: as laid.
         stability: ties and base pins, kept clear of.
         sizes: lengths of screws.
+        corners: pins of the lapped corners, kept clear of too.
     """
     taken = _taken(stability)
+    for pin in corners:
+        for name, station in _beside(walls, pin):
+            for course in (pin.course, pin.course - 1):
+                taken.add((name, course), station, CLEAR_PIN_M)
     laps = list(_laps(walls, pieces))
     lengths = np.array([lap.high_m - lap.low_m for lap in laps])
     counts = pin_count(lengths, SCREW_SPACING_M, 0.0) if laps else np.zeros(0)
@@ -99,6 +106,15 @@ def _taken(stability: Stability) -> Taken:
     for pin in stability.pins:
         taken.add((pin.leg, pin.course), pin.station_m, CLEAR_PIN_M)
     return taken
+
+
+def _beside(walls: Walls, pin: Fastener) -> Iterator[tuple[str, float]]:
+    """Legs in whose timber a pin stands, or beside it, with its station there."""
+    for leg in walls.legs:
+        station = leg.station_of(pin.point_m)
+        x, y = leg.point_at(station)
+        if abs(x - pin.point_m[0]) + abs(y - pin.point_m[1]) < 2.0 * leg.thickness_m + 0.2:
+            yield leg.id, station
 
 
 def _place(taken: Taken, keys: tuple[Key, Key], lap: Lap, wished: float) -> float | None:

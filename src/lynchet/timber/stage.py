@@ -95,7 +95,7 @@ def _fasteners(
     """Screws, corner pins where pins are wished, screws of the ties."""
     sizes, needs = how
     pins = corner_pins(walls, pieces, sizes, needs.corner_pins) if project.brief.pins else []
-    found = [*screws(walls, pieces, stability, sizes), *pins]
+    found = [*screws(walls, pieces, stability, sizes, pins), *pins]
     return (*found, *tie_screws(project, walls, stability, sizes, needs.tie_screws))
 
 

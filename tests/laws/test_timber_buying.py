@@ -1,0 +1,176 @@
+"""Laws of buying and cutting: what is cut fits, costs no less than the bound, and dearer sticks never cost less."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+import pytest
+
+from lynchet.project.model import Stock, Timber
+from lynchet.timber.buying import Bought, buy
+
+Rng = np.random.Generator
+LENGTHS_M = (1.8, 2.4, 3.0, 3.6, 4.2, 4.8)
+
+
+def _wood(rng: Rng, on_hand: bool, priced: bool = True) -> Timber:
+    lengths = sorted(rng.choice(LENGTHS_M, int(rng.integers(1, 5)), replace=False).tolist())
+    stock = tuple(
+        Stock(length, round(float(length * rng.uniform(7, 11)), 2) if priced else None,
+              int(rng.integers(0, 4)) if on_hand else 0)
+        for length in lengths
+    )  # fmt: skip
+    kerf, trim, over = (float(rng.choice(values)) for values in ((0.0, 0.003, 0.006), (0.0, 0.02), (0.0, 0.01)))
+    return Timber(0.15, 0.15, 7.85, stock=stock, kerf_m=kerf, end_trim_m=trim, over_length_m=over)
+
+
+def _wanted(rng: Rng, wood: Timber, count: int) -> list[tuple[str, float]]:
+    most = wood.longest_m or 4.8
+    return [(f"p{number}", round(float(rng.uniform(0.3, most)), 2)) for number in range(count)]
+
+
+def faults(wood: Timber, wanted: list[tuple[str, float]], bought: Bought) -> list[str]:
+    """What is wrong with a cutting, by plain sums; knows nothing of how it was found."""
+    wrong = []
+    if sorted((n, round(x, 5)) for n, x in wanted) != sorted(
+        (name, round(size, 5))
+        for stick in bought.sticks
+        for name, size in zip(stick.pieces, stick.lengths_m, strict=True)
+    ):
+        wrong.append("pieces cut are not the pieces wanted")
+    own = {round(row.length_m, 5): row.on_hand for row in wood.stock}
+    for stick in bought.sticks:
+        room = stick.stock_m + (0.0 if stick.source == "special" else wood.over_length_m) - wood.end_trim_m
+        if sum(stick.lengths_m) + wood.kerf_m * (len(stick.lengths_m) - 1) > room + 1e-6:
+            wrong.append(f"{stick.lengths_m} do not fit {stick.stock_m}")
+        if stick.source != "special" and round(stick.stock_m, 5) not in own:
+            wrong.append(f"{stick.stock_m} is not sold")
+    used = Counter(round(stick.stock_m, 5) for stick in bought.sticks if stick.source == "on hand")
+    wrong += [f"{count} of {own[size]} on hand at {size}" for size, count in used.items() if count > own[size]]
+    lines = {(round(line.length_m, 5), line.special): (line.bought + line.on_hand) for line in bought.lines}
+    if sum(lines.values()) != len(bought.sticks):
+        wrong.append("lines do not count the sticks")
+    return wrong
+
+
+def _price(wood: Timber, bought: Bought) -> float:
+    price = {round(row.length_m, 5): row.price for row in wood.stock}
+    return sum((price[round(s.stock_m, 5)] or 0.0) for s in bought.sticks if s.source == "bought")
+
+
+@pytest.mark.parametrize("on_hand", [False, True])
+def test_every_piece_is_cut_once_and_fits_its_stick(on_hand: bool) -> None:
+    """A thousand random orders: each piece once, each stick long enough with its saw cuts and trim, as counted."""
+    rng = np.random.default_rng(5 + on_hand)
+    for _ in range(500):
+        wood = _wood(rng, on_hand)
+        wanted = _wanted(rng, wood, int(rng.integers(1, 40)))
+        bought = buy(wood, wanted, 0.0)
+        assert faults(wood, wanted, bought) == []
+        assert bought.price == pytest.approx(_price(wood, bought), abs=1e-6)
+        assert bought.proof.bound <= bought.proof.cost + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_exact_never_costs_more_than_the_habit_nor_less_than_any_bound(seed: int) -> None:
+    """The exact cutting is legal, at most as dear as first-fit, and no bound lies above it; on hand or not, priced or
+    not."""
+    rng = np.random.default_rng([31, seed])
+    wood = _wood(rng, on_hand=seed % 3 == 0, priced=seed % 4 != 1)
+    wanted = _wanted(rng, wood, int(rng.integers(2, 25)))
+    habit, exact = buy(wood, wanted, 0.0), buy(wood, wanted, 10.0)
+    assert faults(wood, wanted, exact) == []
+    assert exact.proof.cost <= habit.proof.cost + 1e-9
+    assert max(habit.proof.bound, exact.proof.bound) <= exact.proof.cost + 1e-9
+    assert exact.proof.proven == (exact.proof.gap_pct == 0.0)
+    assert exact.proof.measure == ("price" if seed % 4 != 1 else "length")
+
+
+def _cheapest(wood: Timber, sizes: list[float]) -> float:
+    """Least price by trying every way to share pieces among sticks (set partitions) and every stick for each share."""
+    best = float("inf")
+
+    def room(row: Stock) -> float:
+        return row.length_m + wood.over_length_m - wood.end_trim_m
+
+    def priced(shares: list[list[float]]) -> float:
+        loads = [sum(share) + wood.kerf_m * (len(share) - 1) for share in shares]
+        least = float("inf")
+        for rows in product(range(len(wood.stock)), repeat=len(shares)):
+            if all(load <= room(wood.stock[row]) + 1e-9 for load, row in zip(loads, rows, strict=True)):
+                taken = Counter(rows)
+                cost = sum((wood.stock[row].price or 0.0) * max(count - wood.stock[row].on_hand, 0)
+                           for row, count in taken.items())  # fmt: skip
+                least = min(least, cost)
+        return least
+
+    def share(left: list[float], shares: list[list[float]]) -> None:
+        nonlocal best
+        if not left:
+            best = min(best, priced(shares))
+            return
+        for one in shares:
+            one.append(left[0])
+            share(left[1:], shares)
+            one.pop()
+        share(left[1:], [*shares, [left[0]]])
+
+    share(sizes, [])
+    return best
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_exact_is_the_least_of_all_ways(seed: int) -> None:
+    """Five pieces or fewer, with sticks on hand: proven, and equal to the least over every way to share them out."""
+    rng = np.random.default_rng([77, seed])
+    wood = _wood(rng, on_hand=True)
+    wood = replace(wood, stock=wood.stock[:3])
+    wanted = _wanted(rng, wood, int(rng.integers(1, 6)))
+    exact = buy(wood, wanted, 10.0)
+    least = _cheapest(wood, [size for _, size in wanted])
+    assert exact.proof.proven and exact.proof.cost == pytest.approx(least, abs=1e-6)
+
+
+@pytest.mark.parametrize("seconds", [0.0, 10.0])
+def test_a_dearer_stick_never_makes_it_cheaper(seconds: float) -> None:
+    """One length dearer, all else alike: the total never falls, by the habit and (where proven) exactly."""
+    rng = np.random.default_rng(8)
+    for _ in range(200 if seconds == 0.0 else 8):
+        wood = _wood(rng, on_hand=bool(rng.random() < 0.5))
+        wanted = _wanted(rng, wood, int(rng.integers(1, 20)))
+        number = int(rng.integers(len(wood.stock)))
+        dearer = tuple(replace(row, price=(row.price or 0.0) + (5.0 if i == number else 0.0))
+                       for i, row in enumerate(wood.stock))  # fmt: skip
+        before, after = buy(wood, wanted, seconds), buy(replace(wood, stock=dearer), wanted, seconds)
+        if seconds == 0.0 or (before.proof.proven and after.proof.proven):
+            assert after.proof.cost >= before.proof.cost - 1e-9
+
+
+def test_sticks_on_hand_never_make_it_dearer() -> None:
+    """With any number of sticks on hand the habit buys for no more money than without."""
+    rng = np.random.default_rng(9)
+    for _ in range(200):
+        wood = _wood(rng, on_hand=True)
+        wanted = _wanted(rng, wood, int(rng.integers(1, 20)))
+        bare = replace(wood, stock=tuple(replace(row, on_hand=0) for row in wood.stock))
+        assert buy(wood, wanted, 0.0).proof.cost <= buy(bare, wanted, 0.0).proof.cost + 1e-9
+
+
+def test_a_piece_longer_than_any_stock_is_a_special_stick() -> None:
+    """It is bought at its own length, without a price, and the rest is cut as if it were not there."""
+    wood = Timber(0.15, 0.15, 7.85, stock=(Stock(2.4, 20.0), Stock(3.6, 31.0)), kerf_m=0.003)
+    rest = [("a", 1.2), ("b", 3.6)]
+    bought, plain = buy(wood, [*rest, ("long", 5.0)], 0.0), buy(wood, rest, 0.0)
+    special = [stick for stick in bought.sticks if stick.source == "special"]
+    assert [(stick.stock_m, stick.pieces) for stick in special] == [(5.0, ("long",))]
+    assert bought.price is None and bought.proof == plain.proof and faults(wood, [*rest, ("long", 5.0)], bought) == []
+
+
+def test_saw_cuts_by_hand() -> None:
+    """3.6 m less 2 cm trim, 1.2 and 1.1 m, 3 mm kerf: cuts at trim, between, behind; 1.271 m left."""
+    wood = Timber(0.15, 0.15, 7.85, stock=(Stock(3.6, 31.0),), kerf_m=0.003, end_trim_m=0.02)
+    stick = buy(wood, [("a", 1.2), ("b", 1.1)], 0.0).sticks[0]
+    assert stick.saw_cuts == 3 and stick.offcut_m == pytest.approx(3.6 - 0.02 - 2.3 - 0.006)

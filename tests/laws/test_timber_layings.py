@@ -1,0 +1,76 @@
+"""Thousands of random walls laid and screwed together, held to a checker that looks at the timber alone."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from lawbook.case import plan
+from lawbook.fastener_laws import fasteners, layings, screws_hold_every_lap
+from lynchet.timber.fastening import corner_pins, screws
+from lynchet.timber.sizes import sizes_of
+from lynchet.walls.joints import Avoid, JointRules, Opening, lay_pieces
+from lynchet.walls.model import Walls
+from random_yards import realistic
+
+YARDS, DRAWS = 6, 8
+
+
+def _avoid(rng: np.random.Generator, walls: Walls) -> tuple[Avoid, SimpleNamespace]:
+    """Notches and ties in some courses, base pins in the lowest, as water and stability might place them."""
+    openings, ties, pins = [], [], []
+    for leg in walls.legs:
+        if not leg.segments:
+            continue
+        course = leg.lowest_course + int(rng.integers(0, 3))
+        for window in walls.windows(leg.id, course, 0.15)[:1]:
+            low, high = window.stations_m[0]
+            if rng.random() < 0.4:
+                middle = float(rng.uniform(low, high))
+                openings.append(Opening(leg.id, course, middle - 0.075, middle + 0.075))
+        for run in walls.runs_of(leg.id, leg.lowest_course + 1):
+            low, high = run.inner_m
+            notched = {o.course for o in openings if o.leg == leg.id}
+            if rng.random() < 0.5 and run.course not in notched:
+                ties += [SimpleNamespace(leg=leg.id, course=run.course, station_m=float(s))
+                         for s in np.arange(low + 0.5, high - 0.5, rng.choice([0.9, 1.2, 1.8]))]  # fmt: skip
+        for run in walls.runs_of(leg.id, leg.lowest_course):
+            low, high = run.inner_m
+            taken = [o for o in openings if o.leg == leg.id]
+            pins += [SimpleNamespace(leg=leg.id, course=run.course, station_m=float(s))
+                     for s in np.arange(low + 0.2, high - 0.2, 1.2)
+                     if not any(o.start_m - 0.2 < s < o.end_m + 0.2 for o in taken)]  # fmt: skip
+    fixings = tuple((one.leg, one.course, one.station_m) for one in (*ties, *pins))
+    return Avoid(tuple(openings), fixings), SimpleNamespace(ties=ties, pins=pins)
+
+
+@pytest.mark.parametrize("chunk", range(6))
+def test_layings_and_fasteners_of_random_walls_are_legal(chunk: int) -> None:
+    """Some two thousand walls under random rules, notches, ties and pins: filled, joints apart, steel within timber."""
+    wrong: dict[str, list[str]] = {}
+    walls_seen = 0
+    for seed in range(YARDS * chunk, YARDS * chunk + YARDS):
+        case = plan(*realistic(seed))
+        for draw in range(DRAWS):
+            rng = np.random.default_rng([seed, draw])
+            rules = JointRules(float(rng.choice([0.45, 0.6, 0.9])), float(rng.choice([0.4, 0.6])),
+                               float(rng.uniform(1.9, 4.9)))  # fmt: skip
+            avoid, held = _avoid(rng, case.walls)
+            laid = lay_pieces(case.walls, rules, avoid)
+            told = {f.place: f.capacity or 0.0 for f in laid.findings if f.code == "walls.joint_offset"}
+            wood = case.project.timber
+            sizes = sizes_of(wood.course_m, wood.thickness_m, "metric")
+            pins = corner_pins(case.walls, laid.pieces, sizes, {})
+            steel = [*screws(case.walls, laid.pieces, held, sizes, pins), *pins]
+            walls_seen += sum(bool(leg.segments) for leg in case.walls.legs)
+            found = [
+                *layings(case.walls, laid.pieces, rules, avoid, told),
+                *fasteners(case.walls, laid.pieces, steel, avoid),
+                *screws_hold_every_lap(case.walls, laid.pieces, steel),
+            ]
+            if found:
+                wrong[f"{seed}.{draw}"] = found
+    assert wrong == {}
+    assert walls_seen > 200
