@@ -90,12 +90,12 @@ def screws(
         leg = walls.leg(lap.run.leg)
         keys = ((leg.id, lap.run.course), (leg.id, lap.run.course - 1))
         for wished in pin_positions_m(lap.high_m - lap.low_m, int(count), 0.0):
-            station = _place(taken, keys, lap, lap.low_m + wished)
-            if station is not None:
+            free = _place(taken, keys, lap, lap.low_m + wished)
+            if free is not None:
                 for key in keys:
-                    taken.add(key, station, CLEAR_M)
+                    taken.add(key, free, CLEAR_M)
                 numbers[lap.upper.id] += 1
-                found.append(_screw(leg, lap, station, f"{lap.upper.id}/s{numbers[lap.upper.id]}", sizes))
+                found.append(_screw(leg, lap, free, f"{lap.upper.id}/s{numbers[lap.upper.id]}", sizes))
     return found
 
 

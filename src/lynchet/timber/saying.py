@@ -84,12 +84,15 @@ def _one_stick(told: Told) -> Iterator[Finding]:
 
 
 _WHAT = {
-    "bending": "a course bends more than its strength allows", "shear": "a course is sheared more than it may be at its "
-    "support", "sag": "a course bows more than looks right", "bending over a notch": "the course over a notch bends more "
-    "than it may", "joint between ties": "a joint hands over more than the screws beside it carry", "tie fixing": "a tie "
-    "pulls more than its screws hold", "cross-piece bending": "a cross-piece bends more than it may", "corner pin":
-    "a course pulls more on its corner than the pins hold",
-}  # fmt: skip
+    "bending": "a course bends more than its strength allows",
+    "shear": "a course is sheared more than it may be at its support",
+    "sag": "a course bows more than looks right",
+    "bending over a notch": "the course over a notch bends more than it may",
+    "joint between ties": "a joint hands over more than the screws beside it carry",
+    "tie fixing": "a tie pulls more than its screws hold",
+    "cross-piece bending": "a cross-piece bends more than it may",
+    "corner pin": "a course pulls more on its corner than the pins hold",
+}
 SHUT = ("one outlet shut", "all shut", "earthquake")
 """Cases that pass: the strength is that for lasting loads, so a little too much there is watched. PRACTICE."""
 _CURE = {
