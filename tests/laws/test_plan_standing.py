@@ -13,8 +13,10 @@ from lynchet.core.standing import LegStanding, Standing
 from lynchet.plan.built import built_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
+from lynchet.plan.soil_left import soil_left
 from lynchet.project.load import load
 from lynchet.project.read import checked
+from lynchet.project.so_far import SoilMoved
 from lynchet.walls.standing import FOLLOWED_M, lap_cuts
 
 DEMO = Path(__file__).parents[2] / "src" / "lynchet" / "demos" / "l_garden.toml"
@@ -210,3 +212,17 @@ def test_offsets_hold_up_to_the_next_course_measured():
     assert [leg.offset_m(k) for k in (1, 3, 4, 5, 9)] == [0.01, 0.01, 0.01, -0.02, -0.02]
     assert LegStanding("W1", ((3, 0.01),), built=3, answer="level").offset_m(4) == 0.0
     assert LegStanding("W1").offset_m(4) == 0.0
+
+
+@pytest.mark.parametrize("measure", ["bank", "loose", "compacted"])
+def test_soil_gone_and_soil_left_are_the_whole(measure):
+    """By any measure what has gone, less what has come, and what is left add up to the account; soil that went and
+    came back is nothing."""
+    account = as_written("garden").earth.account
+    per = {"bank": 1.0, "loose": account.loose_per_bank, "compacted": account.compacted_per_bank}[measure]
+    out, back = SoilMoved("away", 1.7, measure), SoilMoved("in", 0.4, measure, topsoil=True)
+    left = soil_left(account, [out, back])
+    assert left.away_bank_m3 + 1.3 / per == pytest.approx(account.away_bank_m3, abs=1e-12)
+    assert left.away_loose_m3 == pytest.approx(left.away_bank_m3 * account.loose_per_bank, abs=1e-12)
+    none = soil_left(account, [out, SoilMoved("in", 1.7, measure)])
+    assert none.away_bank_m3 == pytest.approx(account.away_bank_m3, abs=1e-12)

@@ -6,7 +6,8 @@ import json
 
 import pytest
 
-from by_command import YARDS, Planned, changed, command, planned
+from by_command import YARDS, changed, command, planned
+from lynchet.units.format import volume
 from lynchet.units.parse import parse
 
 STEEP = "tape_on_ground.toml"
@@ -189,9 +190,17 @@ def test_built_of_nothing_is_refused(words):
     assert ran.status == 2 and "--built" in ran.err and "accepted" in ran.err
 
 
-def test_moved_soil_is_read(tmp_path):
-    """Soil moved already is a part of the file; the plan of the walls does not change with it."""
-    more = '\n[[moved]]\nway = "away"\nvolume = "2 yd3"\n[[moved]]\nway = "in"\nvolume = "1 yd3"\ntopsoil = true\n'
-    plan = with_text(tmp_path, more)
-    assert isinstance(plan, Planned)
-    assert plan.data["walls"] == planned(YARDS / "plain.toml", "--effort", "live").data["walls"]
+def test_moved_soil_is_counted_once(tmp_path):
+    """What has gone is told against what is to go, in loads; the account of the whole job does not change with it."""
+    plain = planned(YARDS / "plain.toml", "--effort", "live")
+    away = plain.data["earth"]["account"]["away_loose_m3"]
+    assert away > 0
+    one = f'\n[[moved]]\nway = "away"\nvolume = "{0.25 * away:.6f} m3"\n'
+    plan = with_text(tmp_path, one + one)
+    assert volume(0.5 * away, "us") + " is still to go away" in plan.text("standing.soil")
+    assert plan.data["earth"]["account"] == plain.data["earth"]["account"]
+    back = '\n[[moved]]\nway = "in"\nvolume = "%.6f m3"\n' % (0.5 * away)
+    assert "is still to go away" in with_text(tmp_path, back).text("standing.soil")
+    much = with_text(tmp_path, f'\n[[moved]]\nway = "away"\nvolume = "{3 * away:.6f} m3"\n')
+    assert "fetch " + volume(2 * away, "us") in much.text("standing.soil")
+    assert much.verdicts("standing.soil") == {"watch"}

@@ -19,6 +19,7 @@ from lynchet.plan.found import found_findings
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
 from lynchet.plan.sharing import FASTENERS
+from lynchet.plan.soil_left import soil_left_findings
 from lynchet.plan.standing import KeptWall, first_standing, kept_walls, standing_on, without_laps
 from lynchet.planting.keep_clear import Buried
 from lynchet.planting.stage import planting
@@ -118,7 +119,7 @@ def plan_on(
     worked = works(job, effort.name == "full")
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,
-        found, cut.findings, stood,
+        found, cut.findings, (*stood, *soil_left_findings(project, moved.account)),
     )  # fmt: skip
 
 

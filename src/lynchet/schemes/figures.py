@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 from lynchet.core.findings import Verdict
 from lynchet.plan.bed_area import plantable_m2
@@ -46,10 +45,7 @@ def _short(text: str) -> str:
 
 def works_of(plan: Plan) -> tuple[Span | None, str, Span | None]:
     """Cost (low, high), what is missing of it in words, and person hours (low, high); None = not known."""
-    works: Any = getattr(plan, "works", None)
-    if works is None:
-        return None, "no prices", None
-    price, hours = works.price, works.person_hours
+    price, hours = plan.works.price, plan.works.person_hours
     cost = None if price.total is None else (price.total.low, price.total.high)
     words = "" if price.complete else price.words
     return cost, words, (hours.low, hours.high)

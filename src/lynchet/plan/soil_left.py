@@ -1,0 +1,62 @@
+"""Soil that has gone or come already, taken off the account of the whole job once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.earth.model import SoilAccount
+from lynchet.ground.earth_states import whole_loads
+from lynchet.project.model import Project
+from lynchet.project.so_far import SoilMoved
+from lynchet.units.format import volume
+
+_SMALL_M3 = 0.005
+
+
+@dataclass(frozen=True)
+class SoilLeft:
+    """What is still to go away; negative where soil must still come in. The account of the whole job stays as it is."""
+
+    gone_bank_m3: float
+    """Gone, less come, bank measure."""
+    away_bank_m3: float
+    away_loose_m3: float
+
+
+def soil_left(account: SoilAccount, moved: Iterable[SoilMoved]) -> SoilLeft:
+    """What is left of the account.
+
+    Args:
+        account: of the whole job.
+        moved: what has gone or come, each by the measure it was counted in.
+    """
+    factor = {"bank": 1.0, "loose": 1.0 / account.loose_per_bank, "compacted": 1.0 / account.compacted_per_bank}
+    gone = sum((1.0 if one.way == "away" else -1.0) * one.volume_m3 * factor[one.measure] for one in moved)
+    left = account.away_bank_m3 - gone
+    return SoilLeft(gone, left, left * account.loose_per_bank)
+
+
+def soil_left_findings(project: Project, account: SoilAccount) -> tuple[Finding, ...]:
+    """What is still to be carted, where the file says that some has been; nothing where it says nothing."""
+    if not project.so_far.moved:
+        return ()
+    left, units = soil_left(account, project.so_far.moved), project.units
+    gone = left.gone_bank_m3 * account.loose_per_bank
+    had = f"{volume(abs(gone), units)} of soil, loose, {'gone' if gone >= 0 else 'come in'} already"
+    amount = volume(abs(left.away_loose_m3), units)
+    loads = int(whole_loads(abs(left.away_loose_m3), project.access.load_m3))
+    turned = account.away_bank_m3 * left.away_bank_m3 < 0 and abs(left.away_loose_m3) > _SMALL_M3
+    if abs(left.away_loose_m3) <= _SMALL_M3:
+        text = f"With {had}, nothing is left to cart."
+    elif turned:
+        spare, full = "more has gone than the job has to spare: fetch", "more has come than it takes: cart away"
+        way = spare if left.away_bank_m3 < 0 else full
+        text = f"With {had}, {way} {amount} ({loads} load{'' if loads == 1 else 's'})."
+    else:
+        way = "still to go away" if left.away_bank_m3 > 0 else "still to come in"
+        text = (
+            f"With {had}, {amount} is {way} ({loads} load{'' if loads == 1 else 's'}); the lists count the whole job."
+        )
+    return (Finding("standing.soil", Verdict.WATCH if turned else Verdict.OK, text, "site"),)
