@@ -11,6 +11,9 @@ from lynchet.core.errors import Fault, UnknownNameError
 from lynchet.core.findings import Finding
 from lynchet.units.measures import System
 
+WET = ("wet", "one outlet shut", "all shut", "load")
+"""Cases in which water may stand behind a wall."""
+
 
 def worked(findings: Sequence[Finding]) -> list[Finding]:
     """Findings that come from a calculator, so that their working can be opened."""
@@ -48,6 +51,10 @@ def working_lines(findings: Sequence[Finding], wanted: str, system: System) -> I
         if finding.working is not None:
             name, given = finding.working
             yield ""
+            if name == "course_joint_check" and finding.case in WET:
+                yield from wrapped("Worked out below for drained ground, bare and with what helps; the water of this "
+                                   "case comes on top, so that the factor above is less.")  # fmt: skip
+                yield ""
             yield from working_text(name, dict(given), system).splitlines()
 
 

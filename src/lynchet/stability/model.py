@@ -250,6 +250,8 @@ class SlopeCheck:
     radius_m: float | None = None
     ends_m: tuple[float, float] | None = None
     """Where the circle leaves the ground, along the section."""
+    working: tuple[str, tuple[tuple[str, object], ...]] | None = None
+    """Calculator and arguments that give this factor again: the section and the circle."""
 
 
 @dataclass(frozen=True)

@@ -101,7 +101,14 @@ def _searched(
         return SlopeCheck(why, case, None)
     circle, arcs, factor = found
     ends = sorted(float(x_at(arcs, angle)[0]) for angle in (arcs.start, arcs.end))
-    return SlopeCheck(why, case, factor, (circle.x_m, circle.y_m), circle.radius_m, (ends[0], ends[1]))
+    row = {"unit_weight_kn_m3": layer.unit_weight_kn_m3, "friction_angle_deg": layer.friction_angle_deg}
+    given: tuple[tuple[str, object], ...] = (
+        ("ground", ground), ("layers", [row]), ("centre_x_m", circle.x_m), ("centre_y_m", circle.y_m),
+        ("radius_m", circle.radius_m), ("from_x_m", ends[0]), ("to_x_m", ends[1]),
+    )  # fmt: skip
+    given += (("water_line", water),) if water else ()
+    centre = (circle.x_m, circle.y_m)
+    return SlopeCheck(why, case, factor, centre, circle.radius_m, (ends[0], ends[1]), ("slip_circle_factor", given))
 
 
 def _steps(yard: Yard, places: Sequence[Place], section: SlopeSection, shut: bool) -> list[tuple[float, float, float]]:
@@ -169,6 +176,7 @@ def slope_findings(checks: Sequence[SlopeCheck]) -> list[Finding]:
             source=f"Bishop 1955, least circle; {SOURCE}",
             withholds=("all",) if verdict is Verdict.STOP else (),
             ask="engineer" if verdict > Verdict.WATCH else "",
+            working=check.working,
         )
     ]
 

@@ -61,7 +61,7 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant]) -> LedAway:
             pipe = _roof(yard, ring, taken, house, number)
             checks.append(HouseCheck(house.name, 0, "roof water", f"downspout {number}", float(pipe is not None), 1.0,
                                      "", pipe is not None))  # fmt: skip
-            findings.append(_roof_finding(house, number, pipe is not None))
+            findings.append(_roof_finding(yard, house, number, pipe is not None))
             if pipe is not None:
                 roofs.append(pipe[0])
                 outlets.append(pipe[1])
@@ -186,14 +186,17 @@ def _roof(
     return RoofPipe(name, house.name, points, inverts, flow, s.bore_m, s.outside_m, outlet.id), outlet, tenant
 
 
-def _roof_finding(house: House, number: int, found: bool) -> Finding:
+def _roof_finding(yard: Yard, house: House, number: int, found: bool) -> Finding:
     source = "separate roof leaders by local ordinance; PRACTICE"
     if found:
         text = (
             f"Roof water of {house.name}, downspout {number}, runs in a solid pipe of its own to its own outlet, never "
             "into a wall drain."
         )
-        return Finding("water.roof_pipe", Verdict.OK, text, house.name, source=source)
+        share = house.roof_area_m2 / len(house.downspouts_m)
+        given = (("roof_area_m2", share), ("intensity_mm_h", yard.project.rain.intensity_mm_h))
+        return Finding("water.roof_pipe", Verdict.OK, text, house.name, source=source,
+                       working=("roof_runoff", given) if share > 0 else None)  # fmt: skip
     text = (
         f"Downspout {number} of {house.name} pours near the beds, and no way for a pipe of its own was found along the "
         "outside. Lead it away on another side of the house: roof water never goes into a wall drain."

@@ -117,7 +117,7 @@ def _findings(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
         return [
             Finding(
                 "water.soakaway", Verdict.OK, text, pit.name, demand=check.half_empty_h, capacity=EMPTYING_LIMIT_H,
-                unit="h", source=source,
+                unit="h", source=source, working=_working(yard, pit, check),
             )
         ]  # fmt: skip
     if check.half_empty_h > EMPTYING_LIMIT_H:
@@ -132,9 +132,22 @@ def _findings(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
     return [
         Finding(
             "water.soakaway", Verdict.STOP, text, pit.name, demand=check.half_empty_h, capacity=EMPTYING_LIMIT_H,
-            unit="h", source=source, cures=cures, withholds=("all",),
+            unit="h", source=source, cures=cures, withholds=("all",), working=_working(yard, pit, check),
         )
     ]  # fmt: skip
+
+
+def _working(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> tuple[str, tuple[tuple[str, object], ...]] | None:
+    """The size of the pit as the calculator shows it; none where nothing runs in or nothing soaks away."""
+    rain, rate = yard.project.rain, soak_rate_mm_h(yard, pit)
+    if not rate or check.area_m2 <= 0:
+        return None
+    return "soakaway_size", (
+        ("length_m", pit.length_m), ("width_m", pit.width_m), ("depth_m", pit.depth_m), ("void_fraction", pit.voids),
+        ("infiltration_rate_m_s", rate / 3.6e6), ("area_m2", check.area_m2),
+        ("durations_min", [60.0 * rain.storm_hours]), ("depths_mm", [rain.storm_mm]),
+        ("runoff_coefficient", rain.runoff_coefficient),
+    )  # fmt: skip
 
 
 def _places(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
