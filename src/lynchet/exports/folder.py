@@ -12,9 +12,13 @@ from lynchet.book.phone import to_phone
 from lynchet.core.errors import NoRoomError
 from lynchet.core.findings import Finding
 from lynchet.drawings.sheets import drawn_sheets
+from lynchet.exports.dxf import plan_dxf
 from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.model import Plan
+
+_MAYBE = ("order-list.xlsx", "plan.dxf")
+"""Files that are not written where they are kept back."""
 
 
 def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path) -> list[Path]:
@@ -32,6 +36,9 @@ def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str],
     files |= {f"{one.name}.svg": one.svg() for one in sheets}
     if not {"all", "order-list"} & plan.withheld.keys():
         files["order-list.xlsx"] = order_xlsx(plan.works, plan.project.name or "Plan")
+    if "all" not in plan.withheld:
+        views = next(one.sheet.views for one in sheets if one.name == "terraces")
+        files["plan.dxf"] = plan_dxf(plan, views[0])
     files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
     try:
         out.mkdir(parents=True, exist_ok=True)
@@ -39,7 +46,7 @@ def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str],
             for name, content in files.items():
                 data = content if isinstance(content, bytes) else content.encode("utf-8")
                 (Path(making) / name).write_bytes(data)
-            for old in (*out.glob("*.svg"), *out.glob("order-list.xlsx")):
+            for old in (*out.glob("*.svg"), *(out / name for name in _MAYBE if (out / name).exists())):
                 if old.name not in files:
                     old.unlink()
             for name in files:

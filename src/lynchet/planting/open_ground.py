@@ -131,8 +131,16 @@ def _less(shape: Any, taken: Sequence[Any]) -> Any:
     """One after another: cheaper than to join what is taken first."""
     for part in taken:
         if shapely.intersects(shape, part):
-            shape = shapely.difference(shape, part, grid_size=_GRID)
+            shape = _cut(shape, part)
     return shape
+
+
+def _cut(shape: Any, part: Any) -> Any:
+    """Areas left of a shape; lines and points that snapping to the grid leaves over are dropped."""
+    left = shapely.difference(shape, part, grid_size=_GRID)
+    if left.geom_type != "GeometryCollection":
+        return left
+    return shapely.MultiPolygon([p for p in shapely.get_parts(left) if p.geom_type == "Polygon"])
 
 
 def _parts(
@@ -148,7 +156,7 @@ def _parts(
     for strip in _near(held, depth):  # each wall its own: plants stand in rows along it
         left = _less(rest, [strip])
         if left is not rest:
-            edges.append(shapely.difference(rest, left, grid_size=_GRID))
+            edges.append(_cut(rest, left))
             rest = left
     front: list[tuple[Part, Any]] = [("front", edge) for edge in edges]
     uphill = unit(terraces.fall) if any(terraces.fall) else (0.0, 1.0)
@@ -156,7 +164,7 @@ def _parts(
     if width_m < NARROW_M or not ahead:
         return _named((*front, ("middle", rest)))
     back = _less(rest, _near(ahead, depth + (width_m - depth) / 2.0))
-    middle = shapely.difference(rest, back, grid_size=_GRID)
+    middle = _cut(rest, back)
     return _named((*front, ("middle", middle), ("back", back)))
 
 

@@ -1,0 +1,132 @@
+"""The plan as DXF: lines in world units of the file, layers in plain words, every timber piece a block.
+
+Drawn from the terraces sheet's own display list, put back from paper to the ground, so that both show the same.
+"""
+
+from __future__ import annotations
+
+from io import StringIO
+from math import atan2, cos, degrees, radians, sin
+from typing import Any
+
+from lynchet.drawings.display import Letters, Mark, Stroke
+from lynchet.drawings.lower import place_view
+from lynchet.drawings.model import View
+from lynchet.drawings.plan_stays import unpaper
+from lynchet.drawings.roles import LAYERS, colour
+from lynchet.plan.model import Plan
+from lynchet.units.measures import FOOT
+
+Point = tuple[float, float]
+PIECES = "pieces"
+_METRES, _FEET = 6, 2
+"""Codes of $INSUNITS."""
+_WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
+"""Line weights a DXF file may name, in hundredths of a millimetre, as far as our pens need them."""
+_ANCHORS = {"l": "LEFT", "c": "CENTER", "r": "RIGHT"}
+
+
+def plan_dxf(plan: Plan, view: View) -> str:
+    """The DXF file.
+
+    Args:
+        plan: for its pieces, its frame and its units.
+        view: the plan view to write, items included.
+    """
+    from ezdxf.filemanagement import new
+
+    document = new("R2010", setup=True)
+    document.header["$INSUNITS"] = _FEET if plan.project.units == "us" else _METRES
+    document.header["$MEASUREMENT"] = 0 if plan.project.units == "us" else 1
+    document.styles.add("LYNCHET", font="SourceSansPro-Regular.ttf")
+    for name in (*LAYERS, PIECES):
+        document.layers.add(name)
+    writer = _Writer(plan, view, document)
+    for _, mark in place_view(view)[0]:
+        writer.mark(mark)
+    writer.pieces()
+    stream = StringIO()
+    document.write(stream)
+    return stream.getvalue()
+
+
+class _Writer:
+    """Puts marks of one view into model space."""
+
+    def __init__(self, plan: Plan, view: View, document: Any) -> None:
+        self.plan, self.view, self.document = plan, view, document
+        self.space = document.modelspace()
+        self.unit = FOOT if plan.project.units == "us" else 1.0
+        self.per_mm = view.scale / 1000.0 / self.unit
+        """World units for one millimetre of paper."""
+
+    def world(self, at: Point) -> Point:
+        """A paper point in the file's own coordinates and units."""
+        return self.placed(unpaper(self.view, at))
+
+    def placed(self, point: Point) -> Point:
+        """A point of the own frame in the file's coordinates and units."""
+        x, y = self.plan.project.frame.outward(point)
+        return x / self.unit, y / self.unit
+
+    def mark(self, mark: Mark) -> None:
+        """One path or text."""
+        self._letters(mark) if isinstance(mark, Letters) else self._stroke(mark)
+
+    def _stroke(self, mark: Stroke) -> None:
+        look = {"layer": mark.layer, "true_color": _number(mark.role or mark.fill or "ink")}
+        paths = [[self.world(point) for point in path] for path in mark.paths if len(path) > 1]
+        if mark.fill and mark.fill != "paper" and paths:
+            hatch = self.space.add_hatch(dxfattribs={"layer": mark.layer})
+            hatch.rgb = _rgb(mark.fill)
+            for path in paths:
+                if len(path) > 2:
+                    hatch.paths.add_polyline_path(path, is_closed=True)
+        if mark.width_mm:
+            for path in paths:
+                self.space.add_lwpolyline(
+                    path, close=mark.closed, dxfattribs={**look, "lineweight": _weight(mark.width_mm)}
+                )
+
+    def _letters(self, mark: Letters) -> None:
+        from ezdxf.enums import TextEntityAlignment
+
+        start, end = self.world((mark.x, mark.y)), self.world(_along(mark))
+        text = self.space.add_text(
+            mark.text,
+            height=mark.h * self.per_mm,
+            rotation=degrees(atan2(end[1] - start[1], end[0] - start[0])),
+            dxfattribs={"layer": mark.layer, "style": "LYNCHET", "true_color": _number(mark.role)},
+        )
+        text.set_placement(start, align=TextEntityAlignment[_ANCHORS[mark.anchor]])
+
+    def pieces(self) -> None:
+        """Each piece a block round its first corner, so that it can be counted and moved."""
+        for piece in self.plan.pieces:
+            ring = [self.placed(point) for point in piece.outline_m]
+            base = ring[0]
+            block = self.document.blocks.new(name=piece.id.replace("/", "_"))
+            block.add_lwpolyline(
+                [(x - base[0], y - base[1]) for x, y in ring], close=True, dxfattribs={"layer": PIECES}
+            )
+            bottom = piece.bottom_m / self.unit
+            self.space.add_blockref(block.name, (*base, bottom), dxfattribs={"layer": PIECES})
+
+
+def _along(mark: Letters) -> Point:
+    """A point one millimetre further along a text."""
+    return mark.x + cos(radians(mark.turn_deg)), mark.y - sin(radians(mark.turn_deg))
+
+
+def _weight(width_mm: float) -> int:
+    return min(_WEIGHTS, key=lambda weight: abs(weight - 100.0 * width_mm))
+
+
+def _rgb(role: str) -> tuple[int, int, int]:
+    value = colour(role)
+    return int(value[1:3], 16), int(value[3:5], 16), int(value[5:7], 16)
+
+
+def _number(role: str) -> int:
+    red, green, blue = _rgb(role)
+    return red << 16 | green << 8 | blue

@@ -1,0 +1,50 @@
+"""The DXF plan, read back by the library's own reader and auditor."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from io import StringIO
+
+import pytest
+import shapely
+from ezdxf.filemanagement import read
+
+from lynchet.drawings.roles import LAYERS
+from lynchet.drawings.sheets import sheets_of
+from lynchet.exports.dxf import PIECES, plan_dxf
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
+from lynchet.units.measures import FOOT
+from random_yards import realistic
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_dxf_opens_without_errors_and_pieces_lie_where_they_are(units: str) -> None:
+    """Audit finds nothing; units are set; every piece is a block whose outline is the plan's, in the file's frame."""
+    project, _ = realistic(7)
+    plan = plan_project(replace(project, units=units), effort=LIVE)  # type: ignore[arg-type]
+    document = read(StringIO(plan_dxf(plan, sheets_of(plan, kept_back=True)["terraces"].views[0])))
+    audit = document.audit()
+    assert audit.errors == [] and audit.fixes == []
+    unit = FOOT if units == "us" else 1.0
+    assert document.header["$INSUNITS"] == (2 if units == "us" else 6)
+    assert {layer.dxf.name for layer in document.layers} <= {*LAYERS, PIECES, "0", "Defpoints"}
+    inserts = {entity.dxf.name: entity for entity in document.modelspace().query("INSERT")}
+    assert len(inserts) == len(plan.pieces) > 0
+    for piece in plan.pieces:
+        insert = inserts[piece.id.replace("/", "_")]
+        (outline,) = insert.virtual_entities()
+        found = shapely.Polygon([(x * unit, y * unit) for x, y, *_ in outline.get_points()])
+        expected = shapely.Polygon([plan.project.frame.outward(point) for point in piece.outline_m])
+        assert found.symmetric_difference(expected).area < 1e-6
+        assert insert.dxf.insert.z * unit == pytest.approx(piece.bottom_m)
+
+
+def test_text_is_as_high_as_on_paper_times_the_scale() -> None:
+    """A TEXT's height is that of its capitals (as ISO 3098 counts it), on the ground."""
+    project, _ = realistic(7)
+    plan = plan_project(project, effort=LIVE)
+    view = sheets_of(plan, kept_back=True)["terraces"].views[0]
+    document = read(StringIO(plan_dxf(plan, view)))
+    heights = {round(text.dxf.height * 1000 / view.scale, 2) for text in document.modelspace().query("TEXT")}
+    assert min(heights) >= 2.2 - 1e-6 and max(heights) <= 5.0
