@@ -125,3 +125,16 @@ def test_lists_agree_in_the_plan_file(tmp_path):
     assert liquid["area_m2"] == pytest.approx(liquid["cut_ends"] * (5.5 * IN) ** 2, rel=1e-6)
     assert liquid["litres"] == pytest.approx(liquid["rate_l_m2"] * liquid["area_m2"])
     assert json.dumps(data)
+
+
+def test_pieces_to_carry_is_a_cure_by_its_name(tmp_path):
+    """Heavy pieces are told with the length two can lift; asked for by name, no piece is over it any more."""
+    plan = planned(YARDS / "plain.toml")
+    (found,) = plan.findings("timber.lift")
+    assert found["demand"] > found["capacity"] == 33.0 and found["verdict"] == "ok"
+    lighter = planned(YARDS / "plain.toml", "--with", "pieces-to-carry")
+    assert lighter.findings("timber.lift") == []
+    assert max(one["mass_kg"] for one in lighter.data["timber"]["weights"]) <= 33.0
+    per_m = 50 * 16.01846 * (5.5 * IN) ** 2  # 50 lb/ft3
+    heaviest = plan.data["timber"]["weights"][0]
+    assert heaviest["mass_kg"] == pytest.approx(per_m * heaviest["length_m"], rel=1e-4)

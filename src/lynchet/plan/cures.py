@@ -161,7 +161,8 @@ def named_cure(plan: Plan, name: str) -> Cure:
     Raises:
         UnknownNameError: the plan has no such cure; those it has are named.
     """
-    known = {cure.name: cure for cure in cure_edits(plan)}
+    known = {cure.name: cure for found in plan.findings for cure in found.cures if cure.edits}
+    known |= {cure.name: cure for cure in cure_edits(plan)}
     asked = [part.strip() for part in name.split("+")]
     for one in asked:
         if one not in known:

@@ -52,8 +52,9 @@ def _special(told: Told) -> Iterator[Finding]:
     )
     cures: tuple[Cure, ...] = ()
     if longest and told.project.brief.longest_piece_m and told.project.brief.longest_piece_m > longest:
-        cures = (Cure("stock-lengths", f"no piece longer than {length(longest, units)}",
-                      (("brief.longest_piece", f"{longest:.4f} m"),)),)  # fmt: skip
+        edits = (("brief.longest_piece", f"{longest:.4f} m"),)
+        effect = "everything is cut from stock, with more joints"
+        cures = (Cure("stock-lengths", f"no piece longer than {length(longest, units)}", edits, effect),)
     yield Finding("timber.special", Verdict.WATCH, text, long[0].pieces[0], demand=most, capacity=longest, unit="m",
                   cures=cures)  # fmt: skip
 
@@ -174,8 +175,9 @@ def _heavy(told: Told) -> Iterator[Finding]:
         f"the heaviest {mass(over[0].mass_kg, units)}: more hands, bars or straps, a trolley; never one at each "
         f"end on a slope. Two can lift {length(carry, units)} of this timber."
     )
-    cure = Cure("pieces-to-carry", f"no piece longer than {length(carry, units)}",
-                (("brief.longest_piece", f"{carry:.3f} m"),))  # fmt: skip
+    edits = (("brief.longest_piece", f"{carry - 5e-4:.3f} m"),)
+    effect = "two people lift every piece; more joints"
+    cure = Cure("pieces-to-carry", f"no piece longer than {length(carry, units)}", edits, effect)
     cures = (cure,) if carry > 2.0 * told.project.brief.shortest_piece_m else ()
     yield Finding("timber.lift", Verdict.OK, text, "site", demand=over[0].mass_kg, capacity=limit, unit="kg",
                   source=table.source, cures=cures)  # fmt: skip
