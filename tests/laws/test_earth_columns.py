@@ -108,7 +108,7 @@ def test_volumes_agree_with_a_fine_grid(seed):
     rng = np.random.default_rng([seed, 7])
     surface, level = rough(seed), 10.0
     solids = [
-        block(turned_box(*rng.uniform((2.0, 1.5), (4.0, 2.5)), rng.uniform(1, 2.5), rng.uniform(0.2, 0.5), rng.uniform(0, 3)),
+        block(turned_box(*rng.uniform((2.0, 1.5), (4.0, 2.5)), *rng.uniform((1.0, 0.2, 0.0), (2.5, 0.5, 3.0))),
               level - rng.uniform(0.3, 0.9), level - rng.uniform(0.0, 0.2), int(rng.integers(0, 5)))
         for _ in range(5)
     ]  # fmt: skip

@@ -12,6 +12,7 @@ from lynchet.core.findings import Verdict
 from lynchet.exports.folder import write_folder
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.built import built_edits
+from lynchet.plan.cure_edits import cure_edits
 from lynchet.plan.cures import Tried, named_cure, tried_cures, with_cures
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
@@ -80,7 +81,7 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
             say(line)
         return 0
     tried: list[Tried] = []
-    if plan.verdict is Verdict.STOP:
+    if plan.verdict is Verdict.STOP or any(cure_edits(plan)):
         note("trying cures ...")
         tried = tried_cures(plan, lambda more: checked(loaded, [*edits, *more]))
     if options.write and edits:

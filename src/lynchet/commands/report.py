@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.cautions import cautions
+from lynchet.plan.cure_edits import SOIL_CURES
 from lynchet.plan.cures import Tried
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
@@ -92,7 +93,8 @@ def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
         return
     yield "What would help (lynchet plan FILE --with NAME):"
     for one in tried:
-        alone = " [drawn by hand]" if one.after is None else "" if one.helps else " [does not cure it alone]"
+        fails = " [leads to a stop]" if one.cure.name in SOIL_CURES else " [does not cure it alone]"
+        alone = " [drawn by hand]" if one.after is None else "" if one.helps else fails
         yield from wrapped(f"{one.cure.name}: {one.cure.text}{alone} — {one.cure.effect}", "  ", "      ")
 
 

@@ -12,6 +12,7 @@ from lynchet.units.format import length
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
 SOIL_CODE = "earth.pushed_out"
+SOIL_CURES = frozenset({"benches-up"})
 WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
 STRIP_M = 0.6
 SHALLOW_M = 0.1

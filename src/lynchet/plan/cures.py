@@ -8,7 +8,7 @@ from itertools import combinations
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.plan.cure_edits import SOIL_CODE, WALL_CODES, WATER_CURES, cure_edits
+from lynchet.plan.cure_edits import SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
@@ -45,16 +45,20 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
         reread: reads the project with edits laid over.
 
     Returns:
-        What leaves no stop, the cheapest first; where nothing does, what leaves fewer or smaller ones. What must be
-        drawn by hand comes last.
+        What leaves no stop, the cheapest first; where nothing does, what leaves fewer or smaller ones. Then what
+        keeps soil in a yard without stops, whatever it leads to. What must be drawn by hand comes last.
     """
     before = figures(plan)
-    alone = [one for cure in list(cure_edits(plan))[:MOST_ALONE] if (one := _tried(plan, before, reread, cure))]
+    known = list(cure_edits(plan))
+    walls = [cure for cure in known if cure.name not in SOIL_CURES][:MOST_ALONE]
+    alone = [one for cure in walls if (one := _tried(plan, before, reread, cure))]
     found = [one for one in alone if one.helps]
     if not found:
         best = sorted((one for one in alone if _is_better(plan, before, one)), key=lambda one: one.lack)[:_TOGETHER]
         found = [*_in_groups(plan, before, reread, [one.cure for one in best]), *best]
-    return [*sorted(found, key=_rank), *_by_hand(plan)]
+    soil = [cure for cure in known if cure.name in SOIL_CURES and not before.stops]
+    told = [one for cure in soil if (one := _tried(plan, before, reread, cure))]
+    return [*sorted(found, key=_rank), *told, *_by_hand(plan)]
 
 
 def _in_groups(plan: Plan, before: Figures, reread: Reread, cures: Sequence[Cure]) -> list[Tried]:
@@ -136,7 +140,7 @@ def effect(before: Figures, after: Figures, project: Project) -> str:
 def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
     """The plan's findings, each stop of a wall or drain with the cures that were tried for it, before its own.
 
-    Soil left over keeps the cures that were tried and leave no stop, and those drawn by hand.
+    Soil left over has the cure that was tried, with what it leads to, and those drawn by hand.
     """
     cures = tuple(one.cure for one in tried if one.after is not None)
     found = []
