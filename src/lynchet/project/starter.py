@@ -10,6 +10,7 @@ _SIZES = {
         "run": "2.0 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
         "stick": "2.4 m", "stick2": "3.6 m", "rain": "100 mm/h", "gate": "0.95 m", "passage": "0.9 m",
         "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
+        "topsoil": "150 mm",
     },
     "us": {
         "plain": "feet", "fall": "4 ft 2 in in 24 ft", "length": "20 ft 6 in", "depth": "24 ft", "rise": "7 in",
@@ -17,6 +18,7 @@ _SIZES = {
         "section": "5 1/2 in x 5 1/2 in", "stick": "8 ft", "stick2": "12 ft", "rain": "4 in/h", "gate": "38 in",
         "passage": "36 in", "stem": "18 in", "floor": "7 ft", "siding": "6 ft 3 in", "footing": "24 in",
         "width": "3 ft", "load": "250 psf",
+        "topsoil": "6 in",
     },
 }  # fmt: skip
 
@@ -76,6 +78,10 @@ depth = "{depth}"                  # from the low edge up the slope
 [soil]
 feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay), unknown (weak soil is taken)
 
+# [earth]
+# topsoil = "{topsoil}"            # stripped and kept for the beds; 0 where there is none
+# spread = [{{ outline = [[0, 20], [6, 20], [6, 30], [0, 30]] }}]    # ground that may be raised by what is left over
+
 # WATER
 # [rain]
 # intensity = "{rain}"
@@ -96,6 +102,7 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # [access]
 # only_way = true                  # the area is the only way to the ground behind it
 # gate = "{gate}"
+# truck_stop = [3, -12]            # where a truck can stand; `gate_at` where the gate is, `heap` where soil may lie
 # passage = "{passage}"
 # [place]
 # name = "your town"
