@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 import shapely
@@ -245,6 +243,6 @@ def test_turned_and_mirrored_ground_gives_the_same_volumes():
             return tuple(map(tuple, (np.array(ring) @ matrix).tolist()))
 
         points = np.column_stack([surface.points[:, :2] @ matrix, surface.points[:, 2]])
-        others = [replace(s, rings=(moved(s.rings[0]),)) for s in solids]
+        others = [s._replace(rings=(moved(s.rings[0]),)) for s in solids]
         after = sums(looked_at(build_surface(points), [bed(level, moved(BOX))], others, Depths(0.15, 0.2)))
         assert after == pytest.approx(before, rel=0.015)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from math import atan, degrees, pi, sqrt
+from math import atan, degrees, sqrt
 from typing import Any
 
 import numpy as np
@@ -12,7 +12,7 @@ import numpy as np
 from lynchet.core.plane import Point
 from lynchet.earth.finishes import BANK, Finish
 from lynchet.earth.rows import Array
-from lynchet.ground.stockpile import cone_height
+from lynchet.ground.stockpile import cone_height, cone_m3
 from lynchet.project.model import Project
 from lynchet.terraces.model import Terraces
 from lynchet.water.model import Water
@@ -154,7 +154,7 @@ def heap_size(loose_m3: float, slope: float) -> tuple[float, float, float]:
     if height <= MOST_HEAP_M:
         return height, 2.0 * height / slope, 2.0 * height / slope
     high = MOST_HEAP_M
-    crest = (loose_m3 - pi * high**3 / (3.0 * slope**2)) * slope / high**2
+    crest = (loose_m3 - float(cone_m3(high, slope))) * slope / high**2
     return high, crest + 2.0 * high / slope, 2.0 * high / slope
 
 

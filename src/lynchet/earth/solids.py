@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import pi
+from typing import NamedTuple
 
 import numpy as np
 
@@ -30,8 +31,7 @@ _WALL, _TIE, _DRAIN, _PIT, _STEPS = (
 Plane = tuple[float, float, float]
 
 
-@dataclass(frozen=True)
-class Solid:
+class Solid(NamedTuple):
     """One upright solid; bottom and top are planes a x + b y + c."""
 
     rings: tuple[tuple[Point, ...], ...]

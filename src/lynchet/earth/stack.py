@@ -68,19 +68,19 @@ class Stack:
         Returns:
             (columns, materials) between low and middle, and between middle and high.
         """
-        below, above = (np.zeros((self.columns, len(MATERIALS))) for _ in range(2))
+        parts = [np.zeros((self.columns, len(MATERIALS))) for _ in range(2)]
         firm = self.material <= max(_FIRM)
-        for which in _FIRM:
-            mine = self.material[firm] == which
-            if mine.any():
-                for out, part in zip((below, above), self._once(firm, low, middle, high), strict=True):
-                    out[:, which] = np.bincount(self.column[firm][mine], part[mine], self.columns)
+        column, material = self.column[firm], self.material[firm]
+        for out, part in zip(parts, self._once(firm, low, middle, high), strict=True):
+            sums = np.bincount(column * len(_FIRM) + material, part, self.columns * len(_FIRM))
+            out[:, : len(_FIRM)] = sums.reshape(self.columns, len(_FIRM))
         with_pipes = firm | (self.material == _PIPES)
         for which, wanted in ((_PIPES, with_pipes), (_STONE, self.material < ROOM)):
-            for out, part in zip((below, above), self._once(wanted, low, middle, high), strict=True):
-                whole = np.bincount(self.column[wanted], part, self.columns)
+            column = self.column[wanted]
+            for out, part in zip(parts, self._once(wanted, low, middle, high), strict=True):
+                whole = np.bincount(column, part, self.columns)
                 out[:, which] = np.maximum(whole - out.sum(axis=1), 0.0)
-        return below, above
+        return parts[0], parts[1]
 
     def _once(self, wanted: NDArray[np.bool_], low: Array, middle: Array, high: Array) -> tuple[Array, Array]:
         """Height each wanted solid adds to those before it in its column, under and over the middle level."""
