@@ -123,7 +123,7 @@ def test_prices_no_line_wants_are_told() -> None:
 
 
 def test_own_jobs_set_the_hours() -> None:
-    """Two finished jobs give the rate of their sums, with the range for the next job; a written one is taken as it is."""
+    """Two finished jobs give the rate of their sums and a range for the next job; a written rate is taken as it is."""
     plan = plan_of(SEEDS[0])
     jobs = (OwnJob("first", 40.0, 20.0), OwnJob("second", 60.0, 40.0))
     learned = worked(plan, wish=replace(crew(2), rates=(OwnRate("courses", None, jobs), OwnRate("stone", 2.0))))

@@ -31,7 +31,7 @@ def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
         except InputError as error:
             faults.take(got.at("file"), error)
     for name, (money, per) in (got["items"] or {}).items():
-        price = ItemPrice(plain_key(name), money, per, ".".join(map(str, got.at("items", name))))
+        price = ItemPrice(plain_key(name), money, per)
         wrong = _wrong(name, price)
         if wrong:
             faults.add(got.at("items", name), *wrong)
@@ -55,7 +55,7 @@ def _of_file(folder: Path, name: str, faults: Faults) -> Iterator[ItemPrice]:
             shown = ", ".join(cell for cell in row.cells if cell)[:50]
             faults.found.append(file.fault(row.line, shown, "an item and its price, 0 or more"))
             continue
-        price = ItemPrice(plain_key(item), money, per or inside, f"{name}:{row.line}")
+        price = ItemPrice(plain_key(item), money, per or inside, listed=True)
         wrong = _wrong(item, price)
         if wrong:
             faults.found.append(file.fault(row.line, *wrong))

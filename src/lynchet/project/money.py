@@ -14,8 +14,8 @@ class ItemPrice:
     money: float
     per: str = ""
     """Unit it is for ("t", "yd3", "each", "pack"); empty: the unit in which the order list shows the item."""
-    place: str = ""
-    """File and line, or key, for messages."""
+    listed: bool = False
+    """It comes from a price list beside the project."""
 
 
 @dataclass(frozen=True)

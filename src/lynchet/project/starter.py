@@ -10,6 +10,7 @@ _SIZES = {
         "run": "2.0 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
         "stick": "2.4 m", "stick2": "3.6 m", "rain": "100 mm/h", "gate": "0.95 m", "passage": "0.9 m",
         "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
+        "plain_unit": "m",
         "topsoil": "150 mm",
     },
     "us": {
@@ -17,7 +18,7 @@ _SIZES = {
         "run": "6 ft 6 in", "rod": "4 ft 8 in", "step": "1/8 in", "wall": "2 ft 6 in",
         "section": "5 1/2 in x 5 1/2 in", "stick": "8 ft", "stick2": "12 ft", "rain": "4 in/h", "gate": "38 in",
         "passage": "36 in", "stem": "18 in", "floor": "7 ft", "siding": "6 ft 3 in", "footing": "24 in",
-        "width": "3 ft", "load": "250 psf",
+        "width": "3 ft", "load": "250 psf", "plain_unit": "ft",
         "topsoil": "6 in",
     },
 }  # fmt: skip
@@ -108,6 +109,23 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # name = "your town"
 # [planting]
 # food = true
+
+# MONEY AND TIME: all may be left out; what has no price is counted and said
+# [prices]
+# currency = "USD"
+# file = "prices.csv"              # CSV or XLSX with columns item, price, per
+# items = {{ stone = "42 per t", timber = "3.4 per m", drain_pipe = "1.9 per m", load_away = 420, labour = 48 }}
+# overhead = "18 %"                # of the direct cost
+# profit = "10 %"                  # of the price
+# [works]
+# crew = 2
+# hours_a_day = 7
+# start = 2027-04-05
+# weekends_only = true
+# [[rates]]                        # hours of your own: one rate, or jobs you finished
+# task = "courses"
+# unit = "{plain_unit}"
+# job = [{{ name = "last spring", quantity = 60, hours = 22 }}, {{ quantity = 45, hours = 14 }}]
 
 # Other wishes over the same yard, to compare
 # [[scheme]]

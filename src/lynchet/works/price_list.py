@@ -57,8 +57,9 @@ class PriceList:
         return by_length.money / metres * length_m
 
     def unused(self) -> tuple[str, ...]:
-        """Keys of the file that no line wanted."""
-        return tuple(key for key in self._by_item if key not in self.used)
+        """Keys written in the project that no line wanted; a whole price list beside it may well hold more."""
+        own = (price for price in self.prices.items if not price.listed)
+        return tuple(price.item for price in own if price.item not in self.used)
 
 
 def plant_keys(botanical: str, common: str) -> tuple[str, str]:
