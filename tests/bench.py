@@ -12,10 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from lynchet.plan.effort import LIVE
+from lynchet.plan.effort import FULL, LIVE
 from lynchet.plan.pipeline import STAGES, plan_project
 from lynchet.project.model import Project
 from lynchet.project.read import read_project
+from lynchet.timber.buying import buy
+from lynchet.timber.stage import wanted_of
 
 ROUNDS = 40
 LYNCHET = [sys.executable, "-c", "from lynchet.commands.app import main; main()"]
@@ -89,11 +91,28 @@ def _seconds(job: list[str]) -> float:
     return time.perf_counter() - start
 
 
+def cutting_of_the_demos() -> None:
+    """Sticks of the three demos at full effort, as they stand and with a price for every length."""
+    print("Cutting of the demos at full effort, CPU seconds; goal under 2 s, proven")
+    for name in ("side_yard", "l_garden", "spot_levels"):
+        with as_file(files("lynchet.demos")) as folder:
+            project = read_project(Path(folder) / f"{name}.toml")
+        plan = plan_project(project, effort=LIVE)
+        wanted = wanted_of(project, plan.pieces, plan.stability)
+        priced = tuple(replace(row, price=round(20.0 * row.length_m**1.1) / 2.0) for row in project.timber.stock)
+        for what, wood in (("no prices", project.timber), ("priced", replace(project.timber, stock=priced))):
+            start = time.process_time()
+            bought = buy(wood, wanted, FULL.cutting_s)
+            seconds = time.process_time() - start
+            print(f"  {name:12} {what:10} {len(wanted):3} pieces  {seconds:5.2f} s   {bought.proof.words}")
+
+
 def main() -> None:
     """Every benchmark."""
     from tests import bench_kernels
 
     replan_after_a_drag()
+    cutting_of_the_demos()
     cold_commands()
     bench_kernels.main()
 

@@ -16,7 +16,7 @@ import numpy as np
 from lynchet.project.model import Project
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M
 from lynchet.stability.model import Stability
-from lynchet.timber.model import Fastener
+from lynchet.timber.model import Fastener, FastenerKind
 from lynchet.timber.pins import pin_count, pin_positions_m
 from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, END_M, Sizes
 from lynchet.walls.model import Leg, Piece, Run, Walls
@@ -132,10 +132,11 @@ def _laps(walls: Walls, pieces: Sequence[Piece]) -> Iterator[Lap]:
     for piece in pieces:
         by_course[piece.leg, piece.course].append(piece)
     runs = {run.id: run for run in walls.runs}
+    kept = {piece.id: ends_kept(piece, by_course[piece.leg, piece.course]) for piece in pieces}
     for piece in pieces:
-        low, high = ends_kept(piece, by_course[piece.leg, piece.course])
+        low, high = kept[piece.id]
         for below in by_course.get((piece.leg, piece.course - 1), ()):
-            under = ends_kept(below, by_course[below.leg, below.course])
+            under = kept[below.id]
             start, end = max(low, under[0]), min(high, under[1])
             if end >= start:
                 yield Lap(piece, runs[piece.run], runs[below.run], start, end)
@@ -160,17 +161,16 @@ def _screw(leg: Leg, lap: Lap, station: float, name: str, sizes: Sizes) -> Faste
     return upright(name, "screw", leg, (lap.run, station, middle), (SCREW_DIAMETER_M, sizes.screw_m))
 
 
-def upright(name: str, kind: str, leg: Leg, where: tuple[Run, float, float], size: tuple[float, float]) -> Fastener:
+def upright(
+    name: str, kind: FastenerKind, leg: Leg, where: tuple[Run, float, float], size: tuple[float, float]
+) -> Fastener:
     """A fastener driven from above at a station and a distance to the left of the line."""
     run, station, left = where
     diameter, length = size
-    x, y = leg.point_at(station, left)
-    half = diameter / 2.0
-    outline = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+    point = leg.point_at(station, left)
     return Fastener(
-        name, "corner pin" if kind == "corner pin" else "screw", leg.id, run.course, station, (x, y), diameter,
-        length, run.top_m, run.top_m - length, outline,
-    )  # fmt: skip
+        name, kind, leg.id, run.course, station, point, point, diameter, length, run.top_m, run.top_m - length
+    )
 
 
 def corner_pins(walls: Walls, pieces: Sequence[Piece], sizes: Sizes, each: Mapping[str, int]) -> list[Fastener]:
@@ -267,11 +267,7 @@ def _level(leg: Leg, along: tuple[float, float, float], level: float, course: in
     """A level fastener from its head inward."""
     station, head, reach = along
     half = SCREW_DIAMETER_M / 2.0
-    outline = (
-        leg.point_at(station - half, head), leg.point_at(station + half, head),
-        leg.point_at(station + half, head + reach), leg.point_at(station - half, head + reach),
-    )  # fmt: skip
     return Fastener(
-        name, "tie screw", leg.id, course, station, leg.point_at(station, head), SCREW_DIAMETER_M, abs(reach),
-        level + half, level - half, outline,
+        name, "tie screw", leg.id, course, station, leg.point_at(station, head), leg.point_at(station, head + reach),
+        SCREW_DIAMETER_M, abs(reach), level + half, level - half,
     )  # fmt: skip

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
+from math import hypot
 from typing import Literal
 
 from lynchet.core.findings import Finding
@@ -88,7 +89,7 @@ class CutProof:
     """"no cutting of these pieces costs less", or "at most 3.2 % above the least"."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Fastener:
     """A screw or pin in its place. Upright ones are driven from above; tie screws lie level, square to the face."""
 
@@ -100,12 +101,22 @@ class Fastener:
     station_m: float
     point_m: Point
     """Middle of its head in plan."""
+    end_m: Point
+    """Its tip in plan: the same point for an upright one."""
     diameter_m: float
     length_m: float
     top_m: float
     bottom_m: float
-    outline_m: tuple[Point, ...]
-    """Plan outline, a square round an upright one, a strip for a level one."""
+
+    @property
+    def outline_m(self) -> tuple[Point, ...]:
+        """Plan outline: a square round an upright one, a strip for a level one."""
+        (x, y), (u, v), half = self.point_m, self.end_m, self.diameter_m / 2.0
+        if (x, y) == (u, v):
+            return (x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)
+        along = half / hypot(u - x, v - y)
+        dx, dy = -(v - y) * along, (u - x) * along
+        return (x - dx, y - dy), (u - dx, v - dy), (u + dx, v + dy), (x + dx, y + dy)
 
 
 @dataclass(frozen=True)
