@@ -10,7 +10,7 @@ from lynchet.core.standing import Standing
 from lynchet.terraces.model import Lattice
 from lynchet.walls.corners import ends_at, offset_of
 from lynchet.walls.model import Arm, End, Leg, Node, Run
-from lynchet.walls.pads import reach
+from lynchet.walls.pads import is_mitre, reach
 
 CLEAR_CUT_M = 0.15
 CLEAR_STEP_M = 0.30
@@ -58,7 +58,9 @@ def all_runs(legs: Mapping[str, Leg], nodes: Sequence[Node], lattice: Lattice, s
             for (arm_leg, way), end in ends_at(node, course, present, legs).items():
                 station = next(arm.station_m for arm in node.arms if (arm.leg, arm.way) == (arm_leg, way))
                 cuts[arm_leg, course, station, way] = end
-    by_leg = {name: [node for node in nodes if any(arm.leg == name for arm in node.arms)] for name in legs}
+    ways = {name: leg.direction for name, leg in legs.items()}
+    crossed = [node for node in nodes if not is_mitre(node, ways)]  # at a mitre both legs end at their own cuts
+    by_leg = {name: [node for node in crossed if any(arm.leg == name for arm in node.arms)] for name in legs}
     runs = []
     for name, leg in legs.items():
         for course, parts in tables[name].items():

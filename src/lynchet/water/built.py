@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import dist
 
 from lynchet.water.aprons import apron_of, way_out
@@ -73,10 +74,13 @@ def _drain(chain: Chain, laid: Laid, n: int, own: float, settings: Settings) -> 
     parts_at_end = n + 1 < len(laid.reaches) and laid.reaches[n + 1].first == reach.last
     if chain.closed and len(nodes) > count:
         parts_at_start = parts_at_end = True
+    sink = next(i for i, node in enumerate(range(reach.first, reach.last + 1)) if node % count == option.sink.node)
+    if chain.closed:
+        sink = min(range(len(inverts)), key=lambda i: (inverts[i], abs(i - sink)))
     if parts_at_start:
-        points[0], inverts[0] = _back(points[0], points[1], inverts[0], inverts[1])
+        points[: sink + 1] = _drawn_back(points[: sink + 1])
     if parts_at_end:
-        points[-1], inverts[-1] = _back(points[-1], points[-2], inverts[-1], inverts[-2])
+        points[sink:] = _drawn_back(points[sink:][::-1])[::-1]
     falls = [
         abs(inverts[i + 1] - inverts[i]) / dist(points[i], points[i + 1])
         for i in range(len(points) - 1)
@@ -84,9 +88,6 @@ def _drain(chain: Chain, laid: Laid, n: int, own: float, settings: Settings) -> 
     ]
     capacity = 1000.0 * float(full_flow_m3_s(settings.bore_m, max(min(falls), 1e-6), settings.roughness))
     name = drain_name(chain, n)
-    sink = next(i for i, node in enumerate(range(reach.first, reach.last + 1)) if node % count == option.sink.node)
-    if chain.closed:
-        sink = min(range(len(inverts)), key=lambda i: (inverts[i], abs(i - sink)))
     return Drain(
         id=name, chain=chain.id, nodes=nodes, points_m=tuple(points), inverts_m=tuple(inverts), sink=sink,
         sink_kind=option.kind, into=_into(name, option), bore_m=settings.bore_m, outside_m=settings.outside_m,
@@ -98,11 +99,22 @@ def _into(name: str, option: Option) -> str:
     return option.into if option.into and ":" not in option.into else f"{name}/outlet"
 
 
-def _back(point: Point, toward: Point, level: float, other: float) -> tuple[Point, float]:
-    length = dist(point, toward)
-    share = min(_PART_M / length, 0.45) if length > 1e-9 else 0.0
-    at = point[0] + share * (toward[0] - point[0]), point[1] + share * (toward[1] - point[1])
-    return at, level + share * (other - level)
+def _drawn_back(points: list[Point]) -> list[Point]:
+    """Points from a high point down to the sink, those nearest to the high point drawn back from it to one place.
+
+    Their inverts stay: a pipe that starts a little lower down at the level of its high point falls a little more.
+    """
+    lengths = [dist(a, b) for a, b in pairwise(points)]
+    left, last = min(_PART_M, 0.45 * sum(lengths)), 0
+    while last < len(lengths) and left > lengths[last]:
+        left -= lengths[last]
+        last += 1
+    if last == len(lengths) or lengths[last] < 1e-9:
+        return points
+    (x0, y0), (x1, y1) = points[last], points[last + 1]
+    share = left / lengths[last]
+    at = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+    return [at] * (last + 1) + points[last + 1 :]
 
 
 def _solid(name: str, option: Option, pipe: Pipe, settings: Settings) -> SolidPipe:

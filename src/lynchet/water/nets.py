@@ -27,7 +27,7 @@ def best_net(problem: Problem, width: int) -> Net:
     """
     best = _grown(problem, width, Aim())
     for last in (False, True):
-        for kind in ("plain", "piped", "deep"):
+        for kind in ("plain", "late", "piped", "deep"):
             if not best.refused:
                 return best
             aim = _aim(problem, best, last, kind)
@@ -46,6 +46,8 @@ class Aim:
     """A chain without a way out may keep stone alone up to the last height for it."""
     piped: frozenset[int] = frozenset()
     """Chains that carry a pipe wherever one can lie."""
+    late: frozenset[int] = frozenset()
+    """Chains laid after all others, so that they may run into any of these."""
     deep: frozenset[int] = frozenset()
     """Chains let out as low as they can be, so that water from above reaches their sink."""
 
@@ -54,6 +56,8 @@ def _aim(problem: Problem, best: Net, last: bool, kind: str) -> Aim | None:
     """The next try, None where it would be one made already."""
     if kind == "plain":
         return Aim(last) if last else None
+    if kind == "late":
+        return Aim(last, late=frozenset(best.refused))
     if kind == "piped":
         dry = frozenset(laid.chain for laid in best.laid if not laid.reaches)
         return Aim(last, piped=dry) if dry else None
@@ -66,7 +70,7 @@ def _aim(problem: Problem, best: Net, last: bool, kind: str) -> Aim | None:
 def _grown(problem: Problem, width: int, aim: Aim) -> Net:
     """The cheapest net found for an aim."""
     nets = [Net()]
-    for number in range(len(problem.chains)):
+    for number in sorted(range(len(problem.chains)), key=lambda i: i in aim.late):
         grown: list[Net] = []
         for net in nets:
             layouts = layouts_of(problem, number, net, width)

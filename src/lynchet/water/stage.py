@@ -19,6 +19,7 @@ from lynchet.water.catchments import catchments_of, top_water
 from lynchet.water.chains import DrawnChain, drawn_chains
 from lynchet.water.cover import cover_findings, dig_findings
 from lynchet.water.fittings import fittings_of
+from lynchet.water.high_drains import high_findings
 from lynchet.water.house import house_checks
 from lynchet.water.led_away import LedAway, led_away
 from lynchet.water.model import Chain, Fabric, Fitting, Stone, Water, WaterLevel
@@ -175,6 +176,7 @@ def _water(
         *away.findings,
         *_notch_findings(laid),
         *_gentle_findings(yard, built),
+        *high_findings(yard, laid.chains, built.drains),
         *_mound_findings(laid),
     ]
     return Water(

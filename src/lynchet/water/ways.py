@@ -97,10 +97,10 @@ class _Part:
 def _inner_corners(shape: Any) -> list[Point]:
     """Corners that stick into the shape: the only ones a shortest way turns at."""
     found = []
-    for ring in (shape.exterior, *shape.interiors):
+    for number, ring in enumerate((shape.exterior, *shape.interiors)):
         points = list(ring.coords)[:-1]
         area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, points[1:] + points[:1], strict=True))
-        inside = 1 if (area > 0) == (ring is shape.exterior) else -1
+        inside = 1 if (area > 0) == (number == 0) else -1
         for a, b, c in zip(points[-1:] + points[:-1], points, points[1:] + points[:1], strict=True):
             if inside * ((b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])) < 0:
                 found.append((float(b[0]), float(b[1])))
