@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,12 +34,13 @@ class SunEffort:
     low_deg: float
     """What stands lower over the horizon than this is left out."""
     band_h: float
-    """Half width of the band that grid and days leave, hours."""
+    """Half width of the band that days and low things leave, hours."""
+    grid_share: float = 0.0
+    """On top: this times the scatter of the places over the root of their number (the mean of few places is off)."""
 
 
-LIVE = SunEffort(points=5, declinations=4, low_deg=3.0, band_h=0.6)
-FULL = SunEffort(points=60, declinations=13, low_deg=0.5, band_h=0.2)
-"""Bands: what a grid of 0.1 m and every day of the year were found to differ by on random yards, rounded up."""
+LIVE = SunEffort(points=6, declinations=4, low_deg=3.0, band_h=0.3, grid_share=2.0)
+FULL = SunEffort(points=60, declinations=13, low_deg=0.5, band_h=0.15, grid_share=0.5)
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,7 @@ def bed_suns(
     found, start = [], 0
     for grid in grids:
         end = start + len(grid.points_m)
-        found.append(_bed(grid, (darkest[start:end], brightest[start:end]), shares, effort.band_h))
+        found.append(_bed(grid, (darkest[start:end], brightest[start:end]), shares, effort))
         start = end
     return tuple(found)
 
@@ -99,17 +101,18 @@ def _true(points: Array, frame: Frame, north_deg: float) -> Array:
     return true_places([frame.outward((x, y)) for x, y in points.tolist()], north_deg).reshape(-1, 2)
 
 
-def _bed(grid: Grid, hours: tuple[Array, Array], shares: Mapping[str, Array], band_h: float) -> BedSun:
+def _bed(grid: Grid, hours: tuple[Array, Array], shares: Mapping[str, Array], effort: SunEffort) -> BedSun:
     dark, bright = (each[..., 0] + each[..., 1] for each in hours)  # (points, declinations)
     season, months = shares["season"], shares["months"]
     least, most = float((dark @ season).mean()), float((bright @ season).mean())
     middle = round((least + most) / 2.0, 2)
     parts = (hours[0] + hours[1]).mean(axis=0) / 2.0
     morning, afternoon, open_sky = (float(parts[:, kind] @ season) for kind in range(3))
+    each = ((dark + bright) / 2.0) @ season
+    band_h = effort.band_h + effort.grid_share * float(each.std()) / sqrt(len(each))
     low, high = max(0.0, round(least - band_h, 2)), min(24.0, round(most + band_h, 2))
     lights = tuple(_WORDS[i] for i in range(int(light_index(high)), int(light_index(low)) - 1, -1))
     told = most - least < band_h or len(lights) == 1  # a height not known must not decide the class
-    each = ((dark + bright) / 2.0) @ season
     return BedSun(
         bed=grid.bed,
         light=_WORDS[int(light_index(middle))] if told else "unknown",

@@ -12,6 +12,7 @@ from annotated_types import Gt, Le, Len
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.circles import circle_area
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.planting.plant_counts import Pattern, Spacing, row_spacing
 
@@ -62,7 +63,7 @@ def cover_fraction(spread_m: ArrayLike, spacing_m: float, pattern: str) -> Array
     touching = np.maximum(spread, s)
     lens = touching**2 / 2.0 * np.arccos(s / touching) - s / 2.0 * np.sqrt(touching**2 - s**2)
     neighbours = 3.0 if pattern == "triangular" else 2.0
-    share = (np.pi * spread**2 / 4.0 - neighbours * lens) / (s * row_spacing(s, pattern))
+    share = (circle_area(spread) - neighbours * lens) / (s * row_spacing(s, pattern))
     return np.asarray(np.where(spread >= full_cover_spread(s, pattern), 1.0, np.minimum(share, 1.0)), dtype=float)
 
 

@@ -24,6 +24,8 @@ NARROW_M = 1.0
 """A bed narrower than this has no back of its own. PRACTICE."""
 LEAST_M2 = 0.04
 _GRID = 1e-5
+_FINER, _MOST = 12, 120
+"""Grid points for each one sampled, and the most along one way."""
 _UPHILL = 0.7
 """Cosine within which a wall's inner side looks uphill: the bed's front, not its side."""
 
@@ -67,16 +69,17 @@ def strip_width(area_m2: float, girth_m: float) -> float:
 
 
 def sample_points(soil: Any, count: int) -> Array:
-    """(n, 2) points spread evenly over a shape, about ``count``, one at least."""
-    step = sqrt(max(float(soil.area), 1e-6) / count)
+    """(n, 2) points spread evenly over a shape: of a fine grid within it, along its length, every so many-th."""
+    step = sqrt(max(float(soil.area), 1e-6) / (_FINER * count))
     low_x, low_y, high_x, high_y = soil.bounds
-    nx, ny = max(1, round((high_x - low_x) / step)), max(1, round((high_y - low_y) / step))
+    nx, ny = (min(_MOST, max(1, round(side / step))) for side in (high_x - low_x, high_y - low_y))
     x, y = (np.arange(nx) + 0.5) * (high_x - low_x) / nx + low_x, (np.arange(ny) + 0.5) * (high_y - low_y) / ny + low_y
-    grid = np.stack([part.ravel() for part in np.meshgrid(x, y)], axis=1)
+    grid = np.stack([part.ravel() for part in np.meshgrid(x, y, indexing="ij")], axis=1)
     inside = grid[shapely.contains_xy(soil, grid)]
-    if len(inside):
-        return np.asarray(inside, dtype=float)
-    return np.asarray(shapely.get_coordinates(soil.representative_point()), dtype=float)
+    if not len(inside):
+        return np.asarray(shapely.get_coordinates(soil.representative_point()), dtype=float)
+    every = (np.arange(min(count, len(inside))) + 0.5) / min(count, len(inside)) * len(inside)
+    return np.asarray(inside[every.astype(np.intp)], dtype=float)
 
 
 def _bed(face: Face, terraces: Terraces, walls: Walls) -> OpenBed:
