@@ -111,6 +111,27 @@ def test_the_table_fits_the_screen(tmp_path):
     assert "Gains:" in ran.out and "no prices" in ran.out
 
 
+def test_cost_and_hours_come_from_the_works(tmp_path):
+    """Hours are those of the plan; without prices that is said, with some the band and what is missing of it."""
+    bare = by_name(compared("plain.toml"))["one-wall-fewer"]
+    assert bare["cost"] is None and bare["hours"]["low"] < bare["hours"]["high"]
+    prices = '\n[prices]\ncurrency = "USD"\nitems = { labour = 48, drain_stone = 60, load_away = 420 }\n'
+    file = changed(tmp_path, "plain.toml", {}, prices)
+    data = json.loads(command("compare", str(file), "--schemes", "one-wall-fewer", "--json").out)
+    cost = by_name(data)["one-wall-fewer"]["cost"]
+    assert data["currency"] == "USD" and 0 < cost["low"] < cost["high"]
+    assert "no price for" in by_name(data)["one-wall-fewer"]["cost_note"]
+    plan = json.loads(command("plan", str(file), "--scheme", "one-wall-fewer", "--effort", "live", "--json").out)
+    assert (plan["works"]["price"]["total"]["low"], plan["works"]["price"]["total"]["high"]) == (
+        cost["low"],
+        cost["high"],
+    )
+    hours = [task["hours"] for task in plan["works"]["tasks"]]
+    assert sum(band["low"] for band in hours) == pytest.approx(bare["hours"]["low"])
+    shown = command("compare", str(file), "--schemes", "one-wall-fewer").out
+    assert "cost, USD" in shown and "no price for" in shown
+
+
 def test_write_keeps_a_scheme(tmp_path):
     """--scheme with --write puts the edit into the file and keeps its remarks."""
     file = changed(tmp_path, "tape_on_ground.toml", {})
@@ -150,6 +171,19 @@ BAD = {
     "no name": ("[[scheme]]\nterraces = 2\n", "", "", "scheme.1.name"),
     "two of a name": ('[[scheme]]\nname = "x"\n[[scheme]]\nname = "x"\n', "", "", "scheme"),
     "levels against terraces": ('[[scheme]]\nname = "x"\nterraces = 3\nlevels = [1, 2]\n', "", "", "scheme.1.levels"),
+    "levels against its walls": (
+        '[[scheme]]\nname = "x"\nterraces = 2\nlevels = ["0 ft", "3 ft"]\nhighest_wall = "1 ft"\n',
+        "",
+        "",
+        "scheme.1.levels",
+    ),
+    "pieces against themselves": (
+        '[[scheme]]\nname = "x"\nlongest_piece = "2 ft"\nshortest_piece = "3 ft"\n',
+        "",
+        "",
+        "scheme.1.longest_piece",
+    ),
+    "levels against the brief": ('[[scheme]]\nname = "x"\nlevels = [1, 2, 3]\n', "", "", "3 levels for 2 terraces"),
     "out of range": ('[[scheme]]\nname = "x"\nhighest_wall = "-1 m"\n', "", "", "scheme.1.highest_wall"),
 }
 

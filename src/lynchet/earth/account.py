@@ -79,7 +79,7 @@ def volumes_of(
     kind = np.where(columns.finish >= 0, np.array([f.kind for f in finishes])[columns.finish], -1)
     area = columns.area_m2
     bench = np.select([kind == BANK, kind == STEP], [_NUMBER["bank cut"], _NUMBER["steps cut"]], _NUMBER["bench cut"])
-    trench = np.where(columns.solid >= 0, solids.dug_for[columns.solid], _NUMBER["bench cut"])
+    trench = np.append(solids.dug_for, _NUMBER["bench cut"])[columns.solid]  # the last for columns without a solid, -1
     laid = np.where(kind == BED, _NUMBER["bed soil"], _NUMBER["topsoil back"])
     parts = (
         (np.full(len(area), _NUMBER["topsoil off"]), columns.topsoil_m),
@@ -116,7 +116,7 @@ def _places(columns: Columns, finishes: Sequence[Finish], solids: Solids) -> tup
     of_solid = np.array([numbers[name] for name in solids.owner], dtype=np.intp)
     place = of_finish[columns.finish]
     bare = columns.finish < 0
-    place[bare] = of_solid[columns.solid[bare]]
+    place[bare] = np.append(of_solid, 0)[columns.solid[bare]]  # a column with neither (-1) holds nothing
     return tuple(numbers), place, np.array(terraces, dtype=np.intp)
 
 

@@ -144,8 +144,8 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
         out = widened(np.array([solid.rings[0] for solid in wide]), room_m)
         rings += [(tuple(map(tuple, ring)),) for ring in out.tolist()]
     every = [*solids, *wide]
-    bottom = np.array([solid.bottom for solid in every])
-    top = np.array([solid.top for solid in every])
+    bottom = np.array([solid.bottom for solid in every]).reshape(-1, 3)
+    top = np.array([solid.top for solid in every]).reshape(-1, 3)
     material = np.array([solid.material for solid in every], dtype=np.intp)
     top[len(solids) :] = bottom[len(solids) :]
     material[len(solids) :] = ROOM
