@@ -98,6 +98,7 @@ highest_wall = "{wall}"
 section = "{section}"              # height of a course x width across the wall, as laid
 stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # material = {{ species = "pine", grade = "No. 2", treatment = "ground contact" }}
+# stock = [{{ length = "{stick}", price = 40, on_hand = 2 }}]   # with a price, and what you have already
 
 # THE WAY IN, THE PLACE, THE BEDS
 # [access]
