@@ -7,6 +7,7 @@ import json
 import pytest
 
 from by_command import YARDS, changed, command, planned
+from lynchet.project.starter import starter_text
 from lynchet.units.format import volume
 from lynchet.units.parse import parse
 
@@ -204,3 +205,16 @@ def test_moved_soil_is_counted_once(tmp_path):
     much = with_text(tmp_path, f'\n[[moved]]\nway = "away"\nvolume = "{3 * away:.6f} m3"\n')
     assert "fetch " + volume(2 * away, "us") in much.text("standing.soil")
     assert much.verdicts("standing.soil") == {"watch"}
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_the_starter_shows_keys_that_are_accepted(system, tmp_path):
+    """The remarks of the starter file on what stands, was found and moved are true keys: uncommented they plan."""
+    text = starter_text("yard", system)
+    head, tail = text.split("# WHILE YOU BUILD", 1)
+    lines = [line[2:] for line in tail.splitlines()[1:] if line.startswith("# ")]
+    assert {line for line in lines if line.startswith("[[")} == {"[[stands]]", "[[found]]", "[[moved]]"}
+    file = tmp_path / "yard.toml"
+    file.write_text(head + "\n".join(lines) + "\n", encoding="utf-8")
+    plan = planned(file, "--effort", "live")
+    assert plan.findings("standing.soil") and plan.findings("found")

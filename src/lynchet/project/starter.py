@@ -9,7 +9,7 @@ _SIZES = {
         "plain": "metres", "fall": "1.25 m in 7.4 m", "length": "6.2 m", "depth": "7.4 m", "rise": "0.18 m",
         "run": "2.0 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
         "stick": "2.4 m", "stick2": "3.6 m", "rain": "100 mm/h", "gate": "0.95 m", "passage": "0.9 m",
-        "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
+        "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa", "soil": "3 m3",
         "plain_unit": "m",
         "topsoil": "150 mm",
     },
@@ -18,7 +18,7 @@ _SIZES = {
         "run": "6 ft 6 in", "rod": "4 ft 8 in", "step": "1/8 in", "wall": "2 ft 6 in",
         "section": "5 1/2 in x 5 1/2 in", "stick": "8 ft", "stick2": "12 ft", "rain": "4 in/h", "gate": "38 in",
         "passage": "36 in", "stem": "18 in", "floor": "7 ft", "siding": "6 ft 3 in", "footing": "24 in",
-        "width": "3 ft", "load": "250 psf", "plain_unit": "ft",
+        "width": "3 ft", "load": "250 psf", "soil": "4 yd3", "plain_unit": "ft",
         "topsoil": "6 in",
     },
 }  # fmt: skip
@@ -128,10 +128,24 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # unit = "{plain_unit}"
 # job = [{{ name = "last spring", quantity = 60, hours = 22 }}, {{ quantity = 45, hours = 14 }}]
 
-# Other wishes over the same yard, to compare
+# Other wishes over the same yard, to compare: lynchet compare FILE (it also makes some of its own)
 # [[scheme]]
 # name = "one terrace fewer"
 # terraces = 2
+
+# WHILE YOU BUILD. "lynchet plan FILE --built W2:3 --write" writes down what stands of wall W2
+# [[stands]]
+# wall = "W2"                      # as the plan names it
+# course = 1                       # the highest course laid, counted from the lowest
+# low = "{step}"                   # or high, or readings = [levels of its top]
+# [[found]]
+# what = "rock"                    # rock, concrete, root, pipe, water, soft
+# at = [3, 2]
+# depth = "{rise}"                 # of its top below the ground as it was
+# answer = "step up"               # once decided: step up, bridge, drain, dig out
+# [[moved]]
+# way = "away"                     # soil that has gone, or come "in", already
+# volume = "{soil}"
 """
 
 
