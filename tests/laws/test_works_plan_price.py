@@ -9,7 +9,9 @@ import pytest
 
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices
 from lynchet.works.items import items
-from lynchet.works.price import LESS, MORE
+from lynchet.works.price import LESS, MORE, TENTH_SD, TOGETHER, sd_together
+from lynchet.works.price_range import price_range
+from lynchet.works.uncertain_items import UncertainItem
 from worked import SEEDS, crew, plan_of, priced, worked
 
 RNG = np.random.default_rng(20270311)
@@ -132,3 +134,19 @@ def test_own_jobs_set_the_hours() -> None:
     assert all(task.hours.low < task.hours.likely < task.hours.high for task in courses)
     assert all("your own 2 jobs" in task.origin for task in courses)
     assert all(task.rate_h == pytest.approx(2.0) for task in learned.tasks if task.kind == "stone")
+
+
+def test_bands_are_those_of_the_price_range() -> None:
+    """The band of many parts that lean one way is that of the calculator with its matrix of correlations."""
+    rows = [
+        UncertainItem(f"t{n}", "triangular", low_money=low, likely_money=1.3 * low, high_money=3 * low)
+        for n, low in enumerate(RNG.uniform(1, 900, 12))
+    ]
+    rows.append(UncertainItem("fixed", "fixed", value_money=250.0))
+    wanted = price_range(items=rows, correlation=TOGETHER, method="normal", percentiles=[10.0, 90.0])
+    sd = sd_together([row.own_moments()[1] for row in rows], TOGETHER)
+    assert sd == pytest.approx(wanted.sd_money, rel=1e-12)
+    low, high = wanted.percentile_money
+    assert (wanted.mean_money - TENTH_SD * sd, wanted.mean_money + TENTH_SD * sd) == pytest.approx(
+        (low, high), rel=1e-9
+    )

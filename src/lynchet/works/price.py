@@ -4,20 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import sqrt
 
 from lynchet.works.items import items
 from lynchet.works.job import Job
 from lynchet.works.model import Band, Delivery, OrderLine, Price, PricePart, Task
 from lynchet.works.price_list import PriceList
-from lynchet.works.price_range import price_range
 from lynchet.works.uncertain_items import UncertainItem
 
 TOGETHER = 0.3
 """Correlation of the parts of one job: rain and soft ground raise many at once. PRACTICE, as the calculator advises."""
 LESS, MORE = 0.95, 1.10
 """Band of loose goods and loads: a twentieth less to a tenth more than reckoned. PRACTICE."""
-_PERCENTILES = [10.0, 90.0]
+TENTH_SD = 1.2815515655446004
+"""Standard deviations from the mean to the tenth and the ninetieth percentile of a normal sum."""
 METHOD = "mean, and what one and nine in ten such jobs cost no more than: normal sum, parts leaning one way with 0.3"
+
+
+Moments = tuple[float, float]
+"""Mean and variance."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +31,7 @@ class _Part:
 
     name: str
     lines: int
-    money: tuple[UncertainItem, ...]
+    money: tuple[Moments, ...]
 
 
 def price_of(
@@ -98,32 +103,44 @@ def _parts(
             UncertainItem(
                 task.id, "triangular", low_money=task.hours.low * hour, likely_money=task.hours.likely * hour,
                 high_money=task.hours.high * hour,
-            )
+            ).own_moments()
             for task in tasks
         )  # fmt: skip
         found.append(_Part("labour", len(work), work))
     return found
 
 
-def _line(line: OrderLine) -> UncertainItem:
+def _line(line: OrderLine) -> Moments:
     """Counted goods are known; loose ones are more or less."""
     return _loose(line.key, line.money or 0.0) if line.measure == "m3" else _fixed(line.key, line.money or 0.0)
 
 
-def _fixed(name: str, money: float) -> UncertainItem:
-    return UncertainItem(name, "fixed", value_money=money)
+def _fixed(name: str, money: float) -> Moments:
+    return UncertainItem(name, "fixed", value_money=money).own_moments()
 
 
-def _loose(name: str, money: float) -> UncertainItem:
-    return UncertainItem(name, "triangular", low_money=LESS * money, likely_money=money, high_money=MORE * money)
+def _loose(name: str, money: float) -> Moments:
+    return UncertainItem(
+        name, "triangular", low_money=LESS * money, likely_money=money, high_money=MORE * money
+    ).own_moments()
 
 
-def _band(money: Sequence[UncertainItem]) -> Band:
+def _band(moments: Sequence[Moments]) -> Band:
     """Mean, and what 10 and 90 in a hundred such jobs cost no more than.
 
     With items of bounded spread (triangles over zero) a dearer item never lowers any of the three: the low value rises
     by at least the mean less 1.2816 standard deviations of the item, and a triangle's is at most 0.7072 of its mean.
     """
-    found = price_range(items=list(money), correlation=TOGETHER, method="normal", percentiles=_PERCENTILES)
-    low, high = found.percentile_money
-    return Band(low, found.mean_money, high)
+    mean, sd = sum(one for one, _ in moments), sd_together([variance for _, variance in moments], TOGETHER)
+    return Band(mean - TENTH_SD * sd, mean, mean + TENTH_SD * sd)
+
+
+def sd_together(variances: Sequence[float], correlation: float) -> float:
+    """Standard deviation of a sum whose parts all have one correlation (kernel of ``price_range`` for that case).
+
+    Args:
+        variances: of the parts.
+        correlation: of every two of them, 0 to 1.
+    """
+    alone, together = sum(variances), sum(sqrt(variance) for variance in variances) ** 2
+    return sqrt((1.0 - correlation) * alone + correlation * together)
