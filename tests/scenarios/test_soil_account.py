@@ -74,7 +74,7 @@ def test_heap_and_run_are_places_in_the_files_own_coordinates():
 def test_a_narrow_street_takes_a_smaller_truck(tmp_path):
     """Nine feet of street: the small tipper, more loads, and the default is told as assumed."""
     small = planned(changed(tmp_path, "balanced.toml", {"[access]": '[access]\nstreet = "9 ft"'})).data["earth"]
-    assert small["account"]["load_m3"] == pytest.approx(3.0)
+    assert small["account"]["load_m3"] == pytest.approx(4 * 0.764554858)
     assert small["account"]["loads"] > account()["loads"]
 
 

@@ -140,7 +140,7 @@ def effect(before: Figures, after: Figures, project: Project) -> str:
 def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
     """The plan's findings, each stop of a wall or drain with the cures that were tried for it, before its own.
 
-    Soil left over has the cure that was tried, with what it leads to, and those drawn by hand.
+    Soil left over has its cures, those that were tried with what they lead to.
     """
     cures = tuple(one.cure for one in tried if one.after is not None)
     found = []
@@ -153,7 +153,7 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
             finding = replace(finding, cures=(*mine, *(cure for cure in finding.cures if cure.name not in names)))
         elif finding.code == SOIL_CODE and finding.cures:
             soil = {cure.name: cure for cure in cures}
-            own = [soil.get(cure.name, cure) for cure in finding.cures if cure.name in soil or not cure.edits]
+            own = [soil.get(cure.name, cure) for cure in finding.cures]
             finding = replace(finding, cures=tuple(own))
         found.append(finding)
     return tuple(found)

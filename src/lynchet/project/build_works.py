@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -32,9 +33,13 @@ RAIN_MM_H = {"metric": 100.0, "us": 101.6}
 """About 4 in/h for ten minutes: a hard shower in a temperate place (own choice, cautious)."""
 PASSAGE_M = 0.9144
 """36 in: one person with a barrow (PRACTICE)."""
-_TRUCKS = ((2.4384, 1.0), (3.048, 3.0))
-"""Width under which the next larger truck does not pass, and what the smaller one holds, loose: a trailer, a small
-tipper (PRACTICE)."""
+_YD3 = 0.764554857984
+_TRUCKS = {
+    "metric": ((2.4384, 1.0), (3.048, 3.0), (inf, 7.6)),
+    "us": ((2.4384, _YD3), (3.048, 4.0 * _YD3), (inf, 10.0 * _YD3)),
+}
+"""Width under which the next larger one does not pass, and what it holds, loose: a trailer, a small tipper, a
+three-axle tipper (PRACTICE)."""
 
 
 def holes_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Hole, ...]:
@@ -148,6 +153,12 @@ def soakaways_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Soakaway, ...]:
     )
 
 
+def _load_m3(street_m: float | None, system: str) -> float:
+    """What the truck holds that passes the street; an unknown street takes the usual one."""
+    width = inf if street_m is None else street_m
+    return next((size for under, size in _TRUCKS[system] if width < under), _TRUCKS[system][-1][1])
+
+
 def access_of(got: Got, faults: Faults) -> Access:
     """The way in; a passage is kept where the area is the only way to the back."""
     passage = got["passage"]
@@ -156,8 +167,8 @@ def access_of(got: Got, faults: Faults) -> Access:
         faults.default(got.at("passage"), length(passage, faults.system), "PRACTICE", "it is the only way to the back")
     plain = Access()
     load = got["load"]
-    if load is None and "load" not in got.written and got["street"] is not None:
-        load = next((size for narrow, size in _TRUCKS if got["street"] < narrow), plain.load_m3)
+    if load is None and "load" not in got.written:
+        load = _load_m3(got["street"], faults.system)
     return Access(
         bool(got["only_way"]),
         passage,

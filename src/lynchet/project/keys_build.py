@@ -184,7 +184,8 @@ ACCESS = table(
         "barrow": Key("volume", "one barrow, loose", low=0.01, high=1.0, default="0.08 m3", default_us="2.8 ft3",
                       origin="PRACTICE: a builder's barrow, not heaped"),
         "load": Key("volume", "one truck load, loose", low=0.1, high=50.0,
-                    rule="7.6 m3 (10 yd3); 3 m3 where the street is under 3 m (10 ft) wide, 1 m3 under 2.4 m (8 ft)",
+                    rule="7.6 m3 (10 yd3); 3 m3 (4 yd3) where the street is under 3.05 m (10 ft), 1 m3 (1 yd3) under "
+                    "2.44 m (8 ft)",
                     origin="PRACTICE: three-axle tipper, small tipper, trailer"),
         "payload": Key("mass", "what the truck may carry", low=50.0, high=50_000.0),
     },
