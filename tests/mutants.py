@@ -190,6 +190,9 @@ def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
         return True
     places = [(mutant.module, function), *([(name, "") for name in work.compilers] if compiled else [])]
     laws = list(dict.fromkeys(law for place in places for law in trace.laws_through(*place)))
+    if not function:  # a constant may be looked at by a law that calls nothing of the module
+        looked = {law: (work.folder / law.partition("::")[0]).read_text(encoding="utf-8") for law in trace.laws}
+        laws += [law for law, text in looked.items() if mutant.module in text and law not in laws]
     ids = set().union(*(trace.cases_through(*place) for place in places))
 
     def job() -> int:

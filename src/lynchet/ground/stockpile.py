@@ -11,6 +11,7 @@ from annotated_types import Gt, Lt
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.circles import circle_area
 from lynchet.core.kinds import NotNegative, Positive, Words
 
 Array = NDArray[np.float64]
@@ -35,6 +36,11 @@ def cone_height(loose_m3: ArrayLike, repose_deg: ArrayLike) -> Array:
     return np.asarray(np.cbrt(3.0 * np.asarray(loose_m3, dtype=float) * tangent**2 / np.pi), dtype=float)
 
 
+def cone_m3(height_m: ArrayLike, slope: ArrayLike) -> Array:
+    """Volume pi h^3/(3 tan^2) of a cone by the slope (rise over run) of its sides: also of a ridge's two round ends."""
+    return np.asarray(np.pi * np.asarray(height_m, dtype=float) ** 3 / (3.0 * np.square(slope)), dtype=float)
+
+
 def ridge_height(loose_m3: ArrayLike, repose_deg: ArrayLike, crest_m: ArrayLike, sloping_ends: bool) -> Array:
     """Height of a ridge of this volume: V = L h^2/tan, with pi h^3/(3 tan^2) more where its ends slope too."""
     volume, crest = np.asarray(loose_m3, dtype=float), np.asarray(crest_m, dtype=float)
@@ -44,7 +50,7 @@ def ridge_height(loose_m3: ArrayLike, repose_deg: ArrayLike, crest_m: ArrayLike,
         return np.asarray(height, dtype=float)
     height = np.minimum(height, cone_height(volume, repose_deg))
     for _ in range(60):  # the volume is convex in the height, so Newton's steps from above never pass the root
-        over = crest * height**2 / tangent + np.pi * height**3 / (3.0 * tangent**2) - volume
+        over = crest * height**2 / tangent + cone_m3(height, tangent) - volume
         height = height - over / (2.0 * crest * height / tangent + np.pi * height**2 / tangent**2)
     return np.asarray(height, dtype=float)
 
@@ -106,7 +112,7 @@ def stockpile(
         height_m=height,
         width_m=width,
         length_m=crest if square else crest + width,
-        footprint_m2=crest * width + (0.0 if square else np.pi * width**2 / 4.0),
+        footprint_m2=crest * width + (0.0 if square else circle_area(width)),
         centre_from_edge_m=width / 2.0 + setback_m,
         clear=toe_to_edge_m >= setback_m - SLACK if toe_to_edge_m is not None else None,
     )

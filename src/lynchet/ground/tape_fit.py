@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from lynchet.ground.outlines import cross
 
@@ -51,6 +51,12 @@ def crossing_angle(lines: Array) -> float:
     return float(angles[np.argmin(np.abs(angles - 90.0))])
 
 
+def along_base(apart: ArrayLike, first_m: ArrayLike, second_m: ArrayLike) -> Array:
+    """How far along its base, from the first end, a point lies by its tapes to both: (d^2 + r1^2 - r2^2)/(2 d)."""
+    d, r1, r2 = (np.asarray(value, dtype=float) for value in (apart, first_m, second_m))
+    return np.asarray((d**2 + r1**2 - r2**2) / (2.0 * d), dtype=float)
+
+
 def _starts(bases: Array, tapes_m: Array) -> Array:
     reach = tapes_m.max()
     low, high = bases.min(axis=0) - reach, bases.max(axis=0) + reach
@@ -60,7 +66,7 @@ def _starts(bases: Array, tapes_m: Array) -> Array:
     first, second = np.triu_indices(len(bases), 1)
     a, b, ra, rb = bases[first], bases[second], tapes_m[first], tapes_m[second]
     apart = np.hypot(*(b - a).T)
-    along = (apart**2 + ra**2 - rb**2) / (2 * apart)
+    along = along_base(apart, ra, rb)
     off = np.sqrt(np.maximum(ra**2 - along**2, 0)) + 1e-3 * reach
     unit = (b - a) / apart[:, None]
     left = np.stack([-unit[:, 1], unit[:, 0]], axis=1)

@@ -15,7 +15,7 @@ from lynchet.core.calculator import Step, calculator, refuse_if
 from lynchet.core.kinds import NotNegative, Positive, Words
 from lynchet.ground.outlines import cross
 from lynchet.ground.plan_areas import PlanPoint
-from lynchet.ground.tape_fit import best_fix, crossing_angle
+from lynchet.ground.tape_fit import along_base, best_fix, crossing_angle
 
 Array = NDArray[np.float64]
 Side = Literal["left", "right"]
@@ -62,7 +62,7 @@ def two_tape_point(base_a: ArrayLike, base_b: ArrayLike, tape_a_m: ArrayLike, ta
     a, b = np.asarray(base_a, dtype=float), np.asarray(base_b, dtype=float)
     ra, rb = np.asarray(tape_a_m, dtype=float), np.asarray(tape_b_m, dtype=float)
     apart = np.hypot(b[..., 0] - a[..., 0], b[..., 1] - a[..., 1])
-    along = (apart**2 + ra**2 - rb**2) / (2.0 * apart)
+    along = along_base(apart, ra, rb)
     off = np.sqrt(np.maximum((ra - along) * (ra + along), 0.0))
     unit = (b - a) / apart[..., None]
     left = np.stack([-unit[..., 1], unit[..., 0]], axis=-1)
@@ -73,7 +73,7 @@ def _fix_steps(given: Mapping[str, Any], result: TapeFix) -> list[Step]:
     bases, tapes = given["bases"], given["tapes_m"]
     if len(bases) == 2:
         apart = sqrt((bases[1].x_m - bases[0].x_m) ** 2 + (bases[1].y_m - bases[0].y_m) ** 2)
-        along = (apart**2 + tapes[0] ** 2 - tapes[1] ** 2) / (2 * apart)
+        along = float(along_base(apart, tapes[0], tapes[1]))
         steps = [
             Step("along the base line", f"({apart:.5g}^2 + {tapes[0]:g}^2 - {tapes[1]:g}^2)/(2 x {apart:.5g})", along,
                  "m"),

@@ -51,6 +51,11 @@ def course_bending(
     return pull, moment, moment / (np.multiply(height_m, np.square(width_m)) / 6.0) / 1000.0
 
 
+def course_stiffness_kn_m2(modulus_mpa: float, course_height_m: float, course_width_m: float) -> float:
+    """Stiffness E h t^3/12 of a course against bending level, across its width t."""
+    return 1000.0 * modulus_mpa * course_height_m * course_width_m**3 / 12.0
+
+
 def course_sag_mm(load_kn_per_m: Numbers, front_m: Numbers, stiffness_kn_m2: Numbers) -> Array:
     """Sag in mm of a simply held course, 5 w L^4/(384 E I), by its stiffness E I in kN m2 (kernel)."""
     span4 = np.square(np.square(front_m))
@@ -182,8 +187,10 @@ def box_wall_check(
     z: Array = (np.arange(courses, dtype=np.float64) + 0.5) * course_height_m
     load: Array = ks * unit_weight_kn_m3 * z[z < high - buried_m - 1e-9] * course_height_m
     pull, moment, bending = course_bending(load, front_length_m, course_height_m, course_width_m)
-    stiffness = None if modulus_mpa is None else 1000.0 * modulus_mpa * course_height_m * course_width_m**3 / 12.0
-    sag = None if stiffness is None else course_sag_mm(load, front_length_m, stiffness).tolist()
+    sag = None
+    if modulus_mpa is not None:
+        stiffness = course_stiffness_kn_m2(modulus_mpa, course_height_m, course_width_m)
+        sag = course_sag_mm(load, front_length_m, stiffness).tolist()
     return BoxWall(
         overturning_factor_bare=float(overturning_factor_of(front)),
         overturning_factor_box=float(overturning_factor_of(whole)),

@@ -9,7 +9,7 @@ import numpy as np
 
 from lynchet.core.findings import Verdict
 from lynchet.project.model import Project
-from lynchet.stability.box import Box, box_forces, course_bending, course_sag_mm
+from lynchet.stability.box import Box, box_forces, course_bending, course_sag_mm, course_stiffness_kn_m2
 from lynchet.stability.checks import Table, ground_of
 from lynchet.stability.constants import ALLOWABLE_BENDING_MPA, MODULUS_MPA, fixings
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
@@ -174,7 +174,7 @@ def _check_box(project: Project, table: Table, place: Place, front: BoxFront, ro
     load = _held_loads(table, place, front, row)
     height, thickness = place.course_m, timber.thickness_m
     pull, _, bending = course_bending(load, length, height, thickness)
-    sag = course_sag_mm(load, length, 1000.0 * MODULUS_MPA * height * thickness**3 / 12.0)
+    sag = course_sag_mm(load, length, course_stiffness_kn_m2(MODULUS_MPA, height, thickness))
     more = float(table.more_kn[row]) * length
     return CornerCheck(
         front.leg, front.start_m, front.end_m, front.return_m, _case(table, row),

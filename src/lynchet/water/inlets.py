@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import sqrt
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -12,6 +12,7 @@ from annotated_types import Ge, Gt, Le, Lt
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.circles import circle_area
 from lynchet.core.kinds import NotNegative, Positive
 
 Array = NDArray[np.float64]
@@ -59,7 +60,7 @@ def weir_flow_m3_s(coefficient: ArrayLike, width_m: ArrayLike, head_m: ArrayLike
 
 
 def _orifice_steps(given: Mapping[str, Any], result: OrificeFlow) -> list[Step]:
-    area = given["area_m2"] if "area_m2" in given else pi / 4.0 * given["diameter_m"] ** 2
+    area = given["area_m2"] if "area_m2" in given else circle_area(given["diameter_m"])
     head, count = given["head_m"], given.get("count", 1.0)
     how = f"{given.get('coefficient', ORIFICE_COEFFICIENT):g} x {area:.4g} x (2 g x {head:g})^0.5 x {count:g}"
     return [
@@ -93,7 +94,7 @@ def orifice_flow(
     """
     both = "both diameter_m and area_m2 found" if area_m2 is not None else "neither diameter_m nor area_m2 found"
     refuse_if((diameter_m is None) == (area_m2 is None), "diameter_m or area_m2", both, "exactly one of the two")
-    area = area_m2 if area_m2 is not None else pi / 4.0 * (diameter_m or 0.0) ** 2
+    area = area_m2 if area_m2 is not None else circle_area(diameter_m or 0.0)
     flow = float(orifice_flow_m3_s(area, head_m, coefficient)) * count
     return OrificeFlow(flow, 1000.0 * flow)
 

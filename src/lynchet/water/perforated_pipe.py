@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import pi
 from typing import Any, Literal
 
 from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.circles import circle_area
 from lynchet.core.kinds import Positive
 from lynchet.water.inlets import ORIFICE_COEFFICIENT, Blocked, Coefficient, OneOrMore, orifice_flow_m3_s
 from lynchet.water.pipe_flow import full_flow_m3_s
@@ -95,7 +95,7 @@ def perforated_drain_capacity(
         "pipe": 1000.0 * pipes * float(full_flow_m3_s(diameter_m, slope, roughness)),
     }
     if outlet_diameter_m is not None and outlet_head_m is not None:
-        hole = pi / 4.0 * outlet_diameter_m**2
+        hole = circle_area(outlet_diameter_m)
         flows["outlet"] = 1000.0 * outlets * float(orifice_flow_m3_s(hole, outlet_head_m, coefficient))
     controls = min(flows, key=lambda part: flows[part])  # the first of equals, in the order above
     ratio = None if needed_flow_l_s is None else flows[controls] / needed_flow_l_s

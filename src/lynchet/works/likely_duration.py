@@ -40,9 +40,14 @@ class LikelyDuration:
     date_day: float | None = None
 
 
+def expected(low: float, likely: float, high: float) -> float:
+    """Mean (a + 4 m + b)/6 of three estimates."""
+    return (low + 4.0 * likely + high) / 6.0
+
+
 def expected_and_variance(optimistic: float, likely: float, pessimistic: float) -> tuple[float, float]:
     """Mean (a + 4 m + b)/6 and variance ((b - a)/6)^2."""
-    return (optimistic + 4.0 * likely + pessimistic) / 6.0, ((pessimistic - optimistic) / 6.0) ** 2
+    return expected(optimistic, likely, pessimistic), ((pessimistic - optimistic) / 6.0) ** 2
 
 
 def longest_path(net: Network, mean: Sequence[float], variance: Sequence[float]) -> tuple[list[int], float, float]:

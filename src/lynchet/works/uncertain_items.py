@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from lynchet.core.calculator import refuse_if
 from lynchet.core.kinds import Fraction, NotNegative
 from lynchet.core.rows import refuse_other_keys
+from lynchet.works.likely_duration import expected
 
 Array = NDArray[np.float64]
 Kind = Literal["fixed", "uniform", "triangular", "pert", "normal", "lognormal"]
@@ -61,7 +62,7 @@ class UncertainItem:
             return sum(figures) / 3.0, max(square, 0.0) / 18.0
         if self.kind == "pert":
             low, likely, high = figures
-            mean = (low + 4.0 * likely + high) / 6.0
+            mean = expected(low, likely, high)
             return mean, (mean - low) * (high - mean) / 7.0
         return figures[0], figures[1] ** 2
 
