@@ -17,9 +17,10 @@ from lynchet.plan.pipeline import stability, terraces, walls, water
 from lynchet.project.digging import Digging, Spread
 from lynchet.project.model import EdgeRule
 from lynchet.project.planting_wish import Planting
+from lynchet.project.things import LotLine
 from lynchet.terraces.model import Level
 from random_yards import Placing, crooked, realistic
-from yards import ell, readings_over, rectangle
+from yards import ell, project_of, readings_over, rectangle
 
 FEW = range(3)
 
@@ -204,8 +205,6 @@ def test_a_bank_outside_is_dug_or_filled_to_one_in_two():
     edges = (EdgeRule(0, "bank", 2.0),)
     project, ground = rectangle()
     steep = readings_over(outline, lambda x, y: 100.0 + 0.2 * y, margin_m=3.0)
-    from yards import project_of
-
     project, ground = project_of(outline, steep, brief=replace(project.brief, terraces=1), edges=edges)
     stages = staged(project, ground)
     level = stages[2].beds[0].level_m
@@ -243,8 +242,6 @@ def test_a_heap_in_the_way_is_told():
 
 def test_no_room_beside_the_yard_is_told():
     """Lot lines close round the yard on every side: no heap, and a finding that says to cart as one digs."""
-    from lynchet.project.things import LotLine
-
     ring = ((-0.4, -0.4), (9.4, -0.4), (9.4, 6.4), (-0.4, 6.4), (-0.4, -0.4))
     found = with_project(plain(), lot_lines=(LotLine("lot", ring),))
     assert {"earth.heap_room", "earth.drop_room"} <= {f.code for f in found.findings}
@@ -261,3 +258,27 @@ def test_the_run_goes_from_the_truck_through_the_gate():
     ends = np.array([run.points_m[0], (8.0, -12.0), run.points_m[-1]])
     assert run.length_m >= np.hypot(*np.diff(ends, axis=0).T).sum() - 1e-9
     assert "earth.gate" in {f.code for f in found.findings} and found.truck_reaches is False
+
+
+def test_a_yard_of_banks_alone_has_its_account_too():
+    """No wall, no drain, nothing brought but compost and mulch: the account closes, and no material pushes out soil."""
+    outline = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
+    edges = tuple(EdgeRule(edge, "bank", 3.0) for edge in range(4))
+    readings = readings_over(outline, lambda x, y: 100.0 + 0.1 * y, margin_m=4.0)
+    project, ground = project_of(outline, readings, brief=replace(rectangle()[0].brief, terraces=1), edges=edges)
+    stages = staged(project, ground)
+    assert not stages[3].runs
+    found = earth(*stages)
+    closes(found)
+    assert {row.what for row in found.account.pushed if row.bank_m3 > 0.0} == {"bed soil"}
+    assert {row.place for row in found.moves} <= {"B1", "A0", "A1", "A2", "A3"}
+
+
+def test_a_refused_yard_moves_nothing():
+    """Where no terrace can be laid the account is empty, and nothing is said of soil."""
+    project, ground = rectangle(brief=replace(rectangle()[0].brief, terraces=1))
+    stages = staged(project, ground)
+    refused = replace(stages[2], refused=True, faces=())
+    found = earth(project, ground, refused, *stages[3:])
+    assert (found.moves, found.steps, found.heaps, found.findings) == ((), (), (), ())
+    assert found.account.cut_m3 == found.account.away_bank_m3 == 0.0 and found.account.loads == 0

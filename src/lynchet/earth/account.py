@@ -115,8 +115,8 @@ def _places(columns: Columns, finishes: Sequence[Finish], solids: Solids) -> tup
     of_finish = np.array([numbers[f.place] for f in finishes], dtype=np.intp)
     of_solid = np.array([numbers[name] for name in solids.owner], dtype=np.intp)
     place = of_finish[columns.finish]
-    bare = columns.finish < 0
-    place[bare] = np.append(of_solid, 0)[columns.solid[bare]]  # a column with neither (-1) holds nothing
+    bare = (columns.finish < 0) & (columns.solid >= 0)
+    place[bare] = of_solid[columns.solid[bare]]  # a column with neither holds nothing
     return tuple(numbers), place, np.array(terraces, dtype=np.intp)
 
 

@@ -135,7 +135,7 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
     """The solids in arrays, each with room beside it that has a trench.
 
     Args:
-        solids: at least one.
+        solids: may be none.
         room_m: how much wider than the solid a trench is, on every side.
     """
     wide = [solid for solid in solids if solid.room and len(solid.rings[0]) == 4] if room_m > 0 else []
