@@ -25,4 +25,5 @@ def cautions(plan: Plan) -> tuple[str, ...]:
         found.append(FOOD)
     if plan.project.planting.children or plan.project.planting.wishes:
         found.append(CHILDREN)
+    found += [caution.text for caution in plan.planted.cautions if caution.botanical_name]
     return tuple(found)
