@@ -88,7 +88,8 @@ def _overlapping(pairs: Sequence[tuple[int, int]], shapes: Any) -> list[tuple[in
 
 def _too_near(things: Sequence[Placed], shapes: Any) -> list[Clash]:
     """Pairs that must keep a gap on every side, pipes and ties, and do not."""
-    ties = [n for n, thing in enumerate(things) if rule_for(thing.kind, "drain pipe").clear_m]
+    kinds = {kind for kind in {thing.kind for thing in things} if rule_for(kind, "drain pipe").clear_m}
+    ties = [n for n, thing in enumerate(things) if thing.kind in kinds]
     pipes = [n for n, thing in enumerate(things) if thing.kind in PIPES]
     if not ties or not pipes:
         return []

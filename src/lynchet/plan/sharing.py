@@ -23,6 +23,8 @@ class Rule:
 
 MOST_CLEAR_M = 0.05
 """The widest gap asked of any pair."""
+_ANCHORS = frozenset({"tie", "cross-piece"})
+_PLANTED = STONES | {"plant"}
 _APART = Rule(False)
 _SHARE = Rule(True)
 
@@ -46,22 +48,21 @@ _RULES: dict[frozenset[str], Rule] = {
 
 def rule_for(first: str, second: str) -> Rule:
     """The rule for two kinds, whichever comes first."""
-    known = _RULES.get(frozenset({first, second}))
+    pair = frozenset({first, second})
+    known = _RULES.get(pair)
     if known is not None:
         return known
-    pair = (first, second)
     if "plant" in pair:  # planted in soil, over drain stone under its cover too; roots meet each other
-        return _SHARE if all(kind == "plant" or kind in STONES for kind in pair) else _APART
-    if any(kind in FASTENERS for kind in pair) and any(kind == "timber" or kind in STONES for kind in pair):
+        return _SHARE if pair <= _PLANTED else _APART
+    if pair & FASTENERS and ("timber" in pair or pair & STONES):
         return _SHARE  # they stand within their timber; a stone bed is laid round a lower course that laps under it
-    if all(kind in STONES for kind in pair):
+    if pair <= STONES:
         return _SHARE  # stone runs into stone, fabric wraps it
-    if any(kind in STONES for kind in pair):
-        other = pair[1] if first in STONES else first
+    if pair & STONES:
         # pipes lie in stone; ties pass through it; the stone bed carries timber and steps; stone stands beside timber
-        return _SHARE if other in PIPES or other in ("tie", "cross-piece") else _APART
-    if all(kind in PIPES for kind in pair):
+        return _SHARE if pair & (PIPES | _ANCHORS) else _APART
+    if pair <= PIPES:
         return Rule(False, only_same_owner=True)
-    if any(kind in PIPES for kind in pair) and any(kind in ("tie", "cross-piece") for kind in pair):
+    if pair & PIPES and pair & _ANCHORS:
         return Rule(False, clear_m=MOST_CLEAR_M)
     return _APART

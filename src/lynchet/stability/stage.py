@@ -14,8 +14,9 @@ from lynchet.project.model import Project
 from lynchet.stability.bearings import check_bases
 from lynchet.stability.behind import with_loads, with_tiers
 from lynchet.stability.boxes import box_fronts, check_boxes
-from lynchet.stability.checks import Table, check
+from lynchet.stability.checks import Numbers, Table, check
 from lynchet.stability.heights import check_heights
+from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, CornerCheck, JointCheck, Place, Stability, WallVerdict
 from lynchet.stability.obstacles import obstacles
 from lynchet.stability.pin_layout import lay_out_pins
@@ -44,6 +45,8 @@ from lynchet.terraces.model import Terraces
 from lynchet.walls.model import Walls
 from lynchet.water.model import Water
 
+COARSE_ENDS = 10
+
 
 def stability(
     project: Project, ground: Ground, terraces: Terraces, walls: Walls, water: Water, slip_ends: int = 10
@@ -51,7 +54,8 @@ def stability(
     """Check every wall at every joint, tie what needs ties, look at tiers, heights and the whole slope.
 
     Args:
-        slip_ends: places tried for each end of a slip circle; more is finer.
+        slip_ends: places tried for each end of a slip circle; more is finer. With ``COARSE_ENDS`` or fewer all joints
+            are checked all the same, but only those of the weakest place of each leg are told.
 
     Returns:
         Checks, ties, pins and findings. A yard without walls gives an empty result.
@@ -80,7 +84,7 @@ def stability(
     tied = {tie.leg for tie in held.tied.ties}
     return Stability(
         places=tuple(found),
-        joints=tuple(_joint_checks(held.table, found)),
+        joints=tuple(_joint_checks(held.table, found, every=slip_ends > COARSE_ENDS)),
         bases=tuple(bases),
         corners=tuple(held.corners),
         tie_checks=held.tied.checks,
@@ -169,11 +173,13 @@ def _verdict(word: Word, tied: set[str]) -> WallVerdict:
     return replace(as_verdict(word), tied=word.place.leg in tied)
 
 
-def _joint_checks(table: Table, found: Sequence[Place]) -> list[JointCheck]:
-    """Of every place and case the joint with the least factor."""
+def _joint_checks(table: Table, found: Sequence[Place], every: bool) -> list[JointCheck]:
+    """Of every place and case the joint with the least factor; else of the place of each leg that has the least."""
     least = np.minimum(table.sliding, table.overturning)
     starts = np.sort(table.first[table.first >= 0])
     rows = np.array([start + int(np.argmin(least[start:end])) for start, end in pairwise([*starts, len(least)])])
+    if not every:
+        rows = rows[np.isin(table.place[rows], _weakest(table.place[rows], least[rows], found))]
     f = table.forces
     columns = (f.vertical, f.horizontal, f.resisting, f.overturning, table.sliding_bare, table.sliding,
                table.overturning_bare, table.overturning)  # fmt: skip
@@ -183,3 +189,11 @@ def _joint_checks(table: Table, found: Sequence[Place]) -> list[JointCheck]:
         JointCheck(found[place], joint, CASES[case], *numbers, helps)  # type: ignore[call-arg]
         for (place, joint, case), numbers, helps in zip(where, forces, helps_of(table, rows), strict=True)
     ]
+
+
+def _weakest(place: Numbers, least: Array, found: Sequence[Place]) -> list[int]:
+    """The place of each leg with the least factor."""
+    weakest: dict[str, int] = {}
+    for row in np.argsort(least, kind="stable").tolist():
+        weakest.setdefault(found[place[row]].leg, int(place[row]))
+    return sorted(weakest.values())

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import dist
+from typing import Any
+
+import numpy as np
 
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.chains import DrawnChain
@@ -77,87 +80,105 @@ def mouths_of(yard: Yard, ring: Ring, drawn: DrawnChain) -> list[Mouth]:
         ring: for ways along the walls.
         drawn: the chain.
     """
-    nodes, settings = drawn.chain.nodes, yard.settings
+    drafts = [*_notched(yard, drawn), *_from_banks(yard, drawn)]
+    points = list(dict.fromkeys(draft.point_m for draft in drafts))
+    ground = dict(zip(points, yard.level_at(points).tolist(), strict=True))
+    outward = list(dict.fromkeys((d.point_m, d.out) for d in drafts if _opens_outside(d.opening)))
+    on_ring = dict(zip(outward, _onto_ring(ring, outward), strict=True))
+    nowhere = (None, 0.0)
+    return [
+        _mouth(d, ground[d.point_m], on_ring[d.point_m, d.out] if _opens_outside(d.opening) else nowhere)
+        for d in drafts
+    ]
+
+
+@dataclass(frozen=True)
+class _Draft:
+    """A mouth before the ground and the ring are looked up there."""
+
+    node: int
+    opening: Opening | None
+    point_m: Point
+    out: Point
+    start_m: Point
+    """The node's own point."""
+    lowest_m: float
+    highest_m: float
+
+
+def _notched(yard: Yard, drawn: DrawnChain) -> list[_Draft]:
+    """Through openings in the timber."""
     found = []
-    ground = _Places(yard, ring)
     for index, opening in drawn.openings:
-        node = nodes[index]
+        node = drawn.chain.nodes[index]
         lowest, highest = max(opening.lowest_m, node.floor_m), min(opening.highest_m, node.ceiling_m)
         if lowest > highest + 1e-9:
             continue
         leg, held = yard.walls.leg(opening.leg), _held(drawn, opening.leg)
-        past = settings.mouth_m
+        past = yard.settings.mouth_m
         far = leg.thickness_m + leg.setback_m * (max(s.top for s in leg.segments) - leg.lowest_course)
         point = leg.point_at(opening.station_m, -past if held > 0 else far + past)
         out = (-held * leg.normal[0], -held * leg.normal[1])
-        found.append(_mouth(ground, index, opening, (point, out, node.point_m), (lowest, max(lowest, highest))))
-    if drawn.chain.high_face == OUTSIDE:
-        for index, node in enumerate(nodes):
-            if node.floor_m <= node.ceiling_m:
-                leg, held = yard.walls.leg(node.leg), _held(drawn, node.leg)
-                out = (held * leg.normal[0], held * leg.normal[1])
-                place = (node.point_m, out, node.point_m)
-                found.append(_mouth(ground, index, None, place, (node.floor_m, node.ceiling_m)))
+        found.append(_Draft(index, opening, point, out, node.point_m, lowest, max(lowest, highest)))
     return found
+
+
+def _from_banks(yard: Yard, drawn: DrawnChain) -> list[_Draft]:
+    """From the pipe of a bank outside straight outward."""
+    if drawn.chain.high_face != OUTSIDE:
+        return []
+    found = []
+    for index, node in enumerate(drawn.chain.nodes):
+        if node.floor_m <= node.ceiling_m:
+            leg, held = yard.walls.leg(node.leg), _held(drawn, node.leg)
+            out = (held * leg.normal[0], held * leg.normal[1])
+            found.append(_Draft(index, None, node.point_m, out, node.point_m, node.floor_m, node.ceiling_m))
+    return found
+
+
+def _opens_outside(opening: Opening | None) -> bool:
+    return opening is None or opening.low_face == OUTSIDE
+
+
+def _mouth(draft: _Draft, ground_m: float, on_ring: tuple[float | None, float]) -> Mouth:
+    through = dist(draft.start_m, draft.point_m)
+    face = OUTSIDE if draft.opening is None else draft.opening.low_face
+    return Mouth(draft.node, draft.opening, draft.point_m, draft.out, draft.lowest_m, draft.highest_m, through,
+                 ground_m, *on_ring, face)  # fmt: skip
 
 
 def _held(drawn: DrawnChain, leg: str) -> int:
     return next(stretch.held for stretch in drawn.stretches if stretch.leg.id == leg)
 
 
-class _Places:
-    """Ground level and place on the ring of a point, looked up once for all the openings above each other there."""
+def _onto_ring(ring: Ring, places: list[tuple[Point, Point]]) -> list[tuple[float | None, float]]:
+    """Place on the ring straight ahead of each point, or the nearest within reach, and the way to it.
 
-    def __init__(self, yard: Yard, ring: Ring) -> None:
-        self._yard, self._ring = yard, ring
-        self._levels: dict[Point, float] = {}
-        self._on_ring: dict[tuple[Point, Point], tuple[float | None, float]] = {}
+    Args:
+        ring: the ring.
+        places: points, each with a unit vector.
+    """
+    import shapely
 
-    def level_m(self, point: Point) -> float:
-        """Ground under a point."""
-        if point not in self._levels:
-            self._levels[point] = float(self._yard.level_at([point])[0])
-        return self._levels[point]
-
-    def on_ring(self, point: Point, out: Point) -> tuple[float | None, float]:
-        """Place on the ring ahead of a point and the way to it."""
-        if (point, out) not in self._on_ring:
-            self._on_ring[point, out] = _onto_ring(self._ring, point, out)
-        return self._on_ring[point, out]
-
-
-def _mouth(
-    places: _Places,
-    node: int,
-    opening: Opening | None,
-    place: tuple[Point, Point, Point],
-    levels: tuple[float, float],
-) -> Mouth:
-    point, out, start = place
-    at, stub = None, 0.0
-    if opening is None or opening.low_face == OUTSIDE:
-        at, stub = places.on_ring(point, out)
-    ground = places.level_m(point)
-    face = opening.low_face if opening is not None else OUTSIDE
-    return Mouth(node, opening, point, out, levels[0], levels[1], dist(start, point), ground, at, stub, face)
-
-
-def _onto_ring(ring: Ring, point: Point, out: Point) -> tuple[float | None, float]:
-    """Place on the ring straight ahead, or the nearest within reach."""
-    from shapely.geometry import LineString
-    from shapely.geometry import Point as Dot
-
-    far = (point[0] + _STUB_M * out[0], point[1] + _STUB_M * out[1])
-    cut = LineString([point, far]).intersection(ring.line)
-    dot = Dot(point)
-    if not cut.is_empty:
-        near = min(getattr(cut, "geoms", [cut]), key=dot.distance)
-        here = near.coords[0]
-        return ring.nearest_m(here), dist(point, here)
-    if ring.line.distance(dot) <= _STUB_M:
-        at = ring.nearest_m(point)
-        return at, dist(point, ring.point_at(at))
-    return None, 0.0
+    if not places:
+        return []
+    starts, ways = np.array([place[0] for place in places]), np.array([place[1] for place in places])
+    dots: Any = shapely.points(starts)
+    cuts: Any = shapely.intersection(
+        shapely.linestrings(np.stack([starts, starts + _STUB_M * ways], axis=1)), ring.line
+    )
+    near = ring.line.distance(dots) <= _STUB_M
+    found: list[tuple[float | None, float]] = []
+    for (point, _), dot, cut, is_near in zip(places, dots, cuts, near, strict=True):
+        if not cut.is_empty:
+            here = min(getattr(cut, "geoms", [cut]), key=dot.distance).coords[0]
+            found.append((ring.nearest_m(here), dist(point, here)))
+        elif is_near:
+            at = ring.nearest_m(point)
+            found.append((at, dist(point, ring.point_at(at))))
+        else:
+            found.append((None, 0.0))
+    return found
 
 
 def notch_cost(mouth: Mouth, settings: Settings) -> float:

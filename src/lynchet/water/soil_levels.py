@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.model import Chain, Drain, WaterLevel
 from lynchet.water.pipe_flow import depth_ratio_of_flow
@@ -12,7 +14,12 @@ LEAST_DEPTH = 0.25
 
 
 def levels_of(
-    chain: Chain, stretches: tuple[Stretch, ...], drains: list[Drain], ends: dict[str, str], settings: Settings
+    chain: Chain,
+    stretches: tuple[Stretch, ...],
+    drains: list[Drain],
+    ends: dict[str, str],
+    depths_m: dict[str, float],
+    settings: Settings,
 ) -> list[WaterLevel]:
     """One row per edge of a chain.
 
@@ -27,11 +34,11 @@ def levels_of(
         stretches: of each edge.
         drains: laid on it, none where it was refused.
         ends: outlet at which each drain's water comes out.
+        depths_m: how deep each drain runs at the design rain.
         settings: sizes.
     """
     rim = rim_of(chain)
     served = _served(chain, drains)
-    depths = {drain.id: running_depth_m(drain) for drain in drains}
     rows = []
     count = len(chain.nodes)
     refused = not drains and any(edge.held_height_m > settings.stone_only_m + 1e-9 for edge in chain.edges)
@@ -48,7 +55,7 @@ def levels_of(
             rows.append(_row(stretches[index], (start, end), chain.id, how, (low, surface, surface)))
             continue
         place = {node: i for i, node in enumerate(drain.nodes)}
-        wet = max(drain.inverts_m[place[i]] for i in (index, (index + 1) % count) if i in place) + depths[drain.id]
+        wet = max(drain.inverts_m[place[i]] for i in (index, (index + 1) % count) if i in place) + depths_m[drain.id]
         every = max(rim, wet)
         spill = _spill(drain, drains, ends)
         one = every if spill is None else min(every, max(wet, spill))
@@ -56,15 +63,17 @@ def levels_of(
     return rows
 
 
-def running_depth_m(drain: Drain) -> float:
-    """Depth of water in a pipe at the design rain, all its flow taken over its whole length, at its least fall.
+def running_depths_m(drains: Sequence[Drain]) -> dict[str, float]:
+    """Depth of water in each pipe at the design rain, all its flow taken over its whole length, at its least fall.
 
     Never under a quarter of the bore: sand lies in it (PRACTICE). Manning, part full (``pipe_flow``).
     """
-    share = drain.flow_l_s / drain.capacity_l_s if drain.capacity_l_s > 0 else 1.0
-    if share >= 1.0:
-        return drain.bore_m
-    return drain.bore_m * max(LEAST_DEPTH, float(depth_ratio_of_flow(share)))
+    shares = [drain.flow_l_s / drain.capacity_l_s if drain.capacity_l_s > 0 else 1.0 for drain in drains]
+    ratios = depth_ratio_of_flow([min(share, 1.0) for share in shares])
+    return {
+        drain.id: drain.bore_m * (1.0 if share >= 1.0 else max(LEAST_DEPTH, ratio))
+        for drain, share, ratio in zip(drains, shares, ratios.tolist(), strict=True)
+    }
 
 
 def rim_of(chain: Chain) -> float:

@@ -32,7 +32,7 @@ from lynchet.water.refusals import refused_of, stone_last_findings
 from lynchet.water.ring import ring_of
 from lynchet.water.settings import settings_of
 from lynchet.water.soakaways import soakaway_checks, targets_of
-from lynchet.water.soil_levels import filled_out, levels_of
+from lynchet.water.soil_levels import filled_out, levels_of, running_depths_m
 from lynchet.water.stone import stone_of
 from lynchet.water.yard import Yard
 
@@ -125,13 +125,14 @@ def _laid(solved: _Solved) -> _Laid:
     areas = {c.chain: c.area_m2 for c in catchments}
     chains = {d.chain.id: replace(d.chain, catchment_m2=areas[d.chain.id]) for d in problem.chains}
     ends = {drain.id: end_of(drain.id, list(built.drains)) for drain in built.drains}
+    depths = running_depths_m(built.drains)
     stones: list[Stone] = []
     fabrics: list[Fabric] = []
     rows: list[WaterLevel] = []
     refused = {problem.chains[i].chain.id for i in net.refused}
     for drawn in problem.chains:
         mine = [drain for drain in built.drains if drain.chain == drawn.chain.id]
-        rows += levels_of(drawn.chain, drawn.stretches, mine, ends, settings)
+        rows += levels_of(drawn.chain, drawn.stretches, mine, ends, depths, settings)
         if drawn.chain.id not in refused:
             made = stone_of(drawn.chain, drawn.stretches, mine, settings)
             stones += made[0]
