@@ -8,11 +8,15 @@ from math import ceil
 import pytest
 import shapely
 
+from lynchet.core.standing import Standing
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_on
 from lynchet.plan.placed import placed
 from lynchet.works.items import items
 from lynchet.works.model import OrderLine
 from lynchet.works.wall_parts import Stages, wall_parts
 from worked import SEEDS, job_of, plan_of, priced, worked
+from yards import ell
 
 
 def _lines(seed: int) -> dict[str, OrderLine]:
@@ -45,7 +49,7 @@ def test_stone_and_pipe_are_what_is_placed(seed: int) -> None:
 def test_counted_things_are_what_is_placed(seed: int) -> None:
     """Sticks, fasteners, pins and fittings on the list are those the plan places."""
     plan, lines = plan_of(seed), _lines(seed)
-    sticks = [line for line in lines.values() if line.group == "timber"]
+    sticks = [line for line in lines.values() if line.group == "timber" and line.measure == "each"]
     assert sum(line.quantity for line in sticks) == len(plan.timber.sticks)
     bought = {line.key: line.buy for line in sticks}
     assert sum(bought.values()) == sum(stick.source != "on hand" for stick in plan.timber.sticks)
@@ -68,9 +72,11 @@ def test_packs_cover_the_need_and_not_one_too_many(seed: int) -> None:
     known = items("metric")
     for line in plan_of(seed).works.order:
         item = known.get(line.key) or known.get(line.key.rpartition("_")[0])
-        waste = 0.0 if line.group == "timber" else item.waste if item is not None else line.waste
+        waste = (
+            0.0 if line.group == "timber" and line.measure == "each" else item.waste if item is not None else line.waste
+        )
         assert line.buy >= line.need - 1e-9
-        if line.group != "timber":
+        if line.group != "timber" or line.measure != "each":
             assert line.need == pytest.approx(line.quantity * (1 + waste), rel=1e-12)
         if line.pack is not None:
             assert line.packs == ceil(line.need / line.pack - 1e-9)
@@ -110,3 +116,20 @@ def test_stages_of_the_walls_take_all_of_them(seed: int) -> None:
     assert sum(part.treads for part in parts) == sum(len(flight.treads) for flight in plan.terraces.flights)
     legs = {leg.id for leg in plan.walls.legs if leg.segments}
     assert {leg for part in parts for leg in part.legs} == legs
+
+
+def test_steps_have_their_timber() -> None:
+    """Timber of the steps: the area of each frame (the box less its inside) over its width, for each course of it."""
+    plan = plan_on(*ell(), Standing(), LIVE, lambda stage: None)
+    wide, course = plan.project.timber.thickness_m, plan.project.timber.course_m
+    metres = 0.0
+    for tread in (tread for flight in plan.terraces.flights for tread in flight.treads):
+        box = shapely.Polygon(tread.outline_m)
+        frame = box.area - box.buffer(-wide, join_style="mitre").area
+        metres += frame / wide * round((tread.top_m - tread.bottom_m) / course)
+    line = next(line for line in plan.works.order if line.key == "step_timber")
+    assert metres > 0 and line.quantity == pytest.approx(metres, rel=1e-6)
+    priced_line = next(
+        line for line in worked(plan, prices=priced({"timber": (3.0, "m")})).order if line.key == "step_timber"
+    )
+    assert priced_line.money == pytest.approx(3.0 * priced_line.buy)

@@ -50,6 +50,7 @@ def order_lines(job: Job, parts: dict[int, WallPart], prices: PriceList) -> tupl
     rows = [row for row in job.timber.stock if row.bought + row.on_hand > 0]
     found = [_stick_line(job, row, prices, place == 0) for place, row in enumerate(rows)]
     wanted: Iterable[Wanted] = (
+        *_steps(job),
         *_stone(job, parts),
         *_drain(job),
         *_fixings(job),
@@ -131,6 +132,27 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
         unit_price=price,
         money=None if price is None else price * row.bought,
         note="; ".join(note for note in notes if note),
+    )
+
+
+def _steps(job: Job) -> Iterator[Wanted]:
+    """Timber of the frames of the steps: round each box, as many courses as it is high. No cut sheet has it."""
+    timber = job.project.timber
+    metres = 0.0
+    for flight in job.terraces.flights:
+        for tread in flight.treads:
+            around = length_of((*tread.outline_m, tread.outline_m[0])) - 4.0 * timber.thickness_m
+            solid = (
+                _ring_m2(tread.outline_m) / timber.thickness_m
+            )  # a box narrower than two timbers is timber all through
+            metres += min(around, solid) * max(1, round((tread.top_m - tread.bottom_m) / timber.course_m))
+    flights = tuple(flight.id for flight in job.terraces.flights)
+    yield Wanted(
+        "step_timber",
+        metres,
+        flights,
+        note="same timber as the walls; not in the cut sheet",
+        own_keys=("step_timber", TIMBER),
     )
 
 

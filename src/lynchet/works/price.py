@@ -10,6 +10,7 @@ from lynchet.works.items import items
 from lynchet.works.job import Job
 from lynchet.works.model import Band, Delivery, OrderLine, Price, PricePart, Task
 from lynchet.works.price_list import PriceList
+from lynchet.works.quote_price import profit_factor
 from lynchet.works.uncertain_items import UncertainItem
 
 TOGETHER = 0.3
@@ -56,7 +57,7 @@ def price_of(
     rows = tuple(PricePart(part.name, _band(part.money), part.lines) for part in parts)
     every = tuple(item for part in parts for item in part.money)
     direct = _band(every) if every else None
-    factor = (1.0 + wish.overhead) / (1.0 - wish.profit)
+    factor = (1.0 + wish.overhead) * profit_factor(100.0 * wish.profit, on_price=True)
     total = None if direct is None else Band(direct.low * factor, direct.likely * factor, direct.high * factor)
     labour = any(part.name == "labour" for part in parts)
     return Price(
