@@ -21,7 +21,7 @@ class Effort:
 
 
 LIVE = Effort("live", drain_beam=1, slip_ends=10, cutting_s=0.0)
-FULL = Effort("full", drain_beam=6, slip_ends=24, cutting_s=2.0)
+FULL = Effort("full", drain_beam=6, slip_ends=24, cutting_s=4.0)
 
 
 def effort_named(name: str) -> Effort:
