@@ -51,3 +51,11 @@ def test_the_spread_of_a_sum_keeps_its_mean():
     masses, middles = np.diff(found.below), (found.edges[1:] + found.edges[:-1]) / 2
     assert float(masses.sum()) + found.still == pytest.approx(1.0, abs=1e-9)
     assert float(masses @ middles) == pytest.approx(sum(means), rel=1e-6)
+
+
+@pytest.mark.parametrize("pct", [1.0, 10.0, 50.0, 99.0])
+def test_a_refund_has_its_percentiles_below_nothing(pct):
+    """One item spread evenly from a refund to a price reaches each chance that share of the way along."""
+    item = UncertainItem("refund", "uniform", low_money=-400.0, high_money=100.0)
+    found = distribution_of_sum([item], float(np.sqrt(item.moments()[1])))
+    assert found.percentile(pct) == pytest.approx(-400.0 + 5.0 * pct, abs=0.5)
