@@ -22,7 +22,6 @@ _M2_A_SPECIES = {"front": 5.0, "middle": 6.0, "back": 6.0}
 _MOST = {"front": 2, "middle": 3, "back": 3}
 """Ground for one species in a part of a bed, and how many there are at most: drifts, no speckle. PRACTICE."""
 _LOW_M = 0.02
-_ORDER = {"front": 0, "middle": 1, "back": 2}
 
 
 @dataclass(frozen=True)
@@ -83,16 +82,16 @@ def _slots(bed: OpenBed, taken: Mapping[Part, int]) -> tuple[Slot, ...]:
 def planted_beds(given: Sequence[Given], beds: Sequence[OpenBed], sites: Sequence[Site], kept: Kept) -> list[Planting]:
     """Every species in its place, on its lattice, clear of what must be clear.
 
-    A species that finds no place at all in its share of a part leaves it to its neighbours.
+    A species that finds no place at all in its share of a part leaves it to its neighbours; a wish is tried elsewhere.
     """
     laid = _laid(given, beds)
     free = _free(laid, beds, kept)
-    placed = [one for (one, _), clear in zip(laid, free, strict=True) if clear.any()]
-    lost = {(one.bed, one.part) for (one, _), clear in zip(laid, free, strict=True) if not clear.any()}
+    lost = [one for (one, _), clear in zip(laid, free, strict=True) if not clear.any()]
     if lost:
-        again = [one for one in placed if (one.bed, one.part) in lost]
-        rest = [row for row in laid if (row[0].bed, row[0].part) not in lost]
-        laid = sorted([*rest, *_laid(again, beds)], key=lambda row: (row[0].bed, _ORDER[row[0].part]))
+        placed = [one for one, _ in laid if one not in lost]
+        moved = [_elsewhere(one, beds, sites, kept) for one in lost if one.wished]
+        placed += [one for one in moved if one is not None]
+        laid = _laid(sorted(placed, key=lambda one: (one.bed, not one.wished)), beds)
         free = _free(laid, beds, kept)
     found: list[Planting] = []
     counts: Counter[str] = Counter()
@@ -103,6 +102,16 @@ def planted_beds(given: Sequence[Given], beds: Sequence[OpenBed], sites: Sequenc
             planting = _planting(one, beds[one.bed], sites[one.bed], points[clear])
             found.append(replace(planting, id=f"{name}/{counts[name]}"))
     return found
+
+
+def _elsewhere(one: Given, beds: Sequence[OpenBed], sites: Sequence[Site], kept: Kept) -> Given | None:
+    """A wish that found no place where it was given one: the bed and part that suit it next and have one."""
+    for number in sorted(range(len(beds)), key=lambda n: (len(misfits(one.plant, sites[n])), n != one.bed, n)):
+        for part in dict.fromkeys(name for name, _ in beds[number].parts):
+            there = replace(one, bed=number, part=part)
+            if there != one and _free([(there, _of_part([there], beds[number], part)[0])], beds, kept)[0].any():
+                return there
+    return None
 
 
 def _laid(given: Sequence[Given], beds: Sequence[OpenBed]) -> list[tuple[Given, Array]]:
