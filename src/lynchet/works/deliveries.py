@@ -16,11 +16,12 @@ from lynchet.works.price_list import PriceList
 
 MOIST_KG_M3 = 1300.0
 """Loose moist soil, by which a truck of known volume is taken to carry weight. MEMORY."""
+IN_BAGS = 0.5
+"""Loose goods of several kinds up to this share of a load come together, in big bags; else each by itself. PRACTICE."""
 _SECONDS = 0.5
 _KINDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
-    ("timber and fixings", ("timber", "fixings"), ("first course", "courses")),
+    ("timber, fixings and drain goods", ("timber", "fixings", "drain"), ("first course", "drain", "courses")),
     ("stone", ("stone",), ("base", "stone", "drain")),
-    ("drain goods", ("drain",), ("drain",)),
     ("soil and mulch", ("soil",), ("bed soil", "mulch")),
     ("plants", ("plants",), ("plants",)),
 )  # fmt: skip
@@ -99,9 +100,11 @@ def _loads(job: Job, lines: Sequence[OrderLine], truck: Truck, full: bool) -> tu
     loose = [line for line in lines if line.measure == "m3"]
     if loose:
         by_line = [max(ceil(line.buy / truck.m3 - 1e-9), ceil(line.kg / truck.kg - 1e-9)) for line in loose]
-        return max(1, sum(by_line)), sum(line.buy for line in loose)
+        room, kg = sum(line.buy for line in loose), sum(line.kg for line in loose)
+        small = room <= IN_BAGS * truck.m3 and kg <= IN_BAGS * truck.kg
+        return 1 if small else max(1, sum(by_line)), room
     timber = job.project.timber
-    sticks = [line for line in lines if line.group == "timber"]
+    sticks = [line for line in lines if line.group == "timber" and line.measure == "each"]
     if not sticks:
         return 1, 0.0
     rooms = tuple(timber.course_m * timber.thickness_m * length for length in _lengths(job, sticks))

@@ -102,7 +102,7 @@ def _line(item: Item, want: Wanted, prices: PriceList) -> OrderLine:
 def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> OrderLine:
     """Sticks of one length; those on hand are used first and cost nothing. The first line says which stamp to seek."""
     timber, units = job.project.timber, job.project.units
-    shown = length(row.length_m, units) if job.us else f"{row.length_m:g} m"
+    shown = length(row.length_m, units).removesuffix(" 0 in") if job.us else f"{row.length_m:g} m"
     section = f"{small(timber.course_m, units)} x {small(timber.thickness_m, units)}"
     price = row.price_each if row.price_each is not None else prices.of_stick(row.length_m)
     each_kg = timber.course_m * timber.thickness_m * row.length_m * timber.unit_weight_kn_m3 / _G_KN
