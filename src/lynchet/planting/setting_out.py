@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -37,7 +38,7 @@ def places(shape: Any, spacings_m: Sequence[float]) -> list[Array]:
     """
     found: list[list[Array]] = [[] for _ in spacings_m]
     for ring in rings_of(shape):
-        for rows, of_ring in zip(found, _in_ring(ring, spacings_m), strict=True):
+        for rows, of_ring in zip(found, _in_ring(ring.tobytes(), tuple(spacings_m)), strict=True):
             rows.append(of_ring)
     laid = [_joined(rows) for rows in found]
     parts = shapely.get_parts(shape)
@@ -52,7 +53,10 @@ def _joined(rows: list[Array]) -> Array:
     return np.asarray(np.round(np.concatenate(rows), _DECIMALS), dtype=float) if rows else np.zeros((0, 2))
 
 
-def _in_ring(ring: Array, spacings_m: Sequence[float]) -> list[Array]:
+@lru_cache(maxsize=512)
+def _in_ring(corners: bytes, spacings_m: tuple[float, ...]) -> list[Array]:
+    """Places in one ring; kept, for a bed is often laid out again unchanged when another wish moves."""
+    ring = np.frombuffer(corners).reshape(-1, 2)
     after = np.concatenate([ring[1:], ring[:1]])
     twice = float((ring[:, 0] * after[:, 1] - after[:, 0] * ring[:, 1]).sum())
     if twice < 0:
