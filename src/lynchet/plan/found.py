@@ -50,9 +50,10 @@ def _of(found: Found, project: Project, ground: Ground, things: Sequence[Placed]
         yield from _soft(found, project, hits)
     elif hits:
         yield _met(found, project, hits, top_of(found, ground.surface))
-    elif not found.answer:
+    else:
+        verdict = Verdict.OK if found.answer else Verdict.WATCH
         text = f"{_named(found)} lies clear of everything that is placed. {_FIRST[found.kind]}."
-        yield Finding("found.clear", Verdict.WATCH, text, found.name, ask=_ASK.get(found.kind, ""))
+        yield Finding("found.clear", verdict, text, found.name, ask=_ASK.get(found.kind, ""))
 
 
 def _named(found: Found) -> str:
