@@ -233,7 +233,7 @@ def _told(kept: Sequence[KeptWall], legs: Sequence[LegStanding]) -> Finding:
 
 def without_laps(found: Sequence[Clash], walls: Walls) -> list[Clash]:
     """Clashes, less those of courses let into each other where walls that stand meet others (said as a finding)."""
-    cuts = {(cut.leg, cut.course, cut.other) for cut in lap_cuts(walls.runs) if cut.kind == "notch"}
+    cuts = {(c.leg, c.course, c.other) for c in (lap_cuts(walls.runs) if found else ()) if c.kind == "notch"}
     if not cuts:
         return list(found)
     runs = {run.id: run for run in walls.runs}

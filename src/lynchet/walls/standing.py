@@ -103,6 +103,8 @@ def standing_findings(
     project: Project, legs: Mapping[str, Leg], standing: Standing, runs: Sequence[Run]
 ) -> Iterator[Finding]:
     """What is said of every wall that stands, and of every lap where it meets others."""
+    if not standing.legs:
+        return
     cuts = lap_cuts(runs)
     follow = [known.leg for known in standing.legs if known.built is None and known.bottom_offsets_m]
     for known in standing.legs:
