@@ -9,7 +9,8 @@ _SIZES = {
         "plain": "metres", "fall": "1.25 m in 7.4 m", "length": "6.2 m", "depth": "7.4 m", "rise": "0.18 m",
         "run": "2.0 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
         "stick": "2.4 m", "stick2": "3.6 m", "rain": "100 mm/h", "gate": "0.95 m", "passage": "0.9 m",
-        "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa", "soil": "3 m3",
+        "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
+        "soil": "3 m3",
         "plain_unit": "m",
         "topsoil": "150 mm",
     },
@@ -110,6 +111,8 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # name = "your town"
 # [planting]
 # food = true
+# zone = "7"                       # hardiness zone; with `site` latitude, longitude, north plants are chosen
+# wishes = ["English lavender", "chives"]          # your own plants, by common or botanical name
 
 # MONEY AND TIME: all may be left out; what has no price is counted and said
 # [prices]
