@@ -14,14 +14,14 @@ class Effort:
     drain_beam: int
     """Partial drain nets kept while pockets are joined, 1 or more."""
     slip_ends: int
-    """Places tried for each end of a slip circle; with 10 or fewer the joints told are those of the weakest place of
+    """Places tried for each end of a slip circle; from 44 the search is also finer in all else; with 10 or fewer the joints told are those of the weakest place of
     each leg alone (all are checked)."""
     cutting_s: float
     """Seconds for exact cutting; 0 = first-fit with its bound."""
 
 
 LIVE = Effort("live", drain_beam=1, slip_ends=10, cutting_s=0.0)
-FULL = Effort("full", drain_beam=6, slip_ends=24, cutting_s=4.0)
+FULL = Effort("full", drain_beam=6, slip_ends=44, cutting_s=4.0)
 
 
 def effort_named(name: str) -> Effort:

@@ -79,7 +79,7 @@ def check_slope(yard: Yard, places: Sequence[Place], tiers: Sequence[TierCheck],
     least = 1.1 * max(place.top_m - place.base_m for place in places)
     wet_ground = pocket_water(section, _steps(yard, places, section, shut=False)) if yard.project.springs else None
     shut = pocket_water(section, _steps(yard, places, section, shut=True))
-    fineness = replace(LIVE, ends=max(slip_ends, 10)) if slip_ends <= LIVE.ends else FULL
+    fineness = FULL if slip_ends >= FULL.ends else replace(LIVE, ends=max(slip_ends, 10))
     cases: tuple[tuple[Case, list[list[float]] | None], ...] = (("wet", wet_ground), ("all shut", shut))
     return [_searched(yard, section, (why, case, water), least, fineness) for case, water in cases]
 
