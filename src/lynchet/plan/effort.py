@@ -14,8 +14,8 @@ class Effort:
     drain_beam: int
     """Partial drain nets kept while pockets are joined, 1 or more."""
     slip_ends: int
-    """Places tried for each end of a slip circle; from 44 the search is also finer in all else; with 10 or fewer the joints told are those of the weakest place of
-    each leg alone (all are checked)."""
+    """Places tried for each end of a slip circle; from 44 the search is also finer in all else; with 10 or fewer the
+    joints told are those of the weakest place of each leg alone (all are checked)."""
     cutting_s: float
     """Seconds for exact cutting; 0 = first-fit with its bound."""
 
