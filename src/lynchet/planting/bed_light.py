@@ -39,7 +39,7 @@ class SunEffort:
     """On top: this times the scatter of the places over the root of their number (the mean of few places is off)."""
 
 
-LIVE = SunEffort(points=6, declinations=4, low_deg=3.0, band_h=0.3, grid_share=2.0)
+LIVE = SunEffort(points=6, declinations=4, low_deg=1.5, band_h=0.6, grid_share=2.0)
 FULL = SunEffort(points=60, declinations=13, low_deg=0.5, band_h=0.15, grid_share=0.5)
 
 
