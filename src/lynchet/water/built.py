@@ -70,8 +70,8 @@ def _drain(chain: Chain, laid: Laid, n: int, own: float, settings: Settings) -> 
     nodes = tuple(i % count for i in range(reach.first, reach.last + 1))
     points = [chain.nodes[i].point_m for i in nodes]
     inverts = list(reach.inverts_m)
-    parts_at_start = n > 0 and laid.reaches[n - 1].last == reach.first
-    parts_at_end = n + 1 < len(laid.reaches) and laid.reaches[n + 1].first == reach.last
+    parts_at_start = n > 0 and _close(chain, laid.reaches[n - 1].last, reach.first)
+    parts_at_end = n + 1 < len(laid.reaches) and _close(chain, reach.last, laid.reaches[n + 1].first)
     if chain.closed and len(nodes) > count:
         parts_at_start = parts_at_end = True
     sink = next(i for i, node in enumerate(range(reach.first, reach.last + 1)) if node % count == option.sink.node)
@@ -97,6 +97,12 @@ def _drain(chain: Chain, laid: Laid, n: int, own: float, settings: Settings) -> 
 
 def _into(name: str, option: Option) -> str:
     return option.into if option.into and ":" not in option.into else f"{name}/outlet"
+
+
+def _close(chain: Chain, end: int, start: int) -> bool:
+    """Whether one drain ends where the next begins, or nearer than both are drawn back."""
+    count = len(chain.edges)
+    return sum(chain.edges[i % count].length_m for i in range(end, start)) < 2 * _PART_M
 
 
 def _drawn_back(points: list[Point]) -> list[Point]:

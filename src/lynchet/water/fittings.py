@@ -12,19 +12,24 @@ _KINK = 0.20
 """A change of fall of more than this needs bends of its own. PRACTICE."""
 
 
-def fittings_of(built: Built, chains: dict[str, Chain], settings: Settings) -> tuple[Fitting, ...]:
+def fittings_of(
+    built: Built, chains: dict[str, Chain], settings: Settings, steps: frozenset[str] = frozenset()
+) -> tuple[Fitting, ...]:
     """Every fitting, by drain.
 
     Args:
         built: the pipes.
         chains: by id, for the level of the ground over a cleanout.
         settings: sizes.
+        steps: flights of steps: no cleanout comes up through their timber.
     """
     found: list[Fitting] = []
     for drain in built.drains:
         chain = chains[drain.chain]
         found += _bends(drain.id, drain.points_m, drain.inverts_m, settings)
-        found += _ends(drain, chain, settings)
+        for fitting in _ends(drain, chain, settings):
+            if fitting.kind != "cleanout" or (chain.high_face not in steps and _apart(fitting, found, settings)):
+                found.append(fitting)
     for solid in built.solids:
         found += _bends(solid.drain, solid.points_m, solid.inverts_m, settings, "out.")
         at, level = solid.points_m[0], solid.inverts_m[0]
@@ -40,6 +45,12 @@ def fittings_of(built: Built, chains: dict[str, Chain], settings: Settings) -> t
             name = outlet.id.removesuffix("/outlet")
             found.append(_made(f"{name}/screen", "screen", name, outlet.point_m, outlet.invert_m, settings))
     return tuple(found)
+
+
+def _apart(cleanout: Fitting, found: list[Fitting], settings: Settings) -> bool:
+    """Whether a cleanout stands clear of those there are; where two drains part in little room one serves both."""
+    near = settings.outside_m + settings.clear_m
+    return all(f.kind != "cleanout" or dist(f.point_m, cleanout.point_m) > near for f in found)
 
 
 def _made(name: str, kind: FittingKind, drain: str, point: Point, invert: float, settings: Settings) -> Fitting:

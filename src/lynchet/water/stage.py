@@ -125,6 +125,7 @@ def _laid(solved: _Solved) -> _Laid:
     areas = {c.chain: c.area_m2 for c in catchments}
     chains = {d.chain.id: replace(d.chain, catchment_m2=areas[d.chain.id]) for d in problem.chains}
     ends = {drain.id: end_of(drain.id, list(built.drains)) for drain in built.drains}
+    steps = frozenset(flight.id for flight in problem.yard.terraces.flights)
     depths = running_depths_m(built.drains)
     stones: list[Stone] = []
     fabrics: list[Fabric] = []
@@ -134,10 +135,11 @@ def _laid(solved: _Solved) -> _Laid:
         mine = [drain for drain in built.drains if drain.chain == drawn.chain.id]
         rows += levels_of(drawn.chain, drawn.stretches, mine, ends, depths, settings)
         if drawn.chain.id not in refused:
-            made = stone_of(drawn.chain, drawn.stretches, mine, settings)
+            under = problem.yard.project.timber.course_m if drawn.chain.high_face in steps else 0.0
+            made = stone_of(drawn.chain, drawn.stretches, mine, replace(settings, cover_m=settings.cover_m + under))
             stones += made[0]
             fabrics += made[1]
-    fittings = fittings_of(built, chains, settings)
+    fittings = fittings_of(built, chains, settings, steps)
     levels = filled_out(rows, solved.stretches, settings)
     return _Laid(problem, net, tuple(chains.values()), tuple(catchments), built, fittings, tuple(stones),
                  tuple(fabrics), tuple(levels))  # fmt: skip

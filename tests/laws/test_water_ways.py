@@ -1,0 +1,74 @@
+"""Laws of ways for pipes: shortest through free ground, parted at high points, clear of flights."""
+
+from __future__ import annotations
+
+import sys
+from itertools import pairwise, permutations
+from math import dist
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from lynchet.water.ways import Room
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from lawbook.whole import Whole, broken_whole, whole
+from random_yards import realistic
+
+HOLLOW = shapely.Polygon([(0, 0), (10, 0), (10, 4), (7, 4), (7, 1), (3, 1), (3, 4), (0, 4)])
+
+
+@pytest.mark.parametrize("shape", [HOLLOW, HOLLOW.reverse()], ids=["anticlockwise", "clockwise"])
+def test_a_way_turns_at_inward_corners_and_is_the_shortest(shape):
+    """Between random points of a U the way stays inside and no detour over any corners is shorter."""
+    rng, room = np.random.default_rng(5), Room(shape)
+    grown = shape.buffer(1e-6)
+    corners = [(3.0, 1.0), (7.0, 1.0)]
+    for _ in range(40):
+        start, end = (float(rng.uniform(0, 3)), float(rng.uniform(1, 4))), (float(rng.uniform(7, 10)), 3.0)
+        way = room.way(start, end)
+        assert way is not None and grown.covers(shapely.LineString(way))
+        tried = [(start, *middle, end) for n in range(3) for middle in permutations(corners, n)]
+        free = [path for path in tried if grown.covers(shapely.LineString(path))]
+        best = min(sum(dist(a, b) for a, b in pairwise(path)) for path in free)
+        assert sum(dist(a, b) for a, b in pairwise(way)) == pytest.approx(best, abs=1e-9)
+
+
+def _yard(seed: int) -> Whole:
+    return whole(*realistic(seed))
+
+
+@pytest.mark.parametrize("seed", [67, 68, 75])
+def test_drains_at_flights_and_high_points_meet_nothing(seed):
+    """Stone and cleanouts keep off the timber of steps; two drains at one high point share a cleanout."""
+    found = _yard(seed)
+    assert not [f.text for f in found.plan.clashes if f.code == "clash"]
+    assert not broken_whole(found)
+
+
+@pytest.mark.parametrize(
+    ("seed", "kinds"),
+    [(99, {"within"}), (296, {"across"}), (10, {"within", "inside"}), (355, {"tail", "direct", "join"})],
+    ids=["through its own ground", "across a bench", "laid after the rest", "notches in a curved front"],
+)
+def test_yards_that_need_another_way_out_are_drained(seed, kinds):
+    """A yard that the usual ways leave undrained finds its way out, and breaks no law."""
+    found = _yard(seed)
+    assert not found.plan.water.refused
+    assert kinds & {drain.sink_kind for drain in found.plan.water.drains}
+    assert not broken_whole(found)
+
+
+def test_a_drain_too_high_is_told():
+    """Where only a drain over half the held height finds a way out, it says so and water stands up to it."""
+    found = _yard(71)
+    high = [f for f in found.plan.water.findings if f.code == "water.high_drain"]
+    assert high and not found.plan.water.refused
+    drains = {drain.id: drain for drain in found.plan.water.drains}
+    for finding in high:
+        drain = drains[finding.place]
+        rows = [row for row in found.plan.water.levels if row.chain == drain.chain and row.drained == "pipe"]
+        assert max(row.wet_m for row in rows) >= max(drain.inverts_m)
