@@ -7,7 +7,7 @@ mirror image.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import atan2, degrees, inf
 
@@ -61,14 +61,23 @@ def core_points(plan: Planned) -> list[Point]:
     return points
 
 
-def lay_out(plan: Planned, paper: Paper, room_mm: tuple[float, float, float, float]) -> Layout:
+def lay_out(
+    plan: Planned,
+    paper: Paper,
+    room_mm: tuple[float, float, float, float],
+    points: Sequence[Point] = (),
+    largest: int = 0,
+) -> Layout:
     """The plan view of a sheet.
 
     Args:
         plan: what is shown.
         paper: the sheet's paper.
         room_mm: mm to keep free of the core at left, top, right and bottom, for dimensions and section marks.
+        points: what must be on the plan; the area and all we build where nothing is given.
+        largest: no larger picture than 1 : this; 0 = as plans of the terraces are drawn.
     """
+    core = list(points) or core_points(plan)
     left, top, right, bottom = paper.field
     region = (left + _EDGE, top + _EDGE, right - _EDGE, bottom - _EDGE)
     inner = (region[0] + room_mm[0], region[1] + room_mm[1], region[2] - room_mm[2], region[3] - room_mm[3])
@@ -77,17 +86,17 @@ def lay_out(plan: Planned, paper: Paper, room_mm: tuple[float, float, float, flo
     square = 90.0 * round(axis / 90.0)
     best: View | None = None
     for turn in (square, square + 90.0):
-        view = _fitted(core_points(plan), turn, (inner, region), (frame.mirrored, units))
+        view = _fitted(core, turn, (inner, region), (frame.mirrored, units, largest or _LARGEST[units]))
         if best is None or view.scale < best.scale:
             best = view
     assert best is not None
-    return Layout(_shifted(plan, best, inner), axis)
+    return Layout(_shifted(plan, best, inner, core), axis)
 
 
-def _shifted(plan: Planned, view: View, inner: Box) -> View:
+def _shifted(plan: Planned, view: View, inner: Box, core: list[Point]) -> View:
     """The view moved within its slack, so that as much as can be of what lies round the core is on the sheet."""
-    low, high = bounds(view.paper(point) for point in core_points(plan))
-    wide_low, wide_high = bounds(view.paper(point) for point in (*core_points(plan), *_context(plan)))
+    low, high = bounds(view.paper(point) for point in core)
+    wide_low, wide_high = bounds(view.paper(point) for point in (*core, *_context(plan)))
     moved = list(view.at_paper)
     for axis in (0, 1):
         start, end = inner[axis], inner[axis + 2]
@@ -105,14 +114,14 @@ def _context(plan: Planned) -> list[Point]:
     return points + [point for lot in plan.project.lot_lines for point in lot.line_m]
 
 
-def _fitted(points: list[Point], turn: float, boxes: tuple[Box, Box], how: tuple[bool, str]) -> View:
+def _fitted(points: list[Point], turn: float, boxes: tuple[Box, Box], how: tuple[bool, str, int]) -> View:
     """The largest view of points in one way up, centred in the inner box."""
     inner, region = boxes
-    mirrored, units = how
+    mirrored, units, largest = how
     unit = View("plan", "plan", 1000, (), region, turn_deg=turn, mirrored=mirrored, clip=True)
     low, high = bounds(unit.paper(point) for point in points)
     size = (high[0] - low[0], high[1] - low[1])
-    scale = largest_scale(size, (inner[2] - inner[0], inner[3] - inner[1]), units, _LARGEST[units])
+    scale = largest_scale(size, (inner[2] - inner[0], inner[3] - inner[1]), units, largest)
     k = 1000.0 / scale
     x = (inner[0] + inner[2]) / 2 - (low[0] + high[0]) / 2 * k
     y = (inner[1] + inner[3]) / 2 - (low[1] + high[1]) / 2 * k

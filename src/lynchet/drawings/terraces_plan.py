@@ -18,8 +18,9 @@ from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, scale_words, sheet_paper
 from lynchet.drawings.plan_built import FEW_STOPS, bed_items, flight_items, stop_items, stops, tie_items, wall_items
 from lynchet.drawings.plan_ground import contour_items, spot_items, step_of
-from lynchet.drawings.plan_layout import Layout, lay_out
-from lynchet.drawings.plan_stays import benchmark_words, stay_items, unpaper
+from lynchet.drawings.plan_layout import lay_out
+from lynchet.drawings.plan_signs import north_items
+from lynchet.drawings.plan_stays import benchmark_words, stay_items
 from lynchet.drawings.plan_water import water_items
 from lynchet.drawings.section_line import Cut, section_cut
 from lynchet.drawings.source import Planned
@@ -55,7 +56,7 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
     items = [*_built(plan, layout.view, figures), *sizes]
     if cut:
         items.extend(section_marks(plan, cut, layout.view, sizes))
-    items.extend(_north(plan, layout, items))
+    items.extend(north_items(plan, layout, items))
     view = layout.with_items(items)
     _, placed = place_view(view)
     numbered = tuple((str(one.number), one.text) for one in placed if one.number)
@@ -225,30 +226,6 @@ def _chain(name: str, points: list[Point], axis: Point, off_mm: float, figures: 
     texts = tuple(figures.length(value) for value in values)
     return Dim(id=f"chain-{name}", layer="dimensions", pts=tuple(points), texts=texts, values_m=values, off_mm=off_mm,
                axis=axis)  # fmt: skip
-
-
-def _north(plan: Planned, layout: Layout, items: list[Item]) -> Iterable[Item]:
-    """The north sign in the emptiest corner of the view, where north is known."""
-    north = plan.project.site.north_deg
-    if north is None:
-        return
-    view = layout.view
-    busy = [view.paper(point) for item in items for point in _points(item)]
-    corner = min(_corners(view.region), key=lambda c: sum(abs(x - c[0]) < 16 and abs(y - c[1]) < 16 for x, y in busy))
-    yield Symbol(id="north", layer="section marks", name="north", at=unpaper(view, corner),
-                 turn_deg=layout.world_turn(north))  # fmt: skip
-
-
-def _points(item: Item) -> Iterable[Point]:
-    for name in ("pts", "anchor"):
-        yield from getattr(item, name, ())
-    for ring in getattr(item, "rings", ()):
-        yield from ring
-
-
-def _corners(region: Box) -> tuple[Point, ...]:
-    left, top, right, bottom = (region[0] + 14, region[1] + 16, region[2] - 14, region[3] - 16)
-    return ((right, top), (left, top), (right, bottom), (left, bottom))
 
 
 def _alt(plan: Planned, figures: Figures) -> str:

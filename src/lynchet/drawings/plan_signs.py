@@ -1,0 +1,56 @@
+"""Signs in the free corners of a plan: north, and which way the ground falls."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import atan2, degrees, hypot
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Item, Label, Symbol
+from lynchet.drawings.paper import Box
+from lynchet.drawings.plan_layout import Layout
+from lynchet.drawings.plan_stays import unpaper
+from lynchet.drawings.source import Planned
+
+Point = tuple[float, float]
+_LEVEL = 0.005
+"""Ground that falls less has no arrow."""
+
+
+def north_items(plan: Planned, layout: Layout, items: list[Item]) -> Iterable[Item]:
+    """The north sign in the emptiest corner of the view, where north is known."""
+    north = plan.project.site.north_deg
+    if north is None:
+        return
+    corner = _emptiest(layout, items)[0]
+    yield Symbol(id="north", layer="section marks", name="north", at=unpaper(layout.view, corner),
+                 turn_deg=layout.world_turn(north))  # fmt: skip
+
+
+def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figures) -> Iterable[Item]:
+    """An arrow down the mean fall of the area, in the emptiest corner but that of north."""
+    x, y = plan.terraces.fall
+    if hypot(x, y) < _LEVEL:
+        return
+    at = unpaper(layout.view, _emptiest(layout, items)[1])
+    yield Symbol(id="fall", layer="section marks", name="flow", at=at, turn_deg=degrees(atan2(-y, -x)), role="earth")
+    yield Label(id="fall-words", layer="labels", anchor=(at,), gap_mm=5.5, role="earth", weight="semibold", priority=1,
+                lines=("ground falls this way,", f"{figures.ratio(hypot(x, y))} on the whole"))  # fmt: skip
+
+
+def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
+    view = layout.view
+    busy = [view.paper(point) for item in items for point in _points(item)]
+    return sorted(_corners(view.region), key=lambda c: sum(abs(x - c[0]) < 16 and abs(y - c[1]) < 16 for x, y in busy))
+
+
+def _points(item: Item) -> Iterable[Point]:
+    for name in ("pts", "anchor"):
+        yield from getattr(item, name, ())
+    for ring in getattr(item, "rings", ()):
+        yield from ring
+
+
+def _corners(region: Box) -> tuple[Point, ...]:
+    left, top, right, bottom = (region[0] + 14, region[1] + 16, region[2] - 14, region[3] - 16)
+    return ((right, top), (left, top), (right, bottom), (left, bottom))
