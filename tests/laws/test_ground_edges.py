@@ -8,6 +8,7 @@ import pytest
 from lynchet.calculators.checked import call
 from lynchet.ground.dig_safety import root_protection_radius
 from lynchet.ground.hand_labour import CARRY_RATES, carrying_hours
+from lynchet.ground.outlines import same_place
 from lynchet.ground.soil_balance import Material, least_cost_moves, soil_balance
 from lynchet.ground.tape_ties import corner_angle, tape_fix
 
@@ -80,3 +81,14 @@ def test_each_carrying_rate_holds_up_to_its_distance():
     for (far, rate), (_, next_rate) in itertools.pairwise(CARRY_RATES):
         assert float(carrying_hours(1.0, far)) == pytest.approx(1.0 / rate)
         assert float(carrying_hours(1.0, far + 0.01)) == pytest.approx(1.0 / next_rate)
+
+
+def test_the_pair_that_is_named_lies_together():
+    """Of many places apart, two planted within reach of each other are the two that are named, wherever they stand."""
+    rng = np.random.default_rng(SEED)
+    for _ in range(20):
+        places = np.stack(np.meshgrid(np.arange(5.0), np.arange(5.0)), axis=-1).reshape(-1, 2)
+        one, other = sorted(rng.choice(25, 2, replace=False).tolist())
+        places[other] = places[one] + (0.004, 0.003)
+        assert same_place(places, 0.01) == (one, other)
+        assert same_place(places, 0.004) is None

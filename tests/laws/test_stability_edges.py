@@ -7,6 +7,8 @@ import pytest
 
 from lynchet.stability.gravity import BaseForces, base_pressures
 from lynchet.stability.slices import UNTRIED, next_try
+from lynchet.stability.thrust import Behind, ThrustLayer, soil_diagram
+from lynchet.stability.ties import TieRow, share_of_rows
 
 
 def _resultant(vertical, x):
@@ -50,3 +52,11 @@ def test_a_line_is_followed_to_its_meeting_in_one_step(slope):
 def test_a_first_wide_or_steep_step_goes_its_own_way(before, gave, factor, new):
     """A first try, a large step and a line too steep are never led on: what came out is put back as it is."""
     assert next_try(before, gave, factor, new) == new
+
+
+def test_ties_not_told_a_factor_hold_the_moment_once():
+    """Without a wished factor rows of ties hold what is left of the moment; with one, so much more."""
+    layers, rows = [ThrustLayer(1.2, 18.0, friction_angle_deg=30.0)], [TieRow(0.4, 1.5), TieRow(0.9, 1.5)]
+    diagram = soil_diagram(layers, Behind())
+    assert share_of_rows(diagram, rows) == share_of_rows(diagram, rows, 0.0, 1.0)
+    assert share_of_rows(diagram, rows) != share_of_rows(diagram, rows, 0.0, 1.5)

@@ -1,0 +1,50 @@
+"""Laws at edges of the works formulas: resources of very different size, the spread of a few jobs."""
+
+import itertools
+
+import numpy as np
+import pytest
+
+from lynchet.calculators.checked import call
+from lynchet.works.learned_rate import learned_rate
+from lynchet.works.resource_schedule import resource_schedule
+
+
+def _shortest(days, demands, capacities):
+    """Shortest length of tasks without order between them, every start tried from the left in every order."""
+    best = sum(days)
+    for order in itertools.permutations(range(len(days))):
+        used = np.zeros((sum(days) + 1, len(capacities)), int)
+        for task in order:
+            start = next(s for s in range(sum(days)) if (used[s : s + days[task]] + demands[task] <= capacities).all())
+            used[start : start + days[task]] += demands[task]
+        best = min(best, int(np.flatnonzero(used.sum(axis=1)).max()) + 1)
+    return best
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_one_man_and_a_large_crew_are_each_kept_within_their_number(seed):
+    """Resources of 1 and of 9 to 40: the shortest schedule is that of trying every order, and nobody is used twice."""
+    rng = np.random.default_rng(seed)
+    capacities = np.array([1, int(rng.integers(9, 41)), 3])
+    days = rng.integers(1, 4, 5).tolist()
+    demands = np.stack([rng.integers(0, 2, 5), rng.integers(1, capacities[1] + 1, 5), rng.integers(0, 4, 5)], axis=1)
+    found = call(resource_schedule, {
+        "resources": [{"name": str(k), "capacity": int(c)} for k, c in enumerate(capacities)],
+        "activities": [{"name": str(i), "duration_day": days[i], "demand": demands[i].tolist()} for i in range(5)],
+    })  # fmt: skip
+    assert found.proven and found.makespan_day == _shortest(days, demands, capacities)
+    for day in range(found.makespan_day):
+        busy = [i for i in range(5) if found.start_day[i] <= day < found.start_day[i] + days[i]]
+        assert (demands[busy].sum(axis=0) <= capacities).all()
+
+
+def test_the_spread_of_jobs_is_that_of_their_logarithms():
+    """Two jobs or more have the sample spread of the logarithms of their rates; one job has none."""
+    rng = np.random.default_rng(4)
+    for count in (2, 3, 7):
+        quantity, hours = rng.uniform(5.0, 50.0, count), rng.uniform(10.0, 90.0, count)
+        jobs = [{"name": str(i), "quantity": float(quantity[i]), "hours": float(hours[i])} for i in range(count)]
+        found = call(learned_rate, {"jobs": jobs})
+        assert found.log_sd == pytest.approx(np.std(np.log(hours / quantity), ddof=1))
+        assert call(learned_rate, {"jobs": jobs[:1]}).log_sd is None
