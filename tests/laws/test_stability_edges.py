@@ -7,6 +7,7 @@ import pytest
 
 from lynchet.stability.gravity import BaseForces, base_pressures
 from lynchet.stability.slices import UNTRIED, next_try
+from lynchet.stability.slip_arcs import crossing_points
 from lynchet.stability.thrust import Behind, ThrustLayer, soil_diagram
 from lynchet.stability.ties import TieRow, share_of_rows
 
@@ -60,3 +61,12 @@ def test_ties_not_told_a_factor_hold_the_moment_once():
     diagram = soil_diagram(layers, Behind())
     assert share_of_rows(diagram, rows) == share_of_rows(diagram, rows, 0.0, 1.0)
     assert share_of_rows(diagram, rows) != share_of_rows(diagram, rows, 0.0, 1.5)
+
+
+def test_crossings_are_points_of_the_circle_on_the_line():
+    """Sine and cosine of each crossing belong to one angle, and the point lies on the line at its distance."""
+    rng = np.random.default_rng(3)
+    away, lean = rng.uniform(-1.0, 1.0, 200), rng.uniform(-1.4, 1.4, 200)
+    for sine, cosine in crossing_points(away, np.sin(lean), np.cos(lean)):
+        assert sine**2 + cosine**2 == pytest.approx(np.ones(200))
+        assert sine * np.sin(lean) + cosine * np.cos(lean) == pytest.approx(away)

@@ -59,3 +59,13 @@ def test_a_refund_has_its_percentiles_below_nothing(pct):
     item = UncertainItem("refund", "uniform", low_money=-400.0, high_money=100.0)
     found = distribution_of_sum([item], float(np.sqrt(item.moments()[1])))
     assert found.percentile(pct) == pytest.approx(-400.0 + 5.0 * pct, abs=0.5)
+
+
+@pytest.mark.parametrize("fixed", [-5000.0, 5000.0])
+def test_a_fixed_refund_or_price_shifts_every_percentile(fixed):
+    """A fixed item beside an even spread moves each percentile by its own value, far below nothing too."""
+    items = [UncertainItem("fixed", "fixed", value_money=fixed),
+             UncertainItem("spread", "uniform", low_money=-400.0, high_money=100.0)]  # fmt: skip
+    found = distribution_of_sum(items, float(np.sqrt(items[1].moments()[1])))
+    for pct in (1.0, 25.0, 99.0):
+        assert found.percentile(pct) == pytest.approx(fixed - 400.0 + 5.0 * pct, abs=0.5)
