@@ -19,12 +19,16 @@ ABREAST = 4
 
 
 def table_lines(found: Comparison, system: System, currency: str) -> Iterator[str]:
-    """The figures: the file as written and up to three schemes abreast; more in further blocks below."""
+    """The figures: the file as written and up to three schemes abreast; more in further blocks below.
+
+    A scheme that leads to the plan of another column is left out here; the words say which.
+    """
+    shown = [one for place, one in enumerate(found.others) if not _unchanged(one) and _twin(found, place) is None]
     step = ABREAST - 1
-    for start in range(0, max(1, len(found.others)), step):
+    for start in range(0, max(1, len(shown)), step):
         if start:
             yield ""
-        yield from _block((found.base, *found.others[start : start + step]), system, currency)
+        yield from _block((found.base, *shown[start : start + step]), system, currency)
 
 
 def _block(shown: Sequence[Outcome], system: System, currency: str) -> Iterator[str]:
@@ -66,15 +70,23 @@ def word_lines(found: Comparison, system: System) -> Iterator[str]:
     if base.row.reason:
         yield from _wrapped(base.row.reason, "  ")
     for place, one in enumerate(found.others):
+        if _unchanged(one):
+            continue
         yield ""
         yield from _wrapped(f"{one.name}: {one.what}", "", "  ")
         yield from _wrapped(edits_text(one.edits), "  ")
-        twin = next((other for other in found.others[:place] if _same(other, one)), None)
+        twin = _twin(found, place)
         if twin is not None:
             yield f"  The same plan as {twin.name}."
             continue
         for sentence in scheme_words(base, one, system):
             yield from _wrapped(sentence, "  ")
+    already = [one for one in found.others if _unchanged(one)]
+    if already:
+        yield ""
+        yield "The file as written is also the best found for:"
+        for one in already:
+            yield from _wrapped(f"{one.name}: {one.what}" + (f" ({one.note})" if one.note else ""), "  ", "    ")
     for name, why in found.missing:
         yield ""
         yield from _wrapped(f"{name}: none here, {why}.", "", "  ")
@@ -83,6 +95,16 @@ def word_lines(found: Comparison, system: System) -> Iterator[str]:
 def edits_text(edits: Edits) -> str:
     """What is changed of the file, in one line."""
     return "In the file: " + ("; ".join(edit_text(edit) for edit in edits) if edits else "nothing is changed")
+
+
+def _unchanged(one: Outcome) -> bool:
+    """Whether the scheme found nothing better than the file itself."""
+    return one.plan is not None and not one.edits and not one.own
+
+
+def _twin(found: Comparison, place: int) -> Outcome | None:
+    """An earlier scheme that leads to the same plan."""
+    return next((other for other in found.others[:place] if _same(other, found.others[place])), None)
 
 
 def _same(one: Outcome, other: Outcome) -> bool:
