@@ -156,6 +156,24 @@ def _undug(s: _Sample, _: Figures) -> None:
             s.line((x + n, -0.6), (x + n - 1.2, 1.2), pen="hair")
 
 
+def _heap(s: _Sample, _: Figures) -> None:
+    s.box((8, 2.2), fill="fill", pen="visible", role="earth")
+    for x in (-1, 1):
+        s.line((8 * x, -2.2), (5.8 * x, 0), (8 * x, 2.2), pen="hair", role="earth")
+    s.line((-5.8, 0), (5.8, 0), pen="hair", role="earth")
+
+
+def _barrow(s: _Sample, _: Figures) -> None:
+    s.box((9, 1.6), fill="barrow", pen="fine", dash="short", role="mid")
+    s.line((-9, 0), (9, 0), pen="fine", dash="hidden", arrow=True)
+
+
+def _lot_distance(s: _Sample, _: Figures) -> None:
+    s.line((-8, 0), (8, 0), pen="fine")
+    for x in (-8, 8):
+        s.line((x - 0.7, 0.7), (x + 0.7, -0.7), pen="visible")
+
+
 def _tree(s: _Sample, _: Figures) -> None:
     s.sign("tree", size_mm=2.2, role="plant")
 
@@ -206,8 +224,14 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "stays": ("thing that stays", _line_entry(pen="visible", dash="short", role="warn")),
     "lot": ("lot line by survey, mark found", _lot),
     "lot guessed": ("lot line, not by survey", _lot_guessed),
+    "lot distance": ("shortest way from what is built to a lot line", _lot_distance),
     "area": ("edge of the area as measured", _line_entry(pen="fine", dash="chain")),
     "benchmark": ("benchmark: {benchmark}", _sign_entry("benchmark", dy=1.6)),
+    "heap": ("heap of soil, outline at its foot", _heap),
+    "drop zone": ("timber and stone are set down here", _box_entry(fill="timber", pen="visible", dash="hidden")),
+    "barrow run": ("way of the barrows, the arrow to the heap", _barrow),
+    "truck stop": ("truck stop, as the file says", _sign_entry("truck")),
+    "gate": ("gate, as the file says", _sign_entry("gate", dy=0.8)),
     "spring": ("spring or wet ground", _sign_entry("spring", role="water")),
     "stop": ("stop: do not build this yet", _sign_entry("stop", role="warn")),
     "section mark": (

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import atan2, degrees, hypot
+from math import hypot
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Item, Label, Symbol
+from lynchet.drawings.model import Item, Label, Line, Symbol
 from lynchet.drawings.paper import Box
 from lynchet.drawings.plan_layout import Layout
 from lynchet.drawings.plan_stays import unpaper
 from lynchet.drawings.source import Planned
 
 Point = tuple[float, float]
+_ARROW_MM = 16.0
 _LEVEL = 0.005
 """Ground that falls less has no arrow."""
 
@@ -32,16 +33,19 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
     x, y = plan.terraces.fall
     if hypot(x, y) < _LEVEL:
         return
-    at = unpaper(layout.view, _emptiest(layout, items)[1])
-    yield Symbol(id="fall", layer="section marks", name="flow", at=at, turn_deg=degrees(atan2(-y, -x)), role="earth")
-    yield Label(id="fall-words", layer="labels", anchor=(at,), gap_mm=5.5, role="earth", weight="semibold", priority=1,
-                lines=("ground falls this way,", f"{figures.ratio(hypot(x, y))} on the whole"))  # fmt: skip
+    view = layout.view
+    at = unpaper(view, _emptiest(layout, items)[1])
+    k = _ARROW_MM * view.scale / 2000.0 / hypot(x, y)
+    ends = (at[0] + k * x, at[1] + k * y), (at[0] - k * x, at[1] - k * y)
+    yield Line(id="fall", layer="section marks", pts=ends, pen="outline", role="earth", arrow=True, alt="fall")
+    yield Label(id="fall-words", layer="labels", anchor=(at,), gap_mm=3.0, role="earth", weight="semibold", priority=1,
+                lines=("the ground falls", f"{figures.ratio(hypot(x, y))} this way"), of="fall")  # fmt: skip
 
 
 def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
     view = layout.view
     busy = [view.paper(point) for item in items for point in _points(item)]
-    return sorted(_corners(view.region), key=lambda c: sum(abs(x - c[0]) < 16 and abs(y - c[1]) < 16 for x, y in busy))
+    return sorted(_corners(view.region), key=lambda c: sum(abs(x - c[0]) < 18 and abs(y - c[1]) < 16 for x, y in busy))
 
 
 def _points(item: Item) -> Iterable[Point]:

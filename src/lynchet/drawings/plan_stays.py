@@ -32,7 +32,7 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
         yield from _fixed(thing)
     for n, lot in enumerate(plan.project.lot_lines):
         yield from _lot(f"lot-{n}", lot.line_m, lot.trust == "survey")
-    yield from _benchmark(plan, figures)
+    yield from _benchmark(plan, view, figures)
 
 
 def _shown(ring: tuple[Point, ...], view: View) -> tuple[Point, ...]:
@@ -130,16 +130,21 @@ def _lot(name: str, line: tuple[Point, ...], survey: bool) -> Iterable[Item]:
             yield Symbol(id=f"{name}-unsure-{n}-{k}", layer="lot lines", z=1, name="unsure", at=at, key=key)
 
 
+def _on_sheet(at: Point, view: View) -> bool:
+    (x, y), (left, top, right, bottom) = view.paper(at), view.region
+    return left <= x <= right and top <= y <= bottom
+
+
 def benchmark_words(plan: Planned, figures: Figures) -> str:
     """Name and level of the benchmark: "door sill = ±0.00"."""
     setting = plan.walls.setting_out
     return f"{printable(setting.benchmark)} = {figures.level(setting.benchmark_m)}" if setting.benchmark else ""
 
 
-def _benchmark(plan: Planned, figures: Figures) -> Iterable[Item]:
+def _benchmark(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     setting = plan.walls.setting_out
     at = next((r.point_m for r in plan.project.ground.readings if r.name == setting.benchmark), None)
-    if at is not None:
+    if at is not None and _on_sheet(at, view):
         yield Symbol(id="benchmark", layer="levels", name="benchmark", at=at, key="benchmark")
         yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=2.6,
                     lines=(f"BM {benchmark_words(plan, figures)}",))  # fmt: skip

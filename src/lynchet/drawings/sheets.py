@@ -11,6 +11,7 @@ from lynchet.drawings.model import Sheet
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
 from lynchet.drawings.section import section_sheet
 from lynchet.drawings.setting_sheet import setting_sheet
+from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.svg import to_svg
 from lynchet.drawings.terraces_plan import terraces_plan
@@ -19,10 +20,10 @@ from lynchet.plan.model import Plan
 
 
 def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False) -> dict[str, Sheet]:
-    """Sheets by file name without ending: terraces, section, one or more for each wall, the sticks.
+    """Sheets by file name without ending: site, terraces, section, one or more for each wall, the sticks.
 
-    The plan of the terraces and the section are drawn even where the site is stopped, marked so: a person must see what
-    the findings speak of. Wall sheets are for building, so a stop of the site keeps all of them back.
+    Plans, soil account and sections are drawn even where the site is stopped: a person must see what the findings
+    speak of. Wall sheets are for building, so a stop of the site keeps all of them back.
 
     Args:
         plan: what is drawn.
@@ -30,7 +31,7 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
         kept_back: draw also what is kept back (to test it).
     """
     stamp = _numbered(plan, stamp or Stamp())
-    found = {"terraces": terraces_plan(plan, stamp)}
+    found = {"site": site_sheet(plan, stamp), "terraces": terraces_plan(plan, stamp)}
     section = section_sheet(plan, stamp)
     if section is not None:
         found["section"] = section
@@ -63,8 +64,8 @@ def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
 
 
 def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
-    """Sheet numbers in the order one needs them: terraces, section, walls, pegs, rod, sticks."""
+    """Sheet numbers in the order one needs them: site, terraces, section, walls, pegs, rod, sticks."""
     walls = (name for names in wall_sheet_names(plan).values() for name in names)
     pegs = ("setting-out",) if plan.walls.setting_out.points else ()
-    ids = ("terraces", "section", *walls, *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber))
+    ids = ("site", "terraces", "section", *walls, *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber))
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

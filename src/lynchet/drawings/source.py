@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Protocol
 
 from lynchet.core.findings import Finding
+from lynchet.earth.model import Earth
 from lynchet.ground.model import Ground
+from lynchet.planting.model import Planted
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
@@ -30,5 +32,9 @@ class Planned(Protocol):
     def stability(self) -> Stability: ...
     @property
     def pieces(self) -> tuple[Piece, ...]: ...
+    @property
+    def earth(self) -> Earth: ...
+    @property
+    def planted(self) -> Planted: ...
     @property
     def findings(self) -> tuple[Finding, ...]: ...

@@ -157,10 +157,30 @@ def _spring(sign: Sign) -> None:
         sign.line((-0.9, 0.7 - 0.7 * n), (0.9, 0.7 - 0.7 * n), pen="fine")
 
 
+def _truck(sign: Sign) -> None:
+    """A lorry from above: bed and cab; always the same way round."""
+    level = Sign(sign.at, sign.layer, role=sign.role, of=sign.of)
+    level.line((-4.0, -1.5), (1.6, -1.5), (1.6, 1.5), (-4.0, 1.5), closed=True, fill="paper")
+    level.line((1.9, -1.3), (4.0, -1.3), (4.0, 1.3), (1.9, 1.3), closed=True, fill="mid")
+    sign.marks.extend(level.marks)
+
+
+def _gate(sign: Sign) -> None:
+    """Two posts and the leaf standing open."""
+    level = Sign(sign.at, sign.layer, role=sign.role, of=sign.of)
+    for x in (-2.0, 2.0):
+        level.line(
+            (x - 0.5, -0.5), (x + 0.5, -0.5), (x + 0.5, 0.5), (x - 0.5, 0.5), pen="fine", closed=True, fill="ink"
+        )
+    level.line((-2.0, 0.0), (0.8, 2.4), pen="visible")
+    sign.marks.extend(level.marks)
+
+
 SIGNS: dict[str, Callable[[Sign], None]] = {
     "north": _north, "benchmark": _benchmark, "flow": _flow, "head": _head, "rod eye": _rod_eye, "joint": _joint,
     "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "tree": _tree, "dot": _dot,
     "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring, "level": _level,
+    "truck": _truck, "gate": _gate,
 }  # fmt: skip
 
 
