@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lynchet.book.texts import Words
-from lynchet.plan.figures import figures
+from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
 from lynchet.units.format import area, length, volume
 
@@ -28,4 +28,17 @@ def job_figures(plan: Plan, words: Words) -> tuple[Row, ...]:
     way = words("figures.soil_away" if found.away_loose_m3 > 0 else "figures.soil_in")
     amount = volume(abs(found.away_loose_m3), units)
     rows.append((way, words(soil, amount=amount, barrows=found.barrows, loads=found.loads)))
+    rows.append((
+        words("figures.work"),
+        words("figures.work_value", days=found.days, low=found.days_low, high=found.days_high, crew=found.crew,
+              hours=f"{found.hours.likely:.0f}"),
+    ))  # fmt: skip
+    rows.append((words("figures.money"), _money(found, words)))
     return tuple(rows)
+
+
+def _money(found: Figures, words: Words) -> str:
+    if found.money is None:
+        return found.money_words
+    low, high = f"{found.money.low:,.0f}", f"{found.money.high:,.0f}"
+    return words("figures.money_value", currency=found.currency, low=low, high=high, said=found.money_words).strip()
