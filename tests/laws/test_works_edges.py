@@ -4,6 +4,7 @@ import itertools
 
 import numpy as np
 import pytest
+from scipy.stats import t as student
 
 from lynchet.calculators.checked import call
 from lynchet.works.learned_rate import learned_rate
@@ -47,4 +48,9 @@ def test_the_spread_of_jobs_is_that_of_their_logarithms():
         jobs = [{"name": str(i), "quantity": float(quantity[i]), "hours": float(hours[i])} for i in range(count)]
         found = call(learned_rate, {"jobs": jobs})
         assert found.log_sd == pytest.approx(np.std(np.log(hours / quantity), ddof=1))
-        assert call(learned_rate, {"jobs": jobs[:1]}).log_sd is None
+        reach = student(count - 1).ppf(0.95) * found.log_sd * np.sqrt(1.0 + 1.0 / count)
+        ninety = call(learned_rate, {"jobs": jobs, "coverage_pct": 90.0})
+        assert np.log(ninety.high_hours_per_unit / found.learned_hours_per_unit) == pytest.approx(reach)
+        assert np.log(ninety.low_hours_per_unit / found.learned_hours_per_unit) == pytest.approx(-reach)
+        one = call(learned_rate, {"jobs": jobs[:1]})
+        assert one.log_sd is None and one.low_hours_per_unit is None
