@@ -51,8 +51,20 @@ def test_drains_at_flights_and_high_points_meet_nothing(seed):
 
 @pytest.mark.parametrize(
     ("seed", "kinds"),
-    [(99, {"within"}), (296, {"across"}), (10, {"within", "inside"}), (355, {"tail", "direct", "join"})],
-    ids=["through its own ground", "across a bench", "laid after the rest", "notches in a curved front"],
+    [
+        (99, {"within"}),
+        (296, {"across"}),
+        (10, {"within", "inside"}),
+        (355, {"tail", "direct", "join"}),
+        (36, {"inside"}),
+    ],
+    ids=[
+        "through its own ground",
+        "across a bench",
+        "laid after the rest",
+        "notches in a curved front",
+        "round a house",
+    ],
 )
 def test_yards_that_need_another_way_out_are_drained(seed, kinds):
     """A yard that the usual ways leave undrained finds its way out, and breaks no law."""

@@ -11,7 +11,7 @@ from lynchet.terraces.model import OUTSIDE, Level
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Mouth, Option, notch_cost
 from lynchet.water.programme import Sink
-from lynchet.water.ways import Room
+from lynchet.water.ways import ROUND_M, Room
 from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
@@ -79,7 +79,7 @@ class Rooms:
         if face == OUTSIDE:
             around = yard.outline.buffer(30.0)
             off = yard.outline.buffer(s.ring_m - 0.02, join_style="mitre")
-            shapes = [off, yard.barred.buffer(s.radius_m), yard.no_dig, yard.lot_lines.buffer(s.radius_m)]
+            shapes = [off, yard.barred.buffer(s.radius_m + ROUND_M), yard.no_dig, yard.lot_lines.buffer(s.radius_m)]
             return around.difference(union_all(shapes, grid_size=1e-5), grid_size=1e-5)
         found = yard.terraces.face(face)
         if found is None:
@@ -91,7 +91,7 @@ class Rooms:
             if drawn.chain.high_face == face and drawn.chain.id not in self._dry:
                 points = [node.point_m for node in drawn.chain.nodes]
                 pipes.append(LineString(points).buffer(s.outside_m + s.clear_m))
-        taken = union_all([yard.barred.buffer(s.radius_m), *timber, *pipes], grid_size=1e-5)
+        taken = union_all([yard.barred.buffer(s.radius_m + ROUND_M), *timber, *pipes], grid_size=1e-5)
         return found.polygon.difference(taken, grid_size=1e-5)
 
 

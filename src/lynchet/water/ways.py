@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 Point = tuple[float, float]
-_ROUND_M = 0.01
+ROUND_M = 0.01
+"""Free ground is smoothed by so much, so what is in the way is kept clear of by as much more."""
 
 
 class Room:
@@ -26,7 +27,7 @@ class Room:
         self._parts = []
         for part in getattr(free, "geoms", [free]):
             if not part.is_empty:
-                plain = part.simplify(_ROUND_M)
+                plain = part.simplify(ROUND_M)
                 grown = plain.buffer(1e-6)
                 prepare(grown)
                 self._parts.append(_Part(grown, np.array(_inner_corners(plain)).reshape(-1, 2)))
