@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lynchet.book.blocks import Block, Heading, Para, Table
+from lynchet.book.blocks import Block, Heading, Para, Table, Working
 from lynchet.book.parts.first_page import flag_of
 from lynchet.book.texts import Words
+from lynchet.calculators.text import working_text
 from lynchet.core.findings import Finding
 from lynchet.plan.model import Plan
 
@@ -21,6 +22,10 @@ def _findings(plan: Plan, words: Words) -> Iterator[Block]:
     yield Para(words("findings.intro"))
     for finding in plan.findings:
         yield flag_of(finding, _small(finding, words))
+        if finding.working is not None:
+            name, given = finding.working
+            lines = (line.rstrip() for line in working_text(name, dict(given), plan.project.units).splitlines())
+            yield Working(words("findings.working", what=name.replace("_", " ")), tuple(line for line in lines if line))
 
 
 def _small(finding: Finding, words: Words) -> tuple[str, ...]:
