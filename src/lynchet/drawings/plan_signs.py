@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from math import hypot
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Item, Label, Line, Symbol
+from lynchet.drawings.model import Area, Item, Label, Line, Symbol
 from lynchet.drawings.paper import Box
 from lynchet.drawings.plan_layout import Layout
 from lynchet.drawings.plan_stays import unpaper
@@ -49,9 +49,11 @@ def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
 
 
 def _points(item: Item) -> Iterable[Point]:
-    for name in ("pts", "anchor"):
-        yield from getattr(item, name, ())
-    for ring in getattr(item, "rings", ()):
+    if isinstance(item, Line):
+        yield from item.pts
+    if isinstance(item, Label):
+        yield from item.anchor
+    for ring in item.rings if isinstance(item, Area) else ():
         yield from ring
 
 

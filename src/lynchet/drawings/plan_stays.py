@@ -29,7 +29,9 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
                         lines=(printable(house.name).upper(),), priority=2, halo="paper", optional=True,
                         of=f"house-{n}")  # fmt: skip
     for thing in plan.project.fixed:
-        yield from _fixed(thing)
+        for item in _fixed(thing):
+            if not isinstance(item, Label) or any(_on_sheet(at, view) for at in item.anchor):
+                yield item
     for n, lot in enumerate(plan.project.lot_lines):
         yield from _lot(f"lot-{n}", lot.line_m, lot.trust == "survey")
     yield from _benchmark(plan, view, figures)

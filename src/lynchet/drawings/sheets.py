@@ -8,6 +8,8 @@ from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
 from lynchet.drawings.display import Display
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
+from lynchet.drawings.planting_sheet import ID as PLANTING
+from lynchet.drawings.planting_sheet import planting_sheet
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
 from lynchet.drawings.section import section_sheet
 from lynchet.drawings.setting_sheet import setting_sheet
@@ -42,7 +44,8 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
         found |= {sheet.id: sheet for sheet in ((pegs,) if pegs else ()) + rod_sheets(plan, stamp)}
     if kept_back or not {"all", "cut-sheet"} & plan.withheld.keys():
         found |= {sheet.id: sheet for sheet in cut_sheets(plan, plan.timber, stamp)}
-    return found
+    planting = planting_sheet(plan, stamp) if kept_back or "all" not in plan.withheld else None
+    return found | ({planting.id: planting} if planting else {})
 
 
 @dataclass(frozen=True)
@@ -67,5 +70,6 @@ def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
     """Sheet numbers in the order one needs them: site, terraces, section, walls, pegs, rod, sticks."""
     walls = (name for names in wall_sheet_names(plan).values() for name in names)
     pegs = ("setting-out",) if plan.walls.setting_out.points else ()
-    ids = ("site", "terraces", "section", *walls, *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber))
+    ids = ("site", "terraces", "section", *walls, *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber),
+           *((PLANTING,) if plan.planted.plantings else ()))  # fmt: skip
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

@@ -52,6 +52,8 @@ class Rows:
     title: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[str, ...], ...]
+    more: str = "see the wall sheets"
+    """Where rows stand that find no room here."""
 
 
 @dataclass(frozen=True)
@@ -198,7 +200,7 @@ def _table(stack: _Stack, part: Rows) -> None:
         stack.rule(y + (1.4 if pitch > _TIGHT_ROW else 1.1), "hair")
     if more:
         y += pitch
-        stack.text(stack.left, y, f"… and {more} more: see the wall sheets", 2.2, role="mid")
+        stack.text(stack.left, y, f"… and {more} more: {part.more}", 2.2, role="mid")
     stack.y = y + 4.0
 
 

@@ -1,0 +1,188 @@
+"""The planting sheet: every plant at its place with the room it grows to, a letter for each species, light by bed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from math import cos, pi, sin
+from string import ascii_uppercase
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import ASCENT, DESCENT, printable, width
+from lynchet.drawings.model import Area, Item, Label, Sheet, Symbol, Text, View
+from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
+from lynchet.drawings.plan_layout import lay_out
+from lynchet.drawings.plan_sheet import Told, plan_sheet
+from lynchet.drawings.plan_signs import north_items
+from lynchet.drawings.plan_stays import stay_items
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.strip import Column, KeyEntry, Note, Rows
+from lynchet.drawings.symbols import circle
+from lynchet.planting.model import Planting, Species
+from lynchet.units.format import area
+
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+ID = "planting"
+TITLE = "Planting plan"
+LIGHT_WORDS = {"sun": "full sun", "part": "part sun", "shade": "shade", "unknown": "light not known"}
+_LARGEST = {"metric": 50, "us": 48}
+_ROOM = (8.0, 8.0, 8.0, 8.0)
+_LETTER_MM = 2.2
+_AIR_MM = 0.25
+_MOST_ENTRIES = {"metric": 12, "us": 10}
+"""More species than this stand in a table, without their botanical names."""
+
+
+def planting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
+    """The planting sheet of a plan; None where nothing is planted.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    if not plan.planted.plantings:
+        return None
+    figures, system = Figures(plan.project.units), plan.project.units
+    points = [*plan.project.area.outline_m, *(p for run in plan.walls.runs for p in run.outline_m)]
+    layout = lay_out(plan, sheet_paper(system), _ROOM, points, _LARGEST[system])
+    view = layout.view
+    items = [*_ground(plan, view, figures), *plant_items(plan, view)]
+    items += north_items(plan, layout, items)
+    listed = letters(plan)
+    circle_says = _crown_entry()
+    entries = tuple(_entry(one, letter, count, figures) for one, letter, count in listed)
+    parts: list[Note | Rows] = [_cautions(plan)]
+    if len(entries) > _MOST_ENTRIES[system]:
+        entries = ()
+        parts.append(_table(plan, figures))
+    parts.append(_beds(plan, figures))
+    told = Told(ID, "planting", TITLE, _alt(plan), tuple(parts), parts[0].text if isinstance(parts[0], Note) else "",
+                entries=(*entries, circle_says))  # fmt: skip
+    return plan_sheet(plan, stamp, layout.with_items(items), told)
+
+
+def letters(plan: Planned) -> tuple[tuple[Species, str, int], ...]:
+    """Every species with its letter and how many there are, in the order first planted."""
+    found: dict[str, tuple[Species, int]] = {}
+    for planting in plan.planted.plantings:
+        name = planting.species.botanical_name
+        species, count = found.get(name, (planting.species, 0))
+        found[name] = (species, count + planting.count)
+    names = [*ascii_uppercase, *(a + b for a in ascii_uppercase for b in ascii_uppercase)]
+    return tuple((species, names[n], count) for n, (species, count) in enumerate(found.values()))
+
+
+def plant_items(plan: Planned, view: View) -> Iterable[Item]:
+    """Every plant once: its letter where there is room for one, else a dot; and how wide its kind grows."""
+    known = {species.botanical_name: letter for species, letter, _ in letters(plan)}
+    taken: list[Box] = []
+    for planting in plan.planted.plantings:
+        letter = known[planting.species.botanical_name]
+        name = planting.id.replace("/", "-")
+        rings = tuple(_crown(point, planting.species.spread_m / 2, view) for point in planting.points_m)
+        yield Area(id=f"crowns-{name}", layer="plants", rings=rings, pen="hair", role="plant", of=planting.id)
+        yield from _plants(planting, letter, view, taken)
+
+
+def _crown(at: Point, radius: float, view: View) -> tuple[Point, ...]:
+    count = max(10, min(36, round(2 * pi * radius * 1000.0 / view.scale / 1.2)))
+    return tuple(
+        (at[0] + radius * cos(2 * pi * n / count), at[1] + radius * sin(2 * pi * n / count)) for n in range(count)
+    )
+
+
+def _plants(planting: Planting, letter: str, view: View, taken: list[Box]) -> Iterable[Item]:
+    wide = width(letter, _LETTER_MM, "semibold") / 2 + _AIR_MM
+    up, down = _LETTER_MM * (ASCENT - 0.5) + _AIR_MM, _LETTER_MM * (DESCENT + 0.5) + _AIR_MM
+    for plant in planting.plants:
+        x, y = view.paper(plant.point_m)
+        box = (x - wide, y - up, x + wide, y + down)
+        name = f"plant-{plant.id.replace('/', '-')}"
+        if any(box[0] < b[2] and box[2] > b[0] and box[1] < b[3] and box[3] > b[1] for b in taken):
+            yield Symbol(id=name, layer="plants", z=1, name="dot", at=plant.point_m, role="plant", of=plant.id)
+            continue
+        taken.append(box)
+        yield Text(id=name, layer="plants", z=1, at=plant.point_m, text=letter, h=_LETTER_MM, weight="semibold",
+                   anchor="c", shift_mm=(0.0, _LETTER_MM / 2), of=plant.id)  # fmt: skip
+
+
+def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """Beds with their light, walls, steps, and what stays."""
+    for item in bed_items(plan, view, figures):
+        if not isinstance(item, Label):
+            yield item
+        elif item.id.startswith("bed-level"):
+            sun = plan.planted.sun_of(item.of)
+            light = LIGHT_WORDS[sun.light if sun else "unknown"]
+            yield replace(item, lines=(f"BED {item.of[1:]}", light), h=2.5, key="", style="plain", priority=0)
+    yield from wall_items(plan)
+    yield from (item for item in flight_items(plan) if not isinstance(item, Label))
+    trees = {f"fixed-{thing.id}-{part}" for thing in plan.project.fixed for part in ("crown", "stem")}
+    for item in stay_items(plan, view, figures):
+        if item.id.startswith("house") or item.id in trees:
+            yield item
+
+
+def _entry(species: Species, letter: str, count: int, figures: Figures) -> KeyEntry:
+    apart = figures.words(species.spacing_m)
+    said = printable(f"{count} {species.common_name} ({species.botanical_name}), {apart} apart")
+
+    def sample(x: float, y: float) -> list[Item]:
+        ring = Area(id=f"sample-{letter}", layer="key", rings=(circle((x, y), 2.6),), pen="hair", role="plant")
+        text = Text(id=f"sample-{letter}-l", layer="key", at=(x, y + 1.1), text=letter, h=_LETTER_MM,
+                    weight="semibold", anchor="c")  # fmt: skip
+        return [ring, text]
+
+    return KeyEntry(f"plant {letter}", said, sample, 5.8)
+
+
+def _crown_entry() -> KeyEntry:
+    def sample(x: float, y: float) -> list[Item]:
+        ring = Area(id="sample-crown", layer="key", rings=(circle((x, y), 2.4),), pen="hair", role="plant")
+        return [ring, Symbol(id="sample-dot", layer="key", name="dot", at=(x, y), role="plant")]
+
+    return KeyEntry("crown", "a plant, its circle as wide as it grows", sample, 5.2)
+
+
+def _table(plan: Planned, figures: Figures) -> Rows:
+    columns = (Column("", 0.09, "l"), Column("plant", 0.59, "l"), Column("number", 0.14), Column("apart", 0.18))
+    rows = tuple(
+        (letter, printable(species.common_name), str(count), figures.length(species.spacing_m))
+        for species, letter, count in letters(plan)
+    )
+    return Rows("Plants", columns, rows, "see the plants' page")
+
+
+def _beds(plan: Planned, figures: Figures) -> Rows:
+    columns = (Column("bed", 0.12, "l"), Column("light", 0.34, "l"), Column("sun", 0.18), Column("ground", 0.2),
+               Column("plants", 0.16))  # fmt: skip
+    rows = []
+    for bed in plan.planted.beds:
+        sun = plan.planted.sun_of(bed.bed)
+        hours = f"{sun.season_h:.0f} h" if sun and sun.season_h is not None else "–"
+        count = sum(planting.count for planting in plan.planted.plantings_of(bed.bed))
+        light = LIGHT_WORDS[sun.light if sun else "unknown"]
+        rows.append((bed.bed[1:], light, hours, area(bed.soil_m2, figures.system), str(count)))
+    return Rows("Beds and their light", columns, tuple(rows), "see the plants' page")
+
+
+def _cautions(plan: Planned) -> Note:
+    """Who should read the cautions of the book before buying, by letter."""
+    known = {species.botanical_name: letter for species, letter, _ in letters(plan)}
+    kinds = (("poison", "Harmful if eaten or touched"), ("spread", "May spread where not wanted"))
+    said = []
+    for kind, words in kinds:
+        found = dict.fromkeys(known[c.botanical_name] for c in plan.planted.cautions
+                              if c.kind == kind and c.botanical_name in known)  # fmt: skip
+        if found:
+            said.append(f"{words}: {', '.join(found)}.")
+    said.append("Letters not named are not proved safe. Set all plants out on the bed before planting the first.")
+    return Note("Before you buy", " ".join(said), warn=True)
+
+
+def _alt(plan: Planned) -> str:
+    count = sum(planting.count for planting in plan.planted.plantings)
+    return f"Plan of the beds with {count} plants of {len(letters(plan))} kinds at their places, and a key with counts."
