@@ -69,3 +69,14 @@ def test_a_fixed_refund_or_price_shifts_every_percentile(fixed):
     found = distribution_of_sum(items, float(np.sqrt(items[1].moments()[1])))
     for pct in (1.0, 25.0, 99.0):
         assert found.percentile(pct) == pytest.approx(fixed - 400.0 + 5.0 * pct, abs=0.5)
+
+
+def test_rare_and_small_spreads_are_counted():
+    """A spread item that comes once in twenty is there once in twenty; one of a few cents has its own median."""
+    rare = UncertainItem("rare", "uniform", low_money=100.0, high_money=300.0, probability=0.05)
+    found = distribution_of_sum([rare], float(np.sqrt(rare.own_moments()[1])))
+    assert found.chance_below(50.0) == pytest.approx(0.95) and found.chance_below(200.0) == pytest.approx(
+        0.975, abs=1e-3
+    )
+    small = UncertainItem("small", "uniform", low_money=0.0, high_money=0.5)
+    assert distribution_of_sum([small], small.moments()[1] ** 0.5).percentile(50.0) == pytest.approx(0.25, abs=1e-3)
