@@ -44,7 +44,7 @@ def _computed(formula: Any, page: str, cell: str) -> float:
     other = re.fullmatch(r"='?([A-Za-z ]+)'?!(\w+)", found)
     if other:
         return _computed(formula, other[1], other[2])
-    names = set(re.findall(r"(?:Hours!)?\b[A-G]\d+\b", found))
+    names = set(re.findall(r"(?:Hours!)?\b[A-J]\d+\b", found))
     said = found[1:]
     for name in sorted(names, key=len, reverse=True):
         sheet, _, inner = name.rpartition("!")

@@ -10,6 +10,7 @@ from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lin
 from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.findings import Verdict
 from lynchet.exports.folder import write_folder
+from lynchet.exports.left_out import left_out_lines
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.built import built_edits
 from lynchet.plan.cure_edits import cure_edits
@@ -91,6 +92,8 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     if options.out is not None:
         for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), options.out):
             note(f"wrote {path}")
+        for line in left_out_lines(plan):
+            note(line)
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0
 
 

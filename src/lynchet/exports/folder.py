@@ -1,9 +1,9 @@
-"""A plan written as a folder: data, text, drawings. Nothing is left half written."""
+"""A plan written as a folder: data, text, drawings, lists. Nothing is left half written."""
 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from lynchet.book.make import build_book
@@ -11,46 +11,83 @@ from lynchet.book.pdf import to_pdf
 from lynchet.book.phone import to_phone
 from lynchet.core.errors import NoRoomError
 from lynchet.core.findings import Finding
-from lynchet.drawings.sheets import drawn_sheets
+from lynchet.drawings.sheets import Drawn, drawn_sheets
 from lynchet.exports.dxf import plan_dxf
+from lynchet.exports.geojson import place_on_earth, plan_geojson
+from lynchet.exports.gltf import plan_glb
+from lynchet.exports.landxml import setting_xml
+from lynchet.exports.left_out import TO_BUILD_FROM, left_out, left_out_lines
+from lynchet.exports.lists_csv import order_csv, pieces_csv, plants_csv
 from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.plan_json import plan_json
+from lynchet.exports.setting_csv import setting_csv
 from lynchet.plan.model import Plan
-
-_MAYBE = ("order-list.xlsx", "plan.dxf")
-"""Files that are not written where they are kept back."""
 
 
 def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path) -> list[Path]:
-    """Write ``plan.json``, ``findings.txt``, the build book (PDF, and HTML for a phone) and the sheets not kept back.
+    """Write ``plan.json``, ``findings.txt``, the build book (PDF, and HTML for a phone), sheets and lists.
 
-    Everything is made first, in a folder beside; files of an earlier plan are replaced one by one, and sheets that are
-    kept back now are taken away.
+    What is kept back is not written; ``findings.txt`` ends with the files left out and why. Everything is made first,
+    in a folder beside; files of an earlier plan are replaced one by one, those that are left out now are taken away.
 
     Raises:
         NoRoomError: the folder cannot be written; what stood there stands as it was.
     """
     sheets = drawn_sheets(plan)
     book = build_book(plan, sheets)
-    files: dict[str, str | bytes] = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(text) + "\n"}
+    left = left_out(plan)
+    lines = (*text, *(("", *left_out_lines(plan)) if left else ()))
+    files: dict[str, str | bytes] = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(lines) + "\n"}
     files |= {f"{one.name}.svg": one.svg() for one in sheets}
-    if not {"all", "order-list"} & plan.withheld.keys():
-        files["order-list.xlsx"] = order_xlsx(plan.works, plan.project.name or "Plan")
-    if "all" not in plan.withheld:
-        views = next(one.sheet.views for one in sheets if one.name == "terraces")
-        files["plan.dxf"] = plan_dxf(plan, views[0])
+    files |= {name: make() for name, make in _makers(plan, sheets).items() if name not in left}
     files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
+    _write(files, out)
+    return [out / name for name in files]
+
+
+def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], str | bytes]]:
+    """How each file of ``TO_BUILD_FROM`` is made."""
+    system, name = plan.project.units, plan.project.name or "Plan"
+
+    def dxf() -> str:
+        return plan_dxf(plan, next(one.sheet.views for one in sheets if one.name == "terraces")[0])
+
+    def on_map() -> str:
+        place = place_on_earth(plan)
+        return "" if place is None else plan_geojson(plan, place)
+
+    return {
+        "plan.dxf": dxf,
+        "plan.glb": lambda: plan_glb(plan),
+        "plan.geojson": on_map,
+        "setting-out.csv": lambda: setting_csv(plan),
+        "setting-out.xml": lambda: setting_xml(plan),
+        "pieces.csv": lambda: pieces_csv(plan),
+        "order-list.csv": lambda: order_csv(plan.works, system),
+        "order-list.xlsx": lambda: order_xlsx(plan.works, name, plan.planted),
+        "plants.csv": lambda: plants_csv(plan.planted, system),
+    }
+
+
+def _write(files: Mapping[str, str | bytes], out: Path) -> None:
+    """All files or none; sheets and lists of an earlier plan that are not among them are taken away.
+
+    Raises:
+        NoRoomError: the folder cannot be written.
+    """
     try:
         out.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=out, prefix=".making-") as making:
             for name, content in files.items():
                 data = content if isinstance(content, bytes) else content.encode("utf-8")
                 (Path(making) / name).write_bytes(data)
-            for old in (*out.glob("*.svg"), *(out / name for name in _MAYBE if (out / name).exists())):
+            for name in files:
+                if (out / name).is_dir():
+                    raise NoRoomError(f"{out / name} is a folder: move it away, a file of that name is written here")
+            for old in (*out.glob("*.svg"), *(out / name for name in TO_BUILD_FROM if (out / name).is_file())):
                 if old.name not in files:
                     old.unlink()
             for name in files:
                 (Path(making) / name).replace(out / name)
     except OSError as error:
         raise NoRoomError(f"{out} cannot be written: {error.strerror}") from None
-    return [out / name for name in files]

@@ -9,76 +9,56 @@ from __future__ import annotations
 from io import BytesIO
 from typing import Any
 
-from lynchet.works.model import OrderLine, Works
+from lynchet.exports.xlsx_days import days_page
+from lynchet.exports.xlsx_pages import FIRST, looks_of, new_page
+from lynchet.exports.xlsx_plants import plants_page
+from lynchet.planting.model import Planted
+from lynchet.works.model import OrderLine, Task, Works
 
 _HEADS = ("Key", "What", "For", "Amount to buy", "Sold by", "Price each", "Money", "Note")
-_TASKS = ("Task", "What", "Amount", "Measured in", "Hours, low", "Hours, expected", "Hours, high")
-_FIRST = 4
-"""First row of lines, counted from 1."""
+_TASKS = ("Task", "What", "Amount", "Measured in", "Hours for one, low", "Hours for one, expected",
+          "Hours for one, high", "Hours, low", "Hours, expected", "Hours, high")  # fmt: skip
 
 
-def order_xlsx(works: Works, job: str) -> bytes:
-    """The spreadsheet: order list, hours, price.
+def order_xlsx(works: Works, job: str, planted: Planted | None = None) -> bytes:
+    """The spreadsheet: order list, hours, price, days, plants.
 
     Args:
         works: what the works stage gives.
         job: name of the job, at the top of each page.
+        planted: plants, for a page of their own; left out where there are none.
     """
     import xlsxwriter
 
     stream = BytesIO()
     with xlsxwriter.Workbook(stream, {"in_memory": True}) as book:
-        looks = _looks(book)
+        book.set_properties({"title": f"Order list: {job}", "comments": "Yellow cells are for you to change."})
+        looks = looks_of(book)
         last = _order(book, works, job, looks)
         hours = _hours(book, works, job, looks)
         _price(book, works, job, looks, (last, hours))
+        if works.days:
+            days_page(book, works, job, looks)
+        if planted is not None and planted.plantings:
+            plants_page(book, planted, job, looks)
     return stream.getvalue()
-
-
-def _looks(book: Any) -> dict[str, Any]:
-    mine = {"bg_color": "#FFF4C2", "border": 1, "border_color": "#C9C4BB"}
-    return {
-        "title": book.add_format({"bold": True, "font_size": 14}),
-        "note": book.add_format({"font_color": "#5A5A5A"}),
-        "head": book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"}),
-        "wrap": book.add_format({"text_wrap": True, "valign": "top"}),
-        "amount": book.add_format({"num_format": "#,##0.##", "valign": "top"}),
-        "mine": book.add_format({**mine, "num_format": "#,##0.00", "valign": "top"}),
-        "share": book.add_format({**mine, "num_format": "0.0 %"}),
-        "money": book.add_format({"num_format": "#,##0.00", "valign": "top"}),
-        "total": book.add_format({"num_format": "#,##0.00", "bold": True, "top": 2}),
-        "strong": book.add_format({"bold": True, "top": 2}),
-    }
-
-
-def _page(book: Any, name: str, title: tuple[str, str], looks: dict[str, Any], widths: tuple[int, ...]) -> Any:
-    page = book.add_worksheet(name)
-    page.write(0, 0, title[0], looks["title"])
-    page.write(1, 0, title[1], looks["note"])
-    for column, width in enumerate(widths):
-        page.set_column(column, column, width)
-    page.freeze_panes(_FIRST - 1, 0)
-    page.set_landscape()
-    page.fit_to_pages(1, 0)
-    page.repeat_rows(_FIRST - 2)
-    return page
 
 
 def _order(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
     """The order list; gives its last row."""
     currency = works.price.currency or "money"
-    page = _page(book, "Order list", (f"Order list: {job}", f"Yellow cells are yours. Money in {currency}."), looks,
-                 (22, 44, 18, 12, 14, 12, 13, 44))  # fmt: skip
-    page.write_row(_FIRST - 2, 0, _HEADS, looks["head"])
-    row = _FIRST
-    for row, line in enumerate(works.order, start=_FIRST):
+    page = new_page(book, "Order list", (f"Order list: {job}", f"Yellow cells are yours. Money in {currency}."), looks,
+                    (22, 44, 18, 12, 14, 12, 13, 44))  # fmt: skip
+    page.write_row(FIRST - 2, 0, _HEADS, looks["head"])
+    row = FIRST - 1
+    for row, line in enumerate(works.order, start=FIRST):
         _line(page, row, line, looks)
     page.write(row, 1, "All lines with a price", looks["strong"])
-    money = f"G{_FIRST}:G{row}"
+    money = f"G{FIRST}:G{max(row, FIRST)}"
     known = sum(line.money for line in works.order if line.money is not None)
-    page.write_formula(row, 6, f"=SUM({money})", looks["total"], known)
+    page.write_formula(row, 6, f"=SUM({money})" if works.order else "=0", looks["total"], known)
     page.write(row + 1, 1, "Lines without a price", looks["note"])
-    page.write_formula(row + 1, 6, f"=COUNTBLANK(F{_FIRST}:F{row})", looks["note"],
+    page.write_formula(row + 1, 6, f"=COUNTBLANK(F{FIRST}:F{row})" if works.order else "=0", looks["note"],
                        sum(line.unit_price is None for line in works.order))  # fmt: skip
     return row
 
@@ -101,29 +81,38 @@ def _line(page: Any, row: int, line: OrderLine, looks: dict[str, Any]) -> None:
 
 def _hours(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
     """Hours of every task; gives the row of their sums."""
-    page = _page(book, "Hours", (f"Hours: {job}", "Person hours; change them where you know your own."), looks,
-                 (18, 50, 12, 14, 12, 14, 12))  # fmt: skip
-    page.write_row(_FIRST - 2, 0, _TASKS, looks["head"])
-    row = _FIRST
-    for row, task in enumerate(works.tasks, start=_FIRST):
-        page.write_string(row - 1, 0, task.id, looks["wrap"])
-        page.write_string(row - 1, 1, task.name, looks["wrap"])
-        page.write_number(row - 1, 2, task.quantity, looks["amount"])
-        page.write_string(row - 1, 3, task.measure, looks["wrap"])
-        for column, hours in enumerate((task.hours.low, task.hours.likely, task.hours.high), start=4):
-            page.write_number(row - 1, column, hours, looks["mine"])
+    said = "Person hours. Change an amount, or the hours for one of it where you know your own."
+    page = new_page(book, "Hours", (f"Hours: {job}", said), looks, (18, 50, 11, 13, 12, 12, 12, 11, 11, 11))
+    page.write_row(FIRST - 2, 0, _TASKS, looks["head"])
+    row = FIRST - 1
+    for row, task in enumerate(works.tasks, start=FIRST):
+        _task(page, row, task, looks)
     band = works.person_hours
     page.write(row, 1, "All tasks", looks["strong"])
-    for letter, total in zip("EFG", (band.low, band.likely, band.high), strict=True):
-        page.write_formula(f"{letter}{row + 1}", f"=SUM({letter}{_FIRST}:{letter}{row})", looks["total"], total)
+    for letter, total in zip("HIJ", (band.low, band.likely, band.high), strict=True):
+        total_of = f"=SUM({letter}{FIRST}:{letter}{row})" if works.tasks else "=0"
+        page.write_formula(f"{letter}{row + 1}", total_of, looks["total"], total)
     return row + 1
+
+
+def _task(page: Any, row: int, task: Task, looks: dict[str, Any]) -> None:
+    """Amount times hours for one of it; a task without an amount counts as one."""
+    at, amount = row - 1, task.quantity if task.quantity > 0 else 1.0
+    page.write_string(at, 0, task.id, looks["wrap"])
+    page.write_string(at, 1, task.name, looks["wrap"])
+    page.write_number(at, 2, amount, looks["mine"])
+    page.write_string(at, 3, task.measure if task.quantity > 0 else "job", looks["wrap"])
+    bands = (task.hours.low, task.hours.likely, task.hours.high)
+    for column, hours in enumerate(bands):
+        page.write_number(at, 4 + column, hours / amount, looks["rate"])
+        page.write_formula(at, 7 + column, f"=C{row}*{'EFG'[column]}{row}", looks["money"], hours)
 
 
 def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple[int, int]) -> None:
     """Material from the first page, labour from the second, shares the user can change."""
     last, hours = rows
-    page = _page(book, "Price", (f"Price: {job}", works.price.words), looks, (44, 16, 60))
-    page.write_row(_FIRST - 2, 0, ("What", "Money or share", "How it is found"), looks["head"])
+    page = new_page(book, "Price", (f"Price: {job}", works.price.words), looks, (44, 16, 60))
+    page.write_row(FIRST - 2, 0, ("What", "Money or share", "How it is found"), looks["head"])
     price = works.price
     labour = price.hour_money
     material = sum(line.money for line in works.order if line.money is not None)
@@ -140,7 +129,7 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
         page.write_number(4, 1, labour, looks["mine"])
     page.write(4, 2, "empty: labour is not counted", looks["note"])
     page.write(5, 0, "Labour")
-    page.write_formula(5, 1, f"=Hours!F{hours}*B5", looks["money"], work)
+    page.write_formula(5, 1, f"=Hours!I{hours}*B5", looks["money"], work)
     page.write(5, 2, "expected hours of all tasks", looks["note"])
     page.write(6, 0, "Direct cost")
     page.write_formula(6, 1, "=B4+B6", looks["money"], direct)

@@ -1,0 +1,155 @@
+"""``plan.glb``: the plan in three dimensions as glTF 2.0 (binary), every placed thing a node of its own id.
+
+Facts used (Khronos glTF 2.0 specification): metres, y up, anticlockwise front faces; a scene is a strict tree; accessor
+``min`` and ``max`` are required for positions; without normals a viewer shades flat; base colours are linear; binary
+layout of chapter "GLB File Format". Axes: x = the file's x, z = minus the file's y, y = level. The scene's zero is the
+first corner of the area's outline at level zero, so that single-precision numbers stay exact to a micrometre.
+"""
+
+from __future__ import annotations
+
+import json
+import struct
+from importlib.metadata import version
+from typing import Any
+
+import numpy as np
+
+from lynchet.drawings.roles import colour
+from lynchet.exports.building_steps import WHOLE_SITE, BuildingSteps
+from lynchet.exports.ground_nets import ground_after, ground_before
+from lynchet.exports.solids import Mesh, prism
+from lynchet.plan.model import Plan
+from lynchet.plan.placed import Placed, placed
+
+_ROLES = {
+    "timber": "timber", "tie": "timber", "cross-piece": "timber", "step": "timber", "plant": "plant",
+    "stone": "stone", "stone bed": "stone", "fabric": "fill", "drain pipe": "water", "solid pipe": "water",
+    "roof pipe": "water", "cut-off": "water", "fitting": "water", "outlet": "water", "soakaway": "water tone",
+    "ground before": "earth", "ground after": "planted",
+}  # fmt: skip
+"""Colour role by kind; steel and anything new is ``mid``."""
+_SEEN_THROUGH = {"ground before": 0.35, "fabric": 0.5, "plant": 0.6, "stone": 0.6, "soakaway": 0.6}
+_FLOAT, _UINT16, _UINT32 = 5126, 5123, 5125
+_POINTS, _INDICES = 34962, 34963
+"""Targets of buffer views."""
+
+
+def plan_glb(plan: Plan) -> bytes:
+    """The file: ground before and after, then for every building step its things by kind."""
+    writer = _Writer(plan)
+    ground = [writer.ground("ground before", ground_before(plan)), writer.ground("ground after", ground_after(plan))]
+    children = [writer.node({"name": "ground", "children": ground})]
+    steps = BuildingSteps(plan)
+    by_step: dict[int, dict[str, list[Placed]]] = {}
+    for thing in placed(plan):
+        by_step.setdefault(steps.of(thing), {}).setdefault(thing.kind, []).append(thing)
+    for step, kinds in sorted(by_step.items()):
+        groups = [
+            writer.node({"name": kind, "children": [writer.thing(thing, step) for thing in things]})
+            for kind, things in kinds.items()
+        ]
+        name = "whole site" if step == WHOLE_SITE else f"terrace {step}"
+        children.append(writer.node({"name": name, "children": groups, "extras": {"step": step}}))
+    root = writer.node({"name": plan.project.name or "Plan", "children": children})
+    return writer.file(root)
+
+
+class _Writer:
+    """Collects nodes, meshes, materials and the buffer."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.frame = plan.project.frame
+        self.zero = np.array([*self.frame.origin_m, 0.0])
+        self.nodes: list[dict[str, Any]] = []
+        self.meshes: list[dict[str, Any]] = []
+        self.materials: list[dict[str, Any]] = []
+        self.accessors: list[dict[str, Any]] = []
+        self.views: list[dict[str, Any]] = []
+        self.data = bytearray()
+        self._same: dict[tuple[str, bytes], int] = {}
+        self._material: dict[str, int] = {}
+
+    def node(self, node: dict[str, Any]) -> int:
+        """A node's number."""
+        self.nodes.append(node)
+        return len(self.nodes) - 1
+
+    def thing(self, thing: Placed, step: int) -> int:
+        """A placed thing: things of one shape share a mesh."""
+        mesh = prism(thing, self.frame)
+        at = mesh.points[0]
+        local = _y_up(mesh.points - at)
+        extras = {"kind": thing.kind, "owner": thing.owner, "step": step}
+        node = {"name": thing.id, "translation": _y_up((at - self.zero)[None])[0].tolist(), "extras": extras}
+        if len(mesh.triangles):
+            key = thing.kind, np.round(local * 1e7).astype(np.int64).tobytes()
+            if key not in self._same:
+                self._same[key] = self.mesh(thing.kind, local, mesh.triangles)
+            node["mesh"] = self._same[key]
+        return self.node(node)
+
+    def ground(self, name: str, mesh: Mesh) -> int:
+        """A net of the ground, about the scene's zero."""
+        number = self.mesh(name, _y_up(mesh.points - self.zero), mesh.triangles)
+        return self.node({"name": name, "mesh": number, "extras": {"kind": name}})
+
+    def mesh(self, kind: str, points: Any, triangles: Any) -> int:
+        """Points and triangles in the buffer."""
+        places = points.astype("<f4")
+        narrow = len(points) <= 65535
+        indices = triangles.reshape(-1).astype("<u2" if narrow else "<u4")
+        position = self._accessor(places.tobytes(), _POINTS, {
+            "componentType": _FLOAT, "count": len(places), "type": "VEC3",
+            "min": places.min(axis=0).tolist(), "max": places.max(axis=0).tolist(),
+        })  # fmt: skip
+        index = self._accessor(indices.tobytes(), _INDICES, {
+            "componentType": _UINT16 if narrow else _UINT32, "count": len(indices), "type": "SCALAR",
+        })  # fmt: skip
+        part = {"attributes": {"POSITION": position}, "indices": index, "material": self._material_of(kind), "mode": 4}
+        self.meshes.append({"name": kind, "primitives": [part]})
+        return len(self.meshes) - 1
+
+    def _accessor(self, data: bytes, target: int, accessor: dict[str, Any]) -> int:
+        self.data += b"\0" * (-len(self.data) % 4)
+        self.views.append({"buffer": 0, "byteOffset": len(self.data), "byteLength": len(data), "target": target})
+        self.data += data
+        self.accessors.append({"bufferView": len(self.views) - 1, **accessor})
+        return len(self.accessors) - 1
+
+    def _material_of(self, kind: str) -> int:
+        if kind not in self._material:
+            clear = _SEEN_THROUGH.get(kind)
+            base = [*_linear(colour(_ROLES.get(kind, "mid"))), clear or 1.0]
+            look = {"baseColorFactor": base, "metallicFactor": 0.0, "roughnessFactor": 0.9}
+            material = {"name": kind, "pbrMetallicRoughness": look, "doubleSided": kind.startswith("ground")}
+            self.materials.append({**material, **({"alphaMode": "BLEND"} if clear else {})})
+            self._material[kind] = len(self.materials) - 1
+        return self._material[kind]
+
+    def file(self, root: int) -> bytes:
+        """The binary file: header, JSON chunk, buffer chunk."""
+        self.data += b"\0" * (-len(self.data) % 4)
+        x, y = self.frame.origin_m
+        about = {"zero_in_file_m": [x, y, 0.0], "axes": "x = file x, y = level, z = minus file y; metres"}
+        document = {
+            "asset": {"version": "2.0", "generator": f"Lynchet {version('lynchet')}", "extras": about},
+            "scene": 0, "scenes": [{"nodes": [root]}], "nodes": self.nodes, "meshes": self.meshes,
+            "materials": self.materials, "accessors": self.accessors, "bufferViews": self.views,
+            "buffers": [{"byteLength": len(self.data)}],
+        }  # fmt: skip
+        text = json.dumps(document, ensure_ascii=False, separators=(",", ":")).encode()
+        text += b" " * (-len(text) % 4)
+        length = 12 + 8 + len(text) + 8 + len(self.data)
+        head = struct.pack("<4sII", b"glTF", 2, length) + struct.pack("<I4s", len(text), b"JSON")
+        return head + text + struct.pack("<I4s", len(self.data), b"BIN\0") + bytes(self.data)
+
+
+def _y_up(points: Any) -> Any:
+    return np.stack([points[:, 0], points[:, 2], -points[:, 1]], axis=1) + 0.0
+
+
+def _linear(value: str) -> tuple[float, ...]:
+    """Linear parts of an sRGB colour (IEC 61966-2-1)."""
+    parts = (int(value[i : i + 2], 16) / 255.0 for i in (1, 3, 5))
+    return tuple(round(p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4, 5) for p in parts)

@@ -1,0 +1,126 @@
+"""The ground before and after as nets of triangles, in the file's coordinates.
+
+After: beds flat at their levels, banks sloped where they meet the ground, all else as it was. Under flights the net has
+a hole: their boxes are placed things.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+import numpy as np
+
+from lynchet.core.frame import Frame
+from lynchet.earth.finishes import BANK, Finish, finishes_of
+from lynchet.earth.solids import Owners
+from lynchet.exports.flat_nets import flat_triangles
+from lynchet.exports.solids import Mesh
+from lynchet.ground.model import Surface
+from lynchet.plan.model import Plan
+
+_NO_AREA_M2 = 1e-9
+Plane = tuple[float, float, float]
+Part = tuple[Any, Plane]
+"""A polygon and the plane it lies on."""
+
+
+def ground_before(plan: Plan) -> Mesh:
+    """The measured ground."""
+    surface = plan.ground.surface
+    return _upward(_outward(surface.points, plan.project.frame), surface.triangles)
+
+
+def ground_after(plan: Plan) -> Mesh:
+    """The finished ground."""
+    import shapely
+
+    surface, faces = plan.ground.surface, plan.terraces.faces
+    flat: list[Part] = [(bed.polygon, (0.0, 0.0, bed.level_m)) for bed in plan.terraces.beds]
+    taken = [*(polygon for polygon, _ in flat), *(face.polygon for face in faces if face.kind == "flight")]
+    known = shapely.union_all(
+        [*(face.polygon for face in faces), *(_polygon(h.outline_m) for h in plan.project.houses)]
+    )
+    owners = Owners(plan.terraces, plan.walls, plan.water)
+    banks = [f for f in finishes_of(plan.project, plan.terraces, owners) if f.kind == BANK]
+    sloped = list(_bank_parts(banks, known, surface))
+    taken += [polygon for polygon, _ in sloped]
+    left = surface.polygons
+    if taken:
+        left = shapely.difference(surface.polygons, shapely.union_all(taken))
+    rest = zip(left, surface.planes.tolist(), strict=True)
+    return _net([*flat, *sloped, *((polygon, tuple(plane)) for polygon, plane in rest)], plan.project.frame)
+
+
+def _polygon(ring: Sequence[tuple[float, float]]) -> Any:
+    from shapely.geometry import Polygon
+
+    return Polygon(ring)
+
+
+def _bank_parts(banks: Iterable[Finish], known: Any, surface: Surface) -> Iterator[Part]:
+    """Triangle by triangle where a bank's plane lies over the ground (raised 1) or under it (-1), once each place."""
+    import shapely
+
+    done = known
+    for bank in banks:
+        ring = shapely.difference(_polygon(bank.rings[0]), done)
+        for at in surface.tree.query(ring, predicate="intersects"):
+            a, b, c = (p - q for p, q in zip(bank.level, surface.planes[at].tolist(), strict=True))
+            corners = [(float(x), float(y)) for x, y in surface.points[surface.triangles[at], :2]]
+            kept = _where(corners, (bank.raised * a, bank.raised * b, bank.raised * c))
+            part = shapely.intersection(_polygon(kept), ring) if len(kept) > 2 else None
+            if part is not None and part.area > _NO_AREA_M2:
+                done = shapely.union(done, part)
+                yield part, bank.level
+
+
+def _where(corners: list[tuple[float, float]], plane: Plane) -> list[tuple[float, float]]:
+    """The part of a convex polygon where a x + b y + c is above nothing."""
+    found = []
+    values = [plane[0] * x + plane[1] * y + plane[2] for x, y in corners]
+    for i, (point, value) in enumerate(zip(corners, values, strict=True)):
+        before, other = corners[i - 1], values[i - 1]
+        if (value > 0) != (other > 0):
+            share = other / (other - value)
+            found.append((before[0] + share * (point[0] - before[0]), before[1] + share * (point[1] - before[1])))
+        if value > 0:
+            found.append(point)
+    return found
+
+
+def _net(parts: Iterable[Part], frame: Frame) -> Mesh:
+    points: list[tuple[float, float, float]] = []
+    triangles: list[tuple[int, int, int]] = []
+    for polygon, (a, b, c) in parts:
+        if polygon.area <= _NO_AREA_M2:
+            continue
+        corners, found = flat_triangles(_areas(polygon))
+        start = len(points)
+        points += [(x, y, a * x + b * y + c) for x, y in corners]
+        triangles += [(start + i, start + j, start + k) for i, j, k in found]
+    return _upward(_outward(np.array(points).reshape(-1, 3), frame), np.array(triangles, dtype=np.intp).reshape(-1, 3))
+
+
+def _areas(shape: Any) -> Any:
+    """Polygons alone: a difference may leave lines and points."""
+    from shapely.geometry import MultiPolygon
+
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
+        return shape
+    parts = [part for part in shape.geoms if part.geom_type == "Polygon"]
+    parts += [one for part in shape.geoms if part.geom_type == "MultiPolygon" for one in part.geoms]
+    return MultiPolygon(parts)
+
+
+def _outward(points: Any, frame: Frame) -> Any:
+    return np.array([(*frame.outward((x, y)), z) for x, y, z in points.tolist()]).reshape(-1, 3)
+
+
+def _upward(points: Any, triangles: Any) -> Mesh:
+    """Anticlockwise seen from above, also where the frame is mirrored."""
+    a, b, c = points[triangles][:, :, :2].transpose(1, 0, 2)
+    down = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0] < 0
+    turned = triangles.copy()
+    turned[down] = triangles[down][:, [0, 2, 1]]
+    return Mesh(points, turned)

@@ -1,0 +1,58 @@
+"""``setting-out.csv``: pegs with coordinates and two tapes, check lengths, levels and marks of the rod."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
+from lynchet.exports.setting_rows import SetPoint, set_points
+from lynchet.plan.model import Plan
+from lynchet.units.format import feet_inches
+
+
+def setting_csv(plan: Plan) -> str:
+    """The table, in the file's coordinates and units; a US file also has every tape as it is read.
+
+    Rows by ``kind``: benchmark, known corner, peg (level: underside of the lowest course there), check length
+    (``first tape`` from one corner of a bed to another), level, rod mark (above the underside of the lowest course).
+    """
+    units = PlainUnits(plan.project.units)
+    u = units.length
+    heads = ["kind", "name", "what", f"x [{u}]", f"y [{u}]", f"level [{u}]", f"below benchmark [{u}]", "first from",
+             f"first tape [{u}]", "second from", f"second tape [{u}]", f"along wall from [{u}]",
+             f"along wall to [{u}]"]  # fmt: skip
+    rows = [*(_point(row, plan, units) for row in set_points(plan)), *_others(plan, units)]
+    if units.system == "us":
+        heads += ["first tape as read", "second tape as read"]
+        rows = [(*row, _read(row[8]), _read(row[10])) for row in rows]
+    return csv_text(heads, rows)
+
+
+def _read(feet: Cell) -> str:
+    return feet_inches(feet * 0.3048) if isinstance(feet, float) else ""
+
+
+def _point(row: SetPoint, plan: Plan, units: PlainUnits) -> tuple[Cell, ...]:
+    x, y = (units.of_length(value) for value in row.point_m)
+    mark = plan.walls.setting_out.benchmark_m
+    below = None if row.level_m is None else mark - row.level_m
+    tapes: tuple[Cell, ...] = ("", None, "", None)
+    if row.peg is not None:
+        tapes = (row.peg.from_a, units.of_length(row.peg.distance_a_m), row.peg.from_b,
+                 units.of_length(row.peg.distance_b_m))  # fmt: skip
+    return (row.kind, row.name, row.what, x, y, units.of_length(row.level_m), units.of_length(below), *tapes, None,
+            None)  # fmt: skip
+
+
+def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
+    card, size = plan.walls.setting_out, units.of_length
+    for d in card.diagonals:
+        yield ("check length", d.to_point, "across the bed", None, None, None, None, d.from_point, size(d.distance_m),
+               "", None, None, None)  # fmt: skip
+    for m in card.levels:
+        start, end = m.stations_m or (None, None)
+        yield ("level", m.place, m.what, None, None, size(m.level_m), size(m.below_mark_m), "", None, "", None,
+               size(start), size(end))  # fmt: skip
+    for number, at in enumerate(card.gauge_m, start=1):
+        yield ("rod mark", f"{number}", "top of course, above the underside of the lowest", None, None, None, None,
+               "rod", size(at), "", None, None, None)  # fmt: skip

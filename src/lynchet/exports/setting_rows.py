@@ -1,0 +1,50 @@
+"""Points to set out, in the file's own coordinates, each with its level where it has one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.plan.model import Plan
+from lynchet.walls.pegs import SettingPoint
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class SetPoint:
+    """A point as an instrument wants it."""
+
+    name: str
+    kind: str
+    """benchmark, known corner or peg."""
+    what: str
+    point_m: Point
+    """In the file's coordinates."""
+    level_m: float | None
+    """Of a peg the underside of the lowest course there; None where nobody said."""
+    peg: SettingPoint | None = None
+
+
+def set_points(plan: Plan) -> tuple[SetPoint, ...]:
+    """The benchmark, the known corners, the pegs; nothing where no wall stands."""
+    card, out = plan.walls.setting_out, plan.project.frame.outward
+    if not card.points:
+        return ()
+    first = plan.project.ground.readings[0]
+    mark = SetPoint(card.benchmark or "zero", "benchmark", "levels count from here", out(first.point_m),
+                    card.benchmark_m)  # fmt: skip
+    corners = (SetPoint(name, "known corner", "tapes are hooked on here", out(at), None) for name, at in card.known_m)
+    pegs = (SetPoint(p.id, "peg", p.what, out(p.point_m), _underside(plan, p), p) for p in card.points)
+    return (mark, *corners, *pegs)
+
+
+def _underside(plan: Plan, peg: SettingPoint) -> float | None:
+    """Underside of the lowest course at a peg, as the setting-out card says it."""
+    leg = plan.walls.leg(peg.id.rpartition(".")[0])
+    station = leg.station_of(peg.point_m)
+    for mark in plan.walls.setting_out.levels:
+        if mark.place == leg.id and mark.stations_m is not None:
+            low, high = mark.stations_m
+            if low - 1e-6 <= station <= high + 1e-6:
+                return mark.level_m
+    return None
