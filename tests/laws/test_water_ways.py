@@ -15,7 +15,11 @@ from lynchet.water.ways import Room
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from lawbook.whole import Whole, broken_whole, whole
+from lawbook.across import PLACINGS
+from lawbook.case import plan
+from lawbook.water_laws import broken_water
+from lawbook.whole import Whole, whole
+from lynchet.water.stage import water
 from random_yards import realistic
 
 HOLLOW = shapely.Polygon([(0, 0), (10, 0), (10, 4), (7, 4), (7, 1), (3, 1), (3, 4), (0, 4)])
@@ -46,7 +50,7 @@ def test_drains_at_flights_and_high_points_meet_nothing(seed):
     """Stone and cleanouts keep off the timber of steps; two drains at one high point share a cleanout."""
     found = _yard(seed)
     assert not [f.text for f in found.plan.clashes if f.code == "clash"]
-    assert not broken_whole(found)
+    assert not broken_water(found.wet)
 
 
 @pytest.mark.parametrize(
@@ -71,7 +75,7 @@ def test_yards_that_need_another_way_out_are_drained(seed, kinds):
     found = _yard(seed)
     assert not found.plan.water.refused
     assert kinds & {drain.sink_kind for drain in found.plan.water.drains}
-    assert not broken_whole(found)
+    assert not broken_water(found.wet)
 
 
 def test_a_drain_too_high_is_told():
@@ -84,3 +88,21 @@ def test_a_drain_too_high_is_told():
         drain = drains[finding.place]
         rows = [row for row in found.plan.water.levels if row.chain == drain.chain and row.drained == "pipe"]
         assert max(row.wet_m for row in rows) >= max(drain.inverts_m)
+
+
+@pytest.mark.parametrize("seed", [296, 355])
+def test_further_ways_are_the_same_in_a_turned_mirrored_or_shifted_yard(seed):
+    """The same drains, ends and lengths of pipe wherever the yard lies and whichever way it is drawn."""
+    seen = []
+    for placing in PLACINGS:
+        project, ground = realistic(seed, placing)
+        case = plan(project, ground)
+        found = water(project, ground, case.terraces, case.walls)
+        seen.append(
+            (
+                [(drain.id, drain.sink_kind, drain.into) for drain in found.drains],
+                [round(solid.length_m, 2) for solid in found.solids],
+                [notch.id for notch in found.notches],
+            )
+        )
+    assert all(other == seen[0] for other in seen)
