@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -33,6 +34,10 @@ class Given:
     plant: Plant
     wished: bool
     reasons: tuple[str, ...]
+
+
+_Group = tuple[Given, ...]
+_Laid = tuple[Given, Array, NDArray[np.bool_]]
 
 
 def given_beds(
@@ -84,18 +89,17 @@ def planted_beds(given: Sequence[Given], beds: Sequence[OpenBed], sites: Sequenc
 
     A species that finds no place at all in its share of a part leaves it to its neighbours; a wish is tried elsewhere.
     """
-    laid = _laid(given, beds)
-    free = _free(laid, beds, kept)
-    lost = [one for (one, _), clear in zip(laid, free, strict=True) if not clear.any()]
+    groups: dict[_Group, list[_Laid]] = {}
+    laid = _set_out(given, beds, kept, groups)
+    lost = [one for one, _, clear in laid if not clear.any()]
     if lost:
-        placed = [one for one, _ in laid if one not in lost]
+        placed = [one for one, _, _ in laid if one not in lost]
         moved = [_elsewhere(one, beds, sites, kept) for one in lost if one.wished]
         placed += [one for one in moved if one is not None]
-        laid = _laid(sorted(placed, key=lambda one: (one.bed, not one.wished)), beds)
-        free = _free(laid, beds, kept)
+        laid = _set_out(sorted(placed, key=lambda one: (one.bed, not one.wished)), beds, kept, groups)
     found: list[Planting] = []
     counts: Counter[str] = Counter()
-    for (one, points), clear in zip(laid, free, strict=True):
+    for one, points, clear in laid:
         name = beds[one.bed].face.id
         if clear.any():
             counts[name] += 1
@@ -109,30 +113,40 @@ def _elsewhere(one: Given, beds: Sequence[OpenBed], sites: Sequence[Site], kept:
     for number in sorted(range(len(beds)), key=lambda n: (len(misfits(one.plant, sites[n])), n != one.bed, n)):
         for part in dict.fromkeys(name for name, _ in beds[number].parts):
             there = replace(one, bed=number, part=part)
-            if there != one and _free([(there, _of_part([there], beds[number], part)[0])], beds, kept)[0].any():
+            if there != one and _free([(there, _of_part([there], beds[number])[0])], beds, kept)[0].any():
                 return there
     return None
 
 
-def _laid(given: Sequence[Given], beds: Sequence[OpenBed]) -> list[tuple[Given, Array]]:
-    """Lattices of every species, nothing taken out."""
-    laid: list[tuple[Given, Array]] = []
+def _set_out(
+    given: Sequence[Given], beds: Sequence[OpenBed], kept: Kept, known: dict[_Group, list[_Laid]]
+) -> list[_Laid]:
+    """Lattices of every species with what of them is clear, bed by bed and part by part.
+
+    Args:
+        given: in the order of the beds.
+        beds: as they are open.
+        kept: what plants keep clear of.
+        known: groups laid out before, taken as they are; new ones are written into it.
+    """
+    groups: list[_Group] = []
     for number, bed in enumerate(beds):
         for part in dict.fromkeys(name for name, _ in bed.parts):
-            group = [one for one in given if one.bed == number and one.part == part]
-            if group:
-                laid += zip(group, _of_part(group, bed, part), strict=True)
-    return laid
+            groups.append(tuple(one for one in given if one.bed == number and one.part == part))
+    groups = [group for group in groups if group]
+    new = [group for group in groups if group not in known]
+    laid = [pair for group in new for pair in zip(group, _of_part(group, beds[group[0].bed]), strict=True)]
+    rows = iter(zip(laid, _free(laid, beds, kept), strict=True))
+    for group in new:
+        known[group] = [(*pair, clear) for pair, clear in islice(rows, len(group))]
+    return [row for group in groups for row in known[group]]
 
 
-def _of_part(group: Sequence[Given], bed: OpenBed, part: Part) -> list[Array]:
+def _of_part(group: Sequence[Given], bed: OpenBed) -> list[Array]:
+    """Lattices of species that share a part of a bed, nothing taken out."""
     spacings = [one.plant.plant_spacing_m for one in group]
-    rows: list[list[Array]] = [[] for _ in group]
-    for name, shape in bed.parts:
-        if name == part:
-            for found, points in zip(rows, places(shape, spacings), strict=True):
-                found.append(points)
-    return [np.concatenate(found) for found in rows]
+    rows = [places(shape, spacings) for name, shape in bed.parts if name == group[0].part]
+    return [np.concatenate([of_shape[number] for of_shape in rows]) for number in range(len(group))]
 
 
 def _free(laid: Sequence[tuple[Given, Array]], beds: Sequence[OpenBed], kept: Kept) -> list[NDArray[np.bool_]]:

@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
+from lynchet.core.outlines import polygons_of
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
@@ -42,7 +43,8 @@ class Kept:
     tree: Any
     tops_m: Array
     """Highest level of each; a plant is in its way only where its roots reach down to it."""
-    houses: tuple[Any, ...]
+    houses: Any
+    """Tree of them."""
 
     def free(self, points: Array, roots_m: Array, balls_m: Array, spreads_m: Array) -> NDArray[np.bool_]:
         """Which places are clear.
@@ -60,8 +62,8 @@ class Kept:
         reach = balls_m * np.sqrt(2.0) + CLEAR_M
         plant, thing = self.tree.query(at, predicate="dwithin", distance=reach)
         found[plant[self.tops_m[thing] > roots_m[plant]]] = False
-        for house in self.houses:
-            found &= shapely.distance(at, house) >= spreads_m / 2.0 + HOUSE_M - 1e-9
+        beside, _ = self.houses.query(at, predicate="dwithin", distance=spreads_m / 2.0 + HOUSE_M - 1e-9)
+        found[beside] = False
         return found
 
 
@@ -72,9 +74,9 @@ def kept_clear(project: Project, terraces: Terraces, walls: Walls, buried: Burie
     for outline, top in _placed(terraces, walls, buried.water, buried.stability):
         rings.append(outline)
         tops.append(top)
-    shapes = [*_polygons(rings), *_stays(project)]
+    shapes = [*polygons_of(rings), *_stays(project)]
     tops += [_OPEN] * (len(shapes) - len(tops))
-    houses = tuple(shapely.Polygon(house.outline_m) for house in project.houses)
+    houses = shapely.STRtree(polygons_of([house.outline_m for house in project.houses]))
     return Kept(shapely.STRtree(shapes), np.array(tops), houses)
 
 
@@ -95,16 +97,6 @@ def _placed(
     for flight in terraces.flights:
         for tread in flight.treads:
             yield tread.outline_m, _OPEN
-
-
-def _polygons(rings: Sequence[Sequence[Point]]) -> list[Any]:
-    """Shapely polygons of many rings in one go."""
-    if not rings:
-        return []
-    closed = np.concatenate([np.array((*ring, ring[0]), dtype=float) for ring in rings])
-    which = np.repeat(np.arange(len(rings)), [len(ring) + 1 for ring in rings])
-    polygons: Any = shapely.polygons(shapely.linearrings(closed, indices=which))
-    return list(polygons)
 
 
 def _stays(project: Project) -> list[Any]:

@@ -55,6 +55,8 @@ def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
 
 def rings_of(shape: Any) -> list[Array]:
     """Outer rings of a shape, (n, 2) each, slivers left out, in order of place."""
+    if shapely.get_type_id(shape) == shapely.GeometryType.POLYGON:
+        return [shapely.get_coordinates(shapely.get_exterior_ring(shape))[:-1]] if shape.area > LEAST_M2 else []
     parts = shapely.get_parts(shape)
     parts = parts[shapely.area(parts) > LEAST_M2]
     if len(parts) > 1:

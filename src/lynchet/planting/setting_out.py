@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from math import hypot
 from typing import Any
 
 import numpy as np
@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.planting.open_ground import rings_of, strip_width
-from lynchet.planting.plant_counts import lattice_points
+from lynchet.planting.plant_counts import lattice_points, row_spacing
 
 Array = NDArray[np.float64]
 NARROW_SHARE = 0.45
@@ -36,46 +36,75 @@ def places(shape: Any, spacings_m: Sequence[float]) -> list[Array]:
     Returns:
         (n, 2) for each species.
     """
-    found: list[list[Array]] = [[] for _ in spacings_m]
-    for ring in rings_of(shape):
-        for rows, of_ring in zip(found, _in_ring(ring.tobytes(), tuple(spacings_m)), strict=True):
-            rows.append(of_ring)
-    laid = [_joined(rows) for rows in found]
-    parts = shapely.get_parts(shape)
-    if not shapely.get_num_interior_rings(parts).any():
+    rows = [_in_ring(ring, spacings_m) for ring in rings_of(shape)]
+    laid = [_joined([of_ring[number] for of_ring in rows]) for number in range(len(spacings_m))]
+    if not _holes(shape):
         return laid
-    taken = shapely.union_all([shapely.Polygon(hole) for part in parts for hole in part.interiors])
+    taken = shapely.union_all([shapely.Polygon(hole) for part in shapely.get_parts(shape) for hole in part.interiors])
     return [points[shapely.distance(shapely.points(points), taken) >= s / 2.0]
             for points, s in zip(laid, spacings_m, strict=True)]  # fmt: skip
+
+
+def _holes(shape: Any) -> bool:
+    """Whether a shape has holes; of one polygon asked straight, for that is quicker and by far the most are one."""
+    one = shapely.get_type_id(shape) == shapely.GeometryType.POLYGON
+    return bool(np.any(shapely.get_num_interior_rings(shape if one else shapely.get_parts(shape))))
 
 
 def _joined(rows: list[Array]) -> Array:
     return np.asarray(np.round(np.concatenate(rows), _DECIMALS), dtype=float) if rows else np.zeros((0, 2))
 
 
-@lru_cache(maxsize=512)
-def _in_ring(corners: bytes, spacings_m: tuple[float, ...]) -> list[Array]:
-    """Places in one ring; kept, for a bed is often laid out again unchanged when another wish moves."""
-    ring = np.frombuffer(corners).reshape(-1, 2)
-    after = np.concatenate([ring[1:], ring[:1]])
-    twice = float((ring[:, 0] * after[:, 1] - after[:, 0] * ring[:, 1]).sum())
-    if twice < 0:
-        ring = ring[::-1]
-    sides = np.concatenate([ring[1:], ring[:1]]) - ring
-    lengths = np.hypot(*sides.T)
-    longest = int(np.argmax(np.round(lengths, 3)))
-    along = sides[longest] / lengths[longest]
-    u = ring @ along
-    low, high = float(u.min()), float(u.max())
-    width = strip_width(abs(twice) / 2.0, float(lengths.sum()))
+def _in_ring(ring: Array, spacings_m: Sequence[float]) -> list[Array]:
+    """Places in one ring."""
+    corners: list[list[float]] = ring.tolist()
+    if _twice_area(corners) < 0:
+        corners.reverse()
+        ring = np.ascontiguousarray(ring[::-1])
+    sides = [(bx - ax, by - ay) for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True)]
+    lengths = [hypot(*side) for side in sides]
+    longest = max(range(len(sides)), key=lambda side: (round(lengths[side], 3), -side))
+    along_x, along_y = (part / lengths[longest] for part in sides[longest])
+    u = [x * along_x + y * along_y for x, y in corners]
+    low, high = min(u), max(u)
+    width = strip_width(abs(_twice_area(corners)) / 2.0, sum(lengths))
     step = (high - low) / len(spacings_m)
     found = []
     for number, spacing in enumerate(spacings_m):
-        clear = edge_clear(spacing, width)
-        parts = lattice_points(ring, spacing, "triangular", clear, longest)
-        points = np.concatenate(parts) if parts else np.zeros((0, 2))
-        at = points @ along
         start = low + number * step + (spacing / 2.0 if number else 0.0) - 1e-9
         end = low + (number + 1) * step - (spacing / 2.0 if number + 1 < len(spacings_m) else 0.0) + 1e-9
-        found.append(points[(at >= start) & (at <= end)])
+        found.append(rows_in(ring, longest, spacing, edge_clear(spacing, width), (start, end)))
     return found
+
+
+def _twice_area(corners: Sequence[Sequence[float]]) -> float:
+    """Twice the area of a ring, negative where it turns clockwise."""
+    after = [*corners[1:], corners[0]]
+    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(corners, after, strict=True))
+
+
+def rows_in(
+    ring: Array, side: int, spacing_m: float, clearance_m: float, stretch_m: tuple[float, float], compiled: bool = True
+) -> Array:
+    """Staggered places along one side of an anticlockwise ring, by compiled code where numba is there (and wished).
+
+    Args:
+        ring: (n, 2).
+        side: number of the side that gives the rows.
+        spacing_m: planting distance.
+        clearance_m: from every side of the ring.
+        stretch_m: places are kept from here to there along the side's direction, from the origin.
+    """
+    if compiled:
+        try:
+            from lynchet.planting.lattice_compiled import staggered_places
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            pass
+        else:
+            rise = row_spacing(spacing_m, "triangular")
+            return np.asarray(staggered_places(ring, side, spacing_m, rise, clearance_m, stretch_m))
+    parts = lattice_points(ring, spacing_m, "triangular", clearance_m, side)
+    points = np.concatenate(parts) if parts else np.zeros((0, 2))
+    along = ring[(side + 1) % len(ring)] - ring[side]
+    at = points @ (along / np.hypot(*along))
+    return np.asarray(points[(at >= stretch_m[0]) & (at <= stretch_m[1])])

@@ -6,6 +6,8 @@ hour angle H, so the sun passes it twice at most, at hours known in closed form.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -17,7 +19,12 @@ _AT_ONCE = 2_000_000
 
 
 def swept_hours(
-    declination_rad: ArrayLike, latitude_deg: float, points: ArrayLike, screens: ArrayLike, low_deg: float = -90.0
+    declination_rad: ArrayLike,
+    latitude_deg: float,
+    points: ArrayLike,
+    screens: ArrayLike,
+    low_deg: float = -90.0,
+    compiled: bool = True,
 ) -> Array:
     """Hours of morning sun, afternoon sun and open sky at every point and declination, over level ground.
 
@@ -27,26 +34,45 @@ def swept_hours(
         points: (n, 3) x east, y north, level.
         screens: (m, 6) x1, y1, x2, y2, base, top.
         low_deg: a screen whose top a point sees under this altitude is left out there.
+        compiled: by compiled code where numba is there; else the same in NumPy.
 
     Returns:
         (n, days, 3).
     """
     at, rows = np.asarray(points, dtype=float).reshape(-1, 3), np.asarray(screens, dtype=float).reshape(-1, 6)
     days = np.asarray(declination_rad, dtype=float)
-    edges = _telling(at, rows, low_deg)
     sky, sky_off = horizon_condition(0.0, 0.0)
-    normals = np.concatenate([np.broadcast_to(sky, (len(at), 1, 3)), edges], axis=1)
-    each = len(days) * (2 * normals.shape[1] + 4) * normals.shape[1]
-    step = max(1, _AT_ONCE // each)
-    parts = [
-        _hours(days, float(np.radians(latitude_deg)), normals[first : first + step], sky_off)
-        for first in range(0, len(at), step)
-    ]
+    phi, summed = float(np.radians(latitude_deg)), _summed(compiled)
+    parts = []
+    step = max(1, _AT_ONCE // max(12 * len(rows) + 3, 1))
+    for some in (at[first : first + step] for first in range(0, len(at), step)):
+        edges = _telling(some, rows, low_deg)
+        normals = np.concatenate([np.broadcast_to(sky, (len(some), 1, 3)), edges], axis=1)
+        parts.append(summed(days, phi, normals, sky_off))
     return np.concatenate(parts) if parts else np.zeros((0, len(days), 3))
 
 
+def _summed(compiled: bool) -> Callable[[Array, float, Array, float], Array]:
+    """The sum by the quickest means there is."""
+    if compiled:
+        try:
+            from lynchet.planting.sun_sweep_compiled import sum_hours
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            return _hours
+        return sum_hours
+    return _hours
+
+
 def _hours(days: Array, phi: float, normals: Array, sky_off: float) -> Array:
-    """The sum for some points; condition 0 is the horizon, then four of each screen."""
+    """The sum in NumPy; condition 0 is the horizon, then four of each screen."""
+    step = max(1, _AT_ONCE // (len(days) * (2 * normals.shape[1] + 4) * normals.shape[1]))
+    return np.concatenate([
+        _some_hours(days, phi, normals[first : first + step], sky_off) for first in range(0, len(normals), step)
+    ])  # fmt: skip
+
+
+def _some_hours(days: Array, phi: float, normals: Array, sky_off: float) -> Array:
+    """The sum for some points at once."""
     east, north, up = (normals[:, None, :, axis] for axis in range(3))
     cosine = np.cos(days)[:, None] * (up * np.cos(phi) - north * np.sin(phi))
     sine = -np.cos(days)[:, None] * east

@@ -1,0 +1,59 @@
+"""Laws of the compiled twins in planting: the same as the plain sums in NumPy."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+
+from lynchet.planting.setting_out import places, rows_in
+from lynchet.planting.sun_sweep import swept_hours
+from lynchet.planting.sun_year import sample_declinations
+
+pytest.importorskip("numba")
+
+
+def test_compiled_rows_are_the_plain_ones():
+    """In random outlines, bent inwards or not: the same places in the same order, along any side, whole or in part."""
+    rng = np.random.default_rng(12)
+    bent = 0
+    for _ in range(80):
+        angle = np.sort(rng.uniform(0, 2 * np.pi, int(rng.integers(4, 11))))
+        ring = np.stack([np.cos(angle), np.sin(angle)], axis=1) * rng.uniform(1, 4, (len(angle), 1)) + [30.0, -7.0]
+        shape = shapely.Polygon(ring)
+        if not shape.is_valid or not shape.exterior.is_ccw:
+            continue
+        bent += shape.convex_hull.area > shape.area + 1e-6
+        side, spacing = int(rng.integers(len(ring))), float(rng.uniform(0.15, 0.9))
+        along = ring[(side + 1) % len(ring)] - ring[side]
+        at = ring @ along / np.hypot(*along)
+        for stretch in ((at.min() - 1, at.max() + 1), (at.min() + 0.3, at.mean())):
+            given = (ring, side, spacing, float(rng.choice([0.0, 0.05, spacing / 2])), stretch)
+            one, two = rows_in(*given), rows_in(*given, compiled=False)
+            assert one.shape == two.shape
+            assert one == pytest.approx(two, abs=1e-9)
+    assert bent > 20
+
+
+def test_places_in_a_hole_are_left_out():
+    """A bed with a hole in it: the lattice of its outer ring, less what comes within half the distance of the hole."""
+    hole = shapely.box(3, 1, 4, 2)
+    whole = places(shapely.box(0, 0, 8, 3), [0.3])[0]
+    kept = places(shapely.box(0, 0, 8, 3) - hole, [0.3])[0]
+    away = np.array([hole.distance(shapely.Point(point)) for point in whole])
+    assert kept == pytest.approx(whole[away >= 0.15]) and len(kept) < len(whole)
+
+
+@pytest.mark.parametrize("latitude", [-89.0, -66.0, -20.0, 0.0, 23.4, 52.0, 80.0])
+def test_compiled_sun_is_the_plain_one(latitude):
+    """Any screens, on deep foundations or floating, points and days, left out low ones or not: the same hours."""
+    rng = np.random.default_rng(int(latitude) + 100)
+    for count in (0, 1, 4, 20):
+        points = rng.uniform(-8, 8, (5, 3)) * (1, 1, 0.1)
+        start, base = rng.uniform(-10, 10, (count, 2)), rng.uniform(-1, 1, count)
+        top = base + rng.uniform(0.1, 8, count)
+        ends = start + rng.uniform(-6, 6, (count, 2))
+        screens = np.column_stack([start, ends, base - rng.choice([0, 100], count), top])
+        for low in (-90.0, 1.5):
+            given = (sample_declinations(7), latitude, points, screens, low)
+            assert swept_hours(*given) == pytest.approx(swept_hours(*given, compiled=False), abs=1e-9)
