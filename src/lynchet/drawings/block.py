@@ -98,9 +98,9 @@ def _foot(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     pen.rule((left, bottom - 12.0), (right, bottom - 12.0), "outline")
     wide = right - left
     cells = (
-        ("Firm", fields.firm or "your firm here", 0.20 * wide), ("Job and place", fields.job, 0.27 * wide),
-        ("Sheet", fields.title, 0.19 * wide), ("Scale", fields.scale, 0.12 * wide),
-        ("Date, issue", f"{fields.date}, {fields.issue}" if fields.date else fields.issue, 0.12 * wide),
+        ("Firm", fields.firm or "your firm here", 0.19 * wide), ("Job and place", fields.job, 0.26 * wide),
+        ("Sheet", fields.title, 0.18 * wide), ("Scale", fields.scale, 0.12 * wide),
+        ("Date, issue", f"{fields.date}, {fields.issue}" if fields.date else fields.issue, 0.15 * wide),
         ("Sheet no.", f"{fields.number} of {fields.of}", 0.10 * wide),
     )  # fmt: skip
     _cells(pen, (left, bottom - 12.0, bottom), cells)

@@ -99,6 +99,11 @@ def _fittings(s: _Sample, _: Figures) -> None:
     s.sign("joint", 3, role="water")
 
 
+def _flow(s: _Sample, _: Figures) -> None:
+    s.line((-9, 0), (9, 0), pen="outline", role="water")
+    s.sign("head", 2.0, role="water")
+
+
 def _lot(s: _Sample, _: Figures) -> None:
     s.line((-9, 0), (9, 0), pen="visible", dash="lot")
     s.sign("found mark", -8)
@@ -180,6 +185,7 @@ def _tree(s: _Sample, _: Figures) -> None:
 
 _ENTRIES: dict[str, tuple[str, Draw]] = {
     "wall": ("timber wall", _wall),
+    "wall grey": ("timber wall", _box_entry(8, 1.2, fill="barrow", pen="fine", role="mid")),
     "piece": ("piece with its mark; joint", _piece),
     "buried": ("below the finished ground", _box_entry(fill="timber", hatch="buried", hatch_role="mid", pen="outline")),
     "other wall": ("end of the wall that meets it", _box_entry(2.2, 2.2, fill="paper", hatch="left over", pen="fine")),
@@ -195,12 +201,17 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "pipe": ("pipe with holes, in stone", _line_entry(pen="outline", dash="holes", role="water")),
     "solid pipe": ("pipe without holes", _line_entry(pen="outline", role="water")),
     "fittings": ("rod eye, joint", _fittings),
+    "flow": ("the way the water runs", _flow),
+    "pipe joint": ("joint of two pipes", _sign_entry("joint", role="water")),
+    "cleanout": ("rod eye: upright pipe with a lid, to rinse the drain", _sign_entry("rod eye", role="water")),
+    "pipe cap": ("cap, closed end", _sign_entry("cap", role="water")),
     "outlet": ("outlet; inv = level of the inside bottom", _sign_entry("outlet", role="water")),
     "notch": ("notch in the timber for the pipe", _sign_entry("notch", role="water")),
     "pipe cut": ("pipe, cut across", _sign_entry("joint", role="water")),
     "water level": ("water stands no higher than this while the pipe is open", _water_level),
     "dish": ("shallow dish, the way the water runs", _line_entry(pen="thin", dash="chain", role="water", arrow=True)),
     "stone": ("drain stone, lets water down", _box_entry(fill="stone", hatch="stone small", pen="fine")),
+    "drain stone": ("drain stone behind the wall", _box_entry(8, 1.6, fill="stone", pen="hair", role="mid")),
     "stone bed": ("stone bed, tamped", _box_entry(fill="stone", hatch="stone small", pen="fine")),
     "fill": (
         "fill: own soil in layers, each tamped",

@@ -36,6 +36,11 @@ _MOST_ENTRIES = {"metric": 12, "us": 10}
 """More species than this stand in a table, without their botanical names."""
 
 
+def planting_sheet_names(plan: Planned) -> tuple[str, ...]:
+    """Its name, or nothing where there is nothing to show."""
+    return (ID,) if plan.planted.plantings else ()
+
+
 def planting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     """The planting sheet of a plan; None where nothing is planted.
 
@@ -43,7 +48,7 @@ def planting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         plan: what is shown.
         stamp: firm, date, issue and sheet numbers.
     """
-    if not plan.planted.plantings:
+    if not planting_sheet_names(plan):
         return None
     figures, system = Figures(plan.project.units), plan.project.units
     points = [*plan.project.area.outline_m, *(p for run in plan.walls.runs for p in run.outline_m)]

@@ -8,24 +8,25 @@ from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
 from lynchet.drawings.display import Display
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
-from lynchet.drawings.planting_sheet import ID as PLANTING
-from lynchet.drawings.planting_sheet import planting_sheet
+from lynchet.drawings.planting_sheet import planting_sheet, planting_sheet_names
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
 from lynchet.drawings.section import section_sheet
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
+from lynchet.drawings.soil_sheet import soil_sheet, soil_sheet_names
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.svg import to_svg
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheet_names, wall_sheets
+from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
 from lynchet.plan.model import Plan
 
 
 def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False) -> dict[str, Sheet]:
-    """Sheets by file name without ending: site, terraces, section, one or more for each wall, the sticks.
+    """Sheets by file name without ending, in the order of their numbers.
 
-    Plans, soil account and sections are drawn even where the site is stopped: a person must see what the findings
-    speak of. Wall sheets are for building, so a stop of the site keeps all of them back.
+    The plans of the site and the terraces and the section are drawn even where the site is stopped, marked so: a person
+    must see what the findings speak of. All else is for building, so a stop of the site keeps it back.
 
     Args:
         plan: what is drawn.
@@ -33,19 +34,19 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
         kept_back: draw also what is kept back (to test it).
     """
     stamp = _numbered(plan, stamp or Stamp())
-    found = {"site": site_sheet(plan, stamp), "terraces": terraces_plan(plan, stamp)}
-    section = section_sheet(plan, stamp)
-    if section is not None:
-        found["section"] = section
-    if kept_back or "all" not in plan.withheld:
+    free = kept_back or "all" not in plan.withheld
+    found: list[Sheet | None] = [site_sheet(plan, stamp), terraces_plan(plan, stamp)]
+    found.append(water_sheet(plan, stamp) if free else None)
+    found.append(section_sheet(plan, stamp))
+    if free:
         for leg in wall_sheet_ids(plan):
-            found |= {sheet.id: sheet for sheet in wall_sheets(plan, leg, stamp)}
-        pegs = setting_sheet(plan, stamp)
-        found |= {sheet.id: sheet for sheet in ((pegs,) if pegs else ()) + rod_sheets(plan, stamp)}
+            found.extend(wall_sheets(plan, leg, stamp))
+        found += [setting_sheet(plan, stamp), *rod_sheets(plan, stamp)]
     if kept_back or not {"all", "cut-sheet"} & plan.withheld.keys():
-        found |= {sheet.id: sheet for sheet in cut_sheets(plan, plan.timber, stamp)}
-    planting = planting_sheet(plan, stamp) if kept_back or "all" not in plan.withheld else None
-    return found | ({planting.id: planting} if planting else {})
+        found.extend(cut_sheets(plan, plan.timber, stamp))
+    if free:
+        found += [planting_sheet(plan, stamp), soil_sheet(plan, stamp)]
+    return {sheet.id: sheet for sheet in found if sheet is not None}
 
 
 @dataclass(frozen=True)
@@ -67,9 +68,11 @@ def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
 
 
 def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
-    """Sheet numbers in the order one needs them: site, terraces, section, walls, pegs, rod, sticks."""
+    """Sheet numbers in the order one needs them: the whole, walls, pegs, rod, sticks, plants, soil."""
     walls = (name for names in wall_sheet_names(plan).values() for name in names)
     pegs = ("setting-out",) if plan.walls.setting_out.points else ()
-    ids = ("site", "terraces", "section", *walls, *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber),
-           *((PLANTING,) if plan.planted.plantings else ()))  # fmt: skip
+    ids = (
+        "site", "terraces", *water_sheet_names(plan), "section", *walls, *pegs, *rod_sheet_names(plan),
+        *cut_sheet_names(plan, plan.timber), *planting_sheet_names(plan), *soil_sheet_names(plan),
+    )  # fmt: skip
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

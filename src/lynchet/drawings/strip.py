@@ -117,8 +117,9 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
     _bars(stack, content, figures)
     parts_room = sum(_height(part) for part in content.parts)
     _key(stack, content.key, stack.room - parts_room)
-    for part in content.parts:
-        _note(stack, part) if isinstance(part, Note) else _table(stack, part)
+    for n, part in enumerate(content.parts):
+        later = sum(_least(other) for other in content.parts[n + 1 :])
+        _note(stack, part) if isinstance(part, Note) else _table(stack, part, later)
     block, notes = title_block(paper, fields)
     return (*frame_items(paper), *block, *stack.items), (*notes, *stack.dropped)
 
@@ -163,6 +164,11 @@ def _height(part: Note | Rows) -> float:
     return 13.0 + len(part.rows) * _ROW
 
 
+def _least(part: Note | Rows) -> float:
+    """The room a part needs closed up."""
+    return _height(part) if isinstance(part, Note) else 15.5 + len(part.rows) * _LEAST_ROW
+
+
 def _note(stack: _Stack, part: Note) -> None:
     lines = wrap(printable(part.text), _WIDE, _NOTE_H)
     fitting = max(0, int((stack.room - 9.0) / _LINE))
@@ -179,11 +185,15 @@ def _note(stack: _Stack, part: Note) -> None:
     stack.y += 10.0 + len(lines) * _LINE - 1.0
 
 
-def _table(stack: _Stack, part: Rows) -> None:
+def _table(stack: _Stack, part: Rows, later: float) -> None:
+    """A table, closed up where the parts after it need the room."""
     rows = part.rows
-    pitch = max(_LEAST_ROW, min(_ROW, (stack.room - 11.5) / max(1, len(rows))))
+    pitch = max(_LEAST_ROW, min(_ROW, (stack.room - later - 11.5) / max(1, len(rows))))
     fitting = max(0, int((stack.room - 11.5) / pitch + 1e-9))
-    if not rows or fitting < 2:
+    if not rows:
+        return
+    if fitting < min(2, len(rows)):
+        stack.dropped.append(f"{part.title}: {part.more}")
         return
     more = 0
     if len(rows) > fitting:

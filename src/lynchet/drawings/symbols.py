@@ -88,6 +88,10 @@ def _joint(sign: Sign) -> None:
     sign.circle(1.3, "visible", "paper")
 
 
+def _cap(sign: Sign) -> None:
+    sign.line((-1.1, -0.5), (1.1, -0.5), (1.1, 0.5), (-1.1, 0.5), pen="fine", closed=True, fill=sign.role)
+
+
 def _outlet(sign: Sign) -> None:
     sign.line((-2.2, 0), (0, 2.2), (2.2, 0), (0, -2.2), pen="visible", closed=True, fill="paper")
     sign.marks.append(Stroke((circle(sign.at, 0.45),), sign.layer, True, fill=sign.role, of=sign.of))
@@ -180,7 +184,7 @@ SIGNS: dict[str, Callable[[Sign], None]] = {
     "north": _north, "benchmark": _benchmark, "flow": _flow, "head": _head, "rod eye": _rod_eye, "joint": _joint,
     "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "tree": _tree, "dot": _dot,
     "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring, "level": _level,
-    "truck": _truck, "gate": _gate,
+    "truck": _truck, "cap": _cap, "gate": _gate,
 }  # fmt: skip
 
 

@@ -1,0 +1,68 @@
+"""Every pipe under a short name: D = drain with holes, P = pipe without, R = roof water, C = cut-off drain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from math import dist
+
+from lynchet.drawings.source import Planned
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Pipe:
+    """One pipe as it is laid."""
+
+    name: str
+    """"D1", in the order of the plan."""
+    id: str
+    points_m: tuple[Point, ...]
+    inverts_m: tuple[float, ...]
+    holes: bool
+    sink: int
+    """Index of its lowest point, where it is let out."""
+    into: str
+    """Short name of what it runs to; empty where that has none."""
+
+    @property
+    def arms(self) -> tuple[tuple[int, ...], ...]:
+        """Indices of its points from each upper end down to the sink; a pipe let out at its end has one."""
+        last = len(self.points_m) - 1
+        found = (tuple(range(self.sink + 1)), tuple(range(last, self.sink - 1, -1)))
+        return tuple(arm for arm in found if len(arm) > 1 and self.length(arm) > 1e-6)
+
+    def length(self, arm: tuple[int, ...]) -> float:
+        """Length of one arm in plan."""
+        return sum(dist(self.points_m[a], self.points_m[b]) for a, b in pairwise(arm))
+
+
+def outlet_names(plan: Planned) -> dict[str, str]:
+    """Short names of the outlets by id: "OUT", or "OUT1", "OUT2"."""
+    ids = [outlet.id for outlet in plan.water.outlets]
+    return {name: "OUT" if len(ids) == 1 else f"OUT{n}" for n, name in enumerate(ids, start=1)}
+
+
+def pipes(plan: Planned) -> tuple[Pipe, ...]:
+    """All pipes: drains each followed by the pipe that takes its water away, then roof pipes and cut-off drains."""
+    water = plan.water
+    names = outlet_names(plan)
+    names |= {drain.id: f"D{n}" for n, drain in enumerate(water.drains, start=1)}
+    names |= {solid.id: f"P{n}" for n, solid in enumerate(water.solids, start=1)}
+    found = []
+    for drain in water.drains:
+        taken = next((solid for solid in water.solids if solid.drain == drain.id), None)
+        into = names.get(taken.id if taken else drain.into, "")
+        found.append(Pipe(names[drain.id], drain.id, drain.points_m, drain.inverts_m, True, drain.sink, into))
+    for solid in water.solids:
+        last = len(solid.points_m) - 1
+        found.append(Pipe(names[solid.id], solid.id, solid.points_m, solid.inverts_m, False, last,
+                          names.get(solid.into, "")))  # fmt: skip
+    for n, roof in enumerate(water.roof_pipes, start=1):
+        last = len(roof.points_m) - 1
+        found.append(Pipe(f"R{n}", roof.id, roof.points_m, roof.inverts_m, False, last, names.get(roof.outlet, "")))
+    for n, cut in enumerate(water.cut_offs, start=1):
+        sink = min(range(len(cut.inverts_m)), key=lambda k: cut.inverts_m[k])
+        found.append(Pipe(f"C{n}", cut.id, cut.points_m, cut.inverts_m, True, sink, names.get(cut.outlet, "")))
+    return tuple(found)

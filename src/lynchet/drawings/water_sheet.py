@@ -1,0 +1,120 @@
+"""The water sheet: the terraces in grey, and over them every pipe with its levels, its fall and where it ends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Area, Item, Label, Sheet, View
+from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.pipe_list import outlet_names, pipes
+from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
+from lynchet.drawings.plan_layout import lay_out
+from lynchet.drawings.plan_pipes import pipe_items
+from lynchet.drawings.plan_sheet import Told, plan_sheet
+from lynchet.drawings.plan_signs import north_items
+from lynchet.drawings.plan_stays import benchmark_words, stay_items
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.strip import Column, Note, Rows
+from lynchet.units.format import flow
+
+ID = "water"
+TITLE = "Water plan"
+ENDS = {"daylight": "open end", "given": "your drain", "soakaway": "pit of stone"}
+_ROOM = (12.0, 12.0, 12.0, 12.0)
+CAUTION = (
+    "Pour a bucket in at every rod eye before stone covers the pipe: go on only when the water comes out at the "
+    "outlet. Holes face down. Roof water never goes into a drain behind a wall."
+)
+
+
+def water_sheet_names(plan: Planned) -> tuple[str, ...]:
+    """Its name, or nothing where there is nothing to show."""
+    return (ID,) if pipes(plan) or plan.water.refused or plan.water.soakaways else ()
+
+
+def water_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
+    """The water sheet of a plan; None where no pipe is laid and none is missing.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    if not water_sheet_names(plan):
+        return None
+    figures = Figures(plan.project.units)
+    layout = lay_out(plan, sheet_paper(plan.project.units), _ROOM)
+    view = layout.view
+    items = [*_grey(plan, view, figures), *pipe_items(plan, view, figures)]
+    items += north_items(plan, layout, items)
+    words = (("benchmark", benchmark_words(plan, figures)),)
+    told = Told(ID, "water", TITLE, _alt(plan), tuple(_parts(plan, figures)), CAUTION, words)
+    return plan_sheet(plan, stamp, layout.with_items(items), told)
+
+
+def _grey(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """What is built, thin and without colour, so that the water is seen first."""
+    for item in bed_items(plan, view, figures):
+        if isinstance(item, Label) and item.id.startswith("bed-name"):
+            yield replace(item, role="mid", h=2.8, optional=True)
+        elif isinstance(item, Label):
+            yield replace(item, role="mid", priority=3, optional=True)
+    for item in wall_items(plan):
+        if isinstance(item, Area):
+            yield replace(item, fill="barrow", pen="fine", role="mid", key="wall grey")
+        elif isinstance(item, Label):
+            yield replace(item, role="mid", priority=3, optional=True)
+    for item in flight_items(plan):
+        if isinstance(item, Area):
+            yield replace(item, fill="", pen="hair", role="mid", key="")
+    yield from stay_items(plan, view, figures)
+
+
+def _parts(plan: Planned, figures: Figures) -> Iterable[Note | Rows]:
+    yield Note("Before you cover it", CAUTION, warn=True)
+    lost = list(dict.fromkeys(one.leg for one in plan.water.refused))
+    if lost:
+        said = (
+            f"No way out was found for the water behind {', '.join(lost)}: see the findings. Build none of these yet."
+        )
+        yield Note("Stop", said, warn=True)
+    found = pipes(plan)
+    if found:
+        yield _schedule(plan, figures)
+    if plan.water.outlets:
+        yield _outlets(plan, figures)
+
+
+def _schedule(plan: Planned, figures: Figures) -> Rows:
+    """Every arm of every pipe, from its upper to its lower invert."""
+    rows = []
+    for pipe in pipes(plan):
+        for n, arm in enumerate(pipe.arms):
+            high, low, long = pipe.inverts_m[arm[0]], pipe.inverts_m[arm[-1]], pipe.length(arm)
+            rows.append((pipe.name if n == 0 else "", figures.level(high), figures.level(low), figures.length(long),
+                         figures.ratio((high - low) / long), pipe.into))  # fmt: skip
+    columns = (Column("pipe", 0.10, "l"), Column("from inv", 0.23), Column("to inv", 0.22), Column("length", 0.16),
+               Column("falls", 0.17), Column("into", 0.12))  # fmt: skip
+    return Rows("Pipes", columns, tuple(rows), "see the plan's data")
+
+
+def _outlets(plan: Planned, figures: Figures) -> Rows:
+    names = outlet_names(plan)
+    rows = tuple(
+        (names[o.id], ENDS[o.kind], figures.level(o.invert_m), figures.small_words(max(0.0, o.drop_m)),
+         flow(o.flow_l_s, figures.system))
+        for o in plan.water.outlets
+    )  # fmt: skip
+    columns = (Column("end", 0.13, "l"), Column("what", 0.25, "l"), Column("inv", 0.22), Column("drop", 0.2),
+               Column("in a storm", 0.2))  # fmt: skip
+    return Rows("Outlets", columns, rows, "see the plan's data")
+
+
+def _alt(plan: Planned) -> str:
+    water = plan.water
+    return (
+        f"Plan of {len(water.drains)} drains with holes, {len(water.solids)} pipes without, "
+        f"{len(water.roof_pipes)} roof pipes and {len(water.outlets)} outlets, with their levels and falls."
+    )
