@@ -98,7 +98,7 @@ def cutting_of_the_demos() -> None:
         with as_file(files("lynchet.demos")) as folder:
             project = read_project(Path(folder) / f"{name}.toml")
         plan = plan_project(project, effort=LIVE)
-        wanted = wanted_of(project, plan.pieces, plan.stability)
+        wanted = wanted_of(project, plan.walls, plan.pieces, plan.stability, plan.timber.steps)
         priced = tuple(replace(row, price=round(20.0 * row.length_m**1.1) / 2.0) for row in project.timber.stock)
         for what, wood in (("no prices", project.timber), ("priced", replace(project.timber, stock=priced))):
             start = time.process_time()

@@ -18,7 +18,7 @@ from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import kept_clear, plan_on
-from lynchet.plan.placed import placed
+from lynchet.plan.placed import placed, placed_steps
 from lynchet.project.model import Project
 from lynchet.walls.joints import Laid, joint_rules
 
@@ -93,14 +93,40 @@ def timber_volume_is_the_lists_volume(found: Whole) -> list[str]:
     if abs(solid - (runs - gone)) > 1e-6 * max(1.0, runs):
         return [f"pieces hold {solid:.6f} m3, runs less notches {runs - gone:.6f}"]
     built = solid + sum(thing.volume_m3 for thing in placed(plan) if thing.kind in ("tie", "cross-piece"))
+    built += sum(thing.volume_m3 for thing in placed_steps(plan.timber))
     if abs(built - plan.timber.volume_m3) > 1e-6 * max(1.0, built):
         return [f"timber as built {built:.6f} m3, as the stage says {plan.timber.volume_m3:.6f}"]
     listed = sum(length for stick in plan.timber.sticks for length in stick.lengths_m)
     wanted = sum(piece.length_m for piece in plan.pieces)
     wanted += sum(tie.length_m - thickness + tie.cross_length_m for tie in plan.stability.ties)
+    wanted += sum(piece.length_m for piece in plan.timber.steps)
     return (
         [] if abs(listed - wanted) < 1e-4 * max(1, len(plan.pieces)) else [f"list {listed:.4f} m, cut {wanted:.4f} m"]
     )
+
+
+def steps_fill_their_boxes(found: Whole) -> list[str]:
+    """Timbers of a step lie in its box, on each other nowhere, round a hollow or all through, in whole courses; every
+    one is on a stick."""
+    plan, out = found.plan, []
+    course, thickness = plan.project.timber.course_m, plan.project.timber.thickness_m
+    cut = {name for stick in plan.timber.sticks for name in stick.pieces}
+    out += [f"{piece.id} is on no stick" for piece in plan.timber.steps if piece.id not in cut]
+    for tread in (tread for flight in plan.terraces.flights for tread in flight.treads):
+        own = [piece for piece in plan.timber.steps if piece.tread == tread.id]
+        box, high = shapely.Polygon(tread.outline_m), tread.top_m - tread.bottom_m
+        frame = box.area - box.buffer(-thickness, join_style="mitre").area
+        volume = sum(piece.volume_m3 for piece in own)
+        if abs(volume - frame * high) > 3e-3 * box.length * high * 0.5 + 1e-9:
+            out.append(f"{tread.id}: {volume:.5f} m3 of timber, its frame holds {frame * high:.5f}")
+        if abs(high / course - round(high / course)) > 1e-3:
+            out.append(f"{tread.id} is {high / course:.3f} courses high")
+        for layer in {piece.layer for piece in own}:
+            shapes = [shapely.Polygon(piece.outline_m) for piece in own if piece.layer == layer]
+            union = shapely.union_all(shapes)
+            if abs(union.area - sum(shape.area for shape in shapes)) > 1e-9 or union.difference(box).area > 1e-9:
+                out.append(f"{tread.id}: timbers of layer {layer} lie on each other or outside the box")
+    return out
 
 
 def steel_stands_in_timber(found: Whole) -> list[str]:
@@ -182,6 +208,7 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
     ties_lie_in_standing_wall,
     pins_go_through_the_lowest_course,
     timber_volume_is_the_lists_volume,
+    steps_fill_their_boxes,
     steel_stands_in_timber,
     soil_account_closes,
     soil_moves_add_up,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import cache
 from math import ceil
 
 import pytest
@@ -10,6 +11,7 @@ import shapely
 
 from lynchet.core.standing import Standing
 from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_on
 from lynchet.plan.placed import placed
 from lynchet.works.items import items
@@ -118,18 +120,47 @@ def test_stages_of_the_walls_take_all_of_them(seed: int) -> None:
     assert {leg for part in parts for leg in part.legs} == legs
 
 
+@cache
+def stepped() -> Plan:
+    """A garden with flights of steps."""
+    return plan_on(*ell(), Standing(), LIVE, lambda stage: None)
+
+
 def test_steps_have_their_timber() -> None:
-    """Timber of the steps: the area of each frame (the box less its inside) over its width, for each course of it."""
-    plan = plan_on(*ell(), Standing(), LIVE, lambda stage: None)
+    """By hand: the frame of each step (the box less its inside) over the timber's width, for each course of it, is
+    the length of step timber on the cut sheet, and no line of the order buys it by length."""
+    plan = stepped()
     wide, course = plan.project.timber.thickness_m, plan.project.timber.course_m
-    metres = 0.0
+    volume = 0.0
     for tread in (tread for flight in plan.terraces.flights for tread in flight.treads):
         box = shapely.Polygon(tread.outline_m)
         frame = box.area - box.buffer(-wide, join_style="mitre").area
-        metres += frame / wide * round((tread.top_m - tread.bottom_m) / course)
-    line = next(line for line in plan.works.order if line.key == "step_timber")
-    assert metres > 0 and line.quantity == pytest.approx(metres, rel=1e-6)
-    priced_line = next(
-        line for line in worked(plan, prices=priced({"timber": (3.0, "m")})).order if line.key == "step_timber"
-    )
-    assert priced_line.money == pytest.approx(3.0 * priced_line.buy)
+        volume += frame * round((tread.top_m - tread.bottom_m) / course) * course
+    cut = {name: long for stick in plan.timber.sticks for name, long in zip(stick.pieces, stick.lengths_m, strict=True)}
+    flights = tuple(f"{flight.id}/" for flight in plan.terraces.flights)
+    assert volume > 0 and sum(piece.volume_m3 for piece in plan.timber.steps) == pytest.approx(volume, rel=1e-6)
+    own = sum(long for name, long in cut.items() if name.startswith(flights))
+    assert own == pytest.approx(sum(piece.length_m for piece in plan.timber.steps), abs=1e-4)
+    assert own * wide * course >= volume - 1e-6
+    assert not [line for line in plan.works.order if line.key == "step_timber"]
+    assert {name for name in cut if name.startswith(flights)} <= {weight.piece for weight in plan.timber.weights}
+
+
+def test_steps_have_their_screws_and_stone() -> None:
+    """By hand: eight screws hold the corners of each frame; stone lies 0.1 m deep under the boxes on the ground and
+    is ordered with the base stone, as it is placed."""
+    plan = stepped()
+    lines = {line.key: line for line in plan.works.order}
+    frames = {(piece.tread, piece.layer) for piece in plan.timber.steps if piece.side == "left"}
+    level = next(line for line in plan.timber.fastener_lines if line.kind == "step screw" and line.drill_m > 0)
+    assert level.count >= 8 * len(frames) > 0
+    counted = sum(line.count for line in plan.timber.fastener_lines if line.kind == "step screw")
+    assert sum(line.quantity for key, line in lines.items() if key.startswith("step_screw")) == counted
+    flights = {flight.id for flight in plan.terraces.flights}
+    beds = [thing for thing in placed(plan) if thing.kind == "stone bed"]
+    under = sum(bed.volume_m3 for bed in beds if bed.owner in flights)
+    ground = sum(shapely.Polygon(t.outline_m).area for f in plan.terraces.flights
+                 for t in (f.treads[:1] if f.kind == "projecting" else f.treads))  # fmt: skip
+    assert under == pytest.approx(0.1 * ground) and under > 0
+    assert lines["base_stone"].quantity == pytest.approx(sum(bed.volume_m3 for bed in beds), abs=1e-9)
+    assert flights <= set(lines["base_stone"].places)

@@ -30,9 +30,10 @@ def test_the_balanced_job_that_loses_money() -> None:
     assert account["away_loose_m3"] > 0 and account["loads"] >= 1
     away = _line(plan, "load_away")
     assert away["buy"] == account["loads"] and away["money"] == pytest.approx(420.0 * account["loads"])
-    finding = plan.findings("works.haul_off")[0]
+    assert not plan.findings("works.haul_off"), "one finding, not two"
+    finding = plan.findings("earth.pushed_out")[0]
     assert finding["verdict"] == "watch" and f"{away['money']:,.0f} USD" in finding["text"]
-    assert "Cut equals fill" in finding["text"]
+    assert "Cut and fill alone balance" in finding["text"] and finding["cause"] == "earth.soil"
     assert works["price"]["words"].startswith("all ") and not works["price"]["missing"]
     part = next(part for part in works["price"]["parts"] if part["name"] == "soil away")
     carried = next(task for task in works["tasks"] if task["id"] == "site/haul away")

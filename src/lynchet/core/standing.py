@@ -44,6 +44,21 @@ class LegStanding:
         """Offset of the highest course that stands; 0 where none was measured."""
         return self.offset_m(self.built) if self.built is not None else 0.0
 
+    def stands(self, course: int, station_m: float, reach_m: float = 1e-3) -> bool:
+        """Whether timber of a course stands at a station.
+
+        Args:
+            course: of the lattice.
+            station_m: along the leg.
+            reach_m: how far past the ends of a kept stretch still counts (laps round corners).
+        """
+        if self.built is None or course > self.built:
+            return False
+        return not self.segments or any(
+            start - reach_m <= station_m <= end + reach_m and base <= course <= top
+            for start, end, base, top in self.segments
+        )
+
     def cuts_of(self, course: int) -> tuple[float, ...] | None:
         """Joints of a course that stands; None where they are free."""
         return next((stations for at, stations in self.cuts if at == course), None)
@@ -66,6 +81,16 @@ class Standing:
     def leg(self, leg: str) -> LegStanding | None:
         """What is known of this leg, or None."""
         return self._legs.get(leg)
+
+    @cached_property
+    def any_stands(self) -> bool:
+        """Whether any course of any wall stands."""
+        return any(entry.built is not None for entry in self.legs)
+
+    def stands(self, leg: str, course: int, station_m: float, reach_m: float = 1e-3) -> bool:
+        """Whether timber of a course stands at a station of a leg."""
+        known = self.leg(leg)
+        return known is not None and known.stands(course, station_m, reach_m)
 
     def cuts(self, leg: str, course: int) -> tuple[float, ...] | None:
         """Joints of a course that stands; None where they are free."""

@@ -14,6 +14,7 @@ from lynchet.drawings.paper import Paper, sheet_paper
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.wall_facts import piece_marks
+from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick, Timber
 from lynchet.units.format import length as length_words
 
@@ -52,7 +53,7 @@ def cut_sheets(plan: Planned, timber: Timber, stamp: Stamp) -> tuple[Sheet, ...]
     if not names:
         return ()
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
-    look = _Look(plan, timber, figures, paper, _scale(timber, paper, figures), _marks(plan))
+    look = _Look(plan, timber, figures, paper, _scale(timber, paper, figures), _marks(plan, timber))
     rows = _rows(paper)
     numbered = list(enumerate(timber.sticks, start=1))
     pages = [numbered[at : at + rows] for at in range(0, len(numbered), rows)]
@@ -81,15 +82,21 @@ def _scale(timber: Timber, paper: Paper, figures: Figures) -> int:
     return next((scale for scale in scales if longest * 1000.0 / scale <= room), scales[-1])
 
 
-def _marks(plan: Planned) -> dict[str, str]:
-    """Wall and mark of every piece; ties by their own id."""
+def _marks(plan: Planned, timber: Timber) -> dict[str, str]:
+    """Wall and mark of every piece; ties by their own id, timbers of steps by flight, riser and side."""
     names: dict[str, str] = {}
     for leg in plan.walls.legs:
         if leg.segments:
             names |= {piece: f"{leg.id} {mark}" for piece, mark in piece_marks(plan, leg).items()}
     for tie in plan.stability.ties:
         names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", "cross"
-    return names
+    return names | {piece.id: step_name(piece) for piece in timber.steps}
+
+
+def step_name(piece: StepPiece) -> str:
+    """What a timber of a flight is called: flight, riser from the foot, side, and its layer from below."""
+    layer = f", layer {piece.layer + 1}" if "." in piece.id.rpartition("/")[2] else ""
+    return f"steps {piece.flight}, riser {piece.riser}, {piece.side}{layer}"
 
 
 def _sheet(look: _Look, page: Sequence[tuple[int, Stick]], stamp: Stamp, of: tuple[str, int, int]) -> Sheet:

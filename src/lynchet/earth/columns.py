@@ -11,10 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lynchet.earth.finishes import ALONE, BANK, BED, LANDING, STEP, Finish
-from lynchet.earth.rows import Array, Index, Pieces, Rings, Rows, chords, met, only, pieces_of, rings_of
+from lynchet.earth.rows import Array, Flags, Index, Pieces, Rings, Rows, chords, met, only, pieces_of, rings_of
 from lynchet.earth.solids import Solids
 from lynchet.earth.stack import Stack
 from lynchet.ground.model import Surface
@@ -26,7 +25,6 @@ tenth of it changes no volume of a yard by more than 1 %."""
 PIECE_M = 0.5
 _SAME_M = 0.005
 """Where the finished level is so close to the ground, nothing is done."""
-Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

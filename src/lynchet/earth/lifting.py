@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.earth.columns import Columns, Flags
+from lynchet.earth.columns import Columns
 from lynchet.earth.finishes import Finish
-from lynchet.earth.rows import Array, Index
+from lynchet.earth.rows import Array, Flags, Index
 
 MOST_COURSES = 1
 """All benches are lifted by so many at most, and upper ones by one more: beyond that another scheme is wanted.

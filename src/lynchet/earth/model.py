@@ -84,7 +84,9 @@ class Brought:
 
 @dataclass(frozen=True)
 class SoilAccount:
-    """Soil of the whole job. Bank measure = as it lies; compacted = as placed; loose = as carried.
+    """Soil of the job, the trenches of courses that stand left out.
+
+    Bank measure = as it lies; compacted = as placed; loose = as carried.
 
     Closes: ``cut_m3 - topsoil_used_m3 - (fill_m3 + spread_m3) / compacted_per_bank = away_bank_m3``, and
     ``plain_away_bank_m3 + pushed_bank_m3 + settling_bank_m3 - spread_m3 / compacted_per_bank = away_bank_m3``.
@@ -129,6 +131,8 @@ class SoilAccount:
     """One load of the truck that fits, loose."""
     load_kg: float = 0.0
     """Its weight, full of this soil."""
+    stood_bank_m3: float = 0.0
+    """Left over from the trenches of courses that stand: gone before, and no part of anything above."""
 
     @property
     def cut_m3(self) -> float:

@@ -14,6 +14,7 @@ from lynchet.core.plane import Point
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 WAYS_DEG = tuple(range(5, 180, 10))
 
 

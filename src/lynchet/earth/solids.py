@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import pi
 from typing import NamedTuple
 
 import numpy as np
 
-from lynchet.core.plane import Point, left_of, minus, unit
+from lynchet.core.plane import Point
+from lynchet.core.standing import Standing
 from lynchet.earth.model import DUG, Material
-from lynchet.earth.rows import Array, Index, Rings, rings_of, widened
+from lynchet.earth.rows import Array, Flags, Index, Rings, rings_of, widened
 from lynchet.stability.model import Stability
+from lynchet.terraces.built_with import BuiltWith
 from lynchet.terraces.model import Flight, Terraces
+from lynchet.terraces.step_frames import STEP_STONE_M, hollow, on_ground
 from lynchet.walls.bedding import STONE_BED_M
-from lynchet.walls.model import Walls
-from lynchet.water.model import Body, Water
+from lynchet.walls.model import Leg, Walls
+from lynchet.water.model import Body, Stone, Water
 
 MATERIALS: tuple[Material, ...] = ("timber", "ties", "steps", "stone", "pipes")
 ROOM = len(MATERIALS)
 """Number of the material that is none: room dug beside a solid and filled again."""
-STEP_STONE_M = 0.10
-"""Drain stone under the boxes of a flight. PRACTICE."""
 _ROUND = pi / 4.0
 """A pipe fills this share of the square round it."""
 _WALL, _TIE, _DRAIN, _PIT, _STEPS = (
@@ -47,6 +48,10 @@ class Solid(NamedTuple):
     terrace: int
     room: bool = False
     """Its trench is dug wider than it."""
+    dug: bool = False
+    """The trench it lies in is dug already."""
+    stands: bool = False
+    """It is there already."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,15 +66,21 @@ class Solids:
     dug_for: Index
     terrace: Index
     owner: tuple[str, ...]
+    dug: Flags
+    """(n,) whose trench is dug already."""
+    stands: Flags
+    """(n,) what is there already."""
 
     def volumes_m3(self) -> dict[str, float]:
-        """Whole volume of each material, in the ground or over it; pipes that lie in stone are taken off it."""
+        """Whole volume of each material still to come, in the ground or over it; pipes that lie in stone are taken off
+        it."""
         sides, count = self.rings, self.rings.count
         twice = sides.start[:, 0] * sides.end[:, 1] - sides.end[:, 0] * sides.start[:, 1]
         corners = np.bincount(sides.owner, minlength=count)
         x, y = (np.bincount(sides.owner, sides.start[:, axis], count) / corners for axis in range(2))
         high = self.top - self.bottom
         volume = np.abs(np.bincount(sides.owner, twice, count)) / 2.0 * (high[:, 0] * x + high[:, 1] * y + high[:, 2])
+        volume *= ~self.stands
         sums = np.bincount(self.material, volume, ROOM + 1)
         pipes = volume[(self.material == MATERIALS.index("pipes")) & (self.dug_for == _WALL)].sum()
         found = {str(name): float(sums[number]) for number, name in enumerate(MATERIALS)}
@@ -86,16 +97,20 @@ def solids_of(
         thickness_m: width of the timber, for the frames of steps.
     """
     terrace = Owners(terraces, walls, water)
-    found = [*_walls(walls, terrace), *_ties(stability, terrace)]
+    found = [*_walls(walls, terrace), *_ties(stability, terrace, walls.standing)]
     for flight in terraces.flights:
         found += _steps(flight, terrace.of_flight(flight), thickness_m)
+    dug: dict[str, bool] = {}  # by chain: behind walls that stand all along
     for stone in water.stone:
+        there = _trench_dug(walls, stone)
+        dug[stone.chain] = there and dug.get(stone.chain, True)
         sloping = _between(stone.start_m, stone.end_m, stone.top_start_m, stone.top_end_m)
-        owner = terrace.of_face(stone.chain.split("/")[0], stone.leg)
-        found.append(Solid((stone.outline_m,), _flat(stone.bottom_m), sloping, 3, _WALL, stone.leg, owner))
+        owner = terrace.of_chain(stone.chain, stone.edge)
+        found.append(Solid((stone.outline_m,), _flat(stone.bottom_m), sloping, 3, _WALL, stone.leg, owner,
+                           dug=there))  # fmt: skip
     for body in water.bodies:
         if body.kind not in ("stone", "fabric"):
-            found.append(_of_body(body, terrace))
+            found.append(_of_body(body, terrace, dug))
     return tuple(found)
 
 
@@ -103,32 +118,39 @@ class Owners:
     """With which terrace a thing is built."""
 
     def __init__(self, terraces: Terraces, walls: Walls, water: Water) -> None:
-        self._faces = {face.id: face.terrace for face in terraces.faces if face.kind == "bed"}
-        self._legs: dict[str, int] = {}
-        for leg in walls.legs:
-            sides = [span.left for span in leg.spans] + [span.right for span in leg.spans]
-            beds = [self._faces[side] for side in sides[: len(leg.spans)] if side in self._faces]
-            beds = beds or [self._faces[side] for side in sides if side in self._faces]
-            self._legs[leg.id] = min(beds, default=1)
-        self._chains = {drain.id: drain.chain for drain in water.drains}
-        self._chains |= {solid.id: self._chains.get(solid.drain, "") for solid in water.solids}
-        self._high = {chain.id: (chain.high_face, chain.edges[0].leg) for chain in water.chains}
+        self._built = BuiltWith(terraces)
+        self._legs = {leg.id: self._built.of_stretches(_stretches(leg)) for leg in walls.legs}
+        self._chains = {chain.id: chain for chain in water.chains}
+        self._drains = {drain.id: drain.chain for drain in water.drains}
+        self._drains |= {solid.id: self._drains.get(solid.drain, "") for solid in water.solids}
 
     def of_leg(self, leg: str) -> int:
-        """Terrace of a wall: that of the lowest bed on its timber's side, uphill of a front."""
+        """Terrace of a wall: that of its first stretch to be built."""
         return self._legs.get(leg, 1)
 
-    def of_face(self, face: str, leg: str = "") -> int:
-        """Terrace of a bed; of another face that of the wall."""
-        return self._faces.get(face) or self.of_leg(leg)
+    def of_chain(self, chain: str, edge: int = 0) -> int:
+        """Terrace of the drain behind a wall, or of a part of it; 1 where there is none."""
+        known = self._chains.get(chain)
+        return 1 if known is None else self._built.of(known.high_face, known.edges[edge].low_face)
+
+    def chain_of(self, pipe: str) -> str:
+        """Chain of a drain or of the pipe that leads on from it; empty for other pipes."""
+        return self._drains.get(pipe, "")
 
     def of_pipe(self, pipe: str) -> int:
         """Terrace of a drain or of the pipe that leads on from it."""
-        return self.of_face(*self._high.get(self._chains.get(pipe, ""), ("", "")))
+        return self.of_chain(self.chain_of(pipe))
 
     def of_flight(self, flight: Flight) -> int:
-        """Terrace of a flight: that of the lowest wall it climbs."""
-        return self.of_leg(flight.line)
+        """Terrace of a flight: the one it leads to."""
+        return self._built.of_flight(flight.id)
+
+
+def _stretches(leg: Leg) -> Iterator[tuple[str, str]]:
+    """Higher and lower face along a wall, where something stands; all along a line without."""
+    for span in leg.spans:
+        if not leg.segments or any(s.start_m < span.end_m and span.start_m < s.end_m for s in leg.segments):
+            yield span.high_face, span.low_face
 
 
 def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
@@ -151,7 +173,20 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
     material[len(solids) :] = ROOM
     dug_for = np.array([solid.dug_for for solid in every], dtype=np.intp)
     terrace = np.array([solid.terrace for solid in every], dtype=np.intp)
-    return Solids(rings_of(rings), bottom, top, material, dug_for, terrace, tuple(solid.owner for solid in every))
+    flags = np.array([(solid.dug, solid.stands) for solid in every], dtype=np.bool_).reshape(-1, 2)
+    flags[len(solids) :, 1] = False
+    return Solids(rings_of(rings), bottom, top, material, dug_for, terrace, tuple(solid.owner for solid in every),
+                  flags[:, 0], flags[:, 1])  # fmt: skip
+
+
+def _trench_dug(walls: Walls, stone: Stone) -> bool:
+    """Whether the trench behind a wall, dug in one with that of the wall, is there: its lowest course stands."""
+    leg = walls.leg(stone.leg)
+    if not walls.standing.any_stands or not leg.segments:
+        return False
+    middle = 0.5 * (leg.station_of(stone.start_m) + leg.station_of(stone.end_m))
+    near = min(leg.segments, key=lambda part: max(part.start_m - middle, middle - part.end_m))  # round corners too
+    return walls.standing.stands(leg.id, near.base, min(max(middle, near.start_m), near.end_m))
 
 
 def _flat(level_m: float) -> Plane:
@@ -170,7 +205,9 @@ def _between(start: Point, end: Point, start_m: float, end_m: float) -> Plane:
 
 def _walls(walls: Walls, terrace: Owners) -> Iterator[Solid]:
     for run in walls.runs:
-        yield Solid((run.outline_m,), _flat(run.bottom_m), _flat(run.top_m), 0, _WALL, run.leg, terrace.of_leg(run.leg))
+        there = walls.standing.stands(run.leg, run.course, 0.5 * sum(run.inner_m))
+        yield Solid((run.outline_m,), _flat(run.bottom_m), _flat(run.top_m), 0, _WALL, run.leg,
+                    terrace.of_leg(run.leg), False, there, there)  # fmt: skip
     for leg in walls.legs:
         for course in sorted({segment.base for segment in leg.segments}):
             for run in walls.runs_of(leg.id, course):
@@ -182,34 +219,37 @@ def _walls(walls: Walls, terrace: Owners) -> Iterator[Solid]:
                     corners = ((start, near), (end, near), (end, far), (start, far))
                     ring = tuple(leg.point_at(station, left) for station, left in corners)
                     low, high = _flat(run.bottom_m - STONE_BED_M), _flat(run.bottom_m)
-                    yield Solid((ring,), low, high, 3, _WALL, leg.id, terrace.of_leg(leg.id), True)
+                    there = walls.standing.stands(leg.id, course, 0.5 * (start + end))
+                    yield Solid((ring,), low, high, 3, _WALL, leg.id, terrace.of_leg(leg.id), True, there, there)
 
 
-def _ties(stability: Stability, terrace: Owners) -> Iterator[Solid]:
+def _ties(stability: Stability, terrace: Owners, standing: Standing) -> Iterator[Solid]:
     for tie in stability.ties:
+        there = standing.stands(tie.leg, tie.course, tie.station_m)
         for ring in (tie.outline_m, tie.cross_outline_m):
             low, high = _flat(tie.bottom_m), _flat(tie.top_m)
-            yield Solid((ring,), low, high, 1, _TIE, tie.leg, terrace.of_leg(tie.leg), True)
+            yield Solid((ring,), low, high, 1, _TIE, tie.leg, terrace.of_leg(tie.leg), True, there, there)
 
 
 def _steps(flight: Flight, terrace: int, thickness_m: float) -> Iterator[Solid]:
-    """Frames of the boxes, filled with soil, and the drain stone under those that rest on the ground."""
-    for number, tread in enumerate(flight.treads):
-        outer, low, high = tread.outline_m, _flat(tread.bottom_m), _flat(tread.top_m)
-        inner = widened(np.array([outer]), -thickness_m)[0]
-        size = np.hypot(*(np.roll(inner, -1, axis=0) - inner).T)
-        way = unit(minus(outer[1], outer[0]))
-        square = abs(float(np.dot(inner[1] - inner[0], way)) - size[0]) < 1e-9  # else turned inside out: all timber
-        holes = (tuple((float(x), float(y)) for x, y in inner[::-1]),) if square and float(size.min()) > 0.02 else ()
-        ahead = float(np.dot(inner[3] - inner[0], left_of(way))) if holes else 0.0
-        rings = (outer, *holes) if holes and abs(ahead - size[3]) < 1e-9 else (outer,)
-        yield Solid(rings, low, high, 2, _STEPS, flight.id, terrace)
-        if number == 0 or flight.kind != "projecting":
-            yield Solid((outer,), _flat(tread.bottom_m - STEP_STONE_M), low, 3, _STEPS, flight.id, terrace)
+    """Frames of the boxes, filled with soil, and the stone under those that rest on the ground."""
+    for tread in flight.treads:
+        inner = hollow(tread.outline_m, thickness_m)
+        rings = (tread.outline_m, inner) if inner else (tread.outline_m,)
+        yield Solid(rings, _flat(tread.bottom_m), _flat(tread.top_m), 2, _STEPS, flight.id, terrace)
+    for tread in on_ground(flight):
+        under = _flat(tread.bottom_m - STEP_STONE_M)
+        yield Solid((tread.outline_m,), under, _flat(tread.bottom_m), 3, _STEPS, flight.id, terrace)
 
 
-def _of_body(body: Body, terrace: Owners) -> Solid:
-    """A body of the water stage: a pipe as flat as makes its square as large as it is, stone of an apron or pit."""
+def _of_body(body: Body, terrace: Owners, dug: Mapping[str, bool]) -> Solid:
+    """A body of the water stage: a pipe as flat as makes its square as large as it is, stone of an apron or pit.
+
+    Args:
+        body: no stone behind a wall, no fabric.
+        terrace: which it is built with.
+        dug: chains whose whole trench is there already.
+    """
     low = _between(body.start_m, body.end_m, body.bottom_start_m, body.bottom_end_m)
     high = _between(body.start_m, body.end_m, body.top_start_m, body.top_end_m)
     if body.kind == "soakaway":
@@ -220,4 +260,5 @@ def _of_body(body: Body, terrace: Owners) -> Solid:
     thin = 0.5 * (1.0 - _ROUND) * (high[2] - low[2])
     low, high = (low[0], low[1], low[2] + thin), (high[0], high[1], high[2] - thin)
     inside = body.kind in ("drain pipe", "fitting")
-    return Solid((body.outline_m,), low, high, 4, _WALL if inside else _DRAIN, body.part_of, owner, not inside)
+    return Solid((body.outline_m,), low, high, 4, _WALL if inside else _DRAIN, body.part_of, owner, not inside,
+                 inside and dug.get(terrace.chain_of(body.part_of), False))  # fmt: skip

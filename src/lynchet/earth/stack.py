@@ -36,20 +36,33 @@ class Stack:
         self.solid, self.column = solid[order], column[order]
         self.bottom, self.top = bottom[order], top[order]
         self.material = solids.material[self.solid]
+        self.dug = solids.dug[self.solid]
         self.columns = columns
 
     @cached_property
     def _begins(self) -> Index:
         """Where each column that meets a solid begins in the arrays."""
-        if not len(self.column):
-            return np.empty(0, dtype=np.intp)
-        return np.flatnonzero(np.concatenate([[True], self.column[1:] != self.column[:-1]]))
+        return _firsts(self.column)
 
     def deepest(self) -> tuple[Array, Index]:
-        """(columns,) lowest bottom, infinite where no solid is met, and its solid, -1."""
+        """(columns,) lowest bottom to be dug to, infinite where there is none, and its solid, -1.
+
+        Where a trench is there already, what lies no deeper in it wants no digging.
+        """
+        if not self.dug.any():
+            return self._lowest(self._begins)
+        fresh, there = (np.flatnonzero(part) for part in (~self.dug, self.dug))
+        level, solid = self._lowest(fresh[_firsts(self.column[fresh])])
+        reached = self._lowest(there[_firsts(self.column[there])])[0]
+        done = level > reached - 1e-6
+        level[done], solid[done] = np.inf, -1
+        return level, solid
+
+    def _lowest(self, entries: Index) -> tuple[Array, Index]:
+        """(columns,) bottoms and solids of some entries, one for a column at most."""
         level, solid = np.full(self.columns, np.inf), np.full(self.columns, -1, dtype=np.intp)
-        level[self.column[self._begins]] = self.bottom[self._begins]
-        solid[self.column[self._begins]] = self.solid[self._begins]
+        level[self.column[entries]] = self.bottom[entries]
+        solid[self.column[entries]] = self.solid[entries]
         return level, solid
 
     def highest(self) -> Array:
@@ -93,3 +106,10 @@ class Stack:
         start[1:] = np.maximum(bottom[1:], np.where(column[1:] == column[:-1], reached[:-1], -np.inf))
         between = middle[column]
         return np.maximum(np.minimum(top, between) - start, 0.0), np.maximum(top - np.maximum(start, between), 0.0)
+
+
+def _firsts(column: Index) -> Index:
+    """Where each column begins in a sorted array of them."""
+    if not len(column):
+        return np.empty(0, dtype=np.intp)
+    return np.flatnonzero(np.concatenate([[True], column[1:] != column[:-1]]))

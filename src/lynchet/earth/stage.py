@@ -45,6 +45,11 @@ def earth(
     volumes = volumes_of(columns, finishes, solids, terraces.beds, mulch)
     factors = factors_of(project)
     account = account_of(project, volumes, factors, solids.volumes_m3())
+    if solids.dug.any():
+        undug = replace(solids, dug=np.zeros_like(solids.dug))
+        whole = volumes_of(_columns(project, ground, walls, finishes, undug), finishes, undug, terraces.beds, mulch)
+        away = account_of(project, whole, factors, solids.volumes_m3()).away_bank_m3
+        account = replace(account, stood_bank_m3=away - account.away_bank_m3)
     steps = steps_of(project, volumes, factors, _walls_by_terrace(walls, owners, len(terraces.levels_m)))
     places = places_of(project, ground, terraces, water, finishes, steps)
     steps = tuple(replace(step, carry_m=places.carry_m(step.terrace)) for step in steps)
@@ -76,9 +81,9 @@ def _columns(project: Project, ground: Ground, walls: Walls, finishes: tuple[Fin
 
 
 def _walls_by_terrace(walls: Walls, owners: Owners, count: int) -> tuple[tuple[str, ...], ...]:
-    """Legs built with each terrace, in the order of the file."""
-    standing = [leg.id for leg in walls.legs if leg.segments]
-    return tuple(tuple(leg for leg in standing if owners.of_leg(leg) == k) for k in range(1, count + 1))
+    """Legs built with each terrace, in the order of the file; with the highest also what stands on it."""
+    built = [(leg.id, min(owners.of_leg(leg.id), count)) for leg in walls.legs if leg.segments]
+    return tuple(tuple(leg for leg, terrace in built if terrace == k) for k in range(1, count + 1))
 
 
 def _spread(project: Project, account: SoilAccount, last: int) -> list[EarthMove]:

@@ -19,6 +19,7 @@ from lynchet.plan.found import found_findings
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
 from lynchet.plan.sharing import FASTENERS
+from lynchet.plan.soil_cost import with_soil_cost
 from lynchet.plan.soil_left import soil_left_findings
 from lynchet.plan.standing import KeptWall, first_standing, kept_walls, standing_on, without_laps
 from lynchet.planting.keep_clear import Buried
@@ -105,7 +106,7 @@ def plan_on(
     say("pieces")
     cut = pieces_of(project, built, drained, held, standing)
     say("timber")
-    bought = timber(project, built, cut.pieces, held, effort.cutting_s)
+    bought = timber(project, laid, built, cut.pieces, held, effort.cutting_s)
     say("clash")
     things = list(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
     found = (*clash_check(project, things, drained, built), *found_findings(project, surveyed, things))
@@ -117,6 +118,7 @@ def plan_on(
     say("works")
     job = Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted)
     worked = works(job, effort.name == "full")
+    moved = with_soil_cost(moved, worked)
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,
         found, cut.findings, (*stood, *soil_left_findings(project, moved.account)),

@@ -12,7 +12,8 @@ from lynchet.plan.model import Plan
 from lynchet.planting.model import Planted
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
-from lynchet.timber.model import Fastener
+from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
+from lynchet.timber.model import Fastener, Timber
 from lynchet.walls.bedding import STONE_BED_M
 from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
@@ -24,7 +25,8 @@ class Placed:
 
     id: str
     kind: str
-    """timber, tie, cross-piece, pin, screw, corner pin, tie screw, step, stone bed, or a kind of water's bodies."""
+    """timber, tie, cross-piece, pin, screw, corner pin, tie screw, step (its box, filling included), stone bed, or a
+    kind of water's bodies."""
     owner: str
     """Leg, chain, drain or flight it belongs to."""
     outline_m: tuple[Point, ...]
@@ -57,6 +59,12 @@ def placed(plan: Plan) -> Iterator[Placed]:
     """Everything a plan places."""
     yield from placed_of(plan.terraces, plan.walls, plan.water, plan.stability, plan.pieces, plan.timber.fasteners)
     yield from placed_plants(plan.planted)
+
+
+def placed_steps(timber: Timber) -> Iterator[Placed]:
+    """Every timber of the steps, each within the box that ``placed`` gives of its step: for what counts timber."""
+    for piece in timber.steps:
+        yield Placed(piece.id, "step timber", piece.flight, piece.outline_m, piece.bottom_m, piece.top_m)
 
 
 def placed_plants(planted: Planted) -> Iterator[Placed]:
@@ -93,6 +101,9 @@ def placed_of(
     for flight in terraces.flights:
         for tread in flight.treads:
             yield Placed(tread.id, "step", flight.id, tread.outline_m, tread.bottom_m, tread.top_m)
+        for tread in on_ground(flight):
+            low = tread.bottom_m - STEP_STONE_M
+            yield Placed(f"{tread.id}/bed", "stone bed", flight.id, tread.outline_m, low, tread.bottom_m)
     yield from _stone_beds(walls)
     yield from _water(water)
 

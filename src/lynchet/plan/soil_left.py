@@ -17,7 +17,7 @@ _SMALL_M3 = 0.005
 
 @dataclass(frozen=True)
 class SoilLeft:
-    """What is still to go away; negative where soil must still come in. The account of the whole job stays as it is."""
+    """What is still to go away; negative where soil must still come in. The account itself stays as it is."""
 
     gone_bank_m3: float
     """Gone, less come, bank measure."""
@@ -29,12 +29,12 @@ def soil_left(account: SoilAccount, moved: Iterable[SoilMoved]) -> SoilLeft:
     """What is left of the account.
 
     Args:
-        account: of the whole job.
+        account: of the job; what came out of the trenches of courses that stand is counted with it.
         moved: what has gone or come, each by the measure it was counted in.
     """
     factor = {"bank": 1.0, "loose": 1.0 / account.loose_per_bank, "compacted": 1.0 / account.compacted_per_bank}
     gone = sum((1.0 if one.way == "away" else -1.0) * one.volume_m3 * factor[one.measure] for one in moved)
-    left = account.away_bank_m3 - gone
+    left = account.away_bank_m3 + account.stood_bank_m3 - gone
     return SoilLeft(gone, left, left * account.loose_per_bank)
 
 
@@ -57,6 +57,7 @@ def soil_left_findings(project: Project, account: SoilAccount) -> tuple[Finding,
     else:
         way = "still to go away" if left.away_bank_m3 > 0 else "still to come in"
         text = (
-            f"With {had}, {amount} is {way} ({loads} load{'' if loads == 1 else 's'}); the lists count the whole job."
+            f"With {had}, {amount} is {way} ({loads} load{'' if loads == 1 else 's'}); the lists do not take off what "
+            "has gone or come."
         )
     return (Finding("standing.soil", Verdict.WATCH if turned else Verdict.OK, text, "site"),)

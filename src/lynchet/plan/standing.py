@@ -227,7 +227,10 @@ def _out_of_level(wall: KeptWall, project: Project) -> list[Finding]:
 def _told(kept: Sequence[KeptWall], legs: Sequence[LegStanding]) -> Finding:
     mine = {leg.leg for leg in legs}
     listed = ", ".join(f"{wall.wall} up to course {wall.built}" for wall in kept if wall.wall in mine)
-    text = f"What stands is kept as it is: {listed}. The lists count its timber and soil as well."
+    text = (
+        f"What stands is kept as it is: {listed}. Its timber, screws, base stone and trench are off the lists; its "
+        "fill, drain stone and pipes are on them: take off what is in already."
+    )
     return Finding("standing.kept", Verdict.OK, text, legs[0].leg)
 
 

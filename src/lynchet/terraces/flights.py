@@ -29,6 +29,7 @@ from lynchet.terraces.flight_forms import (
     through_and_in,
 )
 from lynchet.terraces.model import Flight, Landing, Tread
+from lynchet.terraces.step_frames import whole_courses
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small
 
@@ -302,7 +303,7 @@ def _treads(form: Form, name: str, project: Project, plot: Plot) -> tuple[Tread,
         if i == 1 and form.kind == "projecting":
             under = level_at(plot.surface, outline, 0.3)
             rest = form.foot_level_m - project.brief.freeboard_m if form.crossing.low_flat else float(under.min())
-            bottom = min(bottom, rest)
+            bottom = whole_courses(top, min(bottom, rest), project.timber.course_m)
         out.append(Tread(f"{name}/{i}", outline, bottom, top))
     return tuple(out)
 

@@ -46,17 +46,32 @@ def mass_per_m(wood: Wood) -> float:
     return wood.unit_weight_kn_m3 / GRAVITY_M_S2 * 1000.0 * wood.course_m * wood.thickness_m
 
 
-def weights_of(wood: Wood, wanted: Sequence[tuple[str, float]]) -> tuple[PieceWeight, ...]:
-    """Every piece, the heaviest first."""
-    table, each = lifts(), mass_per_m(wood)
-    found = [PieceWeight(name, length, each * length, table.people(each * length)) for name, length in wanted]
+def weights_of(
+    wood: Wood, wanted: Sequence[tuple[str, float]], sawn: Mapping[str, float] | None = None
+) -> tuple[PieceWeight, ...]:
+    """Every piece, the heaviest first.
+
+    Args:
+        wood: the timber.
+        wanted: id and length of every piece.
+        sawn: share of the section left, by id, where a piece is sawn along.
+    """
+    table, each, shares = lifts(), mass_per_m(wood), sawn or {}
+    masses = [each * length * shares.get(name, 1.0) for name, length in wanted]
+    found = [PieceWeight(name, length, kg, table.people(kg)) for (name, length), kg in zip(wanted, masses, strict=True)]
     return tuple(sorted(found, key=lambda one: (-one.mass_kg, one.piece)))
 
 
-def preservative_of(wood: Wood, sticks: Sequence[Stick]) -> Preservative:
-    """Every sawn end that is built in, the faces of notches among them; ends as delivered are left alone."""
+def preservative_of(wood: Wood, sticks: Sequence[Stick], sawn_m2: float = 0.0) -> Preservative:
+    """Every sawn end that is built in, the faces of notches among them; ends as delivered are left alone.
+
+    Args:
+        wood: the timber.
+        sticks: with their pieces.
+        sawn_m2: faces of timbers sawn along.
+    """
     ends = sum(_sawn_ends(stick) for stick in sticks)
-    area = ends * wood.course_m * wood.thickness_m
+    area = ends * wood.course_m * wood.thickness_m + sawn_m2
     return Preservative(ends, area, area * END_RATE_L_M2, END_RATE_L_M2, PRESERVATIVE)
 
 

@@ -1,7 +1,7 @@
 """Sticks to buy and how each is cut, fasteners, strength, weights: what the timber stage gives.
 
-A *stick* is a length as sold; a *piece* is what is cut from it (a piece of a course, a tie, a cross-piece). Levels are
-metres in the file's datum, plan points in the own frame.
+A *stick* is a length as sold; a *piece* is what is cut from it (a piece of a course, a tie, a cross-piece, a timber of
+a step). Levels are metres in the file's datum, plan points in the own frame.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from math import hypot
 from typing import Literal
 
 from lynchet.core.findings import Finding
+from lynchet.terraces.step_frames import StepPiece
 
 Point = tuple[float, float]
 StickSource = Literal["bought", "on hand", "special"]
@@ -25,7 +26,8 @@ class Stick:
 
     stock_m: float
     pieces: tuple[str, ...]
-    """Ids of pieces, ties ("{tie id}") and cross-pieces ("{tie id}/cross"), longest first."""
+    """Ids of pieces, ties ("{tie id}"), cross-pieces ("{tie id}/cross") and steps ("{tread id}/front"), longest
+    first."""
     lengths_m: tuple[float, ...]
     source: StickSource = "bought"
     """special: longer than any stock, to be asked for."""
@@ -123,7 +125,7 @@ class Fastener:
 class FastenerLine:
     """How many of one kind and size."""
 
-    kind: Literal["screw", "corner pin", "tie screw", "base pin"]
+    kind: Literal["screw", "corner pin", "tie screw", "base pin", "step screw"]
     what: str
     """In plain words."""
     diameter_m: float
@@ -222,7 +224,7 @@ class Timber:
     """By length; the special ones last."""
     bought_m: float
     used_m: float
-    """Of pieces, ties and cross-pieces."""
+    """Of pieces, ties, cross-pieces and steps."""
     method: str
     """How the cuts were found, in words."""
     least_sticks: int
@@ -233,7 +235,7 @@ class Timber:
     fasteners: tuple[Fastener, ...] = ()
     """Base pins are in the stability stage's ``pins``."""
     fastener_lines: tuple[FastenerLine, ...] = ()
-    """Base pins included."""
+    """Base pins and screws of steps included; without what is driven already, where courses stand."""
     strength: Strength | None = None
     checks: tuple[MemberCheck, ...] = ()
     preservative: Preservative | None = None
@@ -243,9 +245,11 @@ class Timber:
     lift_limit_kg: float = 0.0
     """What two people may lift."""
     volume_m3: float = 0.0
-    """Of pieces, ties and cross-pieces as built."""
+    """Of everything cut from the sticks, as built."""
     mass_kg: float = 0.0
     """Of all sticks bought or taken from hand."""
+    steps: tuple[StepPiece, ...] = ()
+    """Timbers of the flights of steps; on the sticks by their ids."""
     findings: tuple[Finding, ...] = ()
 
     @property

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
+from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.buying import Bought
 from lynchet.timber.handling import CREW, lifts, mass_per_m
 from lynchet.timber.model import MemberCheck, PieceWeight, Preservative, Stamp, Strength
+from lynchet.timber.steps import sawn_along
 from lynchet.units.format import force, length, mass, small
 from lynchet.walls.model import Piece, Walls
 
@@ -29,11 +31,12 @@ class Told:
     weights: Sequence[PieceWeight]
     preservative: Preservative
     stamp: Stamp
+    steps: Sequence[StepPiece] = ()
 
 
 def findings_of(told: Told) -> tuple[Finding, ...]:
     """Everything said of the timber."""
-    parts = (_special, _one_stick, _weak, _cutting, _no_price, _assumed, _heavy, _stamp)
+    parts = (_special, _one_stick, _weak, _cutting, _steps, _no_price, _assumed, _heavy, _stamp)
     return tuple(finding for part in parts for finding in part(told))
 
 
@@ -143,6 +146,22 @@ def _cutting(told: Told) -> Iterator[Finding]:
         text = f"{len(told.bought.sticks)} sticks ({of}): {proof.words}. Method: {told.bought.method}."
         yield Finding("timber.cutting", Verdict.OK, text, "site", demand=proof.cost, capacity=proof.bound,
                       source="Gilmore and Gomory, 1961; Valério de Carvalho, 1999")  # fmt: skip
+
+
+def _steps(told: Told) -> Iterator[Finding]:
+    """Timbers of steps that are sawn along."""
+    sawn = [piece for piece in told.steps if piece.id in sawn_along(told.project.timber, told.steps)]
+    if not sawn:
+        return
+    units = told.project.units
+    widths = sorted({small(piece.width_m, units) for piece in sawn})
+    flights = ", ".join(dict.fromkeys(piece.flight for piece in sawn))
+    text = (
+        f"The treads of {flights} are no whole number of timbers deep: {len(sawn)} of their timbers "
+        f"{'are' if len(sawn) > 1 else 'is'} sawn along, to {', '.join(widths)} wide. Turn the sawn face to the soil "
+        "and brush it like a cut end."
+    )
+    yield Finding("timber.steps_sawn", Verdict.OK, text, sawn[0].flight)
 
 
 def _no_price(told: Told) -> Iterator[Finding]:

@@ -2,36 +2,46 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 
 from lynchet.project.model import Project
-from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, SCREW_DIAMETER_M
 from lynchet.stability.model import Stability
+from lynchet.terraces.model import Terraces
+from lynchet.terraces.step_frames import StepPiece, step_pieces
 from lynchet.timber.buying import buy
 from lynchet.timber.fastening import corner_pins, screws, tie_screws
+from lynchet.timber.fixing_lines import fastener_lines
 from lynchet.timber.fixing_strength import fixings_of
 from lynchet.timber.grades import strength_of
-from lynchet.timber.handling import CREW, coating, lifts, mass_per_m, preservative_of, stamp_of, weights_of
+from lynchet.timber.handling import CREW, lifts, mass_per_m, preservative_of, stamp_of, weights_of
 from lynchet.timber.members import Job, Needs, check_members
-from lynchet.timber.model import Fastener, FastenerLine, Timber
+from lynchet.timber.model import Fastener, Timber
 from lynchet.timber.saying import Told, findings_of
 from lynchet.timber.sizes import Sizes, sizes_of
+from lynchet.timber.steps import sawn_along, sawn_faces_m2, step_screws
+from lynchet.timber.to_come import base_pins, piece_stands, ties_to_come, to_drive
 from lynchet.walls.model import Piece, Walls
 
 
-def timber(project: Project, walls: Walls, pieces: Sequence[Piece], stability: Stability, cutting_s: float) -> Timber:
-    """What the walls, ties and cross-pieces are cut from, and what holds them together.
+def timber(
+    project: Project, terraces: Terraces, walls: Walls, pieces: Sequence[Piece], stability: Stability, cutting_s: float
+) -> Timber:
+    """What the walls, ties, cross-pieces and steps are cut from, and what holds them together.
+
+    Courses that stand already are checked and keep their fasteners, and are neither cut, weighed nor counted.
 
     Args:
         project: the file.
+        terraces: for the flights of steps.
         walls: the built geometry.
         pieces: of every course.
         stability: for ties, pins and what the timber must carry.
         cutting_s: seconds for the least cost; 0 = the habit of the trade with a bound.
     """
     wood = project.timber
-    wanted = wanted_of(project, pieces, stability)
+    steps = step_pieces(terraces.flights, wood.thickness_m, wood.course_m)
+    new = [piece for piece in pieces if not piece_stands(walls, piece)]
+    wanted = wanted_of(project, walls, new, stability, steps)
     bought = buy(wood, wanted, cutting_s)
     strength = strength_of(wood, project.units)
     needs = check_members(
@@ -40,52 +50,55 @@ def timber(project: Project, walls: Walls, pieces: Sequence[Piece], stability: S
     sizes = sizes_of(wood.course_m, wood.thickness_m, project.units)
     fasteners = _fasteners(project, walls, pieces, stability, (sizes, needs))
     weights, preservative, stamp = (
-        weights_of(wood, wanted),
-        preservative_of(wood, bought.sticks),
+        weights_of(wood, wanted, sawn_along(wood, steps)),
+        preservative_of(wood, bought.sticks, sawn_faces_m2(wood, steps)),
         stamp_of(project.units),
     )
-    used = sum(length for _, length in wanted)
-    told = Told(project, walls, pieces, bought, strength, needs.checks, weights, preservative, stamp)
+    told = Told(project, walls, new, bought, strength, needs.checks, weights, preservative, stamp, steps)
+    lines = fastener_lines(to_drive(walls, fasteners), base_pins(walls, stability), step_screws(steps, terraces), sizes)
     return Timber(
         sticks=bought.sticks,
         stock=bought.lines,
         bought_m=sum(stick.stock_m for stick in bought.sticks),
-        used_m=used,
+        used_m=sum(length for _, length in wanted),
         method=bought.method,
         least_sticks=bought.least_sticks,
         price=bought.price,
         proof=bought.proof,
         fasteners=fasteners,
-        fastener_lines=_lines(fasteners, len(stability.pins), sizes),
+        fastener_lines=lines,
         strength=strength,
         checks=needs.checks,
         preservative=preservative,
         stamp=stamp,
         weights=weights,
         lift_limit_kg=lifts().limits_kg[CREW - 1],
-        volume_m3=_volume_m3(project, pieces, stability),
+        volume_m3=_volume_m3(project, walls, new, stability) + sum(piece.volume_m3 for piece in steps),
         mass_kg=mass_per_m(wood) * sum(stick.stock_m for stick in bought.sticks),
+        steps=steps,
         findings=findings_of(told),
     )
 
 
-def wanted_of(project: Project, pieces: Sequence[Piece], stability: Stability) -> list[tuple[str, float]]:
-    """Id and length of every piece, tie and cross-piece."""
+def wanted_of(
+    project: Project, walls: Walls, pieces: Sequence[Piece], stability: Stability, steps: Sequence[StepPiece]
+) -> list[tuple[str, float]]:
+    """Id and length of everything to be cut: the pieces given, ties and cross-pieces not there yet, steps."""
     wanted = [(piece.id, piece.length_m) for piece in pieces]
-    for tie in stability.ties:
+    for tie in ties_to_come(walls, stability):
         wanted += [(tie.id, tie.length_m - project.timber.thickness_m), (f"{tie.id}/cross", tie.cross_length_m)]
-    return wanted
+    return wanted + [(piece.id, piece.length_m) for piece in steps]
 
 
-def _volume_m3(project: Project, pieces: Sequence[Piece], stability: Stability) -> float:
-    """Timber as built, skew ends taken at their mean length."""
+def _volume_m3(project: Project, walls: Walls, pieces: Sequence[Piece], stability: Stability) -> float:
+    """Timber of pieces and ties as built, skew ends taken at their mean length."""
     wood = project.timber
     found = sum(
         (piece.end_m[0] + piece.end_m[1] - piece.start_m[0] - piece.start_m[1]) / 2.0
         * wood.thickness_m * (piece.top_m - piece.bottom_m)
         for piece in pieces
     )  # fmt: skip
-    ties = sum(tie.length_m - wood.thickness_m + tie.cross_length_m for tie in stability.ties)
+    ties = sum(tie.length_m - wood.thickness_m + tie.cross_length_m for tie in ties_to_come(walls, stability))
     return found + ties * wood.thickness_m * wood.course_m
 
 
@@ -97,19 +110,3 @@ def _fasteners(
     pins = corner_pins(walls, pieces, sizes, needs.corner_pins) if project.brief.pins else []
     found = [*screws(walls, pieces, stability, sizes, pins), *pins]
     return (*found, *tie_screws(project, walls, stability, sizes, needs.tie_screws))
-
-
-def _lines(fasteners: Sequence[Fastener], base_pins: int, sizes: Sizes) -> tuple[FastenerLine, ...]:
-    """How many of each kind and size."""
-    count = Counter(fastener.kind for fastener in fasteners)
-    rows = (
-        FastenerLine("screw", "structural screws, each course to the one below", SCREW_DIAMETER_M, sizes.screw_m, 0.0,
-                     coating(SCREW_DIAMETER_M), count["screw"]),
-        FastenerLine("corner pin", "bars through the lapped corners", PIN_DIAMETER_M, sizes.corner_pin_m,
-                     PIN_DIAMETER_M, coating(PIN_DIAMETER_M), count["corner pin"]),
-        FastenerLine("tie screw", "lag screws through the face and the cross-piece into each tie", SCREW_DIAMETER_M,
-                     sizes.tie_screw_m, sizes.tie_pilot_m, coating(SCREW_DIAMETER_M), count["tie screw"]),
-        FastenerLine("base pin", "bars through the lowest course into the ground", PIN_DIAMETER_M, PIN_LENGTH_M,
-                     PIN_DIAMETER_M, coating(PIN_DIAMETER_M), base_pins),
-    )  # fmt: skip
-    return tuple(row for row in rows if row.count)

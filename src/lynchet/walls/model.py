@@ -12,11 +12,12 @@ from the lowest course of the leg, 1 first.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
 from lynchet.core.findings import Finding
+from lynchet.core.standing import Standing
 from lynchet.walls.pegs import SettingOut
 
 Point = tuple[float, float]
@@ -305,6 +306,8 @@ class Walls:
     steps: tuple[FootingStep, ...]
     setting_out: SettingOut
     findings: tuple[Finding, ...]
+    standing: Standing = field(default_factory=Standing)
+    """What of it stands already: the stages that count what is to come leave it out."""
 
     @cached_property
     def _legs(self) -> dict[str, Leg]:

@@ -40,20 +40,20 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     nodes = nodes_of(terraces)
     legs, plumb = built_legs(project, terraces, bare, nodes, standing)
     legs, over = over_found(project, ground.surface, (legs, nodes), terraces.lattice, standing)
-    standing = with_followers(standing, legs, nodes)
+    followed = with_followers(standing, legs, nodes)
     try:
-        runs = all_runs(legs, nodes, terraces.lattice, standing)
+        runs = all_runs(legs, nodes, terraces.lattice, followed)
     except (Crossed, StubRun) as refusal:
         finding = _refusal(refusal, legs, project)
         return Walls((), (), (), (), SettingOut((), (), (), "", 0.0, (), ()), (finding,))
     steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
     findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps)]
-    findings += [*over_findings(project, over), *standing_findings(project, legs, standing, runs)]
+    findings += [*over_findings(project, over), *standing_findings(project, legs, followed, runs)]
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "
                                 f"{length_text(0.05, project.units)} of the levels wished.", "area"))  # fmt: skip
     out = setting_out(project, terraces, tuple(legs.values()), nodes)
-    return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings))
+    return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings), standing)
 
 
 def _plumb(plumb: list[Plumb]) -> list[Finding]:

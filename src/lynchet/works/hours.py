@@ -85,7 +85,7 @@ def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Ta
     made = _Book(job, book, book["haul away"] if own_haul else carried_rate(job, book["haul away"]))
     begin = _Named("site/set up", "set up: planks on the barrow run, heap and drop zone marked")
     made.add(_task(made, "set up", 0, 1.0, (), begin))
-    length = sum(part.length_m for part in parts.values())
+    length = sum(part.new_m for part in parts.values())
     mark = _Named("site/set out", "set out the walls with strings and gauge rod")
     made.add(_task(made, "set out", 0, length, ("site/set up",), mark))
     done: tuple[str, ...] = ("site/set out",)

@@ -18,7 +18,7 @@ SEVERAL = {
     "soil": ("bed_soil", "fill_soil"),
     "pipe": ("drain_pipe", "solid_pipe"),
     "fittings": ("bend_22", "bend_45", "bend_90", "tee", "wye", "cap"),
-    "screws": ("screw", "tie_screw"),
+    "screws": ("screw", "tie_screw", "step_screw"),
     "pins": ("base_pin", "corner_pin"),
     "plants": ("plant",),
     "labor": ("labour",),

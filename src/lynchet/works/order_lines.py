@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import isclose
 
+from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
 from lynchet.timber.model import FastenerLine, StockLine
 from lynchet.units.format import length, small
 from lynchet.works.items import TIMBER, Item, items, plain_key
@@ -18,7 +19,8 @@ from lynchet.works.wall_parts import WallPart, length_of
 
 _NONE = 1e-9
 _G_KN = 9.80665e-3
-_FASTENERS = {"base pin": "base_pin", "corner pin": "corner_pin", "screw": "screw", "tie screw": "tie_screw"}
+_FASTENERS = {"base pin": "base_pin", "corner pin": "corner_pin", "screw": "screw", "tie screw": "tie_screw",
+              "step screw": "step_screw"}  # fmt: skip
 _LOOSE = {"fill": "fill_soil", "bed soil": "bed_soil", "compost": "compost", "mulch": "mulch"}
 _FOUND_OF = "PRACTICE"
 
@@ -50,7 +52,6 @@ def order_lines(job: Job, parts: dict[int, WallPart], prices: PriceList) -> tupl
     rows = [row for row in job.timber.stock if row.bought + row.on_hand > 0]
     found = [_stick_line(job, row, prices, place == 0) for place, row in enumerate(rows)]
     wanted: Iterable[Wanted] = (
-        *_steps(job),
         *_stone(job, parts),
         *_drain(job),
         *_fixings(job),
@@ -135,27 +136,6 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
     )
 
 
-def _steps(job: Job) -> Iterator[Wanted]:
-    """Timber of the frames of the steps: round each box, as many courses as it is high. No cut sheet has it."""
-    timber = job.project.timber
-    metres = 0.0
-    for flight in job.terraces.flights:
-        for tread in flight.treads:
-            around = length_of((*tread.outline_m, tread.outline_m[0])) - 4.0 * timber.thickness_m
-            solid = (
-                _ring_m2(tread.outline_m) / timber.thickness_m
-            )  # a box narrower than two timbers is timber all through
-            metres += min(around, solid) * max(1, round((tread.top_m - tread.bottom_m) / timber.course_m))
-    flights = tuple(flight.id for flight in job.terraces.flights)
-    yield Wanted(
-        "step_timber",
-        metres,
-        flights,
-        note="same timber as the walls; not in the cut sheet",
-        own_keys=("step_timber", TIMBER),
-    )
-
-
 def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
     chains = tuple(dict.fromkeys(stone.chain for stone in job.water.stone))
     pits = [body for body in job.water.bodies if body.kind == "soakaway"]
@@ -173,7 +153,11 @@ def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
     )
     yield Wanted("drain_stone", quantity, (*chains, *(pit.id for pit in pits)), note=note)
     legs = tuple(dict.fromkeys(leg for part in parts.values() for leg in part.legs))
-    yield Wanted("base_stone", sum(part.base_m3 for part in parts.values()), legs)
+    under = [(flight.id, tread) for flight in job.terraces.flights for tread in on_ground(flight)]
+    steps = sum(_ring_m2(tread.outline_m) * STEP_STONE_M for _, tread in under)
+    flights = tuple(dict.fromkeys(flight for flight, _ in under))
+    note = "under the steps too" if flights else ""
+    yield Wanted("base_stone", sum(part.base_m3 for part in parts.values()) + steps, (*legs, *flights), note=note)
 
 
 def _ring_m2(outline_m: tuple[tuple[float, float], ...]) -> float:

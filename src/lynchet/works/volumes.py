@@ -80,7 +80,9 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
 
 
 def _shared(volume: float, parts: Mapping[int, WallPart]) -> dict[int, float]:
-    weights = {stage: part.length_m + part.pipe_m for stage, part in parts.items()}
+    weights = {stage: part.new_m + part.pipe_m for stage, part in parts.items()}
+    if sum(weights.values()) <= 0:  # all walls stand, and something is dug beside them
+        weights = {stage: part.length_m for stage, part in parts.items()}
     whole = sum(weights.values())
     return {stage: volume * weight / whole for stage, weight in weights.items()} if whole > 0 else {}
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import dist, inf
 
+from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.bedding import STONE_BED_M
 from lynchet.walls.model import Leg, Run
 from lynchet.works.job import Job
@@ -27,6 +28,8 @@ class WallPart:
     legs: list[str] = field(default_factory=list)
     length_m: float = 0.0
     """Of wall, in plan."""
+    new_m: float = 0.0
+    """Of it, where not even the lowest course stands."""
     first_m: float = 0.0
     """Of timber of the lowest courses."""
     course_m: float = 0.0
@@ -50,52 +53,43 @@ class _Cell:
     stage: int
     base: int
 
+    @property
+    def middle_m(self) -> float:
+        """Station of its middle."""
+        return 0.5 * (self.start_m + self.end_m)
 
-class Stages:
-    """Which stage builds what."""
+
+class Stages(BuiltWith):
+    """Which stage builds what: the terrace it is built with."""
 
     def __init__(self, job: Job) -> None:
-        self.highest = max((face.terrace for face in job.terraces.faces), default=0)
-        self.last = self.highest + 1
-        self._beds = {face.id: face.terrace for face in job.terraces.faces if face.terrace}
-        self._flights = {flight.id: self._number(flight.id) for flight in job.terraces.flights}
-
-    def _number(self, flight: str) -> int:
-        tail = flight.rpartition(".")[2]
-        return min(int(tail), self.last) if tail.isdigit() else 1
-
-    def of(self, high: str, low: str) -> int:
-        """Stage of a wall between two faces: that of the bed it holds, else the one after the bed it stands on."""
-        if high in self._beds:
-            return self._beds[high]
-        if high in self._flights:
-            return self._flights[high]
-        if low in self._beds:
-            return min(self._beds[low] + 1, self.last)
-        return 1
-
-    def of_flight(self, flight: str) -> int:
-        """Stage with which a flight is built: that of the terrace it leads to."""
-        return self._flights.get(flight, 1)
+        super().__init__(job.terraces)
 
 
 def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
-    """The walls by stage, rising; their lengths and volumes add up to what is placed."""
+    """The walls by stage, rising; their lengths and volumes add up to what is placed, less what stands already."""
     parts: dict[int, WallPart] = defaultdict(WallPart)
+    standing = job.walls.standing
     cells = {leg.id: _cells(leg, stages) for leg in job.walls.legs if leg.segments}
     for leg in job.walls.legs:
         for cell in cells.get(leg.id, ()):
             part = parts[cell.stage]
             part.length_m += cell.end_m - cell.start_m
+            if not standing.stands(leg.id, cell.base, cell.middle_m):
+                part.new_m += cell.end_m - cell.start_m
             if leg.id not in part.legs:
                 part.legs.append(leg.id)
     for run in job.walls.runs:
-        for cell, metres in _shares(run, cells[run.leg]):
+        for cell, metres, middle in _shares(run, cells[run.leg]):
+            if standing.stands(run.leg, run.course, middle):
+                continue
             if cell.base == run.course:
                 parts[cell.stage].first_m += metres
             else:
                 parts[cell.stage].course_m += metres
     for tie in job.stability.ties:
+        if standing.stands(tie.leg, tie.course, tie.station_m):
+            continue
         part = parts[_at(cells[tie.leg], tie.station_m).stage]
         part.course_m += tie.length_m - job.project.timber.thickness_m + tie.cross_length_m
     for leg in job.walls.legs:
@@ -140,22 +134,24 @@ def _at(cells: list[_Cell], station_m: float) -> _Cell:
     return best
 
 
-def _shares(run: Run, cells: list[_Cell]) -> Iterator[tuple[_Cell, float]]:
-    """A run's length by cells; what reaches past them (laps) goes with the nearest."""
+def _shares(run: Run, cells: list[_Cell]) -> Iterator[tuple[_Cell, float, float]]:
+    """A run's length by cells, each with a station in its middle; what reaches past them (laps) goes with the
+    nearest, and with the middle of the run."""
     start = 0.5 * (run.start.line_m + run.start.far_m)
     end = 0.5 * (run.end.line_m + run.end.far_m)
     left = end - start
     best, most = None, -1.0
     for cell in cells:
-        part = min(end, cell.end_m) - max(start, cell.start_m)
-        if part <= 0:
+        low, high = max(start, cell.start_m), min(end, cell.end_m)
+        if high <= low:
             continue
-        yield cell, part
-        left -= part
-        if part > most:
-            best, most = cell, part
+        yield cell, high - low, 0.5 * (low + high)
+        left -= high - low
+        if high - low > most:
+            best, most = cell, high - low
     if abs(left) > 0:
-        yield best or _at(cells, 0.5 * (start + end)), left
+        middle = 0.5 * sum(run.inner_m)
+        yield best or _at(cells, 0.5 * (start + end)), left, middle
 
 
 def _stone_beds(job: Job, leg: Leg, cells: list[_Cell]) -> Iterator[tuple[int, float]]:
@@ -167,11 +163,12 @@ def _stone_beds(job: Job, leg: Leg, cells: list[_Cell]) -> Iterator[tuple[int, f
                 continue
             left = end - start
             for cell in cells:
-                part = min(end, cell.end_m) - max(start, cell.start_m)
-                if part > 0:
-                    left -= part
-                    yield cell.stage, part * leg.thickness_m * STONE_BED_M
-            if left != 0:
+                low, high = max(start, cell.start_m), min(end, cell.end_m)
+                if high > low:
+                    left -= high - low
+                    there = job.walls.standing.stands(leg.id, segment.base, 0.5 * (low + high))
+                    yield cell.stage, 0.0 if there else (high - low) * leg.thickness_m * STONE_BED_M
+            if left != 0 and not job.walls.standing.stands(leg.id, segment.base, 0.5 * (start + end)):
                 yield _at(cells, 0.5 * (start + end)).stage, left * leg.thickness_m * STONE_BED_M
 
 

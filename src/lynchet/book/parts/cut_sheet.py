@@ -6,9 +6,12 @@ from collections.abc import Iterator
 
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.texts import Words
+from lynchet.drawings.cut_sheets import step_name
 from lynchet.drawings.wall_facts import piece_marks
 from lynchet.plan.model import Plan
+from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick
+from lynchet.timber.steps import SAWN_M
 from lynchet.units.format import area, length, mass, small
 
 
@@ -56,14 +59,22 @@ def _stock(stick: Stick, units: str, words: Words) -> str:
 
 
 def piece_names(plan: Plan) -> dict[str, str]:
-    """What the wall sheets call every piece: wall and mark ("W2 1a"); ties as "tie" and their own id."""
+    """What the wall sheets call every piece: wall and mark ("W2 1a"); ties as "tie" and their own id; timbers of steps
+    by flight, riser and side."""
     names: dict[str, str] = {}
     for leg in plan.walls.legs:
         if leg.segments:
             names |= {piece: f"{leg.id} {mark}" for piece, mark in piece_marks(plan, leg).items()}
     for tie in plan.stability.ties:
         names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", f"cross-piece of {tie.id}"
-    return names
+    return names | {piece.id: _step(plan, piece) for piece in plan.timber.steps}
+
+
+def _step(plan: Plan, piece: StepPiece) -> str:
+    wood = plan.project.timber
+    if piece.width_m >= wood.thickness_m - SAWN_M:
+        return step_name(piece)
+    return f"{step_name(piece)} (sawn along to {small(piece.width_m, plan.project.units)})"
 
 
 def _fixings(plan: Plan, words: Words) -> Iterator[Block]:

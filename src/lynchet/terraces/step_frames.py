@@ -1,0 +1,117 @@
+"""The timbers of flights of steps: each box a frame of whole courses, filled with soil, on stone where it rests on
+the ground."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil, dist
+
+from lynchet.core.plane import Point, minus, move, unit
+from lynchet.terraces.model import Flight, Tread
+
+STEP_STONE_M = 0.10
+"""Stone under the boxes of a flight. PRACTICE."""
+HOLLOW_M = 0.001
+"""A box with no more than this inside its timbers is timber all through."""
+
+
+@dataclass(frozen=True)
+class StepPiece:
+    """One timber of a step, square at both ends."""
+
+    id: str
+    """Tread and side: "S0.2/1/front", with the layer from below where there are several: "S0.2/1/front.2"; timbers
+    between front and back of a box without a hollow are "middle1" and so on."""
+    flight: str
+    tread: str
+    layer: int
+    """From below, 0 first."""
+    side: str
+    outline_m: tuple[Point, ...]
+    bottom_m: float
+    top_m: float
+    length_m: float
+    width_m: float
+    """Across, in plan: less than the timber where it is sawn along."""
+
+    @property
+    def volume_m3(self) -> float:
+        """As built."""
+        return self.length_m * self.width_m * (self.top_m - self.bottom_m)
+
+    @property
+    def riser(self) -> int:
+        """Number of its riser from the foot."""
+        return int(self.tread.rpartition("/")[2])
+
+
+def step_pieces(flights: Sequence[Flight], thickness_m: float, course_m: float) -> tuple[StepPiece, ...]:
+    """Every timber of every flight, from the foot up.
+
+    Front and back run the full width of the flight, the sides stand between them. A box too short to have a hollow
+    is made of timbers side by side, the last sawn along to what is left.
+
+    Args:
+        flights: with their treads.
+        thickness_m: width of the timber in plan.
+        course_m: height of one timber.
+    """
+    return tuple(piece for flight in flights for tread in flight.treads
+                 for piece in _of_tread(flight, tread, thickness_m, course_m))  # fmt: skip
+
+
+def _of_tread(flight: Flight, tread: Tread, thickness_m: float, course_m: float) -> Iterator[StepPiece]:
+    layers = max(1, round((tread.top_m - tread.bottom_m) / course_m))
+    high = (tread.top_m - tread.bottom_m) / layers
+    parts = list(_plan_parts(tread.outline_m, thickness_m))
+    for layer in range(layers):
+        bottom = tread.bottom_m + layer * high
+        tail = f".{layer + 1}" if layers > 1 else ""
+        for side, ring, length, width in parts:
+            name = f"{tread.id}/{side}{tail}"
+            yield StepPiece(name, flight.id, tread.id, layer, side, ring, bottom, bottom + high, length, width)
+
+
+def _plan_parts(box: tuple[Point, ...], thickness_m: float) -> Iterator[tuple[str, tuple[Point, ...], float, float]]:
+    """Side, outline, length and width of each timber of one layer; the box begins with the two corners of its front."""
+    wide, deep = dist(box[0], box[1]), dist(box[1], box[2])
+    across, along = unit(minus(box[1], box[0])), unit(minus(box[2], box[1]))
+
+    def part(u0: float, u1: float, v0: float, v1: float) -> tuple[Point, ...]:
+        corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))
+        return tuple(move(move(box[0], across, u), along, v) for u, v in corners)
+
+    if not hollow(box, thickness_m):
+        count = max(1, ceil(deep / thickness_m - HOLLOW_M / thickness_m))
+        marks = [thickness_m * n for n in range(count)] + [deep]
+        for n in range(count):
+            side = "front" if n == 0 else "back" if n == count - 1 else f"middle{n}"
+            yield side, part(0.0, wide, marks[n], marks[n + 1]), wide, marks[n + 1] - marks[n]
+        return
+    inner = deep - 2.0 * thickness_m
+    yield "front", part(0.0, wide, 0.0, thickness_m), wide, thickness_m
+    yield "left", part(0.0, thickness_m, thickness_m, thickness_m + inner), inner, thickness_m
+    yield "right", part(wide - thickness_m, wide, thickness_m, thickness_m + inner), inner, thickness_m
+    yield "back", part(0.0, wide, deep - thickness_m, deep), wide, thickness_m
+
+
+def hollow(box: tuple[Point, ...], thickness_m: float) -> tuple[Point, ...]:
+    """Outline of the inside of a box, turning the other way than the box; empty where it is timber all through."""
+    wide, deep = dist(box[0], box[1]), dist(box[1], box[2])
+    if min(wide, deep) <= 2.0 * thickness_m + HOLLOW_M:
+        return ()
+    across, along = unit(minus(box[1], box[0])), unit(minus(box[2], box[1]))
+    corners = ((thickness_m, thickness_m), (thickness_m, deep - thickness_m),
+               (wide - thickness_m, deep - thickness_m), (wide - thickness_m, thickness_m))  # fmt: skip
+    return tuple(move(move(box[0], across, u), along, v) for u, v in corners)
+
+
+def on_ground(flight: Flight) -> Iterator[Tread]:
+    """Treads that rest on stone on the ground: the lowest; all where the flight is let in."""
+    yield from flight.treads if flight.kind != "projecting" else flight.treads[:1]
+
+
+def whole_courses(top_m: float, rest_m: float, course_m: float, packed_m: float = 0.01) -> float:
+    """Underside of a box of whole courses that reaches down to a level, or comes within ``packed_m`` of it."""
+    return top_m - course_m * max(1, ceil((top_m - rest_m - packed_m) / course_m))
