@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import cos, pi, sin
 from string import ascii_uppercase
 
@@ -32,8 +32,28 @@ _LARGEST = {"metric": 50, "us": 48}
 _ROOM = (8.0, 8.0, 8.0, 8.0)
 _LETTER_MM = 2.2
 _AIR_MM = 0.25
+_SQUARE_MM = 8.0
 _MOST_ENTRIES = {"metric": 12, "us": 10}
 """More species than this stand in a table, without their botanical names."""
+
+
+@dataclass
+class _Taken:
+    """Boxes of the letters drawn so far, by the squares of the paper they touch."""
+
+    squares: dict[tuple[int, int], list[Box]]
+
+    def add(self, box: Box) -> bool:
+        """Take a box, unless it meets one taken before."""
+        touched = [(x, y) for x in range(int(box[0] // _SQUARE_MM), int(box[2] // _SQUARE_MM) + 1)
+                   for y in range(int(box[1] // _SQUARE_MM), int(box[3] // _SQUARE_MM) + 1)]  # fmt: skip
+        for square in touched:
+            for b in self.squares.get(square, ()):
+                if box[0] < b[2] and box[2] > b[0] and box[1] < b[3] and box[3] > b[1]:
+                    return False
+        for square in touched:
+            self.squares.setdefault(square, []).append(box)
+        return True
 
 
 def planting_sheet_names(plan: Planned) -> tuple[str, ...]:
@@ -83,7 +103,7 @@ def letters(plan: Planned) -> tuple[tuple[Species, str, int], ...]:
 def plant_items(plan: Planned, view: View) -> Iterable[Item]:
     """Every plant once: its letter where there is room for one, else a dot; and how wide its kind grows."""
     known = {species.botanical_name: letter for species, letter, _ in letters(plan)}
-    taken: list[Box] = []
+    taken = _Taken({})
     for planting in plan.planted.plantings:
         letter = known[planting.species.botanical_name]
         name = planting.id.replace("/", "-")
@@ -99,17 +119,16 @@ def _crown(at: Point, radius: float, view: View) -> tuple[Point, ...]:
     )
 
 
-def _plants(planting: Planting, letter: str, view: View, taken: list[Box]) -> Iterable[Item]:
+def _plants(planting: Planting, letter: str, view: View, taken: _Taken) -> Iterable[Item]:
     wide = width(letter, _LETTER_MM, "semibold") / 2 + _AIR_MM
     up, down = _LETTER_MM * (ASCENT - 0.5) + _AIR_MM, _LETTER_MM * (DESCENT + 0.5) + _AIR_MM
     for plant in planting.plants:
         x, y = view.paper(plant.point_m)
         box = (x - wide, y - up, x + wide, y + down)
         name = f"plant-{plant.id.replace('/', '-')}"
-        if any(box[0] < b[2] and box[2] > b[0] and box[1] < b[3] and box[3] > b[1] for b in taken):
+        if not taken.add(box):
             yield Symbol(id=name, layer="plants", z=1, name="dot", at=plant.point_m, role="plant", of=plant.id)
             continue
-        taken.append(box)
         yield Text(id=name, layer="plants", z=1, at=plant.point_m, text=letter, h=_LETTER_MM, weight="semibold",
                    anchor="c", shift_mm=(0.0, _LETTER_MM / 2), of=plant.id)  # fmt: skip
 

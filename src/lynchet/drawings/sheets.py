@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
@@ -33,20 +34,32 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
         stamp: firm, date and issue; sheets are numbered here.
         kept_back: draw also what is kept back (to test it).
     """
-    stamp = _numbered(plan, stamp or Stamp())
+    return {sheet.id: sheet for sheet in _built(plan, stamp or Stamp(), kept_back)}
+
+
+def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]:
+    """One sheet after the other, so that each can be lowered while its labels are still known."""
+    stamp = _numbered(plan, stamp)
     free = kept_back or "all" not in plan.withheld
-    found: list[Sheet | None] = [site_sheet(plan, stamp), terraces_plan(plan, stamp)]
-    found.append(water_sheet(plan, stamp) if free else None)
-    found.append(section_sheet(plan, stamp))
+    yield site_sheet(plan, stamp)
+    yield terraces_plan(plan, stamp)
+    if free:
+        yield from _one(water_sheet(plan, stamp))
+    yield from _one(section_sheet(plan, stamp))
     if free:
         for leg in wall_sheet_ids(plan):
-            found.extend(wall_sheets(plan, leg, stamp))
-        found += [setting_sheet(plan, stamp), *rod_sheets(plan, stamp)]
+            yield from wall_sheets(plan, leg, stamp)
+        yield from _one(setting_sheet(plan, stamp))
+        yield from rod_sheets(plan, stamp)
     if kept_back or not {"all", "cut-sheet"} & plan.withheld.keys():
-        found.extend(cut_sheets(plan, plan.timber, stamp))
+        yield from cut_sheets(plan, plan.timber, stamp)
     if free:
-        found += [planting_sheet(plan, stamp), soil_sheet(plan, stamp)]
-    return {sheet.id: sheet for sheet in found if sheet is not None}
+        yield from _one(planting_sheet(plan, stamp))
+        yield from _one(soil_sheet(plan, stamp))
+
+
+def _one(sheet: Sheet | None) -> tuple[Sheet, ...]:
+    return () if sheet is None else (sheet,)
 
 
 @dataclass(frozen=True)
@@ -64,7 +77,7 @@ class Drawn:
 
 def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
     """Every sheet that may be drawn, ready to be written."""
-    return tuple(Drawn(name, sheet, lower(sheet)) for name, sheet in sheets_of(plan).items())
+    return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in _built(plan, Stamp()))
 
 
 def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
