@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from demo_plans import demo
 from lynchet.core.frame import Frame
 from lynchet.exports.flat_nets import flat_triangles
 from lynchet.exports.gltf import plan_glb
@@ -25,7 +26,7 @@ from random_yards import realistic
 
 TYPES = {5126: np.dtype("<f4"), 5123: np.dtype("<u2"), 5125: np.dtype("<u4")}
 PARTS = {"SCALAR": 1, "VEC3": 3}
-SEEDS = (3, 4, 7)
+YARDS = (3, 4, 7, "side_yard")
 
 
 @dataclass(frozen=True)
@@ -67,10 +68,14 @@ def _read(data: bytes) -> Read:
     return Read(head, data[28 + size :])
 
 
-@pytest.fixture(scope="module", params=SEEDS)
+@pytest.fixture(scope="module", params=YARDS)
 def plan(request: pytest.FixtureRequest) -> Plan:
-    """Random yards, turned and mirrored."""
-    return plan_project(realistic(request.param)[0], effort=LIVE)
+    """Random yards, turned and mirrored, and a demo with plants."""
+    return (
+        demo(request.param)
+        if isinstance(request.param, str)
+        else plan_project(realistic(request.param)[0], effort=LIVE)
+    )
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from demo_plans import demo
 from lynchet.exports.earth_place import EarthPlace
 from lynchet.exports.geojson import missing_for_map, place_on_earth, plan_geojson
 from lynchet.exports.left_out import left_out
@@ -105,9 +106,11 @@ def _twice(ring: list[list[float]]) -> float:
     return sum((a[0] - x0) * (b[1] - y0) - (b[0] - x0) * (a[1] - y0) for a, b in pairwise(ring))
 
 
-@pytest.fixture(scope="module", params=[3, 4, 7])
+@pytest.fixture(scope="module", params=[3, 7, "l_garden"])
 def plan(request: pytest.FixtureRequest) -> Plan:
-    """Random yards, turned and mirrored, with a place on earth."""
+    """Random yards, turned and mirrored, with a place on earth, and a demo with plants."""
+    if isinstance(request.param, str):
+        return demo(request.param)
     return plan_project(_at(realistic(request.param)[0], 200.0), effort=LIVE)
 
 

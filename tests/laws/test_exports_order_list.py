@@ -4,28 +4,38 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import datetime
 from io import BytesIO
 from typing import Any
 
 import pytest
 from openpyxl import load_workbook
 
+from demo_plans import demo
 from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
-from lynchet.project.money import ItemPrice, Prices
+from lynchet.project.money import ItemPrice, Prices, WorksWish
 from lynchet.works.model import Works
 from random_yards import realistic
 
 
 @pytest.fixture(scope="module")
-def works() -> Works:
-    """A random yard with some prices known (invented figures)."""
+def plan() -> Plan:
+    """A random yard with some prices known and a start (invented figures)."""
     project, _ = realistic(4)
     prices = Prices(
         "EUR", (ItemPrice("timber", 31.5), ItemPrice("stone", 52.0), ItemPrice("labour", 40.0)), 0.12, 0.08, 0.2
     )
-    return plan_project(replace(project, prices=prices), effort=LIVE).works
+    wish = WorksWish(crew=2, day_h=7.0, start="2027-03-15")
+    return plan_project(replace(project, prices=prices, works=wish), effort=LIVE)
+
+
+@pytest.fixture(scope="module")
+def works(plan: Plan) -> Works:
+    """What its works stage gives."""
+    return plan.works
 
 
 def _computed(formula: Any, page: str, cell: str) -> float:
@@ -80,3 +90,63 @@ def test_totals_cover_every_line_once(works: Works) -> None:
     assert page[f"G{last + 1}"].value == pytest.approx(known)
     assert page[f"G{last + 2}"].value == sum(line.unit_price is None for line in works.order)
     assert load_workbook(BytesIO(data))["Order list"][f"G{last + 1}"].value == f"=SUM(G4:G{last})"
+
+
+def test_an_amount_or_an_hour_changed_changes_the_hours(works: Works) -> None:
+    """Hours of a task are its amount times the yellow hours for one of it; all three columns are summed."""
+    page = load_workbook(BytesIO(order_xlsx(works, "Test yard")))["Hours"]
+    for row, task in enumerate(works.tasks, start=4):
+        assert [page[f"{letter}{row}"].value for letter in "HIJ"] == [f"=C{row}*{letter}{row}" for letter in "EFG"]
+        assert page[f"C{row}"].value * page[f"F{row}"].value == pytest.approx(task.hours.likely)
+        for letter in "CEFG":
+            assert page[f"{letter}{row}"].fill.fgColor.rgb == "FFFFF4C2"
+    price = load_workbook(BytesIO(order_xlsx(works, "Test yard")))["Price"]
+    last = 4 + len(works.tasks)
+    assert price["B6"].value == f"=Hours!I{last}*B5" and page[f"I{last}"].value == f"=SUM(I4:I{last - 1})"
+
+
+def test_days_have_real_dates(works: Works) -> None:
+    """The date cell is a date, the same as the plan's; every step of the day is told."""
+    page = load_workbook(BytesIO(order_xlsx(works, "Test yard")))["Days"]
+    for row, day in enumerate(works.days, start=4):
+        assert page[f"A{row}"].value == day.number
+        found = page[f"B{row}"].value
+        assert isinstance(found, datetime) and found.date().isoformat() == day.date != ""
+        assert all(step.words in page[f"C{row}"].value for step in day.steps)
+    assert works.days
+
+
+def test_pages_print_on_one_width_with_their_heads(plan: Plan) -> None:
+    """Landscape, one page wide, heads repeated, panes frozen under them, no column too narrow for a number."""
+    book = load_workbook(BytesIO(order_xlsx(plan.works, "Test yard", demo("l_garden").planted)))
+    assert book.sheetnames == ["Order list", "Hours", "Price", "Days", "Plants"]
+    for page in book:
+        assert page.page_setup.orientation == "landscape"
+        assert page.sheet_properties.pageSetUpPr.fitToPage and page.page_setup.fitToHeight == 0
+        assert page.print_title_rows == "$3:$3" and page.freeze_panes == "A4"
+        for row in page.iter_rows(min_row=4):
+            for cell in row:
+                if isinstance(cell.value, float | int):
+                    width = page.column_dimensions[cell.column_letter].width
+                    assert len(f"{cell.value:,.2f}") + 1 <= width + 3, (page.title, cell.coordinate)
+
+
+def test_plants_have_a_page_of_their_own(works: Works) -> None:
+    """One row for each planting with its count, the sum under them; no page where nothing is planted."""
+    planted = demo("l_garden").planted
+    data = order_xlsx(works, "Test yard", planted)
+    page, values = load_workbook(BytesIO(data))["Plants"], load_workbook(BytesIO(data), data_only=True)["Plants"]
+    counts = [page[f"E{row}"].value for row in range(4, 4 + len(planted.plantings))]
+    assert counts == [one.count for one in planted.plantings] and counts
+    last = 4 + len(planted.plantings)
+    assert page[f"E{last}"].value == f"=SUM(E4:E{last - 1})" and values[f"E{last}"].value == sum(counts)
+    bare = order_xlsx(works, "Test yard", replace(planted, plantings=()))
+    assert "Plants" not in load_workbook(BytesIO(bare)).sheetnames
+
+
+def test_an_empty_plan_still_gives_a_sheet_that_adds_up(works: Works) -> None:
+    """No lines and no tasks: totals are nought, no formula runs over heads."""
+    empty = replace(works, order=(), tasks=(), days=())
+    book = load_workbook(BytesIO(order_xlsx(empty, "=Yard")))
+    assert book["Order list"]["G4"].value == "=0" and book["Hours"]["I4"].value == "=0"
+    assert book["Order list"]["A1"].data_type == "s" and book["Order list"]["A1"].value == "Order list: =Yard"
