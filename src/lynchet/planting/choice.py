@@ -7,8 +7,9 @@ chosen that take the usual range; where light or zone is not known, none is chos
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from math import inf
 
 from lynchet.planting.model import Part
 from lynchet.planting.plant_fit import BedSite, Moisture, pair_misfits, site_misfits
@@ -86,7 +87,11 @@ def misfits(plant: Plant, site: Site) -> tuple[str, ...]:
     off = set(site.unknown)
     order = ("light", "moisture", "zone", "ph")
     missed = [name for name in order if name in found and name not in off]
-    return tuple(missed + (["width"] if plant.spread_m > site.width_m + 1e-9 else []))
+    return tuple(missed + (["width"] if _too_wide(plant, site) else []))
+
+
+def _too_wide(plant: Plant, site: Site) -> bool:
+    return plant.spread_m > site.width_m + 1e-9
 
 
 def part_for(plant: Plant, there: Sequence[Part]) -> Part:
@@ -114,11 +119,22 @@ def candidates(site: Site, wanted: Wanted) -> tuple[Plant, ...]:
     """Plants that may be chosen for a bed, in the order of the table."""
     if not site.enough:
         return ()
-    return tuple(plant for plant in plant_table() if _may(plant, site, wanted))
+    return tuple(plant for plant in _suited(replace(site, width_m=inf), wanted) if not _too_wide(plant, site))
 
 
-def _may(plant: Plant, site: Site, wanted: Wanted) -> bool:
-    """Fits in all that is known and in the usual range of what is not, does no known harm, is not kept out."""
+@lru_cache(maxsize=64)
+def _suited(site: Site, wanted: Wanted) -> tuple[Plant, ...]:
+    """Plants that suit a bed of any width: beds differ in width with every corner that moves, in little else."""
+    return tuple(plant for plant in _allowed(wanted) if _suits(plant, site))
+
+
+@lru_cache(maxsize=64)
+def _allowed(wanted: Wanted) -> tuple[Plant, ...]:
+    """Plants that may be chosen anywhere: that do no known harm, are not kept out and are what is wanted."""
+    return tuple(plant for plant in plant_table() if _may(plant, wanted))
+
+
+def _may(plant: Plant, wanted: Wanted) -> bool:
     if plant.terrace_fit != "yes" or plant.toxicity_caution or plant.habit == "climber" or plant.type in _LATER:
         return False
     if {"runner", "suckers"} & set(plant.spread_mode) or any(c.severity == "avoid" for c in cautions_of(plant)):
@@ -127,8 +143,11 @@ def _may(plant: Plant, site: Site, wanted: Wanted) -> bool:
         return False
     if _kept_out(plant, wanted.avoid) or (wanted.food and not plant.edible):
         return False
-    if plant.type in _CROPS and not wanted.food and plant.type not in wanted.kinds:
-        return False
+    return plant.type not in _CROPS or wanted.food or plant.type in wanted.kinds
+
+
+def _suits(plant: Plant, site: Site) -> bool:
+    """Fits in all that is known and in the usual range of what is not."""
     moist = (site.moisture,) if site.moisture else USUAL_MOISTURE
     low, high = (site.ph, site.ph) if site.ph is not None else USUAL_PH
     usual = set(moist) <= set(plant.moisture) and plant.ph_min <= low and high <= plant.ph_max
@@ -144,10 +163,18 @@ def _kept_out(plant: Plant, avoid: Sequence[str]) -> bool:
     return bool(traits & set(avoid))
 
 
-@lru_cache(maxsize=512)
 def cautions_of(plant: Plant) -> tuple[SpreadCaution, ...]:
     """Cautions about a plant that spreads."""
-    return tuple(caution for caution in spread_cautions() if caution.botanical_name == plant.botanical_name)
+    return _cautions().get(plant.botanical_name, ())
+
+
+@cache
+def _cautions() -> dict[str, tuple[SpreadCaution, ...]]:
+    """Cautions by plant, in file order."""
+    found: dict[str, tuple[SpreadCaution, ...]] = {}
+    for caution in spread_cautions():
+        found[caution.botanical_name] = (*found.get(caution.botanical_name, ()), caution)
+    return found
 
 
 @lru_cache(maxsize=256)
@@ -160,16 +187,33 @@ def mix(site: Site, wanted: Wanted, slots: tuple[Slot, ...], there: tuple[Plant,
         slots: free ones, in the order filled.
         there: the user's own plants in this bed.
     """
-    pool = candidates(site, wanted)
+    pool = [plant for plant in candidates(site, wanted) if plant not in there]
+    for other in there:
+        pool = _beside(pool, other)
     taken, chosen = list(there), []
     for slot in slots:
         for _ in range(slot.count):
             best = _best(pool, slot, taken, wanted)
             if best is None:
                 break
+            pool = _beside([plant for plant in pool if plant is not best], best)
             taken.append(best)
             chosen.append(Chosen(best, slot.part, _reasons(best, slot, taken[:-1], wanted)))
     return tuple(chosen)
+
+
+def _beside(pool: Sequence[Plant], other: Plant) -> list[Plant]:
+    """Plants that can share a bed with another."""
+    odd = _at_odds(other.botanical_name)
+    return [plant for plant in pool if plant.botanical_name not in odd]
+
+
+@lru_cache(maxsize=512)
+def _at_odds(name: str) -> frozenset[str]:
+    """Plants of the table that cannot share a bed with one of them."""
+    every = plant_table()
+    one = next(plant for plant in every if plant.botanical_name == name)
+    return frozenset(plant.botanical_name for plant in every if pair_misfits(plant, one))
 
 
 def _best(pool: Sequence[Plant], slot: Slot, taken: Sequence[Plant], wanted: Wanted) -> Plant | None:
@@ -180,28 +224,42 @@ def _best(pool: Sequence[Plant], slot: Slot, taken: Sequence[Plant], wanted: Wan
         if low <= plant.height_m <= high
         and plant.plant_spacing_m <= slot.deep_m + 1e-9
         and (slot.part == "front" or plant.habit != "trailing")
-        and plant not in taken
-        and not any(pair_misfits(plant, other) for other in taken)
     ]
-    return max(room, key=lambda plant: (_worth(plant, slot, taken, wanted), _backwards(plant)), default=None)
+    months = set(wanted.season) - _in_flower(taken)
+    worth = [_worth(plant, slot, months, wanted) for plant in room]
+    most = max(worth, default=0.0)
+    best = [plant for plant, value in zip(room, worth, strict=True) if value == most]
+    return max(best, key=lambda plant: _backwards(plant.botanical_name), default=None)
 
 
-def _backwards(plant: Plant) -> tuple[int, ...]:
+def _backwards(name: str) -> tuple[int, ...]:
     """Of two of equal worth the first by name."""
-    return tuple(-ord(letter) for letter in plant.botanical_name)
+    return tuple(-ord(letter) for letter in name)
+
+
+def _in_flower(taken: Sequence[Plant]) -> set[int]:
+    """Months in which some plant flowers."""
+    return {month for plant in taken if plant.showy for month in plant.bloom_months}
 
 
 def new_months(plant: Plant, taken: Sequence[Plant], season: Sequence[int]) -> list[int]:
     """Months of the season in which this plant would be the first to flower."""
     if not plant.showy:
         return []
-    covered = {month for other in taken if other.showy for month in other.bloom_months}
+    covered = _in_flower(taken)
     return [month for month in season if month in plant.bloom_months and month not in covered]
 
 
-def _worth(plant: Plant, slot: Slot, taken: Sequence[Plant], wanted: Wanted) -> float:
-    """Own weights (PRACTICE): bloom that is missing first, then insects, then trouble with spreading."""
-    worth = 3.0 * len(new_months(plant, taken, wanted.season))
+def _worth(plant: Plant, slot: Slot, months: set[int], wanted: Wanted) -> float:
+    """Own weights (PRACTICE): bloom that is missing first, then insects, then trouble with spreading.
+
+    Args:
+        plant: which.
+        slot: where.
+        months: of the season without a plant in flower.
+        wanted: kinds.
+    """
+    worth = 3.0 * len(months.intersection(plant.bloom_months)) if plant.showy else 0.0
     worth += 1.0 * (plant.pollinator == "yes") + 0.5 * (plant.evergreen == "yes")
     worth += 3.0 * (plant.type in wanted.kinds) + 2.0 * (slot.part == "front" and plant.habit == "trailing")
     return worth - 1.5 * len(cautions_of(plant))

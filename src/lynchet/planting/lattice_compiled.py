@@ -24,7 +24,7 @@ def _clear(u: float, v: float, ring: Array, clearance: float) -> bool:
         ax, ay = ring[side]
         bx, by = ring[(side + 1) % len(ring)]
         side_x, side_y, off_x, off_y = bx - ax, by - ay, u - ax, v - ay
-        share = min(max((off_x * side_x + off_y * side_y) / (side_x**2 + side_y**2), 0.0), 1.0)
+        share = min(max((off_x * side_x + off_y * side_y) / max(side_x**2 + side_y**2, 1e-300), 0.0), 1.0)
         nearest = min(nearest, (off_x - share * side_x) ** 2 + (off_y - share * side_y) ** 2)
         if clearance > SLACK and nearest < (clearance - SLACK) ** 2:
             return False

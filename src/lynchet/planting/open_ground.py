@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 from typing import Any
@@ -12,6 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
+from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import dot, unit
 from lynchet.planting.model import Part
 from lynchet.terraces.model import Face, Terraces
@@ -24,6 +25,8 @@ NARROW_M = 1.0
 """A bed narrower than this has no back of its own. PRACTICE."""
 LEAST_M2 = 0.04
 _GRID = 1e-5
+POLYGON = int(shapely.GeometryType.POLYGON)
+_AREAS = (POLYGON, int(shapely.GeometryType.MULTIPOLYGON))
 _FINER, _MOST = 12, 120
 """Grid points for each one sampled, and the most along one way."""
 _UPHILL = 0.7
@@ -50,12 +53,14 @@ class OpenBed:
 
 def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
     """Every bed, the lowest first."""
-    return [_bed(face, terraces, walls) for face in terraces.beds]
+    standing = [leg for leg in walls.legs if leg.segments]
+    timber = dict(zip((leg.id for leg in standing), polygons_of(_timber(leg) for leg in standing), strict=True))
+    return [_bed(face, terraces, walls, timber) for face in terraces.beds]
 
 
 def rings_of(shape: Any) -> list[Array]:
     """Outer rings of a shape, (n, 2) each, slivers left out, in order of place."""
-    if shapely.get_type_id(shape) == shapely.GeometryType.POLYGON:
+    if shapely.get_type_id(shape) == POLYGON:
         return [shapely.get_coordinates(shapely.get_exterior_ring(shape))[:-1]] if shape.area > LEAST_M2 else []
     parts = shapely.get_parts(shape)
     parts = parts[shapely.area(parts) > LEAST_M2]
@@ -84,11 +89,10 @@ def sample_points(soil: Any, count: int) -> Array:
     return np.asarray(inside[every.astype(np.intp)], dtype=float)
 
 
-def _bed(face: Face, terraces: Terraces, walls: Walls) -> OpenBed:
+def _bed(face: Face, terraces: Terraces, walls: Walls, timber: Mapping[str, Any]) -> OpenBed:
     held = [(leg, start, end) for leg in walls.legs for start, end in _held(leg, face.id)]
-    taken = [_timber(leg) for leg in _beside(face.id, walls)]
-    taken += [shapely.Polygon(ring) for ring in face.strip_m]
-    taken += _ways(face.id, terraces)
+    taken = [timber[leg.id] for leg in _beside(face.id, walls)]
+    taken += [*polygons_of(face.strip_m), *_ways(face.id, terraces)]
     soil = _less(face.polygon, taken)
     width = strip_width(float(soil.area), float(soil.length)) if soil.area > 0 else 0.0
     return OpenBed(face, soil, width, _parts(soil, width, held, terraces))
@@ -124,15 +128,18 @@ def _beside(face: str, walls: Walls) -> list[Leg]:
     return [leg for leg in walls.legs if leg.segments and any(span.left == face for span in leg.spans)]
 
 
-def _timber(leg: Leg) -> Any:
+def _timber(leg: Leg) -> list[Point]:
     """All timber of a leg in plan, the lean taken in."""
-    courses = max(segment.top for segment in leg.segments) - leg.lowest_course
-    far = leg.thickness_m + leg.setback_m * courses
     start, end = leg.segments[0].start_m, leg.segments[-1].end_m
-    return shapely.Polygon([leg.point_at(s, o) for s, o in ((start, 0.0), (end, 0.0), (end, far), (start, far))])
+    return _quad(leg, start, end, _timber_depth(leg))
 
 
-def _less(shape: Any, taken: Sequence[Any]) -> Any:
+def _quad(leg: Leg, start_m: float, end_m: float, deep_m: float) -> list[Point]:
+    """A stretch of a leg from its outer face inwards."""
+    return [leg.point_at(s, o) for s, o in ((start_m, 0.0), (end_m, 0.0), (end_m, deep_m), (start_m, deep_m))]
+
+
+def _less(shape: Any, taken: Iterable[Any]) -> Any:
     """One after another: cheaper than to join what is taken first."""
     for part in taken:
         if shapely.intersects(shape, part):
@@ -141,9 +148,12 @@ def _less(shape: Any, taken: Sequence[Any]) -> Any:
 
 
 def _cut(shape: Any, part: Any) -> Any:
-    """Areas left of a shape; lines and points that snapping to the grid leaves over are dropped."""
+    """Areas left of a shape; lines and points that snapping to the grid leaves over are dropped.
+
+    The grid is needed: without it slivers stay along what is cut twice, and plants stand in rows along them.
+    """
     left = shapely.difference(shape, part, grid_size=_GRID)
-    if left.geom_type != "GeometryCollection":
+    if shapely.get_type_id(left) in _AREAS:
         return left
     return shapely.MultiPolygon([p for p in shapely.get_parts(left) if p.geom_type == "Polygon"])
 
@@ -169,8 +179,7 @@ def _parts(
     if width_m < NARROW_M or not ahead:
         return _named((*front, ("middle", rest)))
     back = _less(rest, _near(ahead, depth + (width_m - depth) / 2.0))
-    middle = _cut(rest, back)
-    return _named((*front, ("middle", middle), ("back", back)))
+    return _named((*front, ("middle", _cut(rest, back)), ("back", back)))
 
 
 def _named(parts: tuple[tuple[Part, Any], ...]) -> tuple[tuple[Part, Any], ...]:
@@ -179,12 +188,7 @@ def _named(parts: tuple[tuple[Part, Any], ...]) -> tuple[tuple[Part, Any], ...]:
 
 def _near(held: Sequence[tuple[Leg, float, float]], depth_m: float) -> list[Any]:
     """Strips this deep behind the timber of stretches of wall."""
-    strips = []
-    for leg, start, end in held:
-        far = _timber_depth(leg) + depth_m
-        corners: list[Point] = [leg.point_at(s, o) for s, o in ((start, 0.0), (end, 0.0), (end, far), (start, far))]
-        strips.append(shapely.Polygon(corners))
-    return strips
+    return list(polygons_of(_quad(leg, start, end, _timber_depth(leg) + depth_m) for leg, start, end in held))
 
 
 def _timber_depth(leg: Leg) -> float:

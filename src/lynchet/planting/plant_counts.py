@@ -139,7 +139,8 @@ def _inside(points: Array, ring: Array, clearance_m: float) -> NDArray[np.bool_]
     after = _next(ring)
     (ax, ay), (bx, by) = ring.T[:, :, None], after.T[:, :, None]
     side_x, side_y, off_x, off_y = bx - ax, by - ay, points[:, 0] - ax, points[:, 1] - ay
-    share = np.minimum(np.maximum((off_x * side_x + off_y * side_y) / (side_x**2 + side_y**2), 0.0), 1.0)
+    square = np.maximum(side_x**2 + side_y**2, 1e-300)  # a side may be all but nothing
+    share = np.minimum(np.maximum((off_x * side_x + off_y * side_y) / square, 0.0), 1.0)
     nearest = np.sqrt(((off_x - share * side_x) ** 2 + (off_y - share * side_y) ** 2).min(axis=0))
     between = (ay > points[:, 1]) != (by > points[:, 1])
     left = side_x * off_y - side_y * off_x > 0

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from lynchet.planting.open_ground import rings_of, strip_width
+from lynchet.planting.open_ground import POLYGON, rings_of, strip_width
 from lynchet.planting.plant_counts import lattice_points, row_spacing
 
 Array = NDArray[np.float64]
@@ -47,7 +47,7 @@ def places(shape: Any, spacings_m: Sequence[float]) -> list[Array]:
 
 def _holes(shape: Any) -> bool:
     """Whether a shape has holes; of one polygon asked straight, for that is quicker and by far the most are one."""
-    one = shapely.get_type_id(shape) == shapely.GeometryType.POLYGON
+    one = shapely.get_type_id(shape) == POLYGON
     return bool(np.any(shapely.get_num_interior_rings(shape if one else shapely.get_parts(shape))))
 
 
