@@ -66,7 +66,7 @@ def test_slants_and_weights_are_those_of_the_piece(plan: Plan) -> None:
         start, end = (float(row[f"{which} slants by [{unit}]"]) * size for which in ("start", "end"))
         mean = float(row[f"length [{unit}]"]) * size - (abs(start) + abs(end)) / 2
         assert mean * plan.project.timber.thickness_m == pytest.approx(piece.polygon.area, abs=1e-4)
-        assert (row["wall"], int(row["course"])) == (piece.leg, piece.course)
+        assert (row["wall or flight"], int(row["course"])) == (piece.leg, piece.course)
         kg = float(row[f"weight [{mass}]"]) * (POUND_KG if us else 1.0)
         assert kg == pytest.approx(weights[piece.id], abs=0.06)
         slanted += start != 0 or end != 0

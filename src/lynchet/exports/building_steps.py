@@ -1,10 +1,11 @@
-"""With which step of the building every placed thing comes: terraces from the lowest up, as the soil account counts."""
+"""Which step of the building a placed thing comes with: terraces from the lowest up, as the order of work counts."""
 
 from __future__ import annotations
 
 from lynchet.earth.solids import Owners
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed
+from lynchet.terraces.built_with import BuiltWith
 
 WHOLE_SITE = 0
 """What belongs to no terrace: pipes of the roof, soakaways, drains that cut off the slope above."""
@@ -15,8 +16,9 @@ class BuildingSteps:
 
     def __init__(self, plan: Plan) -> None:
         owners = Owners(plan.terraces, plan.walls, plan.water)
-        self._steps = {leg.id: owners.of_leg(leg.id) for leg in plan.walls.legs}
-        self._steps |= {tie.id: owners.of_leg(tie.leg) for tie in plan.stability.ties}
+        self._built = BuiltWith(plan.terraces)
+        self._legs = {leg.id: leg for leg in plan.walls.legs}
+        self._steps = {tie.id: owners.of_leg(tie.leg) for tie in plan.stability.ties}
         self._steps |= {flight.id: owners.of_flight(flight) for flight in plan.terraces.flights}
         self._steps |= {bed.id: bed.terrace for bed in plan.terraces.beds}
         self._steps |= {chain.id: owners.of_leg(chain.edges[0].leg) for chain in plan.water.chains}
@@ -27,6 +29,17 @@ class BuildingSteps:
             if outlet.drains:
                 self._steps[outlet.id] = min(owners.of_pipe(drain) for drain in outlet.drains)
 
+    @property
+    def highest(self) -> int:
+        """Number of the highest terrace; what is built after it stands on its bed."""
+        return self._built.highest
+
     def of(self, thing: Placed) -> int:
-        """Terrace number, or ``WHOLE_SITE``."""
-        return self._steps.get(thing.owner, WHOLE_SITE)
+        """Terrace number (of what belongs to a wall by the stretch its middle lies in), or ``WHOLE_SITE``."""
+        leg = self._legs.get(thing.owner)
+        if leg is None:
+            return self._steps.get(thing.owner, WHOLE_SITE)
+        n = len(thing.outline_m)
+        middle = sum(x for x, _ in thing.outline_m) / n, sum(y for _, y in thing.outline_m) / n
+        span = leg.span_at(leg.station_of(middle))
+        return self._built.of(span.high_face, span.low_face)

@@ -1,5 +1,7 @@
 """``plan.glb``: the plan in three dimensions as glTF 2.0 (binary), every placed thing a node of its own id.
 
+A step is a box seen through, its timbers are its children.
+
 Facts used (Khronos glTF 2.0 specification): metres, y up, anticlockwise front faces; a scene is a strict tree; accessor
 ``min`` and ``max`` are required for positions; without normals a viewer shades flat; base colours are linear; binary
 layout of chapter "GLB File Format". Axes: x = the file's x, z = minus the file's y, y = level. The scene's zero is the
@@ -20,16 +22,17 @@ from lynchet.exports.building_steps import WHOLE_SITE, BuildingSteps
 from lynchet.exports.ground_nets import ground_after, ground_before
 from lynchet.exports.solids import Mesh, prism
 from lynchet.plan.model import Plan
-from lynchet.plan.placed import Placed, placed
+from lynchet.plan.placed import Placed, placed, placed_steps
 
 _ROLES = {
-    "timber": "timber", "tie": "timber", "cross-piece": "timber", "step": "timber", "plant": "plant",
+    "timber": "timber", "tie": "timber", "cross-piece": "timber", "step timber": "timber", "plant": "plant",
+    "step": "fill",
     "stone": "stone", "stone bed": "stone", "fabric": "fill", "drain pipe": "water", "solid pipe": "water",
     "roof pipe": "water", "cut-off": "water", "fitting": "water", "outlet": "water", "soakaway": "water tone",
     "ground before": "earth", "ground after": "planted",
 }  # fmt: skip
 """Colour role by kind; steel and anything new is ``mid``."""
-_SEEN_THROUGH = {"ground before": 0.35, "fabric": 0.5, "plant": 0.6, "stone": 0.6, "soakaway": 0.6}
+_SEEN_THROUGH = {"ground before": 0.35, "step": 0.25, "fabric": 0.5, "plant": 0.6, "stone": 0.6, "soakaway": 0.6}
 _FLOAT, _UINT16, _UINT32 = 5126, 5123, 5125
 _POINTS, _INDICES = 34962, 34963
 """Targets of buffer views."""
@@ -41,6 +44,8 @@ def plan_glb(plan: Plan) -> bytes:
     ground = [writer.ground("ground before", ground_before(plan)), writer.ground("ground after", ground_after(plan))]
     children = [writer.node({"name": "ground", "children": ground})]
     steps = BuildingSteps(plan)
+    for timber in placed_steps(plan.timber):
+        writer.inside.setdefault(timber.id.rpartition("/")[0], []).append(timber)
     by_step: dict[int, dict[str, list[Placed]]] = {}
     for thing in placed(plan):
         by_step.setdefault(steps.of(thing), {}).setdefault(thing.kind, []).append(thing)
@@ -50,6 +55,8 @@ def plan_glb(plan: Plan) -> bytes:
             for kind, things in kinds.items()
         ]
         name = "whole site" if step == WHOLE_SITE else f"terrace {step}"
+        if step > steps.highest:
+            name = f"above terrace {steps.highest}"
         children.append(writer.node({"name": name, "children": groups, "extras": {"step": step}}))
     root = writer.node({"name": plan.project.name or "Plan", "children": children})
     return writer.file(root)
@@ -67,6 +74,8 @@ class _Writer:
         self.accessors: list[dict[str, Any]] = []
         self.views: list[dict[str, Any]] = []
         self.data = bytearray()
+        self.inside: dict[str, list[Placed]] = {}
+        """Timbers by the step in whose box they lie."""
         self._same: dict[tuple[str, bytes], int] = {}
         self._material: dict[str, int] = {}
 
@@ -75,18 +84,24 @@ class _Writer:
         self.nodes.append(node)
         return len(self.nodes) - 1
 
-    def thing(self, thing: Placed, step: int) -> int:
-        """A placed thing: things of one shape share a mesh."""
+    def thing(self, thing: Placed, step: int, about: Any = None) -> int:
+        """A placed thing about a point (None: the scene's zero), what lies in it its children; shapes share meshes."""
         mesh = prism(thing, self.frame)
         at = mesh.points[0]
         local = _y_up(mesh.points - at)
         extras = {"kind": thing.kind, "owner": thing.owner, "step": step}
-        node = {"name": thing.id, "translation": _y_up((at - self.zero)[None])[0].tolist(), "extras": extras}
+        node = {
+            "name": thing.id,
+            "translation": _y_up((at - (self.zero if about is None else about))[None])[0].tolist(),
+            "extras": extras,
+        }
         if len(mesh.triangles):
             key = thing.kind, np.round(local * 1e7).astype(np.int64).tobytes()
             if key not in self._same:
                 self._same[key] = self.mesh(thing.kind, local, mesh.triangles)
             node["mesh"] = self._same[key]
+        if thing.id in self.inside:
+            node["children"] = [self.thing(one, step, at) for one in self.inside[thing.id]]
         return self.node(node)
 
     def ground(self, name: str, mesh: Mesh) -> int:

@@ -16,8 +16,8 @@ def pieces_csv(plan: Plan) -> str:
     """Every piece in the order it is cut, stick by stick; where both its faces differ, how far each end slants."""
     units = PlainUnits(plan.project.units)
     u = units.length
-    heads = ("stick", f"stick length [{u}]", "stick is", "cut", "piece", "name on the sheets", "wall", "course",
-             f"length [{u}]", f"start slants by [{u}]", f"end slants by [{u}]", f"bottom level [{u}]",
+    heads = ("stick", f"stick length [{u}]", "stick is", "cut", "piece", "name on the sheets", "wall or flight",
+             "course", f"length [{u}]", f"start slants by [{u}]", f"end slants by [{u}]", f"bottom level [{u}]",
              f"weight [{units.mass}]", "people to lift")  # fmt: skip
     return csv_text(heads, _pieces(plan, units))
 
@@ -26,6 +26,7 @@ def _pieces(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
     names, weights = piece_names(plan), {weight.piece: weight for weight in plan.timber.weights}
     laid = {piece.id: piece for piece in plan.pieces}
     ties = {tie.id: tie for tie in plan.stability.ties}
+    steps = {step.id: step for step in plan.timber.steps}
     for number, stick in enumerate(plan.timber.sticks, start=1):
         for cut, (key, length) in enumerate(zip(stick.pieces, stick.lengths_m, strict=True), start=1):
             piece, tie, weight = laid.get(key), ties.get(key.removesuffix("/cross")), weights.get(key)
@@ -37,6 +38,8 @@ def _pieces(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
                 slants = tuple(units.of_length(end[1] - end[0]) for end in (piece.start_m, piece.end_m))
             elif tie is not None:
                 where, bottom = (tie.leg, tie.course), tie.bottom_m
+            elif key in steps:
+                where, bottom = (steps[key].flight, None), steps[key].bottom_m
             lift: tuple[Cell, ...] = (None, None) if weight is None else (units.of_mass(weight.mass_kg), weight.people)
             yield (number, units.of_length(stick.stock_m), stick.source, cut, key, names.get(key, key), *where,
                    units.of_length(length), *slants, units.of_length(bottom), *lift)  # fmt: skip
