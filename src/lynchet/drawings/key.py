@@ -227,6 +227,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "strip": ("path strip, kept free", _box_entry(fill="path", pen="fine")),
     "path": ("path at the level of the ground", _box_entry(fill="path", pen="fine")),
     "steps": ("steps, the arrow points up", _steps),
+    "step cut": ("step, cut across", _box_entry(6, 2.0, fill="path", pen="visible")),
     "bank": ("bank, sloped down", _bank),
     "house": ("house", _box_entry(hatch="house", pen="cut")),
     "no dig": ("no digging, no heap, no barrow", _box_entry(fill="warn tone", hatch="no dig", hatch_role="warn",

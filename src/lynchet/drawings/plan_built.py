@@ -152,7 +152,7 @@ def flight_items(plan: Planned) -> Iterable[Item]:
         for n, tread in enumerate(flight.treads):
             yield Area(id=f"tread-{flight.id}-{n:02d}", layer="steps", rings=(tread.outline_m,), fill="path",
                        pen="visible", key="steps", of=tread.id)  # fmt: skip
-        foot, head = _walk(flight)
+        foot, head = walk(flight)
         yield Line(id=f"way-{flight.id}", layer="steps", z=1, pts=(foot, head), pen="visible", arrow=True, key="steps",
                    of=flight.id)  # fmt: skip
         yield Symbol(id=f"way-foot-{flight.id}", layer="steps", z=1, name="joint", at=foot, of=flight.id)
@@ -160,7 +160,7 @@ def flight_items(plan: Planned) -> Iterable[Item]:
                     weight="semibold", priority=2, gap_mm=2.0)  # fmt: skip
 
 
-def _walk(flight: Flight) -> tuple[Point, Point]:
+def walk(flight: Flight) -> tuple[Point, Point]:
     """From the middle of the foot to the middle of the head."""
     dx, dy = flight.direction
     middle_x = sum(x for x, _ in flight.outline_m) / len(flight.outline_m)

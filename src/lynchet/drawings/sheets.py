@@ -12,6 +12,7 @@ from lynchet.drawings.model import Sheet
 from lynchet.drawings.planting_sheet import planting_sheet, planting_sheet_names
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
 from lynchet.drawings.section import section_sheet
+from lynchet.drawings.section_sheets import section_sheet_names, section_sheets
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet, soil_sheet_names
@@ -47,6 +48,7 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]
         yield from _one(water_sheet(plan, stamp))
     yield from _one(section_sheet(plan, stamp))
     if free:
+        yield from section_sheets(plan, stamp)
         for leg in wall_sheet_ids(plan):
             yield from wall_sheets(plan, leg, stamp)
         yield from _one(setting_sheet(plan, stamp))
@@ -85,7 +87,8 @@ def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
     walls = (name for names in wall_sheet_names(plan).values() for name in names)
     pegs = ("setting-out",) if plan.walls.setting_out.points else ()
     ids = (
-        "site", "terraces", *water_sheet_names(plan), "section", *walls, *pegs, *rod_sheet_names(plan),
-        *cut_sheet_names(plan, plan.timber), *planting_sheet_names(plan), *soil_sheet_names(plan),
+        "site", "terraces", *water_sheet_names(plan), "section", *section_sheet_names(plan), *walls, *pegs,
+        *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber), *planting_sheet_names(plan),
+        *soil_sheet_names(plan),
     )  # fmt: skip
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

@@ -1,0 +1,160 @@
+"""One smaller section as a view: the cut drawn in its cell, with steps, levels, heights and a chain along the foot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import isnan
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import fit, width
+from lynchet.drawings.model import Dim, Item, Label, Line, Text, View
+from lynchet.drawings.paper import Box, largest_scale, scale_words
+from lynchet.drawings.section_data import Cutting, cutting
+from lynchet.drawings.section_items import (
+    Window,
+    after_at,
+    built_items,
+    ground_items,
+    height_items,
+    height_line,
+    house_items,
+    level_items,
+    low_side,
+    soil_items,
+)
+from lynchet.drawings.section_places import Place
+from lynchet.drawings.source import Planned
+
+HEAD_MM = 19.0
+SIDE_MM = 26.0
+FOOT_MM = 15.5
+LARGEST = {"metric": 20, "us": 24}
+_APART_MM = 5.0
+_LEAST_CHAIN_M = 0.04
+_BELOW_M = 0.22
+_LEAST_BELOW_M = 0.06
+_HOUSE_M = 0.4
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A view and the texts over it."""
+
+    view: View
+    heads: tuple[Item, ...]
+
+
+def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
+    """The section of a place in a box of the sheet."""
+    found = cutting(plan, place.cut)
+    window = _window(found, place)
+    room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - HEAD_MM - FOOT_MM)
+    size = (window[2] - window[0], window[3] - window[1])
+    scale = largest_scale(size, room, figures.system, LARGEST[figures.system])
+    k = 1000.0 / scale
+    left = (box[0] + box[2]) / 2 - size[0] * k / 2 + 4.0
+    foot = box[1] + HEAD_MM + size[1] * k
+    region = (box[0], box[1] + HEAD_MM - 5.0, box[2], min(box[3], foot + FOOT_MM))
+    title = f"Section {place.letter}–{place.letter}: {place.title}"
+    view = View(f"section-{place.letter}", "section", scale, tuple(_items(found, place, window, (figures, scale))),
+                region, title, (0.0, window[1]), (left, foot), alt=title)  # fmt: skip
+    return Cell(view, tuple(_heads(place, box, title, scale_words(scale, figures.system))))
+
+
+def _window(found: Cutting, place: Place) -> Window:
+    levels = [z for _, z in found.before] + [z for ground in found.after for _, z in ground.points]
+    for block in (*found.timber, *found.stone, *found.treads):
+        levels += [block.bottom_m, block.top0_m, block.top1_m]
+    levels += [house.top0_m for house in found.houses if house.top0_m == house.top0_m]
+    above = _HOUSE_M if found.houses else 0.0
+    ground = min(z for part in found.after for _, z in part.points) if found.after else min(levels)
+    return (0.0, min(min(levels) - _LEAST_BELOW_M, ground - _BELOW_M), place.cut.length_m, max(levels) + above)
+
+
+def _items(found: Cutting, place: Place, window: Window, look: tuple[Figures, int]) -> Iterable[Item]:
+    figures, scale = look
+    k = 1000.0 / scale
+    yield from soil_items(found, window)
+    yield from (item for item in ground_items(found) if not _indoors(item, found))
+    for item in built_items(found, "stone small", cross=scale <= LARGEST[figures.system]):
+        yield replace(item, key="step cut") if item.id.startswith("tread-") else item
+    yield from house_items(found, window, figures)
+    yield from level_items(found, scale, figures)
+    if place.flight is not None:
+        yield from _steps(found, place, figures)
+    yield from _floors(found, k, figures)
+    lines: list[float] = []
+    for leg in dict.fromkeys(block.of for block in found.timber):
+        at = height_line(found, leg, k)
+        free = place.flight is None and all(abs(at - other) * k > _APART_MM for other in lines)
+        yield from height_items(found, leg, figures, figured=free)
+        lines += [at] if free else []
+    yield _chain(found, window, scale, figures)
+    yield Line(id="foot", layer="ground after", pts=((0.0, window[1]), (window[2], window[1])), pen="fine")
+
+
+def _indoors(item: Item, found: Cutting) -> bool:
+    """Ground inside a house: nobody sees or digs it."""
+    return isinstance(item, Line) and any(
+        all(house.start_m - 1e-3 < x < house.end_m + 1e-3 for x, _ in item.pts) for house in found.houses
+    )
+
+
+def _floors(found: Cutting, per_m: float, figures: Figures) -> Iterable[Item]:
+    """From the finished ground in front of a house up to its floor."""
+    for n, house in enumerate(found.houses):
+        ground, floor = after_at(found, house.start_m - 0.02), house.top0_m
+        if isnan(floor) or abs(floor - ground) < _LEAST_CHAIN_M:
+            continue
+        off = (house.end_m - house.start_m) * per_m + 6.0
+        yield Dim(id=f"floor-{n}-up", layer="dimensions", pts=((house.start_m, ground), (house.start_m, floor)),
+                  values_m=(floor - ground,), texts=(figures.length(abs(floor - ground)),), along="v", off_mm=-off,
+                  extend=False)  # fmt: skip
+
+
+def _steps(found: Cutting, place: Place, figures: Figures) -> Iterable[Item]:
+    """The whole rise at the left, and the level of every tread."""
+    flight = place.flight
+    assert flight is not None
+    fronts = [block.start_m for block in found.treads]
+    if fronts:
+        pts = ((min(fronts), flight.foot_level_m), (min(fronts), flight.head_level_m))
+        rise = flight.head_level_m - flight.foot_level_m
+        yield Dim(id="rise", layer="dimensions", pts=pts, values_m=(rise,), texts=(figures.timber(rise),), along="v",
+                  off_mm=12.0)  # fmt: skip
+    for n, block in enumerate(sorted(found.treads, key=lambda one: one.top0_m)):
+        yield Label(id=f"tread-level-{n:02d}", layer="labels", anchor=((block.start_m, block.top0_m),), h=2.2,
+                    lines=(figures.level(block.top0_m),), priority=2, gap_mm=1.2, optional=True)  # fmt: skip
+
+
+def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
+    """Along the foot: faces of walls, fronts of steps, the house, and the ends of the cut."""
+    stations = {0.0, window[2]}
+    for leg in dict.fromkeys(block.of for block in found.timber):
+        blocks = found.of_leg(leg)
+        _, side = low_side(found, blocks)
+        stations.add(blocks[0].start_m if side < 0 else blocks[0].end_m)
+    stations |= {block.start_m for block in found.treads}
+    stations |= {s for house in found.houses for s in (house.start_m, house.end_m) if s < window[2] - 1e-3}
+    kept: list[float] = []
+    for station in sorted(stations):
+        if not kept or station - kept[-1] > _LEAST_CHAIN_M:
+            kept.append(station)
+    values = tuple(b - a for a, b in pairwise(kept))
+    texts = tuple(figures.length(value) for value in values)
+    crowded = any(width(text, 2.5) + 1.0 > value * 1000.0 / scale for text, value in zip(texts, values, strict=True))
+    return Dim(id="chain", layer="dimensions", pts=tuple((s, window[1]) for s in kept), values_m=values, texts=texts,
+               off_mm=-12.0 if crowded else -8.0, along="h")  # fmt: skip
+
+
+def _heads(place: Place, box: Box, title: str, scale: str) -> Iterable[Item]:
+    room = box[2] - box[0] - 4.0
+    yield Text(id=f"head-{place.letter}", layer="labels", at=(box[0] + 2.0, box[1] + 4.5), text=title, h=3.5,
+               weight="bold")  # fmt: skip
+    lines = (f"{scale}. {place.under[0]}" if place.under else scale, *place.under[1:])
+    for n, line in enumerate(lines):
+        said, h = fit(line, room, 2.5)
+        yield Text(id=f"under-{place.letter}-{n}", layer="labels", at=(box[0] + 2.0, box[1] + 9.0 + 4.0 * n),
+                   text=said, h=h)  # fmt: skip
