@@ -193,7 +193,8 @@ def test_poison_is_told_and_weighs_more_where_children_play():
 
 
 @pytest.mark.parametrize(
-    ("region", "verdict"), [("", Verdict.WATCH), ("Canada", Verdict.WATCH), ("New Zealand", Verdict.ASK)]
+    ("region", "verdict"),
+    [("", Verdict.WATCH), ("Canada", Verdict.WATCH), ("New Zealand", Verdict.ASK), ("Auckland", Verdict.ASK)],
 )
 def test_a_plant_that_escapes_is_told_by_region(region, verdict):
     """Mexican daisy: go with care where the region is not said or another, ask first where it is the listed one."""

@@ -56,7 +56,9 @@ class BedSoil:
     mulch_m3: float = 0.0
     """Mulch, on top."""
     planted_m2: float = 0.0
-    """The bed less its path strip, walls and stone taken off."""
+    """Ground that is mulched: the bed less its path strip and all that comes up to the surface of its soil (standing
+    timber, treads, cleanouts, stone without a cover). Stone under soil stays in. Planting's open ground is counted
+    otherwise: it also leaves out the way between flights and the walls' lean along the whole leg, not what is small."""
 
 
 @dataclass(frozen=True)

@@ -134,7 +134,9 @@ class BedPlanting:
     area_m2: float
     """Of the bed."""
     soil_m2: float
-    """Ground open to plants: timber, steps and path strip taken off."""
+    """Ground open to plants: the walls' timber with its lean along the whole leg, steps and the way between flights,
+    and path strip taken off. Drain stone stays in: roots have its cover of soil, and what reaches deeper keeps clear of
+    pipes. It is not the ground that earth mulches, which is counted by what comes up to the surface."""
     soil_outlines_m: tuple[tuple[Point, ...], ...]
     """Outer rings of that ground."""
     width_m: float

@@ -8,6 +8,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.planting.choice import MONTHS, Site, alternatives
 from lynchet.planting.model import BedPlanting, BedSun, Calendar, PlantCaution, Planting
 from lynchet.planting.plants import Plant
+from lynchet.planting.regions import names_region
 from lynchet.planting.shade import Shade
 from lynchet.project.model import Project
 from lynchet.project.model import Site as Place
@@ -164,7 +165,7 @@ def caution_findings(found: Sequence[PlantCaution], project: Project) -> Iterabl
         if caution.kind == "poison":
             verdict = Verdict.WATCH if near else Verdict.OK
         elif caution.kind == "spread":
-            here = bool(region) and names_region(region, caution.region)
+            here = caution.region == "everywhere" or names_region(region, caution.region)
             verdict = Verdict.OK if caution.severity == "watch" else Verdict.ASK if here else Verdict.WATCH
         else:
             continue
@@ -174,13 +175,6 @@ def caution_findings(found: Sequence[PlantCaution], project: Project) -> Iterabl
         )  # fmt: skip
     if project.planting.food:
         yield _food(project)
-
-
-def names_region(written: str, listed: str) -> bool:
-    """Whether a region as the user writes it is one of those a caution lists (either name within the other)."""
-    ours = written.lower().strip()
-    parts = [part.strip().lower() for part in listed.replace(":", ",").replace(" and ", ",").split(",")]
-    return any(part and (part in ours or ours in part) for part in parts)
 
 
 def _food(project: Project) -> Finding:
