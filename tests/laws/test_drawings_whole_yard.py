@@ -16,7 +16,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.dump import dump
 from lynchet.drawings.faults import crossed, faults
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Area, Label, Line, Sheet, Symbol, Text
+from lynchet.drawings.model import Area, Dim, Label, Line, Sheet, Symbol, Text
 from lynchet.drawings.page import spread
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.plan_lots import gaps
@@ -209,3 +209,34 @@ def test_a_stopped_site_keeps_its_site_sheet() -> None:
     names = set(sheets_of(replace(plan, clashes=(stop,))))
     assert names == {"site", "terraces", "section"}
     assert "sheet | site" in dump(sheets_of(plan)["site"])
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_every_flight_and_every_bed_at_a_house_has_its_section(units: str) -> None:
+    """Each flight is cut once through all its steps, each bed beside a house once, under a letter of its own."""
+    plan, sheets = _plan(units), _sheets(units)
+    views = [view for name, sheet in sheets.items() if name.startswith("sections") for view in sheet.views]
+    treads = Counter(item.of for view in views for item in view.items if item.id.startswith("tread-S"))
+    assert treads == Counter(tread.id for flight in plan.terraces.flights for tread in flight.treads)
+    beside = {side.left for line in plan.terraces.lines for side in line.sides if side.right == "house"}
+    housed = [view for view in views if any(item.id.startswith("house-") for item in view.items)]
+    assert len(housed) == len(beside)
+    letters_of = [view.id.removeprefix("section-") for view in views]
+    assert len(set(letters_of)) == len(letters_of) == len(plan.terraces.flights) + len(beside)
+    flags = {item.text for item in sheets["terraces"].views[0].items
+             if isinstance(item, Symbol) and item.name == "section flag"}  # fmt: skip
+    assert flags <= set(letters_of)
+    assert len(flags) >= len(letters_of) - 1
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_sections_of_steps_are_true_to_scale(units: str) -> None:
+    """The rise drawn beside a flight is its risers times their height, as number and as length on paper."""
+    plan, sheets = _plan(units), _sheets(units)
+    views = [view for name, sheet in sheets.items() if name.startswith("sections") for view in sheet.views]
+    rises = [(item, view) for view in views for item in view.items if isinstance(item, Dim) and item.id == "rise"]
+    wanted = sorted(flight.risers * flight.riser_m for flight in plan.terraces.flights if flight.treads)
+    assert sorted(item.values_m[0] for item, _ in rises) == pytest.approx(wanted, abs=2e-3)
+    for item, view in rises:
+        (_, low), (_, high) = (view.paper(point) for point in item.pts)
+        assert (low - high) * view.scale / 1000.0 == pytest.approx(item.values_m[0])

@@ -247,7 +247,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "spring": ("spring or wet ground", _sign_entry("spring", role="water")),
     "stop": ("stop: do not build this yet", _sign_entry("stop", role="warn")),
     "section mark": (
-        "where the section is cut",
+        "where a section is cut",
         _sign_entry("section mark", dx=-2.0, dy=3.2, text="A"),
     ),
 }  # fmt: skip

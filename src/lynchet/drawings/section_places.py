@@ -37,8 +37,9 @@ class Place:
 
 
 def section_places(plan: Planned, figures: Figures) -> tuple[Place, ...]:
-    """All smaller sections in order: flights from the lowest up, then the beds beside houses; lettered from B."""
-    letters = [*ascii_uppercase[1:], *(a + b for a in ascii_uppercase for b in ascii_uppercase)]
+    """All smaller sections in order: flights from the lowest up, then beds beside houses; from B, without I and O."""
+    plain = [letter for letter in ascii_uppercase if letter not in "AIO"]
+    letters = [*plain, *(a + b for a in plain for b in plain)]
     found = [*_flights(plan, figures), *_houses(plan, figures)]
     known = [place for place in found if _measured(plan, place.cut)]
     return tuple(Place(letters[n], one.title, one.under, one.cut, one.flight) for n, one in enumerate(known))

@@ -120,6 +120,17 @@ def _section_mark(sign: Sign) -> None:
     sign.letters(sign.text, (-3.2, 3.0), 4.0, halo="ground")
 
 
+def _section_flag(sign: Sign) -> None:
+    """Smaller than the mark of a whole section: a short cut line, a head the way one looks, the letter behind."""
+    sign.line((0, -0.6), (0, 2.6), pen="cut")
+    sign.line((0, 2.6), (1.2, 2.6), pen="visible")
+    x, y = sign.spot(3.4, 2.6)
+    turned = Sign((x, y), sign.layer, sign.turn_deg, role=sign.role, of=sign.of)
+    turned.line((0, 0), (-2.2, 0.8), (-2.2, -0.8), pen="", closed=True, fill=sign.role)
+    sign.marks.extend(turned.marks)
+    sign.letters(sign.text, (-2.9, 1.0), 2.8, halo="ground")
+
+
 def _tree(sign: Sign) -> None:
     """Crown as a wavy line; trunk in the middle."""
     waves = max(8, round(sign.size_mm * 1.2))
@@ -182,7 +193,8 @@ def _gate(sign: Sign) -> None:
 
 SIGNS: dict[str, Callable[[Sign], None]] = {
     "north": _north, "benchmark": _benchmark, "flow": _flow, "head": _head, "rod eye": _rod_eye, "joint": _joint,
-    "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "tree": _tree, "dot": _dot,
+    "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "section flag": _section_flag,
+    "tree": _tree, "dot": _dot,
     "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring, "level": _level,
     "truck": _truck, "cap": _cap, "gate": _gate,
 }  # fmt: skip

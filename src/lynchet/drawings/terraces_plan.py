@@ -22,6 +22,7 @@ from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_signs import north_items
 from lynchet.drawings.plan_stays import benchmark_words, stay_items
 from lynchet.drawings.plan_water import water_items
+from lynchet.drawings.section_flags import section_flags
 from lynchet.drawings.section_line import Cut, section_cut
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
@@ -56,6 +57,7 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
     items = [*_built(plan, layout.view, figures), *sizes]
     if cut:
         items.extend(section_marks(plan, cut, layout.view, sizes))
+    items.extend(section_flags(plan, layout.view, items))
     items.extend(north_items(plan, layout, items))
     view = layout.with_items(items)
     _, placed = place_view(view)
