@@ -95,11 +95,15 @@ def _n(value: float) -> str:
     return "0" if text in ("-0", "") else text
 
 
+_COMMON = "".join(map(chr, range(0x20, 0x7F))) + "°²³·×−½¼¾"
+"""Letters nearly every sheet uses: embedded in all of them, so that the sheets of a plan share their fonts."""
+
+
 def _faces(display: Display) -> str:
-    """Style with the letters used, by weight, as embedded fonts."""
+    """Style with the common letters and those used, by weight, as embedded fonts."""
     used: dict[str, set[str]] = {}
     for text in display.texts:
-        used.setdefault(text.weight, set()).update(text.text)
+        used.setdefault(text.weight, set(_COMMON)).update(text.text)
     rules = [
         f"@font-face{{font-family:'{FAMILY}';font-weight:{_WEIGHTS[weight]};"
         f"src:url(data:font/woff;base64,{subset(weight, ''.join(sorted(letters)))}) format('woff')}}"

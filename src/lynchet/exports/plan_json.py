@@ -23,6 +23,7 @@ from lynchet.water.model import Water
 from lynchet.works.model import Works
 
 VERSION = 1
+_LINES_DEEP = 3
 
 
 @dataclass(frozen=True)
@@ -105,8 +106,21 @@ def plan_file(plan: Plan, findings: tuple[Finding, ...] | None = None) -> PlanFi
 
 def plan_json(plan: Plan, findings: tuple[Finding, ...] | None = None) -> str:
     """The text of ``plan.json``."""
-    data = _plain(plan_file(plan, findings), plan.project.frame)
-    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+    return _by_line(_plain(plan_file(plan, findings), plan.project.frame)) + "\n"
+
+
+def _by_line(value: Any, depth: int = 0) -> str:
+    """JSON with a line for every part of a result and every item of its lists; the rest closely written (and quick)."""
+    if depth < _LINES_DEEP and value and isinstance(value, dict | list):
+        pad = " " * (depth + 1)
+        if isinstance(value, dict):
+            items = [
+                f"{pad}{json.dumps(str(key), ensure_ascii=False)}: {_by_line(item, depth + 1)}"
+                for key, item in value.items()
+            ]
+            return "{\n" + ",\n".join(items) + "\n" + pad[1:] + "}"
+        return "[\n" + ",\n".join(pad + _by_line(item, depth + 1) for item in value) + "\n" + pad[1:] + "]"
+    return json.dumps(value, ensure_ascii=False)
 
 
 _ENDS = frozenset({"start_m", "end_m"})
