@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from lynchet.commands.report import WIDTH, soil_line, works_lines, wrapped
+from lynchet.commands.report import WIDTH, plural, soil_line, works_lines, wrapped
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.effort import LIVE
@@ -112,7 +112,7 @@ def _head(plan: Plan) -> Iterator[str]:
         Verdict.OK: "GO: nothing speaks against it.",
         Verdict.WATCH: "GO WITH CARE: it can be built as planned; mind the points below.",
         Verdict.ASK: "ASK FIRST: before you dig or order, get the answers below.",
-        Verdict.STOP: "STOP: not like this. The reasons are below, with what would change it.",
+        Verdict.STOP: "STOP: not like this. Save it (--save): lynchet plan FILE tries what may help.",
     }
     yield words[plan.verdict]
 
@@ -122,7 +122,7 @@ def _reason(finding: Finding, more: int) -> list[str]:
     others = f" (+{more} like it)" if more else ""
     lines = wrapped(f"{word}: {finding.text}{others}", "  ", "    ")
     if len(lines) > 4:
-        lines = [*lines[:3], lines[3][: WIDTH - 4] + " ..."]
+        lines = [*lines[:3], lines[3][: WIDTH - 4].rpartition(" ")[0] + " ..."]
     return lines
 
 
@@ -132,11 +132,12 @@ def _facts(plan: Plan) -> Iterator[str]:
         yield "  No wall is planned."
         return
     fronts = sum(leg.role == "front" and bool(leg.segments) for leg in plan.walls.legs)
-    yield (
-        f"  Walls: {found.terraces} terrace{'' if found.terraces == 1 else 's'}, {fronts} inner walls and the edges; "
-        + (f"the highest holds {length(found.highest_m, units)}")
+    walls = (
+        f"Walls: {found.terraces} terrace{plural(found.terraces)}, {fronts} wall{plural(fronts)} between them (W) and "
+        f"those round the edge (A); the highest holds {length(found.highest_m, units)} "
+        f"({found.highest_courses} courses high, buried ones counted). Bed: {area(found.bed_m2, units)}"
     )
-    yield f"         ({found.highest_courses} courses high with what is buried). Bed: {area(found.bed_m2, units)}"
+    yield from wrapped(walls, "  ", "         ")
     yield f"  Timber: about {found.sticks} sticks" + (f", ties included ({found.ties})" if found.ties else "")
     for line in (soil_line(found, plan), *works_lines(found)):
         yield from wrapped(line[0].upper() + line[1:], "  ", "    ")

@@ -42,8 +42,12 @@ def top_lines(plan: Plan) -> Iterator[str]:
 def figure_lines(plan: Plan) -> Iterator[str]:
     """Terraces, walls, sticks, soil: one line each."""
     found, units = figures(plan), plan.project.units
-    yield f"  {found.terraces} terrace{_s(found.terraces)}, walls on {found.walls} lines, the highest holds " + (
-        f"{length(found.highest_m, units)} ({found.highest_courses} courses with the buried ones)"
+    yield from wrapped(
+        f"{found.terraces} terrace{plural(found.terraces)}, {found.walls} wall{plural(found.walls)} (W between "
+        f"terraces, A round the edge), the highest holds {length(found.highest_m, units)} "
+        f"({found.highest_courses} courses high, buried ones counted)",
+        "  ",
+        "      ",
     )
     ties = f", {found.ties} ties among them" if found.ties else ""
     yield f"  {found.sticks} sticks of timber{ties}; {area(found.bed_m2, units)} of bed"
@@ -80,10 +84,11 @@ def soil_line(found: Figures, plan: Plan) -> str:
     if found.barrows == 0:
         return "soil: what is dug is used"
     way = "soil away" if found.away_loose_m3 > 0 else "soil to bring in"
-    return f"{way}: {amount} loose, {found.barrows} barrows or {found.loads} load{_s(found.loads)}"
+    return f"{way}: {amount} loose, {found.barrows} barrows or {found.loads} load{plural(found.loads)}"
 
 
-def _s(count: int) -> str:
+def plural(count: int) -> str:
+    """The ending of a word for more than one."""
     return "" if count == 1 else "s"
 
 
@@ -91,7 +96,8 @@ def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
     """Cures that were planned, with what each changes."""
     if not tried:
         return
-    yield "What would help (lynchet plan FILE --with NAME):"
+    helps = any(one.helps for one in tried)
+    yield f"What {'would help' if helps else 'was tried'} (lynchet plan FILE --with NAME):"
     for one in tried:
         fails = " [leads to a stop]" if one.cure.name in SOIL_CURES else " [does not cure it alone]"
         alone = " [drawn by hand]" if one.after is None else "" if one.helps else fails
@@ -117,6 +123,7 @@ def all_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
     for finding in plan.findings:
         yield from finding_lines(finding)
     yield "Assumed, because the file does not say"
+    yield from wrapped("PRACTICE: common habit, without a source; MEMORY: recalled, its source not at hand.", "  ")
     for used in plan.project.defaults:
         note = f" ({used.note})" if used.note else ""
         yield from wrapped(f"{used.key} = {used.value} [{used.origin}]{note}", "  ", "      ")

@@ -128,13 +128,19 @@ def _by_hand(plan: Plan) -> list[Tried]:
 def effect(before: Figures, after: Figures, project: Project) -> str:
     """What a cure changes, in one line."""
     units = project.units
-    parts = [f"{before.verdict.words} becomes {after.verdict.words}"]
+    same = after.verdict is before.verdict
+    parts = [f"still {after.verdict.words}" if same else f"{before.verdict.words} becomes {after.verdict.words}"]
     if before.stops and after.stops:
         parts.append(f"{after.stops} of {before.stops} stops left")
-    parts.append(f"highest wall {length(before.highest_m, units)} → {length(after.highest_m, units)}")
-    parts.append(f"sticks {before.sticks} → {after.sticks}")
-    parts.append(f"soil away {volume(before.away_loose_m3, units)} → {volume(after.away_loose_m3, units)} loose")
+    parts.append(_change("highest wall", length(before.highest_m, units), length(after.highest_m, units)))
+    parts.append(_change("sticks", str(before.sticks), str(after.sticks)))
+    away = (f"{volume(one.away_loose_m3, units)} loose" for one in (before, after))
+    parts.append(_change("soil away", *away))
     return "; ".join(parts)
+
+
+def _change(what: str, before: str, after: str) -> str:
+    return f"{what} stays {after}" if before == after else f"{what} {before} → {after}"
 
 
 def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lynchet.core.findings import Verdict
+from lynchet.plan.bed_area import plantable_m2
 from lynchet.plan.model import Plan
 from lynchet.works.model import Band
 
@@ -29,6 +30,7 @@ class Figures:
     barrows: int
     loads: int
     bed_m2: float
+    """That can be planted: without timber and path strips."""
     price: float | None
     """Before tax, of what has a price; None where nothing has."""
     money: Band | None
@@ -60,7 +62,7 @@ def figures(plan: Plan) -> Figures:
         away_loose_m3=account.away_loose_m3,
         barrows=account.barrows,
         loads=account.loads,
-        bed_m2=sum(face.area_m2 for face in plan.terraces.beds),
+        bed_m2=plantable_m2(plan),
         price=None if works.price.total is None else works.price.total.likely,
         money=works.price.total,
         money_words=works.price.words,

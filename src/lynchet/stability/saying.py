@@ -138,7 +138,7 @@ def _text(told: Told, word: Word) -> str:
     times = max(word.factor, 0.0)
     text = (
         f"{place_words(told, place)}, holding {length(place.retained_m, units)} with {place.courses} courses: "
-        f"{word.what} {case_words(word.case)} — what holds is {times:.2f} times what pushes "
+        f"{word.what} {_case(word)} — what holds is {times:.2f} times what pushes "
         f"({word.enough:g} is enough)."
     )
     shares = shares_words(told.table, word)
@@ -149,6 +149,11 @@ def _text(told: Told, word: Word) -> str:
     if (word.row >= 0 and told.table.joint[word.row] == 0) or "ties" in word.holds:
         text += f" {base_words(told.project)}"
     return text + _advice(told, word)
+
+
+def _case(word: Word) -> str:
+    """Where no pipe is laid there is no outlet to shut."""
+    return "with the stone full of water" if word.place.by_stone and word.case in SHUT_CASES else case_words(word.case)
 
 
 def base_words(project: Project) -> str:
@@ -163,11 +168,15 @@ def base_words(project: Project) -> str:
 def _advice(told: Told, word: Word) -> str:
     text = ""
     if word.case in SHUT_CASES and word.verdict is Verdict.WATCH:
-        text += " Keep the outlet open; a second outlet cures it."
+        stone = " Stone alone drains it: keep it and its fabric clean, so that water always finds its way out."
+        text += stone if word.place.by_stone else " Keep the outlet open: it rests on that."
     elif word.verdict is Verdict.WATCH and word.factor < 1.0:
         text += " Stone alone drains it: how high the rain stands there is a guess; a pipe would settle it."
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
-        text += " A blocked drain would push it out: a second outlet, or gaps left open in its foot, let the water out."
+        text += (
+            " A blocked drain would push it out. Gaps left open in its foot, or a second outlet, let some of the water "
+            "out: plan it again to see whether that is enough; lower walls do more."
+        )
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
         text += " Ties would not cure it here: nothing deep enough to hold them, or no room."
     return text

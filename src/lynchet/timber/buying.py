@@ -231,7 +231,7 @@ def _proof(shelf: Shelf, cut: Cut, bound: float) -> CutProof:
     bound = min(bound, cost)
     proven = bound >= cost - 1e-9
     gap = 0.0 if proven else 100.0 * (cost - bound) / bound if bound > 0 else 100.0
-    what = "costs less" if shelf.measure == "price" else "needs fewer metres of stock"
+    what = "costs less" if shelf.measure == "price" else "needs less stock by length"
     least = "the least there is" if bound > 0 else "the least there is, which is not known"
     words = f"proven: no cutting of these pieces {what}" if proven else f"at most {gap:.1f} % above {least}"
     return CutProof(shelf.measure, cost, bound, gap, proven, words)

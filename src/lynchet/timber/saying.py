@@ -142,7 +142,7 @@ def _cutting(told: Told) -> Iterator[Finding]:
     """How sure the number of sticks is."""
     if told.bought.sticks:
         proof = told.bought.proof
-        of = "cost" if proof.measure == "price" else "metres bought, as not every length has a price"
+        of = "cost" if proof.measure == "price" else "the least length bought, as not every length has a price"
         text = f"{len(told.bought.sticks)} sticks ({of}): {proof.words}. Method: {told.bought.method}."
         yield Finding("timber.cutting", Verdict.OK, text, "site", demand=proof.cost, capacity=proof.bound,
                       source="Gilmore and Gomory, 1961; Valério de Carvalho, 1999")  # fmt: skip

@@ -185,12 +185,17 @@ def _ground_at_house(yard: Yard, shape: Any, outlines: Any) -> list[float]:
     return [float(level) for level in yard.level_at([(float(x), float(y)) for x, y in spots])]
 
 
+def _digging(yard: Yard, name: str) -> str:
+    """What is dug, as the sheets call it: a wall by its own name, else the part of a drain."""
+    return next((f"wall {run.leg}" for run in yard.walls.runs if run.id == name), f"drain {name}")
+
+
 def _trench_finding(yard: Yard, house: House, check: HouseCheck) -> Finding:
     units = yard.project.units
     guess = "" if house.footing_depth_m is not None else " (depth of the footing not known: taken as shallow)"
     text = (
-        f"The trench of {check.face} goes {small_text(check.measured, units)} deep beside {house.name}; one to one "
-        f"from the footing's foot allows {small_text(check.needed, units)} there{guess}."
+        f"The trench of {_digging(yard, check.face)} goes {small_text(check.measured, units)} deep "
+        f"beside {house.name}; one to one from the footing's foot allows {small_text(check.needed, units)} there{guess}."
     )
     verdict = Verdict.STOP if house.footing_depth_m is not None else Verdict.ASK
     cure = Cure("move-trench", f"move it {small_text(check.measured - check.needed, units)} further from the house, or "

@@ -220,7 +220,7 @@ def _mound_findings(laid: _Laid) -> list[Finding]:
     for made in laid.net.laid:
         for option, solid in zip(made.options, made.solids, strict=True):
             if option.tail is not None and option.tail.mound:
-                text = f"Heap earth {height} high over the last metres of pipe before outlet {solid.part_of}/outlet."
+                text = f"Heap earth {height} high over the last stretch of pipe before outlet {solid.part_of}/outlet."
                 found.append(Finding("water.mound", Verdict.OK, text, f"{solid.part_of}/outlet", source="PRACTICE"))
     return found
 
