@@ -9,6 +9,7 @@ import pytest
 
 from lynchet.core.tables import read_table
 from lynchet.project.model import Stock, Timber
+from lynchet.stability.constants import FACE_SCREWS_KN, fixings
 from lynchet.stability.model import Place, Tie, TieCheck
 from lynchet.timber.buying import buy
 from lynchet.timber.fixing_strength import fixings_of
@@ -141,3 +142,15 @@ def test_sawn_ends_by_hand() -> None:
         bought = buy(wood, [(f"p{n}", size) for n, size in enumerate(sizes)], 0.0)
         liquid = preservative_of(wood, bought.sticks)
         assert (liquid.cut_ends, liquid.area_m2) == (ends, pytest.approx(ends * 0.02))
+
+
+@pytest.mark.parametrize("side", [0.0889, 0.1397, 0.1842])
+def test_both_stages_carry_the_same_where_nothing_is_known(side):
+    """In a United States file without a species the stability stage counts with the timber stage's own values of
+    screws, corner pin and the two screws of a tie; a stronger species is never counted weaker."""
+    mine, theirs = fixings(side, side), fixings_of(strength_of(_wood("unknown", side=side), "us"), side, side)
+    assert (mine.screws_kn_per_m, mine.corner_kn) == (theirs.screws_kn_per_m, theirs.corner_pin_kn)
+    assert pytest.approx(2.0 * theirs.tie_screw_kn, rel=1e-12) == FACE_SCREWS_KN
+    for species in ("southern pine", "douglas fir", "spruce"):
+        found = fixings_of(strength_of(_wood(species, "No. 2", side=side), "us"), side, side)
+        assert found.screws_kn_per_m > 0.97 * mine.screws_kn_per_m and found.corner_pin_kn > 0.97 * mine.corner_kn

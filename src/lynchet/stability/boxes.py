@@ -182,7 +182,7 @@ def _check_box(project: Project, table: Table, place: Place, front: BoxFront, ro
         overturning=float(overturning_factor_of(whole)),
         corner_pull_kn=float(np.max(pull)),
         corner_pulls_kn=tuple(float(one) for one in pull[::-1]),
-        fixing_kn=fixings(timber.course_m).corner_kn,
+        fixing_kn=fixings(timber.course_m, thickness).corner_kn,
         bending_mpa=float(np.max(bending)),
         allowable_mpa=ALLOWABLE_BENDING_MPA,
         sag_mm=float(np.max(sag)),

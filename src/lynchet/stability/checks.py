@@ -220,7 +220,7 @@ def _with_helps(project: Project, places: Sequence[Place], index: _Index, rows: 
     buried, turn = _buried(project, places, index)
     if "buried course" in off:
         buried, turn = np.zeros_like(buried), np.zeros_like(turn)
-    screwed, fixing = ~base & ("screws" not in off), fixings(project.timber.course_m)
+    screwed, fixing = ~base & ("screws" not in off), fixings(project.timber.course_m, project.timber.thickness_m)
     pins = np.where(base, pins_kn_per_m(project, places)[index.place], 0.0)
     pushes = forces(rows, ground_of(project))
     return Table(

@@ -5,11 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-import numpy as np
-
-from lynchet.timber.dowel_bearing import bearing_perpendicular_mpa
-from lynchet.timber.dowel_yield import Dowel, design_modes_kn, reduction_terms
-from lynchet.timber.withdrawal import withdrawal_kn_per_m, withdrawal_wet_factor
+from lynchet.timber.connections import END_GRAIN, corner_share, cross_dowel_kn, lag_pull_kn
+from lynchet.timber.us_strength import DURATION
 
 TIMBER_FRICTION = 0.4
 """Timber on timber; handbook range 0.25 to 0.5, MEMORY."""
@@ -24,16 +21,18 @@ PIN_FRONT_FALL_DEG = 5.0
 SCREW_DIAMETER_M = 0.0095
 SCREW_SPACING_M = 0.6
 """One 3/8 in structural screw every 2 ft through each course into the one below. PRACTICE."""
-_SPECIFIC_GRAVITY = 0.42
-"""Lightest of the usual treated species, as used where the species is unknown. NDS 2018, Table 12.3.3A."""
-_STEEL_MPA = 310.0
-"""Bending yield strength of 3/8 in spikes, 45 ksi. NDS 2018, Appendix I."""
-_WET = 0.7
-"""Connections wet in service. NDS 2018, Table 11.3.3."""
+SHARE_IN_LOWER = 0.5
+"""Of a course, where a screw from the one above ends; a pin runs through it. PRACTICE."""
+THREAD_M = 0.127
+"""Thread of a screw in the end of a tie, 5 in. PRACTICE."""
+SPECIFIC_GRAVITY = 0.43
+"""Hem-fir, the weakest species of the tables, as the timber stage takes it too where the file names none. NDS 2018,
+Table 12.3.3A."""
+_LASTING = DURATION["permanent"]
 TIE_SAFETY = 2.0
-FACE_SCREWS_KN = 5.0
-"""Two 3/8 in x 12 in lag screws through the face into the end of the tie: 1800 G^1.5 D^0.75 lb per in (G 0.42, D 3/8),
-5 in of thread each, end grain 0.75, wet 0.7. NDS 2018, 12.2.1, 12.5.2, Table 11.3.3; rounded down."""
+FACE_SCREWS_KN = 2.0 * lag_pull_kn(SPECIFIC_GRAVITY, SCREW_DIAMETER_M, THREAD_M, _LASTING, END_GRAIN)
+"""Two 3/8 in lag screws through the face into the end of the tie, wet, under a lasting load, 5.1 kN. NDS 2018, 12.2.1,
+12.5.2, Table 11.3.3."""
 BEARING_SAFETY = 3.0
 ALLOWABLE_BENDING_MPA = 3.4
 """Posts and timbers No. 2 of a weak species, 500 psi, as used where species and grade are unknown. NDS Supplement
@@ -53,24 +52,23 @@ class Fixings:
     hold_down_kn_per_m: float
     """What the screws hold a course down with on the one below."""
     corner_kn: float
-    """Pull of one course on its lapped corner: one pin through the lap."""
+    """Pull of one course on its lapped corner: one pin through the lap, held by one bed."""
 
 
 @cache
-def fixings(course_m: float) -> Fixings:
-    """Screws between courses and the pin of a corner lap: yield limit equations (NDS 2018, 12.3), withdrawal of half a
-    course of thread (12.2), wet in service. Design values, whose own safety is left unused. Spikes hold down less."""
-    thread = withdrawal_kn_per_m("lag_screw", _SPECIFIC_GRAVITY, SCREW_DIAMETER_M) * 0.5 * course_m
+def fixings(course_m: float, thickness_m: float) -> Fixings:
+    """Screws between courses and the pin of a corner lap, wet, under a lasting load: yield limit equations (NDS 2018,
+    12.3), withdrawal of half a course of thread (12.2). Design values, whose own safety is left unused.
+
+    The formulas are those of the timber stage (``timber/connections.py``), and so are the numbers where the file names
+    no species in a United States file. The timber stage then takes the species named, European practice where the file
+    is metric, and counts both beds of a pinned course and a second pin or more screws where one is not enough.
+    """
+    half = SHARE_IN_LOWER * course_m
+    shear = cross_dowel_kn(SPECIFIC_GRAVITY, SCREW_DIAMETER_M, (course_m, half), _LASTING)
+    pin = cross_dowel_kn(SPECIFIC_GRAVITY, PIN_DIAMETER_M, (course_m, course_m), _LASTING)
     return Fixings(
-        _shear_kn(SCREW_DIAMETER_M, course_m) / SCREW_SPACING_M,
-        float(thread) * withdrawal_wet_factor("lag_screw", True, True) / SCREW_SPACING_M,
-        _shear_kn(PIN_DIAMETER_M, course_m),
+        shear / SCREW_SPACING_M,
+        lag_pull_kn(SPECIFIC_GRAVITY, SCREW_DIAMETER_M, half, _LASTING, 1.0) / SCREW_SPACING_M,
+        pin * corner_share(PIN_DIAMETER_M, thickness_m),
     )
-
-
-def _shear_kn(diameter_m: float, course_m: float) -> float:
-    """One dowel across the grain of both courses, wet in service."""
-    bearing = float(bearing_perpendicular_mpa(_SPECIFIC_GRAVITY, diameter_m))
-    dowel = Dowel(diameter_m, 0.75 * course_m, course_m, bearing, bearing, _STEEL_MPA)
-    modes = design_modes_kn(dowel, reduction_terms(diameter_m, diameter_m, 90.0))
-    return float(np.min(modes)) * _WET

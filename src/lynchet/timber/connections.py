@@ -10,9 +10,11 @@ import numpy as np
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
 from lynchet.core.kinds import Count, NotNegative, Positive
+from lynchet.timber.dowel_bearing import bearing_perpendicular_mpa
+from lynchet.timber.dowel_yield import Dowel, design_modes_kn, reduction_terms
 from lynchet.timber.us_strength import Temperature, temperature_factors
 from lynchet.timber.values import NEAR, Array, Values, inches
-from lynchet.timber.withdrawal import Duration
+from lynchet.timber.withdrawal import Duration, withdrawal_kn_per_m, withdrawal_wet_factor
 
 
 def connection_wet_factor(diameter_m: Values, wet_when_made: bool, wet_in_service: bool, one_row: bool = True) -> Array:
@@ -34,6 +36,51 @@ def geometry_factor(diameter_m: Values, end_share: Values = 1.0, in_row_share: V
     """CΔ: 1 under 1/4 in, else the least of 1 and the shares of the full distances. NDS 2018, 12.5.1."""
     small = np.asarray(inches(diameter_m)) < 0.25 - NEAR
     return np.where(small, 1.0, np.minimum(1.0, np.minimum(end_share, in_row_share)))
+
+
+STEEL_MPA = 310.0
+"""Bending yield strength of 3/8 in spikes and bar, 45 ksi. NDS 2018, Appendix I."""
+END_GRAIN = 0.75
+"""Lag screws pulled from end grain. NDS 2018, 12.2.1."""
+FULL_END = 7.0
+"""Diameters to the end of a timber for full strength, softwood. NDS 2018, Table 12.5.1A."""
+
+
+def cross_dowel_kn(
+    specific_gravity: float, diameter_m: float, members_m: tuple[float, float], duration: float
+) -> float:
+    """One pin or screw across the grain of two courses, one plane, wet in service: the least mode of yield.
+
+    Args:
+        specific_gravity: of both courses.
+        diameter_m: of the steel.
+        members_m: what of it lies in the upper and in the lower course.
+        duration: load duration factor.
+    """
+    upper, lower = members_m
+    bearing = float(bearing_perpendicular_mpa(specific_gravity, diameter_m))
+    dowel = Dowel(diameter_m, lower, upper, bearing, bearing, STEEL_MPA)
+    modes = design_modes_kn(dowel, reduction_terms(diameter_m, diameter_m, 90.0))
+    return float(np.min(modes)) * float(connection_wet_factor(diameter_m, True, True)) * duration
+
+
+def corner_share(diameter_m: float, thickness_m: float) -> float:
+    """Share of its strength left to a pin in the middle of a lap: half the thickness from the end of its course."""
+    return float(geometry_factor(diameter_m, (thickness_m / 2.0) / (FULL_END * diameter_m)))
+
+
+def lag_pull_kn(specific_gravity: float, diameter_m: float, thread_m: float, duration: float, grain: float) -> float:
+    """One lag screw pulled out along its length, wet in service.
+
+    Args:
+        specific_gravity: of the timber the thread is in.
+        diameter_m: of the screw.
+        thread_m: length of thread that holds.
+        duration: load duration factor.
+        grain: ``END_GRAIN`` along the grain, 1 across it.
+    """
+    pull = float(withdrawal_kn_per_m("lag_screw", specific_gravity, diameter_m)) * thread_m
+    return pull * withdrawal_wet_factor("lag_screw", True, True) * duration * grain
 
 
 @dataclass(frozen=True)

@@ -18,12 +18,14 @@ from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_
 from lynchet.stability.model import Stability
 from lynchet.timber.model import Fastener, FastenerKind
 from lynchet.timber.pins import pin_count, pin_positions_m
-from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, END_M, Sizes
+from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, END_LEAST_M, END_M, Sizes
 from lynchet.walls.model import Leg, Piece, Run, Walls
 
 Point = tuple[float, float]
 Key = tuple[str, int]
 _SHIFTS = (0.0, 0.04, -0.04, 0.08, -0.08, 0.12, -0.12, 0.16, -0.16, 0.2, -0.2)
+_REACH_M = SCREW_SPACING_M / 2.0
+"""No screw is moved further aside, so that none takes the place of its neighbour."""
 GAP_M = 1e-3
 """Pieces of one course further apart than this have a notch between them."""
 
@@ -51,6 +53,11 @@ class Taken:
                         return False
         return True
 
+    def beside(self, keys: Sequence[Key], station: float, reach: float) -> list[float]:
+        """Stations just clear of what stands in these courses within reach."""
+        near = [held for key in keys for held in self.stations.get(key, ()) if abs(held[0] - station) < reach]
+        return [other + side * clear for other, clear in near for side in (-1.0, 1.0)]
+
 
 @dataclass(frozen=True)
 class Lap:
@@ -62,6 +69,9 @@ class Lap:
     low_m: float
     """Stations between which screws may stand."""
     high_m: float
+    least_m: float
+    """The same where little room is left."""
+    most_m: float
 
 
 def screws(
@@ -118,11 +128,21 @@ def _beside(walls: Walls, pin: Fastener) -> Iterator[tuple[str, float]]:
 
 
 def _place(taken: Taken, keys: tuple[Key, Key], lap: Lap, wished: float) -> float | None:
-    """The free station nearest the wish within the lap; None where there is none."""
+    """The free station nearest the wish within the lap; None where there is none.
+
+    Where all the usual places beside the wish are taken, any station beside what stands there, and last nearer to an
+    end than the usual, at full strength all the same.
+    """
     for shift in _SHIFTS:
         station = wished + shift
         if lap.low_m - 1e-9 <= station <= lap.high_m + 1e-9 and taken.free(keys, station):
             return station
+    beside = taken.beside(keys, wished, _REACH_M)
+    for low, high in ((lap.low_m, lap.high_m), (lap.least_m, lap.most_m)):
+        spots = [spot for spot in (*beside, low, high) if low - 1e-9 <= spot <= high + 1e-9]
+        for spot in sorted(spots, key=lambda s: abs(s - wished)):
+            if abs(spot - wished) <= _REACH_M and taken.free(keys, spot):
+                return spot
     return None
 
 
@@ -134,26 +154,30 @@ def _laps(walls: Walls, pieces: Sequence[Piece]) -> Iterator[Lap]:
     runs = {run.id: run for run in walls.runs}
     kept = {piece.id: ends_kept(piece, by_course[piece.leg, piece.course]) for piece in pieces}
     for piece in pieces:
-        low, high = kept[piece.id]
+        low, high, least, most = kept[piece.id]
         for below in by_course.get((piece.leg, piece.course - 1), ()):
             under = kept[below.id]
             start, end = max(low, under[0]), min(high, under[1])
             if end >= start:
-                yield Lap(piece, runs[piece.run], runs[below.run], start, end)
+                wide = max(least, under[2]), min(most, under[3])
+                yield Lap(piece, runs[piece.run], runs[below.run], start, end, *wide)
 
 
-def ends_kept(piece: Piece, course: Sequence[Piece]) -> tuple[float, float]:
-    """Stations of a piece between which screws may stand: clear of its ends, further from a notch."""
+def ends_kept(piece: Piece, course: Sequence[Piece]) -> tuple[float, float, float, float]:
+    """Stations of a piece between which screws may stand: clear of its ends, further from a notch.
+
+    Returns:
+        The usual two, then the two where little room is left.
+    """
     low, high = max(piece.start_m), min(piece.end_m)
     own = [other for other in course if other.run == piece.run and other is not piece]
     before = any(GAP_M < low - max(other.end_m) < 1.0 for other in own)
     after = any(GAP_M < min(other.start_m) - high < 1.0 for other in own)
     joined_before = any(abs(low - max(other.end_m)) <= GAP_M for other in own)
     joined_after = any(abs(min(other.start_m) - high) <= GAP_M for other in own)
-    return (
-        low + (CLEAR_NOTCH_M if before and not joined_before else END_M),
-        high - (CLEAR_NOTCH_M if after and not joined_after else END_M),
-    )
+    first, first_least = (CLEAR_NOTCH_M,) * 2 if before and not joined_before else (END_M, END_LEAST_M)
+    last, last_least = (CLEAR_NOTCH_M,) * 2 if after and not joined_after else (END_M, END_LEAST_M)
+    return low + first, high - last, low + first_least, high - last_least
 
 
 def _screw(leg: Leg, lap: Lap, station: float, name: str, sizes: Sizes) -> Fastener:

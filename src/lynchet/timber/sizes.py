@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lynchet.project.model import Units
-from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M
+from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, THREAD_M
 
 INCH_M = 0.0254
 _SOLD_M: dict[Units, tuple[float, ...]] = {
@@ -14,8 +14,6 @@ _SOLD_M: dict[Units, tuple[float, ...]] = {
                                            500, 600)),
 }  # fmt: skip
 """Lengths of long structural screws on sale. PRACTICE."""
-THREAD_M = 5 * INCH_M
-"""Thread of a tie screw in the tie's end. PRACTICE; as the strength of the face fixing is reckoned."""
 PILOT = 0.6
 """Pilot hole of a lag screw over its diameter: 40 to 70 % in woods of specific gravity up to 0.5, 60 to 75 % in
 heavier ones. NDS 2018, 12.1.4."""
@@ -56,6 +54,8 @@ CLEAR_M = 4.0 * SCREW_DIAMETER_M
 CLEAR_PIN_M = 4.0 * PIN_DIAMETER_M
 END_M = 0.10
 """Screw to the end of a timber, seven diameters (67 mm) for full strength. NDS 2018, Table 12.5.1A; rounded up."""
+END_LEAST_M = 7.0 * SCREW_DIAMETER_M
+"""The same not rounded, where no other place is left."""
 CLEAR_NOTCH_M = 0.15
 """No screw within this of a notch. PRACTICE, as the water stage asks."""
 CLEAR_TIE_M = 0.12
