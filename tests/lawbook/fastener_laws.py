@@ -19,6 +19,8 @@ PIN_NOTCH_M = 0.05
 """A corner pin may come nearer to a notch beside a skew corner: four of its diameters."""
 EDGE_M = 0.019
 """One and a half diameters of a 12.7 mm pin."""
+SCREW_END_M = 0.066
+"""Seven diameters of a 9.5 mm screw to the end of its timber, for full strength. NDS 2018, Table 12.5.1A."""
 APART_M = 0.036
 """Near enough four diameters of a 9.5 mm screw."""
 WIDEST_M = 0.6 + 0.4
@@ -89,6 +91,8 @@ def fasteners(walls: Walls, pieces: Sequence[Piece], found: Sequence[Fastener], 
         high = own[0].top_m - own[0].bottom_m
         if abs(one.top_m - own[0].top_m) > 1e-6 or one.bottom_m > own[0].bottom_m - 0.45 * high:
             wrong.append(f"{one.id} does not reach half into the course below")
+        if one.kind == "screw" and not all(_clear_of_ends(piece, one.station_m) for piece in (own[0], *below)):
+            wrong.append(f"{one.id} is too near the end of a timber")
         if one.bottom_m < own[0].bottom_m - high + 1e-9:
             wrong.append(f"{one.id} comes out below")
         for opening in avoid.openings:
@@ -105,6 +109,10 @@ def fasteners(walls: Walls, pieces: Sequence[Piece], found: Sequence[Fastener], 
 
 def _holds(piece: Piece, point: shapely.Point) -> bool:
     return bool(piece.polygon.contains(point) and piece.polygon.exterior.distance(point) >= min(EDGE_M, 0.01))
+
+
+def _clear_of_ends(piece: Piece, station: float) -> bool:
+    return max(piece.start_m) + SCREW_END_M <= station <= min(piece.end_m) - SCREW_END_M
 
 
 def _too_near(upright: Sequence[Fastener]) -> list[str]:

@@ -19,3 +19,16 @@ def test_every_law_holds_on_whole_plans(chunk: int) -> None:
     found = whole(*crooked(chunk))
     wrong[-chunk] = [*broken(found.case), *broken_whole(found)]
     assert {seed: texts for seed, texts in wrong.items() if texts} == {}
+
+
+@pytest.mark.parametrize(
+    ("seed", "why"),
+    [
+        (145, "a lap of 0.56 m beside a notch, with a tie and two base pins in it"),
+        (152, "two ties side by side in neighbouring courses, where a screw would stand between them"),
+    ],
+)
+def test_screws_find_their_place_where_little_room_is_left(seed: int, why: str) -> None:
+    """Laps crowded with steel and a notch get their screws all the same, by every law."""
+    found = whole(*realistic(seed))
+    assert [*broken(found.case), *broken_whole(found)] == [], why

@@ -18,12 +18,14 @@ from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_
 from lynchet.stability.model import Stability
 from lynchet.timber.model import Fastener, FastenerKind
 from lynchet.timber.pins import pin_count, pin_positions_m
-from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, END_LEAST_M, END_M, Sizes
+from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, END_M, Sizes
 from lynchet.walls.model import Leg, Piece, Run, Walls
 
 Point = tuple[float, float]
 Key = tuple[str, int]
 _SHIFTS = (0.0, 0.04, -0.04, 0.08, -0.08, 0.12, -0.12, 0.16, -0.16, 0.2, -0.2)
+END_LEAST_M = 7.0 * SCREW_DIAMETER_M
+"""Screw to the end of a timber, not rounded up, where no other place is left. NDS 2018, Table 12.5.1A."""
 _REACH_M = SCREW_SPACING_M / 2.0
 """No screw is moved further aside, so that none takes the place of its neighbour."""
 GAP_M = 1e-3
