@@ -39,7 +39,7 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
     ends = (at[0] + k * x, at[1] + k * y), (at[0] - k * x, at[1] - k * y)
     yield Line(id="fall", layer="section marks", pts=ends, pen="outline", role="earth", arrow=True, alt="fall")
     yield Label(id="fall-words", layer="labels", anchor=(at,), gap_mm=3.0, role="earth", weight="semibold", priority=1,
-                lines=("the ground falls", f"{figures.ratio(hypot(x, y))} this way"), of="fall")  # fmt: skip
+                lines=("the ground falls", f"{figures.ratio(hypot(x, y))} this way"))  # fmt: skip
 
 
 def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:

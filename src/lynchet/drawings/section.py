@@ -63,7 +63,7 @@ def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     detail = _detail(plan, found, wall, (below, figures))
     heads = [*_head("A", field[1], field[0], f"{TITLE}, along the fall", _under(whole, figures)),
              *_head("W", below[1], field[0], f"Wall {wall}, what lies behind it", _under(detail, figures))]  # fmt: skip
-    scale = _scales(whole.scale, detail.scale, figures)
+    scale = both_scales(whole.scale, detail.scale, figures)
     fields = stamp.fields(ID, TITLE, scale, plan)
     entries = key.entries((*whole.items, *detail.items), figures)
     bars = (detail.scale,) if whole.scale == detail.scale else (detail.scale, whole.scale)
@@ -73,7 +73,7 @@ def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
                  cautions=(STOP_AND_CALL,), alt=_alt(found), notes=notes)  # fmt: skip
 
 
-def _scales(one: int, two: int, figures: Figures) -> str:
+def both_scales(one: int, two: int, figures: Figures) -> str:
     """Both scales, short: "1 : 50, 1 : 10", "¼ in, 1 in = 1 ft"."""
     first, second = scale_words(one, figures.system), scale_words(two, figures.system)
     if one == two:

@@ -31,6 +31,8 @@ HEAD_MM = 19.0
 SIDE_MM = 26.0
 FOOT_MM = 15.5
 LARGEST = {"metric": 20, "us": 24}
+"""Cells are laid out for this scale; one with more room than it needs is drawn larger."""
+_ALONE = {"metric": 10, "us": 12}
 _APART_MM = 5.0
 _LEAST_CHAIN_M = 0.04
 _BELOW_M = 0.22
@@ -52,7 +54,7 @@ def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
     window = _window(found, place)
     room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - HEAD_MM - FOOT_MM)
     size = (window[2] - window[0], window[3] - window[1])
-    scale = largest_scale(size, room, figures.system, LARGEST[figures.system])
+    scale = largest_scale(size, room, figures.system, _ALONE[figures.system])
     k = 1000.0 / scale
     left = (box[0] + box[2]) / 2 - size[0] * k / 2 + 4.0
     foot = box[1] + HEAD_MM + size[1] * k

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Sheet
-from lynchet.drawings.paper import Box, Paper, scale_words, sheet_paper
-from lynchet.drawings.section import STOP_AND_CALL
+from lynchet.drawings.paper import Box, Paper, sheet_paper
+from lynchet.drawings.section import STOP_AND_CALL, both_scales
 from lynchet.drawings.section_cells import LARGEST, SIDE_MM, cell
 from lynchet.drawings.section_places import Place, section_places
 from lynchet.drawings.source import Planned
@@ -63,8 +63,8 @@ def _sheet(plan: Planned, stamp: Stamp, name: str, rows: list[Row]) -> Sheet:
     joined = f"{letters[0]} {'and' if len(letters) == 2 else 'to'} {letters[-1]}"
     title = f"Section {letters[0]}" if len(letters) == 1 else f"Sections {joined}"
     scales = tuple(sorted({view.scale for view in views}))
-    said = ", ".join(scale_words(scale, figures.system) for scale in scales)
-    fields = stamp.fields(name, title, said if len(scales) < 3 else "as shown", plan)
+    said = both_scales(scales[-1], scales[0], figures) if len(scales) < 3 else "as shown"
+    fields = stamp.fields(name, title, said, plan)
     entries = key.entries((item for view in views for item in view.items), figures)
     content = Content(title, entries, (Note("Stop and call", STOP_AND_CALL, warn=True),), scales)
     marks, notes = strip(paper, fields, content, figures)
@@ -77,7 +77,7 @@ def _sheet(plan: Planned, stamp: Stamp, name: str, rows: list[Row]) -> Sheet:
 def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Place, Box]]:
     left, top, right, bottom = paper.field
     x0, x1, y0, y1 = left + 4.5, right - 4.5, top + 4.5, bottom - 4.5
-    high = (y1 - y0 - _GAP_MM * (_ROWS - 1)) / _ROWS
+    high = (y1 - y0 - _GAP_MM * (len(rows) - 1)) / len(rows)
     for n, row in enumerate(rows):
         y = y0 + n * (high + _GAP_MM)
         wide = (x1 - x0 - _GAP_MM) / 2 if len(row) > 1 else x1 - x0

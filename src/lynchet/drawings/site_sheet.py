@@ -136,7 +136,7 @@ def _tables(plan: Planned, figures: Figures) -> Iterable[Rows]:
         yield Rows("Lot lines", heads, rows)
     places = tuple(_places(plan, figures))
     if places:
-        yield Rows("Barrows and heaps", (Column("what", 0.40, "l"), Column("how", 0.60)), places)
+        yield Rows("Barrows and heaps", (Column("what", 0.40, "l"), Column("how", 0.60)), places, "see the soil page")
 
 
 def _places(plan: Planned, figures: Figures) -> Iterable[tuple[str, str]]:
