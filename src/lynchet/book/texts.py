@@ -32,6 +32,10 @@ class Words:
             found = found[part]
         return str(found).format(**values)
 
+    def counted(self, name: str, count: int) -> str:
+        """A number with its thing: the first text of the list for one, the second for any other."""
+        return self.many(name)[0 if count == 1 else 1].format(count=count)
+
     def many(self, name: str) -> tuple[str, ...]:
         """A list of texts.
 

@@ -9,7 +9,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.cautions import cautions
 from lynchet.plan.cure_edits import SOIL_CURES
 from lynchet.plan.cures import Tried
-from lynchet.plan.figures import Figures, figures
+from lynchet.plan.figures import Figures, figures, rounded_money
 from lynchet.plan.model import Plan
 from lynchet.units.format import area, length, volume
 
@@ -68,13 +68,6 @@ def works_lines(found: Figures) -> Iterator[str]:
     low, high = (rounded_money(value) for value in (found.money.low, found.money.high))
     band = low if low == high else f"{low} to {high}"
     yield f"money: {band}{' ' + found.currency if found.currency else ''} ({found.money_words})"
-
-
-def rounded_money(value: float) -> str:
-    """Money in a band: two figures under a thousand, three above."""
-    size = abs(value)
-    step = 1.0 if size < 100 else 10.0 ** (len(str(int(size))) - (2 if size < 1000 else 3))
-    return f"{round(value / step) * step:,.0f}"
 
 
 def soil_line(found: Figures, plan: Plan) -> str:

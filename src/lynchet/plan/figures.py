@@ -46,6 +46,13 @@ class Figures:
     """Person hours."""
 
 
+def rounded_money(value: float) -> str:
+    """Money in a band: two figures under a thousand, three above."""
+    size = abs(value)
+    step = 1.0 if size < 100 else 10.0 ** (len(str(int(size))) - (2 if size < 1000 else 3))
+    return f"{round(value / step) * step:,.0f}"
+
+
 def figures(plan: Plan) -> Figures:
     """The figures of a plan."""
     places = plan.stability.places

@@ -68,8 +68,12 @@ def force(value_kn: float, system: System) -> str:
 
 
 def mass(value_kg: float, system: System) -> str:
-    """A weight as scales show it: "23 kg" or "51 lb"."""
-    return _quantity(value_kg, "mass", system, "kg", "lb")
+    """A weight as scales show it: "23 kg" or "51 lb"; three figures above a thousand: "2,820 lb"."""
+    unit, size = ("lb", value_kg / MEASURES["mass"].units["lb"]) if system == "us" else ("kg", value_kg)
+    if abs(size) < 1000.0:
+        return f"{_significant(size)} {unit}"
+    step = 10.0 ** (len(str(int(abs(size)))) - 3)
+    return f"{round(size / step) * step:,.0f} {unit}"
 
 
 def line_load(value_kn_per_m: float, system: System) -> str:

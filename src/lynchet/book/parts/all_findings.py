@@ -11,6 +11,9 @@ from lynchet.calculators.text import working_text
 from lynchet.core.findings import Finding
 from lynchet.plan.model import Plan
 
+_WET = ("wet", "one outlet shut", "all shut", "load")
+"""Cases in which water may stand behind a wall; the working shows the drained ground."""
+
 
 def all_findings(plan: Plan, words: Words) -> tuple[Block, ...]:
     """Every finding, the worst first."""
@@ -25,13 +28,15 @@ def _findings(plan: Plan, words: Words) -> Iterator[Block]:
         if finding.working is not None:
             name, given = finding.working
             lines = (line.rstrip() for line in working_text(name, dict(given), plan.project.units).splitlines())
-            yield Working(words("findings.working", what=name.replace("_", " ")), tuple(line for line in lines if line))
+            wet = (words("findings.wet"),) if name == "course_joint_check" and finding.case in _WET else ()
+            shown = (*wet, *(line for line in lines if line))
+            yield Working(words("findings.working", what=name.replace("_", " ")), shown)
 
 
 def _small(finding: Finding, words: Words) -> tuple[str, ...]:
     lines = []
     if finding.case:
-        lines.append(words("findings.case", case=finding.case))
+        lines.append(words("findings.case", case=words(f"cases.{finding.case}")))
     lines += [f"{cure.text}" for cure in finding.cures]
     if finding.source:
         lines.append(words("findings.source", source=finding.source))

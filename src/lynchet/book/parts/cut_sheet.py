@@ -13,6 +13,7 @@ from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick
 from lynchet.timber.steps import SAWN_M
 from lynchet.units.format import area, length, mass, small
+from lynchet.units.measures import System
 
 
 def cut_sheet(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -77,6 +78,10 @@ def _step(plan: Plan, piece: StepPiece) -> str:
     return f"{step_name(piece)} (sawn along to {small(piece.width_m, plan.project.units)})"
 
 
+def _liquid(litres: float, units: System) -> str:
+    return f"{litres / 0.946353:.1f} US quarts" if units == "us" else f"{litres:.1f} litres"
+
+
 def _fixings(plan: Plan, words: Words) -> Iterator[Block]:
     timber, units = plan.timber, plan.project.units
     if timber.fastener_lines:
@@ -90,7 +95,7 @@ def _fixings(plan: Plan, words: Words) -> Iterator[Block]:
     liquid = timber.preservative
     if liquid is not None:
         size = area(liquid.area_m2, units)
-        yield Para(words("cuts.preservative", ends=liquid.cut_ends, area=size, litres=f"{liquid.litres:.1f}"))
+        yield Para(words("cuts.preservative", ends=liquid.cut_ends, area=size, liquid=_liquid(liquid.litres, units)))
     heavy = [row for row in timber.weights if row.people > 1]
     if heavy:
         names = piece_names(plan)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lynchet.book.texts import Words
-from lynchet.plan.figures import Figures, figures
+from lynchet.plan.figures import Figures, figures, rounded_money
 from lynchet.plan.model import Plan
 from lynchet.units.format import area, length, volume
 
@@ -21,13 +21,14 @@ def job_figures(plan: Plan, words: Words) -> tuple[Row, ...]:
             words("figures.highest_value", holds=length(found.highest_m, units), courses=found.highest_courses),
         ),
         (words("figures.sticks"), str(found.sticks)),
-        (words("figures.ties"), str(found.ties)),
         (words("figures.bed"), area(found.bed_m2, units)),
     ]
+    if found.ties:
+        rows.insert(4, (words("figures.ties"), str(found.ties)))
     soil = "figures.soil_none" if found.barrows == 0 else "figures.soil_value"
     way = words("figures.soil_away" if found.away_loose_m3 > 0 else "figures.soil_in")
     amount = volume(abs(found.away_loose_m3), units)
-    rows.append((way, words(soil, amount=amount, barrows=found.barrows, loads=found.loads)))
+    rows.append((way, words(soil, amount=amount, barrows=found.barrows, loads=words.counted("soil.load", found.loads))))
     rows.append((
         words("figures.work"),
         words("figures.work_value", days=found.days, low=found.days_low, high=found.days_high, crew=found.crew,
@@ -40,5 +41,5 @@ def job_figures(plan: Plan, words: Words) -> tuple[Row, ...]:
 def _money(found: Figures, words: Words) -> str:
     if found.money is None:
         return found.money_words
-    low, high = f"{found.money.low:,.0f}", f"{found.money.high:,.0f}"
+    low, high = rounded_money(found.money.low), rounded_money(found.money.high)
     return words("figures.money_value", currency=found.currency, low=low, high=high, said=found.money_words).strip()

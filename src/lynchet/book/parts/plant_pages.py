@@ -33,9 +33,12 @@ def _blocks(planted: Planted, us: bool, words: Words) -> Iterator[Block]:
         yield Table(words.many("plants.list_heads"), list_rows, "lllrrl", (0.7, 1, 4, 0.9, 1.2, 3))
     for caution in planted.cautions:
         yield Caution(caution.text)
-    if planted.water:
+    if not planted.plantings:
+        yield Para(words("plants.none"))
+    thirsty = [one for one in planted.water if one.weekly_l > 0 or one.first_weeks_l > 0]
+    if thirsty:
         yield Heading(words("plants.water_head"))
-        water = tuple((one.bed, _litres(one.weekly_l, us), _litres(one.first_weeks_l, us)) for one in planted.water)
+        water = tuple((one.bed, _litres(one.weekly_l, us), _litres(one.first_weeks_l, us)) for one in thirsty)
         yield Table(words.many("plants.water_heads"), water, "lrr")
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.texts import Words
@@ -35,14 +36,43 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(words("setting.levels_head"))
     yield Para(words("setting.levels_intro", mark=mark))
     heads = tuple(head.format(mark=mark) for head in words.many("setting.level_heads"))
-    levels = tuple(
-        (m.place, _what(m, units, words), length(m.below_mark_m, units, DIGGING).replace("-", "−")) for m in card.levels
-    )
+    levels = tuple((m.place, _what(m, units, words), _from_mark(m, units, words)) for m in _joined(card.levels))
     yield Table(heads, levels, "llr", (1.2, 5, 2))
     yield Heading(words("setting.rod_head"))
     yield Para(words("setting.rod_intro"))
     rod = tuple((str(number), length(at, units)) for number, at in enumerate(card.gauge_m, start=1))
     yield Table(words.many("setting.rod_heads"), rod, "lr")
+
+
+def _joined(marks: Sequence[LevelMark]) -> Iterator[LevelMark]:
+    """Stretches that follow one another at one level as one."""
+    last: LevelMark | None = None
+    for mark in marks:
+        if last is not None and last.stations_m and mark.stations_m and _goes_on(last, mark):
+            last = replace(last, stations_m=(last.stations_m[0], mark.stations_m[1]))
+            continue
+        if last is not None:
+            yield last
+        last = mark
+    if last is not None:
+        yield last
+
+
+def _goes_on(last: LevelMark, mark: LevelMark) -> bool:
+    same = (last.place, last.what) == (mark.place, mark.what) and abs(last.level_m - mark.level_m) < 0.0005
+    return (
+        same
+        and last.stations_m is not None
+        and mark.stations_m is not None
+        and (abs(last.stations_m[1] - mark.stations_m[0]) < 0.0005)
+    )
+
+
+def _from_mark(mark: LevelMark, units: System, words: Words) -> str:
+    size = length(abs(mark.below_mark_m), units, DIGGING)
+    if abs(mark.below_mark_m) < 0.0005:
+        return words("setting.same")
+    return words("setting.below" if mark.below_mark_m > 0 else "setting.above", size=size)
 
 
 def _what(mark: LevelMark, units: System, words: Words) -> str:

@@ -22,14 +22,16 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     rows = [
         (words("soil.bench_cut"), volume(account.bench_cut_m3, units)),
         (words("soil.trenches"), volume(account.trench_m3, units)),
-        (words("soil.topsoil_back"), volume(-account.topsoil_used_m3, units)),
-        (words("soil.fill"), volume(-account.fill_m3 / account.compacted_per_bank, units)),
+        (words("soil.topsoil_back"), volume(-account.topsoil_used_m3, units).replace("-", "−")),
+        (words("soil.fill"), volume(-account.fill_m3 / account.compacted_per_bank, units).replace("-", "−")),
         (words("soil.away" if account.away_bank_m3 >= 0 else "soil.short"), volume(abs(account.away_bank_m3), units)),
     ]
     yield Table(words.many("soil.heads"), tuple(rows), "lr", (5, 1.5), strong_last=True)
     amount = volume(abs(account.away_loose_m3), units)
     key = "soil.loads_away" if account.away_bank_m3 >= 0 else "soil.loads_in"
-    yield Para(words(key, amount=amount, barrows=account.barrows, loads=account.loads), "strong")
+    yield Para(
+        words(key, amount=amount, barrows=account.barrows, loads=words.counted("soil.load", account.loads)), "strong"
+    )
     yield from _pushed(plan, words)
     yield from _steps(plan, words)
 
