@@ -90,7 +90,12 @@ def _marks(plan: Planned, timber: Timber) -> dict[str, str]:
             names |= {piece: f"{leg.id} {mark}" for piece, mark in piece_marks(plan, leg).items()}
     for tie in plan.stability.ties:
         names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", "cross"
-    return names | {piece.id: step_name(piece) for piece in timber.steps}
+    return names | {piece.id: _short_name(piece) for piece in timber.steps}
+
+
+def _short_name(piece: StepPiece) -> str:
+    """As it fits into a drawn stick: flight and riser, then the side."""
+    return f"{piece.flight}/{piece.riser} {piece.side}"
 
 
 def step_name(piece: StepPiece) -> str:
@@ -132,6 +137,9 @@ def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
     yield Text(id="cut", layer="key", at=(x, top + 25.5), text="cut", h=2.2, role="mid")
     yield Text(id="no", layer="key", at=(x + 7.4, top + 25.5), text="stick", h=2.2, role="mid")
     words = "cut from this end; the small figures are the tape's, hooked once"
+    if look.timber.steps:
+        one = look.timber.steps[0]
+        words += f"; {_short_name(one)} = steps {one.flight}, riser {one.riser}, {one.side}"
     yield Text(id="way", layer="key", at=(x + 18.0, top + 25.5), text=words, h=2.2, role="mid")
 
 
@@ -144,20 +152,36 @@ def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> I
         id=f"{name}-no", layer="labels", at=(left + 19.0, y + 4.2), text=str(number), h=3.2, weight="bold", anchor="r"
     )
     end = x + look.mm(stick.stock_m + stick.over_m)
-    run, free = stick.trim_m, x
+    run = stick.trim_m
+    readings: list[tuple[float, str]] = []
     if run > 0:
         yield _bar(f"{name}-trim", (x, x + look.mm(run)), y, "")
     for n, (piece, long_m) in enumerate(zip(stick.pieces, stick.lengths_m, strict=True)):
         yield from _piece(look, (f"{name}-{n:02d}", look.names.get(piece, piece)), (x + look.mm(run), long_m), y)
         run += long_m
         if x + look.mm(run) < end - 0.15:
-            said = look.figures.timber(run)
-            start = max(x + look.mm(run) - width(said, 2.2) / 2, free)
-            free = start + width(said, 2.2) + 1.2
-            yield from _reading(f"{name}-r{n:02d}", (x + look.mm(run), start), y, said)
+            readings.append((x + look.mm(run), look.figures.timber(run)))
         run += stick.kerf_m
+    starts = _starts(readings, x, look.paper.field[2] - 5.0)
+    for n, ((cut, said), start) in enumerate(zip(readings, starts, strict=True)):
+        yield from _reading(f"{name}-r{n:02d}", (cut, start), y, said)
     if stick.offcut_m > 1e-3:
         yield from _offcut(look, name, (end - look.mm(stick.offcut_m), end), y, stick.offcut_m)
+
+
+def _starts(readings: list[tuple[float, str]], low: float, high: float) -> list[float]:
+    """Where the figures start: under their cuts or as near as may be, one beside the other, between two sides."""
+    wides = [width(said, 2.2) + 1.2 for _, said in readings]
+    found: list[float] = []
+    free = low
+    for (cut, _), wide in zip(readings, wides, strict=True):
+        found.append(max(cut - (wide - 1.2) / 2, free))
+        free = found[-1] + wide
+    limit = high
+    for n in range(len(found) - 1, -1, -1):
+        found[n] = min(found[n], limit - wides[n])
+        limit = found[n]
+    return found
 
 
 def _bar(name: str, across: tuple[float, float], y: float, fill: str) -> Area:
@@ -184,7 +208,9 @@ def _piece(look: _Look, said: tuple[str, str], at: tuple[float, float], y: float
         h = 2.8 if bold + 1.0 <= wide else 2.2
         yield Text(id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=mark, h=h, weight="bold", anchor="c")
     else:
-        short = mark.rpartition(" ")[2]
+        short = mark.rpartition(" ")[2] if not mark.startswith("S") else mark.partition(" ")[0]
+        if mark.startswith("S") and width(short, 2.2, "bold") + 0.6 > wide:
+            return
         yield Text(
             id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=short, h=2.2, weight="bold", anchor="c"
         )
@@ -193,7 +219,8 @@ def _piece(look: _Look, said: tuple[str, str], at: tuple[float, float], y: float
 def _reading(name: str, at: tuple[float, float], y: float, said: str) -> Iterator[Item]:
     """What the tape shows where the saw goes: a tick at the cut, the figure under it or as near as there is room."""
     cut, start = at
-    yield Line(id=f"{name}-t", layer="dimensions", pts=((cut, y + _BAR), (cut, y + _BAR + 1.0)), pen="fine")
+    foot = min(max(cut, start + 0.8), start + width(said, 2.2) - 0.8)
+    yield Line(id=f"{name}-t", layer="dimensions", pts=((cut, y + _BAR), (foot, y + _BAR + 1.0)), pen="fine")
     yield Text(id=name, layer="dimensions", at=(start, y + _BAR + 3.9), text=said, h=2.2, role="mid")
 
 
