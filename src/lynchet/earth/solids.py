@@ -166,17 +166,17 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
         out = widened(np.array([solid.rings[0] for solid in wide]), room_m)
         rings += [(tuple(map(tuple, ring)),) for ring in out.tolist()]
     every = [*solids, *wide]
-    bottom = np.array([solid.bottom for solid in every]).reshape(-1, 3)
-    top = np.array([solid.top for solid in every]).reshape(-1, 3)
-    material = np.array([solid.material for solid in every], dtype=np.intp)
+    planes = np.array([(*solid.bottom, *solid.top) for solid in every]).reshape(-1, 6)
+    numbers = np.array(
+        [(solid.material, solid.dug_for, solid.terrace, solid.dug, solid.stands) for solid in every], dtype=np.intp
+    ).reshape(-1, 5)
+    bottom, top = planes[:, :3].copy(), planes[:, 3:].copy()
     top[len(solids) :] = bottom[len(solids) :]
-    material[len(solids) :] = ROOM
-    dug_for = np.array([solid.dug_for for solid in every], dtype=np.intp)
-    terrace = np.array([solid.terrace for solid in every], dtype=np.intp)
-    flags = np.array([(solid.dug, solid.stands) for solid in every], dtype=np.bool_).reshape(-1, 2)
-    flags[len(solids) :, 1] = False
+    numbers[len(solids) :, 0] = ROOM
+    numbers[len(solids) :, 4] = 0
+    material, dug_for, terrace = (numbers[:, column].copy() for column in range(3))
     return Solids(rings_of(rings), bottom, top, material, dug_for, terrace, tuple(solid.owner for solid in every),
-                  flags[:, 0], flags[:, 1])  # fmt: skip
+                  numbers[:, 3] > 0, numbers[:, 4] > 0)  # fmt: skip
 
 
 def _trench_dug(walls: Walls, stone: Stone) -> bool:
