@@ -140,7 +140,7 @@ def effect(before: Figures, after: Figures, project: Project) -> str:
 
 
 def _change(what: str, before: str, after: str) -> str:
-    return f"{what} stays {after}" if before == after else f"{what} {before} → {after}"
+    return f"{what} still {after}" if before == after else f"{what} {before} → {after}"
 
 
 def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:

@@ -15,7 +15,7 @@ from lynchet.stability.constants import TIMBER_FRICTION
 from lynchet.stability.helps import base_friction_deg, kept_depth_m, passive_at
 from lynchet.stability.kinds import tangent
 from lynchet.stability.model import CornerCheck, Help, HelpName, Place
-from lynchet.stability.thresholds import SHUT_CASES, SOURCE
+from lynchet.stability.thresholds import SHUT_CASES, SOURCE, STANDS
 from lynchet.stability.words import Word, word_on_corner
 from lynchet.units.format import force, inches, length
 from lynchet.walls.model import Leg
@@ -138,7 +138,7 @@ def _text(told: Told, word: Word) -> str:
     times = max(word.factor, 0.0)
     text = (
         f"{place_words(told, place)}, holding {length(place.retained_m, units)} with {place.courses} courses: "
-        f"{word.what} {_case(word)} — what holds is {times:.2f} times what pushes "
+        f"{word.what} {_case(word)} — what holds is {_shown(times, word.enough)} times what pushes "
         f"({word.enough:g} is enough)."
     )
     shares = shares_words(told.table, word)
@@ -149,6 +149,12 @@ def _text(told: Told, word: Word) -> str:
     if (word.row >= 0 and told.table.joint[word.row] == 0) or "ties" in word.holds:
         text += f" {base_words(told.project)}"
     return text + _advice(told, word)
+
+
+def _shown(times: float, enough: float) -> str:
+    """Two decimals, never rounded up to a limit that is not reached."""
+    near = round(times, 2)
+    return f"{near - 0.01 if any(times < limit <= near for limit in (STANDS, enough)) else near:.2f}"
 
 
 def _case(word: Word) -> str:
@@ -169,13 +175,16 @@ def _advice(told: Told, word: Word) -> str:
     text = ""
     if word.case in SHUT_CASES and word.verdict is Verdict.WATCH:
         stone = " Stone alone drains it: keep it and its fabric clean, so that water always finds its way out."
-        text += stone if word.place.by_stone else " Keep the outlet open: it rests on that."
+        both = " Keep both its outlets open and rinse them each spring: it rests on one of them."
+        piped = both if word.place.two_ways else " Keep the outlet open: it rests on that."
+        text += stone if word.place.by_stone else piped
     elif word.verdict is Verdict.WATCH and word.factor < 1.0:
         text += " Stone alone drains it: how high the rain stands there is a guess; a pipe would settle it."
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
+        gaps = "" if told.project.brief.weeps else "gaps left open in its foot, or "
         text += (
-            " A blocked drain would push it out. Gaps left open in its foot, or a second outlet, let some of the water "
-            "out: plan it again to see whether that is enough; lower walls do more."
+            f" A blocked drain would push it out: {gaps}a second outlet may let enough water out (plan it again to "
+            "see); lower walls do more."
         )
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
         text += " Ties would not cure it here: nothing deep enough to hold them, or no room."

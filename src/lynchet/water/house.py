@@ -187,7 +187,11 @@ def _ground_at_house(yard: Yard, shape: Any, outlines: Any) -> list[float]:
 
 def _digging(yard: Yard, name: str) -> str:
     """What is dug, as the sheets call it: a wall by its own name, else the part of a drain."""
-    return next((f"wall {run.leg}" for run in yard.walls.runs if run.id == name), f"drain {name}")
+    return f"drain {name}" if (place := _place(yard, name)) == name else f"wall {place}"
+
+
+def _place(yard: Yard, name: str) -> str:
+    return next((run.leg for run in yard.walls.runs if run.id == name), name)
 
 
 def _trench_finding(yard: Yard, house: House, check: HouseCheck) -> Finding:
@@ -201,7 +205,8 @@ def _trench_finding(yard: Yard, house: House, check: HouseCheck) -> Finding:
     cure = Cure("move-trench", f"move it {small_text(check.measured - check.needed, units)} further from the house, or "
                 "dig it that much less deep")  # fmt: skip
     return Finding(
-        "water.trench_at_house", verdict, text, check.face, demand=check.measured, capacity=check.needed, unit="m",
+        "water.trench_at_house", verdict, text, _place(yard, check.face), demand=check.measured, capacity=check.needed,
+        unit="m",
         source="PRACTICE: no digging under a line 1 : 1 from the footing's foot", cures=(cure,),
         withholds=("all",) if verdict is Verdict.STOP else (), ask="engineer" if verdict is Verdict.ASK else "",
     )  # fmt: skip
