@@ -91,6 +91,28 @@ def test_one_fault(tmp_path, old, new, says):
     assert "yard.toml:" in ran.err and "accepted" in ran.err
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("[brief]", "[brief]\nx = 1\n[[drain]]\nfall = 0.01\n[[earth]]\ntopsoil = 0.1\n", ("drain", "earth", "keys")),
+        ("[ground]", "drain = 5\n[ground]", (": drain: 5 found", "a table of keys")),
+        (
+            "[ground]",
+            'scheme = 3\nearth = "loose"\nmoved = [4]\n[ground]',
+            (": scheme: 3 found", ': earth: "loose" found'),
+        ),
+        ('slope = { fall = "8 %" }', 'points = "nowhere.csv"', (": ground.points", '"nowhere.csv": there is no')),
+        ("[brief]", '[prices]\nfile = "nowhere.csv"\n[brief]', (": prices.file", '"nowhere.csv": there is no such')),
+        ("[brief]", '[[fixed]]\nkind = "tree"\nat = [1e9, 2]\n[brief]', (": fixed.1.at", "within 10 km")),
+        ("[brief]", "[[path]]\nline = [[0, 1], [0, 1e9]]\n[brief]", (": path.1.line", "within 10 km")),
+    ],
+)
+def test_wrong_tables_files_and_far_places_name_their_key(tmp_path, old, new, says):
+    """A plain value for a table, a file that is not there, a place far off: the line and key that say so."""
+    assert old in PLAIN
+    refused(tmp_path, PLAIN.replace(old, new.replace("\\n", "\n"), 1), "yard.toml:", "accepted", *says)
+
+
 def test_area_off_the_ground(tmp_path):
     """An area far from every reading: each corner with how far off it lies, and what readings are wanted."""
     points = "\n[ground.points]\nreadings = [{ at = [0, 0], level = 0 }, { at = [9, 0], level = 0 }, "

@@ -6,7 +6,7 @@ import shlex
 
 import pytest
 
-from by_command import YARDS, command, planned
+from by_command import YARDS, changed, command, planned
 from lynchet.calculators.text import run as calculated
 from lynchet.calculators.text import working_text
 
@@ -39,6 +39,19 @@ def test_a_finding_and_its_working_say_the_same(yard, codes):
             assert said == pytest.approx(worked, rel=1e-6)
         if finding["code"] == "stability.wall" and finding["case"] == "dry":
             assert finding["ratio"] == pytest.approx(result["least_helped"], rel=1e-6)
+
+
+def test_roof_water_led_away_opens_its_working(tmp_path):
+    """A downspout with a way of its own has the flow of its pipe as working, and the plan with it is written whole."""
+    roof = 'roof = { area = "900 sq ft", downspouts = [[5.5, 16.9]] }'
+    house = f'[[house]]\nname = "shed"\noutline = [[3, 17], [16, 17], [16, 24], [3, 24]]\n{roof}\n[brief]'
+    file = changed(tmp_path, "plain.toml", {"[brief]": house, 'fall = "8 %"': 'fall = "20 %"'})
+    plan = planned(file, "--effort", "live")
+    (finding,) = [finding for finding in plan.findings("water.roof_pipe") if finding["working"]]
+    name, given = finding["working"]
+    (pipe,) = plan.data["water"]["roof_pipes"]
+    assert calculated(name, dict(given)).result["design_flow_l_s"] == pytest.approx(pipe["flow_l_s"], rel=1e-9)
+    assert "design flow" in command("plan", str(file), "--effort", "live", "--working", "water.roof_pipe").out
 
 
 def test_working_opens_as_calc_prints_it():

@@ -27,12 +27,23 @@ _ANCHORS = {"l": "LEFT", "c": "CENTER", "r": "RIGHT"}
 
 
 def plan_dxf(plan: Plan, view: View) -> str:
-    """The DXF file.
+    """The DXF file; one plan gives one file, byte for byte: no time and no random number is written.
 
     Args:
         plan: for its pieces, its frame and its units.
         view: the plan view to write, items included.
     """
+    from ezdxf._options import options
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        return _written(plan, view)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _written(plan: Plan, view: View) -> str:
     from ezdxf.filemanagement import new
 
     document = new("R2010", setup=True)

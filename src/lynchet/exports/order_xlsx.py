@@ -6,6 +6,7 @@ shows the same figures.
 
 from __future__ import annotations
 
+from datetime import datetime
 from io import BytesIO
 from typing import Any
 
@@ -15,6 +16,8 @@ from lynchet.exports.xlsx_plants import plants_page
 from lynchet.planting.model import Planted
 from lynchet.works.model import OrderLine, Task, Works
 
+_MADE = datetime(2000, 1, 1)
+"""Written as the day it was made, so that one plan gives one file, byte for byte."""
 _HEADS = ("Key", "What", "For", "Amount to buy", "Sold by", "Price each", "Money", "Note")
 _TASKS = ("Task", "What", "Amount", "Measured in", "Hours for one, low", "Hours for one, expected",
           "Hours for one, high", "Hours, low", "Hours, expected", "Hours, high")  # fmt: skip
@@ -32,7 +35,8 @@ def order_xlsx(works: Works, job: str, planted: Planted | None = None) -> bytes:
 
     stream = BytesIO()
     with xlsxwriter.Workbook(stream, {"in_memory": True}) as book:
-        book.set_properties({"title": f"Order list: {job}", "comments": "Yellow cells are for you to change."})
+        book.set_properties({"title": f"Order list: {job}", "comments": "Yellow cells are for you to change.",
+                             "created": _MADE})  # fmt: skip
         looks = looks_of(book)
         last = _order(book, works, job, looks)
         hours = _hours(book, works, job, looks)

@@ -11,7 +11,7 @@ from typing import Any
 from lynchet.core.errors import InputError
 from lynchet.project.check import Got, check_table
 from lynchet.project.csv_rows import read_text
-from lynchet.project.faults import Faults
+from lynchet.project.faults import Faults, as_written
 from lynchet.project.keys_build import SCHEMES
 from lynchet.project.model import (
     Access,
@@ -260,7 +260,7 @@ def schemes_of(raw: Any, brief: Brief, faults: Faults) -> tuple[Scheme, ...]:
     if raw is None:
         return ()
     if not isinstance(raw, list):
-        faults.add(("scheme",), "one table", "[[scheme]], a list of tables")
+        faults.add(("scheme",), f"{as_written(raw)} found", "[[scheme]], a list of tables")
         return ()
     faults.quiet = True
     assert SCHEMES.table is not None

@@ -49,7 +49,9 @@ def check_table(raw: Any, table: Table, path: KeyPath, faults: Faults) -> Got:
             raw = {table.short: raw}
         else:
             faults.add(path, f"{as_written(raw)} found", "a table of keys: " + ", ".join(table.keys))
-            return Got(path, dict.fromkeys(table.keys), frozenset())
+            return Got(
+                path, {name: () if key.kind == "tables" else None for name, key in table.keys.items()}, frozenset()
+            )
     _unknown_keys(raw, table, path, faults)
     values = {name: _value(raw.get(name), key, (*path, name), faults) for name, key in table.keys.items()}
     return Got(path, values, frozenset(raw))
@@ -133,3 +135,18 @@ def _shown(default: Any) -> str:
     if isinstance(default, bool):
         return "yes" if default else "no"
     return str(default)
+
+
+def path_of_place(got: Got, place: tuple[float, float]) -> KeyPath | None:
+    """The key that holds this place, as a point or as one of its points; None where none does."""
+    for name, value in got.values.items():
+        if isinstance(value, Got):
+            rows: tuple[Got, ...] = (value,)
+        else:
+            rows = tuple(row for row in value if isinstance(row, Got)) if isinstance(value, tuple) else ()
+            if isinstance(value, tuple) and (value == place or place in value):
+                return got.at(name)
+        found = next((path for row in rows if (path := path_of_place(row, place))), None)
+        if found:
+            return found
+    return None

@@ -37,10 +37,12 @@ class Faults:
         self.found.append(Fault(found=found, accepted=accepted, key=dotted(path), file=file, line=line))
 
     def take(self, path: KeyPath, error: InputError) -> None:
-        """The faults of an error raised beneath, put at this key."""
+        """The faults of an error raised beneath, put at this key; those at a line of another file stay there."""
         for fault in error.faults:
-            if fault.file:
+            if fault.file and fault.line:
                 self.found.append(fault)
+            elif fault.file:
+                self.add(path, f'"{fault.file}": {fault.found}', fault.accepted)
             else:
                 self.add(path, fault.found, fault.accepted)
 

@@ -17,7 +17,7 @@ from lynchet.project.build_earth import digging_of
 from lynchet.project.build_planting import planting_of
 from lynchet.project.build_so_far import found_fixed, found_springs, so_far_of
 from lynchet.project.build_timber import timber_of
-from lynchet.project.check import Got, check_table
+from lynchet.project.check import Got, check_table, path_of_place
 from lynchet.project.faults import Faults
 from lynchet.project.ground_source import Measured, measured_ground
 from lynchet.project.in_frame import moved, places_of
@@ -185,7 +185,11 @@ def _measured_enough(job: _Job, project: Project | None, measured: Measured | No
                 f"corner {number} {place_text(corner, system)} lies {length(off, system, 2)} off the measured ground"
             )
             faults.add(path, found, "readings at or beyond every corner of the area")
-    for place in places_of(project):
+    bare = replace(project, ground=replace(project.ground, readings=()))  # readings of a plane lie around all the rest
+    for place in (*places_of(bare), *places_of(project.ground)):
         if hypot(place[0] - corners[0][0], place[1] - corners[0][1]) > _FAR_M:
-            faults.add((), f"a place at {place_text(place, system)}", "places within 10 km of the area's first corner")
+            path = path_of_place(job.got, place) or path
+            faults.add(
+                path, f"a place at {place_text(place, system)}", "places within 10 km of the area's first corner"
+            )
             return

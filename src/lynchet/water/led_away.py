@@ -194,9 +194,10 @@ def _roof_finding(yard: Yard, house: House, number: int, found: bool) -> Finding
             "into a wall drain."
         )
         share = house.roof_area_m2 / len(house.downspouts_m)
-        given = (("roof_area_m2", share), ("intensity_mm_h", yard.project.rain.intensity_mm_h))
+        roof = {"area_m2": share, "runoff_coefficient": 1.0}
+        given = (("areas", [roof]), ("intensity_mm_h", yard.project.rain.intensity_mm_h))
         return Finding("water.roof_pipe", Verdict.OK, text, house.name, source=source,
-                       working=("roof_runoff", given) if share > 0 else None)  # fmt: skip
+                       working=("rational_peak_flow", given) if share > 0 else None)  # fmt: skip
     text = (
         f"Downspout {number} of {house.name} pours near the beds, and no way for a pipe of its own was found along the "
         "outside. Lead it away on another side of the house: roof water never goes into a wall drain."
