@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lynchet.plan.figures import rounded_money
 from lynchet.schemes.model import Outcome, Row, Span
 from lynchet.units.format import area, length, volume
 from lynchet.units.measures import System
@@ -49,7 +50,7 @@ def _bed(row: Row, system: System) -> str:
 
 def money(span: Span | None) -> str:
     """Low to high in whole money; "not known" where no price is."""
-    return "not known" if span is None else f"{span[0]:,.0f}–{span[1]:,.0f}"
+    return "not known" if span is None else f"{rounded_money(span[0])}–{rounded_money(span[1])}"
 
 
 def hours(span: Span | None) -> str:
