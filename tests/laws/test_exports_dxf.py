@@ -9,13 +9,20 @@ import pytest
 import shapely
 from ezdxf.filemanagement import read
 
+from lynchet.drawings.lower import lower
 from lynchet.drawings.roles import LAYERS
 from lynchet.drawings.sheets import sheets_of
 from lynchet.exports.dxf import PIECES, plan_dxf
 from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.units.measures import FOOT
 from random_yards import realistic
+
+
+def _dxf(plan: Plan) -> str:
+    sheet = sheets_of(plan, kept_back=True)["terraces"]
+    return plan_dxf(plan, sheet.views[0], lower(sheet).by_view[0])
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])
@@ -23,7 +30,7 @@ def test_dxf_opens_without_errors_and_pieces_lie_where_they_are(units: str) -> N
     """Audit finds nothing; units are set; every piece is a block whose outline is the plan's, in the file's frame."""
     project, _ = realistic(7)
     plan = plan_project(replace(project, units=units), effort=LIVE)  # type: ignore[arg-type]
-    document = read(StringIO(plan_dxf(plan, sheets_of(plan, kept_back=True)["terraces"].views[0])))
+    document = read(StringIO(_dxf(plan)))
     audit = document.audit()
     assert audit.errors == [] and audit.fixes == []
     unit = FOOT if units == "us" else 1.0
@@ -45,6 +52,6 @@ def test_text_is_as_high_as_on_paper_times_the_scale() -> None:
     project, _ = realistic(7)
     plan = plan_project(project, effort=LIVE)
     view = sheets_of(plan, kept_back=True)["terraces"].views[0]
-    document = read(StringIO(plan_dxf(plan, view)))
+    document = read(StringIO(_dxf(plan)))
     heights = {round(text.dxf.height * 1000 / view.scale, 2) for text in document.modelspace().query("TEXT")}
     assert min(heights) >= 2.2 - 1e-6 and max(heights) <= 5.0

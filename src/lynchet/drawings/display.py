@@ -93,6 +93,8 @@ class Display:
     height_mm: float
     marks: tuple[Mark, ...]
     labels: tuple[Placed, ...] = ()
+    by_view: tuple[tuple[Mark, ...], ...] = ()
+    """Marks of each view of the sheet, halos left out."""
 
     @property
     def texts(self) -> tuple[Letters, ...]:

@@ -34,13 +34,15 @@ def lower(sheet: Sheet) -> Display:
     """
     drawn: Drawn = []
     labels: list[Placed] = []
+    views: list[tuple[Mark, ...]] = []
     for view in (*sheet.views, _paper_view(sheet)):
         own, placed = place_view(view)
         labels.extend(placed)
         drawn.extend(own)
+        views.append(tuple(mark for _, mark in own))
     drawn.sort(key=lambda pair: pair[0])
     marks = _haloed([mark for _, mark in drawn])
-    return Display(sheet.paper.width_mm, sheet.paper.height_mm, marks, tuple(labels))
+    return Display(sheet.paper.width_mm, sheet.paper.height_mm, marks, tuple(labels), tuple(views[:-1]))
 
 
 @lru_cache(maxsize=4)

@@ -111,21 +111,12 @@ def along(points: list[Point], size: Point, region: Box) -> list[tuple[Point, Po
     """Centres on a line where a text of this size can stand in it, straightest first; upright extent, and turn."""
     steps = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
     total, need = sum(steps), size[0] + 1.0
+    if total < need:
+        return []
     found = []
-    count = int((total - need) / 4.0)
-    stops = np.concatenate([[0.0], np.cumsum(steps)])
-    xs, ys = np.array([p[0] for p in points]), np.array([p[1] for p in points])
-
-    def at(distance: float) -> Point:
-        return float(np.interp(distance, stops, xs)), float(np.interp(distance, stops, ys))
-
-    for n in range(count + 1):
-        middle = total / 2 if count <= 0 else need / 2 + n * (total - need) / count
-        a, b, c = at(middle - need / 2), at(middle), at(middle + need / 2)
-        if not all(region[0] + 3 < p[0] < region[2] - 3 and region[1] + 3 < p[1] < region[3] - 3 for p in (a, c)):
-            continue
+    for n, (a, b, c) in _placed_along(points, steps, need, region):
         chord = hypot(c[0] - a[0], c[1] - a[1])
-        if total < need or chord < 0.9 * need:
+        if chord < 0.9 * need:
             continue
         bulge = abs((c[0] - a[0]) * (b[1] - a[1]) - (c[1] - a[1]) * (b[0] - a[0])) / chord
         turn = degrees(atan2(a[1] - c[1], c[0] - a[0]))
@@ -134,6 +125,24 @@ def along(points: list[Point], size: Point, region: Box) -> list[tuple[Point, Po
         extent = (size[0] * co + size[1] * si, size[0] * si + size[1] * co)
         found.append((bulge, n, (b, extent, turn)))
     return [spot for _, _, spot in sorted(found, key=lambda one: (round(one[0], 1), one[1]))]
+
+
+def _placed_along(
+    points: list[Point], steps: list[float], need: float, region: Box
+) -> list[tuple[int, tuple[Point, Point, Point]]]:
+    """Starts, middles and ends of a text at every place along a line whose ends lie in the region, by number."""
+    total = sum(steps)
+    count = int((total - need) / 4.0)
+    middles = np.array([total / 2]) if count <= 0 else need / 2 + np.arange(count + 1) * (total - need) / count
+    stops = np.concatenate([[0.0], np.cumsum(steps)])
+    xs, ys = np.array([p[0] for p in points]), np.array([p[1] for p in points])
+    where = [middles - need / 2, middles, middles + need / 2]
+    x, y = (np.stack([np.interp(at, stops, values) for at in where]) for values in (xs, ys))
+    inside_x = (x[::2] > region[0] + 3) & (x[::2] < region[2] - 3)
+    good = (inside_x & (y[::2] > region[1] + 3) & (y[::2] < region[3] - 3)).all(axis=0)
+    spots = np.stack([x, y], axis=2)[:, good].tolist()
+    placed = zip(*([(px, py) for px, py in row] for row in spots), strict=True)
+    return [(int(n), (a, b, c)) for n, (a, b, c) in zip(np.flatnonzero(good), placed, strict=True)]
 
 
 def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point, ...]]:

@@ -5,12 +5,12 @@ Drawn from the terraces sheet's own display list, put back from paper to the gro
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from io import StringIO
 from math import atan2, cos, degrees, radians, sin
 from typing import Any
 
 from lynchet.drawings.display import Letters, Mark, Stroke
-from lynchet.drawings.lower import place_view
 from lynchet.drawings.model import View
 from lynchet.drawings.plan_stays import unpaper
 from lynchet.drawings.roles import LAYERS, colour
@@ -26,24 +26,25 @@ _WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100
 _ANCHORS = {"l": "LEFT", "c": "CENTER", "r": "RIGHT"}
 
 
-def plan_dxf(plan: Plan, view: View) -> str:
+def plan_dxf(plan: Plan, view: View, marks: Sequence[Mark]) -> str:
     """The DXF file; one plan gives one file, byte for byte: no time and no random number is written.
 
     Args:
         plan: for its pieces, its frame and its units.
-        view: the plan view to write, items included.
+        view: the plan view to write.
+        marks: what it draws, as its sheet was lowered.
     """
     from ezdxf._options import options
 
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
     try:
-        return _written(plan, view)
+        return _written(plan, view, marks)
     finally:
         options.write_fixed_meta_data_for_testing = before
 
 
-def _written(plan: Plan, view: View) -> str:
+def _written(plan: Plan, view: View, marks: Sequence[Mark]) -> str:
     from ezdxf.filemanagement import new
 
     document = new("R2010", setup=True)
@@ -53,7 +54,7 @@ def _written(plan: Plan, view: View) -> str:
     for name in (*LAYERS, PIECES):
         document.layers.add(name)
     writer = _Writer(plan, view, document)
-    for _, mark in place_view(view)[0]:
+    for mark in marks:
         writer.mark(mark)
     writer.pieces()
     stream = StringIO()

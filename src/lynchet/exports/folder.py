@@ -50,7 +50,8 @@ def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], st
     system, name = plan.project.units, plan.project.name or "Plan"
 
     def dxf() -> str:
-        return plan_dxf(plan, next(one.sheet.views for one in sheets if one.name == "terraces")[0])
+        one = next(one for one in sheets if one.name == "terraces")
+        return plan_dxf(plan, one.sheet.views[0], one.display.by_view[0])
 
     def on_map() -> str:
         place = place_on_earth(plan)
