@@ -297,5 +297,10 @@ def test_bands_of_the_verdict():
     assert word("all shut", 1.1, 0.9) is Verdict.OK and word("all shut", 1.0, 0.9) is Verdict.WATCH
     assert word("all shut", 0.5, 0.28) is Verdict.WATCH and word("one outlet shut", 0.5, 0.42) is Verdict.STOP
     assert word("wet", 0.5, 0.28, by_stone=True) is Verdict.WATCH and word("wet", 0.5, 0.28) is Verdict.STOP
+    both = {"two_ways": True}
+    assert word("all shut", 0.5, 0.6, **both) is Verdict.WATCH and word("all shut", 0.5, 0.6) is Verdict.STOP
+    assert word("all shut", 0.5, 0.61, **both) is Verdict.STOP
+    assert word("all shut", 0.5, 0.6, surcharge_kpa=2.0, **both) is Verdict.STOP
+    assert word("one outlet shut", 0.5, 0.6, **both) is Verdict.STOP and word("wet", 0.5, 0.6, **both) is Verdict.STOP
     assert {case for case in CASES if word(case, 1.1, 0.3) is Verdict.OK} == {
         "one outlet shut", "all shut", "earthquake"}  # fmt: skip

@@ -16,9 +16,10 @@ from lynchet.water.ways import Room
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from lawbook.across import PLACINGS
+from lawbook.book import broken
 from lawbook.case import plan
 from lawbook.water_laws import broken_water
-from lawbook.whole import Whole, whole
+from lawbook.whole import Whole, broken_whole, whole
 from lynchet.water.stage import water
 from random_yards import realistic
 
@@ -106,3 +107,19 @@ def test_further_ways_are_the_same_in_a_turned_mirrored_or_shifted_yard(seed):
             )
         )
     assert all(other == seen[0] for other in seen)
+
+
+@pytest.mark.parametrize(
+    ("seed", "why"),
+    [
+        (88, "the stone of a drain is wider than the gap of its pipe to the walls beside it"),
+        (97, "a cleanout would come up through a higher wall"),
+        (120, "a cleanout would come up through a higher wall and its screws"),
+        (145, "the solid pipe of one drain ran through the stone apron of another"),
+    ],
+)
+def test_drains_keep_off_what_stands_beside_them(seed: int, why: str) -> None:
+    """Yards once stopped by a told clash of drains: no clash is left, and every law holds."""
+    found = whole(*realistic(seed))
+    assert [f.text for f in found.plan.clashes if f.code == "clash"] == [], why
+    assert [*broken(found.case), *broken_whole(found)] == []

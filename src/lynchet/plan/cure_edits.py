@@ -49,6 +49,9 @@ def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     if not brief.weeps and any(finding.case in SHUT_CASES for finding in stops):
         text = "leave gaps open in the lowest seen course and rinse them each year, so that blocked water comes out"
         yield Cure("weeps", text, (("brief.weeps", True),))
+    if project.drain.ways_out < 2 and any(finding.case in SHUT_CASES for finding in stops):
+        text = "a second way out for the water behind each wall, so that one shut leaves the other; keep both open"
+        yield Cure("second-outlet", text, (("drain.ways_out", 2),))
     if not brief.pins:
         yield Cure("pins", "drive steel pins through the lowest course", (("brief.pins", True),))
     if brief.ties == "never":

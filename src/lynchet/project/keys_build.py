@@ -115,6 +115,8 @@ DRAIN = table(
         ),
         "dig_outside": Key("flag", "pipes may be laid outside the outline", default=True,
                            origin="PRACTICE: unless a lot line or `dig_beyond` says no"),
+        "ways_out": Key("whole", "ways out for the water behind each wall; with 2, one shut leaves the other",
+                        low=1, high=2, default=1, origin="PRACTICE"),
     },
 )  # fmt: skip
 

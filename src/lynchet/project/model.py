@@ -198,6 +198,8 @@ class DrainWish:
     outlets_m: tuple[Point, ...] = ()
     outlet_levels_m: tuple[float | None, ...] = ()
     dig_outside: bool = True
+    ways_out: int = 1
+    """Ways out for the water behind each wall: 2 lays a second one wherever there is one."""
 
 
 @dataclass(frozen=True)

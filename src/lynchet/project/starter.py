@@ -89,6 +89,7 @@ feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay
 # intensity = "{rain}"
 # [drain]
 # outlet = [[6, -1]]               # where water may leave
+# ways_out = 2                     # a second way out behind each wall: one shut leaves the other
 
 # WHAT YOU WANT
 [brief]

@@ -61,6 +61,8 @@ class Place:
     all_shut_m: float | None
     by_stone: bool = False
     """Drained by stone alone: its water level is a guess of half the height held, no pipe's."""
+    two_ways: bool = False
+    """Two ways out are asked for and laid: all shut takes two blocked outlets."""
     surcharge_kpa: float = 0.0
     """Load over the bench within the total height behind the wall."""
     strips: tuple[Strip, ...] = ()

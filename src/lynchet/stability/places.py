@@ -141,6 +141,7 @@ def _place(yard: Yard, spot: _Spot, slopes: tuple[float, float], front: FrontGro
         one_shut_m=one_shut,
         all_shut_m=all_shut,
         by_stone=spot.water is not None and spot.water.drained == "stone",
+        two_ways=yard.project.drain.ways_out > 1 and spot.water is not None and spot.water.two_ways,
     )
 
 

@@ -25,7 +25,7 @@ SHUT_CASES: tuple[Case, ...] = ("one outlet shut", "all shut")
 SOURCE = "International Building Code 2021, 1807.2.3 (1.5); bands below it PRACTICE"
 _SLACK = 1e-9
 _SHUT = np.array([case in SHUT_CASES for case in CASES])
-_WET = CASES.index("wet")
+_WET, _ALL_SHUT = CASES.index("wet"), CASES.index("all shut")
 _ENOUGH = np.array([ENOUGH_SHUT if case in SHUT_CASES or case == "earthquake" else ENOUGH for case in CASES])
 
 
@@ -51,18 +51,22 @@ class Standing:
     """A load stands within the wall's height behind it."""
     by_stone: NDArray[np.bool_]
     """Drained by stone alone: how high the rain stands in it is a guess, and half of what stands there when shut."""
+    two_ways: NDArray[np.bool_]
+    """Two ways out are asked for and laid."""
 
 
 def standing_of(place: Place) -> Standing:
     """Of one place."""
     bare = is_bare_low(place.held_courses, place.retained_m)
-    return Standing(place.retained_m, bare, np.array(place.surcharge_kpa > 0), np.array(place.by_stone))
+    loaded, by_stone, two = (np.array(one) for one in (place.surcharge_kpa > 0, place.by_stone, place.two_ways))
+    return Standing(place.retained_m, bare, loaded, by_stone, two)
 
 
 def verdicts(case: NDArray[np.intp], factor: Numbers, standing: Standing) -> NDArray[np.intp]:
     """Verdicts (as numbers) on factors of sliding or overturning; arrays that fit together.
 
-    A wall that may rest on its drain when that is shut may do so in the rain too where stone alone drains it.
+    A wall that may rest on its drain when that is shut may do so in the rain too where stone alone drains it. A low
+    wall without a load may rest on two ways out: both must be blocked to push it (PRACTICE).
 
     Args:
         case: index into ``CASES``.
@@ -73,6 +77,7 @@ def verdicts(case: NDArray[np.intp], factor: Numbers, standing: Standing) -> NDA
     low = (np.asarray(standing.retained_m) <= LOW_WALL_M + _SLACK) & free
     between = np.where(shut | low, int(Verdict.WATCH), int(Verdict.ASK))
     rests = (shut | ((case == _WET) & standing.by_stone)) & standing.bare & free
+    rests = rests | ((case == _ALL_SHUT) & standing.two_ways & low)
     under = np.where(rests, int(Verdict.WATCH), int(Verdict.STOP))
     found = np.where(np.asarray(factor) >= STANDS - _SLACK, between, under)
     return np.where(np.asarray(factor) >= _ENOUGH[case] - _SLACK, int(Verdict.OK), found).astype(np.intp)

@@ -74,7 +74,8 @@ def judged(table: Table, places: Sequence[Place]) -> Judged:
     bare = is_bare_low(np.minimum(held, above), np.minimum(retained, above * course))
     by_stone = np.array([place.by_stone for place in places])[table.place]
     factor = np.stack([table.sliding, table.overturning])
-    standing = Standing(retained, bare, loaded, by_stone)
+    two_ways = np.array([place.two_ways for place in places], dtype=bool)[table.place]
+    standing = Standing(retained, bare, loaded, by_stone, two_ways)
     word = np.stack([verdicts(table.case, one, standing) for one in factor])
     return Judged(factor, word, enough_in(table.case))
 

@@ -6,7 +6,10 @@ from math import hypot
 
 from lynchet.water.routes import Pipe
 from lynchet.water.settings import Settings
+from lynchet.water.yard import Yard
 
+_APRON_M = 0.1
+"""Depth of its stone."""
 Point = tuple[float, float]
 
 
@@ -52,3 +55,40 @@ def meets_apron(pipe: Pipe, others: list[Pipe], settings: Settings) -> bool:
         return False
     mine = Polygon(apron_of(pipe, settings))
     return any(mine.intersects(Polygon(apron_of(other, settings))) for other in near)
+
+
+def passes_apron(yard: Yard, pipes: list[Pipe], mouths: list[Pipe]) -> bool:
+    """Whether a pipe would lie in the stone apron of an outlet that is not its own.
+
+    Args:
+        yard: for the ground at the outlets.
+        pipes: any pipes.
+        mouths: solid pipes that end at outlets.
+    """
+    from shapely.geometry import LineString, Polygon
+
+    s = yard.settings
+    for mouth in mouths:
+        near = [p for p in pipes if p.part_of != mouth.part_of and _in_reach(mouth.points_m[-1], p, 6 * s.bore_m)]
+        if not near:
+            continue
+        apron = Polygon(apron_of(mouth, s)).buffer(s.radius_m, join_style="mitre")
+        for pipe in near:
+            if not apron.intersects(LineString(pipe.points_m)):
+                continue
+            ground = float(yard.level_at([mouth.points_m[-1]])[0])
+            top = mouth.inverts_m[-1] if ground != ground else min(ground, mouth.inverts_m[-1])
+            low = top - _APRON_M if ground != ground else ground - _APRON_M
+            parts = zip(pipe.points_m, pipe.points_m[1:], pipe.inverts_m, pipe.inverts_m[1:], strict=False)
+            for a, b, ya, yb in parts:
+                levels = min(ya, yb) - s.wall_m < top and max(ya, yb) + s.outside_m - s.wall_m > low
+                if levels and apron.intersects(LineString([a, b])):
+                    return True
+    return False
+
+
+def _in_reach(point: Point, pipe: Pipe, reach: float) -> bool:
+    """Whether the box round a pipe comes so near to a point: what lies further needs no closer look."""
+    xs, ys = [x for x, _ in pipe.points_m], [y for _, y in pipe.points_m]
+    wide = min(xs) - reach <= point[0] <= max(xs) + reach
+    return wide and min(ys) - reach <= point[1] <= max(ys) + reach

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import acos, degrees, dist, hypot
 
 from lynchet.water.built import Built
@@ -13,7 +14,7 @@ _KINK = 0.20
 
 
 def fittings_of(
-    built: Built, chains: dict[str, Chain], settings: Settings, steps: frozenset[str] = frozenset()
+    built: Built, chains: dict[str, Chain], settings: Settings, clear: Callable[[Fitting], bool]
 ) -> tuple[Fitting, ...]:
     """Every fitting, by drain.
 
@@ -21,14 +22,14 @@ def fittings_of(
         built: the pipes.
         chains: by id, for the level of the ground over a cleanout.
         settings: sizes.
-        steps: flights of steps: no cleanout comes up through their timber.
+        clear: whether a cleanout comes up clear of timber; else it stands at the next node down the drain that is.
     """
     found: list[Fitting] = []
     for drain in built.drains:
         chain = chains[drain.chain]
         found += _bends(drain.id, drain.points_m, drain.inverts_m, settings)
-        for fitting in _ends(drain, chain, settings):
-            if fitting.kind != "cleanout" or (chain.high_face not in steps and _apart(fitting, found, settings)):
+        for fitting in _ends(drain, chain, settings, clear):
+            if fitting.kind != "cleanout" or _apart(fitting, found, settings):
                 found.append(fitting)
     for solid in built.solids:
         found += _bends(solid.drain, solid.points_m, solid.inverts_m, settings, "out.")
@@ -90,7 +91,7 @@ def _kink(points: tuple[Point, ...], inverts: tuple[float, ...], i: int) -> tupl
     return ("bend 22" if change < 0.6 else "bend 45",) if change > _KINK else ()
 
 
-def _ends(drain: Drain, chain: Chain, settings: Settings) -> list[Fitting]:
+def _ends(drain: Drain, chain: Chain, settings: Settings, clear: Callable[[Fitting], bool]) -> list[Fitting]:
     """A cap and a cleanout at each upper end, and a cleanout each so many metres between."""
     found: list[Fitting] = []
     last = len(drain.nodes) - 1
@@ -106,7 +107,13 @@ def _ends(drain: Drain, chain: Chain, settings: Settings) -> list[Fitting]:
                 places.append(i + step)
                 along = 0.0
         for place in places:
-            surface = chain.nodes[drain.nodes[place]].surface_m
             name = f"{drain.id}/cleanout.{len([f for f in found if f.kind == 'cleanout']) + 1}"
-            found.append(Fitting(name, "cleanout", drain.id, drain.points_m[place], drain.inverts_m[place], surface))
+            made = (_cleanout(name, drain, chain, i) for i in range(place, drain.sink, step))
+            free = next((fitting for fitting in made if clear(fitting)), None)
+            found += [] if free is None else [free]
     return found
+
+
+def _cleanout(name: str, drain: Drain, chain: Chain, place: int) -> Fitting:
+    surface = chain.nodes[drain.nodes[place]].surface_m
+    return Fitting(name, "cleanout", drain.id, drain.points_m[place], drain.inverts_m[place], surface)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
-from lynchet.water.aprons import meets_apron
+from lynchet.water.aprons import meets_apron, passes_apron
 from lynchet.water.inside import Exit
 from lynchet.water.model import Chain
 from lynchet.water.options import Option
@@ -15,6 +16,8 @@ from lynchet.water.settings import Settings
 from lynchet.water.tails import Tail, Tenant
 
 _TRIES = 40
+Search = Callable[[Course, list[Option], Settings], Chosen | None]
+"""Another choice than the cheapest layout."""
 
 
 def stone_prices(chain: Chain, settings: Settings) -> tuple[float | None, ...]:
@@ -36,7 +39,12 @@ def course_of(chain: Chain, prices: tuple[float | None, ...]) -> Course:
 
 
 def solved(
-    problem: Problem, number: int, net: Net, options: list[Option], prices: tuple[float | None, ...] | None = None
+    problem: Problem,
+    number: int,
+    net: Net,
+    options: list[Option],
+    prices: tuple[float | None, ...] | None = None,
+    search: Search | None = None,
 ) -> Laid | None:
     """The cheapest layout that clashes with nothing laid; options that clash are barred one by one."""
     chain = problem.chains[number].chain
@@ -45,7 +53,7 @@ def solved(
     solve = best_round if chain.closed else best_layout
     left = list(options)
     for _ in range(_TRIES):
-        chosen = solve(course, [option.sink for option in left], settings)
+        chosen = search(course, left, settings) if search else solve(course, [o.sink for o in left], settings)
         if chosen is None:
             return None
         laid, bad = _laid(problem, number, net, chosen, left)
@@ -71,6 +79,10 @@ def _laid(
             return None, option
         mouths = [*net.mouths, *(s for o, s in zip(used[:index], solids[:index], strict=True) if not o.into)]
         if not option.into and meets_apron(solid, mouths, problem.yard.settings):
+            return None, option
+        if passes_apron(problem.yard, [solid], mouths) or (
+            not option.into and passes_apron(problem.yard, [*net.pipes, *solids[:index]], [solid])
+        ):
             return None, option
     return Laid(number, chosen.cost, chosen.reaches, tuple(used), tuple(solids)), None
 

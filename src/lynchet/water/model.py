@@ -328,6 +328,8 @@ class WaterLevel:
     wet_m: float
     one_shut_m: float
     all_shut_m: float
+    two_ways: bool = False
+    """With its own way out shut the water runs over to another that leaves by another outlet."""
 
 
 @dataclass(frozen=True)

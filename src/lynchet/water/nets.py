@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from lynchet.water.laying import with_chain
 from lynchet.water.layouts import REFUSED_COST, deep_layouts, detours, last_resort, layouts_of, piped_layouts
 from lynchet.water.problem import Net, Problem
+from lynchet.water.second_way import second_ways
 
 
 def best_net(problem: Problem, width: int) -> Net:
@@ -78,6 +79,8 @@ def _grown(problem: Problem, width: int, aim: Aim) -> Net:
                 layouts = piped_layouts(problem, number, net) or layouts
             if number in aim.deep:
                 layouts = deep_layouts(problem, number, net) or layouts
+            if problem.yard.project.drain.ways_out > 1 and layouts:
+                layouts = second_ways(problem, number, net) or layouts
             layouts = layouts or detours(problem, number, net)
             if not layouts and aim.last:
                 layouts = last_resort(problem, number, net)

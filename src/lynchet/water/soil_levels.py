@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.model import Chain, Drain, WaterLevel
@@ -59,7 +60,8 @@ def levels_of(
         every = max(rim, wet)
         spill = _spill(drain, drains, ends)
         one = every if spill is None else min(every, max(wet, spill))
-        rows.append(_row(stretches[index], (start, end), chain.id, "pipe", (wet, one, every)))
+        row = _row(stretches[index], (start, end), chain.id, "pipe", (wet, one, every))
+        rows.append(replace(row, two_ways=spill is not None))
     return rows
 
 
@@ -153,4 +155,4 @@ def _inside(row: WaterLevel, stretch: Stretch) -> bool:
 
 
 def _copied(row: WaterLevel, start: float, end: float) -> WaterLevel:
-    return WaterLevel(row.leg, row.held, start, end, row.chain, row.drained, row.wet_m, row.one_shut_m, row.all_shut_m)
+    return replace(row, start_m=start, end_m=end)

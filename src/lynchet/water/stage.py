@@ -30,10 +30,11 @@ from lynchet.water.pockets import Stretch, stretches_of
 from lynchet.water.problem import Net, Problem, problem_of
 from lynchet.water.refusals import refused_of, stone_last_findings
 from lynchet.water.ring import ring_of
+from lynchet.water.second_way import one_way_findings
 from lynchet.water.settings import settings_of
 from lynchet.water.soakaways import soakaway_checks, targets_of
 from lynchet.water.soil_levels import filled_out, levels_of, running_depths_m
-from lynchet.water.stone import stone_of
+from lynchet.water.stone import off_timber, stone_of
 from lynchet.water.yard import Yard
 
 _SHALLOW_M = 0.10
@@ -139,10 +140,23 @@ def _laid(solved: _Solved) -> _Laid:
             made = stone_of(drawn.chain, drawn.stretches, mine, replace(settings, cover_m=settings.cover_m + under))
             stones += made[0]
             fabrics += made[1]
-    fittings = fittings_of(built, chains, settings, steps)
+    fittings = fittings_of(built, chains, settings, lambda one: _comes_up(problem.yard, one, chains, steps))
+    clear = off_timber(problem.yard, [*stones, *fabrics])
+    stones = [one for one in clear if isinstance(one, Stone)]
+    fabrics = [one for one in clear if isinstance(one, Fabric)]
     levels = filled_out(rows, solved.stretches, settings)
     return _Laid(problem, net, tuple(chains.values()), tuple(catchments), built, fittings, tuple(stones),
                  tuple(fabrics), tuple(levels))  # fmt: skip
+
+
+def _comes_up(yard: Yard, cleanout: Fitting, chains: dict[str, Chain], steps: frozenset[str]) -> bool:
+    """Whether the upright pipe of a cleanout passes clear of the timber of walls and steps."""
+    from shapely.geometry import Point as Dot
+
+    if chains[cleanout.drain.rsplit("/", 1)[0]].high_face in steps:
+        return False
+    reach = yard.settings.radius_m * 2**0.5 + yard.settings.clear_m / 10
+    return not yard.timber_near(Dot(cleanout.point_m), cleanout.invert_m, cleanout.top_m, reach)
 
 
 def _areas_by_outlet(laid: _Laid) -> dict[str, float]:
@@ -181,6 +195,7 @@ def _water(
         *_gentle_findings(yard, built),
         *high_findings(yard, laid.chains, built.drains),
         *_mound_findings(laid),
+        *_one_way_findings(laid),
     ]
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
@@ -223,6 +238,13 @@ def _mound_findings(laid: _Laid) -> list[Finding]:
                 text = f"Heap earth {height} high over the last stretch of pipe before outlet {solid.part_of}/outlet."
                 found.append(Finding("water.mound", Verdict.OK, text, f"{solid.part_of}/outlet", source="PRACTICE"))
     return found
+
+
+def _one_way_findings(laid: _Laid) -> list[Finding]:
+    if laid.problem.yard.project.drain.ways_out < 2:
+        return []
+    ends = {drain.id: end_of(drain.id, list(laid.built.drains)) for drain in laid.built.drains}
+    return one_way_findings(laid.chains, laid.built.drains, ends)
 
 
 def _gentle_findings(yard: Yard, built: Built) -> list[Finding]:

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from math import pi
+from typing import Any
+
+import numpy as np
 
 from lynchet.water.model import Chain, Drain, Fabric, Point, Stone
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
+from lynchet.water.yard import Yard
 
 _FABRIC_M = 0.003
+_TOUCH_M = 1e-3
+"""Timber that stands this little in the stone only touches it."""
 
 
 def stone_of(
@@ -69,3 +77,44 @@ def _box(stretch: Stretch, low: float, high: float, near: float, far: float) -> 
     leg = stretch.leg
     right, left = sorted((near, far))
     return leg.point_at(low, right), leg.point_at(high, right), leg.point_at(high, left), leg.point_at(low, left)
+
+
+def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabric]:
+    """Stone and fabric without the parts that timber of other walls takes; what they measure is less by as much.
+
+    The pipe itself passes such timber clear, the strip of stone round it is wider.
+
+    Args:
+        yard: for the timber.
+        made: as laid along the chains.
+    """
+    import shapely
+
+    if not made:
+        return []
+    runs, tree = yard.runs
+    shapes: Any = shapely.polygons([np.array(one.outline_m) for one in made])
+    thin: Any = shapely.buffer(shapes, -_TOUCH_M, join_style="mitre")
+    thin = np.where(shapely.is_empty(thin), shapes, thin)
+    in_way: dict[int, list[Any]] = {}
+    for number, at in zip(*tree.query(thin, predicate="intersects"), strict=True):
+        one, run = made[number], runs[at]
+        top = max(one.top_start_m, one.top_end_m) if isinstance(one, Stone) else one.top_m
+        if run.bottom_m < top - _TOUCH_M and run.top_m > one.bottom_m + _TOUCH_M:
+            in_way.setdefault(number, []).append(run.polygon)
+    return [_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made)]
+
+
+def _without(one: Stone | Fabric, shape: Any, timber: list[Any]) -> Stone | Fabric:
+    """The largest part left of a strip; the strip itself where nothing is."""
+    import shapely
+
+    rest: Any = shapely.difference(shape, shapely.union_all(timber, grid_size=1e-5), grid_size=1e-5)
+    part = max(getattr(rest, "geoms", [rest]), key=lambda p: p.area)
+    if part.is_empty or part.interiors:
+        return one
+    outline = tuple((float(x), float(y)) for x, y in shapely.orient_polygons(part).exterior.coords[:-1])
+    share = part.area / shape.area
+    if isinstance(one, Stone):
+        return replace(one, outline_m=outline, volume_m3=one.volume_m3 * share)
+    return replace(one, outline_m=outline, length_m=one.length_m * share)

@@ -1,0 +1,120 @@
+"""A second way out for a chain: its pipe parts at a high point and each half leaves by its own way, so that with one
+shut the water runs over the high point to the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
+from math import dist
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.water.laying import solved
+from lynchet.water.layouts import all_options
+from lynchet.water.model import Chain, Drain
+from lynchet.water.options import Option
+from lynchet.water.problem import Laid, Net, Problem
+from lynchet.water.programme import Chosen, Course, Reach, Sink, best_layout
+from lynchet.water.settings import Settings
+
+MOUTHS_APART_M = 1.0
+"""Two ways out start at least so far apart, so that one heap of leaves does not shut both. PRACTICE."""
+_Ends = Callable[[Option, Option], bool]
+
+
+def second_ways(problem: Problem, number: int, net: Net) -> list[Laid]:
+    """The cheapest layout of a chain with two ways out; none where there is none, or where the chain is closed.
+
+    Args:
+        problem: the search's constants.
+        number: index of the chain.
+        net: laid so far.
+    """
+    if problem.chains[number].chain.closed:
+        return []
+    roots = dict(net.roots)
+
+    def apart(first: Option, second: Option) -> bool:
+        """Whether two ways out end at different outlets and start apart."""
+        if first.into and second.into and roots.get(first.into, first.into) == roots.get(second.into, second.into):
+            return False
+        return dist(first.mouth.point_m, second.mouth.point_m) >= MOUTHS_APART_M
+
+    laid = solved(problem, number, net, all_options(problem, number, net), search=_parting(apart))
+    return [] if laid is None else [laid]
+
+
+def _parting(apart: _Ends) -> Callable[[Course, list[Option], Settings], Chosen | None]:
+    def search(course: Course, options: list[Option], settings: Settings) -> Chosen | None:
+        found = [
+            chosen
+            for node in range(1, len(course.floors_m) - 1)
+            if (chosen := _parted_at(course, options, settings, node, apart))
+        ]
+        return min(found, key=lambda one: one.cost, default=None)
+
+    return search
+
+
+def _parted_at(course: Course, options: list[Option], settings: Settings, node: int, apart: _Ends) -> Chosen | None:
+    """The cheapest two pipes that part at a node, each with its own way out."""
+    low = [i for i, option in enumerate(options) if option.sink.node <= node]
+    high = [i for i, option in enumerate(options) if option.sink.node >= node]
+    first, second = _half(course, options, settings, (0, node), low), None
+    if first is not None:
+        second = _half(course, options, settings, (node, len(course.floors_m) - 1), high)
+    if first is None or second is None:
+        return None
+    if not apart(options[first.reaches[-1].sink], options[second.reaches[0].sink]):
+        # keep either and look for another beside it
+        kept = options[first.reaches[-1].sink]
+        others = [i for i in high if apart(kept, options[i])]
+        again = _half(course, options, settings, (node, len(course.floors_m) - 1), others)
+        kept = options[second.reaches[0].sink]
+        before = _half(course, options, settings, (0, node), [i for i in low if apart(options[i], kept)])
+        pairs = [(a, b) for a, b in ((first, again), (before, second)) if a is not None and b is not None]
+        if not pairs:
+            return None
+        first, second = min(pairs, key=lambda pair: pair[0].cost + pair[1].cost)
+    cost = first.cost + second.cost + settings.cost_high_point
+    return Chosen(cost, (*first.reaches, *second.reaches))
+
+
+def _half(
+    course: Course, options: list[Option], settings: Settings, span: tuple[int, int], some: list[int]
+) -> Chosen | None:
+    """The cheapest layout of some nodes of a chain, with a pipe up to both sides of the parting."""
+    low, high = span
+    part = Course(
+        course.floors_m[low : high + 1], course.ceilings_m[low : high + 1], course.lows_m[low : high + 1],
+        course.lengths_m[low:high], course.stone_cost[low:high],
+    )  # fmt: skip
+    sinks = [Sink(options[i].sink.node - low, options[i].sink.invert_m, options[i].sink.cost) for i in some]
+    found = best_layout(part, sinks, settings) if sinks else None
+    if found is None or not found.reaches:
+        return None
+    if (found.reaches[-1].last + low != high) if low == 0 else (found.reaches[0].first != 0):
+        return None
+    moved = (Reach(r.first + low, r.last + low, some[r.sink], r.inverts_m) for r in found.reaches)
+    return replace(found, reaches=tuple(moved))
+
+
+def one_way_findings(chains: tuple[Chain, ...], drains: tuple[Drain, ...], ends: dict[str, str]) -> list[Finding]:
+    """Chains for which two ways out are asked and one is all there is.
+
+    Args:
+        chains: of the yard.
+        drains: laid.
+        ends: outlet at which each drain's water comes out.
+    """
+    found = []
+    for chain in chains:
+        mine = [drain for drain in drains if drain.chain == chain.id]
+        if mine and not any(ends[a.id] != ends[b.id] and a.nodes[-1] == b.nodes[0] for a, b in pairwise(mine)):
+            text = (
+                f"Drain {chain.id} has one way out only: no second one was found for it. With its outlet shut, water "
+                "stands behind its wall as high as it can; the wall is checked so. An outlet of your own elsewhere "
+                "(`outlet` under [drain]) may be the second."
+            )
+            found.append(Finding("water.one_way", Verdict.WATCH, text, chain.id, source="PRACTICE"))
+    return found
