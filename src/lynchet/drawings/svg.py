@@ -95,7 +95,7 @@ def _n(value: float) -> str:
     return "0" if text in ("-0", "") else text
 
 
-_COMMON = "".join(map(chr, range(0x20, 0x7F))) + "°²³·×−½¼¾"
+_COMMON = "".join(map(chr, range(0x20, 0x7F))) + "°²³·×−½¼¾⅛⅜⅝⅞′″±–—…’“”→≤Ø"
 """Letters nearly every sheet uses: embedded in all of them, so that the sheets of a plan share their fonts."""
 
 
