@@ -60,7 +60,8 @@ def comparison_lines(found: Comparison, project: Project) -> Iterator[str]:
     yield ""
     yield from word_lines(found, project.units)
     yield ""
-    yield "Planned quickly: a plan made whole may need a stick or two more, or fewer. One whole, with drawings:"
+    yield "Planned quickly: made whole, a plan may need a stick or two more or fewer."
+    yield "Plan one whole, with drawings:"
     yield "  lynchet plan FILE --scheme NAME --out FOLDER    (--write keeps it in the file)"
     yield "Local codes and licensed engineers come before every one of these schemes."
 
