@@ -220,3 +220,27 @@ def test_top_water_spills_over_the_lowest_rim_of_each_bench() -> None:
     for told, bed in zip(made.top_water, case.terraces.beds, strict=True):
         assert told.rim_m >= bed.level_m - 1e-9 and told.onto != bed.id
         assert told.flow_l_s == pytest.approx(0.35 * 100.0 / 3.6e6 * bed.area_m2 * 1000.0)
+
+
+@pytest.mark.parametrize(
+    ("places", "levels", "unused"),
+    [(((4.0, 9.0),), (105.0,), "Outlet 1 "), (((4.0, 9.0), (4.0, 9.5)), (105.0, 105.0), "Outlets 1, 2 "), ((), (), "")],
+)
+def test_an_outlet_that_no_drain_reaches_is_told(places: Any, levels: Any, unused: str) -> None:
+    """An outlet up the slope, over every drain, gets no water; the plan says so and lets the water out elsewhere."""
+    _, made = _plan(drain=pm.DrainWish(outlets_m=places, outlet_levels_m=levels))
+    assert made.outlets and not any(outlet.kind == "given" for outlet in made.outlets)
+    told = _of(made, "water.outlet_unused")
+    assert [finding.verdict for finding in told] == ([Verdict.WATCH] if unused else [])
+    assert all(finding.text.startswith(unused) for finding in told)
+
+
+@pytest.mark.parametrize("rate", [0.0, 50.0])
+def test_a_soakaway_that_no_drain_reaches_is_never_large_enough(rate: float) -> None:
+    """A pit up the slope takes no water: said so, in place of calling it large enough; no time to empty is infinite."""
+    pit = things.Soakaway("pit", (4.0, 10.0), None, 1.0, 1.0, 1.0, 0.3, rate)
+    _, made = _plan(soakaways=(pit,))
+    (check,) = made.soakaways
+    assert not check.drains and not _of(made, "water.soakaway")
+    assert [finding.verdict for finding in _of(made, "water.soakaway_unused")] == [Verdict.WATCH]
+    assert check.half_empty_h is None if rate == 0 else check.half_empty_h is not None

@@ -22,6 +22,7 @@ from lynchet.project.faults import Faults
 from lynchet.project.ground_source import Measured, measured_ground
 from lynchet.project.in_frame import moved, places_of
 from lynchet.project.keys_build import FILE
+from lynchet.project.lines import KeyPath
 from lynchet.project.load import Loaded, load, load_text
 from lynchet.project.model import Area, Project
 from lynchet.project.overlay import Edit, apply_edits
@@ -177,7 +178,7 @@ def _measured_enough(job: _Job, project: Project | None, measured: Measured | No
     faults, system = job.faults, job.faults.system
     corners = [measured.flat(corner) for corner in project.area.outline_m]
     ground = hull(reading.point_m for reading in measured.source.readings)
-    path = ("area", "outline") if "outline" in job.got["area"].written else ("area",)
+    path: KeyPath = ("area", "outline") if "outline" in job.got["area"].written else ("area",)
     for number, corner in enumerate(corners):
         off = outside_m(corner, ground)
         if off > OFF_GROUND_M:

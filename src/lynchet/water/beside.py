@@ -79,7 +79,7 @@ class SoakawayCheck:
     inflow_m3: float
     store_m3: float
     required_m3: float
-    half_empty_h: float
+    half_empty_h: float | None
     passes: bool
     drains: tuple[str, ...]
 

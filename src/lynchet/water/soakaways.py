@@ -67,7 +67,7 @@ def soakaway_checks(
         outlets: ends of the net.
         areas_m2: area drained to each outlet, by outlet id.
     """
-    checks, findings = [], []
+    checks, findings = [], _unused(yard, outlets)
     for pit in yard.project.soakaways:
         mine = [o for o in outlets if o.kind == "soakaway" and o.point_m == pit.point_m]
         area = sum(areas_m2.get(o.id, 0.0) for o in mine)
@@ -79,6 +79,21 @@ def soakaway_checks(
     return checks, findings
 
 
+def _unused(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
+    """Outlets of the file that no drain comes out at: water comes out elsewhere, which must be said."""
+    used = {outlet.point_m for outlet in outlets if outlet.kind == "given"}
+    left = [number for number, point in enumerate(yard.project.drain.outlets_m, start=1) if point not in used]
+    if not left or not outlets:
+        return []
+    names = "Outlet" + ("s " if len(left) > 1 else " ") + ", ".join(map(str, left))
+    text = (
+        f"{names} under [drain] {'are' if len(left) > 1 else 'is'} not used: no drain comes out there. Water comes out "
+        "at the places on the water sheet; look whether it may. A pipe reaches a place that lies low enough for its "
+        "fall, with a free way to it."
+    )
+    return [Finding("water.outlet_unused", Verdict.WATCH, text, "drain", source="PRACTICE")]
+
+
 def _check(yard: Yard, pit: Soakaway, area: float, drains: tuple[str, ...]) -> SoakawayCheck:
     rain = yard.project.rain
     rate = soak_rate_mm_h(yard, pit)
@@ -86,10 +101,10 @@ def _check(yard: Yard, pit: Soakaway, area: float, drains: tuple[str, ...]) -> S
     inflow = float(inflows_m3(rain.runoff_coefficient, area, rain.storm_mm))
     store = pit.length_m * pit.width_m * pit.depth_m * pit.voids
     required = max(0.0, float(storages_m3(inflow, outflow, rain.storm_hours * 60.0)))
-    empty = float(half_empty_h(store, outflow)) if outflow > 0 else float("inf")
+    empty = float(half_empty_h(store, outflow)) if outflow > 0 else None
     inlet = _inlet_m(yard, pit)
     top = inlet + yard.settings.outside_m if inlet is not None else 0.0
-    passes = required <= store + 1e-12 and empty <= EMPTYING_LIMIT_H * (1 + 1e-12)
+    passes = required <= store + 1e-12 and empty is not None and empty <= EMPTYING_LIMIT_H * (1 + 1e-12)
     x, y, a, b = *pit.point_m, pit.length_m / 2, pit.width_m / 2
     outline = ((x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b))
     return SoakawayCheck(
@@ -108,9 +123,13 @@ def _findings(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
             "write how long 150 mm (6 in) takes to go."
         )
         return [Finding("water.soak_rate", Verdict.ASK, text, pit.name, source=source, ask="office")]
+    if not check.drains:
+        text = f"No drain is led to soakaway {pit.name}: it takes no water. A pipe must fall all the way to its inlet."
+        return [Finding("water.soakaway_unused", Verdict.WATCH, text, pit.name, source="PRACTICE")]
+    empties = "never" if check.half_empty_h is None else f"after {check.half_empty_h:.1f} h"
     figures = (
         f"{volume_text(check.inflow_m3, units)} run in, it stores {volume_text(check.store_m3, units)} and is half "
-        f"empty after {check.half_empty_h:.1f} h"
+        f"empty {empties}"
     )
     if check.passes:
         text = f"Soakaway {pit.name} is large enough: {figures}."
@@ -120,7 +139,7 @@ def _findings(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
                 unit="h", source=source, working=_working(yard, pit, check),
             )
         ]  # fmt: skip
-    if check.half_empty_h > EMPTYING_LIMIT_H:
+    if check.half_empty_h is None or check.half_empty_h > EMPTYING_LIMIT_H:
         why = "the soil takes water too slowly: it is no way out"
     else:
         why = "it is too small"
