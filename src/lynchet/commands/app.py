@@ -79,15 +79,19 @@ def _verify(
 
 @app.command("look")
 def _look(
-    side_to_side: Annotated[str, typer.Option(help="Width of the slope along its low edge.")] = "",
-    up_the_slope: Annotated[str, typer.Option(help="From the low edge to the high one.")] = "",
-    drop: Annotated[str, typer.Option(help="How much it drops, or its slope.")] = "",
-    held: Annotated[str, typer.Option(help="How the tape was held: level, ground, unknown.")] = "",
-    top: Annotated[str, typer.Option(help="At the top: house, fence, lawn, path, drive, unknown.")] = "",
-    soil: Annotated[str, typer.Option(help="By feel: gritty, silky, sticky, unknown.")] = "",
+    side_to_side: Annotated[str, typer.Option(metavar="LENGTH", help="Width of the slope along its low edge.")] = "",
+    up_the_slope: Annotated[str, typer.Option(metavar="LENGTH", help="From the low edge to the high one.")] = "",
+    drop: Annotated[str, typer.Option(metavar="HEIGHT", help="How much it drops, or its slope.")] = "",
+    held: Annotated[str, typer.Option(metavar="HOW", help="How the tape was held: level, ground, unknown.")] = "",
+    top: Annotated[
+        str, typer.Option(metavar="WHAT", help="At the top: house, fence, lawn, path, drive, unknown.")
+    ] = "",
+    soil: Annotated[str, typer.Option(metavar="HOW", help="By feel: gritty, silky, sticky, unknown.")] = "",
     units: Annotated[Units, typer.Option(help="Unit of plain numbers, and of the answer.")] = Units.US,
-    save: Annotated[Path | None, typer.Option(help="Write the project file this look used.")] = None,
-    prices: Annotated[Path | None, typer.Option(help="Price list, CSV or XLSX: item, price, per.")] = None,
+    save: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the project file this look used.")] = None,
+    prices: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Price list, CSV or XLSX: item, price, per.")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print data instead of a screen.")] = False,
 ) -> None:
     """A first look: three to six rough numbers give go, ask or stop, walls, sticks, soil, days and money.
@@ -105,7 +109,7 @@ def _look(
 
 @app.command("new")
 def _new(
-    name: Annotated[str, typer.Argument(help="Name of the project; NAME.toml is written.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="Name of the project; NAME.toml is written.")],
     units: Annotated[Units, typer.Option(help="Units of the file.")] = Units.US,
 ) -> None:
     """Write a commented project file to start from."""
@@ -116,17 +120,25 @@ def _new(
 
 @app.command("plan")
 def _plan(
-    file: Annotated[Path, typer.Argument(help="Project file (TOML).")],
-    out: Annotated[Path | None, typer.Option(help="Folder for plan.json, findings and drawings.")] = None,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
+    out: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Folder for plan.json, findings and drawings.")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print plan.json instead of words.")] = False,
     effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
     strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
-    cure: Annotated[list[str] | None, typer.Option("--with", help="Apply a cure by its name.")] = None,
-    without: Annotated[list[str] | None, typer.Option(help="Leave a help out: ties, pins, corners ...")] = None,
+    cure: Annotated[
+        list[str] | None, typer.Option("--with", metavar="CURE", help="Apply a cure by its name; may be given again.")
+    ] = None,
+    without: Annotated[
+        list[str] | None, typer.Option(metavar="HELP", help="Leave a help out: ties, pins, corners ...")
+    ] = None,
     write: Annotated[bool, typer.Option(help="Keep --scheme, --with, --without, --built in the file.")] = False,
-    scheme: Annotated[str, typer.Option(help="Plan this scheme of the file (see compare).")] = "",
-    working: Annotated[str, typer.Option(help="Show how findings are worked out: a place (W2), a code or all.")] = "",
-    built: Annotated[list[str] | None, typer.Option(help="A wall that stands, and its courses laid: W2:3.")] = None,
+    scheme: Annotated[str, typer.Option(metavar="NAME", help="Plan this scheme of the file (see compare).")] = "",
+    working: Annotated[
+        str, typer.Option(metavar="WHICH", help="Show how findings are worked out: a place (W2), a code or all.")
+    ] = "",
+    built: Annotated[list[str] | None, typer.Option(metavar="WALL:COURSES", help="A wall that stands: W2:3.")] = None,
 ) -> None:
     """Plan a project file: terraces, walls, drains, checks, drawings."""
     from lynchet.commands.plan import PlanOptions, run
@@ -138,10 +150,10 @@ def _plan(
 
 @app.command("compare")
 def _compare(
-    file: Annotated[Path, typer.Argument(help="Project file (TOML).")],
-    schemes: Annotated[str, typer.Option(help="Names, with commas between; all where left out.")] = "",
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
+    schemes: Annotated[str, typer.Option(metavar="NAMES", help="Names, with commas between; all where left out.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print the comparison as data.")] = False,
-    out: Annotated[Path | None, typer.Option(help="Folder for compare.txt and compare.json.")] = None,
+    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Folder for compare.txt and compare.json.")] = None,
 ) -> None:
     """Set schemes side by side: your own, the lowest walls, the least soil, no wall ...
 
