@@ -194,3 +194,14 @@ def test_one_reading_far_out_is_planned_and_named(tmp_path):
     plan = planned(surface_file(tmp_path, rows))
     odd = [f for f in plan.findings("ground.") if f["verdict"] in ("watch", "ask") and "gain" in f["text"]]
     assert odd, [f["text"] for f in plan.findings("ground.")]
+
+
+def test_a_folder_that_cannot_be_written_leaves_the_project_file(tmp_path):
+    """--out on a file: status 2, and neither that file nor the project file is changed, --write or not."""
+    file = changed(tmp_path, "plain.toml", {})
+    out = tmp_path / "out"
+    out.write_text("mine", encoding="utf-8")
+    before = file.read_bytes()
+    ran = command("plan", str(file), "--effort", "live", "--without", "pins", "--write", "--out", str(out))
+    assert ran.status == 2 and str(out) in ran.err and "cannot be written" in ran.err
+    assert file.read_bytes() == before and out.read_text(encoding="utf-8") == "mine"

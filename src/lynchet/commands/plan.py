@@ -85,15 +85,15 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     if plan.verdict is Verdict.STOP or any(cure_edits(plan)):
         note("trying cures ...")
         tried = tried_cures(plan, lambda more: checked(loaded, [*edits, *more]))
-    if options.write and edits:
-        edit_file(options.file, edits)
-        note(f"{options.file} now says so too")
     _show(plan, tried, options, say)
     if options.out is not None:
         for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), options.out):
             note(f"wrote {path}")
         for line in left_out_lines(plan):
             note(line)
+    if options.write and edits:  # last: a folder that cannot be written leaves the file as it was
+        edit_file(options.file, edits)
+        note(f"{options.file} now says so too")
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0
 
 
