@@ -131,7 +131,7 @@ def _plan(
         list[str] | None, typer.Option("--with", metavar="CURE", help="Apply a cure by its name; may be given again.")
     ] = None,
     without: Annotated[
-        list[str] | None, typer.Option(metavar="HELP", help="Leave a help out: ties, pins, corners ...")
+        list[str] | None, typer.Option(metavar="HELP", help="Leave a help out: ties, pins, returns ...")
     ] = None,
     write: Annotated[bool, typer.Option(help="Keep --scheme, --with, --without, --built in the file.")] = False,
     scheme: Annotated[str, typer.Option(metavar="NAME", help="Plan this scheme of the file (see compare).")] = "",
