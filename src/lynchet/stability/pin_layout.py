@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
@@ -18,6 +19,8 @@ from lynchet.walls.model import Leg, Run
 
 END_CLEAR_M = 0.15
 NOTCH_CLEAR_M = 0.15
+APART_M = 4.0 * PIN_DIAMETER_M
+"""NDS 2018, Table 12.5.1B, C."""
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3)
 
 
@@ -48,13 +51,24 @@ def _pins_of(yard: Yard, leg: Leg, blocked: Obstacles) -> list[Pin]:
         for station in _stations(low + END_CLEAR_M, high - END_CLEAR_M)
     ]
     taken: dict[int, float] = {}
+    stood: list[float] = []
     for shift in _SHIFTS:
         left = [n for n, wish in enumerate(wishes) if n not in taken and _has_room(yard, leg, wish, shift)]
         free = _free(leg, [(wishes[n].run, wishes[n].station_m + shift) for n in left], blocked)
-        taken |= {n: wishes[n].station_m + shift for n, is_free in zip(left, free, strict=True) if is_free}
+        for n, is_free in zip(left, free, strict=True):
+            station = wishes[n].station_m + shift
+            if is_free and _apart(stood, station):
+                insort(stood, station)
+                taken[n] = station
         if len(taken) == len(wishes):
             break
     return [_pin(leg, wishes[n].run, taken[n], number) for number, n in enumerate(sorted(taken), start=1)]
+
+
+def _apart(stood: Sequence[float], station: float) -> bool:
+    """Whether a pin keeps clear of those of the same leg, whatever run they stand in."""
+    at = bisect_left(stood, station)
+    return all(abs(station - other) >= APART_M for other in stood[max(0, at - 1) : at + 1])
 
 
 def _stations(low: float, high: float) -> list[float]:
