@@ -37,6 +37,8 @@ VERSION = 1
 OFF_GROUND_M = 0.05
 """How far a corner of the area may lie off the measured ground, as in ``ground.surface``."""
 _FAR_M = 10_000.0
+_HIGH_M = 10.0
+"""How far a level wished may lie over or under all measured ground: the highest wall a file may wish."""
 
 
 def read_project(path: str | Path, edits: Iterable[Edit] = ()) -> Project:
@@ -186,6 +188,7 @@ def _measured_enough(job: _Job, project: Project | None, measured: Measured | No
                 f"corner {number} {place_text(corner, system)} lies {length(off, system, 2)} off the measured ground"
             )
             faults.add(path, found, "readings at or beyond every corner of the area")
+    _levels_near(job, project, measured)
     bare = replace(project, ground=replace(project.ground, readings=()))  # readings of a plane lie around all the rest
     for place in (*places_of(bare), *places_of(project.ground)):
         if hypot(place[0] - corners[0][0], place[1] - corners[0][1]) > _FAR_M:
@@ -194,3 +197,17 @@ def _measured_enough(job: _Job, project: Project | None, measured: Measured | No
                 path, f"a place at {place_text(place, system)}", "places within 10 km of the area's first corner"
             )
             return
+
+
+def _levels_near(job: _Job, project: Project, measured: Measured) -> None:
+    """Levels wished lie within the highest wall of the ground measured: the rest is a slip in the zero or the unit."""
+    levels = [reading.level_m for reading in measured.source.readings]
+    low, high = min(levels) - _HIGH_M, max(levels) + _HIGH_M
+    wished: list[tuple[KeyPath, object]] = [(("brief", "levels"), project.brief.levels)]
+    wished += [(("scheme", n, "levels"), scheme.brief.levels) for n, scheme in enumerate(project.schemes)]
+    for path, rows in wished:
+        far = [row for row in rows if not low <= row <= high] if isinstance(rows, tuple) else []
+        if far:
+            system = job.faults.system
+            found = f"{length(far[0], system)} lies over {length(_HIGH_M, system)} off all measured ground"
+            job.faults.add(path, found, f"levels over the file's zero, {length(low, system)} to {length(high, system)}")
