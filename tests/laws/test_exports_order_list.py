@@ -102,7 +102,15 @@ def test_an_amount_or_an_hour_changed_changes_the_hours(works: Works) -> None:
             assert page[f"{letter}{row}"].fill.fgColor.rgb == "FFFFF4C2"
     price = load_workbook(BytesIO(order_xlsx(works, "Test yard")))["Price"]
     last = 4 + len(works.tasks)
-    assert price["B6"].value == f"=Hours!I{last}*B5" and page[f"I{last}"].value == f"=SUM(I4:I{last - 1})"
+    assert price["B6"].value == f"=(Hours!H{last}+Hours!I{last}+Hours!J{last})/3*B5"
+    assert page[f"I{last}"].value == f"=SUM(I4:I{last - 1})"
+
+
+def test_the_sheet_and_the_book_name_one_price(works: Works) -> None:
+    """Before tax the sheet gives the plan's expected price, but for what loose goods lean to the dear side."""
+    price = load_workbook(BytesIO(order_xlsx(works, "Test yard")), data_only=True)["Price"]
+    assert price["A12"].value == "Price before tax" and works.price.total is not None
+    assert price["B12"].value == pytest.approx(works.price.total.likely, rel=0.01)
 
 
 def test_days_have_real_dates(works: Works) -> None:

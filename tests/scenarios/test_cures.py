@@ -81,6 +81,6 @@ def test_cures_of_a_terraced_slope_work_together_when_none_does_alone():
 
 @pytest.mark.parametrize("name", ["weeps", "ties"])
 def test_a_cure_that_does_not_apply_is_refused(name):
-    """A plan without a stop has no cures to apply."""
+    """A plan without a stop has no such cures to apply; what can be applied is named."""
     ran = command("plan", str(YARDS / "ladder_two.toml"), "--with", name)
-    assert ran.status == 2 and "no stop" in ran.err
+    assert ran.status == 2 and f"no cure is called '{name}' here" in ran.err

@@ -66,7 +66,8 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
             _show_unbuilt(scheme, say)
             return 0
         edits += scheme.edits
-    edits += _switches(options.without, checked(loaded, edits).brief.helps_off if options.without else ())
+    without = [name.strip() for said in options.without for name in said.split(",") if name.strip()]
+    edits += _switches(without, checked(loaded, edits).brief.helps_off if without else ())
     project = checked(loaded, edits)
     plan = plan_project(project, effort=effort_named(options.effort), progress=_progress(note))
     for name in options.with_cures:

@@ -120,8 +120,9 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     price = works.price
     labour = price.hour_money
     material = sum(line.money for line in works.order if line.money is not None)
-    work = works.person_hours.likely * (labour or 0.0)
-    direct = material + work
+    sent = sum(one.money for one in works.deliveries if one.money is not None and one.name != "soil away")
+    work = _mean_hours(works) * (labour or 0.0)
+    direct = material + sent + work
     before = direct * (1 + price.overhead) / (1 - price.profit)
     page.write(3, 0, "Material and loads with a price")
     page.write_formula(3, 1, f"='Order list'!G{last + 1}", looks["money"], material)
@@ -133,19 +134,28 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
         page.write_number(4, 1, labour, looks["mine"])
     page.write(4, 2, "empty: labour is not counted", looks["note"])
     page.write(5, 0, "Labour")
-    page.write_formula(5, 1, f"=Hours!I{hours}*B5", looks["money"], work)
-    page.write(5, 2, "expected hours of all tasks", looks["note"])
-    page.write(6, 0, "Direct cost")
-    page.write_formula(6, 1, "=B4+B6", looks["money"], direct)
+    page.write_formula(5, 1, f"=(Hours!H{hours}+Hours!I{hours}+Hours!J{hours})/3*B5", looks["money"], work)
+    page.write(5, 2, "mean of low, expected and high hours: what such jobs take on average", looks["note"])
+    page.write(6, 0, "Deliveries")
+    page.write_number(6, 1, sent, looks["mine"])
+    page.write(6, 2, "trucks that bring material, where they have a price", looks["note"])
+    page.write(7, 0, "Direct cost")
+    page.write_formula(7, 1, "=B4+B6+B7", looks["money"], direct)
     for at, (name, share, how) in enumerate((
         ("Overhead, share of the direct cost", price.overhead, "office, vehicles, tools"),
         ("Profit, share of the price", price.profit, "what is left when all is paid"),
         ("Tax, share of the price", price.tax, "as your place asks"),
-    ), start=7):  # fmt: skip
+    ), start=8):  # fmt: skip
         page.write(at, 0, name)
         page.write_number(at, 1, share, looks["share"])
         page.write(at, 2, how, looks["note"])
-    page.write(10, 0, "Price before tax", looks["strong"])
-    page.write_formula(10, 1, "=B7*(1+B8)/(1-B9)", looks["total"], before)
-    page.write(11, 0, "Price with tax", looks["strong"])
-    page.write_formula(11, 1, "=B11*(1+B10)", looks["total"], before * (1 + price.tax))
+    page.write(11, 0, "Price before tax", looks["strong"])
+    page.write_formula(11, 1, "=B8*(1+B9)/(1-B10)", looks["total"], before)
+    page.write(12, 0, "Price with tax", looks["strong"])
+    page.write_formula(12, 1, "=B12*(1+B11)", looks["total"], before * (1 + price.tax))
+
+
+def _mean_hours(works: Works) -> float:
+    """Mean of the three figures, as the price takes it."""
+    band = works.person_hours
+    return (band.low + band.likely + band.high) / 3.0

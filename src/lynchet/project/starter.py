@@ -12,7 +12,7 @@ _SIZES = {
         "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
         "soil": "3 m3",
         "plain_unit": "m",
-        "topsoil": "150 mm",
+        "topsoil": "150 mm", "strip": "0.6 m",
     },
     "us": {
         "plain": "feet", "fall": "4 ft 2 in in 24 ft", "length": "20 ft 6 in", "depth": "24 ft", "rise": "7 in",
@@ -20,7 +20,7 @@ _SIZES = {
         "section": "5 1/2 in x 5 1/2 in", "stick": "8 ft", "stick2": "12 ft", "rain": "4 in/h", "gate": "38 in",
         "passage": "36 in", "stem": "18 in", "floor": "7 ft", "siding": "6 ft 3 in", "footing": "24 in",
         "width": "3 ft", "load": "250 psf", "soil": "4 yd3", "plain_unit": "ft",
-        "topsoil": "6 in",
+        "topsoil": "6 in", "strip": "2 ft",
     },
 }  # fmt: skip
 
@@ -93,7 +93,8 @@ feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay
 
 # WHAT YOU WANT
 [brief]
-highest_wall = "{wall}"
+path_strip = "{strip}"             # ground never dug at the foot of each wall: it helps to hold the wall
+# highest_wall = "{wall}"          # without it: as many terraces as keep the walls low
 # terraces = 3
 
 [[timber]]
