@@ -27,7 +27,7 @@ def end_of(drained: Water, drain: str) -> str:
     return drain
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(5))
 def test_every_chain_has_two_ways_or_is_told(seed: int) -> None:
     """With two ways asked for, each chain's pipe parts at a high point between two outlets, or a finding says no."""
     project, ground = realistic(seed)
@@ -52,7 +52,7 @@ def test_water_with_one_outlet_shut_stands_lower_with_two_ways() -> None:
     """Over random yards, where a second way is laid water never stands higher with one shut than with all shut, and
     somewhere it stands lower than it did with one way."""
     lower = 0
-    for seed in range(12):
+    for seed in range(5):
         project, ground = realistic(seed)
         case = plan(project, ground)
         one = water(project, ground, case.terraces, case.walls)
