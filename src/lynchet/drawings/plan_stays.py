@@ -145,7 +145,7 @@ def benchmark_words(plan: Planned, figures: Figures) -> str:
 
 def _benchmark(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     setting = plan.walls.setting_out
-    at = next((r.point_m for r in plan.project.ground.readings if r.name == setting.benchmark), None)
+    at = setting.benchmark_at_m
     if at is not None and _on_sheet(at, view):
         yield Symbol(id="benchmark", layer="levels", name="benchmark", at=at, key="benchmark")
         yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=2.6,

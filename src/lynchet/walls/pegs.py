@@ -58,3 +58,5 @@ class SettingOut:
     levels: tuple[LevelMark, ...]
     gauge_m: tuple[float, ...]
     """Marks on the gauge rod: course tops above the underside of the lowest course of any wall."""
+    benchmark_at_m: Point | None = None
+    """Where the benchmark is; None where that is not known."""
