@@ -30,8 +30,8 @@ def set_points(plan: Plan) -> tuple[SetPoint, ...]:
     card, out = plan.walls.setting_out, plan.project.frame.outward
     if not card.points:
         return ()
-    mark = SetPoint(card.benchmark or "zero", "benchmark", "levels count from here", out(card.benchmark_at_m or (0.0, 0.0)),
-                    card.benchmark_m)  # fmt: skip
+    at = out(card.benchmark_at_m or (0.0, 0.0))
+    mark = SetPoint(card.benchmark or "zero", "benchmark", "levels count from here", at, card.benchmark_m)
     corners = (SetPoint(name, "known corner", "tapes are hooked on here", out(at), None) for name, at in card.known_m)
     pegs = (SetPoint(p.id, "peg", p.what, out(p.point_m), _underside(plan, p), p) for p in card.points)
     return (mark, *corners, *pegs)
