@@ -16,6 +16,7 @@ from lynchet.water.settings import Settings
 from lynchet.water.tails import Tail, Tenant
 
 _TRIES = 40
+_SEARCH_TRIES = 10
 Search = Callable[[Course, list[Option], Settings], Chosen | None]
 """Another choice than the cheapest layout."""
 
@@ -52,7 +53,7 @@ def solved(
     course = course_of(chain, prices or stone_prices(chain, settings))
     solve = best_round if chain.closed else best_layout
     left = list(options)
-    for _ in range(_TRIES):
+    for _ in range(_TRIES if search is None else _SEARCH_TRIES):
         chosen = search(course, left, settings) if search else solve(course, [o.sink for o in left], settings)
         if chosen is None:
             return None

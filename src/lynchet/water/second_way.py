@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import dist
 
 from lynchet.core.findings import Finding, Verdict
@@ -19,6 +19,8 @@ from lynchet.water.settings import Settings
 
 MOUTHS_APART_M = 1.0
 """Two ways out start at least so far apart, so that one heap of leaves does not shut both. PRACTICE."""
+_PARTINGS, _EACH = 7, 3
+"""Places tried for the parting, and ways out looked at from each node: a second way is a plain one or none."""
 _Ends = Callable[[Option, Option], bool]
 
 
@@ -40,20 +42,34 @@ def second_ways(problem: Problem, number: int, net: Net) -> list[Laid]:
             return False
         return dist(first.mouth.point_m, second.mouth.point_m) >= MOUTHS_APART_M
 
-    laid = solved(problem, number, net, all_options(problem, number, net), search=_parting(apart))
+    options = _cheapest(all_options(problem, number, net))
+    laid = solved(problem, number, net, options, search=_parting(apart))
     return [] if laid is None else [laid]
 
 
 def _parting(apart: _Ends) -> Callable[[Course, list[Option], Settings], Chosen | None]:
     def search(course: Course, options: list[Option], settings: Settings) -> Chosen | None:
-        found = [
-            chosen
-            for node in range(1, len(course.floors_m) - 1)
-            if (chosen := _parted_at(course, options, settings, node, apart))
-        ]
+        found = [chosen for node in _partings(course) if (chosen := _parted_at(course, options, settings, node, apart))]
         return min(found, key=lambda one: one.cost, default=None)
 
     return search
+
+
+def _partings(course: Course) -> list[int]:
+    """Nodes where the pipe may part: all of a short chain, else those nearest to even lengths along it."""
+    along = list(accumulate(course.lengths_m))[:-1]
+    if len(along) <= _PARTINGS:
+        return list(range(1, len(along) + 1))
+    wished = [share * sum(course.lengths_m) / (_PARTINGS + 1) for share in range(1, _PARTINGS + 1)]
+    return sorted({1 + min(range(len(along)), key=lambda i: abs(along[i] - at)) for at in wished})
+
+
+def _cheapest(options: list[Option]) -> list[Option]:
+    """The cheapest few ways out of each node."""
+    by_node: dict[int, list[Option]] = {}
+    for option in sorted(options, key=lambda o: (o.sink.cost, o.sink.invert_m)):
+        by_node.setdefault(option.sink.node, []).append(option)
+    return [option for node in sorted(by_node) for option in by_node[node][:_EACH]]
 
 
 def _parted_at(course: Course, options: list[Option], settings: Settings, node: int, apart: _Ends) -> Chosen | None:
