@@ -15,9 +15,9 @@ from lynchet.stability.constants import TIMBER_FRICTION
 from lynchet.stability.helps import base_friction_deg, kept_depth_m, passive_at
 from lynchet.stability.kinds import tangent
 from lynchet.stability.model import CornerCheck, Help, HelpName, Place
-from lynchet.stability.thresholds import SHUT_CASES, SOURCE, STANDS
+from lynchet.stability.thresholds import BARE_RETAINED_M, SHUT_CASES, SOURCE, STANDS
 from lynchet.stability.words import Word, word_on_corner
-from lynchet.units.format import force, inches, length
+from lynchet.units.format import force, inches, length, small
 from lynchet.walls.model import Leg
 
 _WHAT: dict[HelpName, str] = {
@@ -178,6 +178,9 @@ def _advice(told: Told, word: Word) -> str:
         both = " Keep both its outlets open and rinse them each spring: it rests on one of them."
         piped = both if word.place.two_ways else " Keep the outlet open: it rests on that."
         text += stone if word.place.by_stone else piped
+        if word.factor < STANDS and not word.place.two_ways:
+            low = small(BARE_RETAINED_M, told.project.units)
+            text += f" So low a wall (two courses, up to {low}) may rest on it; a higher one would be a stop."
     elif word.verdict is Verdict.WATCH and word.factor < 1.0:
         text += " Stone alone drains it: how high the rain stands there is a guess; a pipe would settle it."
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
