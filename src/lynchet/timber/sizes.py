@@ -54,8 +54,6 @@ CLEAR_M = 4.0 * SCREW_DIAMETER_M
 CLEAR_PIN_M = 4.0 * PIN_DIAMETER_M
 END_M = 0.10
 """Screw to the end of a timber, seven diameters (67 mm) for full strength. NDS 2018, Table 12.5.1A; rounded up."""
-END_LEAST_M = 7.0 * SCREW_DIAMETER_M
-"""The same not rounded, where no other place is left."""
 CLEAR_NOTCH_M = 0.15
 """No screw within this of a notch. PRACTICE, as the water stage asks."""
 CLEAR_TIE_M = 0.12
