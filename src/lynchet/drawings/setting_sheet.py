@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from math import dist
 
 from lynchet.drawings.block import frame_items, title_block
@@ -14,6 +15,7 @@ from lynchet.drawings.plan_built import wall_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
+from lynchet.units.measures import System
 from lynchet.walls.pegs import SettingOut, SettingPoint
 
 ID = "setting-out"
@@ -40,10 +42,12 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
     layout = lay_out(plan, paper, _ROOM)
     items = (*_ground(plan), *wall_items(plan), *_tapes(card, figures), *_corners(card), *_pegs(card))
-    view = layout.with_items(items)
+    left, top, right, bottom = paper.field
+    room = (left + 2.0, top + 30.0, right - 2.0, bottom - 20.0)
+    view = replace(layout.with_items(items), region=room)
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
-    marks = (*frame_items(paper), *block, *_words(paper))
+    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units))
     alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
 
@@ -94,7 +98,7 @@ def _tapes(card: SettingOut, figures: Figures) -> Iterable[Item]:
                     lines=(f"{peg.id}: {figures.timber(far)}",), weight="semibold", optional=True)  # fmt: skip
 
 
-def _words(paper: Paper) -> Iterator[Item]:
+def _words(paper: Paper, units: System) -> Iterator[Item]:
     left, top, right, bottom = paper.field
     yield Text(id="head", layer="key", at=(left + 4.0, top + 9.5), text=TITLE.upper(), h=5.0, weight="bold")
     lines = wrap(HOW[0], right - left - 10.0, 2.5)
@@ -102,6 +106,7 @@ def _words(paper: Paper) -> Iterator[Item]:
         yield Text(id=f"how-{n}", layer="key", at=(left + 4.0, top + 15.5 + 4.2 * n), text=line, h=2.5)
     for n, line in enumerate(wrap(HOW[1], right - left - 10.0, 2.5)):
         yield Text(id=f"note-{n}", layer="key", at=(left + 4.0, bottom - 14.0 + 4.2 * n), text=line, h=2.5)
-    yield Line(id="true", layer="key", pts=((left + 4.0, bottom - 5.0), (left + 44.0, bottom - 5.0)), pen="cut")
-    yield Text(id="true-words", layer="key", at=(left + 47.0, bottom - 4.0), h=2.5,
-               text="This bar is 40 mm long. If it is not, print again at 100 %.")  # fmt: skip
+    long, said = (50.8, "2 in") if units == "us" else (40.0, "40 mm")
+    yield Line(id="true", layer="key", pts=((left + 4.0, bottom - 5.0), (left + 4.0 + long, bottom - 5.0)), pen="cut")
+    yield Text(id="true-words", layer="key", at=(left + 7.0 + long, bottom - 4.0), h=2.5,
+               text=f"This bar is {said} long. If it is not, print again at 100 %.")  # fmt: skip
