@@ -13,7 +13,7 @@ from lynchet.drawings.model import Area, Item, Line, Sheet, Text
 from lynchet.drawings.paper import Paper, sheet_paper
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
-from lynchet.drawings.wall_facts import piece_marks
+from lynchet.drawings.wall_facts import wall_piece_names
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick, Timber
 from lynchet.units.format import length as length_words
@@ -84,10 +84,7 @@ def _scale(timber: Timber, paper: Paper, figures: Figures) -> int:
 
 def _marks(plan: Planned, timber: Timber) -> dict[str, str]:
     """Wall and mark of every piece; ties by their own id, timbers of steps by flight, riser and side."""
-    names: dict[str, str] = {}
-    for leg in plan.walls.legs:
-        if leg.segments:
-            names |= {piece: f"{leg.id} {mark}" for piece, mark in piece_marks(plan, leg).items()}
+    names = wall_piece_names(plan)
     for tie in plan.stability.ties:
         names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", "cross"
     return names | {piece.id: _short_name(piece) for piece in timber.steps}

@@ -76,6 +76,16 @@ def piece_marks(plan: Planned, leg: Leg) -> dict[str, str]:
     return marks
 
 
+def wall_piece_names(plan: Planned) -> dict[str, str]:
+    """Wall and mark by piece id, of every wall: "W2 1a"."""
+    return {
+        piece: f"{leg.id} {mark}"
+        for leg in plan.walls.legs
+        if leg.segments
+        for piece, mark in piece_marks(plan, leg).items()
+    }
+
+
 def letter(number: int) -> str:
     """a to z, then aa, ab."""
     first, second = divmod(number, 26)

@@ -12,7 +12,7 @@ from lynchet.timber.buying import Bought
 from lynchet.timber.handling import CREW, lifts, mass_per_m
 from lynchet.timber.model import MemberCheck, PieceWeight, Preservative, Stamp, Strength
 from lynchet.timber.steps import sawn_along
-from lynchet.units.format import force, length, mass, small
+from lynchet.units.format import force, length, mass, small, tins
 from lynchet.walls.model import Piece, Walls
 
 NO_SHEETS = ("cut-sheet", "order-list")
@@ -205,14 +205,9 @@ def _heavy(told: Told) -> Iterator[Finding]:
 def _stamp(told: Told) -> Iterator[Finding]:
     if told.bought.sticks:
         liquid = told.preservative
+        amount = tins(liquid.litres, told.project.units)
         text = (
-            f"{told.stamp.words} Brush every sawn end twice ({liquid.cut_ends} ends, about {_litres(told)}) and every "
+            f"{told.stamp.words} Brush every sawn end twice ({liquid.cut_ends} ends, about {amount}) and every "
             "drilled hole, with the preservative the timber's maker names; gloves and glasses, nothing on the soil."
         )
         yield Finding("timber.stamp", Verdict.OK, text, "site", source=f"AWPA U1, EN 335 (MEMORY); {liquid.source}")
-
-
-def _litres(told: Told) -> str:
-    if told.project.units == "us":
-        return f"{told.preservative.litres / 0.946353:.1f} US quarts"
-    return f"{told.preservative.litres:.1f} litres"

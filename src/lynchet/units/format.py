@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import gcd
 
-from lynchet.units.measures import FOOT, INCH, MEASURES, System
+from lynchet.units.measures import FOOT, GALLON_L, INCH, MEASURES, System
 
 TIMBER = 8
 """Fractions of an inch for timber."""
@@ -60,6 +60,16 @@ def volume(value_m3: float, system: System) -> str:
     if system == "us":
         return f"{_significant(value_m3 / MEASURES['volume'].units['yd3'])} yd³"
     return f"{_significant(value_m3)} m³"
+
+
+def tins(value_l: float, system: System) -> str:
+    """A liquid as tins are sold: "1.6 litres" or "1.7 US quarts" (four to the gallon)."""
+    return f"{4.0 * value_l / GALLON_L:.1f} US quarts" if system == "us" else f"{value_l:.1f} litres"
+
+
+def cans(value_l: float, system: System) -> str:
+    """Water as cans are counted: "62 l" or "16 gal"."""
+    return f"{value_l / GALLON_L:.0f} gal" if system == "us" else f"{value_l:.0f} l"
 
 
 def force(value_kn: float, system: System) -> str:

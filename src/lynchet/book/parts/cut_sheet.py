@@ -7,13 +7,12 @@ from collections.abc import Iterator
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.drawings.cut_sheets import step_name
-from lynchet.drawings.wall_facts import piece_marks
+from lynchet.drawings.wall_facts import wall_piece_names
 from lynchet.plan.model import Plan
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick
 from lynchet.timber.steps import SAWN_M
-from lynchet.units.format import area, length, mass, small
-from lynchet.units.measures import System
+from lynchet.units.format import area, length, mass, small, tins
 
 
 def cut_sheet(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -62,10 +61,7 @@ def _stock(stick: Stick, units: str, words: Words) -> str:
 def piece_names(plan: Plan) -> dict[str, str]:
     """What the wall sheets call every piece: wall and mark ("W2 1a"); ties as "tie" and their own id; timbers of steps
     by flight, riser and side."""
-    names: dict[str, str] = {}
-    for leg in plan.walls.legs:
-        if leg.segments:
-            names |= {piece: f"{leg.id} {mark}" for piece, mark in piece_marks(plan, leg).items()}
+    names = wall_piece_names(plan)
     for tie in plan.stability.ties:
         names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", f"cross-piece of {tie.id}"
     return names | {piece.id: _step(plan, piece) for piece in plan.timber.steps}
@@ -76,10 +72,6 @@ def _step(plan: Plan, piece: StepPiece) -> str:
     if piece.width_m >= wood.thickness_m - SAWN_M:
         return step_name(piece)
     return f"{step_name(piece)} (sawn along to {small(piece.width_m, plan.project.units)})"
-
-
-def _liquid(litres: float, units: System) -> str:
-    return f"{litres / 0.946353:.1f} US quarts" if units == "us" else f"{litres:.1f} litres"
 
 
 def _fixings(plan: Plan, words: Words) -> Iterator[Block]:
@@ -95,7 +87,7 @@ def _fixings(plan: Plan, words: Words) -> Iterator[Block]:
     liquid = timber.preservative
     if liquid is not None:
         size = area(liquid.area_m2, units)
-        yield Para(words("cuts.preservative", ends=liquid.cut_ends, area=size, liquid=_liquid(liquid.litres, units)))
+        yield Para(words("cuts.preservative", ends=liquid.cut_ends, area=size, liquid=tins(liquid.litres, units)))
     heavy = [row for row in timber.weights if row.people > 1]
     if heavy:
         names = piece_names(plan)

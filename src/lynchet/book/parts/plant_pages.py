@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from lynchet.book.blocks import Block, Caution, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.planting.model import BedSun, Planted
-from lynchet.units.format import area, small
+from lynchet.units.format import area, cans, small
+from lynchet.units.measures import System
 
 
 def plant_pages(planted: Planted, us: bool, words: Words) -> tuple[Block, ...]:
@@ -38,7 +39,8 @@ def _blocks(planted: Planted, us: bool, words: Words) -> Iterator[Block]:
     thirsty = [one for one in planted.water if one.weekly_l > 0 or one.first_weeks_l > 0]
     if thirsty:
         yield Heading(words("plants.water_head"))
-        water = tuple((one.bed, _litres(one.weekly_l, us), _litres(one.first_weeks_l, us)) for one in thirsty)
+        system: System = "us" if us else "metric"
+        water = tuple((one.bed, cans(one.weekly_l, system), cans(one.first_weeks_l, system)) for one in thirsty)
         yield Table(words.many("plants.water_heads"), water, "lrr")
 
 
@@ -47,7 +49,3 @@ def _sun(sun: BedSun | None, words: Words) -> tuple[str, str]:
         return words("plants.unknown"), words("plants.unknown")
     band = "" if sun.low_h is None or sun.high_h is None else f" ({sun.low_h:.1f} to {sun.high_h:.1f})"
     return f"{sun.season_h:.1f}{band}", words(f"plants.light_{sun.light}")
-
-
-def _litres(value_l: float, us: bool) -> str:
-    return f"{value_l / 3.785412:.0f} gal" if us else f"{value_l:.0f} l"
