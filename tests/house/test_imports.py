@@ -8,7 +8,7 @@ from house.source import Module, modules
 
 FORMULA_ROOMS = {"ground", "water", "stability", "earth", "timber", "planting", "works"}
 STAGE_ORDER = ["ground", "terraces", "walls", "water", "stability", "earth", "timber", "planting", "works"]
-OUTER = {"plan", "schemes", "readback", "drawings", "book", "exports", "web", "commands", "calculators"}
+OUTER = {"plan", "schemes", "quotes", "readback", "drawings", "book", "exports", "web", "commands", "calculators"}
 FILE_AND_SCREEN = {"typst", "ezdxf", "xlsxwriter", "openpyxl", "starlette", "jinja2", "typer", "click", "tomlkit"}
 
 

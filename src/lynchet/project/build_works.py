@@ -268,4 +268,4 @@ def schemes_of(raw: Any, brief: Brief, faults: Faults) -> tuple[Scheme, ...]:
     rows = [check_table(part, SCHEMES.table, ("scheme", number), faults) for number, part in enumerate(raw)]
     faults.quiet = False
     refuse_twins(((row.path, row["name"]) for row in rows), "scheme", faults)
-    return tuple(Scheme(row["name"] or "", brief_of(row, faults, brief)) for row in rows)
+    return tuple(Scheme(row["name"] or "", brief_of(row, faults, brief), row["option"] or "") for row in rows)

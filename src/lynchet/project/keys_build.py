@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from lynchet.project.keys import Key, Table, need, table, tables, word
 from lynchet.project.keys_earth import EARTH
+from lynchet.project.keys_firm import FIRM, OFFER_KEYS
 from lynchet.project.keys_planting import PLANTING
+from lynchet.project.keys_sheet import SHEET
 from lynchet.project.keys_so_far import SO_FAR
 from lynchet.project.keys_works import PRICES, RATES, WORKS
 from lynchet.project.keys_yard import (
@@ -260,7 +262,8 @@ BRIEF_KEYS: dict[str, Key] = {
 BRIEF = Key("table", "what is wanted of the terraces", table=Table(BRIEF_KEYS))
 SCHEMES = tables(
     "other briefs over the same yard, laid over `brief`",
-    {"name": need(NAME)} | {name: key for name, key in BRIEF_KEYS.items() if name != "timber"},
+    {"name": need(NAME), "option": Key("text", "words under which the client is offered this scheme as an option")}
+    | {name: key for name, key in BRIEF_KEYS.items() if name != "timber"},
 )
 
 FILE = Table(
@@ -268,7 +271,8 @@ FILE = Table(
         "lynchet": need(Key("whole", "version of this file's form; 1 today", low=1, high=1)),
         "units": need(word("what plain numbers mean: metric (metres) or us (feet)", "metric", "us")),
         "name": Key("text", "name of the yard"),
-        "firm": Key("file", "a firm's own file under this one: its rates, stock, rules"),
+        "firm": FIRM,
+        "sheet": SHEET,
         "site": SITE,
         "ground": need(GROUND),
         "area": need(AREA),
@@ -297,5 +301,6 @@ FILE = Table(
         "brief": BRIEF,
         "scheme": SCHEMES,
     }
+    | OFFER_KEYS
     | SO_FAR
 )

@@ -5,14 +5,22 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from lynchet.core.errors import Fault, InputError
 from lynchet.project.csv_rows import read_text
 from lynchet.project.faults import Source, as_written
-from lynchet.project.lines import Lines
+from lynchet.project.lines import KeyPath, Lines
 from lynchet.project.overlay import lay_over
+
+OF_ONE_YARD = frozenset((
+    "ground", "area", "site", "house", "path", "steps", "fixed", "lot_line", "wall_line", "load", "on_wall", "hole",
+    "spring", "soakaway", "scheme", "quote", "stands", "found", "moved",
+))  # fmt: skip
+"""Tables that mean nothing in a firm's file."""
+_FILES = (("firm", "logo"), ("prices", "file"), ("rain", "table"))
+"""Keys of a firm's file that name files: they lie beside it."""
 
 
 @dataclass(frozen=True)
@@ -43,20 +51,21 @@ def load_text(text: str, name: str, folder: Path) -> Loaded:
         folder: where files it names are looked for.
     """
     raw, source = _tables(text, name)
-    sources = [source]
-    firm = raw.get("firm")
-    if isinstance(firm, str) and firm.strip():
-        try:
-            under, firm_source = _tables(read_text(folder / firm, firm), firm)
-        except InputError as error:
-            line = source.lines.line(("firm",))
-            missing = Fault(f'"{firm}": {error.faults[0].found}', "a firm's file beside this one", "firm", name, line)
-            faults = error.faults if error.faults[0].line else (missing,)
-            raise InputError(*faults) from None
-        _same_units(raw, under, firm_source)
-        raw = lay_over({key: value for key, value in under.items() if key != "name"}, raw)
-        sources.append(firm_source)
-    return Loaded(raw, tuple(sources), folder)
+    own = raw.get("firm")
+    firm = own if isinstance(own, str) else own.get("file") if isinstance(own, dict) else None
+    if not isinstance(firm, str) or not firm.strip():
+        return Loaded(raw, (source,), folder)
+    try:
+        under, firm_source = _tables(read_text(folder / firm, firm), firm)
+    except InputError as error:
+        line = source.lines.line(("firm",))
+        missing = Fault(f'"{firm}": {error.faults[0].found}', "a firm's file beside this one", "firm", name, line)
+        faults = error.faults if error.faults[0].line else (missing,)
+        raise InputError(*faults) from None
+    _fit_for_a_firm(raw, under, firm_source)
+    over = {**raw, "firm": own if isinstance(own, dict) else {"file": firm}}
+    below = {key: value for key, value in under.items() if key != "name"}
+    return Loaded(lay_over(_seen_from(firm, below), over), (source, firm_source), folder)
 
 
 def _tables(text: str, name: str) -> tuple[dict[str, Any], Source]:
@@ -71,10 +80,38 @@ def _tables(text: str, name: str) -> tuple[dict[str, Any], Source]:
     return raw, Source(name, Lines(text))
 
 
-def _same_units(job: dict[str, Any], firm: dict[str, Any], source: Source) -> None:
-    """Plain numbers must mean the same in both files."""
+def _fit_for_a_firm(job: dict[str, Any], firm: dict[str, Any], source: Source) -> None:
+    """Plain numbers mean the same in both files; nothing of one yard stands in the firm's; it names no further one.
+
+    Raises:
+        InputError: all that does not fit, each on its line of the firm's file.
+    """
+    faults: list[tuple[str, str, KeyPath]] = []
     theirs = firm.get("units", job.get("units"))
     if theirs != job.get("units"):
-        line = source.lines.line(("units",))
         accepted = f"the job's own units, {as_written(job.get('units'))}"
-        raise InputError(Fault(as_written(theirs), accepted, "units", source.name, line))
+        faults.append((as_written(theirs), accepted, ("units",)))
+    faults += [
+        (f"[{key}] is of one yard only", "rates, stock, terms and the like; this belongs in the job's file", (key,))
+        for key in firm
+        if key in OF_ONE_YARD
+    ]
+    own = firm.get("firm")
+    if isinstance(own, str) or (isinstance(own, dict) and "file" in own):
+        key: KeyPath = ("firm",) if isinstance(own, str) else ("firm", "file")
+        faults.append(("a firm's file under a firm's file", "[firm] with name, address, phone ...", key))
+    if faults:
+        lines = source.lines
+        raise InputError(*(Fault(a, b, ".".join(map(str, key)), source.name, lines.line(key)) for a, b, key in faults))
+
+
+def _seen_from(firm: str, tables: dict[str, Any]) -> dict[str, Any]:
+    """The firm's tables with the files they name as seen from the job's folder."""
+    beside = PurePath(firm).parent
+    moved = dict(tables)
+    for name, key in _FILES:
+        table = moved.get(name)
+        file = table.get(key) if isinstance(table, dict) else None
+        if isinstance(table, dict) and isinstance(file, str) and file.strip() and beside != PurePath():
+            moved[name] = {**table, key: (beside / file).as_posix()}
+    return moved

@@ -11,8 +11,10 @@ from typing import Literal
 
 from lynchet.core.frame import Frame
 from lynchet.project.digging import Digging
+from lynchet.project.firm import Firm, Offer
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
 from lynchet.project.planting_wish import LEAST_SOIL_M, Planting
+from lynchet.project.sheet_block import SheetBlock
 from lynchet.project.so_far import SoFar
 from lynchet.project.things import (
     Fixed,
@@ -41,6 +43,7 @@ __all__ = [
     "Digging",
     "DrainWish",
     "EdgeRule",
+    "Firm",
     "Fixed",
     "GroundSource",
     "HeightRule",
@@ -49,6 +52,7 @@ __all__ = [
     "ItemPrice",
     "Load",
     "LotLine",
+    "Offer",
     "OnWall",
     "OwnJob",
     "OwnLine",
@@ -329,6 +333,8 @@ class Scheme:
 
     name: str
     brief: Brief
+    option: str = ""
+    """Words under which the client is offered it; empty: it is for your own eyes."""
 
 
 @dataclass(frozen=True)
@@ -363,9 +369,16 @@ class Project:
     planting: Planting = field(default_factory=Planting)
     prices: Prices = field(default_factory=Prices)
     works: WorksWish = field(default_factory=WorksWish)
+    offer: Offer = field(default_factory=Offer)
     schemes: tuple[Scheme, ...] = ()
     so_far: SoFar = field(default_factory=SoFar)
+    sheet: SheetBlock = field(default_factory=SheetBlock)
     defaults: tuple[DefaultUsed, ...] = ()
+
+    @property
+    def firm(self) -> Firm:
+        """Who makes the drawings and the offer."""
+        return self.offer.firm
 
     @property
     def bed_soil_m(self) -> float:

@@ -14,7 +14,9 @@ from lynchet.project import build_money as money
 from lynchet.project import build_works as works
 from lynchet.project import build_yard as yards
 from lynchet.project.build_earth import digging_of
+from lynchet.project.build_firm import offer_of
 from lynchet.project.build_planting import planting_of
+from lynchet.project.build_sheet import sheet_of
 from lynchet.project.build_so_far import found_fixed, found_springs, so_far_of
 from lynchet.project.build_timber import timber_of
 from lynchet.project.check import Got, check_table, path_of_place
@@ -161,6 +163,8 @@ def _works_parts(job: _Job, brief: Got) -> dict[str, Any]:
         "planting": planting_of(got["planting"], faults),
         "prices": money.prices_of(got["prices"], job.folder, faults),
         "works": money.works_of(got["works"], got["rates"], faults),
+        "offer": offer_of(got, job.folder, faults),
+        "sheet": sheet_of(got["sheet"], faults),
     }
 
 
