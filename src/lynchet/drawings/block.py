@@ -6,12 +6,17 @@ Fields after ISO 7200; "Checked: not yet" stands until somebody signs, so that n
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from lynchet.drawings.letters import LEAST_MM, fit, printable, shorten, width
-from lynchet.drawings.model import Fields, Item, Line, Text
-from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, Paper
+from lynchet.drawings.model import Fields, Image, Item, Line, Text
+from lynchet.drawings.paper import BLOCK_MM, FOOT_MM, STRIP_MM, Box, Paper
+from lynchet.project.firm import Logo
 
 _ROWS = (9.4, 9.4, 12.4, 9.4, 9.4)
+_LOGO_MM = 24.0
+Cell = tuple[str, str, float]
+"""Name, value and width of a field."""
 
 
 @dataclass
@@ -23,6 +28,13 @@ class _Pen:
 
     def rule(self, a: tuple[float, float], b: tuple[float, float], pen: str = "thin") -> None:
         self.items.append(Line(id=f"rule-{len(self.items):03d}", layer="title", pts=(a, b), pen=pen))  # type: ignore[arg-type]
+
+    def line(self, at: tuple[float, float], room: float, name: str, value: str, h: float, **look: Any) -> None:
+        """A value without a name over it; cut and noted where it is too long."""
+        said, height = fit(printable(value), room, h, look.get("weight", "regular"))
+        if said.endswith("…"):
+            self.notes.append(f"{name}: {printable(value)}")
+        self.items.append(Text(id=f"line-{name}", layer="title", at=at, text=said, h=height, **look))
 
     def field(self, at: tuple[float, float], room: float, name: str, value: str, h: float = 2.6) -> None:
         """A field's name, small and grey, over its value; a long value shrinks, then is cut and noted."""
@@ -57,25 +69,65 @@ def title_block(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     return _corner(paper, fields) if paper.wide else _foot(paper, fields)
 
 
+def _issue(fields: Fields) -> str:
+    return f"{fields.date}, {fields.issue}" if fields.date else fields.issue
+
+
+def _place(fields: Fields) -> str:
+    return f"{fields.job}, {fields.place}" if fields.place else fields.job
+
+
 def _corner(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     _, _, right, bottom = paper.frame
     left, pen = right - STRIP_MM, _Pen()
-    y, room = bottom - BLOCK_MM, STRIP_MM - 3.0
+    y = bottom - BLOCK_MM
     pen.rule((left, y), (right, y), "outline")
-    pen.field((left + 1.6, y), room, "Firm", fields.firm or "your firm here")
+    _firm(pen, fields, (left + 1.6, y, right - 1.4, y + _ROWS[0]))
     y = _next(pen, left, right, y + _ROWS[0])
-    pen.field((left + 1.6, y), room, "Job and place", fields.job)
+    own = (("Job no.", fields.job_number, 24.0),) if fields.job_number else ()
+    _cells(pen, (left, y, y + _ROWS[1]), _shared(("Job and place", _place(fields)), own))
     y = _next(pen, left, right, y + _ROWS[1])
-    pen.field((left + 1.6, y), room, "Sheet", fields.title, 4.4)
+    own = (("Status", fields.status, 24.0),) if fields.status else ()
+    _cells(pen, (left, y, y + _ROWS[2]), _shared(("Sheet", fields.title), own), first=4.4)
     y = _next(pen, left, right, y + _ROWS[2])
     _cells(pen, (left, y, y + _ROWS[3]), (("Scale", fields.scale, 30.0), ("Paper", paper.name, 15.0),
                                           ("Units, zero", fields.units, 43.0)))  # fmt: skip
     y = _next(pen, left, right, y + _ROWS[3])
-    issue = f"{fields.date}, {fields.issue}" if fields.date else fields.issue
     number = f"{fields.number} of {fields.of}"
-    _cells(pen, (left, y, y + _ROWS[4]), (("Drawn", fields.drawn, 21.0), ("Checked", fields.checked, 20.0),
-                                          ("Date, issue", issue, 26.0), ("Sheet no.", number, 21.0)))  # fmt: skip
+    _cells(pen, (left, y, y + _ROWS[4]), (
+        ("Drawn", fields.drawn, 21.0), ("Checked", fields.checked, 20.0), ("Date, issue", _issue(fields), 26.0),
+        ("Sheet no.", number, 21.0),
+    ))  # fmt: skip
     return pen.items, pen.notes
+
+
+def _shared(main: tuple[str, str], own: tuple[Cell, ...]) -> tuple[Cell, ...]:
+    """A field and, where there is one, a second beside it."""
+    return ((*main, STRIP_MM - sum(cell[2] for cell in own)), *own)
+
+
+def _firm(pen: _Pen, fields: Fields, box: Box) -> None:
+    """Name over address and telephone, the logo at the right; the name of the field where nothing is said."""
+    left, top, right, bottom = box
+    if fields.logo is not None:
+        right = _logo(pen, fields.logo, box) - 1.5
+    if not fields.firm_line:
+        pen.field((left, top), right - left, "Firm", fields.firm or "your firm here")
+        return
+    pen.line((left, top + 4.2), right - left, "Firm", fields.firm, 2.8, weight="bold")
+    pen.line((left, bottom - 1.4), right - left, "Address", fields.firm_line, LEAST_MM)
+
+
+def _logo(pen: _Pen, logo: Logo, box: Box) -> float:
+    """The logo in the right part of a box, its sides as they are; gives its left edge."""
+    _, top, right, bottom = box
+    high = bottom - top - 1.6
+    wide = min(_LOGO_MM, high * logo.width / logo.height)
+    high = wide * logo.height / logo.width
+    middle = (top + bottom) / 2
+    place = (right - wide, middle - high / 2, right, middle + high / 2)
+    pen.items.append(Image(id="logo", layer="title", box=place, logo=logo, alt="the firm's sign"))
+    return right - wide
 
 
 def _next(pen: _Pen, left: float, right: float, y: float) -> float:
@@ -83,27 +135,38 @@ def _next(pen: _Pen, left: float, right: float, y: float) -> float:
     return y
 
 
-def _cells(pen: _Pen, place: tuple[float, float, float], cells: tuple[tuple[str, str, float], ...]) -> None:
+def _cells(pen: _Pen, place: tuple[float, float, float], cells: tuple[Cell, ...], first: float = 2.6) -> None:
     x, top, bottom = place
     for n, (name, value, wide) in enumerate(cells):
         if n:
             pen.rule((x, top), (x, bottom))
-        pen.field((x + 1.6, top), wide - 3.0, name, value)
+        pen.field((x + 1.6, top), wide - 3.0, name, value, 2.6 if n else first)
         x += wide
 
 
 def _foot(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
+    """One line of fields; under them, small, what else the file says."""
     left, _, right, bottom = paper.frame
     pen = _Pen()
-    pen.rule((left, bottom - 12.0), (right, bottom - 12.0), "outline")
+    top = bottom - FOOT_MM
+    pen.rule((left, top), (right, top), "outline")
     wide = right - left
-    cells = (
-        ("Firm", fields.firm or "your firm here", 0.19 * wide), ("Job and place", fields.job, 0.26 * wide),
-        ("Sheet", fields.title, 0.18 * wide), ("Scale", fields.scale, 0.12 * wide),
-        ("Date, issue", f"{fields.date}, {fields.issue}" if fields.date else fields.issue, 0.15 * wide),
-        ("Sheet no.", f"{fields.number} of {fields.of}", 0.10 * wide),
+    number = f"{fields.number} of {fields.of}"
+    rows = (
+        ("Firm", fields.firm or "your firm here", 0.22, fields.firm_line),
+        ("Job and place", fields.job, 0.25, ", ".join(part for part in (fields.job_number, fields.place) if part)),
+        ("Sheet", fields.title, 0.16, fields.status),
+        ("Scale", fields.scale, 0.12, f"drawn {fields.drawn}" if fields.drawn else ""),
+        ("Date, issue", _issue(fields), 0.15, f"checked: {fields.checked}"),
+        ("Sheet no.", number, 0.10, ""),
     )  # fmt: skip
-    _cells(pen, (left, bottom - 12.0, bottom), cells)
+    cells = tuple((name, value, share * wide) for name, value, share, _ in rows)
+    _cells(pen, (left, top, bottom), cells)
+    x = left
+    for name, _, share, more in rows:
+        if more:
+            pen.line((x + 1.6, bottom - 1.4), share * wide - 3.0, f"{name} (2)", more, LEAST_MM)
+        x += share * wide
     return pen.items, pen.notes
 
 

@@ -30,6 +30,14 @@ class Stroke:
 
 
 @dataclass(frozen=True)
+class Raster(Stroke):
+    """A picture of the user's own that fills its one path, an upright box; writers that carry none leave it out."""
+
+    uri: str = ""
+    """The picture itself: "data:image/png;base64,..."."""
+
+
+@dataclass(frozen=True)
 class Letters:
     """One line of text, already measured."""
 

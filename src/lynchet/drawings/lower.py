@@ -5,6 +5,7 @@ Everything a writer would otherwise have to decide is decided here, once.
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import lru_cache
@@ -15,9 +16,23 @@ import numpy as np
 
 from lynchet.drawings import dimensions, symbols
 from lynchet.drawings.clipping import clip_area, clip_line
-from lynchet.drawings.display import Display, Letters, Mark, Placed, Stroke
+from lynchet.drawings.display import Display, Letters, Mark, Placed, Raster, Stroke
 from lynchet.drawings.hatches import HATCHES, inside, lines_in, rounds_in
-from lynchet.drawings.model import Area, Dim, Item, Label, Leader, Level, Line, ScaleBar, Sheet, Symbol, Text, View
+from lynchet.drawings.model import (
+    Area,
+    Dim,
+    Image,
+    Item,
+    Label,
+    Leader,
+    Level,
+    Line,
+    ScaleBar,
+    Sheet,
+    Symbol,
+    Text,
+    View,
+)
 from lynchet.drawings.placing import place_labels
 from lynchet.drawings.roles import DASH_MM, LAYERS, PEN_MM
 
@@ -202,7 +217,15 @@ def _scale_bar(item: ScaleBar, view: View) -> Iterable[Mark]:
         yield Letters(x + n * step, y - 1.2, figure, 2.2, item.layer, "c", of=item.id)
 
 
+def _image(item: Image, _: View) -> Iterable[Mark]:
+    left, top, right, bottom = item.box
+    ring = ((left, top), (right, top), (right, bottom), (left, bottom))
+    kind = {"svg": "svg+xml"}.get(item.logo.kind, item.logo.kind)
+    uri = f"data:image/{kind};base64,{b64encode(item.logo.data).decode('ascii')}"
+    yield Raster((ring,), item.layer, True, of=item.id, uri=uri)
+
+
 _DRAWERS: dict[type, Callable[[Any, View], Iterable[Mark]]] = {
     Line: _line, Area: _area, Text: _text, Dim: _dim, Level: _level, Symbol: _symbol, Leader: _leader,
-    ScaleBar: _scale_bar,
+    ScaleBar: _scale_bar, Image: _image,
 }  # fmt: skip

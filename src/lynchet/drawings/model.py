@@ -12,6 +12,7 @@ from typing import Literal
 
 from lynchet.drawings.paper import Box, Paper
 from lynchet.drawings.roles import Dash, Pen, Role, Theme, Weight
+from lynchet.project.firm import Logo
 
 Point = tuple[float, float]
 Anchor = Literal["l", "c", "r"]
@@ -167,6 +168,14 @@ class ScaleBar(Item):
     """One for each end of a step, the first included."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Image(Item):
+    """A picture of the user's own, upright in its box; paper mm."""
+
+    box: Box
+    logo: Logo
+
+
 @dataclass(frozen=True)
 class View:
     """A picture on the sheet: items in world metres, placed, turned and scaled onto the paper."""
@@ -221,6 +230,12 @@ class Fields:
     number: int = 1
     of: int = 1
     status: str = ""
+    """What the sheet may be used for; empty: none is claimed."""
+    firm_line: str = ""
+    """Address and telephone."""
+    logo: Logo | None = None
+    job_number: str = ""
+    place: str = ""
 
 
 @dataclass(frozen=True)

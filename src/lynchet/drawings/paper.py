@@ -14,6 +14,7 @@ Box = tuple[float, float, float, float]
 """Left, top, right, bottom; paper mm, y down."""
 STRIP_MM = 88.0
 BLOCK_MM = 50.0
+FOOT_MM = 12.0
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Paper:
     def field(self) -> Box:
         """Where the drawing goes: the frame less the strip at the right, or less the title strip at the foot."""
         left, top, right, bottom = self.frame
-        return (left, top, right - STRIP_MM, bottom) if self.wide else (left, top, right, bottom - 12.0)
+        return (left, top, right - STRIP_MM, bottom) if self.wide else (left, top, right, bottom - FOOT_MM)
 
 
 PAPERS: dict[str, Paper] = {

@@ -16,7 +16,7 @@ from lynchet.drawings.section_sheets import section_sheet_names, section_sheets
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet, soil_sheet_names
-from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.stamp import Stamp, stamp_of
 from lynchet.drawings.svg import to_svg
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheet_names, wall_sheets
@@ -35,7 +35,7 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
         stamp: firm, date and issue; sheets are numbered here.
         kept_back: draw also what is kept back (to test it).
     """
-    return {sheet.id: sheet for sheet in _built(plan, stamp or Stamp(), kept_back)}
+    return {sheet.id: sheet for sheet in _built(plan, stamp or stamp_of(plan), kept_back)}
 
 
 def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]:
@@ -79,7 +79,7 @@ class Drawn:
 
 def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
     """Every sheet that may be drawn, ready to be written."""
-    return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in _built(plan, Stamp()))
+    return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in _built(plan, stamp_of(plan)))
 
 
 def _numbered(plan: Plan, stamp: Stamp) -> Stamp:

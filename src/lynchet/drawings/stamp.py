@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Fields
 from lynchet.drawings.roles import Theme
 from lynchet.drawings.source import Planned
+from lynchet.plan.model import Plan
+from lynchet.project.firm import Logo
+
+STOPPED = "STOPPED: do not build"
+MOST_BYTES = 300_000
+"""A larger logo stands on the quote alone: every sheet carries its own copy."""
 
 
 @dataclass(frozen=True)
@@ -23,10 +29,20 @@ class Stamp:
     theme: Theme = "print"
     numbers: tuple[tuple[str, int], ...] = field(default=())
     """Sheet id and number of every sheet of the set."""
+    status: str = ""
+    firm_line: str = ""
+    """Address and telephone."""
+    logo: Logo | None = None
+    job_number: str = ""
+    place: str = ""
 
     def number(self, sheet: str) -> int | None:
         """The number of a sheet of the set, or None where it is not in it."""
         return dict(self.numbers).get(sheet)
+
+    def numbered(self, ids: tuple[str, ...]) -> Stamp:
+        """The same for a set of its own, its sheets numbered from 1."""
+        return replace(self, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))
 
     def fields(self, sheet: str, title: str, scale: str, plan: Planned) -> Fields:
         """The title block of one sheet."""
@@ -34,8 +50,21 @@ class Stamp:
         return Fields(
             firm=self.firm, job=printable(plan.project.name), title=title, scale=scale, units=zero_words(plan, figures),
             drawn=self.drawn, checked=self.checked, date=self.date, issue=self.issue, number=self.number(sheet) or 1,
-            of=max((number for _, number in self.numbers), default=1),
+            of=max((number for _, number in self.numbers), default=1), status=self.status, firm_line=self.firm_line,
+            logo=self.logo, job_number=self.job_number, place=self.place,
         )  # fmt: skip
+
+
+def stamp_of(plan: Plan, theme: Theme = "print") -> Stamp:
+    """What the file says of the firm and the title block; a stopped site says so on every sheet."""
+    said, firm = plan.project.sheet, plan.project.firm
+    logo = firm.logo if firm.logo and len(firm.logo.data) <= MOST_BYTES else None
+    return Stamp(
+        firm=firm.name, drawn=said.drawn, checked=said.checked or "not yet", date=said.date, issue=said.issue,
+        theme=theme, status=STOPPED if "all" in plan.withheld else said.status, logo=logo,
+        firm_line=" · ".join(part for part in (*firm.address, firm.phone) if part), job_number=said.number,
+        place=said.place,
+    )  # fmt: skip
 
 
 def zero_words(plan: Planned, figures: Figures) -> str:

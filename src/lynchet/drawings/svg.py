@@ -12,7 +12,7 @@ from io import BytesIO
 from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
-from lynchet.drawings.display import Display, Letters, Mark, Stroke
+from lynchet.drawings.display import Display, Letters, Mark, Raster, Stroke
 from lynchet.drawings.letters import CAP_PER_EM, FAMILY, font, missing
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.roles import Theme, colour
@@ -59,6 +59,9 @@ def to_svg(sheet: Sheet, display: Display, *, embed_font: bool = True) -> str:
 
 
 def _mark(mark: Mark, theme: Theme) -> str:
+    if isinstance(mark, Raster):
+        (x, y), (right, bottom) = mark.paths[0][0], mark.paths[0][2]
+        return f'<image x="{_n(x)}" y="{_n(y)}" width="{_n(right - x)}" height="{_n(bottom - y)}" href="{mark.uri}"/>'
     return _stroke(mark, theme) if isinstance(mark, Stroke) else _letters(mark, theme)
 
 
