@@ -111,11 +111,16 @@ def _look(
 def _new(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Name of the project; NAME.toml is written.")],
     units: Annotated[Units, typer.Option(help="Units of the file.")] = Units.US,
+    firm: Annotated[
+        bool, typer.Option("--firm", help="A firm's own file: name, prices, crew, terms, for all its jobs.")
+    ] = False,
 ) -> None:
-    """Write a commented project file to start from."""
+    """Write a commented project file to start from; with --firm a firm's own file that lies under its jobs."""
     from lynchet.commands.new import run
 
-    typer.echo(f"wrote {run(name, units.value)}; fill it in, then: lynchet plan {name.removesuffix('.toml')}.toml")
+    path = run(name, units.value, firm)
+    said = f'then name it in every job: firm = "{path.name}"' if firm else f"then: lynchet plan {path}"
+    typer.echo(f"wrote {path}; fill it in, {said}")
 
 
 @app.command("plan")

@@ -34,6 +34,7 @@ _TEXT = """\
 lynchet = 1
 units = "{units}"
 name = "{name}"
+# firm = "our_firm.toml"           # a firm's own file under this one (lynchet new --firm NAME): name, prices, terms
 
 # THE GROUND: one source. Three rough readings are enough for a first look.
 [ground]
@@ -133,10 +134,18 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # unit = "{plain_unit}"
 # job = [{{ name = "last spring", quantity = 60, hours = 22 }}, {{ quantity = 45, hours = 14 }}]
 
+# THE QUOTE: lynchet quote FILE. Terms, allowances and costs of a firm stand in its own file, or here
+# [quote]
+# client = "A. Client"
+# [[option]]
+# name = "without the steps"
+# leave_out = "steps"              # priced by planning without them
+
 # Other wishes over the same yard, to compare: lynchet compare FILE (it also makes some of its own)
 # [[scheme]]
 # name = "one terrace fewer"
 # terraces = 2
+# option = "two beds instead of three"             # offered to the client under these words
 
 # WHILE YOU BUILD. "lynchet plan FILE --built W2:3 --write" writes down what stands of wall W2
 # [[stands]]
