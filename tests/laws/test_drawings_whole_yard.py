@@ -212,8 +212,8 @@ def test_a_stopped_site_keeps_its_site_sheet() -> None:
 
 
 @pytest.mark.parametrize("units", UNITS)
-def test_every_flight_and_every_bed_at_a_house_has_its_section(units: str) -> None:
-    """Each flight is cut once through all its steps, each bed beside a house once, under a letter of its own."""
+def test_every_flight_drain_and_bed_at_a_house_has_its_section(units: str) -> None:
+    """Each flight is cut once through all its steps, each drain and each bed beside a house once, each with a letter."""
     plan, sheets = _plan(units), _sheets(units)
     views = [view for name, sheet in sheets.items() if name.startswith("sections") for view in sheet.views]
     treads = Counter(item.of for view in views for item in view.items if item.id.startswith("tread-S"))
@@ -222,11 +222,14 @@ def test_every_flight_and_every_bed_at_a_house_has_its_section(units: str) -> No
     housed = [view for view in views if any(item.id.startswith("house-") for item in view.items)]
     assert len(housed) == len(beside)
     letters_of = [view.id.removeprefix("section-") for view in views]
-    assert len(set(letters_of)) == len(letters_of) == len(plan.terraces.flights) + len(beside)
+    assert len(set(letters_of)) == len(letters_of)
+    assert len(letters_of) == len(plan.terraces.flights) + len(plan.water.drains) + len(beside)
+    bores = [{item.of for item in view.items if item.id.startswith("bore-")} for view in views]
+    assert all(any(drain.id in found for found in bores) for drain in plan.water.drains)
     flags = {item.text for item in sheets["terraces"].views[0].items
              if isinstance(item, Symbol) and item.name == "section flag"}  # fmt: skip
     assert flags <= set(letters_of)
-    assert len(flags) >= len(letters_of) - 1
+    assert len(flags) >= len(letters_of) - 2
 
 
 @pytest.mark.parametrize("units", UNITS)

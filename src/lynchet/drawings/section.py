@@ -103,7 +103,7 @@ def _whole(plan: Planned, found: Cutting, field: Box, figures: Figures) -> View:
     foot = field[1] + _HEAD_MM + 12.0 + (window[3] - window[1]) * k
     region = (field[0], field[1] + _HEAD_MM - 3.0, field[2], foot + 15.0)
     items = [
-        *soil_items(found, window), *ground_items(found), *built_items(found, "stone small", scale <= 24),
+        *soil_items(found, window, scale), *ground_items(found), *built_items(found, "stone small", scale <= 24),
         *house_items(found, window, figures), *level_items(found, scale, figures),
     ]  # fmt: skip
     lines: list[float] = []

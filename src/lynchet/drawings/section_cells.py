@@ -11,7 +11,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import fit, width
 from lynchet.drawings.model import Dim, Item, Label, Line, Text, View
 from lynchet.drawings.paper import Box, largest_scale, scale_words
-from lynchet.drawings.section_data import Cutting, cutting
+from lynchet.drawings.section_data import Cutting, above, cutting
 from lynchet.drawings.section_items import (
     Window,
     after_at,
@@ -52,6 +52,7 @@ def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
     """The section of a place in a box of the sheet."""
     found = cutting(plan, place.cut)
     window = _window(found, place)
+    found = above(found, window[1])
     room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - HEAD_MM - FOOT_MM)
     size = (window[2] - window[0], window[3] - window[1])
     scale = largest_scale(size, room, figures.system, _ALONE[figures.system])
@@ -67,7 +68,7 @@ def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
 
 def _window(found: Cutting, place: Place) -> Window:
     levels = [z for _, z in found.before] + [z for ground in found.after for _, z in ground.points]
-    for block in (*found.timber, *found.stone, *found.treads):
+    for block in (*found.timber, *found.stone, *found.treads, *found.beds):
         levels += [block.bottom_m, block.top0_m, block.top1_m]
     levels += [house.top0_m for house in found.houses if house.top0_m == house.top0_m]
     above = _HOUSE_M if found.houses else 0.0
@@ -78,7 +79,7 @@ def _window(found: Cutting, place: Place) -> Window:
 def _items(found: Cutting, place: Place, window: Window, look: tuple[Figures, int]) -> Iterable[Item]:
     figures, scale = look
     k = 1000.0 / scale
-    yield from soil_items(found, window)
+    yield from soil_items(found, window, scale)
     yield from (item for item in ground_items(found) if not _indoors(item, found))
     for item in built_items(found, "stone small", cross=scale <= LARGEST[figures.system]):
         yield replace(item, key="step cut") if item.id.startswith("tread-") else item
@@ -86,6 +87,7 @@ def _items(found: Cutting, place: Place, window: Window, look: tuple[Figures, in
     yield from level_items(found, scale, figures)
     if place.flight is not None:
         yield from _steps(found, place, figures)
+    yield from _inverts(found, place.drain, figures)
     yield from _floors(found, k, figures)
     lines: list[float] = []
     for leg in dict.fromkeys(block.of for block in found.timber):
@@ -102,6 +104,13 @@ def _indoors(item: Item, found: Cutting) -> bool:
     return isinstance(item, Line) and any(
         all(house.start_m - 1e-3 < x < house.end_m + 1e-3 for x, _ in item.pts) for house in found.houses
     )
+
+
+def _inverts(found: Cutting, drain: str, figures: Figures) -> Iterable[Item]:
+    """Level of the inside bottom of the drain shown, where it is cut."""
+    for bore in [one for one in found.bores if drain and one.id == drain][:1]:
+        yield Label(id="invert", layer="labels", anchor=((bore.station_m, bore.invert_m),), priority=1, gap_mm=4.0,
+                    lines=("inside bottom", figures.level(bore.invert_m)))  # fmt: skip
 
 
 def _floors(found: Cutting, per_m: float, figures: Figures) -> Iterable[Item]:

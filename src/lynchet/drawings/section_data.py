@@ -7,7 +7,7 @@ plan: an outline in plan with its bottom and top becomes a stretch of the cut wi
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import hypot
 from typing import Any
@@ -16,12 +16,16 @@ import numpy as np
 
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
+from lynchet.earth.finishes import lowered_m
 from lynchet.ground.surface import profile
+from lynchet.plan.placed import placed_of
 from lynchet.terraces.model import Face, Level
 from lynchet.water.model import Stone
 
 Point = tuple[float, float]
 Interval = tuple[float, float]
+_IN_CUT_M = 0.05
+"""A pipe no further off than this is drawn along the cut."""
 
 
 @dataclass(frozen=True)
@@ -57,12 +61,34 @@ class Bore:
 
 
 @dataclass(frozen=True)
+class Lengthways:
+    """A part of a pipe that lies along the cut."""
+
+    id: str
+    stations_m: Interval
+    inverts_m: tuple[float, float]
+    bore_m: float
+
+
+@dataclass(frozen=True)
 class Ground:
     """One stretch of finished ground."""
 
     face: str
     kind: str
     points: tuple[Point, ...]
+    planted: tuple[Interval, ...] = ()
+    """Stretches of a bed that get bed soil and mulch: not its path strip, landings and steps."""
+
+
+@dataclass(frozen=True)
+class Bands:
+    """What lies on and in a bed, from its finished level."""
+
+    lowered_m: float
+    """From the finished level down to the soil."""
+    mulch_m: float
+    soil_m: float
 
 
 @dataclass(frozen=True)
@@ -78,6 +104,10 @@ class Cutting:
     houses: tuple[Block, ...]
     bores: tuple[Bore, ...]
     lots: tuple[tuple[str, float], ...]
+    beds: tuple[Block, ...] = ()
+    """Tamped stone under the lowest timber."""
+    pipes: tuple[Lengthways, ...] = ()
+    bands: Bands = field(default_factory=lambda: Bands(0.0, 0.0, 0.0))
 
     def before_at(self, station_m: float) -> float:
         """Level of the ground before at a station."""
@@ -98,7 +128,9 @@ def cutting(plan: Planned, cut: Cut) -> Cutting:
     return Cutting(
         cut, before, tuple(_after(plan, cut, before)), tuple(_timber(plan, cut, line)), tuple(_stone(plan, cut, line)),
         tuple(_treads(plan, cut, line)), tuple(_houses(plan, cut, line)), tuple(_bores(plan, cut, line)),
-        tuple(_lots(plan, cut, line)),
+        tuple(_lots(plan, cut, line)), tuple(_beds(plan, cut, line)),
+        tuple(_lengthways(plan, cut)),
+        Bands(lowered_m(plan.project), plan.project.planting.mulch_m, plan.project.bed_soil_m),
     )  # fmt: skip
 
 
@@ -114,6 +146,13 @@ def _timber(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
     for run in plan.walls.runs:
         for a, b in stretches(cut, run.polygon, line):
             yield Block(run.id, run.leg, a, b, run.bottom_m, run.top_m, run.top_m, run.row)
+
+
+def _beds(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
+    for thing in placed_of(plan.terraces, plan.walls, plan.water, plan.stability, ()):
+        if thing.kind == "stone bed":
+            for a, b in stretches(cut, thing.polygon, line):
+                yield Block(thing.id, thing.owner, a, b, thing.bottom_m, thing.top_m, thing.top_m)
 
 
 def _stone(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
@@ -166,6 +205,20 @@ def _bores(plan: Planned, cut: Cut, line: Any) -> Iterable[Bore]:
                 yield Bore(name, cut.station_of((met.x, met.y)), low + share * (high - low), bore, outside)
 
 
+def _lengthways(plan: Planned, cut: Cut) -> Iterable[Lengthways]:
+    """Parts of pipes that run in the cut, within its ends."""
+    (ux, uy), (x0, y0) = cut.direction, cut.start_m
+    for solid in plan.water.solids:
+        for (a, b), levels in zip(pairwise(solid.points_m), pairwise(solid.inverts_m), strict=True):
+            off = [abs((p[0] - x0) * uy - (p[1] - y0) * ux) for p in (a, b)]
+            (s, low), (e, high) = sorted(zip((cut.station_of(a), cut.station_of(b)), levels, strict=True))
+            if max(off) > _IN_CUT_M or e - s < 0.02 or e < 0.0 or s > cut.length_m:
+                continue
+            ends = max(s, 0.0), min(e, cut.length_m)
+            inverts = tuple(low + (high - low) * (at - s) / (e - s) for at in ends)
+            yield Lengthways(solid.id, ends, (inverts[0], inverts[1]), solid.bore_m)
+
+
 def _lots(plan: Planned, cut: Cut, line: Any) -> Iterable[tuple[str, float]]:
     from shapely.geometry import LineString
 
@@ -190,7 +243,7 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
             yield Ground("outside", "outside", _as_before(before, at, a))
         if isinstance(covered.finish, Level):
             level = covered.finish.level_m
-            yield Ground(covered.id, covered.kind, ((a, level), (b, level)))
+            yield Ground(covered.id, covered.kind, ((a, level), (b, level)), planted_in(plan, cut, covered, (a, b)))
         elif covered.kind != "flight":
             yield Ground(covered.id, covered.kind, _as_before(before, a, b))
         at = max(at, b)
@@ -199,11 +252,41 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
         yield Ground("outside", "outside", _as_before(before, at, end))
 
 
+def planted_in(plan: Planned, cut: Cut, bed: Face, stretch: Interval) -> tuple[Interval, ...]:
+    """Stretches of a bed along a cut that are planted: what is walked on and stood on taken off."""
+    from shapely.geometry import Polygon
+
+    if bed.kind != "bed":
+        return ()
+    walked = [*bed.strip_m, *(landing.outline_m for flight in plan.terraces.flights for landing in flight.landings)]
+    walked += [tread.outline_m for flight in plan.terraces.flights for tread in flight.treads]
+    line, kept = cut.line(), [stretch]
+    for a, b in (part for ring in walked for part in stretches(cut, Polygon(ring).buffer(0), line)):
+        kept = [part for s, e in kept for part in ((s, min(e, a)), (max(s, b), e)) if part[1] - part[0] > 0.02]
+    return tuple(kept)
+
+
 def _as_before(before: tuple[Point, ...], start: float, end: float) -> tuple[Point, ...]:
     stations, levels = zip(*before, strict=True)
     inner = [(s, z) for s, z in before if start + 1e-6 < s < end - 1e-6]
     ends = [(s, float(np.interp(s, stations, levels))) for s in (start, end)]
     return (ends[0], *inner, ends[1])
+
+
+def above(found: Cutting, foot_m: float) -> Cutting:
+    """The same without pipes that lie under the foot of the picture; those that run down through it end there."""
+    bores = tuple(bore for bore in found.bores if bore.invert_m > foot_m)
+    pipes = []
+    for pipe in found.pipes:
+        ends = sorted(zip(pipe.inverts_m, pipe.stations_m, strict=True))
+        (low, at), (high, to) = ends
+        if high <= foot_m + 0.01:
+            continue
+        if low < foot_m:
+            at, low = at + (to - at) * (foot_m - low) / (high - low), foot_m
+        (a, za), (b, zb) = sorted(((at, low), (to, high)))
+        pipes.append(replace(pipe, stations_m=(a, b), inverts_m=(za, zb)))
+    return replace(found, bores=bores, pipes=tuple(pipes))
 
 
 def minus(points: tuple[Point, ...], taken: list[Interval]) -> list[tuple[Point, ...]]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol, Text
-from lynchet.drawings.section_data import Block, Cutting, Ground, minus
+from lynchet.drawings.section_data import Block, Cutting, minus
 from lynchet.drawings.section_items import Window, after_at, built_items, ground_items, low_side, soil_items
 from lynchet.drawings.source import Planned
 from lynchet.stability.model import Tie
@@ -39,7 +39,7 @@ def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Fi
     part = _within(found, window)
     blocks = part.of_leg(leg)
     low, side = low_side(found, blocks)
-    yield from soil_items(part, window)
+    yield from soil_items(part, window, scale)
     yield from ground_items(part)
     yield from built_items(part, "stone large", cross=True)
     yield from _fabric(part)
@@ -61,17 +61,17 @@ def _within(found: Cutting, window: Window) -> Cutting:
     start, end = window[0], window[2]
     outside = [(-1e9, start), (end, 1e9)]
     before = minus(found.before, outside)
-    after = [
-        Ground(ground.face, ground.kind, points) for ground in found.after for points in minus(ground.points, outside)
-    ]
+    after = [replace(ground, points=points) for ground in found.after for points in minus(ground.points, outside)]
 
     def kept(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
         inside = [block for block in blocks if block.end_m > start + 1e-6 and block.start_m < end - 1e-6]
         return tuple(replace(b, start_m=max(b.start_m, start), end_m=min(b.end_m, end)) for b in inside)
 
+    pipes = tuple(pipe for pipe in found.pipes if start < pipe.stations_m[0] and pipe.stations_m[1] < end)
     bores = tuple(bore for bore in found.bores if start < bore.station_m < end and bore.invert_m > window[1])
     return replace(found, before=before[0] if before else (), after=tuple(after), timber=kept(found.timber),
-                   stone=kept(found.stone), treads=kept(found.treads), houses=(), bores=bores, lots=())  # fmt: skip
+                   stone=kept(found.stone), treads=kept(found.treads), houses=(), bores=bores, lots=(),
+                   beds=kept(found.beds), pipes=pipes)  # fmt: skip
 
 
 def _tie(plan: Planned, found: Cutting, leg: str) -> Tie | None:
@@ -145,7 +145,7 @@ def _names(found: Cutting, leg: str, scale: int, figures: Figures) -> Iterable[I
             f"inside bottom {figures.level(bore.invert_m)} here",
         )
         yield Label(id=f"name-bore-{n}", layer="labels", anchor=((bore.station_m, bore.invert_m + bore.bore_m / 2),),
-                    lines=words, role="water", priority=1, gap_mm=9.0)  # fmt: skip
+                    lines=words, priority=1, gap_mm=9.0)  # fmt: skip
     wall = found.of_leg(leg)[0].end_m
     for ground in found.after:
         if ground.kind == "bed" and ground.points[-1][0] - ground.points[0][0] > 0.3:

@@ -9,6 +9,7 @@ from math import cos, isnan, pi, sin
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol
+from lynchet.drawings.section_bands import band_items
 from lynchet.drawings.section_data import Block, Cutting, Ground, minus
 
 HEIGHT_OFF_MM = 7.0
@@ -24,8 +25,8 @@ def ring(at: Point, radius: float, parts: int = 32) -> tuple[Point, ...]:
     )
 
 
-def soil_items(cutting: Cutting, window: Window) -> Iterable[Item]:
-    """The ground as a tone down to the window's foot, and what is filled above the ground before."""
+def soil_items(cutting: Cutting, window: Window, scale: int) -> Iterable[Item]:
+    """The ground as a tone down to the window's foot, and in beds the bands: fill, bed soil, mulch."""
     for n, whole in enumerate(cutting.after):
         ground = behind(cutting, whole)
         gap = (whole.points[0][0], ground.points[0][0])
@@ -36,7 +37,7 @@ def soil_items(cutting: Cutting, window: Window) -> Iterable[Item]:
         foot = ((ground.points[-1][0], window[1]), (ground.points[0][0], window[1]))
         yield Area(id=f"soil-{n:03d}", layer="paper", rings=((*ground.points, *foot),), fill="soil")
         if ground.kind == "bed":
-            yield from _filled(cutting, ground, n)
+            yield from band_items(cutting, ground, n, scale)
 
 
 def behind(cutting: Cutting, ground: Ground) -> Ground:
@@ -48,34 +49,6 @@ def behind(cutting: Cutting, ground: Ground) -> Ground:
     top = max(near, key=lambda block: block.top0_m, default=None)
     moved = top.start_m + 0.01 if top and top.top0_m > level else start
     return replace(ground, points=((min(moved, end - 1e-3), level), (end, level)))
-
-
-def _filled(cutting: Cutting, ground: Ground, n: int) -> Iterable[Item]:
-    """Fill: between the ground before and the level of the bed, where the bed is the higher."""
-    (start, level), (end, _) = ground.points
-    stations = sorted({start, end, *(s for s, _ in cutting.before if start < s < end), *_crossings(cutting, ground)})
-    part: list[Point] = []
-    for k, (a, b) in enumerate(pairwise(stations)):
-        if cutting.before_at((a + b) / 2) < level - 1e-6:
-            part = part or [(a, cutting.before_at(a))]
-            part.append((b, cutting.before_at(b)))
-        if part and (cutting.before_at((a + b) / 2) >= level - 1e-6 or k == len(stations) - 2):
-            first, last = part[0][0], part[-1][0]
-            yield Area(id=f"fill-{n:03d}-{k}", layer="tones", rings=((*part, (last, level), (first, level)),),
-                       fill="fill", hatch="fill", hatch_role="earth", key="fill", of=ground.face)  # fmt: skip
-            part = []
-
-
-def _crossings(cutting: Cutting, ground: Ground) -> list[float]:
-    """Stations where the ground before passes through the level of a bed."""
-    (start, level), (end, _) = ground.points
-    found = []
-    for (a, za), (b, zb) in pairwise(cutting.before):
-        if (za - level) * (zb - level) < 0:
-            station = a + (level - za) / (zb - za) * (b - a)
-            if start < station < end:
-                found.append(station)
-    return found
 
 
 def ground_items(cutting: Cutting) -> Iterable[Item]:
@@ -95,13 +68,16 @@ def ground_items(cutting: Cutting) -> Iterable[Item]:
 
 
 def built_items(cutting: Cutting, hatch: str, cross: bool) -> Iterable[Item]:
-    """Stone, timber and pipes cut across.
+    """Stone and the stone bed, timber and pipes cut across.
 
     Args:
         cutting: what is cut.
         hatch: name of the stone's hatch at this scale.
         cross: an X in every timber.
     """
+    for n, block in enumerate(cutting.beds):
+        yield Area(id=f"bed-stone-{block.id}-{n}", layer="hatches", rings=(block.ring,), fill="stone", hatch=hatch,
+                   pen="fine", key="stone bed", of=block.id)  # fmt: skip
     for n, block in enumerate(cutting.stone):
         yield Area(id=f"stone-{block.id}-{n}", layer="hatches", rings=(block.ring,), fill="stone", hatch=hatch,
                    pen="fine", key="stone", of=block.id)  # fmt: skip
@@ -115,6 +91,12 @@ def built_items(cutting: Cutting, hatch: str, cross: bool) -> Iterable[Item]:
     for n, block in enumerate(cutting.treads):
         yield Area(id=f"tread-{block.id}-{n}", layer="steps", rings=(block.ring,), fill="path", pen="visible",
                    of=block.id)  # fmt: skip
+    for n, pipe in enumerate(cutting.pipes):
+        (start, end), (low, high) = pipe.stations_m, pipe.inverts_m
+        up = pipe.bore_m
+        quad = ((start, low), (end, high), (end, high + up), (start, low + up))
+        yield Area(id=f"along-{pipe.id}-{n}", layer="water", rings=(quad,), fill="paper", pen="visible",
+                   role="water", key="pipe along", of=pipe.id)  # fmt: skip
     for n, bore in enumerate(cutting.bores):
         middle = (bore.station_m, bore.invert_m + bore.bore_m / 2)
         yield Area(id=f"bore-{bore.id}-{n}", layer="water", rings=(ring(middle, bore.outside_m / 2),), fill="paper",

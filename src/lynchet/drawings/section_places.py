@@ -1,4 +1,4 @@
-"""Where the smaller sections are cut: through the middle of each flight of steps, and where a bed meets a house."""
+"""Where the smaller sections are cut: through each flight of steps, each drain, and where a bed meets a house."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import numpy as np
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.plan_built import walk
+from lynchet.drawings.section_drains import drain_cuts
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.ground.surface import profile
@@ -34,15 +35,18 @@ class Place:
     under: tuple[str, ...]
     cut: Cut
     flight: Flight | None = None
+    drain: str = ""
+    """Id of the drain it shows."""
 
 
 def section_places(plan: Planned, figures: Figures) -> tuple[Place, ...]:
-    """All smaller sections in order: flights from the lowest up, then beds beside houses; from B, without I and O."""
+    """All smaller sections in order: flights from the lowest up, drains, beds beside houses; from B, without I, O."""
     plain = [letter for letter in ascii_uppercase if letter not in "AIO"]
     letters = [*plain, *(a + b for a in plain for b in plain)]
-    found = [*_flights(plan, figures), *_houses(plan, figures)]
+    drains = (Place("", title, under, cut, None, one) for one, title, under, cut in drain_cuts(plan, figures))
+    found = [*_flights(plan, figures), *drains, *_houses(plan, figures)]
     known = [place for place in found if _measured(plan, place.cut)]
-    return tuple(Place(letters[n], one.title, one.under, one.cut, one.flight) for n, one in enumerate(known))
+    return tuple(Place(letters[n], one.title, one.under, one.cut, one.flight, one.drain) for n, one in enumerate(known))
 
 
 def _measured(plan: Planned, cut: Cut) -> bool:

@@ -74,6 +74,11 @@ def _banks(line: WallLine, terraces: Terraces) -> Iterator[Finish]:
             yield Finish(BANK, line.id, bed.terrace, (ring,), level, sign)
 
 
+def lowered_m(project: Project) -> float:
+    """How far the soil of a bed lies under its finished level: mulch stays under the top of the timber."""
+    return max(0.0, project.planting.mulch_m - project.brief.freeboard_m)
+
+
 def places_in(finishes: Sequence[Finish], owners: Sequence[str]) -> tuple[str, ...]:
     """Every place soil may be moved at, once: those of the finishes, then owners of solids."""
     return tuple(dict.fromkeys([*(f.place for f in finishes if f.kind != ALONE), *owners]))

@@ -11,7 +11,7 @@ from lynchet.earth.account import beds_of, moves_of, volumes_of
 from lynchet.earth.balance import account_of, factors_of, steps_of
 from lynchet.earth.columns import STEP_M, Columns, Depths, columns_of
 from lynchet.earth.findings import findings_of
-from lynchet.earth.finishes import ALONE, Finish, finishes_of
+from lynchet.earth.finishes import ALONE, Finish, finishes_of, lowered_m
 from lynchet.earth.model import Earth, EarthMove, SoilAccount
 from lynchet.earth.places import places_of
 from lynchet.earth.rows import rows_over
@@ -65,11 +65,6 @@ def earth(
         method=METHOD,
     )
     return replace(found, findings=findings_of(project, terraces, columns, finishes, found))
-
-
-def lowered_m(project: Project) -> float:
-    """How far the soil of a bed lies under its finished level: mulch stays under the top of the timber."""
-    return max(0.0, project.planting.mulch_m - project.brief.freeboard_m)
 
 
 def _columns(project: Project, ground: Ground, walls: Walls, finishes: tuple[Finish, ...], solids: Solids) -> Columns:
