@@ -181,7 +181,7 @@ class View:
     """A picture on the sheet: items in world metres, placed, turned and scaled onto the paper."""
 
     id: str
-    kind: Literal["plan", "section", "elevation", "detail", "paper"]
+    kind: Literal["plan", "section", "elevation", "detail", "axo", "paper"]
     scale: int
     items: tuple[Item, ...]
     region: Box

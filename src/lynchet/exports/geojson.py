@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from lynchet.core.frame import Point
-from lynchet.exports.building_steps import BuildingSteps
 from lynchet.exports.earth_place import EarthPlace
+from lynchet.plan.building_steps import BuildingSteps
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import placed
 

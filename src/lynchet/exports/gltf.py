@@ -18,9 +18,9 @@ from typing import Any
 import numpy as np
 
 from lynchet.drawings.roles import colour
-from lynchet.exports.building_steps import WHOLE_SITE, BuildingSteps
 from lynchet.exports.ground_nets import ground_after, ground_before
 from lynchet.exports.solids import Mesh, prism
+from lynchet.plan.building_steps import WHOLE_SITE, BuildingSteps
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed, placed_steps
 

@@ -1,0 +1,128 @@
+"""Plane faces of solid bodies in space, as the pictures need them: rings seen anticlockwise from outside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Point = tuple[float, float]
+Plane = tuple[float, float, float]
+"""Level = a x + b y + c."""
+_NO_AREA_M2 = 1e-8
+_NO_HEIGHT_M = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Face:
+    """One plane face of a body."""
+
+    rings: tuple[Array, ...]
+    """(k, 3) each: the outer ring anticlockwise seen from outside, then holes."""
+    body: str
+    """Whose face it is."""
+    side: str = "side"
+    """top, bottom, side, or cut (where the picture's cut goes through the body)."""
+    rank: int = 0
+    """Of two faces in one place the one of higher rank is seen."""
+    normal: Array | None = None
+    """Unit vector out of the body; None = worked out from the outer ring."""
+
+    def outward(self) -> Array:
+        """Unit vector out of the body (Newell's sum over the outer ring)."""
+        return self.normal if self.normal is not None else newell(self.rings[0])
+
+
+def newell(ring: Array) -> Array:
+    """Unit normal of a plane ring, by the sum of its edges; zero for a ring without area."""
+    after = np.roll(ring, -1, axis=0)
+    x = float(np.sum((ring[:, 1] - after[:, 1]) * (ring[:, 2] + after[:, 2])))
+    y = float(np.sum((ring[:, 2] - after[:, 2]) * (ring[:, 0] + after[:, 0])))
+    z = float(np.sum((ring[:, 0] - after[:, 0]) * (ring[:, 1] + after[:, 1])))
+    found = np.array([x, y, z])
+    length = float(np.sqrt(found @ found))
+    return found / length if length > 0 else found
+
+
+@dataclass(frozen=True)
+class Upright:
+    """An upright body over a plan footprint, between two planes."""
+
+    body: str
+    footprint: Any
+    """Shapely polygon, holes allowed."""
+    bottom: Plane
+    top: Plane
+    rank: int = 0
+
+
+def level(plane: Plane, x: float, y: float) -> float:
+    """Level of a plane at a plan point."""
+    return plane[0] * x + plane[1] * y + plane[2]
+
+
+def flat(level_m: float) -> Plane:
+    """A level plane."""
+    return 0.0, 0.0, level_m
+
+
+def upright_faces(body: Upright, cut: Array | None = None) -> list[Face]:
+    """Top, bottom and sides of an upright body.
+
+    Args:
+        body: what stands there.
+        cut: lines in plan (``lines_of``); sides that lie on one of them are cut faces.
+    """
+    found: list[Face] = []
+    for part in getattr(body.footprint, "geoms", [body.footprint]):
+        if part.geom_type != "Polygon" or part.area < _NO_AREA_M2:
+            continue
+        rings = [_ring(part.exterior.coords, True), *(_ring(hole.coords, False) for hole in part.interiors)]
+        found.append(Face(tuple(_lifted(ring, body.top) for ring in rings), body.body, "top", body.rank))
+        found.append(Face(tuple(_lifted(ring[::-1], body.bottom) for ring in rings), body.body, "bottom", body.rank))
+        for ring in rings:
+            found += _sides(ring, body, cut)
+    return found
+
+
+def _ring(coords: Any, anticlockwise: bool) -> list[Point]:
+    points = [(float(x), float(y)) for x, y, *_ in coords][:-1]
+    twice = sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(points, points[1:] + points[:1], strict=True))
+    return points if (twice > 0) == anticlockwise else points[::-1]
+
+
+def _lifted(ring: Sequence[Point], plane: Plane) -> Array:
+    return np.array([(x, y, level(plane, x, y)) for x, y in ring])
+
+
+def _sides(ring: list[Point], body: Upright, cut: Array | None) -> Iterable[Face]:
+    for (ax, ay), (bx, by) in pairwise([*ring, ring[0]]):
+        low0, low1 = level(body.bottom, ax, ay), level(body.bottom, bx, by)
+        top0, top1 = level(body.top, ax, ay), level(body.top, bx, by)
+        if max(top0 - low0, top1 - low1) < _NO_HEIGHT_M:
+            continue
+        side = np.array([(ax, ay, low0), (bx, by, low1), (bx, by, top1), (ax, ay, top0)])
+        yield Face((side,), body.body, _side_of((ax, ay), (bx, by), cut), body.rank)
+
+
+def _side_of(a: Point, b: Point, cut: Array | None) -> str:
+    if cut is None:
+        return "side"
+    off = np.abs(cut[:, :2] @ np.array([a, b]).T - cut[:, 2:])
+    return "cut" if bool((off < 1e-5).all(axis=1).any()) else "side"
+
+
+def lines_of(ring: Sequence[Point]) -> Array:
+    """(n, 3): unit normal and offset of the straight line through every edge of a ring."""
+    found = []
+    for (ax, ay), (bx, by) in pairwise([*ring, ring[0]]):
+        size = float(np.hypot(bx - ax, by - ay))
+        if size > 1e-9:
+            nx, ny = (by - ay) / size, (ax - bx) / size
+            found.append((nx, ny, nx * ax + ny * ay))
+    return np.array(found).reshape(-1, 3)

@@ -1,0 +1,164 @@
+"""Everything of a block at the end of a day, what is seen of it, and what of that is new."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from lynchet.drawings.axo_bodies import bodies, disc
+from lynchet.drawings.axo_camera import Array, Parallel
+from lynchet.drawings.axo_faces import Face
+from lynchet.drawings.axo_ground import Block, Cell, block_of, ground_cells, ground_faces
+from lynchet.drawings.axo_visible import Seen, seen_of, whole_parts
+from lynchet.drawings.axo_window import UNDER_M, Window
+from lynchet.plan.building_days import BuildingDays
+from lynchet.plan.placed import Placed
+
+Point = tuple[float, float]
+TILT_DEG = 38.0
+_GRID_M = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """What is seen of one thing, or of one kind of ground, on sides of one sort."""
+
+    id: str
+    kind: str
+    side: str
+    new: bool
+    """It came, or became so, today."""
+    shape: Any
+    """Shapely polygon or multipolygon, picture metres."""
+    thing: Placed | None = None
+    cell: Cell | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """What a picture shows."""
+
+    camera: Parallel
+    block: Block
+    parts: tuple[Part, ...]
+    fabric: tuple[tuple[tuple[Point, ...], bool], ...]
+    """Lines of the filter fabric on the cut, and whether each came today."""
+
+
+def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
+    """The scene of a day.
+
+    Args:
+        days: of the plan.
+        day: from 1.
+        window: what is shown.
+    """
+    done, before = days.done(day), days.done(day - 1)
+    block = block_of(days.plan, window.shape, _floor(days, window))
+    camera = Parallel.from_side(window.bearing, TILT_DEG, days.plan.project.frame.mirrored)
+    labels: dict[str, tuple[str, str, bool, Placed | None, Cell | None]] = {}
+    faces: list[Face] = []
+    for cell, sides in ground_faces(ground_cells(days, block, done), block):
+        new = bool(cell.task) and done.get(cell.task, 0.0) > before.get(cell.task, 0.0)
+        for side in sides:
+            labels[side.body] = (f"{cell.kind}{'+' if new else ''}", cell.kind, new, None, cell)
+            faces.append(side)
+    for thing, sides in bodies(days, block, done):
+        labels[thing.id] = (thing.id, thing.kind, _new(days, thing, done, before), thing, None)
+        faces += sides
+    if window.whole:
+        for name, side, new in _plants(days, camera, done, before):
+            labels[name] = (name, "plant", new, None, None)
+            faces.append(side)
+    parts = tuple(_parts(seen_of(faces, camera), labels))
+    return Scene(camera, block, parts, tuple(_fabric(days, (block, camera), done, before)))
+
+
+def _new(days: BuildingDays, thing: Placed, done: Mapping[str, float], before: Mapping[str, float]) -> bool:
+    """Whether a thing came today, or rose today."""
+    if not days.stands(thing.id, before):
+        return True
+    task = days.coming[thing.id].task
+    return thing.kind == "stone" and done.get(task, 0.0) > before.get(task, 0.0)
+
+
+def _floor(days: BuildingDays, window: Window) -> float:
+    """A level under all that is shown."""
+    import shapely
+
+    plan = days.plan
+    surface = plan.ground.surface
+    levels: list[float] = []
+    at = surface.tree.query(window.shape, predicate="intersects")
+    for n, part in zip(at.tolist(), shapely.intersection(surface.polygons[at], window.shape), strict=True):
+        a, b, c = surface.planes[n].tolist()
+        levels += [a * x + b * y + c for x, y in shapely.get_coordinates(part)]
+    if not window.whole:
+        left, low, right, high = window.shape.bounds
+        for thing in days.things:
+            x, y = thing.outline_m[0]
+            if thing.kind in ("stone bed", "stone", "drain pipe") and left < x < right and low < y < high:
+                levels.append(thing.bottom_m)
+    return min(levels, default=plan.ground.lowest_m) - UNDER_M
+
+
+def _plants(days: BuildingDays, camera: Parallel, done: Mapping[str, float], before: Mapping[str, float]) -> Iterator[
+    tuple[str, Face, bool]
+]:  # fmt: skip
+    look = camera.right, np.array([0.0, 0.0, 1.0]), camera.toward
+    for planting in days.plan.planted.plantings:
+        for plant in planting.plants:
+            if days.stands(plant.id, done):
+                size = max(0.15, 0.4 * planting.species.spread_m), max(0.15, 0.4 * planting.species.height_m)
+                at = (*plant.point_m, plant.soil_m)
+                yield plant.id, disc(at, size, look, plant.id), not days.stands(plant.id, before)
+
+
+def _parts(seen: list[Seen], labels: Mapping[str, tuple[str, str, bool, Placed | None, Cell | None]]) -> Iterator[Part]:
+    """Ground of one kind as one; of a thing each flat face, and all that is round as one."""
+    import shapely
+
+    groups: dict[tuple[str, str, int], list[Seen]] = {}
+    for n, one in enumerate(seen):
+        name, _, _, thing, cell = labels[one.face.body]
+        own = (one.face.side in ("top", "side") and thing is not None) or (cell is not None and one.face.side == "side")
+        groups.setdefault((name, one.face.side, n if own else -1), []).append(one)
+    for (name, side, n), group in groups.items():
+        _, kind, new, thing, cell = labels[group[0].face.body]
+        shape = group[0].shape
+        if len(group) > 1:
+            shape = whole_parts(shapely.union_all([one.shape for one in group], grid_size=_GRID_M))
+        if shape is not None:
+            yield Part(f"{name}/{side}" + (f"/{n}" if n >= 0 else ""), kind, side, new, shape, thing, cell)
+
+
+def _fabric(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str, float],
+            before: Mapping[str, float]) -> Iterator[tuple[tuple[Point, ...], bool]]:  # fmt: skip
+    """Filter fabric where the cut goes through it: round the trench; closed once the stone is in."""
+    from shapely.geometry import LineString
+
+    block, camera = place
+    ring = list(block.shape.exterior.coords)
+    for thing in days.things:
+        if thing.kind != "fabric" or not days.stands(thing.id, done) or not thing.polygon.intersects(block.shape):
+            continue
+        for a, b in pairwise(ring):
+            out: Array = np.array([b[1] - a[1], a[0] - b[0], 0.0])
+            part = LineString((a, b)).intersection(thing.polygon)
+            if out @ camera.toward <= 0 or part.geom_type != "LineString" or part.length < 0.02:
+                continue
+            (x0, y0), (x1, y1) = part.coords[0], part.coords[-1]
+            low0, high0 = thing.levels_at((x0, y0))
+            low1, high1 = thing.levels_at((x1, y1))
+            line = np.array([(x0, y0, high0), (x0, y0, low0), (x1, y1, low1), (x1, y1, high1), (x0, y0, high0)])
+            flat = camera.project(line if _covered(days, thing, done) else line[:4])
+            yield tuple((float(u), float(v)) for u, v, _ in flat), not days.stands(thing.id, before)
+
+
+def _covered(days: BuildingDays, thing: Placed, done: Mapping[str, float]) -> bool:
+    task = f"{max(1, days.stage_of(thing))}/stone"
+    return done.get(task, 0.0) >= 1.0

@@ -1,0 +1,168 @@
+"""What stands at the end of a day: how much of every task is done, and with which task each placed thing comes.
+
+A task done in shares goes along its walls: trench, base, first course and drain from one end on; courses, drain stone
+and fill rise together. A thing is there from the share of its task at which its middle is reached.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import dist
+
+from lynchet.plan.building_steps import BuildingSteps
+from lynchet.plan.model import Plan
+from lynchet.plan.placed import Placed, placed
+
+_ALL = 1.0 - 1e-9
+_TASKS: dict[str, tuple[str, ...]] = {
+    "stone bed": ("base", "first course"),
+    "tie": ("courses", "first course"), "cross-piece": ("courses", "first course"),
+    "stone": ("stone", "drain", "courses", "first course"),
+    "drain pipe": ("drain", "stone"), "fitting": ("drain", "stone"), "fabric": ("drain", "stone"),
+    "solid pipe": ("drain", "stone"), "outlet": ("drain", "stone"), "roof pipe": ("drain", "stone"),
+    "cut-off": ("drain", "stone"), "soakaway": ("drain", "stone"),
+    "step": ("steps", "courses", "first course"), "step timber": ("steps", "courses", "first course"),
+    "pin": ("first course", "courses"),
+}  # fmt: skip
+"""Kinds of tasks that may bring a thing, the first that the plan has."""
+_TIMBER = ("timber", "screw", "corner pin", "tie screw")
+_RISING = frozenset({"courses", "stone"})
+
+
+@dataclass(frozen=True)
+class Coming:
+    """With which task a thing comes, and from which share of it; no task: it stands from the beginning."""
+
+    task: str
+    share: float
+
+
+class BuildingDays:
+    """Shares of the tasks by day, and the tasks that bring the placed things."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.tasks = {task.id: task for task in plan.works.tasks}
+        self._stages = BuildingSteps(plan)
+        self._standing = plan.walls.standing
+        self._legs = {leg.id: leg for leg in plan.walls.legs}
+        self._courses = {piece.id: (piece.leg, piece.course) for piece in plan.pieces}
+        self._courses |= {one.id: (one.leg, one.course) for one in plan.timber.fasteners}
+        self.things = tuple(placed(plan))
+        self.coming: Mapping[str, Coming] = self._all_coming()
+
+    def done(self, day: int) -> Mapping[str, float]:
+        """Share of every task done at the end of a day; 0 = before the work begins."""
+        found: dict[str, float] = defaultdict(float)
+        for one in self.plan.works.days:
+            if one.number <= day:
+                for step in one.steps:
+                    found[step.task] += step.share
+        return {task: 1.0 if share > _ALL else share for task, share in found.items()}
+
+    def stands(self, thing: str, done: Mapping[str, float]) -> bool:
+        """Whether a placed thing is there."""
+        coming = self.coming[thing]
+        return not coming.task or (done.get(coming.task, 0.0) > coming.share - 1e-9 and coming.task in done)
+
+    def day_of(self, thing: str) -> int:
+        """The day on which a placed thing comes; 0 = it stands already, or no day brings it."""
+        coming, done = self.coming[thing], 0.0
+        if coming.task:
+            for day in self.plan.works.days:
+                for step in day.steps:
+                    if step.task == coming.task:
+                        done += step.share
+                        if done > coming.share - 1e-9:
+                            return day.number
+        return 0
+
+    def course_of(self, thing: str) -> tuple[str, int]:
+        """Leg and course of a piece, a screw or a pin.
+
+        Raises:
+            KeyError: a thing of another kind.
+        """
+        return self._courses[thing]
+
+    def stage_of(self, thing: Placed) -> int:
+        """The terrace a placed thing is built with; 0 = the whole site."""
+        return self._stages.of(thing)
+
+    def _all_coming(self) -> dict[str, Coming]:
+        tasks = {thing.id: self._task_of(thing) for thing in self.things}
+        groups: dict[tuple[str, str], list[Placed]] = defaultdict(list)
+        for thing in self.things:
+            groups[tasks[thing.id], thing.kind].append(thing)
+        found: dict[str, Coming] = {}
+        for (task, _), group in groups.items():
+            found.update(self._shares(task, group))
+        return found
+
+    def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
+        """Each thing of one kind of one task with the share at which its middle is reached."""
+        known = self.tasks.get(task)
+        rising = known is not None and known.kind in _RISING
+        ordered = sorted(group, key=lambda one: (self._row(one) if rising else 0, *self._along(one)))
+        sizes = [_size(one) for one in ordered]
+        whole, before = sum(sizes) or 1.0, 0.0
+        for thing, size in zip(ordered, sizes, strict=True):
+            middle = (before + size / 2.0) / whole
+            # Stone rises in its trench all along: it is there from the first layer on.
+            yield thing.id, Coming(task, 0.0 if thing.kind == "stone" else middle)
+            before += size
+
+    def _row(self, thing: Placed) -> int:
+        leg, course = self._courses.get(thing.id, ("", 0))
+        return course - self._legs[leg].lowest_course if leg in self._legs and self._legs[leg].segments else 0
+
+    def _along(self, thing: Placed) -> tuple[int, float, str]:
+        """Place along the walls, in the order of the legs; drains from their lowest point up."""
+        if thing.kind in ("drain pipe", "solid pipe", "fitting", "fabric", "outlet"):
+            return 0, thing.bottom_m, thing.id
+        legs = list(self._legs)
+        leg = self._legs.get(thing.owner)
+        if leg is None:
+            return len(legs), 0.0, thing.id
+        return legs.index(leg.id), leg.station_of(_middle(thing)), thing.id
+
+    def _task_of(self, thing: Placed) -> str:
+        if thing.kind == "plant":
+            return self._known((f"{thing.owner}/plants",))
+        stage = max(1, self._stages.of(thing))
+        kinds = self._kinds(thing)
+        if not kinds:
+            return ""
+        return self._known(f"{stage}/{kind}" for kind in kinds)
+
+    def _kinds(self, thing: Placed) -> tuple[str, ...]:
+        if thing.kind in _TIMBER:
+            leg, course = self._courses.get(thing.id, ("", 0))
+            line = self._legs.get(leg)
+            if line is None:
+                return ("courses", "first course")
+            station = line.station_of(_middle(thing))
+            if self._standing.stands(leg, course, station):
+                return ()
+            part = line.segment_at(min(max(station, line.segments[0].start_m), line.segments[-1].end_m))
+            lowest = part.base if part is not None else line.lowest_course
+            return ("first course", "courses") if course <= lowest else ("courses", "first course")
+        if thing.kind == "stone bed" and thing.owner.startswith("S"):
+            return "steps", "courses"
+        return _TASKS.get(thing.kind, ("courses", "first course"))
+
+    def _known(self, wished: Iterable[str]) -> str:
+        return next((task for task in wished if task in self.tasks), "")
+
+
+def _middle(thing: Placed) -> tuple[float, float]:
+    n = len(thing.outline_m)
+    return sum(x for x, _ in thing.outline_m) / n, sum(y for _, y in thing.outline_m) / n
+
+
+def _size(thing: Placed) -> float:
+    """How much of its task a thing is: its girth in plan, near enough twice its length."""
+    ring = thing.outline_m
+    return sum(dist(a, b) for a, b in zip(ring, ring[1:] + ring[:1], strict=True))
