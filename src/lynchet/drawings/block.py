@@ -69,12 +69,16 @@ def title_block(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     return _corner(paper, fields) if paper.wide else _foot(paper, fields)
 
 
+def corner_block(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
+    """The whole block in the lower right corner of any sheet; and what was cut."""
+    _, _, right, bottom = paper.frame
+    items, notes = _corner(paper, fields)
+    side = ((right - STRIP_MM, bottom - BLOCK_MM), (right - STRIP_MM, bottom))
+    return [*items, Line(id="block-side", layer="title", pts=side, pen="outline")], notes
+
+
 def _issue(fields: Fields) -> str:
     return f"{fields.date}, {fields.issue}" if fields.date else fields.issue
-
-
-def _place(fields: Fields) -> str:
-    return f"{fields.job}, {fields.place}" if fields.place else fields.job
 
 
 def _corner(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
@@ -85,7 +89,7 @@ def _corner(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     _firm(pen, fields, (left + 1.6, y, right - 1.4, y + _ROWS[0]))
     y = _next(pen, left, right, y + _ROWS[0])
     own = (("Job no.", fields.job_number, 24.0),) if fields.job_number else ()
-    _cells(pen, (left, y, y + _ROWS[1]), _shared(("Job and place", _place(fields)), own))
+    _job(pen, fields, (left, y, y + _ROWS[1]), _shared(("Job and place", fields.job), own))
     y = _next(pen, left, right, y + _ROWS[1])
     own = (("Status", fields.status, 24.0),) if fields.status else ()
     _cells(pen, (left, y, y + _ROWS[2]), _shared(("Sheet", fields.title), own), first=4.4)
@@ -99,6 +103,21 @@ def _corner(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
         ("Sheet no.", number, 21.0),
     ))  # fmt: skip
     return pen.items, pen.notes
+
+
+def _job(pen: _Pen, fields: Fields, place: tuple[float, float, float], cells: tuple[Cell, ...]) -> None:
+    """The job over its place, where the file says one; its number beside it."""
+    if not fields.place:
+        _cells(pen, place, cells)
+        return
+    left, top, bottom = place
+    room = cells[0][2] - 3.0
+    pen.line((left + 1.6, top + 4.0), room, "Job", fields.job, 2.6, weight="semibold")
+    pen.line((left + 1.6, bottom - 1.4), room, "Place", fields.place, LEAST_MM)
+    if len(cells) > 1:
+        x = left + cells[0][2]
+        pen.rule((x, top), (x, bottom))
+        _cells(pen, (x, top, bottom), cells[1:])
 
 
 def _shared(main: tuple[str, str], own: tuple[Cell, ...]) -> tuple[Cell, ...]:

@@ -24,7 +24,7 @@ class Page:
         """One line; smaller, then cut, where it is wider than its room."""
         weight = look.get("weight", "regular")
         words, height = fit(printable(said), room, h, weight) if room else (printable(said), h)
-        self.items.append(Text(id=self._id("text"), layer="labels", at=at, text=words, h=height, **look))
+        self.items.append(Text(id=self._id("text"), at=at, text=words, h=height, **({"layer": "labels"} | look)))
 
     def area(self, ring: tuple[Point, ...], **look: Any) -> None:
         """A filled or hatched shape."""

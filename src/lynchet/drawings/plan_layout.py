@@ -77,8 +77,19 @@ def lay_out(
         points: what must be on the plan; the area and all we build where nothing is given.
         largest: no larger picture than 1 : this; 0 = as plans of the terraces are drawn.
     """
+    return lay_out_in(plan, paper.field, room_mm, points, largest)
+
+
+def lay_out_in(
+    plan: Planned,
+    field: Box,
+    room_mm: tuple[float, float, float, float],
+    points: Sequence[Point] = (),
+    largest: int = 0,
+) -> Layout:
+    """The same in any box of a sheet."""
     core = list(points) or core_points(plan)
-    left, top, right, bottom = paper.field
+    left, top, right, bottom = field
     region = (left + _EDGE, top + _EDGE, right - _EDGE, bottom - _EDGE)
     inner = (region[0] + room_mm[0], region[1] + room_mm[1], region[2] - room_mm[2], region[3] - room_mm[3])
     frame, units = plan.project.frame, plan.project.units

@@ -1,0 +1,126 @@
+"""Permit sheet 3: a section along the fall, and what is asked of the office, with room for its answers."""
+
+from __future__ import annotations
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import printable
+from lynchet.drawings.model import Sheet, View
+from lynchet.drawings.page import Page
+from lynchet.drawings.page_parts import headline, para, para_height, section
+from lynchet.drawings.permit_heights import wall_heights
+from lynchet.drawings.permit_page import Told, permit_page, permit_paper, room
+from lynchet.drawings.permit_plan import ways
+from lynchet.drawings.section_cells import cell
+from lynchet.drawings.section_line import section_cut
+from lynchet.drawings.section_places import Place
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+
+TITLE = "Permit 3: questions"
+_SECTION_MM = 88.0
+_ANSWER_MM = 5.6
+_INSPECT = (
+    "Which inspections are wanted, and how long before is the call: the trench before the stone, the drain before the "
+    "fill, the end?"
+)
+_LOCATE = (
+    "Buried lines: the locating service is told before any digging, and nobody digs before its answer. How many "
+    "working days before the dig does it want the notice?"
+)
+
+
+def permit_asks(plan: Planned, stamp: Stamp) -> Sheet:
+    """Sheet 3 of the set.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue.
+    """
+    figures, page = Figures(plan.project.units), Page()
+    left, top, right, bottom = room(permit_paper(plan))
+    side = (left, right)
+    y = headline(page, side, top, "Permit sheet 3: section and questions", _start(plan))
+    views: tuple[View, ...] = ()
+    cut = section_cut(plan)
+    if cut is not None:
+        place = Place("A", "along the fall", ("Same scale up and along; the low side at the left.",), cut)
+        drawn = cell(plan, place, (left - 0.5, y + 1.0, right + 0.5, y + _SECTION_MM), figures)
+        page.items.extend(drawn.heads)
+        views = (drawn.view,)
+        y = max(y + 40.0, drawn.view.region[3] + 1.0)
+    y = section(page, side, y, "What is asked of the office")
+    notes = []
+    for n, (said, lines) in enumerate(questions(plan, figures), start=1):
+        text = f"{n}. {said}"
+        high = para_height(side, text) + lines * _ANSWER_MM
+        if y + high > bottom:
+            notes.append(text)
+            continue
+        y = para(page, side, y, text)
+        for _ in range(lines):
+            y += _ANSWER_MM - 0.6
+            page.rule((left + 4.0, y - 1.0), (right, y - 1.0), pen="hair")
+            y += 0.6
+    alt = "Section along the fall, and the questions to the building office."
+    return permit_page(plan, stamp, Told(3, TITLE, views, page, alt, tuple(notes)))
+
+
+def _start(plan: Planned) -> str:
+    start = plan.project.works.start
+    return f"Work is to begin on {start}." if start else "No day is set for the work yet."
+
+
+def questions(plan: Planned, figures: Figures) -> list[tuple[str, int]]:
+    """Each question with its facts, and how many lines its answer gets; the most important first."""
+    found = wall_heights(plan)
+    walls = (*found.stack, *found.others)
+    asked: list[tuple[str, int]] = []
+    if walls:
+        high = max(walls, key=lambda wall: wall.seen_m)
+        tallest = max(walls, key=lambda wall: wall.whole_m)
+        asked.append((
+            f"Do these walls need a permit? The highest shows {figures.words(high.seen_m)} of timber ({high.leg}), the "
+            f"tallest is {figures.words(tallest.whole_m)} from its lowest timber to its top ({tallest.leg}). "
+            "Is height counted as ground held, as timber seen, or from the lowest timber?", 1))  # fmt: skip
+    if len(found.stack) > 1:
+        apart = min((wall.setback_m for wall in found.stack if wall.setback_m is not None), default=None)
+        near = f", at least {figures.words(apart)} apart, face to face" if apart is not None else ""
+        asked.append((
+            f"Are walls one above the other added up? Here {len(found.stack)} stand so{near}; together they show "
+            f"{figures.words(found.seen_m)} of timber. From which set-back on do they count apart?", 1))  # fmt: skip
+    asked.append((_distances(plan, figures), 1))
+    asked += [(printable(finding.text), 0) for finding in _for_office(plan)]
+    engineer = sum(finding.ask == "engineer" and finding.verdict >= Verdict.ASK for finding in plan.findings)
+    if engineer:
+        asked.append((f"{engineer} checks ask for a licensed engineer. Does the office want the engineer's seal?", 1))
+    asked.append((_INSPECT, 1))
+    asked.append((_LOCATE, 1))
+    if walls:
+        asked.append(
+            (f"Is a guard or a handrail asked for above a drop of {figures.words(max(w.seen_m for w in walls))}?", 1)
+        )
+    return asked
+
+
+def _distances(plan: Planned, figures: Figures) -> str:
+    found = ways(plan)
+    if not found:
+        return (
+            "How far must walls, their stone and their ties stay from lot lines and buildings? No lot line is in the "
+            "project file yet."
+        )
+    near = min(found, key=lambda way: way.length_m)
+    return (
+        f"How far must walls, their stone and their ties stay from lot lines and buildings? The nearest here is "
+        f"{near.to} ({near.known}): {figures.words(near.length_m)} from {near.nearest}."
+    )
+
+
+def _for_office(plan: Planned) -> list[Finding]:
+    """Other questions to the office, one of each cause; heights are asked above."""
+    seen: dict[str, Finding] = {}
+    for finding in plan.findings:
+        if finding.ask == "office" and finding.code != "stability.height":
+            seen.setdefault(finding.cause or finding.code, finding)
+    return list(seen.values())

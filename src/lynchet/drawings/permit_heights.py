@@ -1,0 +1,74 @@
+"""Heights of the walls as an office may count them: ground held, timber seen, lowest timber to top; tiers together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.drawings.source import Planned
+from lynchet.stability.model import HeightCheck, Place
+
+
+@dataclass(frozen=True)
+class WallHeight:
+    """One wall at the place where it holds most."""
+
+    leg: str
+    station_m: float
+    held_m: float
+    seen_m: float
+    """Lower ground to the top of the timber."""
+    whole_m: float
+    """Underside of the lowest timber to the top."""
+    low_m: float
+    base_m: float
+    top_m: float
+    setback_m: float | None = None
+    """Face to face from the wall below in the stack; None for the lowest and for walls outside it."""
+
+
+@dataclass(frozen=True)
+class Heights:
+    """The tallest stack of walls one above the other, the lowest first, and the other walls."""
+
+    stack: tuple[WallHeight, ...]
+    others: tuple[WallHeight, ...]
+
+    @property
+    def held_m(self) -> float:
+        """Sum of the stack: ground held."""
+        return sum(wall.held_m for wall in self.stack)
+
+    @property
+    def seen_m(self) -> float:
+        """Sum of the stack: timber seen."""
+        return sum(wall.seen_m for wall in self.stack)
+
+    @property
+    def whole_m(self) -> float:
+        """Sum of the stack: lowest timber to top."""
+        return sum(wall.whole_m for wall in self.stack)
+
+
+def wall_heights(plan: Planned) -> Heights:
+    """Read from the places and the height checks of the plan."""
+    worst: dict[str, Place] = {}
+    for place in plan.stability.places:
+        if place.leg not in worst or place.retained_m > worst[place.leg].retained_m:
+            worst[place.leg] = place
+    legs = tuple(leg for leg in _stack(plan.stability.heights) if leg in worst)
+    near = {(check.lower, check.upper): check.setback_m for check in plan.stability.tiers}
+    below = (None, *legs[:-1])
+    stack = tuple(_height(worst[leg], near.get((low, leg)) if low else None)
+                  for low, leg in zip(below, legs, strict=True)) if legs else ()  # fmt: skip
+    return Heights(stack, tuple(_height(place) for leg, place in sorted(worst.items()) if leg not in legs))
+
+
+def _stack(checks: tuple[HeightCheck, ...]) -> tuple[str, ...]:
+    """The stack with the greatest height of those the checks name."""
+    return max(checks, key=lambda check: (check.tiers, check.height_m)).walls if checks else ()
+
+
+def _height(place: Place, setback_m: float | None = None) -> WallHeight:
+    seen = max(place.top_m - place.low_m, place.retained_m)
+    return WallHeight(place.leg, place.station_m, place.retained_m, seen, place.top_m - place.base_m, place.low_m,
+                      place.base_m, place.top_m, setback_m)  # fmt: skip

@@ -1,0 +1,163 @@
+"""Permit sheet 2: the walls as seen from below, both heights of each, tiers together, and the rules as counted."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from lynchet.core.findings import Verdict
+from lynchet.drawings import key
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import printable
+from lynchet.drawings.model import Item, Line, Sheet, View
+from lynchet.drawings.page import Page
+from lynchet.drawings.page_parts import (
+    ROW_MM,
+    headline,
+    key_columns,
+    key_height,
+    para,
+    para_height,
+    section,
+    table,
+    table_height,
+)
+from lynchet.drawings.paper import Box, largest_scale
+from lynchet.drawings.permit_elevation import elevation_box, elevation_items, name_rows_mm
+from lynchet.drawings.permit_heights import Heights, WallHeight, wall_heights
+from lynchet.drawings.permit_page import UNDER_FLAG, Told, permit_page, permit_paper, room
+from lynchet.drawings.source import Planned
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.strip import Column, KeyEntry
+
+TITLE = "Permit 2: heights"
+_SUM = "sum of tiers"
+_LEAST_MM = 26.0
+_LARGEST = {"metric": 20, "us": 24}
+_MEASURES = {"retained": "ground held", "exposed": "timber seen", "base_to_top": "lowest timber to top"}
+_ADDED = {"never": "each wall alone", "always": "tiers added", "setback": "near tiers added"}
+_WALLS = (Column("wall", 0.18, "l"), Column("top at", 0.14), Column("ground held", 0.15), Column("timber seen", 0.16),
+          Column("with buried timber", 0.20), Column("from wall below", 0.17))  # fmt: skip
+_RULES = (Column("rule", 0.43, "l"), Column("what is counted", 0.31, "l"), Column("limit", 0.11),
+          Column("here", 0.15))  # fmt: skip
+_SEEN = "Seen from the low side, looking up the slope. At each name: timber seen / with buried timber."
+_HOW = (
+    "Seen: lower ground to top of timber. With buried: underside of the lowest timber to top. Each where the wall "
+    "holds most. Walls that run away from you stand in the table only."
+)
+
+
+def _dashes(x: float, y: float) -> list[Item]:
+    pts = ((x - 8.0, y - 1.5), (x - 8.0, y + 1.0), (x + 8.0, y + 1.0), (x + 8.0, y - 1.5))
+    return [Line(id="key-buried", layer="key", pts=pts, pen="fine", dash="short")]
+
+
+_BURIED = KeyEntry("buried timber", "underside of the lowest timber, in the ground", _dashes)
+
+
+def permit_walls(plan: Planned, stamp: Stamp) -> Sheet:
+    """Sheet 2 of the set.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue.
+    """
+    figures, page, found = Figures(plan.project.units), Page(), wall_heights(plan)
+    left, top, right, bottom = room(permit_paper(plan))
+    side = (left, right)
+    y = headline(page, side, top, "Permit sheet 2: heights of the walls", _SEEN)
+    rows, rules = _wall_rows(found, figures), _rule_rows(plan, figures)
+    entries, asked = (*key.entries(_marks(plan, figures), figures), _BURIED), _asked(plan)
+    told = key_height(side, entries, 3) + para_height(side, _HOW) + para_height(side, asked)
+    below = told + 19.0 + table_height(side, _WALLS, rows) + table_height(side, _RULES, rules) + 1.0
+    view = _view(plan, figures, (left - 5.0, y, right + 5.0, max(y + _LEAST_MM + name_rows_mm(plan), bottom - below)))
+    over = view.region[3] + below - bottom
+    rows, notes = _fitting(rows, over)
+    y = key_columns(page, side, view.region[3] + 1.0, entries, 3)
+    y = para(page, side, y, _HOW)
+    y = section(page, side, y, "Heights of the walls, the lowest first")
+    y = table(page, (side, y), _WALLS, rows, next((n for n, row in enumerate(rows) if row[0] == _SUM), None))
+    y = section(page, side, y, "As the rules count them")
+    y = table(page, (side, y), _RULES, rules)
+    para(page, side, y, asked, "ink" if plan.project.place.known and not _stopped(plan) else "warn")
+    alt = f"Walls seen from the low side; {len(found.stack)} stand one above the other."
+    return permit_page(plan, stamp, Told(2, TITLE, (view,), page, alt, notes))
+
+
+def _fitting(rows: list[tuple[str, ...]], over_mm: float) -> tuple[list[tuple[str, ...]], tuple[str, ...]]:
+    """The rows that fit where the page is over full, and the others as notes."""
+    if over_mm <= 0:
+        return rows, ()
+    spare = ceil(over_mm / ROW_MM) + 1
+    total = next((n for n, row in enumerate(rows) if row[0] == _SUM), -1)
+    # From the end on, but never the sum.
+    gone = [n for n in range(len(rows) - 1, 0, -1) if n != total][:spare]
+    notes = tuple(f"not on the sheet: {' '.join(rows[n])}" for n in sorted(gone))
+    kept = [row for n, row in enumerate(rows) if n not in gone]
+    return [*kept, (f"{len(gone)} more: see sheets", *[""] * (len(_WALLS) - 1))], notes
+
+
+def _marks(plan: Planned, figures: Figures) -> list[Item]:
+    return list(elevation_items(plan, figures, 100))
+
+
+def _stopped(plan: Planned) -> bool:
+    return any(finding.verdict is Verdict.STOP for finding in plan.findings)
+
+
+def _view(plan: Planned, figures: Figures, box: Box) -> View:
+    low, high = elevation_box(plan)
+    size = (high[0] - low[0], high[1] - low[1])
+    head = name_rows_mm(plan)
+    inner = (box[2] - box[0] - 40.0, max(20.0, box[3] - box[1] - head - 8.0))
+    scale = largest_scale(size, inner, figures.system, _LARGEST[figures.system])
+    k = 1000.0 / scale
+    foot = box[1] + head + 3.0 + size[1] * k
+    region = (box[0] + 4.5, box[1], box[2] - 4.5, foot + 4.0)
+    at = ((box[0] + box[2]) / 2 - size[0] * k / 2 - 8.0, foot)
+    items = tuple(elevation_items(plan, figures, scale))
+    return View("walls", "elevation", scale, items, region, "Walls from the low side", low, at, alt="elevation")
+
+
+def _wall_rows(found: Heights, figures: Figures) -> list[tuple[str, ...]]:
+    """A row for each wall: those of the stack, their sums, the others."""
+    rows = [_row(wall, figures) for wall in found.stack]
+    if len(found.stack) > 1:
+        heights = (figures.words(value) for value in (found.held_m, found.seen_m, found.whole_m))
+        rows.append((_SUM, "", *heights, f"{len(found.stack)} walls"))
+    return rows + [_row(wall, figures) for wall in found.others]
+
+
+def _row(wall: WallHeight, figures: Figures) -> tuple[str, ...]:
+    apart = figures.words(wall.setback_m) if wall.setback_m is not None else ""
+    return (
+        wall.leg,
+        figures.level(wall.top_m),
+        figures.words(wall.held_m),
+        figures.words(wall.seen_m),
+        figures.words(wall.whole_m),
+        apart,
+    )
+
+
+def _rule_rows(plan: Planned, figures: Figures) -> list[tuple[str, ...]]:
+    added = {rule.name: rule.tiers_add for rule in plan.project.place.heights}
+    rows: list[tuple[str, ...]] = []
+    for check in plan.stability.heights:
+        here = f"{figures.words(check.height_m)}{' OVER' if check.triggered else ''}"
+        rows.append((printable(check.rule), f"{_MEASURES[check.measure]}, {_ADDED[added.get(check.rule, 'never')]}",
+                     figures.words(check.limit_m), here))  # fmt: skip
+    return rows
+
+
+def _asked(plan: Planned) -> str:
+    flag = f"{UNDER_FLAG} " if _stopped(plan) else ""
+    return flag + _rules_words(plan)
+
+
+def _rules_words(plan: Planned) -> str:
+    if plan.project.place.known:
+        return "The rules are those written in the project file; the office has the last word."
+    return (
+        "The rules of this place are not known here. These are samples met elsewhere, the strictest of each way of "
+        "counting: they are questions to the office, never law."
+    )
