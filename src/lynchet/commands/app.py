@@ -170,6 +170,25 @@ def _compare(
     run(asked, typer.echo, lambda text: typer.echo(text, err=True))
 
 
+@app.command("quote")
+def _quote(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML), with a firm's file under it.")],
+    out: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Folder for the client's copy, your own copy, a spreadsheet.")
+    ] = None,
+    date: Annotated[str, typer.Option(metavar="DAY", help="Day of the quote, YYYY-MM-DD.")] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="Print the quote as data.")] = False,
+    effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
+) -> None:
+    """Price a job: a copy for the client, one for yourself, and a spreadsheet whose rates you can change.
+
+    What has no price is counted and said; where a haul-off has none, the client gets no copy.
+    """
+    from lynchet.commands.quote import QuoteOptions, run
+
+    run(QuoteOptions(file, out, as_json, effort.value, date), typer.echo, lambda text: typer.echo(text, err=True))
+
+
 @app.command("schema")
 def _schema(
     what: Annotated[SchemaOf, typer.Argument(help="The project file, or plan.json.")] = SchemaOf.PROJECT,

@@ -1,0 +1,115 @@
+"""``lynchet quote``: what a job is offered for, as the client's copy, the own copy and a spreadsheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from lynchet.book.pdf import to_pdf
+from lynchet.commands.report import wrapped
+from lynchet.drawings.sheets import sheets_of
+from lynchet.exports.files import write_files
+from lynchet.exports.quote_xlsx import quote_xlsx
+from lynchet.plan.effort import effort_named
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.load import Loaded, load
+from lynchet.project.read import checked, with_scheme
+from lynchet.quotes.client_copy import Drawing, client_copy
+from lynchet.quotes.data_json import quote_json
+from lynchet.quotes.making import quote_of
+from lynchet.quotes.model import Quote
+from lynchet.quotes.options import with_options
+from lynchet.quotes.own_copy import left_words, own_copy, sum_rows
+from lynchet.quotes.words import money
+
+Say = Callable[[str], None]
+CLIENT, OWN, SHEET = "quote-client.pdf", "quote-own.pdf", "quote.xlsx"
+
+
+@dataclass(frozen=True)
+class QuoteOptions:
+    """What the user asked of the command."""
+
+    file: Path
+    out: Path | None = None
+    as_json: bool = False
+    effort: str = "full"
+    date: str = ""
+    """YYYY-MM-DD; empty for the file's own."""
+
+
+def run(options: QuoteOptions, say: Say, note: Say) -> None:
+    """Plan the file and price it.
+
+    Raises:
+        InputError: what is wrong with the file.
+        NoRoomError: the folder cannot be written.
+    """
+    loaded = load(options.file)
+    dated: tuple[tuple[str, object], ...] = (("sheet.date", options.date),) if options.date else ()
+    plan = _planned(loaded, options, dated)
+    quote = quote_of(plan)
+    if quote.wishes or any(scheme.option for scheme in plan.project.schemes):
+        note("planning the options ...")
+    quote = with_options(plan, quote, lambda scheme, edits: _planned(loaded, options, (*dated, *edits), scheme))
+    if options.as_json:
+        say(quote_json(plan, quote).rstrip("\n"))
+    else:
+        for line in lines_of(plan, quote):
+            say(line)
+    if options.out is not None:
+        for path in write_files(_files(plan, quote), options.out, gone=(CLIENT,) if quote.held else ()):
+            note(f"wrote {path}")
+    elif not options.as_json:
+        say("Add --out FOLDER for the client's copy and your own as PDF, and the spreadsheet.")
+
+
+def _planned(
+    loaded: Loaded, options: QuoteOptions, edits: tuple[tuple[str, object], ...], scheme: str = ""
+) -> Plan:  # fmt: skip
+    project = checked(loaded, edits)
+    chosen = with_scheme(project, scheme) if scheme else project
+    return plan_project(chosen, effort=effort_named(options.effort))
+
+
+def lines_of(plan: Plan, quote: Quote) -> Iterator[str]:
+    """The own copy in short, for the screen."""
+    yield f"{plan.project.name}: {plan.verdict.words}"
+    for text in quote.held:
+        yield from wrapped(f"NO CLIENT'S COPY. {text}", "")
+    if not quote.complete:
+        yield f"NOT TO BE SENT: {quote.missing.words}."
+    yield ""
+    for name, how, sum_text in sum_rows(plan, quote):
+        yield f"{name:<34}{sum_text:>18}   {how}".rstrip()
+    over = quote.over
+    yield ""
+    yield f"If it runs {100 * over.share:g} % over: {left_words(quote)}."
+    for payment in quote.payments:
+        yield f"{payment.name:<34}{money(payment.cents, quote.currency):>18}   {100 * payment.share:g} %"
+    for option in quote.options:
+        said = "no price" if option.cents is None else money(option.cents, quote.currency)
+        yield f"{'option: ' + option.name[:25]:<34}{said:>18}   {option.why}".rstrip()
+    if quote.before:
+        yield ""
+        yield "Before it is sent:"
+        for text in quote.before:
+            yield from wrapped(f"- {text}", "  ")
+
+
+def _drawings(plan: Plan) -> tuple[Drawing, ...]:
+    """Sheets that a client can read: the whole, sections, walls, planting; not cut sheets or rods."""
+    wanted = ("site", "terraces", "water", "section", "planting")
+    return tuple(
+        (sheet.fields.number, sheet.fields.title)
+        for name, sheet in sheets_of(plan).items()
+        if name.startswith(wanted)
+    )  # fmt: skip
+
+
+def _files(plan: Plan, quote: Quote) -> dict[str, bytes]:
+    """What is written; a quote that is held back has no client's copy."""
+    own = {OWN: to_pdf(own_copy(plan, quote)), SHEET: quote_xlsx(plan, quote)}
+    return own if quote.held else {CLIENT: to_pdf(client_copy(plan, quote, _drawings(plan))), **own}

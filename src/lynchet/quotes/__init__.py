@@ -1,0 +1,1 @@
+"""Quotes: what a job is offered for, and what stays with the firm."""

@@ -1,0 +1,151 @@
+"""The client's copy: what was seen, what is built, what it costs and on which terms; nothing of the firm's own cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from lynchet.book.blocks import Block, Book, Bullets, Caution, Flag, Heading, Para, Table
+from lynchet.drawings.paper import sheet_paper
+from lynchet.plan.cautions import ALWAYS
+from lynchet.plan.model import Plan
+from lynchet.project.firm import Firm
+from lynchet.quotes.letterhead import letterhead
+from lynchet.quotes.model import Quote
+from lynchet.quotes.words import CARE, DUTIES, MET, SLIPS, built, day_words, money, order_of_work, seen, waits_for
+
+Drawing = tuple[int, str]
+"""Number and title of a sheet."""
+
+
+def client_copy(plan: Plan, quote: Quote, drawings: Sequence[Drawing]) -> Book:
+    """The quote as the client gets it.
+
+    Args:
+        plan: what is offered.
+        quote: its price; one that is held back has no client's copy.
+        drawings: sheets that belong to the offer.
+
+    Raises:
+        ValueError: the quote is held back.
+    """
+    if quote.held:
+        raise ValueError("a quote that is held back has no client's copy")
+    paper = sheet_paper(plan.project.units, carried=True)
+    title = "Quote" + (f" {plan.project.offer.head.number}" if plan.project.offer.head.number else "")
+    blocks = (Heading(title, 1), *letterhead(plan, quote), *_body(plan, quote, drawings))
+    return Book(title, plan.project.name, "en", (paper.width_mm, paper.height_mm), blocks, _foot(plan, title))
+
+
+def _foot(plan: Plan, title: str) -> str:
+    firm = plan.project.firm
+    return f"{firm.name or plan.project.name}: {title}, issue {plan.project.sheet.issue or 'A'}"
+
+
+def _body(plan: Plan, quote: Quote, drawings: Sequence[Drawing]) -> Iterator[Block]:
+    number = 0
+    if not quote.complete:
+        yield Flag("stop", "not to be sent", f"Not complete: {quote.missing.words}. No sum on it is a price.")
+    for head, blocks in (
+        ("What we saw", (Bullets(tuple(seen(plan))),)),
+        ("What we build", _built(plan, drawings)),
+        ("Price", tuple(_price(quote))),
+        ("What may be met in the ground", tuple(_allowances(quote))),
+        ("What you may add or leave out", tuple(_options(quote))),
+        ("Not in this price", _not_in(plan)),
+        ("What you do", (Bullets((*plan.project.offer.terms.duties, *DUTIES)),)),
+        ("How the work goes", (Bullets(tuple(order_of_work(plan))),)),
+        ("What must be settled first", _waits(plan)),
+        ("Payment", tuple(_payment(quote))),
+        ("Care and warranty", _care(plan)),
+        ("Good to know", (Caution(ALWAYS[1]), Caution(ALWAYS[2]))),
+    ):
+        if blocks:
+            number += 1
+            yield Heading(f"{number}  {head}", 2)
+            yield from blocks
+    yield from _signed(quote, plan.project.firm)
+
+
+def _built(plan: Plan, drawings: Sequence[Drawing]) -> tuple[Block, ...]:
+    named = ", ".join(f"{number} {title}" for number, title in drawings)
+    issue = plan.project.sheet.issue or "A"
+    said = (Para(f"As drawn on issue {issue}, sheets: {named}.", "note"),) if named else ()
+    return (Bullets(tuple(built(plan))), *said)
+
+
+def _price(quote: Quote) -> Iterator[Block]:
+    currency, sums = quote.currency, quote.sums
+    rows = [(part.name, money(part.cents, currency)) for part in quote.parts]
+    whole = "Price" if quote.complete else "So far, NOT COMPLETE"
+    rows.append((whole if not sums.tax else f"{whole}, before tax", money(sums.price, currency)))
+    if sums.tax:
+        rows += [("Tax", money(sums.tax, currency)), (f"{whole}, with tax", money(sums.total, currency))]
+    yield Table(("Part of the work", "Money"), tuple(rows), "lr", (4, 1), strong_last=True)
+    if quote.valid_until:
+        yield Para(f"This offer holds up to and including {day_words(quote.valid_until)}.")
+
+
+def _allowances(quote: Quote) -> Iterator[Block]:
+    if quote.allowances:
+        rows = tuple(
+            (one.name, one.unit,
+             "agreed in writing before the work goes on" if one.price_cents is None
+             else money(one.price_cents, quote.currency))
+            for one in quote.allowances
+        )  # fmt: skip
+        yield Table(("If we meet", "For each", "Agreed price before tax"), rows, "llr", (3, 1, 2))
+        yield Para(MET, "note")
+
+
+def _options(quote: Quote) -> Iterator[Block]:
+    rows = tuple(
+        (f"{one.name}: {one.words}" if one.words else one.name, _signed_money(one.cents, quote.currency))
+        for one in quote.options
+        if one.offered
+    )
+    if rows:
+        yield Table(("Option", "Added to the price, before tax"), rows, "lr", (4, 2))
+
+
+def _signed_money(cents: int | None, currency: str) -> str:
+    if cents is None:
+        return "on request"
+    return f"+ {money(cents, currency)}" if cents >= 0 else money(cents, currency)
+
+
+def _not_in(plan: Plan) -> tuple[Block, ...]:
+    exclusions = plan.project.offer.terms.exclusions
+    return (Bullets(exclusions),) if exclusions else ()
+
+
+def _waits(plan: Plan) -> tuple[Block, ...]:
+    waiting = waits_for(plan)
+    if not waiting:
+        return ()
+    return (Para("The offer stands under these questions; the work does not begin before they are answered."),
+            Bullets(waiting))  # fmt: skip
+
+
+def _payment(quote: Quote) -> Iterator[Block]:
+    if quote.payments:
+        rows = [(one.name, f"{100 * one.share:g} %", money(one.cents, quote.currency)) for one in quote.payments]
+        rows.append(("together", "100 %", money(quote.sums.total, quote.currency)))
+        yield Table(("When", "Share", "Money"), tuple(rows), "lrr", (4, 1, 2), strong_last=True)
+    else:
+        yield Para("Payments are agreed when the quote is signed.")
+    yield Para(SLIPS, "note")
+
+
+def _care(plan: Plan) -> tuple[Block, ...]:
+    warranty = plan.project.offer.terms.warranty
+    said = (Para(f"Warranty: {warranty[0].lower() if warranty[:1].isupper() else warranty[0]}{warranty[1:]}."),) if (
+        warranty
+    ) else ()  # fmt: skip
+    return (Bullets(CARE), *said)
+
+
+def _signed(quote: Quote, firm: Firm) -> Iterator[Block]:
+    if quote.complete:
+        yield Heading("Signed", 2)
+        ours = firm.name or "for the firm"
+        yield Table(("", ""), ((ours, "for the client"), (" ", " "), ("date, name", "date, name")), "ll", (1, 1))
