@@ -39,7 +39,7 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
         soil_pages(plan, words),
         order_pages(plan.works, units, bool({"all", "order-list"} & plan.withheld.keys()), words),
         plant_pages(plan.planted, units == "us", words),
-        () if "all" in plan.withheld else day_pages(plan.works, words),
+        () if "all" in plan.withheld else day_pages(plan.works, (), (), words),
         all_findings(plan, words),
         assumed(plan, words),
     )

@@ -1,4 +1,7 @@
-"""Words of the book by name, kept apart from the code, so that a second language is another file."""
+"""Words of the book and the day sheets by name, kept apart from the code, so that a second language is another file.
+
+A language need not have every text: what it lacks is taken whole from English, never mixed within one sentence.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +11,16 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-LANGUAGES = ("en",)
+LANGUAGES = ("en", "es")
+FIRST = "en"
+"""The language that has every text."""
 
 
 @dataclass(frozen=True)
 class Words:
     """The words of one language."""
 
-    lang: str
+    lang: str = FIRST
 
     def __call__(self, name: str, **values: object) -> str:
         """A text by its dotted name, with its blanks filled.
@@ -27,14 +32,15 @@ class Words:
         Raises:
             KeyError: no such text, or a blank without a value.
         """
-        found: Any = _table(self.lang)
-        for part in name.split("."):
-            found = found[part]
-        return str(found).format(**values)
+        return str(self._found(name)).format(**values)
 
     def counted(self, name: str, count: int) -> str:
         """A number with its thing: the first text of the list for one, the second for any other."""
-        return self.many(name)[0 if count == 1 else 1].format(count=count)
+        return self.plural(name, count)
+
+    def plural(self, name: str, count: int, **values: object) -> str:
+        """The first text of the list for one, the second for any other, with its blanks filled."""
+        return self.many(name)[0 if count == 1 else 1].format(count=count, **values)
 
     def many(self, name: str) -> tuple[str, ...]:
         """A list of texts.
@@ -42,13 +48,46 @@ class Words:
         Raises:
             KeyError: no such list.
         """
-        found: Any = _table(self.lang)
-        for part in name.split("."):
-            found = found[part]
-        return tuple(str(one) for one in found)
+        return tuple(str(one) for one in self._found(name))
+
+    def has(self, name: str) -> bool:
+        """Whether the text exists in this language or in English."""
+        return name in _texts(self.lang) or name in _texts(FIRST)
+
+    @property
+    def unreviewed(self) -> str:
+        """What every page says of a translation nobody has reviewed; empty for English."""
+        return "" if self.lang == FIRST else self("language.unreviewed")
+
+    def _found(self, name: str) -> Any:
+        found = _texts(self.lang).get(name)
+        return _texts(FIRST)[name] if found is None else found
 
 
 @lru_cache(maxsize=4)
-def _table(lang: str) -> dict[str, Any]:
+def _texts(lang: str) -> dict[str, Any]:
+    """Texts and lists of texts by dotted name.
+
+    Raises:
+        KeyError: no such language.
+    """
+    if lang not in LANGUAGES:
+        raise KeyError(lang)
     source = files("lynchet.book").joinpath("data", f"texts_{lang}.toml")
-    return tomllib.loads(source.read_text(encoding="utf-8"))
+    return dict(_flat(tomllib.loads(source.read_text(encoding="utf-8"))))
+
+
+def texts(lang: str) -> dict[str, Any]:
+    """Every text of a language's own file by dotted name.
+
+    Raises:
+        KeyError: no such language.
+    """
+    return dict(_texts(lang))
+
+
+def _flat(table: dict[str, Any], before: str = "") -> list[tuple[str, Any]]:
+    found: list[tuple[str, Any]] = []
+    for key, value in table.items():
+        found += _flat(value, f"{before}{key}.") if isinstance(value, dict) else [(before + key, value)]
+    return found

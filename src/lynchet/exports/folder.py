@@ -65,7 +65,7 @@ def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], st
         "setting-out.xml": lambda: setting_xml(plan),
         "pieces.csv": lambda: pieces_csv(plan),
         "order-list.csv": lambda: order_csv(plan.works, system),
-        "order-list.xlsx": lambda: order_xlsx(plan.works, name, plan.planted),
+        "order-list.xlsx": lambda: order_xlsx(plan.works, name, plan.planted, system),
         "plants.csv": lambda: plants_csv(plan.planted, system),
     }
 

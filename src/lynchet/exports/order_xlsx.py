@@ -14,6 +14,7 @@ from lynchet.exports.xlsx_days import days_page
 from lynchet.exports.xlsx_pages import FIRST, looks_of, new_page
 from lynchet.exports.xlsx_plants import plants_page
 from lynchet.planting.model import Planted
+from lynchet.units.measures import System
 from lynchet.works.model import OrderLine, Task, Works
 
 _MADE = datetime(2000, 1, 1)
@@ -23,7 +24,7 @@ _TASKS = ("Task", "What", "Amount", "Measured in", "Hours for one, low", "Hours 
           "Hours for one, high", "Hours, low", "Hours, expected", "Hours, high")  # fmt: skip
 
 
-def order_xlsx(works: Works, job: str, planted: Planted | None = None) -> bytes:
+def order_xlsx(works: Works, job: str, planted: Planted | None = None, system: System = "metric") -> bytes:
     """The spreadsheet: order list, hours, price, days, plants.
 
     Args:
@@ -42,7 +43,7 @@ def order_xlsx(works: Works, job: str, planted: Planted | None = None) -> bytes:
         hours = _hours(book, works, job, looks)
         _price(book, works, job, looks, (last, hours))
         if works.days:
-            days_page(book, works, job, looks)
+            days_page(book, works, job, looks, system)
         if planted is not None and planted.plantings:
             plants_page(book, planted, job, looks)
     return stream.getvalue()

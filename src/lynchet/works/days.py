@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
-from lynchet.units.format import length
 from lynchet.works.dates import WEEKDAYS, read_date
 from lynchet.works.day_plan import day_ends
 from lynchet.works.job import Job
-from lynchet.works.model import Day, Step, Task
+from lynchet.works.model import Day, Left, Step, Task
 from lynchet.works.steps import closed_trenches, steps_of
 from lynchet.works.wall_parts import WallPart
 from lynchet.works.working_days import Calendar
@@ -86,14 +85,14 @@ def _dates(job: Job, count: int) -> list[date | None]:
 
 
 def _holds(site: _Site, today: Sequence[Step], done: Mapping[str, float]) -> Iterator[str]:
-    """Hold points of tasks that end today; of a trench each part is seen before its stone goes in."""
+    """Tasks with a hold point that end today; of a trench each part is seen before its stone goes in."""
     for name in dict.fromkeys(step.task for step in today):
         task = site.tasks[name]
         if task.hold and (done[name] > _DONE or task.kind == "trench"):
-            yield f"{task.name}: {task.hold}"
+            yield name
 
 
-def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int]) -> Iterator[str]:
+def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int]) -> Iterator[Left]:
     """How the place is left: trench, bank, drain, fill, way in.
 
     Args:
@@ -103,34 +102,27 @@ def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int]) -> It
     """
     stage = max(begun, default=0)
     if done.get("site/clear up", 0.0) > _DONE:
-        yield "Everything is closed; outlets run free; tools, offcuts and treated sawdust are off the beds."
+        yield Left("all closed")
         return
     if stage:
-        yield "No trench is open. No fill stands above the top course laid and fixed."
+        yield Left("no open trench")
         for below in sorted(begun):
             yield from _bank(site, below, done)
         drain = f"{stage}/drain"
-        if drain in site.tasks and done.get(drain, 0.0) < _DONE:
-            yield "The drain of this wall does not run yet: lead rain round the work, none into the base."
-        elif drain in site.tasks:
-            yield "Outlets are open and free, pipe ends capped against soil."
-    yield "The way for the barrow is clear; gate shut, children and animals kept out; heaps covered if rain may come."
+        if drain in site.tasks:
+            yield Left("drain not running" if done.get(drain, 0.0) < _DONE else "outlets free")
+    yield Left("way clear")
 
 
-def _bank(site: _Site, stage: int, done: Mapping[str, float]) -> Iterator[str]:
+def _bank(site: _Site, stage: int, done: Mapping[str, float]) -> Iterator[Left]:
     """A bench once cut leaves a bank at its back, until the wall there stands and is filled."""
     above = site.parts.get(stage + 1)
     if above is None or f"{stage}/bench" not in done:
         return
     closing = (f"{stage + 1}/{kind}" for kind in ("fill", "courses", "first course"))
     last = next((task for task in closing if task in site.tasks), None)
-    if last is None or done.get(last, 0.0) > _DONE:
-        return
-    height = length(above.held_m, site.job.project.units)
-    yield (
-        f"The bank behind terrace {stage} stands up to {height} high: sheet it, weigh the sheet down, and lead "
-        "water off above it. Nobody works or stores anything on its edge."
-    )
+    if last is not None and done.get(last, 0.0) <= _DONE:
+        yield Left("bank", stage, above.held_m)
 
 
 def days_at(days: int, likely_h: float, hours: float) -> int:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from lynchet.works.barrow_hours import carried_rate
-from lynchet.works.holds import hold_of
+from lynchet.works.holds import holds, inspected
 from lynchet.works.job import Job
 from lynchet.works.model import Band, Task, TaskKind
 from lynchet.works.rates import Rate, own_rates, rates
@@ -172,7 +172,8 @@ def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[s
         origin=rate.origin + ("; slower through a narrow way in (PRACTICE)" if narrow else ""),
         people=min(rate.people, crew),
         after=after,
-        hold=hold_of(made.job, kind, stage),
+        hold=holds(kind, stage),
+        inspect=inspected(made.job, kind),
     )
 
 

@@ -95,8 +95,10 @@ class Task:
     """How many work on it at once."""
     after: tuple[str, ...]
     """Ids of the tasks that must be done before."""
-    hold: str = ""
-    """What must be seen and found good before the next task covers it; empty for none."""
+    hold: bool = False
+    """Something must be seen and found good before the next task covers it: what, by the kind of the task."""
+    inspect: bool = False
+    """A rule of the place wants a paper: its inspector may want to see this hold point too."""
     day_start: float = 0.0
     """Earliest start in working days from the first, everything before it done and the whole crew at hand."""
     float_days: float = 0.0
@@ -122,6 +124,21 @@ class Step:
     """Whether the work may be left so overnight."""
     why: str = ""
     """Why not."""
+    part: int = 1
+    """Which of the parts the task is cut into, from 1."""
+    of: int = 1
+    """How many there are."""
+
+
+@dataclass(frozen=True)
+class Left:
+    """One thing about how the place is left in the evening."""
+
+    what: Literal["all closed", "no open trench", "bank", "drain not running", "outlets free", "way clear"]
+    terrace: int = 0
+    """Of a bank: it stands behind this terrace."""
+    height_m: float = 0.0
+    """Of a bank."""
 
 
 @dataclass(frozen=True)
@@ -137,8 +154,8 @@ class Day:
     used_h: float
     idle_h: float
     holds: tuple[str, ...]
-    """What must be looked at before the work goes on: ends of tasks with a hold point today."""
-    evening: tuple[str, ...]
+    """Ids of the tasks at whose end today something must be looked at before the work goes on."""
+    evening: tuple[Left, ...]
     """How the place is left: trench, bank, drain, fill, way in."""
     open_trench_m: float
     """Length of trench left open overnight."""

@@ -7,6 +7,7 @@ courses, drain stone and fill rise together, so that no fill ever stands over th
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
 from math import ceil
 
@@ -59,6 +60,8 @@ def _parts(tasks: Sequence[Task], crew: int, day_h: float) -> Iterator[Step]:
                 hours[task.id] / count,
                 not unsafe,
                 _OPEN if unsafe else "",
+                part + 1,
+                count,
             )
 
 
@@ -79,8 +82,6 @@ def closed_trenches(steps: Sequence[Step], tasks: Mapping[str, Task]) -> list[St
     return [
         step
         if step.safe_end or tasks[step.task].terrace in based
-        else Step(
-            step.task, step.share, step.words, step.crew_h, True, "a shallow trench for a pipe: bridge or fill it"
-        )
+        else replace(step, safe_end=True, why="a shallow trench for a pipe: bridge or fill it")
         for step in steps
     ]

@@ -1,0 +1,217 @@
+"""A day sheet set by measure: each part draws itself downward and says where it ends, so that it can be tried first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from lynchet.book.texts import Words
+from lynchet.drawings.day_content import DayContent
+from lynchet.drawings.day_needs import Need
+from lynchet.drawings.day_steps import DayStep
+from lynchet.drawings.letters import LEAST_MM, PITCH_LIST, RESERVE, fit, width, wrap
+from lynchet.drawings.model import Line, Symbol
+from lynchet.drawings.page import Page
+
+READ_WIDE = 56.0
+"""Width of the column of readings."""
+WRITE_MM = (24.0, 9.0)
+"""A box to write a reading into with a gloved hand."""
+_TICK = 3.8
+_HEAD = 3.5
+_GAP = 3.0
+
+
+@dataclass(frozen=True)
+class Fit:
+    """How closely a day is set: the first that fits is taken."""
+
+    h: float = 2.8
+    more: bool = True
+    """How each step is done, sentence by sentence."""
+    cautions: bool = True
+    looks: bool = True
+    picture_mm: float = 70.0
+    """Least height of the picture."""
+    most: int = 99
+    """Steps; the rest is counted."""
+
+
+FITS = (
+    Fit(3.2, picture_mm=100.0), Fit(3.0, picture_mm=90.0), Fit(picture_mm=78.0),
+    Fit(2.65, picture_mm=72.0), Fit(2.5, picture_mm=66.0), Fit(2.5, more=False, picture_mm=58.0),
+    Fit(2.35, more=False, picture_mm=50.0), Fit(LEAST_MM, more=False, picture_mm=38.0),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=38.0),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=38.0, most=14),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=38.0, most=9),
+)  # fmt: skip
+"""The roomiest first."""
+
+
+def tick(page: Page, x: float, base: float, size: float = _TICK) -> None:
+    """A box to tick, its foot a little under the base line."""
+    y = base + 0.6
+    page.items.append(
+        Line(id=f"tick-{len(page.items):04d}", layer="labels", closed=True, pen="visible",
+             pts=((x, y - size), (x + size, y - size), (x + size, y), (x, y)))
+    )  # fmt: skip
+
+
+def lines(page: Page, at: tuple[float, float], room: float, text: str, h: float, **look: Any) -> float:
+    """A paragraph from its first base line; where the next base line would stand."""
+    x, y = at
+    weight = "semibold" if look.get("weight") == "semibold" else "regular"
+    for line in wrap(text, room, h, weight):  # type: ignore[arg-type]
+        page.text((x, y), line, h, **look)
+        y += h * PITCH_LIST
+    return y
+
+
+def head(page: Page, content: DayContent, words: Words, box: tuple[float, float, float]) -> float:
+    """Number of the day, its title, who and with what."""
+    left, top, right = box
+    number = words("day.number", number=content.number)
+    page.text((left, top + 15.0), number, 9.0, weight="bold")
+    x = left + width(number, 9.0, "bold") + 7.0
+    room = right - x
+    page.text((x, top + 10.0), content.title, 5.0, room, weight="bold")
+    who = f"{content.when}. {content.crew}" if content.when else content.crew
+    y = lines(page, (x, top + 15.2), room, who, 2.8)
+    y = lines(page, (x, y + 0.2), room, words("day.tools", list=content.tools), 2.5)
+    y = max(y - 0.2, top + 19.6)
+    if words.unreviewed:
+        page.text((left, y + 1.2), words.unreviewed, 2.5, right - left, role="warn", weight="semibold")
+        y += 3.4
+    return y
+
+
+def needs(page: Page, content: DayContent, words: Words, box: tuple[float, float, float], h: float = 2.8) -> float:
+    """What must lie ready, in two columns with boxes to tick."""
+    left, top, right = box
+    page.text((left, top + 6.0), words("day.needs_head"), _HEAD, weight="bold")
+    first = top + 11.8
+    if not content.needs:
+        page.text((left, first), words("day.needs_none"), h)
+        return first + _GAP
+    count_wide = max(width(need.count, h, "bold") for need in content.needs) + 2.2
+    column = (right - left - 5.0) / 2
+    room = column - _TICK - 2.0 - count_wide
+    high = [_need_high(need, room, h) for need in content.needs]
+    split = _split(high)
+    ends = []
+    for side, rows in ((0, content.needs[:split]), (1, content.needs[split:])):
+        x, y = left + side * (column + 5.0), first
+        for need in rows:
+            tick(page, x, y)
+            page.text((x + _TICK + 2.0, y), need.count, h, weight="bold")
+            lines(page, (x + _TICK + 2.0 + count_wide, y), room, need.words, h)
+            y += _need_high(need, room, h)
+        ends.append(y)
+    return max(ends) - h * PITCH_LIST + 1.6
+
+
+def _need_high(need: Need, room: float, h: float) -> float:
+    return len(wrap(need.words, room, h)) * h * PITCH_LIST + 1.3
+
+
+def _split(high: list[float]) -> int:
+    """How many rows go into the left column, so that the longer of the two is as short as can be."""
+    return min(range(1, len(high) + 1), key=lambda n: (round(max(sum(high[:n]), sum(high[n:])), 3), -n))
+
+
+def steps(page: Page, content: DayContent, words: Words, box: tuple[float, float, float], how: Fit) -> float:
+    """The steps with their numbers; the caution and the look beside the step concerned."""
+    left, top, right = box
+    page.text((left, top + 6.0), words("day.steps_head"), _HEAD, weight="bold")
+    y, h = top + 8.2 + how.h * 1.4, how.h
+    shown = content.steps if len(content.steps) <= how.most else content.steps[: how.most - 1]
+    wide = width("00", 3.2, "bold") + 1.4
+    x = left + _TICK + 1.6
+    for n, step in enumerate(shown, start=1):
+        tick(page, left, y)
+        page.text((x + wide - 1.4, y), str(n), min(3.2, h + 0.2), weight="bold", anchor="r")
+        y = max(y + _TICK + 0.9, _step(page, step, words, (x + wide, y, right), how) + 0.32 * h)
+    if len(shown) < len(content.steps):
+        rest = words("day.more_steps", count=len(content.steps) - len(shown), number=content.number)
+        y = lines(page, (x + wide, y), right - x - wide, rest, h, role="mid")
+    return y - h * PITCH_LIST + 2.2
+
+
+def _step(page: Page, step: DayStep, words: Words, at: tuple[float, float, float], how: Fit) -> float:
+    x, y, right = at
+    room, h = right - x, how.h
+    text = " ".join((step.text, *step.more)) if how.more else step.text
+    y = lines(page, (x, y), room, text, h)
+    if how.cautions and step.caution:
+        y = lines(page, (x, y), room, step.caution, max(LEAST_MM, h - 0.2), role="warn", weight="semibold")
+    if how.looks and step.look:
+        y = lines(
+            page, (x, y), room, words("day.look_first", text=step.look), max(LEAST_MM, h - 0.2), weight="semibold"
+        )
+    return y
+
+
+def readings(page: Page, content: DayContent, words: Words, box: tuple[float, float, float]) -> float:
+    """What a staff or tape must show, with a box for what it does show."""
+    left, top, right = box
+    expected = content.expected
+    page.text((left, top + 6.0), expected.head, _HEAD, right - left, weight="bold")
+    y = lines(page, (left, top + 10.8), right - left, expected.intro, 2.5) + 1.2
+    wide, high = WRITE_MM
+    for read in expected.reads:
+        y = lines(page, (left, y), right - left, read.place, 2.5) - 2.9
+        page.bar((right - wide, right), (y, y + high), pen="visible", fill="paper")
+        page.text((right - 1.2, y + high - 1.4), words("day.read"), LEAST_MM, anchor="r", role="mid")
+        room = right - wide - 2.0 - left
+        said, h = fit(read.value, room, 3.2, "bold")
+        page.text((left, y + 3.9), said, h, weight="bold")
+        page.text((left, y + 8.2), read.tolerance, 2.5, room)
+        y += high + 3.8
+    if expected.off:
+        y = lines(page, (left, y + 0.4), right - left, expected.off, 2.5)
+    return y - 1.6
+
+
+def hold(page: Page, content: DayContent, words: Words, box: tuple[float, float, float]) -> float:
+    """The one hold point, full width, with room for a name."""
+    left, top, right = box
+    x, room = left + 15.0, right - left - 18.0
+    h = next((h for h in (3.2, 3.0, 2.8) if width(content.hold, h, "semibold") * RESERVE <= room), 3.0)
+    count = len(wrap(content.hold, room, h, "semibold"))
+    high = 2.4 + count * h * PITCH_LIST + 6.0 + (4.2 if content.inspect else 0.0)
+    page.bar((left, right), (top, top + high), fill="warn tone", pen="visible", role="warn")
+    page.items.append(
+        Symbol(id="hold-sign", layer="labels", name="stop", at=(left + 7.2, top + high / 2), role="warn",
+               text=words("day.stop_sign"))
+    )  # fmt: skip
+    y = lines(page, (x, top + 2.4 + h), room, content.hold, h, weight="semibold")
+    if content.inspect:
+        y = lines(page, (x, y - 0.4), room, content.inspect, 2.5)
+    sign = words("day.sign")
+    page.text((x, top + high - 2.4), sign, 2.5)
+    start = x + width(sign, 2.5) + 2.0
+    page.rule((start, top + high - 2.0), (right - 4.0, top + high - 2.0), layer="labels", pen="fine")
+    return top + high
+
+
+def evening(page: Page, content: DayContent, words: Words, box: tuple[float, float, float]) -> float:
+    """How the place is left, in two columns with boxes to tick, and when to stop and call."""
+    left, top, right = box
+    page.text((left, top + 5.4), words("day.leave_head"), _HEAD, weight="bold")
+    h, column = 2.5, (right - left - 5.0) / 2
+    room = column - _TICK - 1.6
+    high = [max(_TICK + 0.9, len(wrap(text, room, h)) * h * PITCH_LIST + 0.9) for text in content.evening]
+    split = _split(high)
+    ends = []
+    for side, texts in ((0, content.evening[:split]), (1, content.evening[split:])):
+        x, y = left + side * (column + 5.0), top + 10.8
+        for text in texts:
+            tick(page, x, y)
+            y = max(y + _TICK + 0.9, lines(page, (x + _TICK + 1.6, y), room, text, h) + 0.9)
+        ends.append(y)
+    title = words("day.stop_head")
+    y = max(ends) + 1.2
+    page.text((left, y), title, 2.8, weight="bold", role="warn")
+    start = left + width(title, 2.8, "bold") + 2.2
+    h = 2.8 if width(content.stop, 2.8) * RESERVE <= right - start else 2.5
+    return lines(page, (start, y), right - start, content.stop, h, role="warn") - h * PITCH_LIST + 2.0

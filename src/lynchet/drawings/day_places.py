@@ -1,0 +1,108 @@
+"""How places and sizes are called on the day sheets of one plan, in one language."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from lynchet.book.texts import Words
+from lynchet.drawings.day_figures import barrows, size, tape
+from lynchet.drawings.letters import printable
+from lynchet.drawings.pipe_list import pipes
+from lynchet.drawings.wall_facts import wall_piece_names
+from lynchet.plan.day_parts import Share, middle_of
+from lynchet.plan.model import Plan
+from lynchet.terraces.built_with import BuiltWith
+from lynchet.units.format import DIGGING
+from lynchet.units.measures import System
+from lynchet.walls.model import Piece
+from lynchet.works.holds import LEVEL_M
+from lynchet.works.volumes import REST
+
+
+@dataclass(frozen=True)
+class Naming:
+    """Names and figures of a plan."""
+
+    plan: Plan
+    words: Words
+
+    @property
+    def system(self) -> System:
+        """Units of the sheets."""
+        return self.plan.project.units
+
+    @cached_property
+    def marks(self) -> dict[str, str]:
+        """Wall and mark of every piece: "W2 1a"."""
+        return wall_piece_names(self.plan)
+
+    @cached_property
+    def built(self) -> BuiltWith:
+        """With which terrace everything is built."""
+        return BuiltWith(self.plan.terraces)
+
+    def first(self, piece: Piece) -> bool:
+        """Whether a piece is of the lowest course where it lies."""
+        segment = self.plan.walls.leg(piece.leg).segment_at(middle_of(piece))
+        return segment is not None and segment.base == piece.course
+
+    @cached_property
+    def pipes(self) -> dict[str, str]:
+        """Short names of the pipes, as on the water sheet: "D1"."""
+        return {pipe.id: pipe.name for pipe in pipes(self.plan)}
+
+    @property
+    def mark(self) -> str:
+        """What levels are read from."""
+        return printable(self.plan.walls.setting_out.benchmark)
+
+    @property
+    def level_off(self) -> str:
+        """How far a first course may be off level."""
+        return self.size(LEVEL_M)
+
+    def size(self, value_m: float) -> str:
+        """A short size, to an eighth of an inch or a millimetre; whole inches where it is round."""
+        return size(value_m, self.system)
+
+    def digging(self, value_m: float) -> str:
+        """A height of ground, to half an inch."""
+        return tape(value_m, self.system, DIGGING)
+
+    def tape(self, value_m: float) -> str:
+        """What a tape or staff shows."""
+        return tape(value_m, self.system)
+
+    def barrows(self, value_m3: float) -> str:
+        """How many barrows a volume is."""
+        return self.words.counted("day.need.barrow", barrows(value_m3, self.plan.project.access.barrow_m3))
+
+
+def naming(plan: Plan, words: Words) -> Naming:
+    """Names of a plan in the language of the words."""
+    return Naming(plan, words)
+
+
+def place_of(named: Naming, shares: Sequence[Share]) -> str:
+    """Where several tasks are done: "terraces 1 to 3", "beds B4, B3"; empty for the whole site."""
+    words = named.words
+    beds = [share.task.id.split("/")[0] for share in shares if _of_bed(share)]
+    beds = [bed for bed in dict.fromkeys(beds) if bed != REST]
+    if beds:
+        return words("day.place.bed", id=beds[0]) if len(beds) == 1 else words("day.place.beds", ids=", ".join(beds))
+    stages = sorted({share.task.terrace for share in shares if share.task.terrace})
+    highest = max((face.terrace for face in named.plan.terraces.faces), default=0)
+    inner = [stage for stage in stages if stage <= highest]
+    if not inner:
+        return words("day.place.back", number=highest) if stages else ""
+    many = "day.place.terraces_two" if inner[-1] - inner[0] == 1 else "day.place.terraces"
+    said = (
+        words("day.place.terrace", number=inner[0]) if len(inner) == 1 else words(many, first=inner[0], last=inner[-1])
+    )
+    return words("day.place.and_back", inner=said, number=highest) if len(inner) < len(stages) else said
+
+
+def _of_bed(share: Share) -> bool:
+    return share.task.kind in ("bed soil", "plants", "mulch")

@@ -1,0 +1,108 @@
+"""The steps of a day in their order, verb first, each with the caution and the look that belong to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from lynchet.drawings.day_figures import by_wall, marks
+from lynchet.drawings.day_places import Naming, place_of
+from lynchet.drawings.day_tools import clear_of_wall
+from lynchet.plan.day_parts import DayParts, Share
+from lynchet.plan.day_readings import base_depth_m
+from lynchet.works.volumes import REST
+
+_CAUTIONS = {
+    "trench": "trench", "bench": "bench", "first course": "timber", "courses": "timber", "steps": "timber",
+    "drain": "drain", "fill": "fill", "haul away": "haul_away", "plants": "plants", "clear up": "sawdust",
+}  # fmt: skip
+"""The caution beside the act."""
+_SAID = frozenset({"first course", "courses", "steps"})
+"""Kinds whose pieces are named, so that a part of them needs no other words."""
+
+
+@dataclass(frozen=True)
+class DayStep:
+    """One thing to do."""
+
+    text: str
+    more: tuple[str, ...] = ()
+    """How it is done, sentence by sentence."""
+    caution: str = ""
+    look: str = ""
+    """What to see before going on; empty where nothing, or where it is the day's hold point."""
+    task: str = ""
+    """Id of its task."""
+
+
+def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ...]:
+    """The steps.
+
+    Args:
+        named: names of the plan.
+        today: what is done.
+        hold: id of the task whose hold point stands by itself.
+    """
+    warned: set[str] = set()
+    found = []
+    for share in today.shares:
+        kind = share.task.kind
+        caution = _CAUTIONS.get(kind, "")
+        said = (
+            ""
+            if not caution or caution in warned
+            else named.words(f"day.caution.{caution}", clear=clear_of_wall(named))
+        )
+        warned.add(caution)
+        look = share.task.id in today.day.holds and share.task.id != hold
+        text = named.words("day.look." + kind.replace(" ", "_"), off=named.level_off) if look else ""
+        first, *more = _sentences(named, today, share)
+        found.append(DayStep(first, tuple(more), said, text, share.task.id))
+    return tuple(found)
+
+
+def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
+    words, kind = named.words, share.task.kind
+    name = kind.replace(" ", "_")
+    if kind == "bed soil" and share.task.id.startswith(f"{REST}/"):
+        name = "topsoil_back"
+    values = _values(named, today, share)
+    for n, text in enumerate(words.many(f"day.step.{name}")):
+        said = text.format(**values)
+        yield _part(named, share, said) if n == 0 and kind not in _SAID else said
+    if kind == "courses":
+        ties = [tie.id for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
+        if ties:
+            yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
+    laid = [
+        named.marks[piece.id] for piece in today.pieces
+        if _place(named, piece.leg, (min(piece.start_m) + max(piece.end_m)) / 2) == share.task.terrace
+        and named.first(piece) == (share.task.kind == "first course")
+    ]  # fmt: skip
+    flights = dict.fromkeys(
+        piece.flight for piece in today.treads if named.built.of_flight(piece.flight) == share.task.terrace
+    )
+    return {
+        "where": place_of(named, [share]),
+        "depth": named.digging(base_depth_m()),
+        "marks": "; ".join(f"{wall} {marks(names)}" for wall, names in by_wall(laid)),
+        "flights": ", ".join(flights),
+        "count": today.plants.get(share.task.id.split("/")[0], 0),
+        "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",
+    }
+
+
+def _place(named: Naming, leg: str, station_m: float) -> int:
+    span = named.plan.walls.leg(leg).span_at(station_m)
+    return named.built.of(span.high_face, span.low_face)
+
+
+def _part(named: Naming, share: Share, text: str) -> str:
+    if share.whole:
+        return text
+    if share.first == share.last:
+        return named.words("day.step_part", text=text, first=share.first, of=share.of)
+    return named.words("day.step_parts", text=text, first=share.first, last=share.last, of=share.of)

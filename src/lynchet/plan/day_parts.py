@@ -1,0 +1,112 @@
+"""What is laid and placed on which day: pieces, ties, timbers of steps, fixings, and the share of every task."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+from lynchet.earth.solids import Owners
+from lynchet.plan.building_days import BuildingDays
+from lynchet.plan.model import Plan
+from lynchet.stability.model import Tie
+from lynchet.terraces.step_frames import StepPiece
+from lynchet.walls.model import Piece
+from lynchet.works.model import Day, Step, Task, Works
+
+
+@dataclass(frozen=True)
+class Share:
+    """What is done of one task on one day."""
+
+    task: Task
+    start: float
+    """Share of the task done before."""
+    end: float
+    """Share done in the evening."""
+    first: int
+    """First of its parts done today, from 1."""
+    last: int
+    of: int
+    crew_h: float
+
+    @property
+    def whole(self) -> bool:
+        """Whether the task begins and ends today."""
+        return self.first == 1 and self.last == self.of
+
+    @property
+    def quantity(self) -> float:
+        """Of the task, in its measure."""
+        return self.task.quantity * (self.end - self.start)
+
+
+@dataclass(frozen=True)
+class DayParts:
+    """Everything of one day."""
+
+    day: Day
+    shares: tuple[Share, ...]
+    """By task, in the order in which the tasks are begun today."""
+    pieces: tuple[Piece, ...] = ()
+    """In the order they are laid: course by course from below, along each wall."""
+    ties: tuple[Tie, ...] = ()
+    treads: tuple[StepPiece, ...] = ()
+    """Timbers of steps."""
+    fixings: Mapping[str, int] = field(default_factory=dict)
+    """Count by kind: "base pin", "screw", "corner pin", "tie screw"."""
+
+    plants: Mapping[str, int] = field(default_factory=dict)
+    """Count by bed."""
+
+    def share(self, kind: str) -> tuple[Share, ...]:
+        """Of the tasks of one kind."""
+        return tuple(one for one in self.shares if one.task.kind == kind)
+
+
+def day_parts(plan: Plan) -> tuple[DayParts, ...]:
+    """Every day with what it takes; every piece, tie and timber of steps that is still to come is on one day."""
+    days, done = BuildingDays(plan), dict[str, float]()
+    order = {leg.id: n for n, leg in enumerate(plan.walls.legs)}
+    pieces = sorted(plan.pieces, key=lambda one: (one.course, order[one.leg], min(one.start_m)))
+    ties = sorted(plan.stability.ties, key=lambda one: (one.course, order[one.leg], one.station_m))
+    fixings = [(pin.id, "base pin") for pin in plan.stability.pins]
+    fixings += [(one.id, str(one.kind)) for one in plan.timber.fasteners]
+    plants = [thing for thing in days.things if thing.kind == "plant"]
+    found = []
+    for day in plan.works.days:
+        today = partial(_on, days, day.number)
+        found.append(DayParts(
+            day, tuple(_shares(day, plan.works, done)), tuple(one for one in pieces if today(one.id)),
+            tuple(one for one in ties if today(one.id)), tuple(one for one in plan.timber.steps if today(one.tread)),
+            Counter(kind for name, kind in fixings if today(name)),
+            Counter(thing.owner for thing in plants if today(thing.id)),
+        ))  # fmt: skip
+    return tuple(found)
+
+
+def _on(days: BuildingDays, number: int, thing: str) -> bool:
+    return days.day_of(thing) == number
+
+
+def _shares(day: Day, works: Works, done: dict[str, float]) -> Iterator[Share]:
+    today: dict[str, list[Step]] = {}
+    for step in day.steps:
+        today.setdefault(step.task, []).append(step)
+    for task, steps in today.items():
+        start = done.get(task, 0.0)
+        done[task] = start + sum(step.share for step in steps)
+        hours = sum(step.crew_h for step in steps)
+        yield Share(works.task(task), start, done[task], steps[0].part, steps[-1].part, steps[-1].of, hours)
+
+
+def middle_of(piece: Piece) -> float:
+    """Station of the middle of a piece."""
+    return (min(piece.start_m) + max(piece.end_m)) / 2
+
+
+def drains_of(plan: Plan, stage: int) -> tuple[str, ...]:
+    """Ids of the drains laid with the walls of a stage."""
+    owners = Owners(plan.terraces, plan.walls, plan.water)
+    return tuple(drain.id for drain in plan.water.drains if owners.of_pipe(drain.id) == stage)
