@@ -130,11 +130,12 @@ def _firm(pen: _Pen, fields: Fields, box: Box) -> None:
     left, top, right, bottom = box
     if fields.logo is not None:
         right = _logo(pen, fields.logo, box) - 1.5
-    if not fields.firm_line:
+    line = " · ".join(part for part in (fields.address, fields.phone) if part)
+    if not line:
         pen.field((left, top), right - left, "Firm", fields.firm or "your firm here")
         return
     pen.line((left, top + 4.2), right - left, "Firm", fields.firm, 2.8, weight="bold")
-    pen.line((left, bottom - 1.4), right - left, "Address", fields.firm_line, LEAST_MM)
+    pen.line((left, bottom - 1.4), right - left, "Address", line, LEAST_MM)
 
 
 def _logo(pen: _Pen, logo: Logo, box: Box) -> float:
@@ -172,7 +173,7 @@ def _foot(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     wide = right - left
     number = f"{fields.number} of {fields.of}"
     rows = (
-        ("Firm", fields.firm or "your firm here", 0.22, fields.firm_line),
+        ("Firm", fields.firm or "your firm here", 0.22, fields.phone),
         ("Job and place", fields.job, 0.25, ", ".join(part for part in (fields.job_number, fields.place) if part)),
         ("Sheet", fields.title, 0.16, fields.status),
         ("Scale", fields.scale, 0.12, f"drawn {fields.drawn}" if fields.drawn else ""),

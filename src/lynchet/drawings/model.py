@@ -231,8 +231,9 @@ class Fields:
     of: int = 1
     status: str = ""
     """What the sheet may be used for; empty: none is claimed."""
-    firm_line: str = ""
-    """Address and telephone."""
+    address: str = ""
+    phone: str = ""
+    """Of the firm, as its address."""
     logo: Logo | None = None
     job_number: str = ""
     place: str = ""

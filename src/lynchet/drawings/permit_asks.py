@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
-from lynchet.drawings.model import Sheet, View
+from lynchet.drawings.lower import place_view
+from lynchet.drawings.model import Item, Label, Sheet, View
 from lynchet.drawings.page import Page
 from lynchet.drawings.page_parts import headline, para, para_height, section
 from lynchet.drawings.permit_heights import wall_heights
@@ -47,8 +51,11 @@ def permit_asks(plan: Planned, stamp: Stamp) -> Sheet:
         place = Place("A", "along the fall", ("Same scale up and along; the low side at the left.",), cut)
         drawn = cell(plan, place, (left - 0.5, y + 1.0, right + 0.5, y + _SECTION_MM), figures)
         page.items.extend(drawn.heads)
-        views = (drawn.view,)
-        y = max(y + 40.0, drawn.view.region[3] + 1.0)
+        view = replace(drawn.view, items=tuple(_kept(drawn.view.items)))
+        views = (view,)
+        y = max(y + 40.0, view.region[3] + 1.0)
+        numbered = [f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number]
+        y = para(page, side, y, "; ".join(numbered)) if numbered else y
     y = section(page, side, y, "What is asked of the office")
     notes = []
     for n, (said, lines) in enumerate(questions(plan, figures), start=1):
@@ -64,6 +71,11 @@ def permit_asks(plan: Planned, stamp: Stamp) -> Sheet:
             y += 0.6
     alt = "Section along the fall, and the questions to the building office."
     return permit_page(plan, stamp, Told(3, TITLE, views, page, alt, tuple(notes)))
+
+
+def _kept(items: Iterable[Item]) -> Iterable[Item]:
+    """All but the names of the beds, which nobody asks about here."""
+    return (item for item in items if not (isinstance(item, Label) and item.id.startswith("bed-")))
 
 
 def _start(plan: Planned) -> str:

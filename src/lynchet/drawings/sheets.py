@@ -6,9 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
+from lynchet.drawings.detail_sheets import detail_sheet_names, detail_sheets
 from lynchet.drawings.display import Display
+from lynchet.drawings.first_look_sheet import first_look_sheet
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
+from lynchet.drawings.permit_sheets import permit_sheets
 from lynchet.drawings.planting_sheet import planting_sheet, planting_sheet_names
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
 from lynchet.drawings.section import section_sheet
@@ -42,6 +45,7 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]
     """One sheet after the other, so that each can be lowered while its labels are still known."""
     stamp = _numbered(plan, stamp)
     free = kept_back or "all" not in plan.withheld
+    yield first_look_sheet(plan, stamp)
     yield site_sheet(plan, stamp)
     yield terraces_plan(plan, stamp)
     if free:
@@ -51,6 +55,7 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]
         yield from section_sheets(plan, stamp)
         for leg in wall_sheet_ids(plan):
             yield from wall_sheets(plan, leg, stamp)
+        yield from detail_sheets(plan, stamp)
         yield from _one(setting_sheet(plan, stamp))
         yield from rod_sheets(plan, stamp)
     if kept_back or not {"all", "cut-sheet"} & plan.withheld.keys():
@@ -58,6 +63,7 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]
     if free:
         yield from _one(planting_sheet(plan, stamp))
         yield from _one(soil_sheet(plan, stamp))
+        yield from permit_sheets(plan, stamp)
 
 
 def _one(sheet: Sheet | None) -> tuple[Sheet, ...]:
@@ -87,8 +93,8 @@ def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
     walls = (name for names in wall_sheet_names(plan).values() for name in names)
     pegs = ("setting-out",) if plan.walls.setting_out.points else ()
     ids = (
-        "site", "terraces", *water_sheet_names(plan), "section", *section_sheet_names(plan), *walls, *pegs,
-        *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber), *planting_sheet_names(plan),
-        *soil_sheet_names(plan),
+        "first-look", "site", "terraces", *water_sheet_names(plan), "section", *section_sheet_names(plan), *walls,
+        *detail_sheet_names(plan), *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber),
+        *planting_sheet_names(plan), *soil_sheet_names(plan),
     )  # fmt: skip
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

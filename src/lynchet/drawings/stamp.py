@@ -12,7 +12,7 @@ from lynchet.drawings.source import Planned
 from lynchet.plan.model import Plan
 from lynchet.project.firm import Logo
 
-STOPPED = "STOPPED: do not build"
+STOPPED = "DO NOT BUILD"
 MOST_BYTES = 300_000
 """A larger logo stands on the quote alone: every sheet carries its own copy."""
 
@@ -30,8 +30,9 @@ class Stamp:
     numbers: tuple[tuple[str, int], ...] = field(default=())
     """Sheet id and number of every sheet of the set."""
     status: str = ""
-    firm_line: str = ""
-    """Address and telephone."""
+    address: str = ""
+    phone: str = ""
+    """Of the firm, as its address."""
     logo: Logo | None = None
     job_number: str = ""
     place: str = ""
@@ -50,8 +51,8 @@ class Stamp:
         return Fields(
             firm=self.firm, job=printable(plan.project.name), title=title, scale=scale, units=zero_words(plan, figures),
             drawn=self.drawn, checked=self.checked, date=self.date, issue=self.issue, number=self.number(sheet) or 1,
-            of=max((number for _, number in self.numbers), default=1), status=self.status, firm_line=self.firm_line,
-            logo=self.logo, job_number=self.job_number, place=self.place,
+            of=max((number for _, number in self.numbers), default=1), status=self.status, address=self.address,
+            phone=self.phone, logo=self.logo, job_number=self.job_number, place=self.place,
         )  # fmt: skip
 
 
@@ -62,7 +63,7 @@ def stamp_of(plan: Plan, theme: Theme = "print") -> Stamp:
     return Stamp(
         firm=firm.name, drawn=said.drawn, checked=said.checked or "not yet", date=said.date, issue=said.issue,
         theme=theme, status=STOPPED if "all" in plan.withheld else said.status, logo=logo,
-        firm_line=" · ".join(part for part in (*firm.address, firm.phone) if part), job_number=said.number,
+        address=" · ".join(part for part in firm.address if part), phone=firm.phone, job_number=said.number,
         place=said.place,
     )  # fmt: skip
 

@@ -1,0 +1,19 @@
+"""What to measure or ask next: the answers that would change most."""
+
+from __future__ import annotations
+
+from lynchet.plan.model import Plan
+
+
+def next_steps(plan: Plan) -> tuple[str, ...]:
+    """Short orders, the first of them what changes most."""
+    project = plan.project
+    steps = []
+    if project.ground.held == "unknown":
+        steps.append("tape again: level, or say it lay on the ground")
+    if not project.soil.known:
+        steps.append("dig a hole 18 in (0.5 m) deep and squeeze the soil: weak soil is assumed")
+    if not project.place.known:
+        steps.append("ask the building office how high a wall may be without a permit")
+    steps.append("have buried lines marked")
+    return tuple(steps)
