@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 Point = tuple[float, float]
 
@@ -19,11 +21,21 @@ def polygons_of(outlines: Iterable[Sequence[Point]]) -> Any:
     Returns:
         (n,) array of shapely polygons, in order.
     """
+    return polygons_at(*flat_rings(outlines))
+
+
+def flat_rings(outlines: Iterable[Sequence[Point]]) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """(points, 2) of all outlines one after another, and (outlines,) how many points each has."""
+    rings = [*outlines]
+    counts = np.array([len(ring) for ring in rings], dtype=np.intp)
+    flat = chain.from_iterable(chain.from_iterable(rings))
+    return np.fromiter(flat, dtype=np.float64, count=2 * int(counts.sum())).reshape(-1, 2), counts
+
+
+def polygons_at(points: NDArray[np.float64], counts: NDArray[np.intp]) -> Any:
+    """(n,) polygons of the outlines of ``flat_rings``."""
     import shapely
 
-    rings = [*outlines]
-    if not rings:
+    if not len(counts):
         return np.array([], dtype=object)
-    counts = [len(ring) for ring in rings]
-    points = np.array([point for ring in rings for point in ring], dtype=np.float64)
-    return shapely.polygons(shapely.linearrings(points, indices=np.repeat(np.arange(len(rings)), counts)))
+    return shapely.polygons(shapely.linearrings(points, indices=np.repeat(np.arange(len(counts)), counts)))

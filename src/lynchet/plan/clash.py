@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Point
-from lynchet.core.outlines import polygons_of
+from lynchet.plan.gathered import Gathered, gathered
 from lynchet.plan.placed import Placed
 from lynchet.plan.sharing import PIPES, rule_for
 from lynchet.project.model import Project, Units
@@ -51,8 +51,9 @@ def clashes(things: Sequence[Placed], water: Water) -> list[Clash]:
     """
     if not things:
         return []
-    shapes = polygons_of(thing.outline_m for thing in things)
-    first, second = _worth_a_look(things, shapes)
+    things = gathered(things)
+    shapes = things.shapes
+    first, second = _worth_a_look(things)
     related = _related(water)
     pairs = [
         (i, j)
@@ -64,13 +65,14 @@ def clashes(things: Sequence[Placed], water: Water) -> list[Clash]:
     return [clash for clash in met if clash is not None] + _too_near(things, shapes)
 
 
-def _worth_a_look(things: Sequence[Placed], shapes: Any) -> tuple[Indices, Indices]:
+def _worth_a_look(things: Gathered) -> tuple[Indices, Indices]:
     """Pairs that may be in one place: boxes and levels meet, and their kinds may not share a place nor have a gap."""
-    first, second = shapely.STRtree(shapes).query(shapes)
-    low, high = _ranges(things)
+    first, second = things.tree.query(things.shapes)
+    low, high = things.levels
     depth = np.minimum(high[first], high[second]) - np.maximum(low[first], low[second])
-    kinds, kind = np.unique([thing.kind for thing in things], return_inverse=True)
-    rules = [[rule_for(str(one), str(other)) for other in kinds] for one in kinds]
+    kinds = {kind: number for number, kind in enumerate(dict.fromkeys(thing.kind for thing in things))}
+    kind = np.array([kinds[thing.kind] for thing in things], dtype=np.intp)
+    rules = [[rule_for(one, other) for other in kinds] for one in kinds]
     apart = np.array([[not rule.may_share and not rule.clear_m for rule in row] for row in rules])
     kept = (first < second) & (depth > LEAST_DEPTH_M) & apart[kind[first], kind[second]]
     return first[kept], second[kept]
@@ -106,19 +108,6 @@ def _too_near(things: Sequence[Placed], shapes: Any) -> list[Clash]:
             spot = overlap.representative_point()
             found.append(Clash(tie.id, pipe.id, (tie.kind, pipe.kind), (spot.x, spot.y), float(overlap.area), depth))
     return found
-
-
-def _ranges(things: Sequence[Placed]) -> tuple[Array, Array]:
-    """Lowest bottom and highest top of each thing, slopes taken in."""
-    levels = []
-    for thing in things:
-        if thing.slope == (0.0, 0.0):
-            levels.append((thing.bottom_m, thing.top_m))
-        else:
-            ends = [thing.levels_at(point) for point in thing.outline_m]
-            levels.append((min(low for low, _ in ends), max(high for _, high in ends)))
-    low, high = np.array(levels).T
-    return low, high
 
 
 def _related(water: Water) -> set[frozenset[str]]:
@@ -196,13 +185,13 @@ def clash_findings(found: Sequence[Clash], units: Units = "metric") -> list[Find
 
 def stay_findings(project: Project, things: Sequence[Placed]) -> list[Finding]:
     """Placed things that meet what stays: houses, lot lines, roots, services and the rest with their clearance."""
-    stays = _stays(project)
+    stays = things_that_stay(project)
     if not stays or not things:
         return []
-    tree = shapely.STRtree(polygons_of(thing.outline_m for thing in things))
+    things = gathered(things)
     found = []
     for shape, name, kind in stays:
-        hits = [things[index] for index in tree.query(shape, predicate="intersects")]
+        hits = [things[int(index)] for index in things.tree.query(shape, predicate="intersects")]
         hits = [
             thing for thing in hits if shapely.intersection(thing.polygon, shape, grid_size=_GRID).area > _least(thing)
         ]
@@ -215,7 +204,8 @@ def _least(thing: Placed) -> float:
     return min(LEAST_AREA_M2, LEAST_SHARE * float(thing.polygon.area))
 
 
-def _stays(project: Project) -> list[tuple[Any, str, str]]:
+def things_that_stay(project: Project) -> list[tuple[Any, str, str]]:
+    """Ground that must be left alone, its clearance taken in, with its name and kind."""
     found: list[tuple[Any, str, str]] = []
     for house in project.houses:
         found.append((shapely.Polygon(house.outline_m).buffer(-0.01), house.name, "house"))

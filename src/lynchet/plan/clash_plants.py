@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 import shapely
 
 from lynchet.core.findings import Finding
-from lynchet.core.outlines import polygons_of
-from lynchet.plan.clash import Clash, stay_findings
+from lynchet.plan.clash import Clash, stay_findings, things_that_stay
+from lynchet.plan.gathered import gathered
 from lynchet.plan.placed import Placed, placed_plants
 from lynchet.plan.sharing import rule_for
 from lynchet.planting.model import Planted
@@ -23,17 +24,16 @@ def plant_clashes(planted: Planted, things: Sequence[Placed]) -> list[Clash]:
         planted: every plant.
         things: what else the plan places.
     """
-    apart = [thing for thing in things if not rule_for("plant", thing.kind).may_share]
-    rows = [(plant, planting.ball_m) for planting in planted.plantings for plant in planting.plants]
-    if not rows or not apart:
+    apart = gathered(things).where(lambda kind: not rule_for("plant", kind).may_share)
+    boxes = _balls(planted)
+    if not len(boxes) or not apart:
         return []
-    at = np.array([plant.point_m for plant, _ in rows])
-    half = np.array([ball for _, ball in rows])[:, None]
-    shapes = polygons_of(thing.outline_m for thing in apart)
-    boxes = shapely.box(*(at - half).T, *(at + half).T)
-    first, second = shapely.STRtree(shapes).query(boxes, predicate="intersects")
+    plants = [(planting, n) for planting in planted.plantings for n in range(planting.count)]
+    first, second = apart.tree.query(boxes, predicate="intersects")
     found = []
-    for plant, thing in ((rows[i][0], apart[j]) for i, j in zip(first.tolist(), second.tolist(), strict=True)):
+    for (planting, number), thing in zip([plants[i] for i in first.tolist()],
+                                         [apart[j] for j in second.tolist()], strict=True):  # fmt: skip
+        plant = planting.plants[number]
         low, high = thing.levels_at(plant.point_m)
         depth = min(high, plant.top_m) - max(low, plant.bottom_m)
         if depth > 0:
@@ -41,6 +41,23 @@ def plant_clashes(planted: Planted, things: Sequence[Placed]) -> list[Clash]:
     return found
 
 
+def _balls(planted: Planted) -> Any:
+    """(n,) root balls of all plants, as boxes."""
+    points = [point for planting in planted.plantings for point in planting.points_m]
+    if not points:
+        return np.array([], dtype=object)
+    counts = [planting.count for planting in planted.plantings]
+    half = np.repeat([planting.ball_m for planting in planted.plantings], counts)[:, None]
+    at = np.array(points)
+    return shapely.box(*(at - half).T, *(at + half).T)
+
+
 def plant_stays(project: Project, planted: Planted) -> list[Finding]:
     """Root balls on houses, lot lines, roots, services and the rest."""
-    return stay_findings(project, list(placed_plants(planted))) if project.houses or project.fixed else []
+    if not (project.houses or project.fixed):
+        return []
+    boxes = _balls(planted)
+    stays = [shape for shape, _, _ in things_that_stay(project)]
+    if not len(boxes) or not len(shapely.STRtree(boxes).query(stays, predicate="intersects")[0]):
+        return []  # most yards by far: no thing need be made of every plant
+    return stay_findings(project, list(placed_plants(planted)))

@@ -16,6 +16,7 @@ from lynchet.plan.clash_fasteners import fastener_clashes
 from lynchet.plan.clash_plants import plant_clashes, plant_stays
 from lynchet.plan.effort import FULL, Effort
 from lynchet.plan.found import found_findings
+from lynchet.plan.gathered import Gathered, gathered
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
 from lynchet.plan.sharing import FASTENERS
@@ -108,7 +109,7 @@ def plan_on(
     say("timber")
     bought = timber(project, laid, built, cut.pieces, held, effort.cutting_s)
     say("clash")
-    things = list(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
+    things = Gathered(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
     found = (*clash_check(project, things, drained, built), *found_findings(project, surveyed, things))
     say("earth")
     moved = earth(project, surveyed, laid, built, drained, held)
@@ -152,6 +153,7 @@ def kept_clear(drained: Water, held: Stability) -> Avoid:
 
 def clash_check(project: Project, things: Sequence[Placed], drained: Water, built: Walls) -> tuple[Finding, ...]:
     """Everything placed against everything placed and all that stays; fasteners stay within their timber."""
-    solid = [thing for thing in things if thing.kind not in FASTENERS]
+    things = gathered(things)
+    solid = things.where(lambda kind: kind not in FASTENERS)
     found = [*without_laps(clashes(solid, drained), built), *fastener_clashes(things)]
     return (*clash_findings(found, project.units), *stay_findings(project, solid))
