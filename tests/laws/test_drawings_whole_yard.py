@@ -209,7 +209,7 @@ def test_a_stopped_site_keeps_its_site_sheet() -> None:
     plan = _plan("metric")
     stop = Finding("test", Verdict.STOP, "Stopped.", "site", withholds=("all",))
     names = set(sheets_of(replace(plan, clashes=(stop,))))
-    assert names == {"site", "terraces", "section"}
+    assert names == {"first-look", "site", "terraces", "section"}
     assert "sheet | site" in dump(sheets_of(plan)["site"])
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Area, Item, Label, Sheet, Text, View
+from lynchet.drawings.model import Area, Item, Label, Sheet, Symbol, Text, View
 from lynchet.drawings.paper import Box, Paper, scale_words
 from lynchet.drawings.plan_built import flight_items
 from lynchet.drawings.plan_layout import core_points, lay_out_in
@@ -22,6 +22,7 @@ from lynchet.drawings.svg import to_svg
 PHONE_MM = (95.0, 112.0)
 """Width a phone shows without shrinking letters under what can be read."""
 _LARGEST = {"metric": 50, "us": 48}
+_BANDS = ("bed soil", "mulch", "fill")
 
 
 def plan_picture(plan: Planned, box: Box, figures: Figures) -> View:
@@ -57,9 +58,15 @@ def section_picture(plan: Planned, box: Box, figures: Figures) -> tuple[View, tu
         return None
     place = Place("A", "along the fall", ("The low side at the left.",), cut)
     drawn = cell(plan, place, box, figures)
-    # Names and levels crowd so small a picture; the heights stay.
-    bare = tuple(item for item in drawn.view.items if not isinstance(item, Label) and item.id != "chain")
+    # Names, levels and thin bands crowd so small a picture; the heights stay.
+    bare = tuple(item for item in without_bands(drawn.view.items) if not isinstance(item, Label | Symbol))
+    bare = tuple(item for item in bare if item.id != "chain")
     return replace(drawn.view, items=bare), drawn.heads
+
+
+def without_bands(items: Iterable[Item]) -> tuple[Item, ...]:
+    """A section without bed soil and mulch, which small scales cannot show."""
+    return tuple(item for item in items if item.key not in _BANDS)
 
 
 def phone_picture(plan: Planned, stamp: Stamp) -> tuple[str, tuple[float, float]] | None:

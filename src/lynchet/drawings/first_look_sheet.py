@@ -55,7 +55,7 @@ def first_look_sheet(plan: Plan, stamp: Stamp) -> Sheet:
     steps = next_steps(plan)
     low = bottom - 5.0 - 10.5 - sum(_step_high(side, step) for step in steps)
     drawn = bool(plan.walls.runs)
-    middle = low - _FIGURES_MM - (_SECTION_MM if drawn else 0.0)
+    middle = low - _FIGURES_MM - (_section_mm(plan, side, figures) if drawn else 0.0)
     dropped = _reasons(page, side, (y, middle), plan)
     views = _pictures(plan, page, (side, middle, figures), _FIGURES_MM) if drawn else ()
     _figures(page, ((side[0] + side[1]) / 2 + 4.0 if drawn else side[0], side[1]), middle, plan)
@@ -117,6 +117,12 @@ def _pictures(plan: Plan, page: Page, look: tuple[Side, float, Figures], high: f
         return (top,)
     page.items.extend(found[1])
     return top, found[0]
+
+
+def _section_mm(plan: Plan, side: Side, figures: Figures) -> float:
+    """What the section takes once it is drawn."""
+    found = section_picture(plan, (side[0] - 0.5, 0.0, side[1] + 0.5, _SECTION_MM), figures)
+    return found[0].region[3] - 5.0 if found else 0.0
 
 
 def _figures(page: Page, side: Side, y: float, plan: Plan) -> None:

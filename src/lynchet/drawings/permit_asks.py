@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.first_look_picture import without_bands
 from lynchet.drawings.letters import printable
 from lynchet.drawings.lower import place_view
 from lynchet.drawings.model import Item, Label, Sheet, View
@@ -24,6 +25,7 @@ from lynchet.drawings.stamp import Stamp
 TITLE = "Permit 3: questions"
 _SECTION_MM = 88.0
 _ANSWER_MM = 5.6
+_TOUCHES_M = 0.005
 _INSPECT = (
     "Which inspections are wanted, and how long before is the call: the trench before the stone, the drain before the "
     "fill, the end?"
@@ -75,7 +77,7 @@ def permit_asks(plan: Planned, stamp: Stamp) -> Sheet:
 
 def _kept(items: Iterable[Item]) -> Iterable[Item]:
     """All but the names of the beds, which nobody asks about here."""
-    return (item for item in items if not (isinstance(item, Label) and item.id.startswith("bed-")))
+    return (item for item in without_bands(items) if not (isinstance(item, Label) and item.id.startswith("bed-")))
 
 
 def _start(plan: Planned) -> str:
@@ -105,7 +107,7 @@ def questions(plan: Planned, figures: Figures) -> list[tuple[str, int]]:
     asked += [(printable(finding.text), 0) for finding in _for_office(plan)]
     engineer = sum(finding.ask == "engineer" and finding.verdict >= Verdict.ASK for finding in plan.findings)
     if engineer:
-        asked.append((f"{engineer} checks ask for a licensed engineer. Does the office want the engineer's seal?", 1))
+        asked.append((f"{_checks(engineer)} for a licensed engineer. Does the office want the engineer's seal?", 1))
     asked.append((_INSPECT, 1))
     asked.append((_LOCATE, 1))
     if walls:
@@ -113,6 +115,10 @@ def questions(plan: Planned, figures: Figures) -> list[tuple[str, int]]:
             (f"Is a guard or a handrail asked for above a drop of {figures.words(max(w.seen_m for w in walls))}?", 1)
         )
     return asked
+
+
+def _checks(count: int) -> str:
+    return "One check asks" if count == 1 else f"{count} checks ask"
 
 
 def _distances(plan: Planned, figures: Figures) -> str:
@@ -125,8 +131,12 @@ def _distances(plan: Planned, figures: Figures) -> str:
     near = min(found, key=lambda way: way.length_m)
     return (
         f"How far must walls, their stone and their ties stay from lot lines and buildings? The nearest here is "
-        f"{near.to} ({near.known}): {figures.words(near.length_m)} from {near.nearest}."
+        f"{near.to} ({near.known}): {_apart(near.length_m, figures)} {near.nearest}."
     )
+
+
+def _apart(length_m: float, figures: Figures) -> str:
+    return "it touches" if length_m < _TOUCHES_M else f"{figures.words(length_m)} from"
 
 
 def _for_office(plan: Planned) -> list[Finding]:
