@@ -60,7 +60,7 @@ def lower(sheet: Sheet) -> Display:
     return Display(sheet.paper.width_mm, sheet.paper.height_mm, marks, tuple(labels), tuple(views[:-1]))
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=16)
 def place_view(view: View) -> tuple[Drawn, list[Placed]]:
     """What one view draws, each mark with its rank, and where its labels came to stand.
 

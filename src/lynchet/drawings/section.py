@@ -9,6 +9,7 @@ from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import width
 from lynchet.drawings.model import Dim, Item, Line, Sheet, Text, View
+from lynchet.drawings.numbers import numbered
 from lynchet.drawings.paper import Box, largest_scale, scale_words, sheet_paper
 from lynchet.drawings.section_data import Cutting, cutting
 from lynchet.drawings.section_detail import detail_items, detail_window
@@ -67,7 +68,8 @@ def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     fields = stamp.fields(ID, TITLE, scale, plan)
     entries = key.entries((*whole.items, *detail.items), figures)
     bars = (detail.scale,) if whole.scale == detail.scale else (detail.scale, whole.scale)
-    content = Content(TITLE, entries, (Note("Stop and call", STOP_AND_CALL, warn=True),), bars)
+    numbers = numbered((whole, detail), ("A–A", wall))
+    content = Content(TITLE, entries, (Note("Stop and call", STOP_AND_CALL, warn=True), *numbers), bars)
     marks, notes = strip(paper, fields, content, figures)
     return Sheet(ID, "section", paper, fields, (whole, detail), (*heads, *marks), stamp.theme,
                  cautions=(STOP_AND_CALL,), alt=_alt(found), notes=notes)  # fmt: skip

@@ -51,7 +51,7 @@ class Cell:
 def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
     """The section of a place in a box of the sheet."""
     found = cutting(plan, place.cut)
-    window = _window(found, place)
+    window = place_window(found, place)
     found = above(found, window[1])
     room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - HEAD_MM - FOOT_MM)
     size = (window[2] - window[0], window[3] - window[1])
@@ -61,12 +61,13 @@ def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
     foot = box[1] + HEAD_MM + size[1] * k
     region = (box[0], box[1] + HEAD_MM - 5.0, box[2], min(box[3], foot + FOOT_MM))
     title = f"Section {place.letter}–{place.letter}: {place.title}"
-    view = View(f"section-{place.letter}", "section", scale, tuple(_items(found, place, window, (figures, scale))),
+    view = View(f"section-{place.letter}", "section", scale, tuple(place_items(found, place, window, (figures, scale))),
                 region, title, (0.0, window[1]), (left, foot), alt=title)  # fmt: skip
     return Cell(view, tuple(_heads(place, box, title, scale_words(scale, figures.system))))
 
 
-def _window(found: Cutting, place: Place) -> Window:
+def place_window(found: Cutting, place: Place) -> Window:
+    """The part of a cut that is shown: from under its lowest thing to over its highest."""
     levels = [z for _, z in found.before] + [z for ground in found.after for _, z in ground.points]
     for block in (*found.timber, *found.stone, *found.treads, *found.beds):
         levels += [block.bottom_m, block.top0_m, block.top1_m]
@@ -76,7 +77,8 @@ def _window(found: Cutting, place: Place) -> Window:
     return (0.0, min(min(levels) - _LEAST_BELOW_M, ground - _BELOW_M), place.cut.length_m, max(levels) + above)
 
 
-def _items(found: Cutting, place: Place, window: Window, look: tuple[Figures, int]) -> Iterable[Item]:
+def place_items(found: Cutting, place: Place, window: Window, look: tuple[Figures, int]) -> Iterable[Item]:
+    """Everything of a section of a place, for a window, in figures at a scale."""
     figures, scale = look
     k = 1000.0 / scale
     yield from soil_items(found, window, scale)

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import pairwise
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol, Text
 from lynchet.drawings.section_data import Block, Cutting, minus
-from lynchet.drawings.section_items import Window, after_at, built_items, ground_items, low_side, soil_items
+from lynchet.drawings.section_items import (
+    Window,
+    after_at,
+    built_items,
+    ground_items,
+    low_side,
+    soil_items,
+    stone_outlines,
+)
 from lynchet.drawings.source import Planned
 from lynchet.stability.model import Tie
 
@@ -46,7 +55,8 @@ def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Fi
     yield from _tie_items(plan, found, leg, (side, figures))
     yield from _pin_items(plan, found, leg, window[1])
     yield from _water(plan, found, leg, window)
-    yield from _names(part, leg, scale, figures)
+    yield from _names(plan, part, leg, (scale, figures))
+    yield from _depths(part, window, (low, side), figures)
     yield from _sizes(part, blocks, (low, side), figures)
     pitch = min(block.top0_m - block.bottom_m for block in blocks) * 1000.0 / scale
     for n, block in enumerate(blocks if pitch > _NUMBER_PITCH_MM else ()):
@@ -103,8 +113,9 @@ def _tie_items(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures
     yield Area(id="tie-cross", layer="ties", rings=(cross,), fill="timber", pen="outline", of=tie.id, key="timber cut")
     for k, pts in enumerate(((cross[0], cross[2]), (cross[1], cross[3]))):
         yield Line(id=f"tie-cross-x{k}", layer="ties", z=1, pts=pts, pen="hair", of=tie.id)
+    long, across = (figures.words(value, 8) for value in (tie.length_m, tie.cross_length_m))
     yield Label(id="tie-name", layer="labels", anchor=(((start + inner) / 2, tie.top_m),), priority=2, gap_mm=3.0,
-                lines=(f"tie {figures.words(tie.length_m)} with cross-piece {figures.words(tie.cross_length_m)}",),
+                lines=(f"tie {long} with cross-piece {across}",),
                 of="tie")  # fmt: skip
 
 
@@ -121,9 +132,9 @@ def _pin_items(plan: Planned, found: Cutting, leg: str, foot: float) -> Iterable
 
 
 def _fabric(found: Cutting) -> Iterable[Item]:
-    for n, block in enumerate(found.stone):
-        yield Line(id=f"fabric-{n}", layer="hatches", z=1, pts=block.ring, closed=True, pen="outline", dash="short",
-                   key="fabric", of=block.id)  # fmt: skip
+    for n, (name, outline) in enumerate(stone_outlines(found)):
+        yield Line(id=f"fabric-{n}", layer="hatches", z=1, pts=outline, closed=True, pen="outline", dash="short",
+                   key="fabric", of=name)  # fmt: skip
 
 
 def _water(plan: Planned, found: Cutting, leg: str, window: Window) -> Iterable[Item]:
@@ -137,25 +148,50 @@ def _water(plan: Planned, found: Cutting, leg: str, window: Window) -> Iterable[
                key="water level")  # fmt: skip
 
 
-def _names(found: Cutting, leg: str, scale: int, figures: Figures) -> Iterable[Item]:
-    """Names with leaders for pipe, stone, fabric and benches."""
-    for n, bore in enumerate(found.bores):
+def _names(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures]) -> Iterable[Item]:
+    """Names with leaders for the drain, and levels of the benches."""
+    scale, figures = look
+    holes = {drain.id for drain in plan.water.drains}
+    for n, bore in enumerate({bore.id: bore for bore in found.bores if bore.id in holes}.values()):
         words = (
             f"pipe {figures.small_words(bore.bore_m)} inside, holes down,",
             f"inside bottom {figures.level(bore.invert_m)} here",
         )
         yield Label(id=f"name-bore-{n}", layer="labels", anchor=((bore.station_m, bore.invert_m + bore.bore_m / 2),),
                     lines=words, priority=1, gap_mm=9.0)  # fmt: skip
-    wall = found.of_leg(leg)[0].end_m
+    wall = found.of_leg(leg)[0]
     for ground in found.after:
         if ground.kind == "bed" and ground.points[-1][0] - ground.points[0][0] > 0.3:
             (start, level), (end, _) = ground.points
-            at = start + (0.12 if end < wall else 0.75) * (end - start)
+            at = start + (0.25 if start + end < wall.start_m + wall.end_m else 0.75) * (end - start)
             yield Symbol(id=f"level-{ground.face}", layer="levels", name="level", at=(at, level), key="level section",
                          of=ground.face)  # fmt: skip
             top = (at, level + 0.0022 * scale)
             yield Label(id=f"level-figure-{ground.face}", layer="labels", anchor=(top,), weight="semibold",
                         lines=(figures.level(level),), priority=1, gap_mm=2.2)  # fmt: skip
+
+
+def _depths(found: Cutting, window: Window, ground: tuple[float, int], figures: Figures) -> Iterable[Item]:
+    """Mulch and bed soil beside the end of the picture behind the wall; the stone bed under the wall."""
+    _, side = ground
+    x = window[2] if side < 0 else window[0]
+    for one in found.after:
+        edge = one.points[-1 if side < 0 else 0][0]
+        ends = [part[1] if side < 0 else part[0] for part in one.planted]
+        if one.kind != "bed" or abs(edge - x) > 1e-3 or not any(abs(end - x) < 0.05 or end * -side > x * -side
+                                                                for end in ends):  # fmt: skip
+            continue
+        top = one.points[0][1] - found.bands.lowered_m
+        levels = [top - found.bands.soil_m, top, *((top + found.bands.mulch_m,) if found.bands.mulch_m > 0 else ())]
+        values = tuple(b - a for a, b in pairwise(levels))
+        yield Dim(id="bands", layer="dimensions", pts=tuple((x, z) for z in levels), values_m=values, along="v",
+                  texts=tuple(figures.small(value) for value in values), off_mm=side * 6.0)  # fmt: skip
+    own = [bed for bed in found.beds if found.timber and any(bed.of == b.of for b in found.timber)]
+    for bed in own[:1]:
+        face = bed.start_m if side < 0 else bed.end_m
+        deep = bed.top0_m - bed.bottom_m
+        yield Dim(id="stone-bed", layer="dimensions", pts=((face, bed.bottom_m), (face, bed.top0_m)), along="v",
+                  values_m=(deep,), texts=(figures.small(deep),), off_mm=-side * 12.0)  # fmt: skip
 
 
 def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int], figures: Figures) -> Iterable[Item]:

@@ -45,7 +45,7 @@ def behind(cutting: Cutting, ground: Ground) -> Ground:
     if ground.kind != "bed":
         return ground
     (start, level), (end, _) = ground.points
-    near = [b for b in cutting.timber if start - 0.02 < b.start_m < start + 0.3]
+    near = [b for b in cutting.timber if start - 0.02 < b.start_m < min(start + 0.3, (start + end) / 2)]
     top = max(near, key=lambda block: block.top0_m, default=None)
     moved = top.start_m + 0.01 if top and top.top0_m > level else start
     return replace(ground, points=((min(moved, end - 1e-3), level), (end, level)))
@@ -78,9 +78,9 @@ def built_items(cutting: Cutting, hatch: str, cross: bool) -> Iterable[Item]:
     for n, block in enumerate(cutting.beds):
         yield Area(id=f"bed-stone-{block.id}-{n}", layer="hatches", rings=(block.ring,), fill="stone", hatch=hatch,
                    pen="fine", key="stone bed", of=block.id)  # fmt: skip
-    for n, block in enumerate(cutting.stone):
-        yield Area(id=f"stone-{block.id}-{n}", layer="hatches", rings=(block.ring,), fill="stone", hatch=hatch,
-                   pen="fine", key="stone", of=block.id)  # fmt: skip
+    for n, (name, outline) in enumerate(stone_outlines(cutting)):
+        yield Area(id=f"stone-{name}-{n}", layer="hatches", rings=(outline,), fill="stone", hatch=hatch, pen="fine",
+                   key="stone", of=name)  # fmt: skip
     for n, block in enumerate(cutting.timber):
         yield Area(id=f"timber-{block.id}-{n}", layer="walls", rings=(block.ring,), fill="timber",
                    pen="outline", key="timber cut", of=block.id)  # fmt: skip
@@ -101,6 +101,21 @@ def built_items(cutting: Cutting, hatch: str, cross: bool) -> Iterable[Item]:
         middle = (bore.station_m, bore.invert_m + bore.bore_m / 2)
         yield Area(id=f"bore-{bore.id}-{n}", layer="water", rings=(ring(middle, bore.outside_m / 2),), fill="paper",
                    pen="visible", role="water", key="pipe cut", of=bore.id)  # fmt: skip
+
+
+def stone_outlines(cutting: Cutting) -> list[tuple[str, tuple[Point, ...]]]:
+    """Drain stone as it lies: what meets is one heap, under the name of the first of it."""
+    from shapely import unary_union
+    from shapely.geometry import Polygon
+
+    shapes = [(block.id, Polygon(block.ring)) for block in cutting.stone]
+    whole = unary_union([shape for _, shape in shapes], grid_size=1e-6)
+    found = []
+    for part in getattr(whole, "geoms", [whole]):
+        if part.geom_type == "Polygon" and not part.is_empty:
+            name = next(name for name, shape in shapes if shape.representative_point().within(part.buffer(1e-5)))
+            found.append((name, tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])))
+    return found
 
 
 def house_items(cutting: Cutting, window: Window, figures: Figures) -> Iterable[Item]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Sheet
+from lynchet.drawings.numbers import numbered
 from lynchet.drawings.paper import Box, Paper, sheet_paper
 from lynchet.drawings.section import STOP_AND_CALL, both_scales
 from lynchet.drawings.section_cells import LARGEST, SIDE_MM, cell
@@ -66,7 +67,8 @@ def _sheet(plan: Planned, stamp: Stamp, name: str, rows: list[Row]) -> Sheet:
     said = both_scales(scales[-1], scales[0], figures) if len(scales) < 3 else "as shown"
     fields = stamp.fields(name, title, said, plan)
     entries = key.entries((item for view in views for item in view.items), figures)
-    content = Content(title, entries, (Note("Stop and call", STOP_AND_CALL, warn=True),), scales)
+    numbers = numbered(views, [f"{letter}–{letter}" for letter in letters])
+    content = Content(title, entries, (Note("Stop and call", STOP_AND_CALL, warn=True), *numbers), scales)
     marks, notes = strip(paper, fields, content, figures)
     heads = tuple(item for one in cells for item in one.heads)
     alt = "; ".join(view.title for view in views)

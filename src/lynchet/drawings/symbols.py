@@ -172,6 +172,12 @@ def _spring(sign: Sign) -> None:
         sign.line((-0.9, 0.7 - 0.7 * n), (0.9, 0.7 - 0.7 * n), pen="fine")
 
 
+def _screw(sign: Sign) -> None:
+    """Head of a screw from above."""
+    sign.circle(0.8, "fine", "paper")
+    sign.line((-0.5, 0), (0.5, 0), pen="fine")
+
+
 def _truck(sign: Sign) -> None:
     """A lorry from above: bed and cab; always the same way round."""
     level = Sign(sign.at, sign.layer, role=sign.role, of=sign.of)
@@ -194,7 +200,7 @@ def _gate(sign: Sign) -> None:
 SIGNS: dict[str, Callable[[Sign], None]] = {
     "north": _north, "benchmark": _benchmark, "flow": _flow, "head": _head, "rod eye": _rod_eye, "joint": _joint,
     "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "section flag": _section_flag,
-    "tree": _tree, "dot": _dot,
+    "tree": _tree, "screw": _screw, "dot": _dot,
     "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring, "level": _level,
     "truck": _truck, "cap": _cap, "gate": _gate,
 }  # fmt: skip

@@ -1,0 +1,107 @@
+"""The sheets of details: three columns and two rows of cells, each one real place of this plan drawn large."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.drawings import key
+from lynchet.drawings.detail_cell import COLUMN_GAP_MM, Cell, cell
+from lynchet.drawings.detail_cuts import cap_detail, drain_detail, flight_detail, house_detail, tie_detail
+from lynchet.drawings.detail_faces import end_detail, step_detail
+from lynchet.drawings.detail_model import Detail
+from lynchet.drawings.detail_nodes import node_details
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Sheet
+from lynchet.drawings.numbers import numbered
+from lynchet.drawings.paper import Box, Paper, sheet_paper
+from lynchet.drawings.section import both_scales
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.strip import Content, Note, strip
+from lynchet.plan.model import Plan
+
+ID = "details"
+_COLUMNS, _ROWS = 3, 2
+Row = list[Detail]
+SIZES = (
+    "Every detail is one place of this plan, named over it, with that place's sizes. Elsewhere lengths and levels "
+    "differ: the wall sheet holds."
+)
+CAUTION = (
+    "Gloves, mask and glasses when cutting treated timber; no offcuts on a fire. Never work alone in a trench. Lift "
+    "long pieces with two."
+)
+
+
+def details_of(plan: Plan, figures: Figures) -> tuple[Detail, ...]:
+    """Every kind of detail that this plan has, the wide ones first."""
+    if not plan.pieces:
+        return ()
+    makers = (node_details, drain_detail, tie_detail, flight_detail, step_detail, end_detail, house_detail, cap_detail)
+    return tuple(detail for make in makers for detail in make(plan, figures))
+
+
+def detail_sheet_names(plan: Plan) -> tuple[str, ...]:
+    """Names of the sheets: "details", "details-2"."""
+    count = len(_pages(details_of(plan, Figures(plan.project.units))))
+    return tuple(ID + (f"-{n}" if n > 1 else "") for n in range(1, count + 1))
+
+
+def detail_sheets(plan: Plan, stamp: Stamp) -> Iterator[Sheet]:
+    """The sheets of details; none where nothing is built.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    figures = Figures(plan.project.units)
+    pages = _pages(details_of(plan, figures))
+    for n, rows in enumerate(pages, start=1):
+        yield _sheet(plan, stamp, (n, len(pages)), rows)
+
+
+def _pages(details: tuple[Detail, ...]) -> list[list[Row]]:
+    """Rows filled from the left, each detail in the first row that still has room for it."""
+    rows: list[Row] = []
+    for detail in details:
+        fits = (row for row in rows if sum(one.columns for one in row) + detail.columns <= _COLUMNS)
+        row = next(fits, None)
+        if row is None:
+            rows.append([detail])
+        else:
+            row.append(detail)
+    return [rows[n : n + _ROWS] for n in range(0, len(rows), _ROWS)]
+
+
+def _sheet(plan: Plan, stamp: Stamp, page: tuple[int, int], rows: list[Row]) -> Sheet:
+    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    n, count = page
+    name = ID + (f"-{n}" if n > 1 else "")
+    title = "Details" + (f", {n} of {count}" if count > 1 else "")
+    cells: list[Cell] = []
+    for detail, box in _boxes(rows, paper):
+        cells.append(cell(detail, box, figures))
+    views = tuple(view for one in cells for view in one.views)
+    scales = tuple(sorted({view.scale for view in views}))
+    said = both_scales(scales[-1], scales[0], figures) if len(scales) < 3 else "as shown"
+    fields = stamp.fields(name, title, said, plan)
+    entries = key.entries((item for view in views for item in view.items), figures)
+    parts = (Note("With care", CAUTION, warn=True), Note("Sizes", SIZES),
+             *numbered(views, [view.title.split()[0].lower() for view in views]))  # fmt: skip
+    marks, notes = strip(paper, fields, Content("Details", entries, parts, scales), figures)
+    texts = tuple(item for one in cells for item in one.texts)
+    alt = "Details: " + "; ".join(detail.title for row in rows for detail in row)
+    return Sheet(name, "details", paper, fields, views, (*texts, *marks), stamp.theme, cautions=(CAUTION,),
+                 alt=alt, notes=notes)  # fmt: skip
+
+
+def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Detail, Box]]:
+    left, top, right, bottom = paper.field
+    x0, x1, y0, y1 = left + 5.0, right - 5.0, top + 5.0, bottom - 5.0
+    wide = (x1 - x0 - COLUMN_GAP_MM * (_COLUMNS - 1)) / _COLUMNS
+    high = (y1 - y0 - COLUMN_GAP_MM * (_ROWS - 1)) / _ROWS
+    for n, row in enumerate(rows):
+        x, y = x0, y0 + n * (high + COLUMN_GAP_MM)
+        for detail in row:
+            w = detail.columns * wide + (detail.columns - 1) * COLUMN_GAP_MM
+            yield detail, (x, y, x + w, y + high)
+            x += w + COLUMN_GAP_MM
