@@ -47,11 +47,13 @@ def with_tiers(yard: Yard, places: Sequence[Place]) -> tuple[list[Place], list[T
     """
     found: list[Place] = []
     checks: dict[tuple[str, str], TierCheck] = {}
-    for place, uppers in zip(places, _uppers(yard, places), strict=True):
+    heights = np.array([place.top_m - place.base_m for place in places])
+    reaches = wedge_reach(heights, yard.project.soil.friction_deg).tolist()
+    for place, uppers, reach in zip(places, _uppers(yard, places), reaches, strict=True):
         if not uppers:
             found.append(place)
             continue
-        rows = [_tier_check(yard, place, upper) for upper in uppers]
+        rows = [_tier_check(place, upper, reach) for upper in uppers]
         near = rows[0]
         key = (near.lower, near.upper)
         if key not in checks or near.setback_m - near.needed_m < checks[key].setback_m - checks[key].needed_m:
@@ -108,7 +110,7 @@ def _holds_beyond(yard: Yard, place: Place, number: int, distance: float) -> _Up
     return _Upper(other.id, distance, abs(left - right))
 
 
-def _tier_check(yard: Yard, place: Place, upper: _Upper) -> TierCheck:
+def _tier_check(place: Place, upper: _Upper, reach_m: float) -> TierCheck:
     lower = place.top_m - place.base_m
     needed = SEPARATION * lower
     return TierCheck(
@@ -118,7 +120,7 @@ def _tier_check(yard: Yard, place: Place, upper: _Upper) -> TierCheck:
         upper_height_m=upper.retained_m,
         setback_m=upper.distance_m,
         needed_m=needed,
-        reach_m=float(wedge_reach(lower, yard.project.soil.friction_deg)),
+        reach_m=reach_m,
         independent=upper.distance_m > needed + 1e-9,
     )
 

@@ -23,6 +23,10 @@ PIPE_OVER_M = 0.05
 TIMBER_CLEAR_M = 0.02
 SERVICE_CLEAR_M = 0.60
 """Hand-digging zone of a service line where the file gives none. PRACTICE."""
+HOUSE_CLEAR_M = 0.05
+LINE_CLEAR_M = 0.01
+_MITRE = 5.0
+"""A sharp corner's clearance reaches so many clearances far at the most."""
 
 
 @dataclass(frozen=True)
@@ -30,21 +34,42 @@ class Obstacle:
     """An outline with the levels between which it is in the way."""
 
     outline: Any
+    """As it is; ``clear_m`` is kept all round it."""
     bottom_m: float
     top_m: float
     owner: str
+    clear_m: float = 0.0
+    sharp: bool = False
+    """Its corners stay sharp when the clearance is put round them."""
+    quarter: int = 16
+    """Sides of a quarter of its round corners."""
 
 
 @dataclass
 class Obstacles:
-    """What stands before ties are placed, and the ties placed since."""
+    """What stands before ties are placed, and the ties placed since.
+
+    Most of what stands is never near anything in height: only what may be met gets its clearance put round it.
+    """
 
     standing: list[Obstacle]
     ties: list[Obstacle] = field(default_factory=list)
+    _wide: dict[int, Any] = field(default_factory=dict)
 
     @cached_property
     def _tree(self) -> Any:
-        return shapely.STRtree([one.outline for one in self.standing])
+        box = shapely.bounds([one.outline for one in self.standing]) if self.standing else np.empty((0, 4))
+        far = np.array([(_MITRE if one.sharp else 1.0) * one.clear_m for one in self.standing]) + 1e-6
+        return shapely.STRtree(shapely.box(*(box[:, :2].T - far), *(box[:, 2:].T + far)))
+
+    def _widened(self, numbers: NDArray[np.intp]) -> Any:
+        """Outlines with their clearance, by number."""
+        for number in np.unique(numbers).tolist():
+            if number not in self._wide:
+                one = self.standing[number]
+                style: Any = "mitre" if one.sharp else "round"
+                self._wide[number] = shapely.buffer(one.outline, one.clear_m, join_style=style, quad_segs=one.quarter)
+        return np.array([self._wide[number] for number in numbers.tolist()], dtype=object)
 
     def add(self, outline: Any, bottom_m: float, top_m: float, owner: str) -> None:
         """One more tie in the way."""
@@ -70,11 +95,30 @@ class Obstacles:
             levels_m: (n, 2) bottoms and tops.
             but: an owner.
         """
-        thing, other = self._tree.query(outlines, predicate="intersects")
+        thing, other = self._near(outlines, levels_m, but)
+        return self._met(outlines, thing, other)
+
+    def hits_round(self, points: Array, radius_m: float, levels_m: Array, but: str = "") -> NDArray[np.bool_]:
+        """As ``hits``, of upright round things (n, 2) of one radius."""
+        boxes = shapely.box(*(points.T - radius_m), *(points.T + radius_m))
+        thing, other = self._near(boxes, levels_m, but)
+        some, at = np.unique(thing, return_inverse=True)
+        found = np.zeros(len(points), dtype=np.bool_)
+        found[some] = self._met(round_things(points[some], radius_m), at, other)
+        return found
+
+    def _near(self, outlines: Any, levels_m: Array, but: str) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """(thing, what stands) of pairs whose boxes and levels meet."""
+        thing, other = self._tree.query(outlines)
         low, high, owners = self._levels
         meets = (low[other] < levels_m[thing, 1] - 1e-6) & (high[other] > levels_m[thing, 0] + 1e-6)
+        meets &= owners[other] != but
+        return thing[meets], other[meets]
+
+    def _met(self, outlines: Any, thing: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.bool_]:
         found = np.zeros(len(outlines), dtype=np.bool_)
-        found[thing[meets & (owners[other] != but)]] = True
+        if len(thing):
+            found[thing[shapely.intersects(outlines[thing], self._widened(other))]] = True
         return found
 
     @cached_property
@@ -91,30 +135,26 @@ def obstacles(yard: Yard) -> Obstacles:
 
 def _built(yard: Yard) -> Iterator[Obstacle]:
     runs = yard.walls.runs
-    shapes: Any = (
-        shapely.buffer(polygons_of(run.outline_m for run in runs), TIMBER_CLEAR_M, join_style="mitre") if runs else []
-    )
-    for run, shape in zip(runs, shapes, strict=True):
-        yield Obstacle(shape, run.bottom_m, run.top_m, run.leg)
+    for run, shape in zip(runs, polygons_of(run.outline_m for run in runs), strict=True):
+        yield Obstacle(shape, run.bottom_m, run.top_m, run.leg, TIMBER_CLEAR_M, sharp=True)
     bodies = [body for body in yard.water.bodies if body.kind not in ("stone", "fabric")]
-    wide: Any = shapely.buffer(polygons_of(body.outline_m for body in bodies), PIPE_CLEAR_M) if bodies else []
-    for body, shape in zip(bodies, wide, strict=True):
-        yield Obstacle(shape, body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M, body.id)
+    for body, shape in zip(bodies, polygons_of(body.outline_m for body in bodies), strict=True):
+        yield Obstacle(shape, body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M, body.id, PIPE_CLEAR_M, quarter=8)
     for flight in yard.terraces.flights:
         low = min((tread.bottom_m for tread in flight.treads), default=flight.foot_level_m)
-        outline = shapely.Polygon(flight.outline_m).buffer(TIMBER_CLEAR_M)
-        yield Obstacle(outline, low - 0.1, flight.head_level_m, flight.id)
+        outline = shapely.Polygon(flight.outline_m)
+        yield Obstacle(outline, low - 0.1, flight.head_level_m, flight.id, TIMBER_CLEAR_M)
 
 
 def _stays(yard: Yard) -> Iterator[Obstacle]:
     low, high = float("-inf"), float("inf")
     for house in yard.project.houses:
-        yield Obstacle(shapely.Polygon(house.outline_m).buffer(0.05), low, high, "house")
+        yield Obstacle(shapely.Polygon(house.outline_m), low, high, "house", HOUSE_CLEAR_M)
     for fixed in yard.project.fixed:
         clear = fixed.clear_m or SERVICE_CLEAR_M
-        yield Obstacle(fixed_shape(fixed.line_m, fixed.closed).buffer(clear), low, high, fixed.id)
+        yield Obstacle(fixed_shape(fixed.line_m, fixed.closed), low, high, fixed.id, clear)
     for line in yard.project.lot_lines:
-        yield Obstacle(shapely.LineString(line.line_m).buffer(0.01), low, high, line.name)
+        yield Obstacle(shapely.LineString(line.line_m), low, high, line.name, LINE_CLEAR_M)
 
 
 def fixed_shape(line_m: tuple[Point, ...], closed: bool) -> Any:
@@ -122,3 +162,8 @@ def fixed_shape(line_m: tuple[Point, ...], closed: bool) -> Any:
     if len(line_m) == 1:
         return shapely.Point(line_m[0])
     return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
+
+
+def round_things(points: Array, radius_m: float) -> Any:
+    """(n,) outlines of round things, such as pins, in plan."""
+    return shapely.buffer(shapely.points(points), radius_m, quad_segs=16)

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
-import shapely
 
 from lynchet.core.frame import Point
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, PIN_SPACING_M
 from lynchet.stability.model import Pin
-from lynchet.stability.obstacles import Obstacles
+from lynchet.stability.obstacles import Obstacles, round_things
 from lynchet.stability.places import Yard
 from lynchet.walls.model import Leg, Run
 
@@ -92,10 +91,12 @@ def _free(leg: Leg, tries: Sequence[tuple[Run, float]], blocked: Obstacles) -> l
     """Which of these pins would meet nothing."""
     if not tries:
         return []
-    points = shapely.points([_point(leg, run, station) for run, station in tries])
-    shapes = shapely.buffer(points, PIN_DIAMETER_M, quad_segs=16)
+    points = np.array([_point(leg, run, station) for run, station in tries])
     levels = np.array([(run.top_m - PIN_LENGTH_M, run.top_m) for run, _ in tries])
-    hits = blocked.hits(shapes, levels, but=leg.id)
+    hits = blocked.hits_round(points, PIN_DIAMETER_M, levels, but=leg.id)
+    if not blocked.ties:
+        return [not hit for hit in hits.tolist()]
+    shapes = round_things(points, PIN_DIAMETER_M)
     return [
         not hit and not blocked.meets_tie(shape, bottom, top)
         for hit, shape, (bottom, top) in zip(hits, shapes, levels.tolist(), strict=True)

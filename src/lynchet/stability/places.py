@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan, degrees
+from math import atan, degrees, isnan, nan
 from typing import Any
 
 import numpy as np
@@ -55,6 +55,8 @@ class _Spot:
     water: WaterLevel | None
     low_m: float
     high_m: float
+    held: int
+    """Of the span."""
 
     @property
     def retained_m(self) -> float:
@@ -80,11 +82,12 @@ def _spots(yard: Yard) -> list[_Spot]:
     found: list[_Spot] = []
     for leg in yard.walls.legs:
         for number, (start, end, segment, span, level) in enumerate(_stretches(leg, yard.water)):
+            held = span.held
             for station in (start + _STEP_M, end - _STEP_M):
                 left, right = span.levels_at(station)
-                high, low = (left, right) if span.held > 0 else (right, left)
+                high, low = (left, right) if held > 0 else (right, left)
                 if high - low >= LEAST_HELD_M:
-                    found.append(_Spot(leg, number, station, segment, span, level, low, high))
+                    found.append(_Spot(leg, number, station, segment, span, level, low, high, held))
     return found
 
 
@@ -116,16 +119,16 @@ def _place(yard: Yard, spot: _Spot, slopes: tuple[float, float], front: FrontGro
         slopes: rise over run behind and in front, away from the wall; NaN where no natural ground lies there.
         front: what lies in front.
     """
-    leg, span, segment, (up, down) = spot.leg, spot.span, spot.segment, slopes
+    leg, segment, (up, down) = spot.leg, spot.segment, slopes
     base_m = _run_levels(yard.walls, leg, segment.base, spot.station_m)[0]
     top_m = _run_levels(yard.walls, leg, segment.top, spot.station_m)[1]
     courses = segment.top - segment.base + 1
-    rim_m = spot.high_m if _is_natural(yard.terraces, span.high_face) else top_m
+    rim_m = spot.high_m if _is_natural(yard.terraces, spot.span.high_face) else top_m
     out_m = spot.low_m + (top_m - base_m) / courses if yard.project.brief.weeps else None
     wet, one_shut, all_shut = _water(spot.water, rim_m, out_m)
     return Place(
         leg=leg.id,
-        held=span.held,
+        held=spot.held,
         station_m=spot.station_m,
         stretch=spot.stretch,
         courses=courses,
@@ -133,10 +136,10 @@ def _place(yard: Yard, spot: _Spot, slopes: tuple[float, float], front: FrontGro
         top_m=top_m,
         low_m=spot.low_m,
         high_m=spot.high_m,
-        backslope_deg=0.0 if np.isnan(up) else degrees(atan(max(0.0, up))),
-        front_fall_deg=0.0 if np.isnan(down) else degrees(atan(max(0.0, -down))),
+        backslope_deg=0.0 if isnan(up) else degrees(atan(max(0.0, up))),
+        front_fall_deg=0.0 if isnan(down) else degrees(atan(max(0.0, -down))),
         front=front,
-        lean_deg=degrees(atan(leg.setback_m / yard.project.timber.course_m)) * span.held,
+        lean_deg=degrees(atan(leg.setback_m / yard.project.timber.course_m)) * spot.held,
         wet_m=wet,
         one_shut_m=one_shut,
         all_shut_m=all_shut,
@@ -171,7 +174,7 @@ def _fronts(terraces: Terraces, spots: Sequence[_Spot]) -> list[FrontGround]:
         if face is None or face.kind != "bed":
             found.append("house" if name == HOUSE else "undug")
             continue
-        foot = _in_front(spot.leg, spot.station_m, spot.span.held)
+        foot = _in_front(spot.leg, spot.station_m, spot.held)
         on_strip = name in strips and bool(shapely.intersects_xy(strips[name], *foot).any())
         found.append("undug" if on_strip else "bed")
     return found
@@ -201,19 +204,20 @@ def _ground_beyond(yard: Yard, spots: Sequence[_Spot], high_side: bool) -> list[
     runs: list[float] = []
     for spot in spots:
         distance = max(_LOOK_M, 2.0 * spot.retained_m) if high_side else _LOOK_M
-        side = spot.span.held if high_side else -spot.span.held
+        side = spot.held if high_side else -spot.held
         points.append(spot.leg.point_at(spot.station_m, side * distance + (spot.leg.thickness_m if side > 0 else 0.0)))
         runs.append(distance)
-    levels = level_at(yard.ground.surface, points) if points else np.array([])
+    levels: list[float] = level_at(yard.ground.surface, points).tolist() if points else []
     slopes = []
     for spot, level, run in zip(spots, levels, runs, strict=True):
-        natural = _is_natural(yard.terraces, spot.span.high_face if high_side else spot.span.low_face)
-        start = spot.high_m if high_side else spot.low_m
-        slope = (float(level) - start) / run
-        if natural and np.isnan(level):  # beyond the readings: as the yard falls on the whole
-            side, normal = spot.span.held if high_side else -spot.span.held, spot.leg.normal
+        if not _is_natural(yard.terraces, spot.span.high_face if high_side else spot.span.low_face):
+            slopes.append(nan)
+            continue
+        slope = (level - (spot.high_m if high_side else spot.low_m)) / run
+        if isnan(level):  # beyond the readings: as the yard falls on the whole
+            side, normal = spot.held if high_side else -spot.held, spot.leg.normal
             slope = side * (normal[0] * yard.terraces.fall[0] + normal[1] * yard.terraces.fall[1])
-        slopes.append(slope if natural else float("nan"))
+        slopes.append(slope)
     return slopes
 
 

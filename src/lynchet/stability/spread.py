@@ -53,14 +53,12 @@ def _pairs(places: Sequence[Place]) -> tuple[Numbers, Numbers, Array]:
         last = key
     mine, other, share = [], [], []
     for walls in stretches.values():
-        station = np.array([places[n].station_m for group in walls for n in group])
         numbers = np.array([n for group in walls for n in group])
-        for group in walls:
-            for n, length in _lengths(places, group, station):
-                counts = length > 1e-9
-                mine.append(numbers[counts])
-                other.append(np.full(int(counts.sum()), n))
-                share.append(length[counts])
+        length = _lengths(places, walls)
+        row, column = np.nonzero(length > 1e-9)
+        mine.append(numbers[column])
+        other.append(numbers[row])
+        share.append(length[row, column])
     alone = np.arange(len(places))
     mine.append(alone)
     other.append(alone)
@@ -68,16 +66,21 @@ def _pairs(places: Sequence[Place]) -> tuple[Numbers, Numbers, Array]:
     return np.concatenate(mine), np.concatenate(other), np.concatenate(share)
 
 
-def _lengths(places: Sequence[Place], group: Sequence[int], station: Array) -> list[tuple[int, Array]]:
-    """For each place of a stretch the length of wall it stands for in the window round each station.
+def _lengths(places: Sequence[Place], stretches: Sequence[Sequence[int]]) -> Array:
+    """(n, n) length of wall that the first place stands for in the window round the second, of one wall.
 
     Levels are straight along a stretch: each of its two ends counts by where the overlap lies.
     """
-    ends = [places[n].station_m for n in group]
-    start, end = min(ends), max(ends)
+    station = np.array([places[n].station_m for group in stretches for n in group])
+    sizes = np.array([len(group) for group in stretches])
+    first = np.cumsum(sizes) - sizes
+    start, end, size = (
+        np.repeat(of_group, sizes)[:, None]
+        for of_group in (np.minimum.reduceat(station, first), np.maximum.reduceat(station, first), sizes)
+    )
     low, high = np.maximum(station - WINDOW_M / 2.0, start), np.minimum(station + WINDOW_M / 2.0, end)
     overlap = np.maximum(high - low, 0.0)
-    if len(group) == 1 or end <= start:
-        return [(n, overlap / len(group)) for n in group]
-    along = (0.5 * (low + high) - start) / (end - start)
-    return [(n, overlap * (along if places[n].station_m == end else 1.0 - along)) for n in group]
+    one = (size == 1) | (end <= start)
+    along = (0.5 * (low + high) - start) / np.where(one, 1.0, end - start)
+    at_end = station[:, None] == end
+    return np.asarray(np.where(one, overlap / size, overlap * np.where(at_end, along, 1.0 - along)))

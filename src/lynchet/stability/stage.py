@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
@@ -176,8 +175,7 @@ def _verdict(word: Word, tied: set[str]) -> WallVerdict:
 def _joint_checks(table: Table, found: Sequence[Place], every: bool) -> list[JointCheck]:
     """Of every place and case the joint with the least factor; else of the place of each leg that has the least."""
     least = np.minimum(table.sliding, table.overturning)
-    starts = np.sort(table.first[table.first >= 0])
-    rows = np.array([start + int(np.argmin(least[start:end])) for start, end in pairwise([*starts, len(least)])])
+    rows = _least_rows(least, np.sort(table.first[table.first >= 0]))
     if not every:
         rows = rows[np.isin(table.place[rows], _weakest(table.place[rows], least[rows], found))]
     f = table.forces
@@ -189,6 +187,13 @@ def _joint_checks(table: Table, found: Sequence[Place], every: bool) -> list[Joi
         JointCheck(found[place], joint, CASES[case], *numbers, helps)  # type: ignore[call-arg]
         for (place, joint, case), numbers, helps in zip(where, forces, helps_of(table, rows), strict=True)
     ]
+
+
+def _least_rows(values: Array, starts: Numbers) -> Numbers:
+    """The row of the least value from each start up to the next, the first of equals."""
+    counts = np.diff(np.append(starts, len(values)))
+    least = np.flatnonzero(values == np.repeat(np.minimum.reduceat(values, starts), counts))
+    return np.asarray(least[np.searchsorted(least, starts)], dtype=np.intp)
 
 
 def _weakest(place: Numbers, least: Array, found: Sequence[Place]) -> list[int]:
