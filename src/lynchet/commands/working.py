@@ -8,16 +8,23 @@ from difflib import get_close_matches
 from lynchet.calculators.text import working_text
 from lynchet.commands.report import finding_lines, wrapped
 from lynchet.core.errors import Fault, UnknownNameError
-from lynchet.core.findings import Finding
+from lynchet.core.findings import Finding, Working
 from lynchet.units.measures import System
 
-WET = ("wet", "one outlet shut", "all shut", "load")
-"""Cases in which water may stand behind a wall."""
+GROUND = (
+    "What the ground under the base could carry at most. The wall counts on a third of it, and on no more than 72 kPa "
+    "(1500 psf) where nobody looked at the soil or it is clay."
+)
 
 
 def worked(findings: Sequence[Finding]) -> list[Finding]:
     """Findings that come from a calculator, so that their working can be opened."""
     return [finding for finding in findings if finding.working is not None]
+
+
+def all_workings(finding: Finding) -> tuple[Working, ...]:
+    """The calculators that give a finding's numbers, in the order they are read."""
+    return () if finding.working is None else (finding.working, *finding.working_also)
 
 
 def offer_lines(findings: Sequence[Finding]) -> list[str]:
@@ -48,13 +55,10 @@ def working_lines(findings: Sequence[Finding], wanted: str, system: System) -> I
         if number:
             yield from ("", "-" * 40, "")
         yield from finding_lines(finding)
-        if finding.working is not None:
-            name, given = finding.working
+        for name, given in all_workings(finding):
             yield ""
-            if name == "course_joint_check" and finding.case in WET:
-                yield from wrapped("Worked out below for drained ground, bare and with what helps; the water of this "
-                                   "case comes on top, so that the factor above is less.")  # fmt: skip
-                yield ""
+            if name == "bearing_capacity":
+                yield from (*wrapped(GROUND), "")
             yield from working_text(name, dict(given), system).splitlines()
 
 

@@ -28,6 +28,10 @@ class Verdict(IntEnum):
         return words[self]
 
 
+Working = tuple[str, tuple[tuple[str, object], ...]]
+"""A calculator and its arguments."""
+
+
 @dataclass(frozen=True)
 class Cure:
     """An edit of the brief that would help, with its effect computed before it is chosen."""
@@ -71,8 +75,10 @@ class Finding:
     """Findings of one cause are shown as one; empty = the code."""
     ask: str = ""
     """Whom to ask where the verdict is ASK: engineer, office, locator, neighbour, arborist."""
-    working: tuple[str, tuple[tuple[str, object], ...]] | None = None
+    working: Working | None = None
     """Calculator and its arguments, so that the working opens as ``lynchet calc`` prints it."""
+    working_also: tuple[Working, ...] = ()
+    """More calculators of the same finding, in the order they are read."""
 
 
 def worst(findings: Iterable[Finding]) -> Verdict:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.findings import Cure, Finding, Verdict, Working
 from lynchet.earth.columns import Columns
 from lynchet.earth.finishes import Finish
 from lynchet.earth.lifting import Lift, best_lift
@@ -71,7 +71,7 @@ def _left_over(project: Project, terraces: Terraces, account: SoilAccount, lift:
     return Finding(
         "earth.pushed_out", Verdict.WATCH if much else Verdict.OK, text, "site", demand=account.pushed_bank_m3,
         capacity=account.away_bank_m3, unit="m3", source="soil account; states of soil after US Army FM 5-434",
-        cures=cures, cause="earth.soil",
+        cures=cures, cause="earth.soil", working=_loads_working(account),
     )  # fmt: skip
 
 
@@ -115,7 +115,12 @@ def _short(project: Project, account: SoilAccount) -> Finding:
         "brought in. Ask for subsoil that can be tamped, not for topsoil."
     )
     return Finding("earth.short", Verdict.WATCH, text, "site", demand=-account.away_loose_m3, unit="m3",
-                   cause="earth.soil")  # fmt: skip
+                   cause="earth.soil", working=_loads_working(account))  # fmt: skip
+
+
+def _loads_working(account: SoilAccount) -> Working:
+    """How many loads the soil that goes or comes makes."""
+    return "load_count", (("loose_m3", abs(account.away_loose_m3)), ("truck_m3", account.load_m3))
 
 
 def _heaps(project: Project, found: Earth) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 
 import numpy as np
 
+from lynchet.core.findings import Working
 from lynchet.project.model import Project
 from lynchet.stability.bearing import Base, ultimate_of
 from lynchet.stability.checks import Table
@@ -32,7 +33,7 @@ def check_bases(project: Project, table: Table, places: Sequence[Place], tied: C
     width = thickness - 2.0 * np.abs(thickness / 2.0 - x)
     width = np.where(np.isin(table.place, list(tied)), thickness, width)
     width = np.where(vertical > 1e-6, width, 0.0)
-    pad = PAD_SPREAD_M if project.soil.base == "stone pad" else 0.0
+    pad = _pad_m(project)
     pressure = np.where(width > 1e-3, vertical / (np.maximum(width, 1e-3) + pad), 0.0)
     worst = _worst_rows(table, pressure)
     pressed = [number for number, row in enumerate(worst) if pressure[row] > 0]
@@ -44,6 +45,29 @@ def check_bases(project: Project, table: Table, places: Sequence[Place], tied: C
     ]
 
 
+def _pad_m(project: Project) -> float:
+    return PAD_SPREAD_M if project.soil.base == "stone pad" else 0.0
+
+
+def _depth_m(project: Project, place: Place) -> float:
+    """Of the ground that carries, under ground in front that stays."""
+    return kept_depth_m(project, place) + _pad_m(project)
+
+
+def bearing_working(project: Project, check: BaseCheck) -> Working:
+    """What the ground under one base could carry at most, as the calculator shows it."""
+    soil, depth = project.soil, _depth_m(project, check.place)
+    return "bearing_capacity", (
+        ("method", "vesic"),
+        ("width_m", check.effective_width_m + _pad_m(project)),
+        ("depth_m", depth),
+        ("unit_weight_kn_m3", soil.unit_weight_kn_m3),
+        ("friction_angle_deg", soil.friction_deg),
+        ("cohesion_kpa", soil.cohesion_kpa),
+        ("water_depth_m", depth),
+    )
+
+
 def _worst_rows(table: Table, pressure: Array) -> list[int]:
     """Row of the base of every place in its most pressed case, the first of equals."""
     pressed = np.where(table.first >= 0, pressure[np.maximum(table.first, 0)], -np.inf)
@@ -53,8 +77,7 @@ def _worst_rows(table: Table, pressure: Array) -> list[int]:
 def allowable_kpa(project: Project, places: Sequence[Place], width_m: Array) -> Array:
     """What the ground under bases of these effective widths, one for each place, may carry."""
     soil = project.soil
-    pad = PAD_SPREAD_M if soil.base == "stone pad" else 0.0
-    depth = np.array([kept_depth_m(project, place) for place in places], dtype=np.float64) + pad
+    depth = np.array([_depth_m(project, place) for place in places], dtype=np.float64)
     base = Base(
         width_m=width_m,
         depth_m=depth,

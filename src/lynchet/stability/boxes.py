@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.core.findings import Verdict
+from lynchet.core.findings import Verdict, Working
 from lynchet.project.model import Project
 from lynchet.stability.box import Box, box_forces, course_bending, course_sag_mm, course_stiffness_kn_m2
 from lynchet.stability.checks import Table, ground_of
@@ -186,6 +186,25 @@ def _check_box(project: Project, table: Table, place: Place, front: BoxFront, ro
         bending_mpa=float(np.max(bending)),
         allowable_mpa=ALLOWABLE_BENDING_MPA,
         sag_mm=float(np.max(sag)),
+        row=row,
+        working=_working(project, table, (place, row), front, load),
+    )  # fmt: skip
+
+
+def _working(project: Project, table: Table, where: tuple[Place, int], front: BoxFront, load: Array) -> Working:
+    place, row = where
+    f = table.forces
+    return "corner_box_check", (
+        ("front_length_m", front.end_m - front.start_m), ("return_length_m", front.return_m),
+        ("height_m", place.top_m - place.base_m), ("course_height_m", place.course_m),
+        ("course_width_m", project.timber.thickness_m),
+        ("timber_unit_weight_kn_m3", project.timber.unit_weight_kn_m3),
+        ("base_friction_deg", base_friction_deg(project)),
+        *((key, float(np.asarray(part)[row])) for key, part in (
+            ("vertical_kn_per_m", f.vertical), ("horizontal_kn_per_m", f.horizontal),
+            ("resisting_kn_m_per_m", f.resisting), ("overturning_kn_m_per_m", f.overturning))),
+        ("held_beside_kn_per_m", float(table.more_kn[row])), ("course_load_kn_per_m", load.tolist()),
+        ("modulus_mpa", MODULUS_MPA),
     )  # fmt: skip
 
 

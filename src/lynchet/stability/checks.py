@@ -21,7 +21,7 @@ from lynchet.stability.helps import (
     pins_kn_per_m,
     wall_friction_deg,
 )
-from lynchet.stability.joints import buried_help
+from lynchet.stability.joints import buried_help, held_beside
 from lynchet.stability.kinds import Array, tangent
 from lynchet.stability.model import CASES, Case, Place
 from lynchet.stability.pressure import coulomb_active, seismic_angle
@@ -58,7 +58,7 @@ class Table:
     @cached_property
     def more_kn(self) -> Array:
         """What holds beside friction: pins and buried part share the ground in front, the larger counts."""
-        return np.asarray(np.maximum(self.buried_kn, self.pins_kn) + self.screws_kn)
+        return held_beside(self.buried_kn, self.pins_kn, self.screws_kn)
 
     @cached_property
     def sliding_bare(self) -> Array:
@@ -107,6 +107,12 @@ def check(project: Project, places: Sequence[Place]) -> Table:
     index = _indices(project, places)
     rows = _rows(project, places, index)
     return _with_helps(project, places, index, rows)
+
+
+def geometry(project: Project, places: Sequence[Place]) -> tuple[Numbers, Rows]:
+    """Row of the base joint of every place and case, and what stands at every joint, before any help."""
+    index = _indices(project, places)
+    return index.first, _rows(project, places, index)
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
@@ -24,8 +25,9 @@ def check_heights(project: Project, places: Sequence[Place], tiers: Sequence[Tie
             height = max(sum(group) for group in groups)
             count = max(len(group) for group in groups)
             check = HeightCheck(
-                rule.name, rule.measure, height, rule.limit_m, count, triggers(stack, permit, height), legs
-            )
+                rule.name, rule.measure, height, rule.limit_m, count, triggers(stack, permit, height), legs,
+                ("permit_height", (("tiers", [asdict(tier) for tier in stack]), ("rules", [asdict(permit)]))),
+            )  # fmt: skip
             if best is None or (check.triggered, check.height_m) > (best.triggered, best.height_m):
                 best = check
         if best is not None:

@@ -57,6 +57,11 @@ def buried_help(passive_coefficient: Numbers, soil_kn_m3: Numbers, buried_m: Num
     return np.asarray(force), np.asarray(force * buried_m / 3.0)
 
 
+def held_beside(buried_kn: Numbers, pins_kn: Numbers, screws_kn: Numbers) -> Array:
+    """What holds beside friction (kernel): buried part and pins press on the same ground, so the larger counts."""
+    return np.asarray(np.maximum(buried_kn, pins_kn) + screws_kn)
+
+
 @dataclass(frozen=True)
 class CourseJoints:
     """Lists from the base (joint 0) up, one entry per course."""

@@ -11,7 +11,7 @@ from functools import cached_property
 from math import ceil
 from typing import Literal
 
-from lynchet.core.findings import Finding, Verdict
+from lynchet.core.findings import Finding, Verdict, Working
 
 Point = tuple[float, float]
 Case = Literal["dry", "wet", "one outlet shut", "all shut", "load", "earthquake"]
@@ -154,6 +154,9 @@ class CornerCheck:
     bending_mpa: float
     allowable_mpa: float
     sag_mm: float
+    row: int = -1
+    """Row of the table at its base."""
+    working: Working | None = None
 
 
 @dataclass(frozen=True)
@@ -173,6 +176,8 @@ class TieCheck:
     base_capacity_kn_per_m: float
     top_row: int
     """Course of the highest row here, the lowest course being 0: what stands above it is not tied."""
+    rows: tuple[tuple[float, float], ...] = ()
+    """Height above the base and spacing of every row, the lowest first."""
 
 
 @dataclass(frozen=True)
@@ -238,6 +243,7 @@ class HeightCheck:
     tiers: int
     triggered: bool
     walls: tuple[str, ...]
+    working: Working | None = None
 
 
 @dataclass(frozen=True)
@@ -252,7 +258,7 @@ class SlopeCheck:
     radius_m: float | None = None
     ends_m: tuple[float, float] | None = None
     """Where the circle leaves the ground, along the section."""
-    working: tuple[str, tuple[tuple[str, object], ...]] | None = None
+    working: Working | None = None
     """Calculator and arguments that give this factor again: the section and the circle."""
 
 

@@ -140,7 +140,7 @@ def forces(rows: Rows, ground: Ground) -> Pushes:
     height = np.divide(soil_turn, soil, out=np.zeros_like(soil), where=soil > 0)
     water, water_turn = water_push(rows)
     lift = 0.5 * WATER_KN_M3 * np.maximum(rows.water_m - rows.front_m, 0.0) * width
-    strip, strip_turn = _strips(rows)
+    strip, strip_turn = strip_push(rows)
     shake = rows.quake * weight
     return Pushes(
         weight=weight,
@@ -154,7 +154,7 @@ def forces(rows: Rows, ground: Ground) -> Pushes:
     )
 
 
-def _strips(rows: Rows) -> tuple[Array, Array]:
+def strip_push(rows: Rows) -> tuple[Array, Array]:
     """Level thrust of all strip loads and its moment about the joint."""
     height = np.maximum(rows.soil_m, 1e-9)
     force, turn = np.zeros_like(rows.soil_m), np.zeros_like(rows.soil_m)

@@ -10,13 +10,13 @@ import numpy as np
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.stability.boxes import by_returns
-from lynchet.stability.checks import Numbers, Table, active_at
-from lynchet.stability.constants import TIMBER_FRICTION
-from lynchet.stability.helps import base_friction_deg, kept_depth_m, passive_at
+from lynchet.stability.checks import Numbers, Table
+from lynchet.stability.helps import base_friction_deg
 from lynchet.stability.kinds import tangent
-from lynchet.stability.model import CornerCheck, Help, HelpName, Place
+from lynchet.stability.model import BaseCheck, CornerCheck, Help, HelpName, Place, TieCheck
 from lynchet.stability.thresholds import BARE_RETAINED_M, SHUT_CASES, SOURCE, STANDS
 from lynchet.stability.words import Word, word_on_corner
+from lynchet.stability.worked import corner_workings, workings
 from lynchet.units.format import force, inches, length, small
 from lynchet.walls.model import Leg
 
@@ -104,8 +104,9 @@ def shares_words(table: Table, word: Word) -> str:
 
 def finding_on(told: Told, places: Sequence[Place], word: Word) -> Finding:
     """The finding on one wall whose word is not a plain go."""
-    place, row, table = word.place, word.row, told.table
-    demand = float(table.pushes.horizontal[row]) if row >= 0 and word.what.startswith("sliding") else None
+    place, table = word.place, told.table
+    worked = workings(told.project, table, places, word)
+    demand, capacity, unit = _amounts(table, word)
     stop = word.verdict is Verdict.STOP
     code = _code(word)
     return Finding(
@@ -115,16 +116,32 @@ def finding_on(told: Told, places: Sequence[Place], word: Word) -> Finding:
         place=place.leg,
         case=word.case,
         demand=demand,
-        capacity=None if demand is None else demand * word.factor,
+        capacity=capacity,
         ratio=word.factor,
-        unit="kn_per_m" if demand is not None else "",
+        unit=unit,
         source=SOURCE,
         withholds=("cut-sheet", "order-list") if stop else (),
         cause=f"{code}.{word.what.split(' ')[0]}",
         ask="engineer" if word.verdict is Verdict.ASK else "",
         cures=returns_cure(told, places, word) if stop else (),
-        working=_working(told.project, place, word.case) if row >= 0 else None,
+        working=worked[0] if worked else None,
+        working_also=worked[1:],
     )
+
+
+def _amounts(table: Table, word: Word) -> tuple[float | None, float | None, str]:
+    """What is asked for, what there is, and their unit, where a word compares two forces."""
+    check = word.check
+    if isinstance(check, BaseCheck):
+        return check.pressure_kpa, check.allowable_kpa, "kpa"
+    if isinstance(check, TieCheck) and word.capacity:
+        return check.demand_kn, min(check.capacity_kn, check.fixing_kn), "kn"
+    if isinstance(check, TieCheck):
+        return check.base_demand_kn_per_m, check.base_capacity_kn_per_m, "kn_per_m"
+    if word.row >= 0 and word.what.startswith("sliding"):
+        demand = float(table.pushes.horizontal[word.row])
+        return demand, demand * word.factor, "kn_per_m"
+    return None, None, ""
 
 
 def _code(word: Word) -> str:
@@ -194,9 +211,11 @@ def _advice(told: Told, word: Word) -> str:
     return text
 
 
-def corner_finding(told: Told, dry: CornerCheck, worst: CornerCheck, place: Place) -> Finding:
+def corner_finding(told: Told, places: Sequence[Place], pair: tuple[CornerCheck, CornerCheck], place: Place) -> Finding:
     """A front that stands by its corners: what each lapped corner must carry goes to the timber and the pins."""
+    dry, worst = pair
     units, most = told.project.units, max(dry.sag_mm, worst.sag_mm)
+    box, *more = corner_workings(told.project, told.table, places, worst)
     pulls = ", ".join(force(one, units) for one in worst.corner_pulls_kn if one > 0)
     cut = " (a course cut by an outlet leans on those beside it)" if 0.0 in worst.corner_pulls_kn else ""
     sag = f"{most:.1f} mm" if units == "metric" else inches(most / 1000.0, 16)
@@ -221,29 +240,8 @@ def corner_finding(told: Told, dry: CornerCheck, worst: CornerCheck, place: Plac
         source="Statics of the box (no published allowance for corners was found); pin by the yield limit equations, "
         "NDS 2018, 12.3",
         cause="stability.corners.box",
-    )
-
-
-def _working(project: Project, place: Place, case: str) -> tuple[str, tuple[tuple[str, object], ...]]:
-    """The joints of this place without water, as the calculator shows them."""
-    coefficient, angle = active_at(project, place, "earthquake" if case == "earthquake" else "dry")
-    timber, soil = project.timber, project.soil
-    depth = kept_depth_m(project, place)
-    off = "buried course" in project.brief.helps_off or depth <= 0
-    return "course_joint_check", (
-        ("courses", place.courses),
-        ("course_height_m", place.course_m),
-        ("course_width_m", timber.thickness_m),
-        ("timber_unit_weight_kn_m3", timber.unit_weight_kn_m3),
-        ("unit_weight_kn_m3", soil.unit_weight_kn_m3),
-        ("coefficient", coefficient),
-        ("thrust_angle_deg", angle),
-        ("base_friction_deg", base_friction_deg(project)),
-        ("timber_friction", TIMBER_FRICTION),
-        ("lean_deg", max(place.lean_deg, 0.0)),
-        ("surcharge_kpa", place.surcharge_kpa if case == "load" else 0.0),
-        ("buried_m", 0.0 if off else min(depth, place.top_m - place.base_m)),
-        ("passive_coefficient", 0.0 if off else float(passive_at(project, [place])[0])),
+        working=box,
+        working_also=tuple(more),
     )
 
 

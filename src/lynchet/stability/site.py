@@ -86,6 +86,7 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
                 capacity=check.limit_m,
                 unit="m",
                 source=f"Rule “{check.rule}” as typed in or sampled; never law",
+                working=check.working,
                 ask="office",
                 cause="stability.height",
             )

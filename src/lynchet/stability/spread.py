@@ -32,13 +32,27 @@ def spread(table: Table, places: Sequence[Place]) -> Table:
     pair_other, pair_share = np.repeat(other, counts), np.repeat(share, counts)
     above = courses[table.place[row]] - table.joint[row]
     first = table.first[pair_other, table.case[row]]
-    theirs = first + np.maximum(courses[pair_other] - above, 0)
+    theirs = first + same_joint(courses[pair_other], above)
     weight = np.where(first >= 0, pair_share, 0.0)
     size = len(table.place)
     total = np.bincount(row, weight, size)
     return averaged(
         table, [np.bincount(row, weight * part[np.maximum(theirs, 0)], size) / total for part in parts(table)]
     )
+
+
+def window(places: Sequence[Place], number: int) -> list[tuple[int, float]]:
+    """Numbers of the places that count at one place, itself among them, with the length of wall each stands for."""
+    one = places[number]
+    own = [n for n, place in enumerate(places) if (place.leg, place.held) == (one.leg, one.held)]
+    mine, other, share = _pairs([places[n] for n in own])
+    chosen = mine == own.index(number)
+    return [(own[n], metres) for n, metres in zip(other[chosen].tolist(), share[chosen].tolist(), strict=True)]
+
+
+def same_joint(courses: Numbers, above: Numbers) -> Numbers:
+    """The joint of a neighbour that has as many courses above it, or its base."""
+    return np.asarray(np.maximum(courses - above, 0), dtype=np.intp)
 
 
 def _pairs(places: Sequence[Place]) -> tuple[Numbers, Numbers, Array]:

@@ -164,7 +164,7 @@ def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
         checks = [corner for corner in held.corners if corner.leg == leg]
         worst = max(checks, key=lambda c: word_on_corner(c, verdicts[leg].place).badness)
         place = max((p for p in untied.places if p.leg == leg), key=lambda p: p.retained_m)
-        found.append(corner_finding(told, checks[0], worst, place))
+        found.append(corner_finding(told, untied.places, (checks[0], worst), place))
     return found
 
 

@@ -128,9 +128,14 @@ def _sized(
 def _shares(table: Table, number: int, place: Place, below: Sequence[int], what: tuple[Case, Diagram]) -> TieForce:
     """What each row holds in kN per metre of wall, the lowest first, and what is left to the base."""
     case, pressure = what
-    rows = [TieRow((place.courses - 0.5 - row) * place.course_m, 1.0) for row in below]
+    rows = [TieRow(row_height_m(place, row), 1.0) for row in below]
     resisting = float(np.asarray(table.forces.resisting)[table.row(number, case)])
     return share_of_rows(pressure, rows, max(resisting, 0.0), required(case))
+
+
+def row_height_m(place: Place, below_top: int) -> float:
+    """Middle of the course of a row above the base."""
+    return (place.courses - 0.5 - below_top) * place.course_m
 
 
 def base_capacity(table: Table, number: int, case: Case) -> float:
@@ -187,6 +192,7 @@ def check_ties(
     """
     place, number = what
     top_row = place.courses - 1 - min(row.below_top for row in rows)
+    lie = tuple((row_height_m(place, row.below_top), row.spacing_m) for row in rows)
     found = []
     for case, pressure in behind.items():
         shares = _shares(table, number, place, [row.below_top for row in rows], (case, pressure))
@@ -196,5 +202,5 @@ def check_ties(
             if need * tie.spacing_m / max(kn, 1e-9) > worst[0] / worst[1]:
                 worst = (need * tie.spacing_m, max(kn, 1e-9), by)
         found.append(TieCheck(place, case, max(worst[0], 0.0), worst[1], worst[2], FACE_SCREWS_KN,
-                              shares.base_kn_per_m, base_capacity(table, number, case), top_row))  # fmt: skip
+                              shares.base_kn_per_m, base_capacity(table, number, case), top_row, lie))  # fmt: skip
     return found

@@ -30,6 +30,8 @@ class Word:
     holds: tuple[HelpName, ...] = ()
     capacity: bool = False
     """The factor is a capacity over a demand: 1 is enough."""
+    check: BaseCheck | CornerCheck | TieCheck | None = None
+    """What it comes from where that is no row of the table."""
 
     @property
     def enough(self) -> float:
@@ -129,11 +131,13 @@ def word_on_corner(check: CornerCheck, place: Place) -> Word:
     if fixing < 1.0 or bending < 1.0:
         what = "corner pull" if fixing < bending else "bending of a course"
         least = min(fixing, bending)
-        return Word(Verdict.STOP, what, check.case, least, place, holds=("own weight", "corners"), capacity=True)
+        return Word(Verdict.STOP, what, check.case, least, place, holds=("own weight", "corners"), capacity=True,
+                    check=check)  # fmt: skip
     factor = min(check.sliding, check.overturning)
     verdict = word_on_factor(check.case, factor, place)
     what = "sliding as a box" if check.sliding < check.overturning else "overturning as a box"
-    return Word(max(verdict, Verdict.WATCH), what, check.case, factor, place, holds=("own weight", "corners"))
+    holds: tuple[HelpName, ...] = ("own weight", "corners")
+    return Word(max(verdict, Verdict.WATCH), what, check.case, factor, place, holds=holds, check=check)
 
 
 def word_on_ties(check: TieCheck) -> Word:
@@ -141,10 +145,12 @@ def word_on_ties(check: TieCheck) -> Word:
     holds: tuple[HelpName, ...] = ("own weight", "back friction", "ties")
     tie = min(check.capacity_kn, check.fixing_kn) / max(check.demand_kn, 1e-9)
     if tie < 1.0 - 1e-9:
-        return Word(Verdict.STOP, "pull of a tie", check.case, tie, check.place, holds=holds, capacity=True)
+        what = "pull of a tie"
+        return Word(Verdict.STOP, what, check.case, tie, check.place, holds=holds, capacity=True, check=check)
     base = min(check.base_capacity_kn_per_m / max(check.base_demand_kn_per_m, 1e-9), 99.0)
     verdict = word_on_factor(check.case, base, check.place)
-    return Word(verdict, "sliding at the base beside the ties", check.case, base, check.place, holds=holds)
+    what = "sliding at the base beside the ties"
+    return Word(verdict, what, check.case, base, check.place, holds=holds, check=check)
 
 
 def word_on_base(check: BaseCheck) -> Word:
@@ -152,7 +158,7 @@ def word_on_base(check: BaseCheck) -> Word:
     factor = check.allowable_kpa / max(check.pressure_kpa, 1e-9)
     verdict = Verdict.OK if factor >= 1.0 - 1e-9 else Verdict.STOP
     what = "pressure on the ground under the base"
-    return Word(verdict, what, check.case, factor, check.place, holds=("own weight",), capacity=True)
+    return Word(verdict, what, check.case, factor, check.place, holds=("own weight",), capacity=True, check=check)
 
 
 def wall_verdicts(words: Iterable[Word]) -> dict[str, Word]:

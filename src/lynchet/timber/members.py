@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
+from lynchet.core.findings import Working
 from lynchet.project.model import Project
 from lynchet.stability.constants import MODULUS_MPA
 from lynchet.stability.model import CornerCheck, Stability, Tie, TieCheck
@@ -115,15 +116,18 @@ def _corner_checks(job: Job, corner: CornerCheck, pins: int) -> Iterator[MemberC
     """Bending, shear and sag of the most loaded course, and the pins in its laps."""
     factor, strength, span = job.strength.load_factor, job.strength, corner.end_m - corner.start_m
     where = (corner.leg, corner.leg, corner.case, span)
-    yield MemberCheck("bending", *where, factor * corner.bending_mpa, strength.bending_mpa, "MPa")
+    load = corner.corner_pull_kn * 2.0 / span
+    carried = (_beam(job, span, factor * load),)
+    yield MemberCheck("bending", *where, factor * corner.bending_mpa, strength.bending_mpa, "MPa", carried)
     shear = float(shear_stress_mpa(corner.corner_pull_kn, *job.section))
-    yield MemberCheck("shear", *where, factor * shear, strength.shear_mpa, "MPa")
+    yield MemberCheck("shear", *where, factor * shear, strength.shear_mpa, "MPa", carried)
     if corner.case in ("dry", "wet"):
         sag = corner.sag_mm * MODULUS_MPA / strength.modulus_mpa
-        yield MemberCheck("sag", *where, sag / 1000.0, SAG_SHARE * span, "m")
+        bows = (_beam(job, span, load, modulus_mpa=strength.modulus_mpa),)
+        yield MemberCheck("sag", *where, sag / 1000.0, SAG_SHARE * span, "m", bows)
     for number, pull in enumerate(corner.corner_pulls_kn):
         holds = _beds(number) * pins * job.fixings.corner_pin_kn
-        yield MemberCheck("corner pin", *where, factor * pull, holds, "kN")
+        yield MemberCheck("corner pin", *where, factor * pull, holds, "kN", job.fixings.pin_working)
 
 
 def _tie_checks(job: Job, check: TieCheck, screws: int) -> Iterator[MemberCheck]:
@@ -134,19 +138,34 @@ def _tie_checks(job: Job, check: TieCheck, screws: int) -> Iterator[MemberCheck]
     pull, strength = job.strength.load_factor * check.demand_kn, job.strength
     leg, case = check.place.leg, check.case
     span = _widest(ties)
-    yield MemberCheck("tie fixing", leg, ties[0].id, case, span, pull, screws * job.fixings.tie_screw_kn, "kN")
+    holds = screws * job.fixings.tie_screw_kn
+    yield MemberCheck("tie fixing", leg, ties[0].id, case, span, pull, holds, "kN", job.fixings.tie_working)
     if check.holds_by == "cross-piece":
         cross = max(tie.cross_length_m for tie in ties)
         stress = float(bending_stress_mpa(pull * cross / 8.0, *job.section))
-        yield MemberCheck("cross-piece bending", leg, ties[0].id, case, cross, stress, strength.bending_mpa, "MPa")
+        where = (leg, ties[0].id, case, cross)
+        bent = (_beam(job, cross, pull / cross),)
+        yield MemberCheck("cross-piece bending", *where, stress, strength.bending_mpa, "MPa", bent)
     stress = float(bending_stress_mpa(pull * span / 8.0, *job.section))
-    yield MemberCheck("bending", leg, ties[0].id, case, span, stress, strength.bending_mpa, "MPa")
+    carried = (_beam(job, span, pull / span),)
+    yield MemberCheck("bending", leg, ties[0].id, case, span, stress, strength.bending_mpa, "MPa", carried)
     shear = float(shear_stress_mpa(pull / 2.0, *job.section))
-    yield MemberCheck("shear", leg, ties[0].id, case, span, shear, strength.shear_mpa, "MPa")
+    yield MemberCheck("shear", leg, ties[0].id, case, span, shear, strength.shear_mpa, "MPa", carried)
     jointed = _jointed(job, ties)
     if jointed is not None:
         holds = 2.0 * job.fixings.screws_kn_per_m
-        yield MemberCheck("joint between ties", leg, jointed, case, span, pull / span, holds, "kN/m")
+        where = (leg, jointed, case, span)
+        yield MemberCheck("joint between ties", *where, pull / span, holds, "kN/m", job.fixings.screw_working)
+
+
+def _beam(job: Job, span: float, load: float, **more: float) -> Working:
+    """The calculator of a course or cross-piece that carries an even load between two supports."""
+    width, depth = job.section
+    given = {
+        "span_m": span, "width_m": width, "depth_m": depth, "line_load_kn_per_m": load,
+        "bending_strength_mpa": job.strength.bending_mpa, "shear_strength_mpa": job.strength.shear_mpa,
+    }  # fmt: skip
+    return "member_check", tuple((given | more).items())
 
 
 def _widest(ties: Sequence[Tie]) -> float:
@@ -181,10 +200,11 @@ def _notch_checks(job: Job) -> Iterator[MemberCheck]:
         load = wood.unit_weight_kn_m3 * wood.thickness_m * (top - run.top_m)
         moment = float(simple_forces(load, PERSON_KN, span / 2.0, span).moment_kn_m)
         stress = float(bending_stress_mpa(moment, wood.thickness_m, wood.course_m))
-        demand = job.strength.load_factor * stress
-        yield MemberCheck(
-            "bending over a notch", run.leg, above[0].id, "dry", span, demand, job.strength.bending_mpa, "MPa"
-        )
+        factor = job.strength.load_factor
+        one = _beam(job, span, factor * load, point_load_kn=factor * PERSON_KN, width_m=wood.thickness_m,
+                    depth_m=wood.course_m)  # fmt: skip
+        where = (run.leg, above[0].id, "dry", span)
+        yield MemberCheck("bending over a notch", *where, factor * stress, job.strength.bending_mpa, "MPa", (one,))
 
 
 def openings(walls: Walls, pieces: Sequence[Piece]) -> Iterator[tuple[Run, float, float]]:

@@ -12,7 +12,7 @@ from functools import cached_property
 from math import hypot
 from typing import Literal
 
-from lynchet.core.findings import Finding
+from lynchet.core.findings import Finding, Working
 from lynchet.terraces.step_frames import StepPiece
 
 Point = tuple[float, float]
@@ -175,6 +175,7 @@ class MemberCheck:
     """Load factor included."""
     capacity: float
     unit: str
+    workings: tuple[Working, ...] = ()
 
     @property
     def ratio(self) -> float:

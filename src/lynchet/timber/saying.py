@@ -124,6 +124,7 @@ def _weak(told: Told) -> Iterator[Finding]:
             f"timber.{check.what.replace(' ', '_')}", verdict, text, check.leg, case=check.case, demand=check.demand,
             capacity=check.capacity, ratio=check.ratio, unit=check.unit, source=strength.source,
             withholds=() if verdict is Verdict.WATCH else NO_SHEETS, cause="timber.strength",
+            working=check.workings[0] if check.workings else None, working_also=check.workings[1:],
         )  # fmt: skip
 
 

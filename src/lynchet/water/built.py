@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import dist
@@ -81,12 +82,7 @@ def _drain(chain: Chain, laid: Laid, n: int, own: float, settings: Settings) -> 
         points[: sink + 1] = _drawn_back(points[: sink + 1])
     if parts_at_end:
         points[sink:] = _drawn_back(points[sink:][::-1])[::-1]
-    falls = [
-        abs(inverts[i + 1] - inverts[i]) / dist(points[i], points[i + 1])
-        for i in range(len(points) - 1)
-        if dist(points[i], points[i + 1]) > 1e-6
-    ]
-    capacity = 1000.0 * float(full_flow_m3_s(settings.bore_m, max(min(falls), 1e-6), settings.roughness))
+    capacity = 1000.0 * float(full_flow_m3_s(settings.bore_m, drain_fall(points, inverts), settings.roughness))
     name = drain_name(chain, n)
     return Drain(
         id=name, chain=chain.id, nodes=nodes, points_m=tuple(points), inverts_m=tuple(inverts), sink=sink,
@@ -103,6 +99,13 @@ def _close(chain: Chain, end: int, start: int) -> bool:
     """Whether one drain ends where the next begins, or nearer than both are drawn back."""
     count = len(chain.edges)
     return sum(chain.edges[i % count].length_m for i in range(end, start)) < 2 * _PART_M
+
+
+def drain_fall(points_m: Sequence[Point], inverts_m: Sequence[float]) -> float:
+    """Least fall between two points of a drain, which says what it carries running full."""
+    spans = zip(pairwise(inverts_m), pairwise(points_m), strict=True)
+    falls = [abs(low - high) / dist(*ends) for (high, low), ends in spans if dist(*ends) > 1e-6]
+    return max(min(falls), 1e-6)
 
 
 def _drawn_back(points: list[Point]) -> list[Point]:

@@ -8,6 +8,7 @@ from itertools import pairwise
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.ground.surface import off_ground_m
 from lynchet.units.format import length as length_text
+from lynchet.water.built import drain_fall
 from lynchet.water.model import Drain, Outlet, SolidPipe
 from lynchet.water.yard import Yard
 
@@ -99,16 +100,21 @@ def _unmeasured(yard: Yard, outlet: Outlet, off: float) -> Finding:
 
 def capacity_findings(yard: Yard, drains: Sequence[Drain], solids: Sequence[SolidPipe]) -> list[Finding]:
     """Pipes that carry less than comes."""
-    capacity = {drain.id: drain.capacity_l_s for drain in drains}
-    flows = [(drain.id, drain.own_flow_l_s, capacity[drain.id]) for drain in drains]
-    flows += [(solid.id, solid.flow_l_s, yard.settings.solid_carries_l_s) for solid in solids]
-    return [_too_small(*row) for row in flows if row[1] > row[2] + 1e-9]
+    settings = yard.settings
+    flows = [(drain.id, drain.own_flow_l_s, drain.capacity_l_s, drain_fall(drain.points_m, drain.inverts_m),
+              settings.roughness) for drain in drains]  # fmt: skip
+    flows += [(solid.id, solid.flow_l_s, settings.solid_carries_l_s, settings.fall, settings.smooth_roughness)
+              for solid in solids]  # fmt: skip
+    return [_too_small(name, (flow, capacity), (settings.bore_m, fall, rough))
+            for name, flow, capacity, fall, rough in flows if flow > capacity + 1e-9]  # fmt: skip
 
 
-def _too_small(name: str, flow: float, capacity: float) -> Finding:
+def _too_small(name: str, flows: tuple[float, float], pipe: tuple[float, float, float]) -> Finding:
+    flow, capacity = flows
+    given = tuple(zip(("diameter_m", "slope", "roughness"), pipe, strict=True))
     text = f"Pipe {name} carries {capacity:.2f} l/s running full; {flow:.2f} l/s come at the design rain."
     cures = (Cure("wider-pipe", "a wider pipe"), Cure("second-outlet", "a second outlet"))
     return Finding(
         "water.capacity", Verdict.STOP, text, name, demand=flow, capacity=capacity, ratio=capacity / flow, unit="l/s",
-        source="Manning's formula, pipe full", cures=cures, withholds=("all",),
+        source="Manning's formula, pipe full", cures=cures, withholds=("all",), working=("pipe_full_flow", given),
     )  # fmt: skip

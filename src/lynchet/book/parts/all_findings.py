@@ -10,9 +10,7 @@ from lynchet.book.texts import Words
 from lynchet.calculators.text import working_text
 from lynchet.core.findings import Finding
 from lynchet.plan.model import Plan
-
-_WET = ("wet", "one outlet shut", "all shut", "load")
-"""Cases in which water may stand behind a wall; the working shows the drained ground."""
+from lynchet.units.measures import System
 
 
 def all_findings(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -24,13 +22,16 @@ def _findings(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(words("findings.head"), 1)
     yield Para(words("findings.intro"))
     for finding in plan.findings:
-        yield flag_of(finding, _small(finding, words))
-        if finding.working is not None:
-            name, given = finding.working
-            lines = (line.rstrip() for line in working_text(name, dict(given), plan.project.units).splitlines())
-            wet = (words("findings.wet"),) if name == "course_joint_check" and finding.case in _WET else ()
-            shown = (*wet, *(line for line in lines if line))
-            yield Working(words("findings.working", what=name.replace("_", " ")), shown)
+        yield from finding_blocks(finding, plan.project.units, words)
+
+
+def finding_blocks(finding: Finding, units: System, words: Words) -> Iterator[Block]:
+    """One finding with its word, and the working of the calculators it comes from."""
+    yield flag_of(finding, _small(finding, words))
+    for name, given in () if finding.working is None else (finding.working, *finding.working_also):
+        lines = (line.rstrip() for line in working_text(name, dict(given), units).splitlines())
+        shown = tuple(line for line in lines if line)
+        yield Working(words("findings.working", what=name.replace("_", " ")), shown)
 
 
 def _small(finding: Finding, words: Words) -> tuple[str, ...]:

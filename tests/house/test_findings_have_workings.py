@@ -1,0 +1,100 @@
+"""Which findings open a working and which have none by nature: every code a stage can say stands in one list here."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+
+from house.source import modules
+from lynchet.calculators.registry import entries
+
+RULE = "a measured length beside a rule of place or practice; both stand in the text"
+ASKED = "something is not known or not said in the file; nothing is worked out"
+TOLD = "says what was done or what to do; nothing is compared"
+SHAPE = "a shape drawn or found by geometry: too narrow, crossing, in the way"
+
+WORKED = {
+    "earth.pushed_out": "load_count", "earth.short": "load_count", "stability.corners": "corner_box_check",
+    "stability.height": "permit_height", "stability.load": "lateral_thrust", "stability.slope": "slip_circle_factor",
+    "stability.ties": "tie_force", "stability.tiers": "tier_separation", "stability.wall": "joint_case_check",
+    "timber.WHAT": "member_check, dowel_yield, dowel_yield_eu or withdrawal", "water.capacity": "pipe_full_flow",
+    "water.fall_from_house": "grade_from_house", "water.roof_pipe": "rational_peak_flow",
+    "water.soakaway": "soakaway_size",
+}  # fmt: skip
+"""Codes that open a calculator."""
+
+_ALIKE = {
+    RULE: """
+    earth.gate earth.mulch earth.steep_run ground.flat ground.gap ground.level-book ground.rough ground.thinned
+    standing.level standing.laps standing.off terraces.passage terraces.planted_slope terraces.reach
+    terraces.roots walls.bank_too_narrow walls.dig_beyond walls.dig_outside walls.higher_than_wished
+    walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
+    water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding
+    water.soakaway_place water.soakaway_wall water.stone_only water.trench_at_house timber.one_stick
+    timber.special
+    """,
+    ASKED: """
+    found.soft ground.far-reading planting.height_unknown planting.light_unknown planting.soil_unknown
+    planting.zone_unknown terraces.flight_unmeasured timber.assumed timber.price water.outlet_unmeasured
+    water.soak_rate works.prices works.unused_prices works.hands
+    """,
+    TOLD: """
+    earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when
+    planting.wish stability.creosote stability.on-wall stability.reused stability.rounded stability.treatment
+    standing.kept standing.soil terraces.fewer terraces.jog terraces.levels_moved terraces.path_strip
+    timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
+    water.soakaway_unused water.spring planting.WHAT
+    """,
+    SHAPE: """
+    clash earth.drop_room earth.heap_place earth.heap_room found.in_the_way found.over planting.no_room
+    standing.cannot_keep stays.WHAT terraces.area terraces.flight_unfit terraces.narrow_strip terraces.no_area
+    terraces.off_ground terraces.outline terraces.own_line terraces.pinned terraces.sharp_corner walls.stub
+    walls.three_at_one_point water.corner water.no_way_out water.undrained
+    """,
+}
+NONE = {
+    **{code: reason for reason, codes in _ALIKE.items() for code in codes.split()},
+    "ground.held": "level length = sqrt(taped squared - rise squared), written out in its source",
+    "ground.misclosure": "allowed = error of one set-up x root of their number, written out in its source; the "
+    "readings open with level_book",
+    "planting.light": "a mean over a season and the points of a bed; direct_sun_hours gives one point on one day",
+    "timber.cutting": "the proof of the whole list, whose bars stand on the cut sheet; cut_bounds takes it",
+    "timber.lift": "length x weight of a metre against the table of lifting",
+}  # fmt: skip
+"""Codes that have none, with the reason."""
+
+
+def _codes() -> Iterator[tuple[str, bool]]:
+    """Every code of a finding in the package, and whether a working is handed over with it."""
+    makers = {"Finding", "refused", "_no_timber"}
+    for module in modules().values():
+        for node in ast.walk(module.tree):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) in makers:
+                given = {keyword.arg: keyword.value for keyword in node.keywords}
+                first = given.get("code") or (node.args[0] if node.args else None)
+                if isinstance(first, ast.Constant):
+                    yield str(first.value), "working" in given
+                elif isinstance(first, ast.JoinedStr):
+                    words = ast.unparse(first)[2:-1]
+                    yield re.sub(r"\{.*\}", "WHAT", words), "working" in given
+
+
+def test_every_code_is_in_one_list():
+    """A new finding must be put where it belongs: worked out, or without a working for a reason."""
+    codes = {code for code, _ in _codes()}
+    in_variables = {"stability.ties", "stability.wall"}
+    assert codes | in_variables == set(WORKED) | set(NONE)
+    assert not set(WORKED) & set(NONE) and all(NONE.values())
+
+
+def test_codes_with_a_working_hand_one_over():
+    """Where a code is said to be worked out, some place that says it hands a working over, and no other code does."""
+    with_one = {code for code, working in _codes() if working}
+    assert with_one == set(WORKED) - {"stability.ties", "stability.wall"}
+
+
+def test_workings_are_calculators():
+    """Every calculator named beside a code exists."""
+    named = set(re.findall(r"[a-z_]{5,}", " ".join(WORKED.values())))
+    assert named <= {entry.name for entry in entries()}
