@@ -1,0 +1,61 @@
+"""The engineer's folder of a plan: every check with formula, numbers, result and source; printed also where the site is
+stopped and all else is kept back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from importlib.metadata import version
+
+from lynchet.book.blocks import Block, Book, Heading, Para, Picture, join
+from lynchet.book.engineer_texts import said
+from lynchet.book.parts.all_findings import assumed, finding_blocks
+from lynchet.book.parts.engineer_basis import engineer_basis
+from lynchet.book.parts.engineer_checks import engineer_checks
+from lynchet.book.parts.engineer_front import engineer_front
+from lynchet.book.parts.engineer_levels import engineer_levels
+from lynchet.book.texts import Words
+from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.sheets import Drawn
+from lynchet.plan.model import Plan
+
+_ROOMS = ("ground", "terraces", "walls", "water", "stability", "earth", "timber", "plan")
+"""Rooms whose findings an engineer answers; planting and money are not his."""
+_KINDS = ("site", "terraces", "section", "wall", "water", "details")
+"""Drawings that tell the design; nothing one cuts, buys or pegs out from."""
+
+
+def build_engineer(plan: Plan, sheets: Sequence[Drawn]) -> Book:
+    """The folder as a book.
+
+    Args:
+        plan: the plan.
+        sheets: its sheets, those that are not kept back.
+    """
+    words, project = Words("en"), plan.project
+    paper = sheet_paper(project.units, carried=True)
+    job = project.name or "Plan"
+    blocks = join(
+        engineer_front(plan), engineer_basis(plan), engineer_levels(plan), engineer_checks(plan),
+        tuple(_findings(plan, words)), assumed(plan, words), tuple(_drawings(plan, sheets)),
+    )  # fmt: skip
+    foot = said("front.foot", job=job, issue=project.sheet.issue, version=version("lynchet"))
+    return Book(f"{said('front.title')}: {job}", said("front.subtitle"), "en", (paper.width_mm, paper.height_mm), blocks,
+                foot)  # fmt: skip
+
+
+def _findings(plan: Plan, words: Words) -> Iterator[Block]:
+    yield Heading(said("findings.head"), 1)
+    yield Para(words("findings.intro"))
+    for finding in plan.findings:
+        if finding.code.partition(".")[0] in _ROOMS:
+            yield from finding_blocks(finding, plan.project.units, words)
+
+
+def _drawings(plan: Plan, sheets: Sequence[Drawn]) -> Iterator[Block]:
+    yield Heading(said("drawings.head"), 1)
+    yield Para(said("drawings.intro", unit=said(f"drawings.{'feet' if plan.project.units == 'us' else 'metres'}")))
+    for one in sheets:
+        if one.sheet.kind in _KINDS:
+            paper = one.sheet.paper
+            yield Picture(one.name, one.svg(embed_font=False), one.sheet.fields.title, one.sheet.alt, paper.width_mm,
+                          paper.height_mm, page=True)  # fmt: skip

@@ -1,0 +1,128 @@
+"""The engineer's folder: every check of the walls in figures, as the stability stage gives them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.blocks import Block, Heading, Para, Table
+from lynchet.book.engineer_texts import heads, said
+from lynchet.plan.model import Plan
+from lynchet.stability.model import CASES, BaseCheck, JointCheck
+from lynchet.units.format import force, length, line_load, pressure
+from lynchet.units.measures import System
+
+
+def engineer_checks(plan: Plan) -> tuple[Block, ...]:
+    """Tables of checks.
+
+    Args:
+        plan: the plan.
+    """
+    return tuple(_blocks(plan))
+
+
+def _blocks(plan: Plan) -> Iterator[Block]:
+    yield Heading(said("checks.head"), 1)
+    yield Heading(said("checks.verdicts_head"), 2)
+    yield Table(heads("checks.verdict_heads"), tuple(_verdicts(plan)), "llllrl", (1, 1.6, 2.6, 1.6, 1, 3.4))
+    yield Heading(said("checks.head"), 2)
+    yield Para(said("checks.intro"))
+    units = plan.project.units
+    rows = tuple(_joint(check, units) for check in worst_joints(plan))
+    yield Table(heads("checks.heads"), rows, "llrrrrrrl", (0.9, 1.5, 0.9, 1.1, 1, 1.5, 1, 1.5, 2.6))
+    yield from _bases(plan, units)
+    yield from _ties(plan, units)
+    yield from _corners(plan, units)
+    yield from _slope(plan)
+    yield Heading(said("checks.heights_head"), 2)
+    heights = tuple(
+        (one.rule, said(f"measures.{one.measure}"), length(one.height_m, units), length(one.limit_m, units),
+         said("levels.yes") if one.triggered else said("levels.no"))
+        for one in plan.stability.heights
+    )  # fmt: skip
+    yield Table(heads("checks.height_heads"), heights, "llrrl", (3.4, 1.8, 1.2, 1.2, 1.2))
+
+
+def _verdicts(plan: Plan) -> Iterator[tuple[str, ...]]:
+    for wall in plan.stability.walls:
+        factor = "–" if wall.factor is None else f"{wall.factor:.2f}"
+        yield wall.leg, wall.verdict.words, wall.governing, wall.case, factor, ", ".join(wall.helps)
+
+
+def worst_joints(plan: Plan) -> list[JointCheck]:
+    """For each wall and case the joint with the least factor, sliding or turning over, with the helps counted."""
+    found: dict[tuple[str, str], JointCheck] = {}
+    for check in plan.stability.joints:
+        key = (check.place.leg, check.case)
+        if key not in found or _factor(check) < _factor(found[key]):
+            found[key] = check
+    order = {leg.id: n for n, leg in enumerate(plan.walls.legs)}
+    return sorted(found.values(), key=lambda one: (order[one.place.leg], CASES.index(one.case)))
+
+
+def _factor(check: JointCheck) -> float:
+    return min(check.sliding, check.overturning)
+
+
+def _joint(check: JointCheck, units: System) -> tuple[str, ...]:
+    helps = ", ".join(one.name for one in check.helps if one.counted)
+    numbers = (check.sliding_bare, check.sliding, check.overturning_bare, check.overturning)
+    return (
+        check.place.leg, check.case, str(check.joint), *(_plain(value) for value in numbers),
+        line_load(check.horizontal_kn_per_m, units), helps,
+    )  # fmt: skip
+
+
+def _plain(factor: float) -> str:
+    return "over 100" if factor > 100 else f"{factor:.2f}"
+
+
+def _bases(plan: Plan, units: System) -> Iterator[Block]:
+    worst: dict[str, BaseCheck] = {}
+    for check in plan.stability.bases:
+        held = worst.get(check.place.leg)
+        if held is None or check.pressure_kpa / check.allowable_kpa > held.pressure_kpa / held.allowable_kpa:
+            worst[check.place.leg] = check
+    if not worst:
+        return
+    yield Heading(said("checks.bases_head"), 2)
+    rows = tuple(
+        (leg, one.case, pressure(one.pressure_kpa, units), pressure(one.allowable_kpa, units),
+         length(one.effective_width_m, units)) for leg, one in worst.items()
+    )  # fmt: skip
+    yield Table(heads("checks.base_heads"), rows, "llrrr")
+
+
+def _ties(plan: Plan, units: System) -> Iterator[Block]:
+    if not plan.stability.tie_checks:
+        return
+    yield Heading(said("checks.ties_head"), 2)
+    rows = tuple(
+        (one.place.leg, one.case, force(one.demand_kn, units), force(one.capacity_kn, units), one.holds_by,
+         force(one.fixing_kn, units)) for one in plan.stability.tie_checks
+    )  # fmt: skip
+    yield Table(heads("checks.tie_heads"), rows, "llrrlr")
+
+
+def _corners(plan: Plan, units: System) -> Iterator[Block]:
+    if not plan.stability.corners:
+        return
+    yield Heading(said("checks.corners_head"), 2)
+    rows = tuple(
+        (one.leg, one.case, f"{one.sliding:.2f}", f"{one.overturning:.2f}", force(one.corner_pull_kn, units),
+         force(one.fixing_kn, units), pressure(1000 * one.bending_mpa, units), pressure(1000 * one.allowable_mpa, units))
+        for one in plan.stability.corners
+    )  # fmt: skip
+    yield Table(heads("checks.corner_heads"), rows, "llrrrrrr")
+
+
+def _slope(plan: Plan) -> Iterator[Block]:
+    yield Heading(said("checks.slope_head"), 2)
+    if not plan.stability.slope:
+        yield Para(said("checks.slope_none"))
+        return
+    rows = tuple(
+        ("; ".join(one.triggers), one.case, said("checks.slope_not") if one.factor is None else f"{one.factor:.2f}")
+        for one in plan.stability.slope
+    )
+    yield Table(heads("checks.slope_heads"), rows, "llr", (4, 1.4, 1.4))

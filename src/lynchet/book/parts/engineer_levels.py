@@ -1,0 +1,75 @@
+"""The engineer's folder: levels of every wall, of the water behind it by case, and walls one above the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.blocks import Block, Heading, Para, Table
+from lynchet.book.engineer_texts import heads, said
+from lynchet.drawings.figures import Figures
+from lynchet.plan.model import Plan
+from lynchet.stability.model import Place
+from lynchet.units.format import length
+
+
+def engineer_levels(plan: Plan) -> tuple[Block, ...]:
+    """Tables of levels.
+
+    Args:
+        plan: the plan.
+    """
+    return tuple(_blocks(plan))
+
+
+def _blocks(plan: Plan) -> Iterator[Block]:
+    yield Heading(said("levels.head"), 1)
+    yield Para(said("levels.intro"))
+    units, figures = plan.project.units, Figures(plan.project.units)
+    rows = tuple(_row(place, figures) for place in worst_places(plan))
+    yield Table(heads("levels.heads"), rows, "lrrrrrrrr")
+    if plan.water.levels:
+        yield Heading(said("levels.water_head"), 2)
+        yield Para(said("levels.water_intro"))
+        yield Table(heads("levels.water_heads"), tuple(_water(plan, figures)), "lllrrr")
+    if plan.stability.tiers:
+        yield Heading(said("levels.tier_head"), 2)
+        tiers = tuple(
+            (one.lower, one.upper, length(one.lower_height_m, units), length(one.upper_height_m, units),
+             length(one.setback_m, units), length(one.needed_m, units),
+             said("levels.yes") if one.independent else said("levels.no"))
+            for one in plan.stability.tiers
+        )  # fmt: skip
+        yield Table(heads("levels.tier_heads"), tiers, "llrrrrl")
+
+
+def worst_places(plan: Plan) -> list[Place]:
+    """The place of each wall at which it holds most, in the order of the walls."""
+    worst: dict[str, Place] = {}
+    for place in plan.stability.places:
+        if place.leg not in worst or place.retained_m > worst[place.leg].retained_m:
+            worst[place.leg] = place
+    return [worst[leg.id] for leg in plan.walls.legs if leg.id in worst]
+
+
+def _row(place: Place, figures: Figures) -> tuple[str, ...]:
+    return (
+        place.leg, figures.words(place.station_m), figures.level(place.base_m), figures.level(place.low_m),
+        figures.level(place.high_m), figures.level(place.top_m), str(place.courses),
+        _angle(place.lean_deg), _angle(place.backslope_deg),
+    )  # fmt: skip
+
+
+def _angle(value_deg: float) -> str:
+    return said("basis.angle", value=round(value_deg, 1) + 0.0)  # + 0.0: no minus nought
+
+
+def _water(plan: Plan, figures: Figures) -> Iterator[tuple[str, ...]]:
+    """One row for each stretch, those that say the same after the first left out."""
+    last: tuple[str, ...] = ()
+    for row in plan.water.levels:
+        stretch = said("levels.stretch", start=figures.length(row.start_m), end=figures.length(row.end_m))
+        levels = tuple(figures.level(value) for value in (row.wet_m, row.one_shut_m, row.all_shut_m))
+        shown = (row.leg, stretch, row.drained, *levels)
+        if (shown[0], *shown[2:]) != (last[:1] + last[2:]):
+            yield shown
+        last = shown
