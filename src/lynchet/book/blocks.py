@@ -69,6 +69,8 @@ class Table:
     """Widths against each other; empty = as wide as the text needs."""
     strong_last: bool = False
     """The last row is a total."""
+    together: bool = False
+    """Kept on one page of a printed book."""
 
     def __post_init__(self) -> None:
         """Every row as long as the head.
@@ -101,6 +103,10 @@ class Picture:
     width_mm: float
     height_mm: float
     page: bool = False
+    anchor: str = ""
+    """Its place in the address of a phone: "sheet-7"."""
+    left: bool = False
+    """At the left margin, and close to what follows: a logo."""
 
 
 @dataclass(frozen=True)
@@ -123,7 +129,59 @@ class Contents:
     title: str
 
 
-Block = Heading | Para | Flag | Caution | Bullets | Table | Picture | Working | Break | Contents
+@dataclass(frozen=True)
+class Entry:
+    """A reading to take, with room for what was read (on a phone it stays written)."""
+
+    place: str
+    expected: str
+    name: str
+    """Stable name under which a phone keeps it."""
+
+
+@dataclass(frozen=True)
+class Same:
+    """The picture of this name once more, on a phone, where it is carried only once."""
+
+    name: str
+    alt: str
+
+
+@dataclass(frozen=True)
+class Screen:
+    """One view of the phone; nothing on paper."""
+
+    anchor: str
+    """Its place in the address: "day-3-step-2"."""
+    title: str
+    blocks: tuple[Block, ...]
+    listed: bool = False
+    """Named in the contents."""
+
+
+@dataclass(frozen=True)
+class OnPaper:
+    """What only the printed book has."""
+
+    blocks: tuple[Block, ...]
+
+
+Block = (
+    Heading
+    | Para
+    | Flag
+    | Caution
+    | Bullets
+    | Table
+    | Picture
+    | Working
+    | Break
+    | Contents
+    | Entry
+    | Same
+    | Screen
+    | OnPaper
+)
 
 
 @dataclass(frozen=True)
@@ -142,8 +200,11 @@ class Book:
 
     @property
     def pictures(self) -> tuple[Picture, ...]:
-        """Every picture, in order."""
-        return tuple(block for block in self.blocks if isinstance(block, Picture))
+        """Every picture of the printed book, in order."""
+        found: list[Block] = []
+        for block in self.blocks:
+            found += block.blocks if isinstance(block, OnPaper) else [block]
+        return tuple(block for block in found if isinstance(block, Picture))
 
 
 def join(*parts: Sequence[Block]) -> tuple[Block, ...]:

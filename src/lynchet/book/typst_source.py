@@ -12,10 +12,14 @@ from lynchet.book.blocks import (
     Bullets,
     Caution,
     Contents,
+    Entry,
     Flag,
     Heading,
+    OnPaper,
     Para,
     Picture,
+    Same,
+    Screen,
     Table,
     Working,
 )
@@ -36,7 +40,7 @@ def typst_source(book: Book) -> str:
         if isinstance(block, Heading) and block.level == 1:
             lines += [] if first else ["#pagebreak(weak: true)"]
             first = False
-        lines.append(_written(block, book))
+        lines += [_written(one, book) for one in (block.blocks if isinstance(block, OnPaper) else (block,))]
     return "\n".join(lines) + "\n"
 
 
@@ -62,14 +66,16 @@ def _written(block: Block, book: Book) -> str:
             return "#pagebreak(weak: true)"
         case Contents():
             return f"#contents({_q(block.title)})"
+        case Entry() | Same() | Screen() | OnPaper():
+            return ""  # of the phone alone; what is only on paper has been opened already
 
 
 def _table(block: Table) -> str:
     columns = [f"{share}fr" for share in block.shares] or ["auto"] * len(block.heads)
     aligns = ", ".join(_ALIGN[letter] for letter in block.aligns)
     cells = _list(cell for row in block.rows for cell in row)
-    strong = "true" if block.strong_last else "false"
-    return f"#rows(({', '.join(columns)},), ({aligns},), {_list(block.heads)}, {cells}, {strong})"
+    strong, together = ("true" if flag else "false" for flag in (block.strong_last, block.together))
+    return f"#rows(({', '.join(columns)},), ({aligns},), {_list(block.heads)}, {cells}, {strong}, {together})"
 
 
 def _picture(block: Picture, book: Book) -> str:
@@ -77,7 +83,8 @@ def _picture(block: Picture, book: Book) -> str:
     if block.page:
         size = f"{block.width_mm}mm, {block.height_mm}mm"
         return f"#sheet({name}, {_q(block.title)}, {_q(block.alt)}, {size})"
-    return f"#picture({name}, {_q(block.alt)}, {min(block.width_mm, book.paper[0] - MARGINS_MM)}mm)"
+    wide, left = min(block.width_mm, book.paper[0] - MARGINS_MM), "true" if block.left else "false"
+    return f"#picture({name}, {_q(block.alt)}, {wide}mm, {left})"
 
 
 def _list(texts: Iterable[str]) -> str:

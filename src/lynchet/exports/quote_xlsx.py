@@ -13,6 +13,7 @@ from typing import Any
 from lynchet.exports.quote_price_page import HOUR, Rows, price_page
 from lynchet.exports.xlsx_pages import FIRST, looks_of, new_page
 from lynchet.plan.model import Plan
+from lynchet.quotes.costs import MADE_UP
 from lynchet.quotes.model import CostLine, HourLine, Quote
 from lynchet.quotes.own_copy import KINDS
 
@@ -86,7 +87,7 @@ def _hours(book: Any, plan: Plan, quote: Quote, named: tuple[str, dict[str, Any]
     last = FIRST - 1
     for last, (line, hours) in enumerate(zip(work, quote.hours, strict=False), start=FIRST):
         _hours_row(page, last, (line, hours), looks)
-    made_up = next((line for line in work if line.key == "made up"), None)
+    made_up = next((line for line in work if line.key == MADE_UP), None)
     page.write(last, 0, "made up to whole crew days, or to the fewest that are charged", looks["wrap"])
     day = f"(Price!{HOUR['crew']}*Price!{HOUR['day']})"
     worked = f"SUM(J{FIRST}:J{last})"
@@ -124,7 +125,7 @@ def _parts(book: Any, quote: Quote, job: str, given: tuple[dict[str, Any], dict[
     """The price shared out over the parts: sums from the first part on are rounded, so that they make the price."""
     looks, at, rows = given
     said = "The client reads the last column. A part's share of the price is its share of the direct cost."
-    page = new_page(book, "Client's parts", (f"Parts: {job}", said), looks, (44, 10, 16, 16))
+    page = new_page(book, "Parts", (f"Parts: {job}", said), looks, (44, 10, 16, 16))
     page.write_row(FIRST - 2, 0, ("Part", "Key", "Direct cost", "On the client's copy"), looks["head"])
     last = FIRST
     for last, part in enumerate(quote.parts, start=FIRST):

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lynchet.book.blocks import Block, Book, Bullets, Caution, Flag, Heading, Para, Table
+from lynchet.book.parts.order_pages import raised
 from lynchet.drawings.paper import sheet_paper
 from lynchet.plan.cautions import ALWAYS
 from lynchet.plan.model import Plan
 from lynchet.project.firm import Firm
 from lynchet.quotes.letterhead import letterhead
 from lynchet.quotes.model import Quote
-from lynchet.quotes.words import CARE, DUTIES, MET, SLIPS, built, day_words, money, order_of_work, seen, waits_for
+from lynchet.quotes.words import CARE, DUTIES, MET, SLIPS, built, money, order_of_work, seen, waits_for
 
 Drawing = tuple[int, str]
 """Number and title of a sheet."""
@@ -46,18 +47,17 @@ def _body(plan: Plan, quote: Quote, drawings: Sequence[Drawing]) -> Iterator[Blo
     if not quote.complete:
         yield Flag("stop", "not to be sent", f"Not complete: {quote.missing.words}. No sum on it is a price.")
     for head, blocks in (
-        ("What we saw", (Bullets(tuple(seen(plan))),)),
+        ("What we saw", (Para(" ".join(seen(plan))),)),
         ("What we build", _built(plan, drawings)),
         ("Price", tuple(_price(quote))),
         ("What may be met in the ground", tuple(_allowances(quote))),
         ("What you may add or leave out", tuple(_options(quote))),
         ("Not in this price", _not_in(plan)),
         ("What you do", (Bullets((*plan.project.offer.terms.duties, *DUTIES)),)),
-        ("How the work goes", (Bullets(tuple(order_of_work(plan))),)),
+        ("How the work goes", (Para(" ".join(order_of_work(plan))),)),
         ("What must be settled first", _waits(plan)),
         ("Payment", tuple(_payment(quote))),
         ("Care and warranty", _care(plan)),
-        ("Good to know", (Caution(ALWAYS[1]), Caution(ALWAYS[2]))),
     ):
         if blocks:
             number += 1
@@ -80,20 +80,18 @@ def _price(quote: Quote) -> Iterator[Block]:
     rows.append((whole if not sums.tax else f"{whole}, before tax", money(sums.price, currency)))
     if sums.tax:
         rows += [("Tax", money(sums.tax, currency)), (f"{whole}, with tax", money(sums.total, currency))]
-    yield Table(("Part of the work", "Money"), tuple(rows), "lr", (4, 1), strong_last=True)
-    if quote.valid_until:
-        yield Para(f"This offer holds up to and including {day_words(quote.valid_until)}.")
+    yield Table(("Part of the work", "Money"), tuple(rows), "lr", (4, 1), strong_last=True, together=True)
 
 
 def _allowances(quote: Quote) -> Iterator[Block]:
     if quote.allowances:
         rows = tuple(
-            (one.name, one.unit,
-             "agreed in writing before the work goes on" if one.price_cents is None
+            (one.name, raised(one.unit),
+             "to be agreed in writing" if one.price_cents is None
              else money(one.price_cents, quote.currency))
             for one in quote.allowances
         )  # fmt: skip
-        yield Table(("If we meet", "For each", "Agreed price before tax"), rows, "llr", (3, 1, 2))
+        yield Table(("If we meet", "For each", "Agreed price before tax"), rows, "llr", (3, 1, 2), together=True)
         yield Para(MET, "note")
 
 
@@ -104,7 +102,7 @@ def _options(quote: Quote) -> Iterator[Block]:
         if one.offered
     )
     if rows:
-        yield Table(("Option", "Added to the price, before tax"), rows, "lr", (4, 2))
+        yield Table(("Option", "Added to the price, before tax"), rows, "lr", (4, 2), together=True)
 
 
 def _signed_money(cents: int | None, currency: str) -> str:
@@ -115,22 +113,22 @@ def _signed_money(cents: int | None, currency: str) -> str:
 
 def _not_in(plan: Plan) -> tuple[Block, ...]:
     exclusions = plan.project.offer.terms.exclusions
-    return (Bullets(exclusions),) if exclusions else ()
+    return (Para("; ".join(exclusions) + "."),) if exclusions else ()
 
 
 def _waits(plan: Plan) -> tuple[Block, ...]:
+    """Questions to others, and the two cautions that hold for every wall."""
     waiting = waits_for(plan)
-    if not waiting:
-        return ()
-    return (Para("The offer stands under these questions; the work does not begin before they are answered."),
-            Bullets(waiting))  # fmt: skip
+    said = "The offer stands under these questions; the work does not begin before they are answered."
+    asked = (Para(said), Bullets(waiting)) if waiting else ()
+    return (*asked, Caution(f"{ALWAYS[1]} {ALWAYS[2]}"))
 
 
 def _payment(quote: Quote) -> Iterator[Block]:
     if quote.payments:
         rows = [(one.name, f"{100 * one.share:g} %", money(one.cents, quote.currency)) for one in quote.payments]
         rows.append(("together", "100 %", money(quote.sums.total, quote.currency)))
-        yield Table(("When", "Share", "Money"), tuple(rows), "lrr", (4, 1, 2), strong_last=True)
+        yield Table(("When", "Share", "Money"), tuple(rows), "lrr", (4, 1, 2), strong_last=True, together=True)
     else:
         yield Para("Payments are agreed when the quote is signed.")
     yield Para(SLIPS, "note")
@@ -138,14 +136,13 @@ def _payment(quote: Quote) -> Iterator[Block]:
 
 def _care(plan: Plan) -> tuple[Block, ...]:
     warranty = plan.project.offer.terms.warranty
-    said = (Para(f"Warranty: {warranty[0].lower() if warranty[:1].isupper() else warranty[0]}{warranty[1:]}."),) if (
-        warranty
-    ) else ()  # fmt: skip
-    return (Bullets(CARE), *said)
+    said = (Para(f"Warranty: {warranty.rstrip('.')}."),) if warranty else ()
+    return (Para(" ".join(CARE)), *said)
 
 
 def _signed(quote: Quote, firm: Firm) -> Iterator[Block]:
     if quote.complete:
         yield Heading("Signed", 2)
         ours = firm.name or "for the firm"
-        yield Table(("", ""), ((ours, "for the client"), (" ", " "), ("date, name", "date, name")), "ll", (1, 1))
+        rows = ((ours, "for the client"), ("", ""), ("date, name", "date, name"))
+        yield Table(("", ""), rows, "ll", (1, 1), together=True)

@@ -7,11 +7,14 @@ from collections.abc import Iterator
 from lynchet.plan.model import Plan
 from lynchet.quotes.cents import cents
 from lynchet.quotes.model import CostKind, CostLine, HourLine, Part
+from lynchet.units.measures import FOOT, MEASURES, System
 from lynchet.works.model import OrderLine, Task
 from lynchet.works.task_hours import billed_days
 
 AWAY = "load_away"
 """Key of the line of soil taken away."""
+MADE_UP = "made up"
+"""Key of the line of hours that make the work up to whole days."""
 _TASKS: dict[str, Part] = {
     "set up": "ready", "set out": "ready", "clear up": "ready", "bench": "earth", "trench": "earth", "fill": "earth",
     "haul away": "earth", "base": "walls", "first course": "walls", "courses": "walls", "steps": "walls",
@@ -22,6 +25,7 @@ _GROUPS: dict[str, Part] = {
     "away": "earth",
 }  # fmt: skip
 _KEYS: dict[str, Part] = {"base_stone": "walls", "fill_soil": "earth"}
+_US = {"m": (FOOT, "ft"), "m2": (FOOT**2, "sq ft"), "m3": (MEASURES["volume"].units["yd3"], "yd3")}
 
 
 def cost_lines(plan: Plan) -> tuple[CostLine, ...]:
@@ -31,13 +35,15 @@ def cost_lines(plan: Plan) -> tuple[CostLine, ...]:
 
 def hour_lines(plan: Plan) -> tuple[HourLine, ...]:
     """Hours of every task; what is charged is the mean of low, expected and high."""
-    return tuple(_hours(task) for task in plan.works.tasks)
+    return tuple(_hours(task, plan.project.units) for task in plan.works.tasks)
 
 
-def _hours(task: Task) -> HourLine:
+def _hours(task: Task, system: System) -> HourLine:
     band = task.hours
     charged = (band.low + band.likely + band.high) / 3.0
-    return HourLine(task.name, task.quantity, task.measure, band.low, band.likely, band.high, charged)
+    size, measure = _US.get(task.measure, (1.0, task.measure)) if system == "us" else (1.0, task.measure)
+    amount = task.quantity / size
+    return HourLine(task.name, task.kind, amount, measure, band.low, band.likely, band.high, charged)
 
 
 def _bought(plan: Plan) -> Iterator[CostLine]:
@@ -77,7 +83,7 @@ def _worked(plan: Plan) -> Iterator[CostLine]:
     billed = billed_days(worked / day, terms.bill_days, terms.minimum_days) * day
     if billed > worked + 1e-9:
         said = f"made up to {billed / day:g} crew days"
-        yield _line("labour", "ready", ("made up", said), (billed - worked, "h"), rate)
+        yield _line("labour", "ready", (MADE_UP, said), (billed - worked, "h"), rate)
 
 
 def _travelled(plan: Plan) -> Iterator[CostLine]:

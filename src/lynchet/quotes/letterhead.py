@@ -11,7 +11,7 @@ from lynchet.project.firm import Firm, Logo
 from lynchet.quotes.model import Quote
 from lynchet.quotes.words import day_words
 
-_LOGO_MM = (50.0, 18.0)
+_LOGO_MM = (40.0, 10.0)
 """Most width and height of a logo."""
 
 
@@ -49,4 +49,4 @@ def _picture(logo: Logo) -> Picture:
         f'viewBox="0 0 {wide:.3f} {high:.3f}"><image href="data:{kind};base64,{data}" width="{wide:.3f}" '
         f'height="{high:.3f}"/></svg>'
     )
-    return Picture("logo", svg, "Logo", "logo of the firm", wide, high)
+    return Picture("logo", svg, "Logo", "logo of the firm", wide, high, left=True)

@@ -34,7 +34,10 @@ class HourLine:
     """Hours of one task."""
 
     name: str
+    kind: str
+    """Kind of work: "trench", "courses"."""
     quantity: float
+    """In ``measure``: as the file's units have it."""
     measure: str
     low: float
     likely: float

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lynchet.book.blocks import Block, Book, Flag, Heading, Para, Table
+from lynchet.book.parts.order_pages import raised
 from lynchet.drawings.paper import sheet_paper
 from lynchet.plan.model import Plan
+from lynchet.quotes.costs import MADE_UP
 from lynchet.quotes.letterhead import letterhead
-from lynchet.quotes.model import CostKind, CostLine, Quote
+from lynchet.quotes.model import CostKind, CostLine, HourLine, Quote
 from lynchet.quotes.words import money
 
 KINDS: tuple[tuple[CostKind, str], ...] = (
@@ -33,6 +35,7 @@ def _body(plan: Plan, quote: Quote) -> Iterator[Block]:
     yield Table(("What", "How", "Money"), tuple(sum_rows(plan, quote)), "llr", (3, 3, 1.6), strong_last=True)
     yield from _band(plan, quote)
     yield from _over(quote)
+    yield from _work(plan, quote)
     yield from _parts(quote)
     yield from _offered(quote)
     yield from _lines(quote)
@@ -81,8 +84,8 @@ def _how(kind: CostKind, lines: list[CostLine]) -> str:
         return f"{hours:.1f} hours" + (f" at {rate:g}" if rate is not None else "")
     if kind in ("soil away", "delivery"):
         loads = sum(line.quantity for line in lines)
-        return f"{loads:g} loads" + (f" at {rate:g}" if rate is not None else "")
-    return f"{len(lines)} lines"
+        return f"{loads:g} load{'' if loads == 1 else 's'}" + (f" at {rate:g}" if rate is not None else "")
+    return f"{len(lines)} line{'' if len(lines) == 1 else 's'}"
 
 
 def _percent(part: int, whole: int) -> str:
@@ -136,7 +139,7 @@ def _parts(quote: Quote) -> Iterator[Block]:
 
 def _offered(quote: Quote) -> Iterator[Block]:
     rows = [
-        (one.name, one.unit, "–" if one.cost_money is None else f"{one.cost_money:,.2f}",
+        (one.name, raised(one.unit), "–" if one.cost_money is None else f"{one.cost_money:,.2f}",
          "no price agreed" if one.price_cents is None else money(one.price_cents, quote.currency))
         for one in quote.allowances
     ]  # fmt: skip
@@ -166,25 +169,45 @@ def _lines(quote: Quote) -> Iterator[Block]:
 def _row(line: CostLine) -> tuple[str, str, str, str, str]:
     amount = f"{line.quantity:,.2f}".rstrip("0").rstrip(".")
     if line.rate is None or line.cents is None:
-        return line.name, amount, line.unit, "–", "NO PRICE"
-    return line.name, amount, line.unit, f"{line.rate:,.2f}", f"{line.cents / 100:,.2f}"
+        return line.name, amount, raised(line.unit), "–", "NO PRICE"
+    return line.name, amount, raised(line.unit), f"{line.rate:,.2f}", f"{line.cents / 100:,.2f}"
 
 
 def _hours(plan: Plan, quote: Quote) -> Iterator[Block]:
-    rate = plan.works.price.hour_money
     yield Heading("Hours of one person, by task", 2)
+    rows = [
+        (row.name, f"{row.quantity:.3g} {raised(row.measure)}", *_four((row,)))
+        for row in quote.hours
+    ]  # fmt: skip
+    rows.append(("all tasks", "", *_four(quote.hours)))
+    yield Table(("Task", "Amount", "Low", "Expected", "High", "Charged"), tuple(rows), "lrrrrr",
+                (4.4, 1.3, 0.8, 1.1, 0.8, 1.1), strong_last=True)  # fmt: skip
+
+
+def _work(plan: Plan, quote: Quote) -> Iterator[Block]:
+    """Hours by kind of work, as a builder thinks of them."""
+    rate = plan.works.price.hour_money
+    yield Heading("Hours of one person, by kind of work", 2)
+    kinds: dict[str, list[HourLine]] = {}
+    for row in quote.hours:
+        kinds.setdefault(row.kind, []).append(row)
+    rows = [(kind, *_four(tuple(found))) for kind, found in kinds.items()]
+    more = next((line for line in quote.lines if line.key == MADE_UP), None)
+    if more is not None:
+        rows.append((more.name, "", "", "", f"{more.quantity:.1f}"))
+    low, likely, high, _ = _four(quote.hours)
+    charged = sum(line.quantity for line in quote.lines if line.kind == "labour")
+    rows.append(("together", low, likely, high, f"{charged:.1f}"))
+    yield Table(("Work", "Low", "Expected", "High", "Charged"), tuple(rows), "lrrrr", (3.4, 1, 1, 1, 1),
+                strong_last=True)  # fmt: skip
     yield Para(
         "Charged is the mean of low, expected and high: what such work takes on average. The rates are those of books "
         "and practice until you enter jobs of your own ([[rates]])."
-        + ("" if rate is not None else " AN HOUR HAS NO PRICE.")
-    )
-    rows = [
-        (row.name, f"{row.quantity:.4g} {row.measure}", f"{row.low:.1f}", f"{row.likely:.1f}", f"{row.high:.1f}",
-         f"{row.charged:.2f}")
-        for row in quote.hours
-    ]  # fmt: skip
-    whole = [sum(getattr(row, name) for row in quote.hours) for name in ("low", "likely", "high", "charged")]
-    low, likely, high, charged = whole
-    rows.append(("all tasks", "", f"{low:.1f}", f"{likely:.1f}", f"{high:.1f}", f"{charged:.2f}"))
-    yield Table(("Task", "Amount", "Low", "Expected", "High", "Charged"), tuple(rows), "lrrrrr",
-                (4.4, 1.3, 0.8, 1.1, 0.8, 1.1), strong_last=True)  # fmt: skip
+        + ("" if rate is not None else " AN HOUR HAS NO PRICE."), "note"
+    )  # fmt: skip
+
+
+def _four(rows: Sequence[HourLine]) -> tuple[str, str, str, str]:
+    """Low, expected, high and charged hours of some tasks."""
+    low, likely, high = (sum(getattr(row, name) for row in rows) for name in ("low", "likely", "high"))
+    return f"{low:.1f}", f"{likely:.1f}", f"{high:.1f}", f"{sum(row.charged for row in rows):.1f}"

@@ -36,7 +36,8 @@ def seen(plan: Plan) -> Iterator[str]:
     count = f" ({len(ground.readings)} readings)" if ground.kind in ("laser", "level_book", "points") else ""
     yield f"{fall}{count}."
     soil = plan.project.soil
-    yield f"Soil: {soil.label}." if soil.known else "The soil was not tested: weak soil is taken."
+    named = f"class {soil.label} of the unified classification" if soil.label == soil.unified_class else soil.label
+    yield f"Soil: {named}." if soil.known else "The soil was not looked at: weak soil is taken."
     for hole in plan.project.holes:
         met = [f"water at {length(hole.water_depth_m, units)}"] if hole.water_depth_m is not None else ["no water"]
         if hole.refusal_depth_m is not None:
@@ -67,10 +68,10 @@ def built(plan: Plan) -> Iterator[str]:
     yield from _drains(plan)
     yield from _flights(plan)
     units = plan.project.units
-    yield f"{_count(found.terraces, 'level bed')}, together {area(found.bed_m2, units)} that can be planted."
+    beds = f"{_count(found.terraces, 'level bed')}, together {area(found.bed_m2, units)} that can be planted"
     plants = sum(plan.planted.counts.values())
-    if plants:
-        yield f"{plants} plants of {_count(len(plan.planted.counts), 'kind')}, set and mulched."
+    kinds = _count(len(plan.planted.counts), "kind")
+    yield f"{beds}; {plants} plants of {kinds}, set and mulched." if plants else f"{beds}."
     if found.loads:
         amount, loads = volume(abs(found.away_loose_m3), units), _count(found.loads, "load")
         way = "left-over soil is taken away" if found.away_loose_m3 > 0 else "soil is brought in"
@@ -135,8 +136,8 @@ def order_of_work(plan: Plan) -> Iterator[str]:
     programme = works.programme
     begins = f", beginning {day_words(works.days[0].date)}" if works.days and works.days[0].date else ""
     yield (
-        f"{_count(programme.days, 'working day')} for {_count(programme.crew, 'person', 'people')}{begins}, weather "
-        f"and what is met in the ground permitting ({programme.days_low} to {programme.days_high} days)."
+        f"{_count(programme.days, 'working day')} ({programme.days_low} to {programme.days_high}) for "
+        f"{_count(programme.crew, 'person', 'people')}{begins}, as weather and ground allow."
     )
     yield "Buried lines are located and marked first; nobody digs before the answer is there."
     if works.deliveries:
