@@ -60,7 +60,8 @@ class Obstacles:
     def _tree(self) -> Any:
         box = shapely.bounds([one.outline for one in self.standing]) if self.standing else np.empty((0, 4))
         far = np.array([(_MITRE if one.sharp else 1.0) * one.clear_m for one in self.standing]) + 1e-6
-        return shapely.STRtree(shapely.box(*(box[:, :2].T - far), *(box[:, 2:].T + far)))
+        wide: Any = shapely.box(*(box[:, :2].T - far), *(box[:, 2:].T + far))
+        return shapely.STRtree(wide)
 
     def _widened(self, numbers: NDArray[np.intp]) -> Any:
         """Outlines with their clearance, by number."""

@@ -8,7 +8,6 @@ from itertools import pairwise
 from math import atan, degrees, isnan, nan
 from typing import Any
 
-import numpy as np
 import shapely
 
 from lynchet.core.frame import Point
