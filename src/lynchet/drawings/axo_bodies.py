@@ -3,54 +3,117 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from math import cos, hypot, pi, sin
+from dataclasses import replace
+from math import cos, dist, hypot, pi, sin
 
 import numpy as np
 
+from lynchet.drawings.axo_camera import Parallel
 from lynchet.drawings.axo_faces import Array, Face, Plane, Upright, upright_faces
-from lynchet.drawings.axo_ground import Block
+from lynchet.drawings.axo_ground import Block, areas
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.placed import Placed
 from lynchet.water.model import Body
 
 SHOWN: dict[str, int] = {
     "stone bed": 4, "stone": 4, "outlet": 4, "soakaway": 4, "step": 6, "tie": 7, "cross-piece": 7, "timber": 7,
+    "fabric": 5,
     "drain pipe": 8, "solid pipe": 8, "roof pipe": 8, "cut-off": 8, "fitting": 8,
 }  # fmt: skip
 """Kinds that are drawn, and which of two in one place is seen."""
+IN_SIGHT = frozenset({"step", "timber", "outlet"})
+"""Kinds that are shown of a whole yard: what lies in the ground is not seen at its scale."""
 _PIPES = ("drain pipe", "solid pipe", "roof pipe", "cut-off")
+_RUNNING = frozenset({"stone", "stone bed", "fabric"})
+"""Kinds of which what runs on in one is one."""
 _SIDES = 12
+_DISC = 8
+_CLEAR_M = 0.005
 _NO_AREA_M2 = 1e-6
 
 
-def bodies(days: BuildingDays, block: Block, done: Mapping[str, float]) -> Iterator[tuple[Placed, list[Face]]]:
-    """Every placed thing that stands in a block, with its faces.
+def bodies(
+    days: BuildingDays, block: Block, done: Mapping[str, float], before: Mapping[str, float]
+) -> Iterator[tuple[Placed, bool, list[Face]]]:
+    """Every placed thing that stands in a block, whether it is new, and its faces; what runs on in one is one.
 
     Args:
         days: of the plan.
         block: what is shown.
         done: share of each task done.
+        before: the same on the evening before.
     """
     import shapely
 
-    pipes = {body.id: body for body in days.plan.water.bodies if body.kind in _PIPES}
+    pipes: dict[str, list[tuple[Placed, bool]]] = {}
+    groups: dict[tuple[object, ...], list[Placed]] = {}
     left, low, right, high = block.shape.bounds
     for thing in days.things:
-        rank = SHOWN.get(thing.kind)
-        if rank is None or not days.stands(thing.id, done):
+        if thing.kind not in SHOWN or not days.stands(thing.id, done) or (block.whole and thing.kind not in IN_SIGHT):
             continue
         xs, ys = zip(*thing.outline_m, strict=True)
         if max(xs) < left or min(xs) > right or max(ys) < low or min(ys) > high:
             continue
-        if thing.id in pipes:
-            faces = pipe_faces(pipes[thing.id], block, rank)
+        new = _new(days, thing, done, before)
+        if thing.kind in _PIPES:
+            pipes.setdefault(f"{thing.owner} {new}", []).append((thing, new))
         else:
-            shape = shapely.intersection(thing.polygon, block.shape)
-            if shape.area < _NO_AREA_M2:
-                continue
-            faces = upright_faces(Upright(thing.id, shape, *_planes(thing, days, done), rank), block.lines)
-        if faces:
-            yield thing, faces
+            planes = (round(value, 5) for plane in _planes(thing, days, done) for value in plane)
+            alone = thing.id if thing.kind not in _RUNNING else ""
+            groups.setdefault((thing.kind, thing.owner, new, alone, *planes), []).append(thing)
+    for (_, _, new, *_), group in groups.items():
+        first = group[0]
+        whole = first.polygon if len(group) == 1 else shapely.union_all([one.polygon for one in group], grid_size=1e-6)
+        shape = areas(shapely.intersection(whole, block.shape))
+        if shape.area > _NO_AREA_M2:
+            body = Upright(first.id, shape, *_planes(first, days, done), SHOWN[first.kind])
+            yield first, bool(new), upright_faces(body, block.lines)
+    known = {body.id: body for body in days.plan.water.bodies if body.kind in _PIPES}
+    for run in pipes.values():
+        for thing, body in _runs([(thing, known[thing.id]) for thing, _ in run if thing.id in known]):
+            faces = pipe_faces(body, block, SHOWN[thing.kind])
+            if faces:
+                yield thing, run[0][1], faces
+
+
+def _new(days: BuildingDays, thing: Placed, done: Mapping[str, float], before: Mapping[str, float]) -> bool:
+    """Whether a thing came today, or rose today."""
+    if not days.stands(thing.id, before):
+        return True
+    task = days.coming[thing.id].task
+    return thing.kind == "stone" and done.get(task, 0.0) > before.get(task, 0.0)
+
+
+def _runs(pipes: list[tuple[Placed, Body]]) -> Iterator[tuple[Placed, Body]]:
+    """Lengths of pipe that lie in one line, one after the other, as one."""
+    run: tuple[Placed, Body] | None = None
+    for thing, body in pipes:
+        if run is not None and _goes_on(run[1], body):
+            longer = replace(run[1], end_m=body.end_m, bottom_end_m=body.bottom_end_m, top_end_m=body.top_end_m)
+            run = run[0], longer
+            continue
+        if run is not None:
+            yield run
+        run = thing, body
+    if run is not None:
+        yield run
+
+
+def _goes_on(one: Body, two: Body) -> bool:
+    """Whether a length of pipe goes on in a straight line, in plan and in fall."""
+    if dist(one.end_m, two.start_m) > 1e-4 or abs(one.bottom_end_m - two.bottom_start_m) > 1e-4:
+        return False
+    a, b = dist(one.start_m, one.end_m), dist(two.start_m, two.end_m)
+    if min(a, b) < 1e-6:
+        return False
+    ways = [_way(one, a), _way(two, b)]
+    falls = [(body.bottom_end_m - body.bottom_start_m) / n for body, n in ((one, a), (two, b))]
+    return dist(*ways) < 1e-4 and abs(falls[0] - falls[1]) < 1e-4
+
+
+def _way(pipe: Body, length_m: float) -> tuple[float, float]:
+    (ax, ay), (bx, by) = pipe.start_m, pipe.end_m
+    return (bx - ax) / length_m, (by - ay) / length_m
 
 
 def _planes(thing: Placed, days: BuildingDays, done: Mapping[str, float]) -> tuple[Plane, Plane]:
@@ -124,20 +187,19 @@ def _end(ring: Array, way: Array, line: Array | None) -> Array:
     return moved
 
 
-def disc(
-    at: tuple[float, float, float], size: tuple[float, float], look: tuple[Array, Array, Array], body: str
-) -> Face:
-    """An upright oval that faces the viewer, its foot at a point: a plant seen from afar.
+def disc(at: tuple[float, float, float], size: tuple[float, float], look: Parallel, body: str) -> Face:
+    """A round body seen from afar: an oval that faces the viewer, wholly over the ground it stands on.
 
     Args:
         at: foot.
         size: width and height.
-        look: right, up and toward the viewer, unit vectors.
+        look: the camera.
         body: whose.
     """
-    right, up, toward = look
-    half, high = size[0] / 2.0, size[1] / 2.0
-    middle = np.array(at) + np.array([0.0, 0.0, high])
-    turns = [2.0 * pi * n / _SIDES for n in range(_SIDES)]
-    ring = np.array([middle + half * cos(turn) * right + high * sin(turn) * up for turn in turns])
-    return Face((ring,), body, "plant", 9, toward)
+    (wide, high), (slant, cosine) = size, (look.toward[2], look.up[2])
+    half = 0.5 * hypot(high * cosine, wide * slant)
+    forward = max(0.0, (half * cosine - high / 2.0 + _CLEAR_M) / slant)
+    middle = np.array(at) + np.array([0.0, 0.0, high / 2.0]) + forward * look.toward
+    turns = 2.0 * pi * np.arange(_DISC) / _DISC
+    ring = middle + 0.5 * wide * np.cos(turns)[:, None] * look.right + half * np.sin(turns)[:, None] * look.up
+    return Face((ring,), body, "plant", 9, look.toward)

@@ -27,7 +27,7 @@ class Face:
     body: str
     """Whose face it is."""
     side: str = "side"
-    """top, bottom, side, or cut (where the picture's cut goes through the body)."""
+    """top, side, or cut (where the picture's cut goes through the body)."""
     rank: int = 0
     """Of two faces in one place the one of higher rank is seen."""
     normal: Array | None = None
@@ -72,7 +72,7 @@ def flat(level_m: float) -> Plane:
 
 
 def upright_faces(body: Upright, cut: Array | None = None) -> list[Face]:
-    """Top, bottom and sides of an upright body.
+    """Top and sides of an upright body; its underside is never looked at.
 
     Args:
         body: what stands there.
@@ -83,8 +83,7 @@ def upright_faces(body: Upright, cut: Array | None = None) -> list[Face]:
         if part.geom_type != "Polygon" or part.area < _NO_AREA_M2:
             continue
         rings = [_ring(part.exterior.coords, True), *(_ring(hole.coords, False) for hole in part.interiors)]
-        found.append(Face(tuple(_lifted(ring, body.top) for ring in rings), body.body, "top", body.rank))
-        found.append(Face(tuple(_lifted(ring[::-1], body.bottom) for ring in rings), body.body, "bottom", body.rank))
+        found.append(Face(tuple(_lifted(ring, body.top) for ring in rings), body.body, "top", body.rank, _up(body.top)))
         for ring in rings:
             found += _sides(ring, body, cut)
     return found
@@ -94,6 +93,12 @@ def _ring(coords: Any, anticlockwise: bool) -> list[Point]:
     points = [(float(x), float(y)) for x, y, *_ in coords][:-1]
     twice = sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(points, points[1:] + points[:1], strict=True))
     return points if (twice > 0) == anticlockwise else points[::-1]
+
+
+def _up(plane: Plane) -> Array:
+    """Unit vector up and square to a plane."""
+    out = np.array([-plane[0], -plane[1], 1.0])
+    return out / float(np.sqrt(out @ out))
 
 
 def _lifted(ring: Sequence[Point], plane: Plane) -> Array:
@@ -107,14 +112,22 @@ def _sides(ring: list[Point], body: Upright, cut: Array | None) -> Iterable[Face
         if max(top0 - low0, top1 - low1) < _NO_HEIGHT_M:
             continue
         side = np.array([(ax, ay, low0), (bx, by, low1), (bx, by, top1), (ax, ay, top0)])
-        yield Face((side,), body.body, _side_of((ax, ay), (bx, by), cut), body.rank)
+        a, b = (ax, ay), (bx, by)
+        name = "cut" if cut is not None and on_line(a, b, cut) else "side"
+        yield Face((side,), body.body, name, body.rank, outward(a, b))
 
 
-def _side_of(a: Point, b: Point, cut: Array | None) -> str:
-    if cut is None:
-        return "side"
-    off = np.abs(cut[:, :2] @ np.array([a, b]).T - cut[:, 2:])
-    return "cut" if bool((off < 1e-5).all(axis=1).any()) else "side"
+def outward(a: Point, b: Point) -> Array:
+    """Level unit vector to the right of the way from one plan point to another: out of a ring run anticlockwise."""
+    size = float(np.hypot(b[0] - a[0], b[1] - a[1]))
+    return np.array([(b[1] - a[1]) / size, (a[0] - b[0]) / size, 0.0])
+
+
+def on_line(a: Point, b: Point, lines: Array) -> bool:
+    """Whether the way from one plan point to another lies on one of some lines."""
+    one = np.abs(lines[:, 0] * a[0] + lines[:, 1] * a[1] - lines[:, 2])
+    two = np.abs(lines[:, 0] * b[0] + lines[:, 1] * b[1] - lines[:, 2])
+    return bool((np.maximum(one, two) < 1e-5).any())
 
 
 def lines_of(ring: Sequence[Point]) -> Array:

@@ -8,22 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from lynchet.drawings.axo_faces import Face as Side
-from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, upright_faces
+from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, on_line, outward, upright_faces
+from lynchet.earth.finishes import lowered_m
 from lynchet.ground.model import Surface
+from lynchet.ground.surface import level_at
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
 from lynchet.terraces.model import Face
 
 _NO_AREA_M2 = 1e-6
 _TOUCH_M = 1e-6
-NATIVE, DUG, FILL, BED, MULCH = "existing ground", "dug ground", "fill", "bed soil", "mulch"
-_RANKS = {NATIVE: 0, DUG: 0, FILL: 1, BED: 2, MULCH: 3}
-_MULCH_M = 0.05
+Point = tuple[float, float]
+NATIVE, DUG, FILL, STRIP, BED, MULCH = "existing ground", "dug ground", "fill", "strip", "bed soil", "mulch"
+_RANKS = {NATIVE: 0, DUG: 0, FILL: 1, STRIP: 2, BED: 2, MULCH: 3}
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,6 +37,8 @@ class Block:
     floor_m: float
     lines: Any
     """Lines of its edges, ``axo_faces.lines_of``."""
+    whole: bool = False
+    """It is the whole yard: trenches are not shown."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,13 +74,14 @@ class _Made:
     cells: list[Cell] = field(default_factory=list)
 
 
-def block_of(plan: Plan, shape: Any, floor_m: float) -> Block:
+def block_of(plan: Plan, shape: Any, floor_m: float, whole: bool = False) -> Block:
     """A block over the measured ground.
 
     Args:
         plan: whose ground.
         shape: wished in plan, convex.
         floor_m: level of its underside.
+        whole: it is the whole yard.
     """
     import shapely
     from shapely.geometry.polygon import orient
@@ -85,7 +91,7 @@ def block_of(plan: Plan, shape: Any, floor_m: float) -> Block:
     parts = [part for part in getattr(kept, "geoms", [kept]) if part.geom_type == "Polygon"]
     kept = max(parts, key=lambda part: part.area) if parts else shape
     kept = orient(kept)
-    return Block(kept, floor_m, lines_of([(x, y) for x, y in kept.exterior.coords[:-1]]))
+    return Block(kept, floor_m, lines_of([(x, y) for x, y in kept.exterior.coords[:-1]]), whole)
 
 
 def ground_cells(days: BuildingDays, block: Block, done: Mapping[str, float]) -> list[Cell]:
@@ -100,53 +106,114 @@ def ground_cells(days: BuildingDays, block: Block, done: Mapping[str, float]) ->
 
     plan = days.plan
     made = _Made(plan, block, done)
-    holes = list(_holes(days, block, done))
-    rest = block.shape
+    holes = [] if block.whole else list(_holes(days, block, done))
+    rest = areas(block.shape)
     for hole in holes:
-        part = shapely.intersection(hole.shape, rest)
-        rest = shapely.difference(rest, part)
+        part = areas(shapely.intersection(hole.shape, rest))
+        rest = areas(shapely.difference(rest, part))
         for shape in _polygons(part):
             made.cells.append(Cell(DUG, shape, flat(hole.level_m), flat(block.floor_m), hole.task))
-    taken = shapely.union_all([hole.shape for hole in holes if hole.stays]) if holes else None
     zones = [face for face in plan.terraces.beds if face.polygon.intersects(block.shape)]
     for face in zones:
-        own = shapely.intersection(face.polygon, rest)
-        rest = shapely.difference(rest, face.polygon)
-        _bed(made, face, own, taken)
+        own = areas(shapely.intersection(face.polygon, rest))
+        rest = areas(shapely.difference(rest, face.polygon))
+        _bed(made, face, own)
     for shape, plane in _existing(plan.ground.surface, rest):
         made.cells.append(Cell(NATIVE, shape, plane, flat(block.floor_m)))
-    return _joined(made.cells)
+    return made.cells
 
 
-def ground_faces(cells: Sequence[Cell], block: Block) -> list[tuple[Cell, list[Side]]]:
-    """Faces of every cell; sides that two cells share at one level are left out."""
-    found: list[tuple[Cell, list[Side]]] = []
-    shared: dict[tuple[float, ...], tuple[int, int]] = {}
-    for n, cell in enumerate(cells):
-        body = Upright(f"{cell.kind}/{n}", cell.shape, cell.bottom, cell.top, _RANKS[cell.kind])
-        sides = [side for side in upright_faces(body, block.lines) if side.side != "bottom"]
-        kept: list[Side | None] = list(sides)
-        for k, side in enumerate(sides):
-            if side.side == "top" or cell.kind not in (NATIVE, DUG):
+def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Iterator[tuple[Cell, list[Side]]]:
+    """Faces of the ground, cells of one sort and one plane as one body.
+
+    A body's sides run round its whole outline, down to the lowest ground of the block, as the ground before them hides
+    what is too deep; on the block's own edges they are as deep as the body, cell by cell: there the layers are seen.
+
+    Args:
+        cells: of the block.
+        block: what is shown.
+        surface: the measured ground.
+    """
+    import shapely
+
+    lowest = min((level(cell.top, *point) for cell in cells for point in cell.shape.exterior.coords), default=0.0)
+    groups: dict[tuple[Any, ...], list[Cell]] = {}
+    for cell in cells:
+        plane = () if cell.kind == NATIVE else tuple(round(v, 7) for v in cell.top)
+        groups.setdefault((cell.kind, cell.task, plane), []).append(cell)
+    for n, group in enumerate(groups.values()):
+        first, name = group[0], f"{group[0].kind}/{n}"
+        whole = shapely.union_all([cell.shape for cell in group])
+        known = _heights(group, surface)
+        faces: list[Side] = []
+        for part in _polygons(whole):
+            tops = [part] if first.kind != NATIVE else []
+            for shape in tops:
+                faces += upright_faces(_upright(first, shape, name), None)[:1]
+            faces += _round(part, (known, _deepest(group, lowest)), block, (name, _RANKS[first.kind]))
+        if first.kind == NATIVE:
+            faces += [upright_faces(_upright(cell, cell.shape, name), None)[0] for cell in group]
+        yield first, faces
+        # On the block's own edges ground is ground, dug or not; what was brought shows its layers.
+        shown = Cell(NATIVE, first.shape, first.top, first.bottom) if first.kind == DUG else first
+        label = f"{shown.kind}/cut" if shown.kind == NATIVE else name
+        sides = [side for cell in group for side in upright_faces(_upright(cell, cell.shape, label), block.lines)]
+        yield shown, [side for side in sides if side.side == "cut"]
+
+
+def _upright(cell: Cell, shape: Any, name: str) -> Upright:
+    return Upright(name, shape, cell.bottom, cell.top, _RANKS[cell.kind])
+
+
+def _heights(group: Sequence[Cell], surface: Surface) -> Any:
+    """Level of the top of a group at its corners."""
+    if group[0].kind != NATIVE:
+        return lambda x, y: level(group[0].top, x, y)
+    known = {(round(x, 6), round(y, 6)): level(cell.top, x, y)
+             for cell in group for x, y in cell.shape.exterior.coords}  # fmt: skip
+
+    def at(x: float, y: float) -> float:
+        found = known.get((round(x, 6), round(y, 6)))
+        return float(level_at(surface, [(x, y)])[0]) if found is None else found
+
+    return at
+
+
+def _deepest(group: Sequence[Cell], lowest: float) -> float:
+    """How deep the sides of a group may be seen."""
+    if group[0].kind in (NATIVE, DUG):
+        return lowest
+    return min(level(cell.bottom, *point) for cell in group for point in cell.shape.exterior.coords)
+
+
+def _round(shape: Any, levels: tuple[Any, float], block: Block, who: tuple[str, int]) -> Iterator[Side]:
+    """Sides of a body but for those on the block's own edges."""
+    (known, low), (name, rank) = levels, who
+    for ring in (shape.exterior, *shape.interiors):
+        turned = ring.is_ccw == (ring is shape.exterior or ring.equals(shape.exterior))
+        points = [(float(x), float(y)) for x, y in (ring.coords if turned else ring.coords[::-1])]
+        for a, b in pairwise(points):
+            if on_line(a, b, block.lines):
                 continue
-            a, b, c, d = np.round(side.rings[0], 6)
-            back = shared.pop((*b[:2], *a[:2], c[2], d[2]), None)
-            if back is None:
-                shared[*a[:2], *b[:2], d[2], c[2]] = (n, k)
+            high = known(*a), known(*b)
+            if max(high) - low < _TOUCH_M:
                 continue
-            kept[k] = None
-            mine = kept if back[0] == n else found[back[0]][1]
-            mine[back[1]] = None  # type: ignore[call-overload]
-        found.append((cell, kept))  # type: ignore[arg-type]
-    return [(cell, [side for side in sides if side is not None]) for cell, sides in found]
+            side = np.array([(*a, low), (*b, low), (*b, high[1]), (*a, high[0])])
+            yield Side((side,), name, "side", rank, outward(a, b))
 
 
-def _bed(made: _Made, face: Face, shape: Any, taken: Any) -> None:
+def _bed(made: _Made, face: Face, shape: Any) -> None:
     """A bed: its bench as far as it is cut, fill up to where it has come, bed soil, mulch."""
     import shapely
 
     done, plan, terrace = made.done, made.plan, face.terrace
-    dug_m = face.level_m - plan.project.bed_soil_m
+    soil_m = face.level_m - lowered_m(plan.project)
+    dug_m = soil_m - plan.project.bed_soil_m
+    lean = _before_walls(plan, shape)
+    shape = areas(shape)
+    for part, plane in _existing(plan.ground.surface, areas(shapely.intersection(shape, lean))):
+        made.cells.append(Cell(NATIVE, part, plane, flat(made.block.floor_m)))
+    shape = areas(shapely.difference(shape, lean))
     cut, low = done.get(f"{terrace}/bench", 0.0), flat(made.block.floor_m)
     begun, left = _share_of(shape, plan.terraces.along, cut)
     surface = plan.ground.surface
@@ -157,28 +224,52 @@ def _bed(made: _Made, face: Face, shape: Any, taken: Any) -> None:
         native += [(one, plane, "") for one in under]
     for part, plane, task in native:
         made.cells.append(Cell(DUG if task else NATIVE, part, plane, low, task))
-    _filled(made, face, native)
+    _filled(made, face, native, dug_m)
     soil = done.get(f"{face.id}/bed soil", 0.0)
     if soil > 0:
-        own = shapely.intersection(face.polygon, made.block.shape)
+        own = areas(shapely.difference(areas(shapely.intersection(face.polygon, made.block.shape)), lean))
         timber = [run.polygon for run in plan.walls.runs if run.polygon.intersects(own)]
         own = shapely.difference(own, shapely.union_all(timber)) if timber else own
-        brought, _ = _share_of(own, plan.terraces.along, soil)
-        mulched = done.get(f"{face.id}/mulch", 0.0)
+        walked = areas(shapely.union_all([shapely.polygons(ring) for ring in _walked(plan, face)]))
+        for part in _polygons(shapely.intersection(own, walked)):
+            made.cells.append(Cell(STRIP, part, flat(face.level_m), flat(dug_m), f"{face.id}/bed soil"))
+        brought, _ = _share_of(shapely.difference(own, walked), plan.terraces.along, soil)
+        mulch_m = plan.project.planting.mulch_m if done.get(f"{face.id}/mulch", 0.0) > 0 else 0.0
         for part in _polygons(brought):
-            top = face.level_m if mulched <= 0 else face.level_m - _MULCH_M
-            made.cells.append(Cell(BED, part, flat(top), flat(dug_m), f"{face.id}/bed soil"))
-            if mulched > 0:
-                made.cells.append(Cell(MULCH, part, flat(face.level_m), flat(top), f"{face.id}/mulch"))
+            made.cells.append(Cell(BED, part, flat(soil_m), flat(dug_m), f"{face.id}/bed soil"))
+            if mulch_m > 0:
+                made.cells.append(Cell(MULCH, part, flat(soil_m + mulch_m), flat(soil_m), f"{face.id}/mulch"))
 
 
-def _filled(made: _Made, face: Face, native: Iterable[tuple[Any, Plane, str]]) -> None:
+def _walked(plan: Plan, face: Face) -> Iterator[tuple[Point, ...]]:
+    """Parts of a bed that get no bed soil: its path strip and the landings of steps."""
+    yield from face.strip_m
+    for flight in plan.terraces.flights:
+        for landing in flight.landings:
+            if landing.face == face.id:
+                yield landing.outline_m
+
+
+def _before_walls(plan: Plan, shape: Any) -> Any:
+    """What a leaning wall leaves free of its line: ground in front of it, though inside the bed's outline."""
+    import shapely
+
+    found = []
+    for leg in plan.walls.legs:
+        for segment in leg.segments if leg.setback_m > 0 else ():
+            far = leg.setback_m * (segment.top - leg.lowest_course) + leg.thickness_m / 2.0
+            if leg.span_at(0.5 * (segment.start_m + segment.end_m)).held > 0:
+                corners = ((segment.start_m, 0.0), (segment.end_m, 0.0), (segment.end_m, far), (segment.start_m, far))
+                found.append(shapely.polygons([leg.point_at(station, left) for station, left in corners]))
+    return areas(shapely.union_all([strip for strip in found if strip.intersects(shape)]))
+
+
+def _filled(made: _Made, face: Face, native: Iterable[tuple[Any, Plane, str]], dug_m: float) -> None:
     """Fill in level layers from the lowest ground of the bed up, as far as its share is done."""
     share = made.done.get(f"{face.terrace}/fill", 0.0)
     parts = [(part, plane) for part, plane, _ in native]
     if share <= 0 or not parts:
         return
-    dug_m = face.level_m - made.plan.project.bed_soil_m
     lowest = min(level(plane, x, y) for part, plane in parts for x, y in part.exterior.coords)
     top = flat(lowest + share * max(0.0, dug_m - lowest))
     for part, plane in parts:
@@ -280,23 +371,14 @@ def _share_of(shape: Any, along: tuple[float, float], share: float) -> tuple[Any
     ends = [x * along[0] + y * along[1] for part in _polygons(shape) for x, y in part.exterior.coords]
     at = min(ends) + share * (max(ends) - min(ends)) if ends else 0.0
     half = _half(shape, (-along[0], -along[1], at))
-    return shape.intersection(half), shape.difference(half)
+    return areas(shape.intersection(half)), areas(shape.difference(half))
 
 
-def _joined(cells: Sequence[Cell]) -> list[Cell]:
-    """Cells of one kind on one level plane as one."""
-    import shapely
+def areas(shape: Any) -> Any:
+    """The polygons of a shape alone."""
+    from shapely.geometry import MultiPolygon
 
-    groups: dict[tuple[Any, ...], list[Cell]] = {}
-    for cell in cells:
-        key = (cell.kind, cell.task, *(round(v, 7) for v in (*cell.top, *cell.bottom)))
-        groups.setdefault(key, []).append(cell)
-    found = []
-    for group in groups.values():
-        whole = group[0].shape if len(group) == 1 else shapely.union_all([cell.shape for cell in group])
-        first = group[0]
-        found += [Cell(first.kind, part, first.top, first.bottom, first.task) for part in _polygons(whole)]
-    return found
+    return shape if shape.geom_type in ("Polygon", "MultiPolygon") else MultiPolygon(list(_polygons(shape)))
 
 
 def _polygons(shape: Any) -> Iterator[Any]:

@@ -10,13 +10,16 @@ from lynchet.drawings.model import Area, Item, Line
 
 _FILLS = {
     "timber": "timber", "tie": "timber", "cross-piece": "timber", "step": "timber", "stone bed": "stone",
-    "stone": "stone", "outlet": "stone", "soakaway": "stone", "fill": "fill", "bed soil": "bed", "mulch": "mulch",
+    "stone": "stone", "outlet": "stone", "soakaway": "stone", "fill": "fill", "strip": "path", "bed soil": "bed",
+    "mulch": "mulch",
     "drain pipe": "water tone", "solid pipe": "water tone", "roof pipe": "water tone", "cut-off": "water tone",
     "fitting": "water tone", "plant": "planted", "dug ground": "fill",
 }  # fmt: skip
-_HATCHES = {"stone bed": "stone small", "stone": "stone small", "outlet": "stone small", "soakaway": "stone small",
-            "fill": "fill", "bed soil": "bed soil"}  # fmt: skip
-_GROUND = frozenset({"existing ground", "dug ground", "fill", "bed soil", "mulch"})
+_HATCHES = {
+    "stone bed": "stone small", "stone": "stone small", "outlet": "stone small", "soakaway": "stone small",
+    "fill": "fill", "strip": "fill", "bed soil": "bed soil",
+}  # fmt: skip
+_GROUND = frozenset({"existing ground", "dug ground", "fill", "strip", "bed soil", "mulch"})
 _WATER = frozenset({"drain pipe", "solid pipe", "roof pipe", "cut-off", "fitting"})
 
 
@@ -41,6 +44,9 @@ def _area(part: Part, name: str, shape: Any, near: bool) -> Area:
     )
     if part.kind in _GROUND:
         return _ground(part, name, rings, near)
+    if part.kind == "fabric":
+        return Area(id=name, layer="walls", rings=rings, fill="paper", pen="thin" if part.new else "fine", dash="short",
+                    role="ink" if part.new else "mid", of=part.id)  # fmt: skip
     role = "water" if part.kind in _WATER else "plant" if part.kind == "plant" else "ink"
     if not part.new:
         return Area(id=name, layer="tones", rings=rings, fill="paper" if part.kind == "plant" else "barrow", pen="fine",

@@ -47,6 +47,8 @@ class Scene:
     parts: tuple[Part, ...]
     fabric: tuple[tuple[tuple[Point, ...], bool], ...]
     """Lines of the filter fabric on the cut, and whether each came today."""
+    finished: bool = False
+    """Nothing came today: all that stands is shown in full."""
 
 
 def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
@@ -58,32 +60,29 @@ def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
         window: what is shown.
     """
     done, before = days.done(day), days.done(day - 1)
-    block = block_of(days.plan, window.shape, _floor(days, window))
+    block = block_of(days.plan, window.shape, _floor(days, window), window.whole)
     camera = Parallel.from_side(window.bearing, TILT_DEG, days.plan.project.frame.mirrored)
     labels: dict[str, tuple[str, str, bool, Placed | None, Cell | None]] = {}
     faces: list[Face] = []
-    for cell, sides in ground_faces(ground_cells(days, block, done), block):
+    for cell, sides in ground_faces(ground_cells(days, block, done), block, days.plan.ground.surface):
         new = bool(cell.task) and done.get(cell.task, 0.0) > before.get(cell.task, 0.0)
         for side in sides:
-            labels[side.body] = (f"{cell.kind}{'+' if new else ''}", cell.kind, new, None, cell)
+            labels[side.body] = (f"{cell.kind} {cell.task}".strip(), cell.kind, new, None, cell)
             faces.append(side)
-    for thing, sides in bodies(days, block, done):
-        labels[thing.id] = (thing.id, thing.kind, _new(days, thing, done, before), thing, None)
+    for thing, new, sides in bodies(days, block, done, before):
+        labels[thing.id] = (thing.id, thing.kind, new, thing, None)
         faces += sides
     if window.whole:
-        for name, side, new in _plants(days, camera, done, before):
+        for name, side, new in _plants(days, (block, camera), done, before):
             labels[name] = (name, "plant", new, None, None)
             faces.append(side)
+    finished = not any(new for _, _, new, _, _ in labels.values())
+    if finished:
+        labels = {body: (name, kind, not cell or bool(cell.task), thing, cell)
+                  for body, (name, kind, _, thing, cell) in labels.items()}  # fmt: skip
     parts = tuple(_parts(seen_of(faces, camera), labels))
-    return Scene(camera, block, parts, tuple(_fabric(days, (block, camera), done, before)))
-
-
-def _new(days: BuildingDays, thing: Placed, done: Mapping[str, float], before: Mapping[str, float]) -> bool:
-    """Whether a thing came today, or rose today."""
-    if not days.stands(thing.id, before):
-        return True
-    task = days.coming[thing.id].task
-    return thing.kind == "stone" and done.get(task, 0.0) > before.get(task, 0.0)
+    fabric = () if window.whole else tuple(_fabric(days, (block, camera), done, before))
+    return Scene(camera, block, parts, fabric, finished)
 
 
 def _floor(days: BuildingDays, window: Window) -> float:
@@ -106,59 +105,63 @@ def _floor(days: BuildingDays, window: Window) -> float:
     return min(levels, default=plan.ground.lowest_m) - UNDER_M
 
 
-def _plants(days: BuildingDays, camera: Parallel, done: Mapping[str, float], before: Mapping[str, float]) -> Iterator[
-    tuple[str, Face, bool]
-]:  # fmt: skip
-    look = camera.right, np.array([0.0, 0.0, 1.0]), camera.toward
+def _plants(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str, float],
+            before: Mapping[str, float]) -> Iterator[tuple[str, Face, bool]]:  # fmt: skip
+    import shapely
+
+    block, camera = place
     for planting in days.plan.planted.plantings:
-        for plant in planting.plants:
-            if days.stands(plant.id, done):
+        inside = shapely.contains_xy(block.shape, np.array(planting.points_m).reshape(-1, 2))
+        for plant, within in zip(planting.plants, inside.tolist(), strict=True):
+            if within and days.stands(plant.id, done):
                 size = max(0.15, 0.4 * planting.species.spread_m), max(0.15, 0.4 * planting.species.height_m)
                 at = (*plant.point_m, plant.soil_m)
-                yield plant.id, disc(at, size, look, plant.id), not days.stands(plant.id, before)
+                yield plant.id, disc(at, size, camera, plant.id), not days.stands(plant.id, before)
 
 
 def _parts(seen: list[Seen], labels: Mapping[str, tuple[str, str, bool, Placed | None, Cell | None]]) -> Iterator[Part]:
     """Ground of one kind as one; of a thing each flat face, and all that is round as one."""
     import shapely
 
-    groups: dict[tuple[str, str, int], list[Seen]] = {}
+    groups: dict[tuple[Any, ...], list[Seen]] = {}
     for n, one in enumerate(seen):
         name, _, _, thing, cell = labels[one.face.body]
-        own = (one.face.side in ("top", "side") and thing is not None) or (cell is not None and one.face.side == "side")
-        groups.setdefault((name, one.face.side, n if own else -1), []).append(one)
-    for (name, side, n), group in groups.items():
+        own: tuple[Any, ...] = ()
+        if one.face.side == "side" and cell is not None:
+            out = one.face.outward()
+            own = (*np.round(out, 4).tolist(), round(float(out @ one.face.rings[0][0]), 3))
+        elif one.face.side in ("top", "side") and thing is not None:
+            own = (n,)
+        groups.setdefault((name, one.face.side, own), []).append(one)
+    for k, ((name, side, _), group) in enumerate(groups.items()):
         _, kind, new, thing, cell = labels[group[0].face.body]
         shape = group[0].shape
         if len(group) > 1:
             shape = whole_parts(shapely.union_all([one.shape for one in group], grid_size=_GRID_M))
         if shape is not None:
-            yield Part(f"{name}/{side}" + (f"/{n}" if n >= 0 else ""), kind, side, new, shape, thing, cell)
+            yield Part(f"{name}/{side}/{k}", kind, side, new, shape, thing, cell)
 
 
 def _fabric(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str, float],
             before: Mapping[str, float]) -> Iterator[tuple[tuple[Point, ...], bool]]:  # fmt: skip
-    """Filter fabric where the cut goes through it: round the trench; closed once the stone is in."""
+    """Filter fabric where the cut goes through it: round the trench of the stone, closed once that is full."""
     from shapely.geometry import LineString
 
     block, camera = place
     ring = list(block.shape.exterior.coords)
-    for thing in days.things:
-        if thing.kind != "fabric" or not days.stands(thing.id, done) or not thing.polygon.intersects(block.shape):
+    for stone in days.things:
+        name = stone.id.replace("/stone/", "/fabric/")
+        if stone.kind != "stone" or name not in days.coming or not days.stands(name, done):
             continue
-        for a, b in pairwise(ring):
+        for a, b in pairwise(ring) if stone.polygon.intersects(block.shape) else ():
             out: Array = np.array([b[1] - a[1], a[0] - b[0], 0.0])
-            part = LineString((a, b)).intersection(thing.polygon)
+            part = LineString((a, b)).intersection(stone.polygon)
             if out @ camera.toward <= 0 or part.geom_type != "LineString" or part.length < 0.02:
                 continue
             (x0, y0), (x1, y1) = part.coords[0], part.coords[-1]
-            low0, high0 = thing.levels_at((x0, y0))
-            low1, high1 = thing.levels_at((x1, y1))
+            low0, high0 = stone.levels_at((x0, y0))
+            low1, high1 = stone.levels_at((x1, y1))
             line = np.array([(x0, y0, high0), (x0, y0, low0), (x1, y1, low1), (x1, y1, high1), (x0, y0, high0)])
-            flat = camera.project(line if _covered(days, thing, done) else line[:4])
-            yield tuple((float(u), float(v)) for u, v, _ in flat), not days.stands(thing.id, before)
-
-
-def _covered(days: BuildingDays, thing: Placed, done: Mapping[str, float]) -> bool:
-    task = f"{max(1, days.stage_of(thing))}/stone"
-    return done.get(task, 0.0) >= 1.0
+            full = done.get(days.coming[stone.id].task, 0.0) >= 1.0
+            flat = camera.project(line if full else line[:4])
+            yield tuple((float(u), float(v)) for u, v, _ in flat), not days.stands(name, before)

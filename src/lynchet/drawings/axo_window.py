@@ -1,25 +1,37 @@
-"""Where the picture of a day looks: the stretch of wall that is worked on, seen from its lower side, cut at one end."""
+"""Where the picture of a day looks: where most of what comes that day is seen, from the lower side, cut at one end."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, radians, sin
 from typing import Any
 
+import numpy as np
+
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
+from lynchet.plan.placed import Placed
+from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.model import Leg
 
 Point = tuple[float, float]
 ASIDE_DEG = 35.0
 """How far beside the wall's square the viewer stands."""
-LENGTH_M = 3.6
+LENGTH_M = 2.9
 FRONT_M = 0.7
-BEHIND_M = 1.6
+BEHIND_M = 2.0
 UNDER_M = 0.35
 """Ground shown under the lowest thing."""
+_STEP_M = 0.5
+_ROUND_BED_M = 0.8
+_SPLIT = 3.0
+"""How much a metre that the cut splits lengthways costs."""
 _WALL_KINDS = ("trench", "base", "first course", "drain", "bench", "courses", "stone", "fill", "steps")
+_WEIGHTS = {"timber": 3.0, "tie": 6.0, "cross-piece": 4.0, "step": 4.0, "drain pipe": 3.0, "solid pipe": 2.0,
+            "stone": 2.0, "stone bed": 2.0, "fitting": 2.0, "outlet": 2.0}  # fmt: skip
+"""How much a metre of a thing is worth seeing on the day it comes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,40 +43,59 @@ class Window:
     bearing: Point
     """Plan direction to the viewer."""
     whole: bool = False
-    """The whole yard is shown."""
+    """Beds or the whole yard: what lies in the ground is not shown."""
     leg: str = ""
     """Wall it looks at."""
 
 
+@dataclass(frozen=True)
+class _Stand:
+    """A place to look at: the middle of a stretch of wall."""
+
+    leg: Leg
+    station_m: float
+    held: int
+    aside: int
+    """+1: the viewer stands toward higher stations, -1: toward lower ones."""
+
+
 def window_of(days: BuildingDays, day: int) -> Window:
-    """The window of a day: round the wall worked on longest, or the whole yard where no wall is worked on."""
+    """The window of a day: round the wall, else the beds worked on; the whole yard where it is neither."""
     plan = days.plan
-    hours: dict[int, float] = {}
-    for step in plan.works.days[day - 1].steps:
-        task = plan.works.task(step.task)
-        if task.kind in _WALL_KINDS and task.legs:
-            hours[task.terrace] = hours.get(task.terrace, 0.0) + step.crew_h
-    if not hours:
-        return whole_yard(plan)
-    stage = max(hours, key=lambda one: (hours[one], one))
-    found = _stretch(days, stage)
-    if found is None:
-        return whole_yard(plan)
-    leg, station = found
-    return _beside(plan, leg, station)
+    tasks = [plan.works.task(step.task) for step in plan.works.days[day - 1].steps]
+    stages = {task.terrace for task in tasks if task.kind in _WALL_KINDS}
+    stands = list(_stands(plan, stages)) if stages else []
+    if stands:
+        points, weights = _new_points(days, day)
+        standing = _standing_lines(days, day)
+        longest = {id(stand.leg): stand.leg.length_m for stand in stands}
+
+        def worth(stand: _Stand) -> tuple[float, float]:
+            window = _beside(stand)
+            seen = _score(window, points, weights) - _SPLIT * _split_along(window, standing)
+            return (round(seen, 6), longest[id(stand.leg)] + (stand.aside > 0) * 1e-3)
+
+        return _beside(max(stands, key=worth))
+    beds = {task.id.partition("/")[0] for task in tasks}
+    rings = [face.outline_m for face in plan.terraces.beds if face.id in beds]
+    return _round(plan, [point for ring in rings for point in ring] or _area(plan))
 
 
-def whole_yard(plan: Plan) -> Window:
-    """The whole area with a margin, seen from its low side."""
-    from shapely.geometry import MultiPoint
+def _area(plan: Plan) -> list[Point]:
+    rings = [ring[0] for ring in plan.terraces.area_outlines_m] or [plan.project.area.outline_m]
+    return [point for ring in rings for point in ring]
 
-    points = [point for rings in plan.terraces.area_outlines_m for point in rings[0]] or list(
-        plan.project.area.outline_m
-    )
-    x, y = plan.terraces.fall
-    size = (x * x + y * y) ** 0.5 or 1.0
-    shape = MultiPoint(points).minimum_rotated_rectangle.buffer(0.6, join_style="mitre")
-    return Window(shape, turned((-x / size, -y / size), ASIDE_DEG), True)
+
+def _round(plan: Plan, points: list[Point]) -> Window:
+    """A box round some points, along and up the fall, seen from its low side."""
+    from shapely.geometry import Polygon
+
+    (ax, ay), (x, y) = plan.terraces.along, (-plan.terraces.along[1], plan.terraces.along[0])
+    along = [px * ax + py * ay for px, py in points]
+    up = [px * x + py * y for px, py in points]
+    a, b, c, d = (min(along) - _ROUND_BED_M, max(along) + _ROUND_BED_M, min(up) - _ROUND_BED_M, max(up) + _ROUND_BED_M)
+    ring = [(s * ax + t * x, s * ay + t * y) for s, t in ((a, c), (b, c), (b, d), (a, d))]
+    return Window(Polygon(ring), turned((-x, -y), ASIDE_DEG), True)
 
 
 def turned(way: Point, by_deg: float) -> Point:
@@ -73,37 +104,101 @@ def turned(way: Point, by_deg: float) -> Point:
     return way[0] * c - way[1] * s, way[0] * s + way[1] * c
 
 
-def _stretch(days: BuildingDays, stage: int) -> tuple[Leg, float] | None:
-    """The longest stretch of wall of a stage that holds a bed, and its middle; fronts before sides."""
-    from lynchet.terraces.built_with import BuiltWith
-
-    built = BuiltWith(days.plan.terraces)
-    best: tuple[float, Leg, float] | None = None
-    for leg in days.plan.walls.legs:
-        for start, end, number in _stretches(leg, built):
-            if number != stage:
-                continue
-            size = (end - start) * (2.0 if leg.role == "front" else 1.0)
-            if best is None or size > best[0] + 1e-6:
-                best = size, leg, 0.5 * (start + end)
-    return None if best is None else best[1:]
-
-
-def _stretches(leg: Leg, built: Any) -> Iterable[tuple[float, float, int]]:
-    for segment in leg.segments:
-        for span in leg.spans:
-            start, end = max(segment.start_m, span.start_m), min(segment.end_m, span.end_m)
-            if end - start > 0.05:
-                yield start, end, built.of(span.high_face, span.low_face)
+def _stands(plan: Plan, stages: set[int]) -> Iterator[_Stand]:
+    """Places along the walls of some stages, from which both ends can be looked at."""
+    built = BuiltWith(plan.terraces)
+    for leg in plan.walls.legs:
+        for segment in leg.segments:
+            for span in leg.spans:
+                start, end = max(segment.start_m, span.start_m), min(segment.end_m, span.end_m)
+                if end - start < 0.05 or built.of(span.high_face, span.low_face) not in stages:
+                    continue
+                count = max(1, int((end - start) / _STEP_M))
+                for n in range(count):
+                    at = start + (n + 0.5) / count * (end - start)
+                    for aside in (1, -1):
+                        yield _Stand(leg, at, span.held or 1, aside)
 
 
-def _beside(plan: Plan, leg: Leg, station: float) -> Window:
+def _beside(stand: _Stand) -> Window:
     from shapely.geometry import Polygon
 
-    held = leg.span_at(station).held or 1
-    half = LENGTH_M / 2.0
+    leg, held, half = stand.leg, stand.held, LENGTH_M / 2.0
     near, far = (-FRONT_M, BEHIND_M) if held > 0 else (-BEHIND_M + leg.thickness_m, FRONT_M + leg.thickness_m)
-    ends = (station - half, station + half)
+    ends = (stand.station_m - half, stand.station_m + half)
     ring = [leg.point_at(at, left) for at, left in ((ends[0], near), (ends[1], near), (ends[1], far), (ends[0], far))]
     low = (-held * leg.normal[0], -held * leg.normal[1])
-    return Window(Polygon(ring), turned(low, ASIDE_DEG), False, leg.id)
+    c, s = cos(radians(ASIDE_DEG)), sin(radians(ASIDE_DEG)) * stand.aside
+    bearing = (low[0] * c + leg.direction[0] * s, low[1] * c + leg.direction[1] * s)
+    return Window(Polygon(ring), bearing, False, leg.id)
+
+
+def _new_points(days: BuildingDays, day: int) -> tuple[Any, Any]:
+    """Points along everything that comes on a day, and what each is worth."""
+    points: list[Point] = []
+    weights: list[float] = []
+    for thing in days.things:
+        if thing.kind in _WEIGHTS and days.day_of(thing.id) == day:
+            for point, metres in _along(thing):
+                points.append(point)
+                weights.append(metres * _WEIGHTS[thing.kind])
+    return np.array(points).reshape(-1, 2), np.array(weights)
+
+
+def _standing_lines(days: BuildingDays, day: int) -> Any:
+    """(n, 6): points along timber and stone that stand, the way these run, half their width, and the metres."""
+    done, found = days.done(day), []
+    for thing in days.things:
+        if thing.kind in ("timber", "stone", "stone bed") and days.stands(thing.id, done):
+            ring = thing.outline_m
+            sides = sorted(zip(ring, ring[1:] + ring[:1], strict=True), key=lambda side: -_length(side))
+            (ax, ay), (bx, by) = sides[0]
+            long = _length(sides[0])
+            for (x, y), metres in _along(thing):
+                found.append((x, y, (bx - ax) / long, (by - ay) / long, 0.5 * _length(sides[-1]), metres))
+    return np.array(found).reshape(-1, 6)
+
+
+def _split_along(window: Window, lines: Any) -> float:
+    """Metres of timber and stone that an edge of the window splits lengthways."""
+    corners = np.array(window.shape.exterior.coords)
+    metres = 0.0
+    for a, b in pairwise(corners):
+        way = (b - a) / float(np.hypot(*(b - a)))
+        off = (lines[:, :2] - a) @ np.array([-way[1], way[0]])
+        at = (lines[:, :2] - a) @ way
+        beside = (np.abs(lines[:, 2:4] @ way) > 0.8) & (np.abs(off) < lines[:, 4] + 0.02)
+        metres += float(lines[beside & (at > 0) & (at < float(np.hypot(*(b - a)))), 5].sum())
+    return metres
+
+
+def _along(thing: Placed) -> Iterator[tuple[Point, float]]:
+    """Points along the middle of a thing's footprint, each with the metres it stands for."""
+    ring = thing.outline_m
+    sides = sorted(zip(ring, ring[1:] + ring[:1], strict=True), key=lambda side: -_length(side))
+    (ax, ay), (bx, by) = sides[0]
+    length = _length(sides[0])
+    mx, my = sum(x for x, _ in ring) / len(ring) - (ax + bx) / 2, sum(y for _, y in ring) / len(ring) - (ay + by) / 2
+    count = max(1, int(length / 0.3))
+    for n in range(count):
+        share = (n + 0.5) / count
+        yield (ax + share * (bx - ax) + mx, ay + share * (by - ay) + my), length / count
+
+
+def _length(side: tuple[Point, Point]) -> float:
+    (ax, ay), (bx, by) = side
+    return float(np.hypot(bx - ax, by - ay))
+
+
+def _score(window: Window, points: Any, weights: Any) -> float:
+    """What can be seen in a window; what lies on the cut counts once more, as its inside is seen there."""
+    if not len(points):
+        return 0.0
+    corners = np.array(window.shape.exterior.coords[:-1])
+    middle = corners.mean(axis=0)
+    a, b = corners[1] - corners[0], corners[3] - corners[0]
+    one, two = ((points - middle) @ side / float(side @ side) for side in (a, b))
+    inside = (np.abs(one) < 0.5) & (np.abs(two) < 0.5)
+    toward = np.sign(np.dot(a, window.bearing))
+    cut = inside & (one * toward > 0.5 - 0.3 / LENGTH_M)
+    return round(float(weights[inside].sum() + 2.0 * weights[cut].sum()), 6)

@@ -16,13 +16,15 @@ WORDS: dict[str, str] = {
     "trench": "trench, dug to {level}",
     "bench": "bench cut to {level}",
     "fill": "fill, tamped in thin layers, up to {level}",
+    "strip": "path strip and landings, tamped",
     "bed soil": "bed soil up to {level}, not tamped",
     "mulch": "mulch, {small} thick",
     "existing ground": "ground as it was",
     "stone bed": "stone bed, {small} thick, tamped",
     "stone": "drain stone",
     "first": "first course, level all along",
-    "course": "course {row}",
+    "course": "{wall}: {rows}",
+    "wall": "timber walls",
     "tie": "tie with its cross-piece",
     "step": "step: box of timber, filled",
     "drain pipe": "drain pipe with holes",
@@ -37,8 +39,12 @@ WORDS: dict[str, str] = {
     "stands": "stands from the days before",
 }
 """Words by what is named; {level}, {small}, {row}, {count} are filled in."""
-_ORDER = ("trench", "stone bed", "first", "course", "tie", "cross-piece", "drain pipe", "fabric", "stone", "solid pipe",
-          "outlet", "bench", "fill", "step", "bed soil", "plant", "mulch")  # fmt: skip
+_ORDER = ("trench", "stone bed", "first", "course", "wall", "tie", "cross-piece", "drain pipe", "fabric", "stone", "solid pipe",
+          "outlet", "bench", "fill", "step", "bed soil", "strip", "plant", "mulch")  # fmt: skip
+
+
+_END = 0.3
+_LEAST_M = 0.2
 
 
 def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures) -> list[Wish]:
@@ -51,14 +57,19 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures) -> list
         figures: for numbers.
     """
     found: dict[str, tuple[str, Any]] = {}
+    rows = _rows(days, scene)
     for part in scene.parts:
         if not part.new or (part.side == "round" and part.kind == "fitting"):
             continue
-        name, words = _said(days, part, figures)
+        name, words = (
+            _said(days, part, figures) if part.kind != "timber" else _of_timber(days, part, rows, scene.finished)
+        )
         at = _largest(part.shape)
         if name and (name not in found or at.area > found[name][1].area):
             found[name] = words, at
     fabric = [line for line, new in scene.fabric if new]
+    if "fabric" in found:
+        fabric = []
     wished = [Wish(name, words, _inside(shape)) for name, (words, shape) in found.items()]
     if fabric:
         (ax, ay), (bx, by) = fabric[0][1:3]
@@ -95,13 +106,41 @@ def _said(days: BuildingDays, part: Part, figures: Figures) -> tuple[str, str]:
         )
     if thing is None:
         return part.kind, ""
-    if part.kind == "timber":
-        leg, course = days.course_of(thing.id)
-        row = course - days.plan.walls.leg(leg).lowest_course + 1
-        first = days.coming[thing.id].task.endswith("/first course")
-        return ("first", WORDS["first"]) if first else (f"course {row}", WORDS["course"].format(row=row))
     name = {"cross-piece": "tie"}.get(part.kind, part.kind)
     return name, WORDS.get(name, "").format(small=figures.small_words(thing.top_m - thing.bottom_m))
+
+
+def _rows(days: BuildingDays, scene: Scene) -> dict[str, set[int]]:
+    """Courses over the first, by wall, of what is new and seen; counted from the lowest course of the wall."""
+    found: dict[str, set[int]] = {}
+    for part in scene.parts:
+        if part.new and part.thing is not None and part.kind == "timber" and not _is_first(days, part.thing.id):
+            leg, course = days.course_of(part.thing.id)
+            found.setdefault(leg, set()).add(course - days.plan.walls.leg(leg).lowest_course + 1)
+    return found
+
+
+def _is_first(days: BuildingDays, piece: str) -> bool:
+    return days.coming[piece].task.endswith("/first course")
+
+
+def _of_timber(days: BuildingDays, part: Part, rows: dict[str, set[int]], finished: bool) -> tuple[str, str]:
+    if part.thing is None or finished:
+        return "wall", WORDS["wall"]
+    if _is_first(days, part.thing.id):
+        return "first", WORDS["first"]
+    leg, _ = days.course_of(part.thing.id)
+    numbers = sorted(rows[leg])
+    said = f"course {numbers[0]}" if len(numbers) == 1 else f"courses {joined(numbers)}"
+    return f"course {leg}", WORDS["course"].format(wall=leg, rows=said)
+
+
+def joined(numbers: Sequence[int]) -> str:
+    """ "2", "2 and 3", "2 to 5", "2, 4 and 7"."""
+    if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:
+        return f"{numbers[0]} to {numbers[-1]}"
+    texts = [str(number) for number in numbers]
+    return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}"
 
 
 def _rank(name: str) -> int:
@@ -114,9 +153,14 @@ def _largest(shape: Any) -> Any:
 
 
 def _inside(shape: Any) -> tuple[float, float]:
-    """A point well inside a polygon."""
+    """A point well inside a polygon, toward its right end: nearer the labels."""
     from shapely import maximum_inscribed_circle
+    from shapely.geometry import box
 
+    left, low, right, high = shape.bounds
+    end = shape.intersection(box(right - max(_END * (right - left), _LEAST_M), low, right, high))
+    end = _largest(end)
+    shape = end if end.geom_type == "Polygon" and end.area > 0 else shape
     line = maximum_inscribed_circle(shape, tolerance=0.01)
     x, y = line.coords[0]
     return float(x), float(y)
