@@ -43,7 +43,7 @@ def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[li
     left: list[tuple[Label, Wish]] = []
     for label, wish in zip(labels, wishes, strict=True):
         spot = spots[label.id]
-        if spot is None:
+        if spot is None or (label.kind == "line" and spot.pick < 0):  # beside a line there is no place for its figure
             if label.kind != "line" and not label.optional:
                 left.append((label, wish))
             continue
