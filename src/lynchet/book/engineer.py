@@ -39,8 +39,8 @@ def build_engineer(plan: Plan, sheets: Sequence[Drawn]) -> Book:
         tuple(_findings(plan, words)), assumed(plan, words), tuple(_drawings(plan, sheets)),
     )  # fmt: skip
     foot = said("front.foot", job=job, issue=project.sheet.issue, version=version("lynchet"))
-    return Book(f"{said('front.title')}: {job}", said("front.subtitle"), "en", (paper.width_mm, paper.height_mm), blocks,
-                foot)  # fmt: skip
+    title, size = f"{said('front.title')}: {job}", (paper.width_mm, paper.height_mm)
+    return Book(title, said("front.subtitle"), "en", size, blocks, foot)
 
 
 def _findings(plan: Plan, words: Words) -> Iterator[Block]:

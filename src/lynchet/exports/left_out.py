@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from textwrap import wrap
 
+from lynchet.book.parts.engineer_front import questions
 from lynchet.exports.geojson import missing_for_map
 from lynchet.plan.model import Plan
 
 TO_BUILD_FROM = (
     "plan.dxf", "plan.glb", "plan.geojson", "setting-out.csv", "setting-out.xml", "pieces.csv", "order-list.csv",
-    "order-list.xlsx", "plants.csv",
+    "order-list.xlsx", "plants.csv", "permit.pdf", "engineer.pdf", "engineer.dxf",
 )  # fmt: skip
-"""Files one could set out, cut, buy or build from."""
+"""Files one could set out, cut, buy or build from, and those that not every plan has."""
+_ENGINEER = ("engineer.pdf", "engineer.dxf")
 _SHEETS = {
     "pieces.csv": "cut-sheet", "order-list.csv": "order-list", "order-list.xlsx": "order-list",
     "plants.csv": "order-list",
@@ -23,6 +25,7 @@ def left_out(plan: Plan) -> dict[str, str]:
     found = {}
     for name in TO_BUILD_FROM:
         places = plan.withheld.get("all") or plan.withheld.get(_SHEETS.get(name, "all"))
+        places = None if name in _ENGINEER else places
         reason = _kept_back(places) if places is not None else _nothing(plan, name)
         if reason:
             found[name] = reason
@@ -39,6 +42,10 @@ def _nothing(plan: Plan, name: str) -> str:
     """Why there is nothing to write; empty where there is something."""
     if name.startswith("setting-out") and not plan.walls.setting_out.points:
         return "no wall stands, so nothing is set out"
+    if name == "permit.pdf" and not plan.walls.runs:
+        return "no wall stands, so no permit is asked for"
+    if name in _ENGINEER and not questions(plan):
+        return "no check asks for an engineer (lynchet book FILE --engineer prints the folder all the same)"
     if name == "pieces.csv" and not plan.timber.sticks:
         return "no timber is cut"
     if name == "plants.csv" and not plan.planted.plantings:

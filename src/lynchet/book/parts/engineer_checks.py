@@ -110,7 +110,8 @@ def _corners(plan: Plan, units: System) -> Iterator[Block]:
     yield Heading(said("checks.corners_head"), 2)
     rows = tuple(
         (one.leg, one.case, f"{one.sliding:.2f}", f"{one.overturning:.2f}", force(one.corner_pull_kn, units),
-         force(one.fixing_kn, units), pressure(1000 * one.bending_mpa, units), pressure(1000 * one.allowable_mpa, units))
+         force(one.fixing_kn, units), pressure(1000 * one.bending_mpa, units),
+         pressure(1000 * one.allowable_mpa, units))
         for one in plan.stability.corners
     )  # fmt: skip
     yield Table(heads("checks.corner_heads"), rows, "llrrrrrr")

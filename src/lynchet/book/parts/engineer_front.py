@@ -8,7 +8,7 @@ from lynchet.book.blocks import Block, Break, Bullets, Caution, Contents, Flag, 
 from lynchet.book.engineer_texts import heads, said
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.stamp import zero_words
+from lynchet.drawings.stamp import stamp_of, zero_words
 from lynchet.plan.cautions import ALWAYS
 from lynchet.plan.model import Plan
 
@@ -68,7 +68,7 @@ def _job(plan: Plan) -> Iterator[tuple[str, str]]:
     by = ", ".join(part for part in (sheet.drawn, firm.name, *firm.address, firm.phone) if part)
     if by:
         yield said("front.firm"), by
-    yield said("front.issue"), ", ".join(part for part in (sheet.issue, sheet.date, sheet.status) if part)
+    yield said("front.issue"), ", ".join(part for part in (sheet.issue, sheet.date, stamp_of(plan).status) if part)
     yield said("front.units"), zero_words(plan, Figures(project.units))
     place = project.place
     yield said("front.rules"), place.name if place.known else said("front.rules_unknown")

@@ -1,0 +1,35 @@
+"""Files for the office and the engineer: the permit sheets as one PDF, the engineer's folder with its drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from lynchet.book.engineer import build_engineer
+from lynchet.book.pdf import to_pdf
+from lynchet.book.sheet_pdf import sheets_pdf
+from lynchet.drawings.sheets import Drawn
+from lynchet.exports.dxf import plan_dxf
+from lynchet.plan.model import Plan
+
+Files = dict[str, str | bytes]
+
+
+def permit_files(plan: Plan, sheets: Sequence[Drawn]) -> Files:
+    """``permit.pdf`` and its sheets as SVG; empty where they are kept back or no wall stands."""
+    own = [one for one in sheets if one.sheet.kind == "permit"]
+    if not own:
+        return {}
+    title = f"Permit sheets: {plan.project.name or 'Plan'}"
+    return {"permit.pdf": sheets_pdf(own, title), **{f"{one.name}.svg": one.svg() for one in own}}
+
+
+def engineer_files(plan: Plan, sheets: Sequence[Drawn]) -> Files:
+    """``engineer.pdf`` and ``engineer.dxf``, the plan of the terraces; made also where the site is stopped."""
+    files: Files = {"engineer.pdf": to_pdf(build_engineer(plan, sheets))}
+    drawn = next((one for one in sheets if one.name == "terraces"), None)
+    if drawn is not None:
+        # Of a stopped site nobody gets pieces to cut.
+        shown = replace(plan, pieces=()) if "all" in plan.withheld else plan
+        files["engineer.dxf"] = plan_dxf(shown, drawn.sheet.views[0], drawn.display.by_view[0])
+    return files
