@@ -37,6 +37,13 @@ class SchemaOf(StrEnum):
     PLAN = "plan"
 
 
+class Language(StrEnum):
+    """Languages of the day sheets and the cautions."""
+
+    EN = "en"
+    ES = "es"
+
+
 class Units(StrEnum):
     """Which units results are shown in."""
 
@@ -93,6 +100,7 @@ def _look(
         Path | None, typer.Option(metavar="FILE", help="Price list, CSV or XLSX: item, price, per.")
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print data instead of a screen.")] = False,
+    sheet: Annotated[Path | None, typer.Option(metavar="FILE", help="Write it as one page too: .pdf or .svg.")] = None,
 ) -> None:
     """A first look: three to six rough numbers give go, ask or stop, walls, sticks, soil, days and money.
 
@@ -104,7 +112,8 @@ def _look(
     given |= {"held": held, "top": top, "soil": soil}
     enough = bool(side_to_side and up_the_slope and drop)
     silent = enough or not sys.stdin.isatty()
-    run(asked(given, None if silent else input), units.value, LookOptions(save, prices, as_json), typer.echo)
+    rough = asked(given, None if silent else input, units.value, typer.echo)
+    run(rough, units.value, LookOptions(save, prices, as_json, sheet), typer.echo)
 
 
 @app.command("new")
@@ -144,13 +153,36 @@ def _plan(
         str, typer.Option(metavar="WHICH", help="Show how findings are worked out: a place (W2), a code or all.")
     ] = "",
     built: Annotated[list[str] | None, typer.Option(metavar="WALL:COURSES", help="A wall that stands: W2:3.")] = None,
+    language: Annotated[
+        Language, typer.Option("--lang", "--language", help="Language of day sheets and cautions.")
+    ] = Language.EN,
 ) -> None:
     """Plan a project file: terraces, walls, drains, checks, drawings."""
     from lynchet.commands.plan import PlanOptions, run
 
     asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme, working,
-                        built or ())  # fmt: skip
+                        built or (), language.value)  # fmt: skip
     raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
+
+
+@app.command("book")
+def _book(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
+    out: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Where to write; FILE-book in this folder where left out.")
+    ] = None,
+    engineer: Annotated[bool, typer.Option("--engineer", help="The engineer's folder: PDF and DXF.")] = False,
+    permit: Annotated[bool, typer.Option("--permit", help="The permit sheets: one PDF, three SVG.")] = False,
+    language: Annotated[Language, typer.Option(help="Language of day sheets and cautions.")] = Language.EN,
+    effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
+    strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
+) -> None:
+    """Write the build book of a project file, as PDF and for a phone; or what the office or the engineer gets."""
+    from lynchet.commands.book import BookOptions, run
+
+    folder = out or Path(f"{file.stem}-book")
+    asked = BookOptions(file, folder, engineer, permit, language.value, effort.value, strict)
+    raise typer.Exit(run(asked, typer.echo))
 
 
 @app.command("compare")
@@ -158,16 +190,29 @@ def _compare(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
     schemes: Annotated[str, typer.Option(metavar="NAMES", help="Names, with commas between; all where left out.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print the comparison as data.")] = False,
-    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Folder for compare.txt and compare.json.")] = None,
+    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Folder for the comparison as files.")] = None,
+    before: Annotated[
+        Path | None, typer.Option(metavar="OTHER", help="An earlier version of the file: what changed since.")
+    ] = None,
+    effort: Annotated[Effort, typer.Option(help="With --before: how much work the slow parts may cost.")] = Effort.FULL,
 ) -> None:
     """Set schemes side by side: your own, the lowest walls, the least soil, no wall ...
 
-    Says what each gains and loses against the file as written.
+    Says what each gains and loses against the file as written. With --before the Changes sheet between two versions
+    of a job: what went, what it saves, what gets worse.
     """
+
+    def note(text: str) -> None:
+        typer.echo(text, err=True)
+
+    if before is not None:
+        from lynchet.commands import changes
+
+        changes.run(changes.ChangesOptions(file, before, out, as_json, effort.value), typer.echo, note)
+        return
     from lynchet.commands.compare import CompareOptions, run
 
-    asked = CompareOptions(file, schemes.split(","), out, as_json)
-    run(asked, typer.echo, lambda text: typer.echo(text, err=True))
+    run(CompareOptions(file, schemes.split(","), out, as_json), typer.echo, note)
 
 
 @app.command("quote")

@@ -9,21 +9,27 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
+from lynchet.commands.look_sheet import known_ending, write_sheet
 from lynchet.commands.report import WIDTH, plural, soil_line, works_lines, wrapped
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
+from lynchet.plan.cures import Tried, first_cure
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import figures
 from lynchet.plan.model import Plan
+from lynchet.plan.next_steps import next_steps
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.edit import replace_file
-from lynchet.project.read import read_project_text
-from lynchet.project.rough import RoughYard, rough_project_text
+from lynchet.project.load import load_text
+from lynchet.project.read import checked
+from lynchet.project.rough import RoughYard, answer_fault, rough_project_text
 from lynchet.units.format import area, length
 from lynchet.units.measures import System
 
 Ask = Callable[[str], str]
 ROWS = 24
+TRIES = 3
+"""So often a question is put again where its answer cannot be read."""
 QUESTIONS = (
     ("side_to_side", "How wide is the slope, side to side?", "20 ft, 6.5 m"),
     ("up_the_slope", "How far is it from the low edge to the high one?", "24 ft, 7.4 m"),
@@ -34,13 +40,23 @@ QUESTIONS = (
 )
 
 
-def asked(given: dict[str, str], ask: Ask | None) -> RoughYard:
-    """The numbers, asked for where they were not given; with None for ``ask`` what is missing stays unknown."""
-    answers = {}
+def asked(given: dict[str, str], ask: Ask | None, system: System, say: Callable[[str], None]) -> RoughYard:
+    """The numbers, asked for where they were not given; with None for ``ask`` what is missing stays unknown.
+
+    What is typed and cannot be read is asked for again at once.
+    """
+    answers: dict[str, str] = {}
     for key, question, hint in QUESTIONS:
-        answer = given.get(key) or (ask(f"{question} [{hint}] ") if ask else "")
-        if answer.strip():
-            answers[key] = answer.strip()
+        answer = given.get(key, "").strip()
+        tries = 0 if answer or ask is None else TRIES
+        while ask is not None and tries > 0:
+            answer = ask(f"{question} [{hint}] ").strip()
+            wrong = answer_fault(answers, key, answer, system) if answer else ""
+            tries = tries - 1 if wrong else 0
+            if wrong:
+                say(wrong)
+        if answer:
+            answers[key] = answer
     missing = [key for key in ("side_to_side", "up_the_slope", "drop") if key not in answers]
     if missing:
         raise InputError(*(Fault("missing", "a length", key.replace("_", " ")) for key in missing))
@@ -54,6 +70,8 @@ class LookOptions:
     save: Path | None = None
     prices: Path | None = None
     as_json: bool = False
+    sheet: Path | None = None
+    """The same as one page, PDF or SVG."""
 
 
 def run(rough: RoughYard, system: System, options: LookOptions, say: Callable[[str], None]) -> None:
@@ -63,13 +81,22 @@ def run(rough: RoughYard, system: System, options: LookOptions, say: Callable[[s
         InputError: an answer, or the price list, that cannot be read.
         NoRoomError: the file cannot be written.
     """
+    if options.sheet is not None:
+        known_ending(options.sheet)
     text = rough_project_text(rough, system)
-    plan = plan_project(read_project_text(text + _prices(options.prices, Path()), "first look"), effort=LIVE)
+    loaded = load_text(text + _prices(options.prices, Path()), "first look", Path())
+    plan = plan_project(checked(loaded), effort=LIVE)
+    stopped = plan.verdict is Verdict.STOP and not plan.refused
+    cure = first_cure(plan, lambda edits: checked(loaded, edits)) if stopped else None
     if options.as_json:
-        say(json.dumps(as_data(plan), ensure_ascii=False, indent=1))
+        say(json.dumps(as_data(plan, cure), ensure_ascii=False, indent=1))
     else:
-        for line in screen(plan):
+        for line in screen(plan, cure):
             say(line)
+    if options.sheet is not None:
+        write_sheet(plan, options.sheet)
+        if not options.as_json:
+            say(f"Wrote: {options.sheet}")
     if options.save is not None:
         replace_file(options.save, text + _prices(options.prices, options.save.parent))
         if not options.as_json:
@@ -83,18 +110,19 @@ def _prices(file: Path | None, folder: Path) -> str:
     return f"\n[prices]\nfile = {json.dumps(Path(os.path.relpath(file, folder)).as_posix(), ensure_ascii=False)}\n"
 
 
-def as_data(plan: Plan) -> dict[str, Any]:
-    """The first look as data: the word, its reasons, and the figures (SI)."""
+def as_data(plan: Plan, cure: Tried | None = None) -> dict[str, Any]:
+    """The first look as data: the word, its reasons, the figures (SI), and what would leave no stop."""
     found = asdict(figures(plan)) | {"verdict": plan.verdict.key, "verdict_words": plan.verdict.words}
     reasons = [
         {"verdict": finding.verdict.key, "text": finding.text, "more_like_it": count - 1} for finding, count in plan.top
     ]
-    return {"lynchet_look": 1, **found, "reasons": reasons}
+    helps = {} if cure is None else {"cure": cure.cure.name, "cure_text": cure.cure.text, "effect": cure.cure.effect}
+    return {"lynchet_look": 1, **found, "reasons": reasons, **helps}
 
 
-def screen(plan: Plan) -> list[str]:
-    """At most 23 lines of 80 characters: verdict, reasons, walls, sticks, soil, what to do next."""
-    head = list(_head(plan))
+def screen(plan: Plan, cure: Tried | None = None) -> list[str]:
+    """At most 23 lines of 80 characters: verdict, what would help, reasons, walls, sticks, soil, what to do next."""
+    head = list(_head(plan, cure))
     facts = list(_facts(plan))
     tail = list(_next_steps(plan))
     room = ROWS - 2 - len(head) - len(facts) - len(tail)
@@ -107,7 +135,12 @@ def screen(plan: Plan) -> list[str]:
     return [*head, *reasons, *facts, *tail]
 
 
-def _head(plan: Plan) -> Iterator[str]:
+def _head(plan: Plan, cure: Tried | None) -> Iterator[str]:
+    if cure is not None:
+        told = f"STOP: not like this. What would help: {cure.cure.text} ({cure.cure.effect})."
+        yield from wrapped(told, "", "  ")
+        yield f"  Save it (--save), then: lynchet plan FILE --with {cure.cure.name}"
+        return
     words = {
         Verdict.OK: "GO: nothing speaks against it.",
         Verdict.WATCH: "GO WITH CARE: it can be built as planned; mind the points below.",
@@ -138,20 +171,16 @@ def _facts(plan: Plan) -> Iterator[str]:
         f"({found.highest_courses} courses high, buried ones counted). Bed: {area(found.bed_m2, units)}"
     )
     yield from wrapped(walls, "  ", "         ")
+    for rule in plan.project.area.edges:
+        if rule.inset_m > 0.0:
+            kept = length(rule.inset_m, units)
+            yield f"  {kept} inside edge {rule.edge} is kept for the stone behind the wall there."
     yield f"  Timber: about {found.sticks} sticks" + (f", ties included ({found.ties})" if found.ties else "")
     for line in (soil_line(found, plan), *works_lines(found)):
         yield from wrapped(line[0].upper() + line[1:], "  ", "    ")
 
 
 def _next_steps(plan: Plan) -> Iterator[str]:
-    project = plan.project
-    steps = []
-    if project.ground.held == "unknown":
-        steps.append("tape again: level, or say it lay on the ground")
-    if not project.soil.known:
-        steps.append("dig a hole 18 in (0.5 m) deep and squeeze the soil: weak soil is assumed")
-    if not project.place.known:
-        steps.append("ask the building office how high a wall may be without a permit")
-    steps.append("have buried lines marked")
+    steps = next_steps(plan)
     yield from wrapped("Next: " + "; ".join(steps) + ".", "  ", "    ")
     yield "  A first look from rough numbers, no plan to build from; local codes first."

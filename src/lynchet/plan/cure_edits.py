@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.model import Plan
-from lynchet.project.model import Project
+from lynchet.project.inset import edge_rows
+from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
 from lynchet.units.format import length
+from lynchet.walls.limits import STONE_M
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
 SOIL_CODE = "earth.pushed_out"
 SOIL_CURES = frozenset({"benches-up"})
+EDGE_CODES = frozenset({"walls.dig_beyond", "walls.over_lot_line"})
+"""What lies over an edge one may not dig beyond, which ground kept free inside it cures."""
 WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
 STRIP_M = 0.6
 SHALLOW_M = 0.1
+SPARE_M = 0.05
+"""Kept free beside the stone: fabric, and a trench that is never dug to the line."""
 
 
 def cure_edits(plan: Plan) -> Iterator[Cure]:
@@ -27,7 +34,7 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     stops = [finding for finding in plan.findings if finding.verdict is Verdict.STOP]
     seen: set[str] = set()
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
-    rest = (*_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
+    rest = (*_of_edges(plan, stops), *_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
     for cure in (*_of_walls(plan, stops), *_of_tiers(plan, stops), *rest):
         if cure.name not in seen:
             seen.add(cure.name)
@@ -75,12 +82,12 @@ def _lower(plan: Plan) -> Iterator[Cure]:
         text = f"every front one course lower, {length(lower, project.units)} at most"
         yield Cure("one-course-fewer", text, (("brief.levels", list(levels)),))
         return
+    count = len(plan.terraces.levels_m)
+    for more, name in ((1, "one-terrace-more"), (2, "two-terraces-more")):
+        yield Cure(name, f"{count + more} terraces, so that each wall is lower", (("brief.terraces", count + more),))
     text = f"no wall higher than {length(lower, project.units)}: one course fewer"
     edits: tuple[tuple[str, object], ...] = (("brief.highest_wall", f"{lower:.4f} m"), ("brief.terraces", None))
     yield Cure("one-course-fewer", text, edits)
-    count = len(plan.terraces.levels_m)
-    yield Cure("one-terrace-more", f"{count + 1} terraces, so that each wall is lower",
-               (("brief.terraces", count + 1),))  # fmt: skip
 
 
 def _of_tiers(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
@@ -107,6 +114,23 @@ def _unpinned(project: Project) -> tuple[tuple[str, object], ...]:
     if project.own_lines:
         found.append(("wall_line", None))
     return tuple(found)
+
+
+def _of_edges(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
+    """Edges moved inward by the stone behind the wall that may not lie outside them."""
+    area, units = plan.project.area, plan.project.units
+    edges = sorted({int(stop.place[1:].partition(".")[0]) for stop in stops if stop.code in EDGE_CODES})
+    if not edges:
+        return
+    room = max(STONE_M, plan.project.drain.stone_width_m) + SPARE_M
+    moved = {edge: _inward(area.rule(edge), room) for edge in edges}
+    names = ", ".join(f"A{edge}" for edge in edges)
+    text = f"{length(room, units)} kept free inside the edge at {names}, for the stone behind the wall there"
+    yield Cure("area-inward", text, (("area.edges", edge_rows(area, moved)),))
+
+
+def _inward(rule: EdgeRule, by_m: float) -> EdgeRule:
+    return replace(rule, inset_m=rule.inset_m + by_m, dig_beyond_m=(rule.dig_beyond_m or 0.0) + by_m)
 
 
 def _of_water(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:

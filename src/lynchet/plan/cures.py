@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
@@ -19,9 +18,11 @@ from lynchet.units.format import length, volume
 Edit = tuple[str, object]
 Reread = Callable[[Sequence[Edit]], Project]
 """Gives the project with these edits laid over its file."""
-MOST_ALONE = 8
-_TOGETHER = 3
-"""The best so many are also tried together, two and then all of them."""
+MOST_ALONE = 10
+MOST_TOGETHER = 4
+"""Cures that are taken together, at most: more is another yard."""
+FIELD = 6
+"""So many of the best are tried beside those already taken."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ class Tried:
 
 
 def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
-    """Plan every cure and keep those that help: alone if any does, else two or three together.
+    """Plan every cure and keep those that help: alone if any does, else several together.
 
     Args:
         plan: the plan with its stops.
@@ -48,31 +49,67 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
         What leaves no stop, the cheapest first; where nothing does, what leaves fewer or smaller ones. Then what
         keeps soil in a yard without stops, whatever it leads to. What must be drawn by hand comes last.
     """
-    before = figures(plan)
+    bench = _Bench(plan, figures(plan), reread)
     known = list(cure_edits(plan))
     walls = [cure for cure in known if cure.name not in SOIL_CURES][:MOST_ALONE]
-    alone = [one for cure in walls if (one := _tried(plan, before, reread, cure))]
+    alone = [one for cure in walls if (one := bench.tried(cure))]
     found = [one for one in alone if one.helps]
-    if not found:
-        best = sorted((one for one in alone if _is_better(plan, before, one)), key=lambda one: one.lack)[:_TOGETHER]
-        found = [*_in_groups(plan, before, reread, [one.cure for one in best]), *best]
-    soil = [cure for cure in known if cure.name in SOIL_CURES and not before.stops]
-    told = [one for cure in soil if (one := _tried(plan, before, reread, cure))]
-    return [*sorted(found, key=_rank), *told, *_by_hand(plan)]
+    if not found and alone:
+        together = _joined(bench, sorted(alone, key=lambda one: one.lack))
+        better = [one for one in alone if bench.is_better(one)]
+        found = [*together, *sorted(better, key=lambda one: one.lack)[:3]]
+    soil = [cure for cure in known if cure.name in SOIL_CURES and not bench.before.stops]
+    told = [one for cure in soil if (one := bench.tried(cure))]
+    return [*_unlike(sorted(found, key=_rank)), *told, *_by_hand(plan)]
 
 
-def _in_groups(plan: Plan, before: Figures, reread: Reread, cures: Sequence[Cure]) -> list[Tried]:
-    """Two of the cures together, else all of them, where that leaves no stop; cures that set one key stay apart."""
-    for count in range(2, len(cures) + 1):
-        found = []
-        for group in combinations(cures, count):
-            keys = [key for cure in group for key, _ in cure.edits]
-            if len(keys) == len(set(keys)):
-                tried = _tried(plan, before, reread, _together(group))
-                found += [tried] if tried is not None and tried.helps else []
-        if found:
-            return found
-    return []
+def first_cure(plan: Plan, reread: Reread) -> Tried | None:
+    """The first cure that alone leaves no stop; None where none does. Quicker than trying all."""
+    bench = _Bench(plan, figures(plan), reread)
+    tried = (bench.tried(cure) for cure in cure_edits(plan) if cure.name not in SOIL_CURES)
+    return next((one for one in tried if one is not None and one.helps), None)
+
+
+def _joined(bench: _Bench, alone: Sequence[Tried]) -> list[Tried]:
+    """Cures taken together until no stop is left, each time the one that leaves least; then without those not needed.
+
+    Args:
+        bench: plans them.
+        alone: each cure by itself, the best first.
+
+    Returns:
+        The group that leaves no stop; where none does, the best group if it leaves less than its best member.
+    """
+    taken = alone[0]
+    group = [taken.cure]
+    while len(group) < MOST_TOGETHER and not taken.helps:
+        field = [one.cure for one in alone if not _share_a_key(one.cure, group)][:FIELD]
+        tried = [(one, cure) for cure in field if (one := bench.tried(_together([*group, cure])))]
+        best = min(tried, key=lambda pair: pair[0].lack, default=None)
+        if best is None or best[0].lack > taken.lack - 0.02:
+            break
+        taken = best[0]
+        group.append(best[1])
+    for cure in tuple(group[:-1]) if taken.helps else ():
+        rest = [one for one in group if one is not cure]
+        without = bench.tried(_together(rest))
+        if without is not None and without.helps:
+            taken, group = without, rest
+    return [taken] if len(group) > 1 else []
+
+
+def _share_a_key(cure: Cure, group: Sequence[Cure]) -> bool:
+    keys = {key for one in group for key, _ in one.edits}
+    return any(key in keys for key, _ in cure.edits)
+
+
+def _unlike(found: Sequence[Tried]) -> list[Tried]:
+    """Without cures that lead to the same figures as one before them."""
+    kept: list[Tried] = []
+    for one in found:
+        if not any(one.after == other.after for other in kept):
+            kept.append(one)
+    return kept
 
 
 def _together(cures: Sequence[Cure]) -> Cure:
@@ -80,18 +117,32 @@ def _together(cures: Sequence[Cure]) -> Cure:
     return Cure("+".join(cure.name for cure in cures), "; and ".join(cure.text for cure in cures), edits)
 
 
-def _tried(plan: Plan, before: Figures, reread: Reread, cure: Cure) -> Tried | None:
-    try:
-        project = reread(cure.edits)
-        standing = None if project.so_far.stands else plan.standing
-        planned = plan_project(project, standing=standing, effort=LIVE, before=plan)
-    except InputError:
-        return None  # the edit contradicts something the file pins; it is no cure here
-    if planned.refused and not plan.refused:
-        return None
-    after = figures(planned)
-    told = replace(cure, effect=effect(before, after, plan.project))
-    return Tried(told, after, after.verdict < Verdict.STOP, lack(planned))
+@dataclass(frozen=True)
+class _Bench:
+    """Plans cures at live effort, from the plan with its stops."""
+
+    plan: Plan
+    before: Figures
+    reread: Reread
+
+    def tried(self, cure: Cure) -> Tried | None:
+        """The plan a cure leads to; None where the file pins something against it."""
+        try:
+            project = self.reread(cure.edits)
+            standing = None if project.so_far.stands else self.plan.standing
+            planned = plan_project(project, standing=standing, effort=LIVE, before=self.plan)
+        except InputError:
+            return None  # the edit contradicts something the file pins; it is no cure here
+        if planned.refused and not self.plan.refused:
+            return None
+        after = figures(planned)
+        told = replace(cure, effect=effect(self.before, after, self.plan.project))
+        return Tried(told, after, after.verdict < Verdict.STOP, lack(planned))
+
+    def is_better(self, tried: Tried) -> bool:
+        """Whether fewer or smaller stops are left."""
+        after = tried.after
+        return after is not None and (after.stops < self.before.stops or tried.lack < lack(self.plan) - 0.02)
 
 
 def lack(plan: Plan) -> float:
@@ -99,11 +150,6 @@ def lack(plan: Plan) -> float:
     walls = [wall for wall in plan.stability.walls if wall.verdict is Verdict.STOP]
     others = sum(f.verdict is Verdict.STOP and f.code not in WALL_CODES for f in plan.findings)
     return others + sum(0.2 + max(0.0, 1.0 - min(max(wall.factor or 0.0, 0.0), 1.0)) for wall in walls)
-
-
-def _is_better(plan: Plan, before: Figures, tried: Tried) -> bool:
-    after = tried.after
-    return after is not None and (after.stops < before.stops or tried.lack < lack(plan) - 0.02)
 
 
 def _rank(tried: Tried) -> tuple[bool, int, float, float]:

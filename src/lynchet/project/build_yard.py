@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import hypot
 
 from lynchet.core.plane import Point
 from lynchet.project.check import Got
 from lynchet.project.faults import Faults
+from lynchet.project.inset import inset_outline
 from lynchet.project.model import (
     Area,
     EdgeRule,
@@ -65,7 +67,19 @@ def area_of(got: Got, faults: Faults) -> Area | None:
     if hypot(far[0] - outline[0][0], far[1] - outline[0][1]) > 10_000.0:
         faults.add(got.at("outline"), f"a corner at {place_text(far, faults.system)}", "within 10 km of the first one")
         return None
-    return Area(outline, _edges(got["edges"], len(outline), faults))
+    return _inset(got, Area(outline, _edges(got["edges"], len(outline), faults)), faults)
+
+
+def _inset(got: Got, area: Area, faults: Faults) -> Area:
+    """The area with its edges moved inward as the file says."""
+    insets = {rule.edge: rule.inset_m for rule in area.edges if rule.inset_m > 0.0}
+    if not insets:
+        return area
+    outline = inset_outline(area.outline_m, insets, faults.system)
+    if isinstance(outline, str):
+        faults.add(got.at("edges"), outline, "insets that leave an area with the same edges")
+        return area
+    return replace(area, outline_m=outline)
 
 
 def _edges(rows: tuple[Got, ...], count: int, faults: Faults) -> tuple[EdgeRule, ...]:
@@ -83,8 +97,15 @@ def _edges(rows: tuple[Got, ...], count: int, faults: Faults) -> tuple[EdgeRule,
             width = row["width"]
             if row["finish"] == "bank" and width is None and "width" not in row.written:
                 faults.add(row.path, "a bank without its width", "`width`: how far the bank may reach outside")
-            rules[edge] = EdgeRule(edge, row["finish"] or "wall", width, row["dig_beyond"])
+            rules[edge] = _edge_rule(edge, row, faults)
     return tuple(rules.values())
+
+
+def _edge_rule(edge: int, row: Got, faults: Faults) -> EdgeRule:
+    finish, inset, beyond = row["finish"] or "wall", row["inset"] or 0.0, row["dig_beyond"]
+    if finish == "house" and inset > 0.0:
+        faults.add(row.at("inset"), "an inset on the edge of a house", "no inset there, or another finish")
+    return EdgeRule(edge, finish, row["width"], None if beyond is None else beyond + inset, inset)
 
 
 def houses_of(rows: tuple[Got, ...], faults: Faults) -> tuple[House, ...]:

@@ -151,6 +151,7 @@ EDGES = tables(
                        origin="PRACTICE: a wall wherever levels differ"),
         "width": size("width of a bank outside this edge", 50.0),
         "dig_beyond": depth("how far one may dig outside this edge", 50.0),
+        "inset": depth("how far the terraces keep inside this edge, so that what is dug stays on your ground", 50.0),
     },
 )  # fmt: skip
 

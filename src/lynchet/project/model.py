@@ -146,7 +146,9 @@ class EdgeRule:
     width_m: float | None = None
     """Width of a bank outside this edge."""
     dig_beyond_m: float | None = None
-    """How far one may dig outside this edge; None = not said."""
+    """How far one may dig outside this edge, its inset included; None = not said."""
+    inset_m: float = 0.0
+    """How far the edge was moved inward from where the file draws it."""
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -56,7 +57,7 @@ def rough_project_text(rough: RoughYard, system: System, name: str = "First look
         "[area]",
         f"length = {_quoted(wide)}                # side to side, along the low edge",
         f"depth = {_quoted(deep)}                # from the low edge up the slope",
-        *_edges(top),
+        *_edges(top, system),
         "",
         "[soil]",
         f'feel = "{soil}"                # gritty, silky, sticky, unknown (then weak soil is taken)',
@@ -66,6 +67,24 @@ def rough_project_text(rough: RoughYard, system: System, name: str = "First look
         *_at_top(top, wide, deep, system),
     ]
     return "\n".join(_tidy(line) for line in lines) + "\n"
+
+
+def answer_fault(before: Mapping[str, str], key: str, answer: str, system: System) -> str:
+    """What is wrong with one answer as it is typed, with what is accepted; empty where it can be read.
+
+    Args:
+        before: answers given already, by field of ``RoughYard``.
+        key: field the answer is for.
+        answer: as typed.
+        system: unit of plain numbers.
+    """
+    fill = {"side_to_side": "20 ft", "up_the_slope": "20 ft", "drop": "0"}
+    try:
+        _checked(RoughYard(**(fill | dict(before) | {key: answer})), system)
+    except InputError as error:
+        mine = [fault for fault in error.faults if fault.key == key.replace("_", " ")]
+        return "; ".join(f"{fault.found}: {fault.accepted} is wanted" for fault in mine)
+    return ""
 
 
 def _checked(rough: RoughYard, system: System) -> tuple[str, str, str]:
@@ -134,14 +153,16 @@ def _with_unit(text: str, system: System) -> str:
     return f"{clean} {'ft' if system == 'us' else 'm'}" if plain else clean
 
 
-def _edges(top: str) -> list[str]:
+def _edges(top: str, system: System) -> list[str]:
     if top == "house":
         return [
             'edges = [{ from = 2, finish = "house" }]                # edge 2 is the high one: the house stands there'
         ]
     if top == "fence":
+        inset = "1 ft 3 in" if system == "us" else "0.35 m"
         return [
-            "edges = [{ from = 2, dig_beyond = 0 }]                # edge 2 is the high one: no digging past the fence"
+            "# Edge 2 is the high one: no digging past the fence, so room for the stone behind the top wall is kept.",
+            f'edges = [{{ from = 2, inset = "{inset}", dig_beyond = 0 }}]',
         ]
     return []
 

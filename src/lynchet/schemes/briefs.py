@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from lynchet.plan.model import Plan
+from lynchet.project.inset import edge_rows
 from lynchet.schemes.model import Edit, Edits
 from lynchet.terraces.model import HOUSE
 
@@ -94,28 +96,15 @@ def banks(base: Plan) -> Edits | None:
     (``dig_beyond`` of each edge, or an edge that is a bank already).
     """
     legs = {leg.id: leg for leg in base.walls.legs}
-    edits: list[Edit] = [*with_count(base, 1)]
-    rows = []
+    banked = {}
     for edge in range(len(base.project.area.outline_m)):
         rule = base.project.area.rule(edge)
         mine = [leg for name, leg in legs.items() if name == f"A{edge}" or name.startswith(f"A{edge}.")]
-        if rule.finish in ("open", "house") or not mine:
-            rows.append(_edge_row(edge, rule.finish, rule.width_m, rule.dig_beyond_m))
-            continue
-        if all(HOUSE in (span.left, span.right) for leg in mine for span in leg.spans):
-            rows.append(_edge_row(edge, rule.finish, rule.width_m, rule.dig_beyond_m))
+        housed = all(HOUSE in (span.left, span.right) for leg in mine for span in leg.spans)
+        if rule.finish in ("open", "house") or housed:
             continue
         room = max(rule.dig_beyond_m or 0.0, rule.width_m or 0.0 if rule.finish == "bank" else 0.0)
         if room <= 0.0:
             return None
-        rows.append(_edge_row(edge, "bank", room, rule.dig_beyond_m))
-    return (*edits, ("area.edges", rows))
-
-
-def _edge_row(edge: int, finish: str, width_m: float | None, dig_m: float | None) -> dict[str, object]:
-    row: dict[str, object] = {"from": edge, "finish": finish}
-    if width_m is not None:
-        row["width"] = f"{width_m:.4f} m"
-    if dig_m is not None:
-        row["dig_beyond"] = f"{dig_m:.4f} m"
-    return row
+        banked[edge] = replace(rule, finish="bank", width_m=room)
+    return (*with_count(base, 1), ("area.edges", edge_rows(base.project.area, banked)))
