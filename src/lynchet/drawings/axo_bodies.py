@@ -46,7 +46,7 @@ def bodies(
     import shapely
 
     pipes: dict[str, list[tuple[Placed, bool]]] = {}
-    groups: dict[tuple[object, ...], list[Placed]] = {}
+    groups: dict[tuple[object, ...], list[tuple[Placed, bool]]] = {}
     left, low, right, high = block.shape.bounds
     for thing in days.things:
         if thing.kind not in SHOWN or not days.stands(thing.id, done) or (block.whole and thing.kind not in IN_SIGHT):
@@ -60,14 +60,15 @@ def bodies(
         else:
             planes = (round(value, 5) for plane in _planes(thing, days, done) for value in plane)
             alone = thing.id if thing.kind not in _RUNNING else ""
-            groups.setdefault((thing.kind, thing.owner, new, alone, *planes), []).append(thing)
-    for (_, _, new, *_), group in groups.items():
-        first = group[0]
-        whole = first.polygon if len(group) == 1 else shapely.union_all([one.polygon for one in group], grid_size=1e-6)
+            groups.setdefault((thing.kind, thing.owner, new, alone, *planes), []).append((thing, new))
+    for group in groups.values():
+        first, new = group[0]
+        shapes = [one.polygon for one, _ in group]
+        whole = shapes[0] if len(group) == 1 else shapely.union_all(shapes, grid_size=1e-6)
         shape = areas(shapely.intersection(whole, block.shape))
         if shape.area > _NO_AREA_M2:
-            body = Upright(first.id, shape, *_planes(first, days, done), SHOWN[first.kind])
-            yield first, bool(new), upright_faces(body, block.lines)
+            upright = Upright(first.id, shape, *_planes(first, days, done), SHOWN[first.kind])
+            yield first, new, upright_faces(upright, block.lines)
     known = {body.id: body for body in days.plan.water.bodies if body.kind in _PIPES}
     for run in pipes.values():
         for thing, body in _runs([(thing, known[thing.id]) for thing, _ in run if thing.id in known]):

@@ -117,10 +117,10 @@ def _turned(faces: Sequence[Face], camera: Camera) -> _Turned:
     every = [ring for face in kept for ring in face.rings]
     counts = np.array([len(ring) for ring in every])
     flat = camera.project(np.concatenate(every))[:, :2]
-    rings = shapely.linearrings(flat, indices=np.repeat(np.arange(len(every)), counts))
+    rings: Any = shapely.linearrings(flat, indices=np.repeat(np.arange(len(every)), counts))
     first = np.cumsum([0, *(len(face.rings) for face in kept)])
     outer = first[:-1]
-    shapes = np.atleast_1d(shapely.polygons(rings[outer]))
+    shapes: Any = shapely.polygons(rings[outer])
     for n in np.flatnonzero(np.diff(first) > 1).tolist():
         shapes[n] = shapely.polygons(rings[first[n]], holes=list(rings[first[n] + 1 : first[n + 1]]))
     wrong = ~shapely.is_valid(shapes)

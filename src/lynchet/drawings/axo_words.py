@@ -39,8 +39,8 @@ WORDS: dict[str, str] = {
     "stands": "stands from the days before",
 }
 """Words by what is named; {level}, {small}, {row}, {count} are filled in."""
-_ORDER = ("trench", "stone bed", "first", "course", "wall", "tie", "cross-piece", "drain pipe", "fabric", "stone", "solid pipe",
-          "outlet", "bench", "fill", "step", "bed soil", "strip", "plant", "mulch")  # fmt: skip
+_ORDER = ("trench", "stone bed", "first", "course", "wall", "tie", "cross-piece", "drain pipe", "fabric", "stone",
+          "solid pipe", "outlet", "bench", "fill", "step", "bed soil", "strip", "plant", "mulch")  # fmt: skip
 
 
 _END = 0.3
@@ -78,7 +78,8 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures) -> list
     plants = [part for part in scene.parts if part.kind == "plant" and part.new]
     if plants:
         wished = [wish for wish in wished if wish.id != "plant"]
-        count = sum(days.day_of(thing.id) == day for thing in days.things if thing.kind == "plant")
+        all_plants = [days.day_of(thing.id) for thing in days.things if thing.kind == "plant"]
+        count = sum(on <= day if scene.finished else on == day for on in all_plants)
         wished.append(Wish("plant", WORDS["plant"].format(count=count), _inside(_largest(plants[0].shape))))
     return [*wished, *_before(scene)][:MOST]
 

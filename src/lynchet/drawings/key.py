@@ -68,6 +68,12 @@ def _tie_plan(s: _Sample, _: Figures) -> None:
     s.line((5, -2.2), (7, -2.2), (7, 2.2), (5, 2.2), pen="fine", dash="hidden", closed=True)
 
 
+def _tie_above(s: _Sample, _: Figures) -> None:
+    s.box((6.5, 0.8), fill="timber", pen="visible")
+    s.items.append(Area(id=s._id(), layer=_L, rings=(tuple((s.x + dx, s.y + dy) for dx, dy in
+                   ((5, -2.2), (7, -2.2), (7, 2.2), (5, 2.2))),), fill="timber", pen="outline"))  # fmt: skip
+
+
 def _tie_end(s: _Sample, _: Figures) -> None:
     s.box((1.6, 1.6), pen="fine", dash="short")
     s.line((-1.6, -1.6), (1.6, 1.6), pen="fine", dash="short")
@@ -192,6 +198,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "timber cut": ("timber, cut across", _timber_cut),
     "bubble": ("wall and the sheet it is on", lambda s, _: s.ring("W2")),
     "tie plan": ("tie with cross-piece, in the fill", _tie_plan),
+    "tie above": ("tie with its cross-piece, from above", _tie_above),
     "tie end": ("tie behind this course, screwed from the front", _tie_end),
     "pin": ("pin, driven through into the ground", _pin),
     "corner pin": ("bar, driven down through the lap", _sign_entry("dot")),

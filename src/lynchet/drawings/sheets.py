@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from lynchet.book.texts import FIRST, Words
 from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
+from lynchet.drawings.day_sheet import day_sheet_names, day_sheets
 from lynchet.drawings.detail_sheets import detail_sheet_names, detail_sheets
 from lynchet.drawings.display import Display
 from lynchet.drawings.first_look_sheet import first_look_sheet
@@ -27,7 +29,9 @@ from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
 from lynchet.plan.model import Plan
 
 
-def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False) -> dict[str, Sheet]:
+def sheets_of(
+    plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False, lang: str = FIRST
+) -> dict[str, Sheet]:
     """Sheets by file name without ending, in the order of their numbers.
 
     The plans of the site and the terraces and the section are drawn even where the site is stopped, marked so: a person
@@ -37,13 +41,14 @@ def sheets_of(plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False
         plan: what is drawn.
         stamp: firm, date and issue; sheets are numbered here.
         kept_back: draw also what is kept back (to test it).
+        lang: language of the day sheets.
     """
-    return {sheet.id: sheet for sheet in _built(plan, stamp or stamp_of(plan), kept_back)}
+    return {sheet.id: sheet for sheet in _built(plan, stamp or stamp_of(plan), kept_back, lang)}
 
 
-def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]:
+def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST) -> Iterator[Sheet]:
     """One sheet after the other, so that each can be lowered while its labels are still known."""
-    stamp = _numbered(plan, stamp)
+    stamp, words = _numbered(plan, stamp), Words(lang)
     free = kept_back or "all" not in plan.withheld
     yield first_look_sheet(plan, stamp)
     yield site_sheet(plan, stamp)
@@ -63,6 +68,7 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False) -> Iterator[Sheet]
     if free:
         yield from _one(planting_sheet(plan, stamp))
         yield from _one(soil_sheet(plan, stamp))
+        yield from day_sheets(plan, stamp, words)
         yield from permit_sheets(plan, stamp)
 
 
@@ -83,9 +89,9 @@ class Drawn:
         return to_svg(self.sheet, self.display, embed_font=embed_font)
 
 
-def drawn_sheets(plan: Plan) -> tuple[Drawn, ...]:
-    """Every sheet that may be drawn, ready to be written."""
-    return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in _built(plan, stamp_of(plan)))
+def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
+    """Every sheet that may be drawn, ready to be written; the day sheets in a language."""
+    return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in _built(plan, stamp_of(plan), lang=lang))
 
 
 def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
@@ -95,6 +101,6 @@ def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
     ids = (
         "first-look", "site", "terraces", *water_sheet_names(plan), "section", *section_sheet_names(plan), *walls,
         *detail_sheet_names(plan), *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber),
-        *planting_sheet_names(plan), *soil_sheet_names(plan),
+        *planting_sheet_names(plan), *soil_sheet_names(plan), *day_sheet_names(plan),
     )  # fmt: skip
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

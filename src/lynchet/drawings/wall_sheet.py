@@ -7,11 +7,23 @@ from math import ceil
 
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Sheet, Text, View
+from lynchet.drawings.model import Item, Sheet, Text, View
+from lynchet.drawings.numbers import numbered
 from lynchet.drawings.paper import Box, Paper, scale_words, sheet_paper
+from lynchet.drawings.section import both_scales
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
+from lynchet.drawings.wall_above import (
+    ABOVE_MM,
+    UNDER_MM,
+    above_items,
+    courses_from_above,
+    depth_m,
+    row_of,
+    scale_from_above,
+    ties_in,
+)
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face, Interval, face_of, pieces_in, scale_of
 from lynchet.drawings.wall_facts import piece_marks, standing
@@ -25,7 +37,8 @@ _LEFT_MM = 48.0
 _RIGHT_MM = 43.0
 _MOST_PARTS = 12
 Look = tuple[Face, Figures, Paper]
-Page = list[tuple[Interval, View]]
+Page = list[tuple["Interval | int", View]]
+"""Parts by their stretch, courses from above by their number, each with its view."""
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
     "laid. Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
@@ -76,7 +89,7 @@ def _laid_out(plan: Planned, leg_id: str) -> tuple[Look, list[Page]] | None:
     field = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
     scale = scale_of(figures)
     parts = _parts(face, (field[2] - field[0] - _LEFT_MM - _RIGHT_MM) * scale / 1000.0, field[3] - field[1], scale)
-    return (face, figures, paper), _pages(face, parts, field, scale)
+    return (face, figures, paper), _pages((face, figures), parts, field, scale)
 
 
 def wall_sheet_ids(plan: Planned) -> tuple[str, ...]:
@@ -115,8 +128,9 @@ def _height_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, fl
     return low, high, (high - low) * 1000.0 / scale + _HEAD_MM + _ABOVE_MM + _BELOW_MM
 
 
-def _pages(face: Face, parts: list[Interval], field: Box, scale: int) -> list[Page]:
-    """Parts stacked on as few sheets as hold them."""
+def _pages(look: tuple[Face, Figures], parts: list[Interval], field: Box, scale: int) -> list[Page]:
+    """Parts, then courses from above, stacked on as few sheets as hold them."""
+    face, figures = look
     pages: list[Page] = []
     y = field[3] + 1.0
     for n, part in enumerate(parts):
@@ -129,6 +143,18 @@ def _pages(face: Face, parts: list[Interval], field: Box, scale: int) -> list[Pa
         origin = (field[0] + _LEFT_MM, foot)
         pages[-1].append((part, View(f"part-{n + 1}", "elevation", scale, (), region, "", (part[0], low), origin)))
         y += need
+    room = field[2] - field[0] - _LEFT_MM - _RIGHT_MM
+    scale = scale_from_above(face, room, figures)
+    for course in courses_from_above(face) if pages else ():
+        deep = depth_m(face, course) * 1000.0 / scale
+        if y + _HEAD_MM + ABOVE_MM + deep + UNDER_MM > field[3]:
+            pages.append([])
+            y = field[1]
+        foot = y + _HEAD_MM + ABOVE_MM + deep
+        region = (field[0], y + _HEAD_MM - 2.0, field[2], min(field[3], foot + UNDER_MM))
+        origin = (field[0] + _LEFT_MM, foot)
+        pages[-1].append((course, View(f"above-{course}", "plan", scale, (), region, "", (0.0, 0.0), origin)))
+        y = foot + UNDER_MM
     return pages
 
 
@@ -138,8 +164,7 @@ def _sheet(look: Look, page: Page, count: int, stamp: Stamp, n: int) -> Sheet:
     title = f"Wall {face.leg.id} by course" + (f", {n + 1} of {count}" if count > 1 else "")
     views, heads = [], []
     for k, (part, view) in enumerate(page):
-        items = (*part_items(face, part, figures), *size_items(face, part, figures))
-        named = _part_title(face, part, figures)
+        items, named = _drawn(face, part, view.scale, figures)
         views.append(View(view.id, view.kind, view.scale, items, view.region, named[0], view.at_world, view.at_paper))
         top = view.region[1] - _HEAD_MM + 2.0
         left = view.region[0] + 2.0
@@ -147,18 +172,34 @@ def _sheet(look: Look, page: Page, count: int, stamp: Stamp, n: int) -> Sheet:
             Text(id=f"head-{k}", layer="labels", at=(left, top + 5.0), text=named[0], h=4.0, weight="bold"),
             Text(id=f"under-{k}", layer="labels", at=(left, top + 10.5), text=named[1]),
         ]
-    fields = stamp.fields(name, title, scale_words(page[0][1].scale, figures.system), face.plan)
+    scales = tuple(sorted({view.scale for view in views}))
+    fields = stamp.fields(name, title, both_scales(scales[0], scales[-1], figures), face.plan)
     entries = key.entries([item for view in views for item in view.items], figures)
-    shown = [part for part, _ in page]
-    notes_of = (
+    shown = [part for part, _ in page if not isinstance(part, int)] or [(0.0, face.length_m)]
+    notes_of: tuple[Note | Rows, ...] = (
         Note("Check each course", CHECKS),
         _laying(face, shown, figures),
         Note("Heights counted both ways", HEIGHTS),
+        *numbered(views, [view.title.split(",")[0] for view in views]),
     )
-    content = Content(f"Wall {face.leg.id}", entries, notes_of, (page[0][1].scale,))
+    content = Content(f"Wall {face.leg.id}", entries, notes_of, scales)
     marks, notes = strip(paper, fields, content, figures)
     return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(CHECKS,),
                  alt=_alt(face, figures), notes=notes)  # fmt: skip
+
+
+def _drawn(face: Face, part: Interval | int, scale: int, figures: Figures) -> tuple[tuple[Item, ...], tuple[str, str]]:
+    """What a view shows, and its title and line under it."""
+    if not isinstance(part, int):
+        items = (*part_items(face, part, figures), *size_items(face, part, figures))
+        return items, _part_title(face, part, figures)
+    row, ties = row_of(face, part), len(ties_in(face, part))
+    title = f"Course {row} of wall {face.leg.id} from above" + (", with its ties" if ties else "")
+    under = f"{scale_words(scale, figures.system)}. Front at the bottom."
+    if ties:
+        low = f"course {row - 1}" if row > 1 else "the stone bed"
+        under += f" Ties lie level on {low} and on tamped fill, cross-pieces at their ends."
+    return tuple(above_items(face, part, scale, figures)), (title, under)
 
 
 def _part_title(face: Face, part: Interval, figures: Figures) -> tuple[str, str]:
@@ -197,7 +238,9 @@ def _laying(face: Face, shown: list[Interval], figures: Figures) -> Rows:
     for row in sorted(here):
         pieces = [piece for _, piece in sorted(table[row], key=lambda one: one[0])]
         bottom = figures.level(min(piece.bottom_m for piece in pieces))
-        lines.append((str(row), "  ".join(marks[piece.id] for piece in pieces), bottom))
+        ties = sum(tie.course == pieces[0].course for tie in face.plan.stability.ties_of(face.leg.id))
+        tied = (f"+ {ties} tie" + ("s" if ties > 1 else ""),) if ties else ()
+        lines.append((str(row), "  ".join((*(marks[piece.id] for piece in pieces), *tied)), bottom))
     columns = (Column("course", 0.16, "l"), Column("lay from the left", 0.58, "l"), Column("bottom at", 0.26))
     return Rows("Laying order", columns, tuple(lines))
 
