@@ -3,7 +3,8 @@
 Left out, because no formula stands there: docstrings and texts, workings (they print numbers), ranges in types and
 refusals (the published cases hold those), declarations and defaults of keys (the pages' test compares them), numbers in
 brackets behind a name, fallbacks behind ``or``, fillers of ``where``, and where and how long a search looks (starts,
-rounds, samples, grids, chunks, numbers under a hundred thousandth).
+rounds, samples, grids, chunks, numbers under a hundred thousandth); and what ``mutant_steering`` lists, place by place,
+each with its reason.
 """
 
 from __future__ import annotations
@@ -14,6 +15,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+
+from mutant_steering import steered
 
 SMALLEST = 1e-5
 _OPERATORS: dict[type[ast.AST], type[ast.AST]] = {
@@ -82,7 +85,10 @@ def sites(path: Path, module: str) -> Iterator[list[Mutant]]:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     numbers = {id(node): number for number, node in enumerate(ast.walk(tree))}
     skipped = _workings(tree)
+    left_out = {id(node) for node in steered(tree, module)}
     for node in _formula_nodes(tree, skipped):
+        if id(node) in left_out:
+            continue
         found = [
             Mutant(
                 path,

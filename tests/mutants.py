@@ -8,6 +8,7 @@ working tree. ``docs/mutants.md`` lists what lived through a sample, each with i
 from __future__ import annotations
 
 import argparse
+import ast
 import importlib.abc
 import importlib.util
 import multiprocessing
@@ -17,6 +18,7 @@ import random
 import re
 import resource
 import shutil
+import signal
 import sys
 import tempfile
 import time
@@ -35,6 +37,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import house.source
 from house.source import modules
 from mutant_sites import Mutant, sites
+from mutant_steering import at_load
 from mutant_trace import Trace, traced
 
 ROOMS = ("ground", "water", "stability", "timber", "planting", "works")
@@ -42,6 +45,7 @@ WHOLE_PLANS = re.compile(r"lynchet\.plan\b|lawbook|random_yards|drawn_yard|\.sta
 """Laws over whole plans are no quick tests of a formula."""
 CLOCK_TESTS = "not within_its_time and not time_limit"
 """Tests that hold a time may fail on a busy machine alone."""
+ENDLESS = 99
 ROOT = Path(__file__).parents[1]
 LIST = ROOT / "docs" / "mutants.md"
 
@@ -177,17 +181,19 @@ def trace_room(work: Work, room: str) -> Trace:
     return found
 
 
-def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
-    """Whether a test fails with the error planted."""
+def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> int:
+    """What the tests end with when the error is planted: 0 when all pass, ``ENDLESS`` when they run out of CPU time."""
     compiled = (mutant.module, "") in work.compiled or (mutant.module, mutant.function) in work.compiled
     function = "" if (mutant.module, "") in work.compiled else mutant.function
     if not trace.laws_through(mutant.module, function) and not trace.cases_through(mutant.module, function):
         function = ""  # runs only while the module loads
+    if function in at_load(ast.parse(mutant.path.read_text(encoding="utf-8"))):
+        function = ""
     try:
         finder = _Finder(mutant.module, work.folder / "src" / Path(*mutant.module.split(".")).with_suffix(".py"),
                          mutant.source())  # fmt: skip
     except (SyntaxError, ValueError):
-        return True
+        return 3
     places = [(mutant.module, function), *([(name, "") for name in work.compilers] if compiled else [])]
     laws = list(dict.fromkeys(law for place in places for law in trace.laws_through(*place)))
     if not function:  # a constant may be looked at by a law that calls nothing of the module
@@ -200,7 +206,8 @@ def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> bool:
         return _tests(room, ids, [str(work.folder / law) for law in laws])
 
     cache = Path(tempfile.mkdtemp(dir=work.folder)) if compiled else work.folder / "compiled"
-    return _alone(work, job, cache) != 0
+    status = _alone(work, job, cache)
+    return ENDLESS if status in (-signal.SIGXCPU, -signal.SIGKILL) else status
 
 
 def _tests(room: str, ids: set[str], laws: list[str]) -> int:
@@ -245,24 +252,26 @@ def sample(rooms: Sequence[str], count: int, seed: int) -> list[tuple[str, Mutan
 def run(
     asked: argparse.Namespace, work: Work, traces: dict[str, Trace]
 ) -> tuple[Counter[str], list[tuple[str, Mutant]]]:
-    """How many were tried by room, and the survivors, printed as they come."""
+    """How many were tried by room, and the survivors, printed as they come; also those that never end."""
     chosen = sample(asked.rooms, asked.count, asked.seed)
     lived: list[tuple[str, Mutant]] = []
     tried: Counter[str] = Counter()
     stop = time.monotonic() + 60.0 * asked.minutes
 
-    def one(item: tuple[str, Mutant]) -> tuple[bool | None, float]:
+    def one(item: tuple[str, Mutant]) -> tuple[int | None, float]:
         start = time.monotonic()
-        caught = noticed(work, item[0], traces[item[0]], item[1]) if start < stop else None
-        return caught, time.monotonic() - start
+        status = noticed(work, item[0], traces[item[0]], item[1]) if start < stop else None
+        return status, time.monotonic() - start
 
     with ThreadPoolExecutor(asked.processes) as pool:
         done = zip(chosen, pool.map(one, chosen), strict=True)
-        for number, ((room, mutant), (caught, seconds)) in enumerate(done, start=1):
-            if caught is None:
+        for number, ((room, mutant), (status, seconds)) in enumerate(done, start=1):
+            if status is None:
                 break
             tried[room] += 1
-            if not caught:
+            if status == ENDLESS:
+                print(f"{number:4} endless ({seconds:.0f} s)  line {mutant.line}  {mutant.key}", flush=True)
+            elif status == 0:
                 lived.append((room, mutant))
                 print(f"{number:4} lived ({seconds:.0f} s)  line {mutant.line}  {mutant.key}", flush=True)
             elif asked.verbose or number % 25 == 0:

@@ -7,7 +7,9 @@ import pytest
 
 from lynchet.calculators.checked import call
 from lynchet.ground.dig_safety import root_protection_radius
+from lynchet.ground.elevation_points import level_on_net
 from lynchet.ground.hand_labour import CARRY_RATES, carrying_hours
+from lynchet.ground.net_faults import _distance_of_points
 from lynchet.ground.outlines import same_place
 from lynchet.ground.soil_balance import Material, least_cost_moves, soil_balance
 from lynchet.ground.tape_ties import corner_angle, tape_fix
@@ -92,3 +94,24 @@ def test_the_pair_that_is_named_lies_together():
         places[other] = places[one] + (0.004, 0.003)
         assert same_place(places, 0.01) == (one, other)
         assert same_place(places, 0.004) is None
+
+
+def test_distance_of_points_from_a_segment_is_shapely_s():
+    """Beyond both ends the distance is that to the end, between them that to the line."""
+    import shapely
+
+    rng = np.random.default_rng(SEED)
+    points = rng.uniform(-5.0, 5.0, (300, 2))
+    for _ in range(10):
+        start, end = rng.uniform(-2.0, 2.0, (2, 2))
+        theirs = shapely.distance(shapely.points(points), shapely.LineString([start, end]))
+        assert np.allclose(_distance_of_points(points, start, end), theirs, atol=1e-12)
+
+
+def test_no_level_on_a_net_of_fewer_than_three_points_or_on_one_line():
+    """Two points, and three on one line, span no net; three others do."""
+    line = np.array([[0.0, 0.0, 1.0], [1.0, 1.0, 2.0], [2.0, 2.0, 3.0]])
+    assert level_on_net(line[:2], 0.5, 0.5) is None
+    assert level_on_net(line, 0.5, 0.5) is None
+    line[2] = (2.0, 0.0, 3.0)
+    assert level_on_net(line, 1.0, 0.5) == pytest.approx(2.0)

@@ -1,0 +1,122 @@
+"""Places of the kernels where a planted error changes nothing that is shown: each with its reason.
+
+Here stands what only steers a search (where it starts, how far it steps, in which order it tries), guards of rounding,
+and constants whose effect lies below the last digit shown. Never a formula that changes a number, and no bound that a
+proof rests on.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+START = "a first plan or a choice of what is tried next: what is found is proven or improved after (laws compare)"
+STEP = "steps of a solver that ends only where the equation itself holds (laws hold the root against a second solver)"
+GUESS = "guesses how large a programme gets or how long it may run; the programme gives the same answer"
+WORDS = "chooses which rule a refusal names, not whether it refuses"
+ROUNDING = "asks whether an exact test is needed, not what it says"
+
+
+@dataclass(frozen=True)
+class Steering:
+    """A function, or what of it reads so; an empty pattern stands for all of it."""
+
+    module: str
+    function: str
+    pattern: str
+    reason: str
+    numbers: bool = False
+    """Only the numbers in it."""
+
+
+STEERED = (
+    Steering("lynchet.works.serial_schedule", "feasible_order", "", START),
+    Steering("lynchet.works.serial_schedule", "pushed", "", START),
+    Steering("lynchet.works.serial_schedule", "good_schedule", "", START),
+    Steering("lynchet.works.load_packing", "first_fit", "", START),
+    Steering("lynchet.works.load_packing", "best_filled", "", START),
+    Steering("lynchet.works.load_packing", "_fullest", "", START),
+    Steering("lynchet.works.crashing", "cheapest_durations", "mip_rel_gap.*|.*rel_gap.*", GUESS),
+    Steering("lynchet.timber.cut_integer", "_gap", "", GUESS),
+    Steering("lynchet.timber.cut_integer", "flow_of", "at \\+ need > room or .*",
+             "more steps past a stick's end, on which no stick may end: a larger programme, the same answer"),
+    Steering("lynchet.timber.cut_plan", "_window", "", GUESS),
+    Steering("lynchet.timber.knapsack", "fills", "lambda i: .*", START),
+    Steering("lynchet.timber.laying_plan", "_size", "", GUESS),
+    Steering("lynchet.timber.laying_plan", "window", "", GUESS),
+    Steering("lynchet.timber.laying_plan", "_start", "", START),
+    Steering("lynchet.timber.laying_plan", "_alone", "", START),
+    Steering("lynchet.timber.laying_plan", "_why_not", "", WORDS),
+    Steering("lynchet.timber.laying_plan", "_not_enough", "", WORDS),
+    Steering("lynchet.timber.laying_plan", "_possible", "", WORDS),
+    Steering("lynchet.timber.laying_choices", "quick_laying", "", START),
+    Steering("lynchet.timber.laying_choices", "_cheapest_path", "", START),
+    Steering("lynchet.timber.courses", "stations", "(first|last) = .*",
+             "stations past the ends of the span are taken out in the last line"),
+    Steering("lynchet.timber.johansen", "embedment_eu", "word = .*", WORDS),
+    Steering("lynchet.ground.triangle_net", "_turn", ".*abs\\(.*", ROUNDING),
+    Steering("lynchet.ground.triangle_net", "_in_circle", ".*abs\\(.*", ROUNDING),
+    Steering("lynchet.ground.tape_fit", "_descend", "", STEP),
+    Steering("lynchet.ground.tape_fit", "_smallest_eigenvalue", "", STEP),
+    Steering("lynchet.water.open_channel", "normal_depth_m", "(leg|growth|step) = .*", STEP),
+    Steering("lynchet.stability.slip_factors", "factors", "engine .*",
+             "which of two engines works; both give the same within 1e-10 (law)"),
+    Steering("lynchet.stability.slip_slices", "", "REPORTED_SLICES = .*",
+             "one slice more of 400 moves the factor in its sixth digit"),
+    Steering("lynchet.stability.slip_search", "_far_apart", "", START),
+    Steering("lynchet.stability.slip_compiled", "_add_bends", "j >= 1 and .*",
+             "order of two edges at one place: a slice without width either way"),
+    Steering("lynchet.planting.plant_counts", "_convex", "", "chooses the quick way; the general way gives the same"),
+    Steering("lynchet.planting.sun", "sun_place", "(node|moon|nutation|tilting|equinoxes) = .*|(sun, moon) = .*",
+             "nutation: 0.005 degrees at most; a tenth of it is not seen in angles shown to 0.01", numbers=True),
+    Steering("lynchet.planting.sun", "sun_place", "0.000387933 \\* .*|.*0.0003032 \\* century \\*\\* 2",
+             "terms of the square of time: under 0.0001 degrees from 1950 to 2050"),
+    Steering("lynchet.planting.sun", "dynamical_less_universal", "",
+             "a tenth of the clock's difference, 7 seconds, moves the sun by 0.0001 degrees", numbers=True),
+)  # fmt: skip
+
+
+def steered(tree: ast.Module, module: str) -> Iterator[ast.AST]:
+    """Nodes of a module that are left out, each with all that stands in it."""
+    for entry in STEERED:
+        if entry.module == module:
+            for place in _within(tree, entry.function):
+                for node in ast.walk(place):
+                    if not entry.pattern:
+                        found = [node]
+                    elif isinstance(node, ast.expr | ast.Assign) and re.fullmatch(entry.pattern, ast.unparse(node)):
+                        found = list(ast.walk(node))
+                    else:
+                        continue
+                    yield from (one for one in found if not entry.numbers or isinstance(one, ast.Constant))
+    examples = set(_examples(tree))
+    for statement in tree.body:
+        if isinstance(statement, ast.Assign) and ast.unparse(statement.targets[0]) in examples:
+            yield from ast.walk(statement)
+    for node in ast.walk(tree):  # any negative length of a shape is worked out
+        if isinstance(node, ast.Call) and ast.unparse(node.func).endswith("reshape"):
+            yield from (part for arg in node.args for part in ast.walk(arg))
+
+
+def _within(tree: ast.Module, function: str) -> Iterator[ast.AST]:
+    if not function:
+        yield tree
+    yield from (n for n in ast.walk(tree) if function and isinstance(n, ast.FunctionDef) and n.name == function)
+
+
+def _examples(tree: ast.Module) -> Iterator[str]:
+    """Names of constants that only the examples of calculators use."""
+    calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call)]
+    inside = [key.value for call in calls for key in call.keywords if key.arg == "example"]
+    used = [n.id for value in inside for n in ast.walk(value) if isinstance(n, ast.Name)]
+    everywhere = [n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Load)]
+    yield from (name for name in used if everywhere.count(name) == used.count(name))
+
+
+def at_load(tree: ast.Module) -> set[str]:
+    """Functions called while the module loads: whichever test comes first goes through them, all depend on them."""
+    plain = [n for n in tree.body if not isinstance(n, ast.FunctionDef | ast.ClassDef)]
+    calls = [n.func for top in plain for n in ast.walk(top) if isinstance(n, ast.Call)]
+    return {called.id for called in calls if isinstance(called, ast.Name)}
