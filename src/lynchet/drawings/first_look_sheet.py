@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import hypot
 
 from lynchet.core.findings import Verdict
 from lynchet.drawings.block import frame_items, title_block
@@ -50,7 +51,7 @@ def first_look_sheet(plan: Plan, stamp: Stamp) -> Sheet:
     block, notes = title_block(paper, fields)
     left, top, right, bottom = paper.field
     side = (left + 5.0, right - 5.0)
-    y = headline(page, side, top, f"First look: {printable(plan.project.name) or 'your yard'}", FOOT)
+    y = headline(page, side, top, f"First look: {_job(plan)}", FOOT)
     y = _verdict(page, side, y + 1.0, plan)
     steps = next_steps(plan)
     low = bottom - 5.0 - 10.5 - sum(_step_high(side, step) for step in steps)
@@ -63,6 +64,11 @@ def first_look_sheet(plan: Plan, stamp: Stamp) -> Sheet:
     alt = f"{plan.verdict.words}. {WORDS[plan.verdict]}"
     return Sheet(ID, "look", paper, fields, views, (*frame_items(paper), *block, *page.items), stamp.theme, alt=alt,
                  cautions=(FOOT,), notes=(*notes, *dropped))  # fmt: skip
+
+
+def _job(plan: Plan) -> str:
+    name = printable(plan.project.name)
+    return "your yard" if name.lower() in ("", TITLE.lower()) else name
 
 
 def _verdict(page: Page, side: Side, y: float, plan: Plan) -> float:
@@ -146,6 +152,7 @@ def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
         return
     heights = wall_heights(plan)
     walls = (*heights.stack, *heights.others)
+    yield "ground", (f"falls {units.ratio(hypot(*plan.terraces.fall))}",)
     yield "terraces", (f"{found.terraces}, on {found.walls} lines of wall",)
     yield (
         "highest",

@@ -1,0 +1,40 @@
+"""``lynchet look --sheet``: the first look as one page, SVG or PDF."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from lynchet.core.errors import Fault, InputError
+from lynchet.plan.model import Plan
+
+ENDINGS = (".pdf", ".svg")
+
+
+def known_ending(file: Path) -> None:
+    """Asked before anything is planned.
+
+    Raises:
+        InputError: a file that is neither PDF nor SVG.
+    """
+    if file.suffix.lower() not in ENDINGS:
+        raise InputError(Fault(f'"{file}" found', "a file name that ends in .pdf or .svg", "--sheet"))
+
+
+def write_sheet(plan: Plan, file: Path) -> None:
+    """Write the page.
+
+    Raises:
+        NoRoomError: the file cannot be written; what stood there stands as it was.
+    """
+    from lynchet.book.sheet_pdf import sheets_pdf
+    from lynchet.drawings.first_look_sheet import first_look_sheet
+    from lynchet.drawings.lower import lower
+    from lynchet.drawings.sheets import Drawn
+    from lynchet.drawings.stamp import stamp_of
+    from lynchet.exports.write_files import write_files
+
+    sheet = first_look_sheet(plan, stamp_of(plan))
+    drawn = Drawn(sheet.id, sheet, lower(sheet))
+    as_pdf = file.suffix.lower() == ".pdf"
+    content = sheets_pdf([drawn], sheet.fields.title) if as_pdf else drawn.svg()
+    write_files({file.name: content}, file.parent)
