@@ -203,4 +203,4 @@ def disc(at: tuple[float, float, float], size: tuple[float, float], look: Parall
     middle = np.array(at) + np.array([0.0, 0.0, high / 2.0]) + forward * look.toward
     turns = 2.0 * pi * np.arange(_DISC) / _DISC
     ring = middle + 0.5 * wide * np.cos(turns)[:, None] * look.right + half * np.sin(turns)[:, None] * look.up
-    return Face((ring,), body, "plant", 9, look.toward)
+    return Face((ring,), body, "plant", 9, look.toward, False)

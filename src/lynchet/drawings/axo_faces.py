@@ -32,6 +32,8 @@ class Face:
     """Of two faces in one place the one of higher rank is seen."""
     normal: Array | None = None
     """Unit vector out of the body; None = worked out from the outer ring."""
+    hides: bool = True
+    """False: it is drawn over what is behind it, in the order of nearness, and takes nothing from it."""
 
     def outward(self) -> Array:
         """Unit vector out of the body (Newell's sum over the outer ring)."""

@@ -49,13 +49,15 @@ def _area(part: Part, name: str, shape: Any, near: bool) -> Area:
                     role="ink" if part.new else "mid", of=part.id)  # fmt: skip
     role = "water" if part.kind in _WATER else "plant" if part.kind == "plant" else "ink"
     if not part.new:
-        return Area(id=name, layer="tones", rings=rings, fill="paper" if part.kind == "plant" else "barrow", pen="fine",
-                    role="mid", of=part.id)  # fmt: skip
+        plant = part.kind == "plant"
+        return Area(id=name, layer="plants" if plant else "tones", rings=rings, fill="paper" if plant else "barrow",
+                    pen="fine", role="mid", of=part.id)  # fmt: skip
     hatch = _HATCHES.get(part.kind, "") if near and part.side in ("top", "cut", "side") else ""
     pen = "visible" if part.kind in _WATER or part.kind == "plant" or hatch else "outline"
     if part.kind == "plant":
         pen = "fine"
-    return Area(id=name, layer="walls", rings=rings, fill=_FILLS.get(part.kind, "barrow"), hatch=hatch, pen=pen,  # type: ignore[arg-type]
+    layer = "plants" if part.kind == "plant" else "walls"
+    return Area(id=name, layer=layer, rings=rings, fill=_FILLS.get(part.kind, "barrow"), hatch=hatch, pen=pen,  # type: ignore[arg-type]
                 role=role, of=part.id)  # fmt: skip
 
 

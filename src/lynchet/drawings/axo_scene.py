@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -21,6 +21,7 @@ from lynchet.plan.placed import Placed
 Point = tuple[float, float]
 TILT_DEG = 38.0
 _GRID_M = 1e-6
+_FAR_M = 10000.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +52,16 @@ class Scene:
     """Nothing came today: all that stands is shown in full."""
 
 
+class _About(NamedTuple):
+    """What a body is."""
+
+    name: str
+    kind: str
+    new: bool
+    thing: Placed | None
+    cell: Cell | None
+
+
 def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
     """The scene of a day.
 
@@ -62,25 +73,24 @@ def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
     done, before = days.done(day), days.done(day - 1)
     block = block_of(days.plan, window.shape, _floor(days, window), window.whole)
     camera = Parallel.from_side(window.bearing, TILT_DEG, days.plan.project.frame.mirrored)
-    labels: dict[str, tuple[str, str, bool, Placed | None, Cell | None]] = {}
+    labels: dict[str, _About] = {}
     faces: list[Face] = []
     for cell, sides in ground_faces(ground_cells(days, block, done), block, days.plan.ground.surface):
         new = bool(cell.task) and done.get(cell.task, 0.0) > before.get(cell.task, 0.0)
         for side in sides:
-            labels[side.body] = (f"{cell.kind} {cell.task}".strip(), cell.kind, new, None, cell)
+            labels[side.body] = _About(f"{cell.kind} {cell.task}".strip(), cell.kind, new, None, cell)
             faces.append(side)
     for thing, new, sides in bodies(days, block, done, before):
-        labels[thing.id] = (thing.id, thing.kind, new, thing, None)
+        labels[thing.id] = _About(thing.id, thing.kind, new, thing, None)
         faces += sides
     if window.whole:
         for name, side, new in _plants(days, (block, camera), done, before):
-            labels[name] = (name, "plant", new, None, None)
+            labels[name] = _About(name, "plant", new, None, None)
             faces.append(side)
-    finished = not any(new for _, _, new, _, _ in labels.values())
+    finished = not any(about.new for about in labels.values())
     if finished:
-        labels = {body: (name, kind, not cell or bool(cell.task), thing, cell)
-                  for body, (name, kind, _, thing, cell) in labels.items()}  # fmt: skip
-    parts = tuple(_parts(seen_of(faces, camera), labels))
+        labels = {body: about._replace(new=not about.cell or bool(about.cell.task)) for body, about in labels.items()}
+    parts = tuple(_parts(seen_of(faces, camera), labels, camera.toward))
     fabric = () if window.whole else tuple(_fabric(days, (block, camera), done, before))
     return Scene(camera, block, parts, fabric, finished)
 
@@ -119,7 +129,7 @@ def _plants(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str
                 yield plant.id, disc(at, size, camera, plant.id), not days.stands(plant.id, before)
 
 
-def _parts(seen: list[Seen], labels: Mapping[str, tuple[str, str, bool, Placed | None, Cell | None]]) -> Iterator[Part]:
+def _parts(seen: list[Seen], labels: Mapping[str, _About], toward: Array) -> Iterator[Part]:
     """Ground of one kind as one; of a thing each flat face, and all that is round as one."""
     import shapely
 
@@ -139,6 +149,9 @@ def _parts(seen: list[Seen], labels: Mapping[str, tuple[str, str, bool, Placed |
         if len(group) > 1:
             shape = whole_parts(shapely.union_all([one.shape for one in group], grid_size=_GRID_M))
         if shape is not None:
+            # Plants are drawn over one another, the farther first: their names keep that order.
+            near = float(group[0].face.rings[0].mean(axis=0) @ toward) if side == "plant" else 0.0
+            name = f"plant {near + _FAR_M:012.6f} {name}" if side == "plant" else name
             yield Part(f"{name}/{side}/{k}", kind, side, new, shape, thing, cell)
 
 

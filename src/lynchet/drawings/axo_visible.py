@@ -47,12 +47,14 @@ class _Turned:
 def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME) -> list[Seen]:
     """What is seen of every face, in the order of the faces; faces of which nothing is seen are left out.
 
+    Of faces that hide nothing (``Face.hides``), only what the others leave of them is taken off; drawn last, the nearer
+    over the farther, they too show what is seen.
+
     Args:
         faces: of closed bodies, or single sheets turned to the viewer.
         camera: how one looks.
         same: difference of nearness below which faces lie in one place.
     """
-
     turned = _turned(faces, camera)
     if not turned.faces:
         return []
@@ -147,7 +149,8 @@ def _pairs(turned: _Turned, same: float) -> _Pairs:
 
     tree = shapely.STRtree(turned.shapes)
     one, two = tree.query(turned.shapes)
-    keep = one != two
+    # What is drawn over the rest takes nothing away from it, so its pairs need not be looked at.
+    keep = (one != two) & np.array([face.hides for face in turned.faces])[two]
     one, two = one[keep], two[keep]
     order = np.lexsort((two, one))
     one, two = one[order], two[order]
