@@ -156,6 +156,19 @@ def test_readings_that_do_not_close_widen_the_band() -> None:
     assert worse.findings[0].verdict is Verdict.ASK
 
 
+def test_a_misclosure_like_the_fall_stops_the_plan() -> None:
+    """Levels that miss by more than a quarter of the whole fall say nothing of the yard: all is kept back."""
+    text = (
+        'lynchet = 1\nunits = "metric"\narea = { length = 9, depth = 6.5 }\n[ground]\nheld = "level"\n'
+        'slope.fall = "10 %"\nmisclosure = "{} mm"\n'
+    )
+    lost = ground(read_project_text(text.replace("{}", "300"))).findings[0]
+    rough = ground(read_project_text(text.replace("{}", "150"))).findings[0]
+    assert (lost.code, lost.verdict, lost.withholds) == ("ground.misclosure", Verdict.STOP, ("all",))
+    assert "Level it again" in lost.text
+    assert (rough.code, rough.verdict) == ("ground.misclosure", Verdict.ASK)
+
+
 def test_how_the_tape_was_held_is_asked() -> None:
     """24 ft 0 in up a 30 % slope: 12.1 in less if the tape lay on the ground; no cut sheet until answered."""
     text = 'lynchet = 1\nunits = "us"\narea = { length = 30, depth = 24 }\n[ground]\nslope.fall = "30 %"\n'

@@ -12,6 +12,7 @@ from lynchet.core.findings import Verdict
 from lynchet.exports.folder import write_folder
 from lynchet.exports.left_out import left_out_lines
 from lynchet.exports.plan_json import plan_json
+from lynchet.exports.write_files import refuse_file_as_folder
 from lynchet.plan.built import built_edits
 from lynchet.plan.cure_edits import cure_edits
 from lynchet.plan.cures import Tried, named_cure, tried_cures, with_cures
@@ -45,6 +46,8 @@ class PlanOptions:
     """Findings whose working is shown instead of the plan: all, a place or a code."""
     built: Sequence[str] = ()
     """Walls that stand by now, with the courses laid: "W2:3"."""
+    lang: str = "en"
+    """Language of the day sheets and the cautions."""
 
 
 def run(options: PlanOptions, say: Say, note: Say) -> int:
@@ -58,6 +61,7 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     Returns:
         Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
     """
+    refuse_file_as_folder(options.out)
     loaded = load(options.file)
     edits: list[tuple[str, object]] = []
     if options.scheme:
@@ -88,7 +92,7 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         tried = tried_cures(plan, lambda more: checked(loaded, [*edits, *more]))
     _show(plan, tried, options, say)
     if options.out is not None:
-        for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), options.out):
+        for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), options.out, options.lang):
             note(f"wrote {path}")
         for line in left_out_lines(plan):
             note(line)

@@ -9,7 +9,7 @@ from pathlib import Path
 from lynchet.book.pdf import to_pdf
 from lynchet.commands.report import wrapped
 from lynchet.drawings.sheets import sheets_of
-from lynchet.exports.files import write_files
+from lynchet.exports.write_files import write_files
 from lynchet.exports.quote_xlsx import quote_xlsx
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan

@@ -9,6 +9,16 @@ from pathlib import Path
 from lynchet.core.errors import NoRoomError
 
 
+def refuse_file_as_folder(out: Path | None) -> None:
+    """Say at once that the folder asked for is a file, before anything is worked out.
+
+    Raises:
+        NoRoomError: it is one.
+    """
+    if out is not None and out.exists() and not out.is_dir():
+        raise NoRoomError(f"{out} is a file: name a folder, or another name")
+
+
 def write_files(files: Mapping[str, str | bytes], out: Path, gone: Iterable[str] = ()) -> list[Path]:
     """Write all files, made beside first; what stood under other names stays, but for what is to go.
 

@@ -19,6 +19,8 @@ from lynchet.units.format import length, small
 
 HALF_COURSE_M = 0.07
 """A misclosure from here on changes how many courses a wall has: ask, do not only watch. PRACTICE."""
+LOST_SHARE = 0.25
+"""A misclosure over this share of the whole fall says nothing of the yard: level it again. PRACTICE."""
 FLAT_M = 0.10
 """A fall in all under this needs no wall. PRACTICE."""
 LEAST_SHORT_M = 0.010
@@ -140,17 +142,23 @@ def _closure(read: _Read) -> list[Finding]:
     by_chance = f"{close} would pass"
     if stepped is not None:
         by_chance = f"by chance the steps may be off by {close}, all one way by {small(stepped, units, 16)}"
-    text = (
-        f"The readings miss by {small(abs(missed), units)} on the way back to where they began; {by_chance}. "
-        f"Good enough for a first look: every level is taken as plus or minus {small(read.band_m, units)}. "
-        f"Before you order, read again: {again}."
-    )
+    text = f"The readings miss by {small(abs(missed), units)} on the way back to where they began; {by_chance}. "
     verdict = Verdict.ASK if abs(missed) >= HALF_COURSE_M else Verdict.WATCH
+    rise = read.lie.highest_m - read.lie.lowest_m
+    lost = verdict is Verdict.ASK and abs(missed) > LOST_SHARE * rise
+    if lost:
+        verdict = Verdict.STOP
+        text += f"The whole yard falls {length(rise, units)}: these levels say too little of it. Level it again."
+    else:
+        text += (
+            f"Good enough for a first look: every level is taken as plus or minus {small(read.band_m, units)}. "
+            f"Before you order, read again: {again}."
+        )
     return [
         Finding(
             "ground.misclosure", verdict, text, "site", demand=abs(missed), capacity=allowed, unit="m",
             source="allowed = error of one set-up or step x root of their number", ask="you",
-            withholds=("order-list",) if verdict is Verdict.ASK else (),
+            withholds=("all",) if lost else ("order-list",) if verdict is Verdict.ASK else (),
         )
     ]  # fmt: skip
 

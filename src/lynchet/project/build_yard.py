@@ -12,6 +12,7 @@ from lynchet.project.inset import inset_outline
 from lynchet.project.model import (
     Area,
     EdgeRule,
+    Finish,
     Fixed,
     House,
     Load,
@@ -102,7 +103,8 @@ def _edges(rows: tuple[Got, ...], count: int, faults: Faults) -> tuple[EdgeRule,
 
 
 def _edge_rule(edge: int, row: Got, faults: Faults) -> EdgeRule:
-    finish, inset, beyond = row["finish"] or "wall", row["inset"] or 0.0, row["dig_beyond"]
+    finish: Finish = row["finish"] or "wall"
+    inset, beyond = row["inset"] or 0.0, row["dig_beyond"]
     if finish == "house" and inset > 0.0:
         faults.add(row.at("inset"), "an inset on the edge of a house", "no inset there, or another finish")
     return EdgeRule(edge, finish, row["width"], None if beyond is None else beyond + inset, inset)

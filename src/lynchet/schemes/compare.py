@@ -64,7 +64,7 @@ def scheme_edits(raw: dict[str, Any], reread: Reread, name: str, note: Note) -> 
         UnknownNameError: no scheme has this name, or this yard has none of that kind.
         InputError: what is wrong with the file.
     """
-    _asked(raw, [name])
+    _asked(raw, [name], "--scheme")
     bench = bench_of(reread, note)
     own = own_schemes(raw)
     found = _own(name, own[name], bench) if name in own else made(name, bench)
@@ -79,12 +79,12 @@ def _own(name: str, edits: Edits, bench: Bench) -> Outcome:
     return Outcome(name, "your own scheme", edits, tried.plan, tried.row, note=note, own=True)
 
 
-def _asked(raw: dict[str, Any], asked: Iterable[str]) -> tuple[str, ...]:
+def _asked(raw: dict[str, Any], asked: Iterable[str], option: str = "--schemes") -> tuple[str, ...]:
     """The names asked for, each once, in their fixed order; all where none is given."""
     known = names_of(raw)
     wanted = list(dict.fromkeys(name.strip() for name in asked if name.strip()))
     unknown = [name for name in wanted if name not in known]
     if unknown:
         accepted = ", ".join(f'"{name}"' if " " in name else name for name in known)
-        raise UnknownNameError(*(Fault(f'no scheme is called "{name}"', accepted, "--schemes") for name in unknown))
+        raise UnknownNameError(*(Fault(f'no scheme is called "{name}"', accepted, option) for name in unknown))
     return tuple(name for name in known if not wanted or name in wanted)
