@@ -14,6 +14,8 @@ _ACCEPTED = "a PNG, JPEG or SVG picture up to 2 MB, beside this file"
 _PNG = b"\x89PNG\r\n\x1a\n"
 _WIDEST = 20.0
 """Width over height, or height over width: beyond it nothing could be read."""
+_MOST_DOTS = 5000
+"""More than any print needs; a small file can claim sides that no memory holds."""
 _SIZED = range(0xC0, 0xD0)
 """Markers of a JPEG frame, which give its size; three of them mean other things."""
 _NOT_FRAMES = {0xC4, 0xC8, 0xCC}
@@ -44,6 +46,8 @@ def read_logo(folder: Path, name: str) -> Logo:
         raise _wrong(name, f"a broken {kind.upper()} picture")
     if max(size) / min(size) > _WIDEST:
         raise _wrong(name, f"{size[0]:g} x {size[1]:g}, far too long for its height")
+    if kind != "svg" and max(size) > _MOST_DOTS:
+        raise _wrong(name, f"{size[0]:g} x {size[1]:g} dots")
     if kind == "svg" and re.search(rb"<script|<foreignObject|javascript:|href\s*=\s*[\"']\s*(?!#|data:image/)", data):
         raise _wrong(name, "a drawing that carries a script or fetches something")
     return Logo(name, kind, *size, data)
