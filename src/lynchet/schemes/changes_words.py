@@ -1,0 +1,155 @@
+"""What changed between two versions of a job, in words: what went, what it saves, what gets worse."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.book.parts.order_pages import raised
+from lynchet.quotes.cents import cents
+from lynchet.quotes.model import Quote
+from lynchet.quotes.words import money
+from lynchet.schemes.changes import Changes, FindingChanged, LineChanged, WallChanged
+from lynchet.schemes.words import dug, gains_and_losses, hours, soil, wall
+from lynchet.units.format import area, length
+from lynchet.units.measures import System
+
+FIGURES = ("What", "Before", "Now")
+_MOST = 12
+"""Lines of one kind that are shown on a page; more are counted."""
+
+
+def figure_rows(found: Changes, system: System) -> Iterator[tuple[str, str, str]]:
+    """The figures people choose by, before and now."""
+    old, new = found.before, found.after
+    yield "the word", old.verdict.words, new.verdict.words
+    yield "price before tax", price_text(found.before_quote), price_text(found.after_quote)
+    yield "hours", hours(old.hours), hours(new.hours)
+    yield "days", str(found.days[0]), str(found.days[1])
+    yield "soil dug", dug(old, system), dug(new, system)
+    yield "soil away, in", soil(old, system), soil(new, system)
+    yield "truck loads", str(old.loads), str(new.loads)
+    yield "level bed", area(old.bed_m2, system), area(new.bed_m2, system)
+    yield "highest wall", wall(old, system), wall(new, system)
+    yield "walls", str(old.walls), str(new.walls)
+    yield "sticks to buy", str(old.sticks), str(new.sticks)
+    yield "pieces in the walls", str(found.pieces[0]), str(found.pieces[1])
+    yield "ties", str(found.ties[0]), str(found.ties[1])
+    yield "plants", str(found.plants[0]), str(found.plants[1])
+
+
+def price_text(quote: Quote) -> str:
+    """The price, or what is missing of it: a sum that lacks prices never passes for one."""
+    if not quote.sums.direct:
+        return "no prices"
+    said = money(quote.sums.price, quote.currency)
+    return said if quote.complete else f"{said} so far, {quote.missing.words}"
+
+
+def headline(found: Changes) -> str:
+    """The answer to "can you take off 3,000?" in one sentence."""
+    if found.none:
+        return "Nothing that is built, bought or paid has changed."
+    change = found.price_change
+    if change is None:
+        return "The prices cannot be set side by side: " + (_why_not(found)) + "."
+    currency = found.after_quote.currency
+    if change == 0:
+        return "The price stays the same."
+    said = money(abs(change), currency)
+    return f"It costs {said} more before tax." if change > 0 else f"It saves {said} before tax."
+
+
+def _why_not(found: Changes) -> str:
+    old, new = found.before_quote, found.after_quote
+    if old.currency != new.currency:
+        return f"one is in {old.currency or 'no currency'}, the other in {new.currency or 'no currency'}"
+    said = [f"{when} {quote.missing.words or 'no prices'}" for when, quote in (("before:", old), ("now:", new))
+            if not quote.complete or not quote.sums.direct]  # fmt: skip
+    return "; ".join(said)
+
+
+def file_lines(found: Changes) -> Iterator[str]:
+    """What was changed in the file."""
+    for key, before, after in found.file:
+        if not after:
+            yield f"{key} taken away (was {before})"
+        elif not before:
+            yield f"{key} = {after} (new)"
+        else:
+            yield f"{key} = {after} (was {before})"
+
+
+def gained_and_lost(found: Changes, system: System) -> tuple[list[str], list[str]]:
+    """What is better and what is worse in figures; the price has its own line."""
+    gains, losses = (
+        [text for text in texts if not text.startswith("cost ")]
+        for texts in gains_and_losses(found.before, found.after, system)
+    )
+    return gains, losses
+
+
+def went(found: Changes, system: System) -> Iterator[str]:
+    """Walls and lines of the list that are no more, are new, are more or less."""
+    yield from (text for one in found.walls if (text := _wall_words(one, system)))
+    shown = sorted(found.lines, key=lambda one: -abs(one.money or 0.0))
+    yield from (line_words(one, found.after_quote.currency) for one in shown[:_MOST])
+    rest = len(shown) - _MOST
+    if rest > 0:
+        yield f"{rest} smaller change{'' if rest == 1 else 's'} of the order list"
+
+
+def _wall_words(one: WallChanged, system: System) -> str:
+    """Empty where the change is too small to be read."""
+    before, after = (None if high is None else length(high, system) for high in (one.before_m, one.after_m))
+    was, now = length(one.before_length_m, system), length(one.after_length_m, system)
+    if before is None:
+        return f"wall {one.wall} is new: {now} long, holds {after}"
+    if after is None:
+        return f"wall {one.wall} goes: {was} long, held {before}"
+    parts = [f"holds {after} instead of {before}"] if before != after else []
+    parts += [f"is {now} long instead of {was}"] if was != now else []
+    return f"wall {one.wall} {' and '.join(parts)}" if parts else ""
+
+
+def line_words(one: LineChanged, currency: str) -> str:
+    """One line of the order list, with what it costs more or less before overhead and profit."""
+    before, after = (_amount(value, one.unit) for value in (one.before, one.after))
+    amount = {
+        "gone": f"{before} no more",
+        "new": f"{after}, new",
+        "price": f"{after}, at another price",
+        "same": f"{after}, as before",
+    }.get(one.change, f"{after} instead of {_number(one.before)}")
+    if one.money is None:
+        return f"{one.name}: {amount}, without a price"
+    change = cents(one.money)
+    sign = "+ " if change > 0 else ""
+    return f"{one.name}: {amount}, {sign}{money(change, currency)}"
+
+
+def _amount(value: float, unit: str) -> str:
+    """An amount in its unit, the plain word for pieces left out."""
+    many = "s" if unit in ("day", "load", "job") and value != 1 else ""
+    return _number(value) if unit == "each" else f"{_number(value)} {raised(unit)}{many}"
+
+
+def _number(value: float) -> str:
+    return f"{value:,.2f}".rstrip("0").rstrip(".")
+
+
+def worse(found: Changes) -> Iterator[str]:
+    """Findings that are new or worse than they were."""
+    yield from (finding_words(one) for one in found.findings if one.turn in ("new", "worse"))
+
+
+def better(found: Changes) -> Iterator[str]:
+    """Findings that are gone or better than they were."""
+    yield from (finding_words(one) for one in found.findings if one.turn in ("gone", "better"))
+
+
+def finding_words(one: FindingChanged) -> str:
+    """A finding with the turn of its word."""
+    if one.turn == "gone":
+        return f"No more ({one.before.words}): {one.text}"
+    turned = f"{one.before.words} becomes {one.after.words}" if one.turn in ("worse", "better") else one.after.words
+    return f"{turned[0].upper()}{turned[1:]}: {one.text}"
