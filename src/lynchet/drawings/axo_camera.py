@@ -70,12 +70,14 @@ class Parallel:
 
 @dataclass(frozen=True, eq=False)
 class FromEye:
-    """Rays through an eye: a picture in perspective. Picture coordinates are tangents of the angles off the middle."""
+    """Rays through an eye: a picture in perspective, true to size for what is ``size`` ahead of the eye."""
 
     eye: Array
     right: Array
     up: Array
     ahead: Array
+    size: float = 10.0
+    """Metres ahead at which a metre is a metre of the picture."""
 
     @staticmethod
     def looking(eye: tuple[float, float, float], way: tuple[float, float], mirrored: bool = False) -> FromEye:
@@ -96,11 +98,13 @@ class FromEye:
         """u, v and one over the distance ahead; points must lie ahead of the eye."""
         about = points - self.eye
         far = about @ self.ahead
-        return np.column_stack([about @ self.right / far, about @ self.up / far, 1.0 / far])
+        k = self.size / far
+        return np.column_stack([about @ self.right * k, about @ self.up * k, 1.0 / far])
 
     def plane(self, normal: Array, point: Array) -> Array | None:
         """One over the distance of a plane, over the picture."""
         d = float(normal @ (point - self.eye))
         if d > -_EDGE_ON:
             return None
-        return np.array([float(normal @ self.right), float(normal @ self.up), float(normal @ self.ahead)]) / d
+        over = float(normal @ self.right) / self.size, float(normal @ self.up) / self.size, float(normal @ self.ahead)
+        return np.array(over) / d

@@ -80,15 +80,35 @@ def upright_faces(body: Upright, cut: Array | None = None) -> list[Face]:
         body: what stands there.
         cut: lines in plan (``lines_of``); sides that lie on one of them are cut faces.
     """
-    found: list[Face] = []
-    for part in getattr(body.footprint, "geoms", [body.footprint]):
-        if part.geom_type != "Polygon" or part.area < _NO_AREA_M2:
-            continue
-        rings = [_ring(part.exterior.coords, True), *(_ring(hole.coords, False) for hole in part.interiors)]
-        found.append(Face(tuple(_lifted(ring, body.top) for ring in rings), body.body, "top", body.rank, _up(body.top)))
-        for ring in rings:
-            found += _sides(ring, body, cut)
-    return found
+    return [*top_faces(body), *side_faces(body, cut)]
+
+
+def top_faces(body: Upright) -> list[Face]:
+    """The top of an upright body."""
+    up = _up(body.top)
+    return [
+        Face(tuple(_lifted(ring, body.top) for ring in rings), body.body, "top", body.rank, up)
+        for rings in _rings_of(body.footprint)
+    ]
+
+
+def side_faces(body: Upright, cut: Array | None = None, only_cut: bool = False) -> list[Face]:
+    """The sides of an upright body.
+
+    Args:
+        body: what stands there.
+        cut: as for ``upright_faces``.
+        only_cut: those on the cut alone.
+    """
+    return [face for rings in _rings_of(body.footprint) for ring in rings for face in _sides(ring, body, cut)
+            if face.side == "cut" or not only_cut]  # fmt: skip
+
+
+def _rings_of(footprint: Any) -> Iterable[list[list[Point]]]:
+    """Rings of every part of a footprint: the outer one anticlockwise, holes clockwise."""
+    for part in getattr(footprint, "geoms", [footprint]):
+        if part.geom_type == "Polygon" and part.area >= _NO_AREA_M2:
+            yield [_ring(part.exterior.coords, True), *(_ring(hole.coords, False) for hole in part.interiors)]
 
 
 def _ring(coords: Any, anticlockwise: bool) -> list[Point]:

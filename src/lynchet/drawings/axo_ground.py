@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from lynchet.drawings.axo_faces import Face as Side
-from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, on_line, outward, upright_faces
+from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, on_line, outward, side_faces, top_faces
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import level_at
@@ -149,16 +149,17 @@ def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Itera
         for part in _polygons(whole):
             tops = [part] if first.kind != NATIVE else []
             for shape in tops:
-                faces += upright_faces(_upright(first, shape, name), None)[:1]
+                faces += top_faces(_upright(first, shape, name))
             faces += _round(part, (known, _deepest(group, lowest)), block, (name, _RANKS[first.kind]))
         if first.kind == NATIVE:
-            faces += [upright_faces(_upright(cell, cell.shape, name), None)[0] for cell in group]
+            faces += [top for cell in group for top in top_faces(_upright(cell, cell.shape, name))]
         yield first, faces
         # On the block's own edges ground is ground, dug or not; what was brought shows its layers.
         shown = Cell(NATIVE, first.shape, first.top, first.bottom) if first.kind == DUG else first
         label = f"{shown.kind}/cut" if shown.kind == NATIVE else name
-        sides = [side for cell in group for side in upright_faces(_upright(cell, cell.shape, label), block.lines)]
-        yield shown, [side for side in sides if side.side == "cut"]
+        edged = [cell for cell in group if cell.shape.intersects(block.shape.exterior)]
+        yield shown, [side for cell in edged
+                      for side in side_faces(_upright(cell, cell.shape, label), block.lines, only_cut=True)]  # fmt: skip
 
 
 def _upright(cell: Cell, shape: Any, name: str) -> Upright:

@@ -79,9 +79,9 @@ def _view(plan: Plan, day: int, region: Box, labels_mm: float) -> View:
 
 def _placed(name: str, scene: Scene, region: Box, box: Box) -> View:
     """A view with nothing in it yet: as large as fits its box, in the middle of it."""
-    from shapely import union_all
+    from shapely import total_bounds
 
-    left, low, right, high = union_all([part.shape for part in scene.parts]).bounds
+    left, low, right, high = (float(value) for value in total_bounds([part.shape for part in scene.parts]))
     wide, tall = box[2] - box[0], box[3] - box[1]
     scale = max((right - left) * 1000.0 / wide, (high - low) * 1000.0 / tall)
     middle = (box[0] + box[2]) / 2.0, (box[1] + box[3]) / 2.0
