@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import numpy as np
 from annotated_types import Ge, Le, Len
 
-from lynchet.core.calculator import Step, calculator
+from lynchet.core.calculator import Step, as_keys, calculator
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
 from lynchet.stability.joints import buried_help, held_beside
@@ -112,11 +112,11 @@ def _rows(sections: Sequence[CaseSection], shared: Mapping[str, float]) -> Rows:
 def _steps(given: Mapping[str, Any], result: JointCase) -> list[Step]:
     a = filled(joint_case_check, given)
     r = result
-    one = a["sections"][0] if len(a["sections"]) == 1 else None
-    weight = f"{one.timber_m:.4g} x {a['width_m']:g} x {a['timber_unit_weight_kn_m3']:g}" if one else "mean"
+    one = as_keys({"section": a["sections"][0]})["section"] if len(a["sections"]) == 1 else None
+    weight = f"{one['timber_m']:.4g} x {a['width_m']:g} x {a['timber_unit_weight_kn_m3']:g}" if one else "mean"
     water = "level push of the water" if r.water_kn_per_m else "none"
-    if one and r.water_kn_per_m and one.front_m == 0.0:
-        water = f"half x {WATER_KN_M3:g} x {one.water_m:.4g}²"
+    if one and r.water_kn_per_m and not one.get("front_m"):
+        water = f"half x {WATER_KN_M3:g} x {one['water_m']:.4g}²"
     kn, knm = "kn_per_m", "kn_m_per_m"
     steps = [
         Step("weight of the timber above", weight, r.weight_kn_per_m, kn),
