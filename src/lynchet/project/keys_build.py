@@ -8,6 +8,7 @@ from lynchet.project.keys_firm import FIRM, OFFER_KEYS
 from lynchet.project.keys_planting import PLANTING
 from lynchet.project.keys_sheet import SHEET
 from lynchet.project.keys_so_far import SO_FAR
+from lynchet.project.keys_view import VIEWS
 from lynchet.project.keys_works import PRICES, RATES, WORKS
 from lynchet.project.keys_yard import (
     AREA,
@@ -284,6 +285,7 @@ FILE = Table(
         "wall_line": WALL_LINES,
         "load": LOADS,
         "on_wall": ON_WALL,
+        "view": VIEWS,
         "soil": SOIL,
         "hole": HOLES,
         "rain": RAIN,

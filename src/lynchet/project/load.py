@@ -16,7 +16,7 @@ from lynchet.project.overlay import lay_over
 
 OF_ONE_YARD = frozenset((
     "ground", "area", "site", "house", "path", "steps", "fixed", "lot_line", "wall_line", "load", "on_wall", "hole",
-    "spring", "soakaway", "scheme", "quote", "stands", "found", "moved",
+    "spring", "view", "soakaway", "scheme", "quote", "stands", "found", "moved",
 ))  # fmt: skip
 """Tables that mean nothing in a firm's file."""
 _FILES = (("firm", "logo"), ("prices", "file"), ("rain", "table"))

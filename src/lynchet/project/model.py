@@ -29,6 +29,7 @@ from lynchet.project.things import (
     Spring,
     StepsWish,
 )
+from lynchet.project.views import EyeView
 
 Point = tuple[float, float]
 Units = Literal["metric", "us"]
@@ -43,6 +44,7 @@ __all__ = [
     "Digging",
     "DrainWish",
     "EdgeRule",
+    "EyeView",
     "Firm",
     "Fixed",
     "GroundSource",
@@ -123,6 +125,8 @@ class GroundSource:
     allowed_misclosure_m: float | None = None
     repeat: tuple[str, ...] = ()
     """Names of readings to take again before ordering."""
+    mark: tuple[str, float] | None = None
+    """Name and level of the mark the levels were read from, where it is no reading of the ground."""
     stretch: float = 1.0
     """Level distance over distance as taped; below 1 where the tape lay on the slope and was corrected."""
     stretch_if_ground: float = 1.0
@@ -363,6 +367,7 @@ class Project:
     own_lines: tuple[OwnLine, ...] = ()
     loads: tuple[Load, ...] = ()
     on_wall: tuple[OnWall, ...] = ()
+    views: tuple[EyeView, ...] = ()
     holes: tuple[Hole, ...] = ()
     springs: tuple[Spring, ...] = ()
     soakaways: tuple[Soakaway, ...] = ()

@@ -19,6 +19,7 @@ from lynchet.project.build_planting import planting_of
 from lynchet.project.build_sheet import sheet_of
 from lynchet.project.build_so_far import found_fixed, found_springs, so_far_of
 from lynchet.project.build_timber import timber_of
+from lynchet.project.build_view import views_of
 from lynchet.project.check import Got, check_table, path_of_place
 from lynchet.project.faults import Faults
 from lynchet.project.ground_source import Measured, measured_ground
@@ -144,6 +145,7 @@ def _yard_parts(job: _Job, area: Area | None, terraces: int | None) -> dict[str,
         "own_lines": yards.own_lines_of(got["wall_line"], area, terraces, faults),
         "loads": yards.loads_of(got["load"], faults),
         "on_wall": yards.on_wall_of(got["on_wall"], area, faults),
+        "views": views_of(got["view"], faults),
     }
 
 
