@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from importlib.metadata import version
 
 from lynchet.book.blocks import Block, Book, Heading, Para, Picture, join
 from lynchet.book.parts.all_findings import all_findings, assumed
 from lynchet.book.parts.cut_sheet import cut_sheet
 from lynchet.book.parts.day_pages import day_pages
+from lynchet.book.parts.day_views import day_views
 from lynchet.book.parts.first_page import first_page
 from lynchet.book.parts.order_pages import order_pages
 from lynchet.book.parts.plant_pages import plant_pages
 from lynchet.book.parts.setting_card import setting_card
+from lynchet.book.parts.sheet_notes import sheet_notes
 from lynchet.book.parts.soil_pages import soil_pages
 from lynchet.book.texts import Words
+from lynchet.drawings.day_content import day_contents
 from lynchet.drawings.paper import sheet_paper
 from lynchet.drawings.sheets import Drawn
+from lynchet.drawings.step_pictures import step_picture_svg
 from lynchet.plan.model import Plan
+
+_DAY = "day"
+"""Kind of the day sheets."""
 
 
 def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
@@ -39,19 +46,36 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
         soil_pages(plan, words),
         order_pages(plan.works, units, bool({"all", "order-list"} & plan.withheld.keys()), words),
         plant_pages(plan.planted, units == "us", words),
-        () if "all" in plan.withheld else day_pages(plan.works, (), (), words),
+        () if "all" in plan.withheld else days(plan, sheets, words),
         all_findings(plan, words),
         assumed(plan, words),
+        sheet_notes(sheets, words),
     )
     foot = words("book.foot", job=job, version=version("lynchet"))
     return Book(job, words("book.subtitle"), lang, (paper.width_mm, paper.height_mm), blocks, foot)
 
 
 def drawings(sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
-    """Every sheet on a page of its own size."""
-    pictures = tuple(
-        Picture(one.name, one.svg(embed_font=False), one.sheet.fields.title, one.sheet.alt,
-                one.sheet.paper.width_mm, one.sheet.paper.height_mm, page=True)
-        for one in sheets
-    )  # fmt: skip
-    return (Heading(words("sheets.head"), 1), Para(words("sheets.intro")), *pictures)
+    """Every sheet on a page of its own size; those of the days come with the days."""
+    pictures = tuple(_picture(one) for one in sheets if one.sheet.kind != _DAY)
+    return (Heading(words("sheets.head"), 1, "drawings"), Para(words("sheets.intro")), *pictures)
+
+
+def days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
+    """The days: sheets for the printed book, views for a phone."""
+    papers = tuple(_picture(one) for one in sheets if one.sheet.kind == _DAY)
+    views = day_views(day_contents(plan, words), tuple(_step_pictures(plan, words)), words)
+    return day_pages(plan.works, papers, views, words)
+
+
+def _picture(one: Drawn) -> Picture:
+    paper, fields = one.sheet.paper, one.sheet.fields
+    return Picture(one.name, one.svg(embed_font=False), fields.title, one.sheet.alt, paper.width_mm, paper.height_mm,
+                   page=True, anchor=f"sheet-{fields.number}-{one.name.lower()}")  # fmt: skip
+
+
+def _step_pictures(plan: Plan, words: Words) -> Iterator[Picture]:
+    """What stands at the end of every day, for a phone."""
+    for day in plan.works.days:
+        svg, alt = step_picture_svg(plan, day.number)
+        yield Picture(f"day-{day.number}", svg, words("day.sheet", number=day.number), alt, 95.0, 74.1)

@@ -92,7 +92,8 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         tried = tried_cures(plan, lambda more: checked(loaded, [*edits, *more]))
     _show(plan, tried, options, say)
     if options.out is not None:
-        for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), options.out, options.lang):
+        lines = list(all_lines(plan, tried))
+        for path in write_folder(plan, with_cures(plan, tried), lines, options.out, options.lang):
             note(f"wrote {path}")
         for line in left_out_lines(plan):
             note(line)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from lynchet.book.make import build_book
 from lynchet.book.pdf import to_pdf
 from lynchet.book.phone import to_phone
-from lynchet.core.errors import NoRoomError
+from lynchet.book.texts import FIRST
 from lynchet.core.findings import Finding
 from lynchet.drawings.sheets import Drawn, drawn_sheets
 from lynchet.exports.dxf import plan_dxf
@@ -18,31 +17,37 @@ from lynchet.exports.gltf import plan_glb
 from lynchet.exports.landxml import setting_xml
 from lynchet.exports.left_out import TO_BUILD_FROM, left_out, left_out_lines
 from lynchet.exports.lists_csv import order_csv, pieces_csv, plants_csv
+from lynchet.exports.office_files import engineer_files, permit_files
 from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.plan_json import plan_json
 from lynchet.exports.setting_csv import setting_csv
+from lynchet.exports.write_files import write_files
 from lynchet.plan.model import Plan
 
 
-def write_folder(plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path) -> list[Path]:
+def write_folder(
+    plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path, lang: str = FIRST
+) -> list[Path]:
     """Write ``plan.json``, ``findings.txt``, the build book (PDF, and HTML for a phone), sheets and lists.
 
     What is kept back is not written; ``findings.txt`` ends with the files left out and why. Everything is made first,
     in a folder beside; files of an earlier plan are replaced one by one, those that are left out now are taken away.
+    Day sheets, the days on the phone and the cautions come in the language ``lang``, as far as it has the texts.
 
     Raises:
         NoRoomError: the folder cannot be written; what stood there stands as it was.
     """
-    sheets = drawn_sheets(plan)
-    book = build_book(plan, sheets)
+    sheets = drawn_sheets(plan, lang)
+    book = build_book(plan, sheets, lang)
     left = left_out(plan)
     lines = (*text, *(("", *left_out_lines(plan)) if left else ()))
     files: dict[str, str | bytes] = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(lines) + "\n"}
     files |= {f"{one.name}.svg": one.svg() for one in sheets}
     files |= {name: make() for name, make in _makers(plan, sheets).items() if name not in left}
+    files |= permit_files(plan, sheets)
+    files |= {} if "engineer.pdf" in left else engineer_files(plan, sheets)
     files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
-    _write(files, out)
-    return [out / name for name in files]
+    return write_files(files, out, ("*.svg", *TO_BUILD_FROM))
 
 
 def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], str | bytes]]:
@@ -68,27 +73,3 @@ def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], st
         "order-list.xlsx": lambda: order_xlsx(plan.works, name, plan.planted, system),
         "plants.csv": lambda: plants_csv(plan.planted, system),
     }
-
-
-def _write(files: Mapping[str, str | bytes], out: Path) -> None:
-    """All files or none; sheets and lists of an earlier plan that are not among them are taken away.
-
-    Raises:
-        NoRoomError: the folder cannot be written.
-    """
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=out, prefix=".making-") as making:
-            for name, content in files.items():
-                data = content if isinstance(content, bytes) else content.encode("utf-8")
-                (Path(making) / name).write_bytes(data)
-            for name in files:
-                if (out / name).is_dir():
-                    raise NoRoomError(f"{out / name} is a folder: move it away, a file of that name is written here")
-            for old in (*out.glob("*.svg"), *(out / name for name in TO_BUILD_FROM if (out / name).is_file())):
-                if old.name not in files:
-                    old.unlink()
-            for name in files:
-                (Path(making) / name).replace(out / name)
-    except OSError as error:
-        raise NoRoomError(f"{out} cannot be written: {error.strerror}") from None

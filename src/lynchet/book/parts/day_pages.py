@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from lynchet.book.blocks import Block, Heading, Para, Picture, Table
+from lynchet.book.blocks import Block, Heading, OnPaper, Para, Picture, Table
 from lynchet.book.texts import Words
 from lynchet.works.model import Works
 
@@ -28,8 +28,7 @@ def _blocks(works: Works, sheets: Sequence[Picture], views: Sequence[Block], wor
                      crew=programme.crew, hours=f"{hours.likely:.0f}", least=f"{hours.low:.0f}",
                      most=f"{hours.high:.0f}"))  # fmt: skip
     if sheets:
-        yield Para(words("days.sheets_note"))
-    yield from sheets
+        yield OnPaper((Para(words("days.sheets_note")), *sheets))
     yield from views
     if works.upkeep:
         yield Heading(words("days.upkeep_head"), 1, "upkeep")

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lynchet.book.blocks import Block, Break, Bullets, Caution, Contents, Flag, Heading, Table
+from lynchet.book.blocks import Block, Break, Bullets, Caution, Contents, Flag, Heading, Para, Picture, Screen, Table
 from lynchet.book.parts.job_figures import job_figures
 from lynchet.book.texts import Words
 from lynchet.core.findings import Finding, Verdict
-from lynchet.plan.cautions import cautions
+from lynchet.drawings.first_look_picture import phone_picture
+from lynchet.drawings.stamp import stamp_of
+from lynchet.plan.cautions import TEXTS, caution_names, plant_cautions
 from lynchet.plan.model import Plan
+from lynchet.plan.next_steps import next_steps
 
 
 def first_page(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -23,6 +26,7 @@ def first_page(plan: Plan, words: Words) -> tuple[Block, ...]:
 
 
 def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
+    yield Screen("first-look", words("first.look_head"), tuple(_look(plan, words)), listed=True)
     yield Heading(plan.project.name or words("book.subtitle"), 1)
     yield Heading(words("first.verdict_head"), 2)
     yield from _top(plan, words)
@@ -37,10 +41,30 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(words("first.figures_head"), 2)
     yield Table(("", ""), job_figures(plan, words), shares=(2, 3))
     yield Heading(words("first.cautions_head"), 2)
-    for text in cautions(plan):
+    if words.unreviewed:
+        yield Para(words.unreviewed, "note")
+    for text in _cautions(plan, words):
         yield Caution(text)
     yield Break()
     yield Contents(words("book.contents"))
+
+
+def _cautions(plan: Plan, words: Words) -> tuple[str, ...]:
+    """The usual cautions in the language of the words where it has them, each else whole in English."""
+    named = (words(f"cautions.{n}") if words.has(f"cautions.{n}") else TEXTS[n] for n in caution_names(plan))
+    return (*named, *plant_cautions(plan))
+
+
+def _look(plan: Plan, words: Words) -> Iterator[Block]:
+    """What a phone shows first: the word, the weightiest reason, the figures, plan and section, what to do next."""
+    reason = plan.top[0][0].text if plan.top else words("first.none")
+    yield Flag(plan.verdict.key, plan.verdict.words, reason)
+    yield Table(("", ""), job_figures(plan, words), shares=(2, 3))
+    drawn = phone_picture(plan, stamp_of(plan))
+    if drawn is not None:
+        svg, (wide, high) = drawn
+        yield Picture("first-look-small", svg, "Plan and section", "Plan and section of the walls, small.", wide, high)
+    yield Bullets(tuple(step[:1].upper() + step[1:] for step in next_steps(plan)), tick=True, name="next")
 
 
 def _top(plan: Plan, words: Words) -> Iterator[Block]:
