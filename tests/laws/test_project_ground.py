@@ -12,6 +12,7 @@ from lynchet.project.big_points import BIG_LINES, big_points
 from lynchet.project.model import GroundSource, Project
 from lynchet.project.read import read_project_text
 from lynchet.project.thin import thin_points
+from lynchet.walls.setting_out import benchmark
 
 AREA = "[area]\noutline = [[0, 0], [8, 0], [8, 6], [0, 6]]\n"
 
@@ -194,3 +195,17 @@ def test_big_files_are_cropped_and_thinned() -> None:
     assert set(kept) <= set(rows)
     assert 0.005 < lost_m < 0.1
     assert thin_points(rows[:1500] + far, (-5, 45, -5, 25)) == (rows[:1500] + far, 0.0)
+
+
+def test_levels_of_a_laser_job_are_counted_from_its_mark() -> None:
+    """Rod readings name what they were read from: that mark, with its level, is what the card counts from."""
+    text = (
+        'lynchet = 1\nunits = "metric"\narea = { length = 8, depth = 5 }\n[ground.laser]\nzero = 1.20\n'
+        'zero_name = "door sill"\nzero_level = 0.15\nreadings = [ { name = "A", at = [0, 0], rod = 2.35 }, '
+        '{ name = "B", at = [8, 0], rod = 2.40 }, { name = "C", at = [0, 5], rod = 1.50 }, '
+        '{ name = "D", at = [8, 5], rod = 1.55 } ]\n'
+    )
+    yard = read_project_text(text)
+    assert yard.ground.mark == ("door sill", 0.15)
+    assert benchmark(yard) == ("door sill", 0.15, None)
+    assert [r.level_m for r in yard.ground.readings] == pytest.approx([-1.00, -1.05, -0.15, -0.20])

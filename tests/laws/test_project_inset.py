@@ -75,7 +75,7 @@ def test_rows_read_back_say_the_same() -> None:
     edges = '[{ from = 0, finish = "bank", width = 1.5 }, { from = 2, inset = 0.35, dig_beyond = 0 }]'
     outline = "[[0, 0], [8, 0], [8, 6], [0, 6]]"
     first = read_project_text(YARD.format(outline=outline, edges=edges)).area
-    rows = edge_rows(first, {})
+    rows = edge_rows(first, {}, "metric")
     again = read_project_text(YARD.format(outline=outline, edges="[]"), edits=[("area.edges", rows)]).area
     assert first == again
     assert first.rule(2).dig_beyond_m == pytest.approx(0.35)

@@ -92,7 +92,8 @@ def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
     helps = any(one.helps for one in tried)
     yield f"What {'would help' if helps else 'was tried'} (lynchet plan FILE --with NAME):"
     for one in tried:
-        fails = " [leads to a stop]" if one.cure.name in SOIL_CURES else " [does not cure it alone]"
+        half = " [helps, but does not cure it]" if "+" in one.cure.name else " [does not cure it alone]"
+        fails = " [leads to a stop]" if one.cure.name in SOIL_CURES else half
         alone = " [drawn by hand]" if one.after is None else "" if one.helps else fails
         yield from wrapped(f"{one.cure.name}: {one.cure.text}{alone} — {one.cure.effect}", "  ", "      ")
 

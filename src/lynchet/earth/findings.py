@@ -11,7 +11,7 @@ from lynchet.earth.lifting import Lift, best_lift
 from lynchet.earth.model import Earth, SoilAccount
 from lynchet.project.model import Project, Units
 from lynchet.terraces.model import Terraces
-from lynchet.units.format import area, length, mass, slope, small, volume
+from lynchet.units.format import area, for_file, length, mass, slope, small, volume
 
 BARROW_M = 0.7
 """A barrow itself. PRACTICE."""
@@ -91,7 +91,7 @@ def _lift_cures(terraces: Terraces, lift: Lift | None, units: Units, account: So
             parts.append(f"{benches} up by {count} course{'s' if count > 1 else ''} ({small(count * course, units)})")
     saved = volume(lift.stays_m3 * account.loose_per_bank, units)
     text = f"{'; '.join(parts)}: about {saved} loose stays in the yard"
-    edits = (("brief.levels", [f"{level:.5f} m" for level in levels]), ("brief.terraces", len(levels)))
+    edits = (("brief.levels", [for_file(level, units) for level in levels]), ("brief.terraces", len(levels)))
     yield Cure("benches-up", text, edits)
 
 

@@ -46,6 +46,9 @@ def _point(row: SetPoint, plan: Plan, units: PlainUnits) -> tuple[Cell, ...]:
 
 def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
     card, size = plan.walls.setting_out, units.of_length
+    if card.benchmark_at_m is None:
+        yield ("benchmark", card.benchmark or "zero", "levels count from here", None, None, size(card.benchmark_m),
+               size(0.0), "", None, "", None, None, None)  # fmt: skip
     for d in card.diagonals:
         yield ("check length", d.to_point, "across the bed", None, None, None, None, d.from_point, size(d.distance_m),
                "", None, None, None)  # fmt: skip

@@ -26,15 +26,17 @@ class SetPoint:
 
 
 def set_points(plan: Plan) -> tuple[SetPoint, ...]:
-    """The benchmark, the known corners, the pegs; nothing where no wall stands."""
+    """The benchmark where it has a place, the known corners, the pegs; nothing where no wall stands."""
     card, out = plan.walls.setting_out, plan.project.frame.outward
     if not card.points:
         return ()
-    at = out(card.benchmark_at_m or (0.0, 0.0))
-    mark = SetPoint(card.benchmark or "zero", "benchmark", "levels count from here", at, card.benchmark_m)
+    mark: tuple[SetPoint, ...] = ()
+    if card.benchmark_at_m is not None:
+        at = out(card.benchmark_at_m)
+        mark = (SetPoint(card.benchmark or "zero", "benchmark", "levels count from here", at, card.benchmark_m),)
     corners = (SetPoint(name, "known corner", "tapes are hooked on here", out(at), None) for name, at in card.known_m)
     pegs = (SetPoint(p.id, "peg", p.what, out(p.point_m), _underside(plan, p), p) for p in card.points)
-    return (mark, *corners, *pegs)
+    return (*mark, *corners, *pegs)
 
 
 def _underside(plan: Plan, peg: SettingPoint) -> float | None:

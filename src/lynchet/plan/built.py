@@ -8,6 +8,7 @@ from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.plan.model import Plan
 from lynchet.plan.standing import joints_of
 from lynchet.project.model import Project
+from lynchet.units.format import for_file
 from lynchet.walls.model import Leg
 
 Edit = tuple[str, object]
@@ -60,25 +61,26 @@ def _course(text: str, top: int, name: str) -> int:
 
 
 def _entry(plan: Plan, leg: Leg, course: int) -> dict[str, object]:
+    units = plan.project.units
     entry: dict[str, object] = {"wall": leg.id, "course": course}
     low = leg.lowest_course
     before = [known for known in plan.project.so_far.stands if known.wall == leg.id and known.stretches]
     below = max((known.course for known in before), default=0)
     entry["cuts"] = [
-        {"course": at - low + 1, "at": [_metres(station) for station in joints]}
+        {"course": at - low + 1, "at": [for_file(station, units) for station in joints]}
         for at, joints in joints_of(leg, plan.pieces)
         if below < at - low + 1 <= course
     ]
     if before:
         return entry  # its level and stretches stand in the file already
-    entry["bottom"] = _metres(plan.terraces.lattice.bottoms_m[low])
+    entry["bottom"] = for_file(plan.terraces.lattice.bottoms_m[low], units)
     line = _line(plan.project, leg)
     if line:
         entry["line"] = line
     entry["stretch"] = [
         {
-            "from": _metres(part.start_m),
-            "to": _metres(part.end_m),
+            "from": for_file(part.start_m, units),
+            "to": for_file(part.end_m, units),
             "base": part.base - low + 1,
             "top": part.top - low + 1,
         }
@@ -91,8 +93,4 @@ def _line(project: Project, leg: Leg) -> list[list[str]]:
     if abs(project.ground.stretch - STRAIGHT) > 1e-9:
         return []
     ends = (project.frame.outward(point) for point in (leg.start_m, leg.end_m))
-    return [[_metres(x), _metres(y)] for x, y in ends]
-
-
-def _metres(value: float) -> str:
-    return f"{round(value, 6) + 0.0:.6f} m"
+    return [[for_file(x, project.units), for_file(y, project.units)] for x, y in ends]

@@ -10,7 +10,7 @@ from lynchet.plan.model import Plan
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
-from lynchet.units.format import length
+from lynchet.units.format import for_file, length
 from lynchet.walls.limits import STONE_M
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
@@ -52,7 +52,7 @@ def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     if brief.dig_depth_m > SHALLOW_M + 1e-9:
         shallow = length(SHALLOW_M, project.units, 1)
         yield Cure("shallow-beds", f"never dig the beds deeper than {shallow} (a trowel, no spade)",
-                   (("brief.dig_depth", f"{SHALLOW_M} m"),))  # fmt: skip
+                   (("brief.dig_depth", for_file(SHALLOW_M, project.units)),))  # fmt: skip
     if not brief.weeps and any(finding.case in SHUT_CASES for finding in stops):
         text = "leave gaps open in the lowest seen course and rinse them each year, so that blocked water comes out"
         yield Cure("weeps", text, (("brief.weeps", True),))
@@ -66,7 +66,7 @@ def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     yield from _lower(plan)
     if brief.path_strip_m is None:
         yield Cure("path-strip", f"a path {length(STRIP_M, project.units, 1)} wide left undug along the foot of every "
-                   "wall", (("brief.path_strip", f"{STRIP_M} m"),))  # fmt: skip
+                   "wall", (("brief.path_strip", for_file(STRIP_M, project.units)),))  # fmt: skip
 
 
 def _lower(plan: Plan) -> Iterator[Cure]:
@@ -78,7 +78,7 @@ def _lower(plan: Plan) -> Iterator[Cure]:
         return
     pinned = project.brief.levels
     if isinstance(pinned, tuple):
-        levels = tuple(f"{level - (k + 1) * course:.5f} m" for k, level in enumerate(pinned))
+        levels = tuple(for_file(level - (k + 1) * course, project.units) for k, level in enumerate(pinned))
         text = f"every front one course lower, {length(lower, project.units)} at most"
         yield Cure("one-course-fewer", text, (("brief.levels", list(levels)),))
         return
@@ -86,7 +86,7 @@ def _lower(plan: Plan) -> Iterator[Cure]:
     for more, name in ((1, "one-terrace-more"), (2, "two-terraces-more")):
         yield Cure(name, f"{count + more} terraces, so that each wall is lower", (("brief.terraces", count + more),))
     text = f"no wall higher than {length(lower, project.units)}: one course fewer"
-    edits: tuple[tuple[str, object], ...] = (("brief.highest_wall", f"{lower:.4f} m"), ("brief.terraces", None))
+    edits = (("brief.highest_wall", for_file(lower, project.units)), ("brief.terraces", None))
     yield Cure("one-course-fewer", text, edits)
 
 
@@ -97,13 +97,13 @@ def _of_tiers(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     needed = max(tier.needed_m for tier in plan.stability.tiers if not tier.independent) + 0.02
     free = _unpinned(project)
     yield Cure("wider-benches", f"walls at least {length(needed, project.units, 1)} apart, face to face",
-               (("brief.bench_spacing", f"{needed:.3f} m"), *free))  # fmt: skip
+               (("brief.bench_spacing", for_file(needed, project.units)), *free))  # fmt: skip
     if count > 1:
         yield Cure("one-wall-fewer", "one terrace fewer, so that the walls stand further apart",
                    (("brief.terraces", count - 1), *(one for one in free if one[0] != "brief.terraces")))  # fmt: skip
     lower = max(tier.setback_m for tier in plan.stability.tiers if not tier.independent) / 2.0
     text = f"no wall higher than {length(lower, project.units)}: half the set-back, buried part included"
-    yield Cure("half-height", text, (("brief.highest_wall", f"{lower:.4f} m"), *free))
+    yield Cure("half-height", text, (("brief.highest_wall", for_file(lower, project.units)), *free))
 
 
 def _unpinned(project: Project) -> tuple[tuple[str, object], ...]:
@@ -126,7 +126,7 @@ def _of_edges(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     moved = {edge: _inward(area.rule(edge), room) for edge in edges}
     names = ", ".join(f"A{edge}" for edge in edges)
     text = f"{length(room, units)} kept free inside the edge at {names}, for the stone behind the wall there"
-    yield Cure("area-inward", text, (("area.edges", edge_rows(area, moved)),))
+    yield Cure("area-inward", text, (("area.edges", edge_rows(area, moved, units)),))
 
 
 def _inward(rule: EdgeRule, by_m: float) -> EdgeRule:

@@ -49,6 +49,8 @@ class Taken:
     """Allowed misclosure of one set-up or step, where only the file says what was missed."""
     setups: int = 6
     repeat: tuple[str, ...] = ()
+    mark: tuple[str, float] | None = None
+    """Name and level of the mark the levels were read from, where it is no reading of the ground."""
     thinned_m: float = 0.0
     notes: tuple[str, ...] = ()
 
@@ -185,7 +187,8 @@ def from_laser(got: Got, faults: Faults) -> Taken | None:
         allowed_m=reduced.allowed_misclosure_m,
         allowed_one_m=0.005,
         setups=1,
-        repeat=("the zero mark", rows[-1]["name"]),
+        repeat=(got["zero_name"], rows[-1]["name"]),
+        mark=(got["zero_name"], got["zero_level"]),
     )
 
 

@@ -62,6 +62,7 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
         misclosure_m=misclosure,
         allowed_misclosure_m=allowed,
         repeat=taken.repeat,
+        mark=taken.mark,
         stretch=stretch,
         stretch_if_ground=if_ground,
         one_way_m=step_m * (got["setups"] or taken.setups) if kind in ("slope", "steps") else None,

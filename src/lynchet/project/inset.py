@@ -8,6 +8,7 @@ from math import hypot
 from lynchet.core.plane import cross, minus, signed_area
 from lynchet.project.model import Area, EdgeRule
 from lynchet.project.polygons import outline_fault
+from lynchet.units.format import for_file
 from lynchet.units.measures import System
 
 Point = tuple[float, float]
@@ -62,18 +63,18 @@ def _meeting(one: tuple[Point, Point], other: tuple[Point, Point]) -> Point | No
     return point[0] + run[0] * share, point[1] + run[1] * share
 
 
-def edge_rows(area: Area, changed: Mapping[int, EdgeRule]) -> list[dict[str, object]]:
+def edge_rows(area: Area, changed: Mapping[int, EdgeRule], system: System) -> list[dict[str, object]]:
     """``area.edges`` of the project file as it stands, with some edges said anew; for edits by cures and schemes."""
     rules = {rule.edge: rule for rule in area.edges} | dict(changed)
-    return [_row(rules[edge]) for edge in sorted(rules)]
+    return [_row(rules[edge], system) for edge in sorted(rules)]
 
 
-def _row(rule: EdgeRule) -> dict[str, object]:
+def _row(rule: EdgeRule, system: System) -> dict[str, object]:
     row: dict[str, object] = {"from": rule.edge, "finish": rule.finish}
     if rule.width_m is not None:
-        row["width"] = f"{rule.width_m:.4f} m"
+        row["width"] = for_file(rule.width_m, system)
     if rule.inset_m > 0.0:
-        row["inset"] = f"{rule.inset_m:.4f} m"
+        row["inset"] = for_file(rule.inset_m, system)
     if rule.dig_beyond_m is not None:
-        row["dig_beyond"] = f"{max(0.0, rule.dig_beyond_m - rule.inset_m):.4f} m"
+        row["dig_beyond"] = for_file(max(0.0, rule.dig_beyond_m - rule.inset_m), system)
     return row

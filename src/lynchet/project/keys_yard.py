@@ -80,6 +80,8 @@ LASER = table(
     "rod readings from one set-up of a level",
     {
         "zero": need(Key("length", "rod reading at the zero mark (doorstep, siding bottom)", low=-10.0, high=10.0)),
+        "zero_name": Key("text", "what that mark is; levels on site are counted from it", default="the zero mark",
+                         origin="PRACTICE: levels are counted from where the rod was read first"),
         "zero_level": level("level of that mark", default="0 m", default_us="0 ft", origin="PRACTICE: zero is there"),
         "check": Key("length", "rod reading at the zero mark again at the end", low=-10.0, high=10.0),
         "readings": need(

@@ -107,4 +107,4 @@ def banks(base: Plan) -> Edits | None:
         if room <= 0.0:
             return None
         banked[edge] = replace(rule, finish="bank", width_m=room)
-    return (*with_count(base, 1), ("area.edges", edge_rows(base.project.area, banked)))
+    return (*with_count(base, 1), ("area.edges", edge_rows(base.project.area, banked, base.project.units)))

@@ -48,6 +48,14 @@ def inches(value_m: float, fractions: int = TIMBER) -> str:
     return f"{sign}{_inch_text(parts, fractions)}"
 
 
+def for_file(value_m: float, system: System) -> str:
+    """A length or level as a program writes it into a file, in its own unit, to some thousandths of a mm."""
+    value, unit = (value_m / INCH, "in") if system == "us" else (value_m, "m")
+    digits = 4 if system == "us" else 6
+    text = f"{round(value, digits) + 0.0:.{digits}f}".rstrip("0").rstrip(".")
+    return f"{text} {unit}"
+
+
 def area(value_m2: float, system: System) -> str:
     """An area: "59.5 m²" or "640 sq ft"."""
     if system == "us":

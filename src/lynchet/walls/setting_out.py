@@ -9,7 +9,7 @@ from math import dist, radians, sin
 import numpy as np
 
 from lynchet.core.plane import Point, cross, minus, unit
-from lynchet.project.model import Project, Reading
+from lynchet.project.model import Project
 from lynchet.terraces.model import Terraces
 from lynchet.walls.model import Leg, Node
 from lynchet.walls.pegs import Diagonal, LevelMark, SettingOut, SettingPoint
@@ -29,23 +29,29 @@ def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes
     known = _known(project, terraces)
     standing = [leg for leg in legs if leg.segments]
     points = [_tied(name, what, point, known) for name, what, point in _points(standing, nodes)]
-    first = benchmark(project)
-    marks = _levels(terraces, standing, first.level_m)
-    return SettingOut(tuple(known), tuple(points), tuple(_diagonals(terraces)), first.name, first.level_m,
-                      tuple(marks), _gauge(terraces, standing), first.point_m)  # fmt: skip
+    name, level, at = benchmark(project)
+    marks = _levels(terraces, standing, level)
+    return SettingOut(tuple(known), tuple(points), tuple(_diagonals(terraces)), name, level, tuple(marks),
+                      _gauge(terraces, standing), at)  # fmt: skip
 
 
-def benchmark(project: Project) -> Reading:
-    """What levels are counted from on site: the first reading; of a bare slope, whose readings nobody can find, the
-    ground at corner 0 of the area."""
+def benchmark(project: Project) -> tuple[str, float, Point | None]:
+    """What levels are counted from on site, with its level and its place where that is known.
+
+    The mark the rod was read at first; else the first reading; of a bare slope, whose readings nobody can find, the
+    ground at corner 0 of the area.
+    """
     source = project.ground
+    if source.mark is not None:
+        return *source.mark, None
     if source.kind != "slope":
-        return source.readings[0]
+        first = source.readings[0]
+        return first.name, first.level_m, first.point_m
     corner = project.area.outline_m[0]
     rows = np.array([(*reading.point_m, 1.0) for reading in source.readings])
     plane, *_ = np.linalg.lstsq(rows, np.array([reading.level_m for reading in source.readings]), rcond=None)
     level = float(plane[0] * corner[0] + plane[1] * corner[1] + plane[2])
-    return Reading("ground at area corner 0", corner, level, source.readings[0].trust_m)
+    return "ground at area corner 0", level, corner
 
 
 def _known(project: Project, terraces: Terraces) -> list[tuple[str, Point]]:
