@@ -152,6 +152,24 @@ def profile(
         (n,) stations from 0 to the length and (n,) levels; NaN at an end that lies further off. Between two stations
         the level is a straight line (also over a gap in the measured ground).
     """
+    length, stations, levels = _crossed(surface, start, end)
+    ends = level_at(surface, np.array([start, end], dtype=float), reach_m)
+    stations = np.concatenate([[0.0], stations, [length]])
+    levels = np.concatenate([ends[:1], levels, ends[1:]])
+    order = np.argsort(stations, kind="stable")
+    stations, levels = stations[order], levels[order]
+    kept = np.concatenate([[True], np.diff(stations) > _SAME_M])
+    kept[-1] = True
+    return stations[kept], levels[kept]
+
+
+def bends(surface: Surface, start: tuple[float, float], end: tuple[float, float]) -> Array:
+    """Stations between two plan points at which a straight line crosses an edge of a triangle, in no order."""
+    return _crossed(surface, start, end)[1]
+
+
+def _crossed(surface: Surface, start: tuple[float, float], end: tuple[float, float]) -> tuple[float, Array, Array]:
+    """Length of a line, and stations and levels where it crosses edges of triangles, in no order."""
     a, b = np.asarray(start, dtype=float), np.asarray(end, dtype=float)
     length = float(np.hypot(*(b - a)))
     way = (b - a) / length
@@ -170,11 +188,4 @@ def profile(
     stations = np.concatenate([stations, along[on_line]])
     levels = np.concatenate([levels, z[on_line]])
     inside = (stations > _SAME_M) & (stations < length - _SAME_M)
-    ends = level_at(surface, np.array([a, b]), reach_m)
-    stations = np.concatenate([[0.0], stations[inside], [length]])
-    levels = np.concatenate([ends[:1], levels[inside], ends[1:]])
-    order = np.argsort(stations, kind="stable")
-    stations, levels = stations[order], levels[order]
-    kept = np.concatenate([[True], np.diff(stations) > _SAME_M])
-    kept[-1] = True
-    return stations[kept], levels[kept]
+    return length, stations[inside], levels[inside]

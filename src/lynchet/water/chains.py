@@ -108,11 +108,10 @@ def _free(yard: Yard, part: Part, pipes: list[Any]) -> list[tuple[float, float]]
     top = max(piece.high_at(s) for piece in stretch.pieces for s in (piece.start_m, piece.end_m)) - settings.cover_m
     top = max(top, max(bounds_at(stretch, s, settings)[1] for s in stretch.breaks()) + settings.outside_m)
     apart = settings.radius_m + settings.clear_m
-    face = yard.terraces.face(stretch.high_face)
-    room = face.polygon.buffer(1e-3) if face is not None and face.kind == "bed" else None
+    room = yard.bed_room(stretch.high_face)
     rest: Any = line
-    for run in yard.timber_near(line, bottom, top, apart):
-        rest = rest.difference(run.polygon.buffer(apart))
+    for timber in yard.timber_round(line, bottom, top, apart):
+        rest = rest.difference(timber)
     if yard.barred.distance(line) < settings.radius_m:
         rest = rest.difference(yard.barred.buffer(settings.radius_m))
     near = settings.outside_m + settings.clear_m

@@ -72,7 +72,7 @@ class Rooms:
         return self._free[face]
 
     def _make(self, face: str) -> Any:
-        from shapely import union_all
+        from shapely import intersects, union_all
         from shapely.geometry import LineString
 
         yard, s = self._yard, self._yard.settings
@@ -84,8 +84,7 @@ class Rooms:
         found = yard.terraces.face(face)
         if found is None:
             return LineString()
-        apart = s.radius_m + s.clear_m
-        timber = [strip.buffer(apart, join_style="mitre") for strip in yard.strips if strip.intersects(found.polygon)]
+        timber = yard.strips_kept_clear[intersects(found.polygon, yard.strips)]
         pipes = []
         for drawn in self._chains:
             if drawn.chain.high_face == face and drawn.chain.id not in self._dry:

@@ -83,8 +83,8 @@ def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Open
         course += 1
     found = [o for k in places for w, clip in places[k] for o in _at(yard, behind, (k,), (w.run,), clip)]
     for k, lowers in places.items():
+        above = yard.walls.windows(leg, k + 1, yard.settings.notch_m) if lowers else ()
         for lower, clip in lowers:
-            above = yard.walls.windows(leg, k + 1, yard.settings.notch_m)
             for upper in above:
                 for both in _clipped(upper.stations_m, clip):
                     found += _at(yard, behind, (k, k + 1), (lower.run, upper.run), both)

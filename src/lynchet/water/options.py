@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import dist
 from typing import Any
 
@@ -50,6 +51,7 @@ class Mouth:
         """Whether it opens to the ground round the area."""
         return self.face == OUTSIDE
 
+    @cached_property
     def levels(self) -> list[float]:
         """Inverts worth trying, the lowest first."""
         room = self.highest_m - self.lowest_m
@@ -163,21 +165,15 @@ def _onto_ring(ring: Ring, places: list[tuple[Point, Point]]) -> list[tuple[floa
     if not places:
         return []
     starts, ways = np.array([place[0] for place in places]), np.array([place[1] for place in places])
-    dots: Any = shapely.points(starts)
-    cuts: Any = shapely.intersection(
-        shapely.linestrings(np.stack([starts, starts + _STUB_M * ways], axis=1)), ring.line
-    )
-    near = ring.line.distance(dots) <= _STUB_M
-    found: list[tuple[float | None, float]] = []
-    for (point, _), dot, cut, is_near in zip(places, dots, cuts, near, strict=True):
-        if not cut.is_empty:
-            here = min(getattr(cut, "geoms", [cut]), key=dot.distance).coords[0]
-            found.append((ring.nearest_m(here), dist(point, here)))
-        elif is_near:
-            at = ring.nearest_m(point)
-            found.append((at, dist(point, ring.point_at(at))))
+    at, away = ring.ahead_m(starts, ways, _STUB_M)
+    found: list[tuple[float | None, float]] = list(zip(at.tolist(), away.tolist(), strict=True))
+    for i in np.flatnonzero(np.isnan(at)).tolist():
+        dot = shapely.points(starts[i])
+        if ring.line.distance(dot) <= _STUB_M:
+            here = ring.nearest_m(places[i][0])
+            found[i] = here, dist(places[i][0], ring.point_at(here))
         else:
-            found.append((None, 0.0))
+            found[i] = None, 0.0
     return found
 
 
@@ -198,19 +194,14 @@ def outside_options(yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[T
         tenants: pipes on the ring already.
     """
     found = []
-    free: dict[tuple[Point, float], bool] = {}
+    free = _stubs_free(yard, ring, mouths)
     ahead: dict[tuple[float, int], tuple[Ahead, Tail | None]] = {}
     for mouth in mouths:
         if not mouth.outside:
             continue
         if mouth.opening is not None:
             found += _direct(yard, mouth)
-        if mouth.ring_m is None:
-            continue
-        place = mouth.point_m, mouth.ring_m
-        if place not in free:
-            free[place] = _stub_free(yard, ring, mouth)
-        if not free[place]:
+        if mouth.ring_m is None or not free[mouth.point_m, mouth.ring_m]:
             continue
         for way in (1, -1):
             if (mouth.ring_m, way) not in ahead:
@@ -232,26 +223,34 @@ def _direct(yard: Yard, mouth: Mouth) -> list[Option]:
     return [Option(Sink(mouth.node, level, cost), "direct", mouth, None, (), end)]
 
 
-def _stub_free(yard: Yard, ring: Ring, mouth: Mouth) -> bool:
-    from shapely.geometry import LineString
+def _stubs_free(yard: Yard, ring: Ring, mouths: list[Mouth]) -> dict[tuple[Point, float], bool]:
+    """Whether a pipe can lie between a mouth outside and its place on the ring, by the two."""
+    import shapely
 
-    assert mouth.ring_m is not None
-    end = ring.point_at(mouth.ring_m)
-    if dist(end, mouth.point_m) < 1e-6:
-        return True
-    stub = LineString([mouth.point_m, end])
-    return not (stub.intersects(yard.barred) or stub.intersects(yard.no_dig) or stub.intersects(yard.lot_lines))
+    outside = [mouth for mouth in mouths if mouth.outside]
+    places = list(dict.fromkeys((m.point_m, m.ring_m) for m in outside if m.ring_m is not None))
+    free = np.ones(len(places), dtype=bool)
+    barriers = [shape for shape in (yard.barred, yard.no_dig, yard.lot_lines) if not shape.is_empty]
+    if places and barriers:
+        ends = np.array([(point, ring.point_at(at)) for point, at in places])
+        apart = np.hypot(*(ends[:, 1] - ends[:, 0]).T) >= 1e-6
+        stubs: Any = shapely.linestrings(ends[apart])
+        for shape in barriers:
+            free[apart] &= ~shapely.intersects(shape, stubs)
+    return dict(zip(places, free.tolist(), strict=True))
 
 
 def _along(settings: Settings, mouth: Mouth, way: int, seen_ahead: tuple[Ahead, Tail | None]) -> list[Option]:
     assert mouth.ring_m is not None
     ahead, joint = seen_ahead
     lead = settings.fall * (mouth.through_m + mouth.stub_m)
+    if joint is None and not ahead.reached_from(mouth.highest_m - lead):
+        return []
     fixed = notch_cost(mouth, settings) + settings.cost_solid * (mouth.through_m + mouth.stub_m)
     found = []
     start = Tail(mouth.ring_m, way, 0.0, 0.0, 0.0)
     seen = set[float]()
-    for level in mouth.levels():
+    for level in mouth.levels:
         for tail in daylight(ahead, level - lead, start, settings):
             if tail.length_m in seen:
                 continue

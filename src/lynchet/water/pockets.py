@@ -99,6 +99,8 @@ def stretches_of(walls: Walls, settings: Settings) -> list[Stretch]:
             if span.held == 0 or span.high_face == HOUSE:
                 continue
             for segment in leg.segments:
+                if segment.end_m <= span.start_m or segment.start_m >= span.end_m:
+                    continue
                 piece = _piece(walls, leg, span, segment)
                 if piece is None:
                     continue
@@ -137,7 +139,9 @@ def _piece(walls: Walls, leg: Leg, span: Span, segment: Segment) -> Piece | None
 def _level(walls: Walls, leg: str, course: int, station_m: float, *, top: bool) -> float:
     """Bottom or top of the run of a course that covers a station (the nearest where none does)."""
     runs = walls.runs_of(leg, course)
-    run = min(runs, key=lambda r: max(r.outer_m[0] - station_m, station_m - r.outer_m[1], 0.0))
+    run = runs[0]
+    if len(runs) > 1:
+        run = min(runs, key=lambda r: max(r.outer_m[0] - station_m, station_m - r.outer_m[1], 0.0))
     return run.top_m if top else run.bottom_m
 
 

@@ -10,13 +10,24 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.ground.surface import profile
+from lynchet.ground.surface import bends
 from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
 FloatArray = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 _SPACING_M = 0.25
+
+
+@dataclass(frozen=True, eq=False)
+class OneWay:
+    """The samples of a ring twice round in one direction; sample i ends side i."""
+
+    at_m: FloatArray
+    levels_m: FloatArray
+    pours: FloatArray
+    open_ahead: NDArray[np.intp]
+    """From each side of the first round, how many sides in a row are open, itself included; at most twice round."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +56,31 @@ class Ring:
         return self.pour.astype(np.float64)
 
     @cached_property
+    def runs(self) -> dict[int, OneWay]:
+        """Its samples anticlockwise (+1) and clockwise (-1)."""
+        ahead, back = slice(1, None), slice(-2, None, -1)
+        return {
+            way: OneWay(
+                np.tile(self.at_m[one], 2), np.tile(self.levels_m[one], 2), np.tile(self.pours[one], 2),
+                _open_ahead(np.tile(self.open[::way], 2)),
+            )
+            for way, one in ((1, ahead), (-1, back))
+        }  # fmt: skip
+
+    @cached_property
+    def _risen(self) -> dict[tuple[int, float], FloatArray]:
+        return {}
+
+    def risen(self, way: int, fall: float) -> FloatArray:
+        """Ground twice round in one direction, with the fall of a pipe from the start of the round to each sample."""
+        if (way, fall) not in self._risen:
+            run = self.runs[way]
+            along = way * run.at_m
+            along[len(along) // 2 :] += self.length_m
+            self._risen[way, fall] = run.levels_m + fall * along
+        return self._risen[way, fall]
+
+    @cached_property
     def line(self) -> Any:
         """The ring as a shapely line."""
         from shapely.geometry import LineString
@@ -61,6 +97,30 @@ class Ring:
         from shapely.geometry import Point as Dot
 
         return float(self.line.project(Dot(point)))
+
+    def ahead_m(self, starts: FloatArray, ways: FloatArray, reach_m: float) -> tuple[FloatArray, FloatArray]:
+        """Where the ring lies straight ahead of points: the first crossing within reach.
+
+        Args:
+            starts: (n, 2) plan points.
+            ways: (n, 2) unit vectors.
+            reach_m: how far to look.
+
+        Returns:
+            (n,) places along the ring and (n,) distances, NaN where nothing is crossed.
+        """
+        (ax, ay), (vx, vy) = self.points[:-1].T, np.diff(self.points, axis=0).T
+        rx, ry = ax - starts[:, :1], ay - starts[:, 1:]
+        wx, wy = ways[:, :1], ways[:, 1:]
+        sine = wx * vy - wy * vx
+        with np.errstate(divide="ignore", invalid="ignore"):
+            away, share = (rx * vy - ry * vx) / sine, (rx * wy - ry * wx) / sine
+        hit = (np.abs(share - 0.5) <= 0.5 + 1e-12) & (away >= 0.0) & (away <= reach_m)
+        away = np.where(hit, away, np.inf)
+        side, row = away.argmin(axis=1), np.arange(len(starts))
+        at = self.at_m[side] + np.clip(share[row, side], 0.0, 1.0) * np.diff(self.at_m)[side]
+        found = hit[row, side]
+        return np.where(found, at, np.nan), np.where(found, away[row, side], np.nan)
 
     def points_between(self, r_m: float, way: int, length_m: float) -> list[Point]:
         """Corner points from ``r_m`` on, ends included."""
@@ -89,6 +149,13 @@ class Ring:
         return np.concatenate([[0.0], inner]) if first else inner
 
 
+def _open_ahead(passes: Flags) -> NDArray[np.intp]:
+    """How many true values in a row begin at each place."""
+    shut = np.append(np.flatnonzero(~passes), len(passes))
+    here = np.arange(len(passes))
+    return np.asarray(shut[np.searchsorted(shut, here)] - here, dtype=np.intp)
+
+
 def ring_of(yard: Yard, banks: Any) -> Ring:
     """The ring of a yard.
 
@@ -96,36 +163,65 @@ def ring_of(yard: Yard, banks: Any) -> Ring:
         yard: the earlier results.
         banks: plan strips of drained bank outside, on which no water is let out.
     """
-    import shapely
 
     settings = yard.settings
     shape = yard.outline.buffer(settings.ring_m, join_style="mitre", mitre_limit=3.0)
     coords = _from_corner(list(shape.exterior.coords)[:-1], yard.project.area.outline_m[0])
-    points, levels, at, along = [], [], [], 0.0
+    points, at, along = [], [], 0.0
     for a, b in zip(coords, coords[1:] + coords[:1], strict=True):
-        stations, z = _side(yard, a, b)
+        stations = _stations(yard, a, b)
         length = hypot(b[0] - a[0], b[1] - a[1])
         share = stations / length
         points.append(np.column_stack([a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])])[:-1])
-        levels.append(z[:-1])
         at.append(along + stations[:-1])
         along += length
     where = np.concatenate([*points, points[0][:1]])
-    z = np.concatenate([*levels, levels[0][:1]])
+    z = yard.level_at(where[:-1])
+    z = np.concatenate([z, z[:1]])
     r = np.concatenate([*at, [along]])
-    parts = shapely.linestrings(np.stack([where[:-1], where[1:]], axis=1))
-    barred = yard.barred.buffer(settings.radius_m)
-    for shape in (barred, yard.no_dig, yard.walked, yard.lot_lines, banks):
-        shapely.prepare(shape)
-    blocked = shapely.intersects(parts, barred) | shapely.intersects(parts, yard.no_dig)
+    blocked, pour = _barriers(yard, where, banks)
     blocked |= np.isnan(z[:-1]) | np.isnan(z[1:])
-    dots = shapely.points(where)
-    beyond = shapely.intersects(shapely.shortest_line(dots, yard.outline), yard.lot_lines)
-    blocked |= beyond[:-1] | beyond[1:]
-    pour = ~beyond & ~shapely.intersects(dots, yard.walked) & ~shapely.intersects(dots, banks)
-    if not yard.houses.is_empty:
-        pour &= shapely.distance(dots, yard.houses) >= settings.house_mouth_m
     return Ring(r, where, z, ~blocked, pour & ~np.isnan(z))
+
+
+def _barriers(yard: Yard, where: FloatArray, banks: Any) -> tuple[Flags, Flags]:
+    """Whether a pipe is barred between each two samples, and whether water may come out at each."""
+    import shapely
+
+    blocked, pour = np.zeros(len(where) - 1, dtype=bool), np.ones(len(where), dtype=bool)
+    for shape in (yard.barred.buffer(yard.settings.radius_m), yard.no_dig):
+        near = np.flatnonzero(_boxes_meet(shape, where))
+        if len(near):
+            shapely.prepare(shape)
+            parts = shapely.linestrings(np.stack([where[near], where[near + 1]], axis=1))
+            blocked[near] |= shapely.intersects(shape, parts)
+    for shape in (*yard.walked, banks):
+        near = np.flatnonzero(_near_box(shape, where, 0.0))
+        if len(near):
+            pour[near] &= ~shapely.intersects_xy(shape, where[near])
+    if not yard.lot_lines.is_empty:
+        shapely.prepare(yard.lot_lines)
+        beyond = shapely.intersects(yard.lot_lines, shapely.shortest_line(shapely.points(where), yard.outline))
+        blocked |= beyond[:-1] | beyond[1:]
+        pour &= ~beyond
+    near = np.flatnonzero(_near_box(yard.houses, where, yard.settings.house_mouth_m))
+    if len(near):
+        pour[near] &= shapely.distance(yard.houses, shapely.points(where[near])) >= yard.settings.house_mouth_m
+    return blocked, pour
+
+
+def _boxes_meet(shape: Any, where: FloatArray) -> Flags:
+    """Whether the box round each part of a line meets the box round a shape; never where the shape is empty."""
+    west, south, east, north = shape.bounds
+    low, high = np.minimum(where[:-1], where[1:]), np.maximum(where[:-1], where[1:])
+    return np.asarray((low <= (east, north)).all(axis=1) & (high >= (west, south)).all(axis=1))
+
+
+def _near_box(shape: Any, where: FloatArray, reach_m: float) -> Flags:
+    """Whether points lie within reach of the box round a shape; never where the shape is empty."""
+    west, south, east, north = shape.bounds
+    apart = np.maximum(np.array((west, south)) - where, where - np.array((east, north)))
+    return np.asarray((apart <= reach_m).all(axis=1))
 
 
 def _from_corner(coords: list[Point], first: Point) -> list[Point]:
@@ -136,14 +232,11 @@ def _from_corner(coords: list[Point], first: Point) -> list[Point]:
     return turned[start:] + turned[:start]
 
 
-def _side(yard: Yard, a: Point, b: Point) -> tuple[FloatArray, FloatArray]:
-    """Stations and ground levels along one side: at every bend of the ground and at even spacing."""
+def _stations(yard: Yard, a: Point, b: Point) -> FloatArray:
+    """Stations along one side: at every bend of the ground and at even spacing."""
     length = hypot(b[0] - a[0], b[1] - a[1])
-    exact, _ = profile(yard.ground.surface, a, b, yard.settings.ground_reach_m)
     even = np.linspace(0.0, length, max(2, int(length / _SPACING_M) + 1))
-    stations = np.unique(np.concatenate([exact, even]))
-    keep = np.concatenate([[True], np.diff(stations) > 1e-6])
-    stations = stations[keep]
+    stations = np.sort(np.concatenate([bends(yard.ground.surface, a, b), even]))
+    stations = stations[np.concatenate([[True], np.diff(stations) > 1e-6])]
     stations[-1] = length
-    points = [(a[0] + s / length * (b[0] - a[0]), a[1] + s / length * (b[1] - a[1])) for s in stations]
-    return stations, yard.level_at(points)
+    return np.asarray(stations)

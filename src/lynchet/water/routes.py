@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import dist
 from typing import Any
 
@@ -22,6 +23,24 @@ class Pipe:
     part_of: str
     points_m: tuple[Point, ...]
     inverts_m: tuple[float, ...]
+
+    @cached_property
+    def line(self) -> Any:
+        """Its plan line."""
+        from shapely.geometry import LineString
+
+        return LineString(self.points_m)
+
+    @cached_property
+    def box_m(self) -> tuple[float, float, float, float]:
+        """Least x and y, greatest x and y."""
+        xs, ys = zip(*self.points_m, strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def out_of_reach(self, other: Pipe, reach_m: float) -> bool:
+        """Whether the boxes round two pipes lie so far apart that the pipes must."""
+        (left, low, right, high), (a, b, c, d) = self.box_m, other.box_m
+        return max(left - c, a - right, low - d, b - high) > reach_m + 1e-9
 
 
 def route_of(ring: Ring, drawn: DrawnChain, option: Option, fall: float) -> Pipe:
@@ -85,9 +104,9 @@ def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool
 
     s = yard.settings
     near = s.outside_m + 0.01
-    first, second = LineString(pipe.points_m), LineString(other.points_m)
-    if first.distance(second) >= near:
+    if pipe.out_of_reach(other, near) or pipe.line.distance(other.line) >= near:
         return False
+    second = other.line
     discs: Any = MultiPoint(merges).buffer(_MERGE_M) if merges else None
     for a, b, ya, yb in _parts(pipe):
         line = LineString([a, b])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from lynchet.project.model import DrainWish
 from lynchet.water.pipe_flow import full_flow_m3_s
@@ -89,7 +90,7 @@ class Settings:
         """Thickness of the pipe's own wall: the invert lies this much above the underside."""
         return (self.outside_m - self.bore_m) / 2
 
-    @property
+    @cached_property
     def solid_carries_l_s(self) -> float:
         """What solid pipe at the least fall carries, running full."""
         return 1000.0 * float(full_flow_m3_s(self.bore_m, self.fall, self.smooth_roughness))

@@ -7,11 +7,13 @@ from dataclasses import replace
 
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.model import Chain, Drain, WaterLevel
-from lynchet.water.pipe_flow import depth_ratio_of_flow
+from lynchet.water.pipe_flow import depth_ratio_of_flow, part_full_ratios
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
 
 LEAST_DEPTH = 0.25
+_LEAST_FLOW = float(part_full_ratios(LEAST_DEPTH)[2])
+"""Flow at that depth over that of the full pipe."""
 
 
 def levels_of(
@@ -70,12 +72,12 @@ def running_depths_m(drains: Sequence[Drain]) -> dict[str, float]:
 
     Never under a quarter of the bore: sand lies in it (PRACTICE). Manning, part full (``pipe_flow``).
     """
-    shares = [drain.flow_l_s / drain.capacity_l_s if drain.capacity_l_s > 0 else 1.0 for drain in drains]
-    ratios = depth_ratio_of_flow([min(share, 1.0) for share in shares])
-    return {
-        drain.id: drain.bore_m * (1.0 if share >= 1.0 else max(LEAST_DEPTH, ratio))
-        for drain, share, ratio in zip(drains, shares, ratios.tolist(), strict=True)
-    }
+    shares = {d.id: d.flow_l_s / d.capacity_l_s if d.capacity_l_s > 0 else 1.0 for d in drains}
+    ratios = {name: 1.0 if share >= 1.0 else LEAST_DEPTH for name, share in shares.items()}
+    deeper = [name for name, share in shares.items() if _LEAST_FLOW < share < 1.0]
+    if deeper:
+        ratios |= zip(deeper, depth_ratio_of_flow([shares[name] for name in deeper]).tolist(), strict=True)
+    return {drain.id: drain.bore_m * max(LEAST_DEPTH, ratios[drain.id]) for drain in drains}
 
 
 def rim_of(chain: Chain) -> float:

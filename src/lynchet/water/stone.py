@@ -92,7 +92,7 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
 
     if not made:
         return []
-    runs, tree = yard.runs
+    runs, tree = yard.walls.runs, yard.timber
     shapes: Any = shapely.polygons([np.array(one.outline_m) for one in made])
     thin: Any = shapely.buffer(shapes, -_TOUCH_M, join_style="mitre")
     thin = np.where(shapely.is_empty(thin), shapes, thin)
@@ -101,7 +101,7 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
         one, run = made[number], runs[at]
         top = max(one.top_start_m, one.top_end_m) if isinstance(one, Stone) else one.top_m
         if run.bottom_m < top - _TOUCH_M and run.top_m > one.bottom_m + _TOUCH_M:
-            in_way.setdefault(number, []).append(run.polygon)
+            in_way.setdefault(number, []).append(tree.geometries[at])
     return [_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made)]
 
 

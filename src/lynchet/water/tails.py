@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -52,23 +53,87 @@ class Tail:
 
 @dataclass(frozen=True, eq=False)
 class Ahead:
-    """What a pipe that starts somewhere on the ring and runs one way meets, until it cannot go on."""
+    """What a pipe that starts somewhere on the ring and runs one way meets, until it cannot go on.
 
-    d_m: FloatArray
-    """(n,) distances from the start."""
-    rise_m: FloatArray
-    """(n,) ground level plus fall times distance: daylight needs an invert of this plus the drop."""
-    pour: FloatArray
-    """(n,) 1.0 where water may come out."""
-    lowest_m: float
-    """Least ``rise_m`` of all."""
-    crown_m: float
-    """Crown of a pipe at its mouth over the ground there."""
+    Most starts are only asked whether any ground ahead lies low enough, so the rest is worked out when first wanted.
+    """
+
+    ring: Ring
+    r_m: float
+    way: int
+    stop_m: float
+    """Distance at which something bars the ring; below 0 = right at the start."""
+    settings: Settings
 
     @cached_property
-    def bare_m(self) -> FloatArray:
-        """(n,) length at the end of a tail that ends at this sample over which its crown is bare."""
-        return _bare_lengths(self.d_m, self.rise_m, self.crown_m)
+    def _samples(self) -> tuple[FloatArray, FloatArray, FloatArray, bool]:
+        return _samples(self.ring, self.r_m, self.way, self.stop_m)
+
+    @property
+    def d_m(self) -> FloatArray:
+        """(n,) distances from the start."""
+        return self._samples[0]
+
+    @cached_property
+    def rise_m(self) -> FloatArray:
+        """(n,) ground level plus fall times distance: daylight needs an invert of this plus the drop."""
+        return self._samples[1] + self.settings.fall * self._samples[0]
+
+    @property
+    def pour(self) -> FloatArray:
+        """(n,) 1.0 where water may come out."""
+        return self._samples[2]
+
+    @property
+    def free(self) -> bool:
+        """Whether the way is open up to ``stop_m``."""
+        return self._samples[3]
+
+    @cached_property
+    def lowest_m(self) -> float:
+        """Least ``rise_m`` of all; 0 where there is no way."""
+        return float(self.rise_m.min()) if len(self.d_m) else 0.0
+
+    @cached_property
+    def _bound_m(self) -> float:
+        return _lower_bound(self.ring, self.r_m, self.way, self.settings.fall) if self.stop_m >= 0.0 else float("inf")
+
+    def reached_from(self, invert_m: float) -> bool:
+        """Whether any ground ahead lies low enough for daylight from an invert at the start."""
+        wanted = invert_m - self.settings.drop_m + 1e-9
+        return self._bound_m <= wanted + 1e-6 and bool(len(self.d_m)) and self.lowest_m <= wanted
+
+    @cached_property
+    def samples(self) -> tuple[list[float], list[float], list[float]]:
+        """``d_m``, ``rise_m`` and ``pour`` as plain numbers, looked up one by one far more quickly."""
+        return self.d_m.tolist(), self.rise_m.tolist(), self.pour.tolist()
+
+    @cached_property
+    def lowest_yet(self) -> list[float]:
+        """For each sample the lowest ``rise_m`` up to it, its sign turned (rising)."""
+        lowest: list[float] = (-np.minimum.accumulate(self.rise_m)).tolist()
+        return lowest
+
+    @cached_property
+    def _bare(self) -> dict[int, float]:
+        return {}
+
+    def bare_m(self, i: int) -> float:
+        """Length at the end of a tail that ends at a sample over which its crown is bare.
+
+        The tail is laid back from there at the least fall: from where its crown comes out to its end.
+        """
+        if i not in self._bare:
+            d, rise, _ = self.samples
+            crown = rise[i] + _crown_m(self.settings)
+            first = min(bisect_right(self.lowest_yet, -crown), i)
+            out = 0.0
+            if first:
+                above, below = rise[first - 1], rise[first]
+                share = (above - crown) / (above - below) if above > below else 0.0
+                out = d[first - 1] + min(max(share, 0.0), 1.0) * (d[first] - d[first - 1])
+            self._bare[i] = d[i] - out if rise[first] < crown - 1e-9 else 0.0
+        return self._bare[i]
 
 
 def look_ahead(
@@ -91,28 +156,13 @@ def look_ahead(
         limit, found = _meets(ring, r_m, way, tenant, settings)
         if limit < stop:
             stop, joint = limit, found
-    d, z, pour, free = _samples(ring, r_m, way, stop)
-    if not free and joint is not None:
-        joint = None
-    rise = z + settings.fall * d
-    return Ahead(d, rise, pour, float(rise.min()) if len(d) else 0.0, _crown_m(settings)), joint
+    ahead = Ahead(ring, r_m, way, stop, settings)
+    return ahead, joint if joint is not None and ahead.free else None
 
 
 def _crown_m(settings: Settings) -> float:
     """Crown of a pipe at its mouth over the ground there."""
     return settings.drop_m + settings.outside_m - settings.wall_m
-
-
-def _bare_lengths(d: FloatArray, rise: FloatArray, crown_m: float) -> FloatArray:
-    """For a tail laid back from each sample at the least fall: from where its crown comes out to its end."""
-    crown = rise + crown_m
-    first = np.searchsorted(-np.minimum.accumulate(rise), -crown, side="right")
-    first = np.minimum(first, np.arange(len(d)))
-    before = np.maximum(first - 1, 0)
-    above, below = rise[before], rise[first]
-    share = np.where(above > below, (above - crown) / np.where(above > below, above - below, 1.0), 0.0)
-    out = np.where(first == 0, 0.0, d[before] + np.clip(share, 0.0, 1.0) * (d[first] - d[before]))
-    return np.asarray(np.where(rise[first] < crown - 1e-9, d - out, 0.0))
 
 
 def _meets(ring: Ring, r_m: float, way: int, tenant: Tenant, settings: Settings) -> tuple[float, Tail | None]:
@@ -139,29 +189,39 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     if stop < 0.0:
         empty = np.empty(0)
         return empty, empty, empty, True
-    at, z, pour, passes = ring.at_m, ring.levels_m, ring.pours, ring.open
-    length = ring.length_m
-    r = r_m % length
-    here = int(np.clip(np.searchsorted(at, r, side="right") - 1, 0, len(at) - 2))
-    if way > 0:
-        order = np.concatenate([np.arange(here, len(at) - 1), np.arange(here + 1)])
-        sides, d = order, (at[1:][order] - r) % length
-        ends = order + 1
-    else:
-        order = np.concatenate([np.arange(here, -1, -1), np.arange(len(at) - 2, here - 1, -1)])
-        sides, d = order, (r - at[:-1][order]) % length
-        ends = order
-    d[-1] = length - 1e-9 if d[-1] <= 0 else d[-1]
-    shut = np.flatnonzero(~passes[sides])
-    last = int(shut[0]) if len(shut) else len(sides)
-    within = int(np.searchsorted(d[:last], stop, side="right"))
-    first_z, first_pour = _between(at, z, here, r), float(_between(at, pour, here, r) == 1.0)
+    at = ring.at_m
+    r, here, first, last = _from(ring, r_m, way)
+    run = ring.runs[way]
+    ends = slice(first, first + max(last, 1))
+    d = run.at_m[ends] - r if way > 0 else r - run.at_m[ends]
+    d[len(at) - 1 - first :] += ring.length_m
+    within = int(d[:last].searchsorted(stop, side="right"))
+    ends = slice(first, first + within)
     d_all = np.concatenate([[0.0], d[:within]])
-    z_all = np.concatenate([[first_z], z[ends[:within]]])
-    pour_all = np.concatenate([[first_pour], pour[ends[:within]]])
+    z_all = np.concatenate([[_between(at, ring.levels_m, here, r)], run.levels_m[ends]])
+    pour_all = np.concatenate([[float(_between(at, ring.pours, here, r) == 1.0)], run.pours[ends]])
+    free = last == len(at) or within < last or bool(d[last - 1] >= stop) or (not last and float(d[0]) <= 0.0)
     known = ~np.isnan(z_all)
-    cut = len(known) if known.all() else int(np.argmin(known))
-    return d_all[:cut], z_all[:cut], pour_all[:cut], last == len(sides) or (within < last or d[last - 1] >= stop)
+    cut = len(known) if known.all() else int(known.argmin())
+    return d_all[:cut], z_all[:cut], pour_all[:cut], free
+
+
+def _from(ring: Ring, r_m: float, way: int) -> tuple[float, int, int, int]:
+    """A place within the first round, the sample before it, its side in walking order, how many sides are open."""
+    at = ring.at_m
+    r = r_m % ring.length_m
+    here = min(max(int(at.searchsorted(r, side="right")) - 1, 0), len(at) - 2)
+    first = here if way > 0 else len(at) - 2 - here
+    return r, here, first, min(int(ring.runs[way].open_ahead[first]), len(at))
+
+
+def _lower_bound(ring: Ring, r_m: float, way: int, fall: float) -> float:
+    """No ground ahead, fall on the way added, lies lower than this (but for rounding)."""
+    r, here, first, last = _from(ring, r_m, way)
+    start = _between(ring.at_m, ring.levels_m, here, r)
+    if not last:
+        return start
+    return min(start, float(ring.risen(way, fall)[first : first + last].min()) - fall * way * r)
 
 
 def _between(at: FloatArray, values: FloatArray, here: int, r_m: float) -> float:
@@ -185,21 +245,20 @@ def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> l
         settings: fall, drop, part that may be bare.
     """
     found: list[Tail] = []
-    if not len(ahead.d_m):
+    if not ahead.reached_from(invert_m):
         return found
-    wanted = invert_m - settings.drop_m
-    if ahead.lowest_m > wanted + 1e-9:
-        return found
-    able = (ahead.rise_m <= wanted + 1e-9) & (ahead.pour > 0.5) & (ahead.bare_m <= settings.tail_mound_m + 1e-9)
-    for i in np.flatnonzero(able):
-        d, rise, bare = float(ahead.d_m[i]), float(ahead.rise_m[i]), float(ahead.bare_m[i])
-        if i and ahead.rise_m[i - 1] > wanted and ahead.pour[i - 1] > 0.5:
-            before = float(ahead.rise_m[i - 1])
-            share = (before - wanted) / (before - rise)
-            d = float(ahead.d_m[i - 1]) + share * (d - float(ahead.d_m[i - 1]))
-            rise, bare = wanted, float(ahead.bare_m[i - 1]) + share * (bare - float(ahead.bare_m[i - 1]))
+    wanted, most = invert_m - settings.drop_m, settings.tail_mound_m + 1e-9
+    ds, rises, pours = ahead.samples
+    for i in range(bisect_left(ahead.lowest_yet, -(wanted + 1e-9)), len(ds)):
+        if rises[i] > wanted + 1e-9 or pours[i] <= 0.5 or ahead.bare_m(i) > most:
+            continue
+        d, rise, bare = ds[i], rises[i], ahead.bare_m(i)
+        if i and rises[i - 1] > wanted and pours[i - 1] > 0.5:
+            share = (rises[i - 1] - wanted) / (rises[i - 1] - rise)
+            d = ds[i - 1] + share * (d - ds[i - 1])
+            rise, bare = wanted, ahead.bare_m(i - 1) + share * (bare - ahead.bare_m(i - 1))
         mound = bare > settings.tail_bare_m + 1e-9
-        if bare > settings.tail_mound_m + 1e-9 or (mound and found):
+        if bare > most or (mound and found):
             continue
         end = rise - settings.fall * d + settings.drop_m
         found.append(Tail(tail.r_m, tail.way, d, end, end + settings.fall * d, mound=mound))

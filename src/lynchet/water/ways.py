@@ -34,12 +34,11 @@ class Room:
 
     def way(self, start: Point, end: Point, longest_m: float = 1e3) -> tuple[Point, ...] | None:
         """Shortest way between two points inside, start and end included; None where there is none short enough."""
-        from shapely.geometry import LineString
-        from shapely.geometry import Point as Dot
+        from shapely import covers, intersects_xy, linestrings
 
         for part in self._parts:
-            if part.shape.covers(Dot(start)) and part.shape.covers(Dot(end)):
-                if part.shape.covers(LineString([start, end])):
+            if intersects_xy(part.shape, *start) and intersects_xy(part.shape, *end):
+                if covers(part.shape, linestrings((start, end))):
                     return (start, end)
                 return part.round_corners(start, end, longest_m)
         return None

@@ -7,8 +7,9 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
+from lynchet.core.outlines import polygons_of
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
@@ -30,7 +31,7 @@ class Yard:
     walls: Walls
     settings: Settings
 
-    def level_at(self, points: list[Point]) -> FloatArray:
+    def level_at(self, points: ArrayLike) -> FloatArray:
         """Ground levels; NaN too far off the readings."""
         return level_at(self.ground.surface, points, self.settings.ground_reach_m)
 
@@ -47,31 +48,68 @@ class Yard:
         return Polygon(self.project.area.outline_m)
 
     @cached_property
-    def runs(self) -> tuple[tuple[Run, ...], Any]:
-        """All runs and a search tree over their plan outlines."""
+    def timber(self) -> Any:
+        """Search tree over the plan outlines of all runs, in their order."""
         from shapely import STRtree
 
-        return self.walls.runs, STRtree([run.polygon for run in self.walls.runs])
+        return STRtree(polygons_of(run.outline_m for run in self.walls.runs))
 
     @cached_property
-    def strips(self) -> list[Any]:
-        """Plan strip of every standing stretch of wall, lean included."""
-        from shapely.geometry import Polygon
+    def _grown(self) -> dict[tuple[int, float], Any]:
+        return {}
 
+    def timber_round(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[Any]:
+        """Plan outlines of the runs ``timber_near``, grown by ``apart_m``."""
+        found = []
+        for i in self._near(line, bottom_m, top_m, apart_m):
+            if (i, apart_m) not in self._grown:
+                self._grown[i, apart_m] = self.timber.geometries[i].buffer(apart_m)
+            found.append(self._grown[i, apart_m])
+        return found
+
+    @cached_property
+    def strips(self) -> Any:
+        """Plan strip of every standing stretch of wall, lean included: an array of polygons."""
         found = []
         for leg in self.walls.legs:
             high = max((s.top for s in leg.segments), default=0)
             for segment in leg.segments:
                 left = leg.thickness_m + leg.setback_m * (high - leg.lowest_course)
                 a, b = segment.start_m, segment.end_m
-                found.append(Polygon([leg.point_at(a), leg.point_at(b), leg.point_at(b, left), leg.point_at(a, left)]))
-        return found
+                found.append((leg.point_at(a), leg.point_at(b), leg.point_at(b, left), leg.point_at(a, left)))
+        return polygons_of(found)
+
+    @cached_property
+    def strips_kept_clear(self) -> Any:
+        """The strips with the room round them that the middle of a pipe keeps clear of."""
+        import shapely
+
+        return shapely.buffer(self.strips, self.settings.radius_m + self.settings.clear_m, join_style="mitre")
+
+    def _near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[int]:
+        runs = self.walls.runs
+        found = sorted(self.timber.query(line, predicate="dwithin", distance=apart_m).tolist())
+        return [i for i in found if runs[i].bottom_m < top_m - 1e-9 and runs[i].top_m > bottom_m + 1e-9]
 
     def timber_near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[Run]:
         """Runs nearer to a plan line than ``apart_m`` whose height range meets bottom..top."""
-        runs, tree = self.runs
-        found = tree.query(line, predicate="dwithin", distance=apart_m)
-        return [runs[i] for i in sorted(found) if runs[i].bottom_m < top_m - 1e-9 and runs[i].top_m > bottom_m + 1e-9]
+        return [self.walls.runs[i] for i in self._near(line, bottom_m, top_m, apart_m)]
+
+    @cached_property
+    def _rooms(self) -> dict[str, Any]:
+        return {}
+
+    def bed_room(self, face: str) -> Any:
+        """A bed's own ground a hair's breadth wider, prepared; None for any other face."""
+        from shapely import prepare
+
+        if face not in self._rooms:
+            found = self.terraces.face(face)
+            room = found.polygon.buffer(1e-3) if found is not None and found.kind == "bed" else None
+            if room is not None:
+                prepare(room)
+            self._rooms[face] = room
+        return self._rooms[face]
 
     @cached_property
     def houses(self) -> Any:
@@ -108,16 +146,15 @@ class Yard:
         return MultiLineString([line.line_m for line in self.project.lot_lines])
 
     @cached_property
-    def walked(self) -> Any:
+    def walked(self) -> list[Any]:
         """Paths and flights with their landings: no water is let out there."""
-        from shapely import union_all
         from shapely.geometry import LineString, Polygon
 
         shapes = [LineString(p.line_m).buffer(p.width_m / 2 + 0.3, cap_style="flat") for p in self.project.paths]
         for flight in self.terraces.flights:
             shapes.append(Polygon(flight.outline_m).buffer(0.3))
             shapes += [Polygon(landing.outline_m) for landing in flight.landings]
-        return union_all(shapes, grid_size=1e-5)
+        return shapes
 
     @cached_property
     def barred(self) -> Any:
@@ -163,7 +200,7 @@ class Yard:
 
         dot = Dot(mouth)
         far = self.houses.is_empty or self.houses.distance(dot) >= self.settings.house_mouth_m - 1e-9
-        return bool(far and (self.walked.is_empty or not self.walked.contains(dot)))
+        return bool(far and not any(shape.contains(dot) for shape in self.walked))
 
     def lies_outside(self, face: str) -> bool:
         """Whether a face is the ground round the area."""
