@@ -23,6 +23,7 @@ from lynchet.plan.sharing import FASTENERS
 from lynchet.plan.soil_cost import with_soil_cost
 from lynchet.plan.soil_left import soil_left_findings
 from lynchet.plan.standing import KeptWall, first_standing, kept_walls, standing_on, without_laps
+from lynchet.plan.unpaused import unpaused
 from lynchet.planting.keep_clear import Buried
 from lynchet.planting.stage import planting
 from lynchet.project.model import Project
@@ -71,10 +72,11 @@ def plan_project(
     if before is not None and same and not by_file:
         return before
     say = progress or (lambda stage: None)
-    say("ground")
-    surveyed = before.ground if before is not None and _same_ground(before.project, project) else ground(project)
-    kept = kept_walls(project, lambda: _bare(project, surveyed, effort)) if by_file else ()
-    return plan_on(project, surveyed, first_standing(kept) if by_file else known, effort, say, kept)
+    with unpaused():
+        say("ground")
+        surveyed = before.ground if before is not None and _same_ground(before.project, project) else ground(project)
+        kept = kept_walls(project, lambda: _bare(project, surveyed, effort)) if by_file else ()
+        return plan_on(project, surveyed, first_standing(kept) if by_file else known, effort, say, kept)
 
 
 def _bare(project: Project, surveyed: Ground, effort: Effort) -> tuple[Walls, tuple[Piece, ...]]:

@@ -1,0 +1,39 @@
+"""The collector of cycles may wait while a plan is worked out: there is nothing for it to find."""
+
+from __future__ import annotations
+
+import gc
+
+import pytest
+
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
+from lynchet.plan.unpaused import unpaused
+from random_yards import crooked, realistic
+
+
+def test_a_plan_leaves_no_cycles():
+    """Plans made and dropped with the collector off leave next to nothing that only it could free."""
+    projects = [realistic(0)[0], realistic(2)[0], crooked(0)[0]]
+    for project in projects:
+        plan_project(project, effort=LIVE)
+    gc.collect()
+    with unpaused():
+        for project in projects:
+            plan_project(project, effort=LIVE)
+        assert gc.collect() < 200
+
+
+def test_it_ends_as_it_began():
+    """Switched on before, it is on again after a failure; switched off before, it stays off."""
+    with pytest.raises(ValueError, match="stop"), unpaused():
+        assert not gc.isenabled()
+        raise ValueError("stop")
+    assert gc.isenabled()
+    gc.disable()
+    try:
+        with unpaused():
+            pass
+        assert not gc.isenabled()
+    finally:
+        gc.enable()
