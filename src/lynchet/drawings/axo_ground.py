@@ -157,9 +157,8 @@ def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Itera
         # On the block's own edges ground is ground, dug or not; what was brought shows its layers.
         shown = Cell(NATIVE, first.shape, first.top, first.bottom) if first.kind == DUG else first
         label = f"{shown.kind}/cut" if shown.kind == NATIVE else name
-        edged = [cell for cell in group if cell.shape.intersects(block.shape.exterior)]
-        yield shown, [side for cell in edged
-                      for side in side_faces(_upright(cell, cell.shape, label), block.lines, only_cut=True)]  # fmt: skip
+        edged = [_upright(cell, cell.shape, label) for cell in group if cell.shape.intersects(block.shape.exterior)]
+        yield shown, [side for body in edged for side in side_faces(body, block.lines, only_cut=True)]
 
 
 def _upright(cell: Cell, shape: Any, name: str) -> Upright:

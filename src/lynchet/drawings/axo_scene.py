@@ -125,7 +125,7 @@ def _plants(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str
         for plant, within in zip(planting.plants, inside.tolist(), strict=True):
             if within and days.stands(plant.id, done):
                 size = max(0.15, 0.4 * planting.species.spread_m), max(0.15, 0.4 * planting.species.height_m)
-                at = (*plant.point_m, plant.soil_m)
+                at = (*plant.point_m, plant.soil_m + days.plan.project.planting.mulch_m)
                 yield plant.id, disc(at, size, camera, plant.id), not days.stands(plant.id, before)
 
 

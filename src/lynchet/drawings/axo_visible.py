@@ -44,7 +44,7 @@ class _Turned:
     """(n, 3)."""
 
 
-def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME) -> list[Seen]:
+def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME, *, only_light: bool = False) -> list[Seen]:
     """What is seen of every face, in the order of the faces; faces of which nothing is seen are left out.
 
     Of faces that hide nothing (``Face.hides``), only what the others leave of them is taken off; drawn last, the nearer
@@ -54,15 +54,17 @@ def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME) -> list[
         faces: of closed bodies, or single sheets turned to the viewer.
         camera: how one looks.
         same: difference of nearness below which faces lie in one place.
+        only_light: give the faces that hide nothing alone.
     """
     turned = _turned(faces, camera)
     if not turned.faces:
         return []
-    pairs = _pairs(turned, same)
+    light = np.array([not face.hides for face in turned.faces])
+    pairs = _pairs(turned, same, light if only_light else np.ones(len(light), dtype=bool))
     kept = ~_covered(turned, pairs)
     hiders = _hiders(turned, pairs, kept)
     found: list[Seen] = []
-    for n in np.flatnonzero(kept).tolist():
+    for n in np.flatnonzero(kept & (light | (not only_light))).tolist():
         shape = turned.shapes[n]
         if hiders[n]:
             shape = _less(shape, hiders[n])
@@ -144,13 +146,14 @@ class _Pairs:
     """(n, 3): nearness of the second less that of the first, ranks taken into account."""
 
 
-def _pairs(turned: _Turned, same: float) -> _Pairs:
+def _pairs(turned: _Turned, same: float, asked: NDArray[np.bool_]) -> _Pairs:
+    """Pairs whose first face is asked for."""
     import shapely
 
     tree = shapely.STRtree(turned.shapes)
     one, two = tree.query(turned.shapes)
     # What is drawn over the rest takes nothing away from it, so its pairs need not be looked at.
-    keep = (one != two) & np.array([face.hides for face in turned.faces])[two]
+    keep = (one != two) & asked[one] & np.array([face.hides for face in turned.faces])[two]
     one, two = one[keep], two[keep]
     order = np.lexsort((two, one))
     one, two = one[order], two[order]

@@ -10,6 +10,7 @@ from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
 from lynchet.drawings.day_sheet import day_sheet_names, day_sheets
 from lynchet.drawings.detail_sheets import detail_sheet_names, detail_sheets
 from lynchet.drawings.display import Display
+from lynchet.drawings.eye_sheet import eye_sheet, eye_sheet_names
 from lynchet.drawings.first_look_sheet import first_look_sheet
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
@@ -67,6 +68,7 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST)
         yield from cut_sheets(plan, plan.timber, stamp)
     if free:
         yield from _one(planting_sheet(plan, stamp))
+        yield from _one(eye_sheet(plan, stamp))
         yield from _one(soil_sheet(plan, stamp))
         yield from day_sheets(plan, stamp, words)
         yield from permit_sheets(plan, stamp)
@@ -101,6 +103,6 @@ def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
     ids = (
         "first-look", "site", "terraces", *water_sheet_names(plan), "section", *section_sheet_names(plan), *walls,
         *detail_sheet_names(plan), *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber),
-        *planting_sheet_names(plan), *soil_sheet_names(plan), *day_sheet_names(plan),
+        *planting_sheet_names(plan), *eye_sheet_names(plan), *soil_sheet_names(plan), *day_sheet_names(plan),
     )  # fmt: skip
     return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))

@@ -1,0 +1,102 @@
+"""From where the eye-level picture is drawn: a place the file names, or the foot of the garden, looking up the fall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+from typing import Any
+
+import numpy as np
+
+from lynchet.drawings.axo_camera import FromEye
+from lynchet.ground.surface import level_at
+from lynchet.plan.model import Plan
+from lynchet.project.views import EYE_M
+
+Point = tuple[float, float]
+HALF_WIDTH = 0.72
+"""Half the picture's width over the distance: about what one takes in without turning the head."""
+NEAR_M = 0.8
+_LEAST_M, _MOST_M = 2.5, 12.0
+_FAR_M = 60.0
+
+
+@dataclass(frozen=True, eq=False)
+class Stand:
+    """A standpoint."""
+
+    name: str
+    point_m: Point
+    ground_m: float
+    eye_m: float
+    """Height of the eye over the ground."""
+    way: Point
+    """Plan direction one looks, a unit vector."""
+
+    def camera(self, mirrored: bool) -> FromEye:
+        """The eye."""
+        return FromEye.looking((*self.point_m, self.ground_m + self.eye_m), self.way, mirrored)
+
+    def wedge(self) -> Any:
+        """What lies before the eye, in plan, as a shapely polygon."""
+        from shapely.geometry import Polygon
+
+        (x, y), (ux, uy) = self.point_m, self.way
+        ring = [
+            (x + far * ux - side * far * HALF_WIDTH * uy, y + far * uy + side * far * HALF_WIDTH * ux)
+            for far, side in ((NEAR_M, -1), (_FAR_M, -1), (_FAR_M, 1), (NEAR_M, 1))
+        ]
+        return Polygon(ring)
+
+
+def stand_of(plan: Plan) -> Stand:
+    """The file's own standpoint, the first of them; else one before the lowest wall."""
+    for view in plan.project.views:
+        middle = _middle(plan) if view.toward_m is None else view.toward_m
+        return _stand(plan, view.name, (view.point_m, view.eye_m), middle)
+    (fx, fy), (ax, ay) = _up(plan), plan.terraces.along
+    points = np.array(_area(plan))
+    along, up = points @ np.array((ax, ay)), points @ np.array((fx, fy))
+    half = 0.5 * float(along.max() - along.min())
+    back = min(_MOST_M, max(_LEAST_M, 1.06 * half / HALF_WIDTH))
+    across, low = 0.5 * float(along.max() + along.min()), float(up.min()) - back
+    at = across * ax + low * fx, across * ay + low * fy
+    return _stand(plan, "the foot of the garden", (at, EYE_M), (at[0] + fx, at[1] + fy))
+
+
+def _stand(plan: Plan, name: str, eye: tuple[Point, float], toward: Point) -> Stand:
+    at, height = eye
+    dx, dy = toward[0] - at[0], toward[1] - at[1]
+    size = hypot(dx, dy) or 1.0
+    return Stand(name, at, _ground(plan, at), height, (dx / size, dy / size))
+
+
+def _ground(plan: Plan, at: Point) -> float:
+    """Level of the finished ground at a place; off all that was measured, that of the nearest reading."""
+    from shapely.geometry import Point as Spot
+
+    for face in plan.terraces.beds:
+        if face.polygon.contains(Spot(at)):
+            return face.level_m
+    surface = plan.ground.surface
+    found = float(level_at(surface, [at])[0])
+    if not np.isnan(found):
+        return found
+    near = np.hypot(surface.points[:, 0] - at[0], surface.points[:, 1] - at[1]).argmin()
+    return float(surface.points[near, 2])
+
+
+def _up(plan: Plan) -> Point:
+    x, y = plan.terraces.along
+    return -y, x
+
+
+def _area(plan: Plan) -> list[Point]:
+    rings = [rings[0] for rings in plan.terraces.area_outlines_m] or [plan.project.area.outline_m]
+    return [point for ring in rings for point in ring]
+
+
+def _middle(plan: Plan) -> Point:
+    points = np.array(_area(plan))
+    x, y = points.mean(axis=0)
+    return float(x), float(y)

@@ -1,0 +1,129 @@
+"""What is seen of the finished garden from a standpoint: ground, walls, steps, what stays, and plants of some age."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from lynchet.drawings.axo_bodies import bodies
+from lynchet.drawings.axo_camera import FromEye
+from lynchet.drawings.axo_faces import Face
+from lynchet.drawings.axo_ground import DUG, NATIVE, Block, ground_cells, ground_faces
+from lynchet.drawings.axo_visible import Seen, seen_of, whole_parts
+from lynchet.drawings.eye_bodies import house_faces, oval, tree_faces
+from lynchet.drawings.eye_place import Stand
+from lynchet.plan.building_days import BuildingDays
+from lynchet.planting.growth import grown_share
+
+SAME = 1e-6
+"""Difference of one over the distance below which faces lie in one place."""
+_GROUND = (NATIVE, DUG)
+_LEAST_PLANT = 0.004
+"""Plants smaller than this part of their distance are left out: they would be a dot."""
+
+
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """What is seen, and what each body is."""
+
+    standing: tuple[tuple[Seen, str], ...]
+    plants: tuple[tuple[tuple[Seen, str], ...], ...]
+    """For every age, the farthest first."""
+    not_drawn: tuple[str, ...]
+    """Houses and trees whose height the file does not say."""
+
+
+def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
+    """What is seen from a standpoint when all is built.
+
+    Args:
+        days: of the plan.
+        stand: from where.
+        ages: years since planting, a picture each; 0 = nothing planted.
+    """
+    import shapely
+
+    plan = days.plan
+    camera = stand.camera(plan.project.frame.mirrored)
+    wedge = stand.wedge()
+    known = shapely.union_all(plan.ground.surface.polygons)
+    block = Block(shapely.intersection(known, wedge), plan.ground.lowest_m - 1.0, np.empty((0, 3)), True)
+    kinds: dict[str, str] = {}
+    faces = list(_standing(days, block, wedge, kinds))
+    light = [face for tree in plan.project.fixed if tree.kind == "tree" for face in tree_faces(plan, tree, camera)]
+    kinds |= {face.body: "stem" if face.body.endswith("stem") else "crown" for face in light}
+    seen = seen_of([*faces, *light], camera, SAME)
+    standing = tuple(_as_one([(one, kinds[one.face.body]) for one in seen if one.face.hides]))
+    trees = [one for one in seen if not one.face.hides]
+    hiding = [one.face for one in seen if one.face.hides]
+    plants = []
+    for years in ages:
+        own = list(_plants(days, camera, wedge, years)) if years > 0 else []
+        leaves = seen_of([*hiding, *own], camera, SAME, only_light=True) if own else []
+        far = sorted([*trees, *leaves], key=lambda one: (_near(one, camera), one.face.body))
+        plants.append(tuple((one, kinds.get(one.face.body, "plant")) for one in far))
+    return Sight(standing, tuple(plants), tuple(_unknown(days)))
+
+
+def _as_one(seen: list[tuple[Seen, str]]) -> Iterator[tuple[Seen, str]]:
+    """Ground of one kind as one shape: its triangles are no lines one would see."""
+    import shapely
+
+    for kind in _GROUND:
+        group = [one for one, own in seen if own == kind]
+        if group:
+            shape = whole_parts(shapely.union_all([one.shape for one in group], grid_size=1e-5))
+            if shape is not None:
+                yield Seen(group[0].face, shape), kind
+    yield from ((one, kind) for one, kind in seen if kind not in _GROUND)
+
+
+def _near(one: Seen, camera: FromEye) -> float:
+    """Nearness of a sheet that faces the eye."""
+    return float(camera.project(one.face.rings[0][:1])[0, 2])
+
+
+def _standing(days: BuildingDays, block: Block, wedge: Any, kinds: dict[str, str]) -> Iterator[Face]:
+    """Ground, walls, steps and houses."""
+    plan = days.plan
+    done = {task.id: 1.0 for task in plan.works.tasks}
+    for cell, sides in ground_faces(ground_cells(days, block, done), block, plan.ground.surface):
+        for side in sides:
+            kinds[side.body] = cell.kind
+            yield side
+    for thing, _, sides in bodies(days, block, done, done):
+        kinds[thing.id] = thing.kind
+        yield from sides
+    for house in plan.project.houses:
+        for face in house_faces(plan, house, wedge):
+            kinds[face.body] = "roof" if face.body.endswith(" roof") else "house"
+            yield face
+
+
+def _plants(days: BuildingDays, camera: FromEye, wedge: Any, years: float) -> Iterator[Face]:
+    """Every plant before the eye, as large as it is after some years."""
+    import shapely
+
+    for planting in days.plan.planted.plantings:
+        species = planting.species
+        share = grown_share(species.type, years)
+        wide, high = share * species.spread_m, share * species.height_m
+        inside = shapely.contains_xy(wedge, np.array(planting.points_m).reshape(-1, 2))
+        for plant, within in zip(planting.plants, inside.tolist(), strict=True):
+            if not within:
+                continue
+            foot = np.array([*plant.point_m, plant.soil_m + days.plan.project.planting.mulch_m])
+            if max(wide, high) < _LEAST_PLANT * float((foot - camera.eye) @ camera.ahead):
+                continue
+            yield oval(foot + np.array([0.0, 0.0, high / 2.0]), (wide, high), camera, plant.id, 12)
+
+
+def _unknown(days: BuildingDays) -> Iterator[str]:
+    project = days.plan.project
+    yield from (house.name for house in project.houses if house.eaves_m is None)
+    yield from (
+        thing.name for thing in project.fixed if thing.kind == "tree" and (thing.height_m is None or not thing.crown_m)
+    )

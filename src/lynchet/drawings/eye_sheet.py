@@ -1,0 +1,157 @@
+"""The eye-level sheet: the finished garden from one standpoint, in the first year and in the fifth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from lynchet.drawings.axo_visible import Seen, whole_parts
+from lynchet.drawings.eye_place import HALF_WIDTH, Stand, stand_of
+from lynchet.drawings.eye_scene import Sight, sight_of
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Area, Item, Line, Sheet, Text, View
+from lynchet.drawings.paper import Box, sheet_paper
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.strip import Column, Content, Note, Rows, strip
+from lynchet.plan.building_days import BuildingDays
+from lynchet.plan.model import Plan
+from lynchet.planting.growth import grown_share
+from lynchet.units.measures import INCH
+
+ID = "eye-level"
+TITLE = "Eye-level view"
+AGES = (1.0, 5.0)
+NOT_A_PHOTOGRAPH = (
+    "A drawing from the plan, not a photograph: no weather, no shade, no fence that is not in the file. Plants are "
+    "shown as plain ovals of about the size they may have; in any garden they grow by half more or less."
+)
+_GAP_MM = 9.0
+_WORDS = {0.0: "When it is built", 1.0: "First year, about", 5.0: "Fifth year, about"}
+_LOOKS: dict[str, tuple[str, str, str]] = {
+    "timber": ("timber", "thin", "ink"), "step": ("timber", "thin", "ink"), "house": ("barrow", "fine", "mid"),
+    "roof": ("stone", "fine", "mid"), "mulch": ("mulch", "hair", "mid"), "bed soil": ("bed", "hair", "mid"),
+    "strip": ("path", "hair", "mid"), "fill": ("soil", "hair", "mid"), "outlet": ("stone", "hair", "mid"),
+    "existing ground": ("paper", "hair", "mid"), "dug ground": ("soil", "hair", "mid"),
+    "plant": ("planted", "fine", "plant"), "crown": ("planted", "fine", "plant"), "stem": ("bed", "fine", "mid"),
+}  # fmt: skip
+"""Fill, pen and role by kind."""
+
+
+def eye_sheet_names(plan: Plan) -> tuple[str, ...]:
+    """Name of the sheet; none where the yard has no bed."""
+    return (ID,) if plan.terraces.beds and plan.works.tasks else ()
+
+
+def eye_sheet(plan: Plan, stamp: Stamp) -> Sheet | None:
+    """The eye-level sheet of a plan; None where it has no bed.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    if not eye_sheet_names(plan):
+        return None
+    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    stand = stand_of(plan)
+    ages = AGES if plan.planted.plantings else (0.0,)
+    sight = sight_of(BuildingDays(plan), stand, ages)
+    left, top, right, bottom = paper.field
+    high = (bottom - top - 9.0 - _GAP_MM) / 2.0
+    views = []
+    heads: list[Item] = []
+    for n, years in enumerate(ages):
+        y = top + 4.5 + n * (high + _GAP_MM)
+        box = (left + 4.5, y + 6.0, right - 4.5, y + high)
+        views.append(_view(f"year-{years:.0f}", sight, n, box))
+        heads.append(
+            Text(id=f"head-{n}", layer="labels", at=(box[0], y + 4.0), text=_WORDS[years], h=4.0, weight="bold")
+        )
+    fields = stamp.fields(ID, TITLE, "not to scale", plan)
+    content = Content(TITLE, (), tuple(_parts(plan, stand, sight, figures)))
+    marks, notes = strip(paper, fields, content, figures)
+    planted = "with plants in their first year above and in their fifth below" if len(ages) > 1 else "unplanted"
+    alt = f"The finished garden seen from {stand.name}, eyes {figures.words(stand.eye_m)} over the ground, {planted}."
+    return Sheet(ID, "eye", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(NOT_A_PHOTOGRAPH,),
+                 alt=alt, notes=notes)  # fmt: skip
+
+
+def _view(name: str, sight: Sight, n: int, box: Box) -> View:
+    """One picture: as wide as its box takes in; sky above and ground at the feet cut off."""
+    wide, tall = box[2] - box[0], box[3] - box[1]
+    scale = round(2.0 * HALF_WIDTH * 10.0 * 1000.0 / wide)
+    low, high = _heights(sight)
+    room = tall * scale / 1000.0
+    # A little ground at its foot, the rest for what stands above; where the garden is taller, its foot is cut off.
+    middle = max(low - 0.1 * room, high - 0.92 * room) + 0.5 * room
+    edge = _ring(box, scale, middle)
+    items = [*_items(sight.standing, edge, f"{name}-a", "tones"), *_items(sight.plants[n], edge, f"{name}-p", "plants")]
+    items.append(Line(id=f"{name}-edge", layer="levels", pts=edge, closed=True, pen="thin"))
+    at = (box[0] + box[2]) / 2.0, (box[1] + box[3]) / 2.0
+    return View(name, "axo", scale, tuple(items), box, "", (0.0, middle), at)
+
+
+def _ring(box: Box, scale: int, middle: float) -> tuple[tuple[float, float], ...]:
+    half, high = (box[2] - box[0]) * scale / 2000.0 - 1e-6, (box[3] - box[1]) * scale / 2000.0 - 1e-6
+    return (-half, middle - high), (half, middle - high), (half, middle + high), (-half, middle + high)
+
+
+def _heights(sight: Sight) -> tuple[float, float]:
+    """From the foot of the lowest wall to the top of beds and plants, in the picture."""
+    from shapely import total_bounds
+
+    shapes = [one.shape for one, kind in sight.standing if kind in ("timber", "step", "mulch", "bed soil", "strip")]
+    shapes += [one.shape for one, kind in sight.plants[-1] if kind == "plant"]
+    if not shapes:
+        shapes = [one.shape for one, _ in sight.standing]
+    _, low, _, high = total_bounds(shapes)
+    return float(low), float(high)
+
+
+def _items(
+    seen: Sequence[tuple[Seen, str]], edge: tuple[tuple[float, float], ...], name: str, layer: str
+) -> Iterator[Item]:
+    """Areas of what is seen, cut at the picture's edge."""
+    from shapely.geometry import Polygon
+
+    window = Polygon(edge)
+    for k, (one, kind) in enumerate(seen):
+        fill, pen, role = _LOOKS.get(kind, ("soil", "hair", "mid"))
+        inside = one.shape if window.contains(one.shape) else whole_parts(one.shape.intersection(window))
+        for j, shape in enumerate(getattr(inside, "geoms", [inside]) if inside is not None else ()):
+            rings = tuple(_points(ring) for ring in (shape.exterior, *shape.interiors))
+            yield Area(id=f"{name}{k:05d}-{j}", layer=layer, rings=rings, fill=fill, pen=pen, role=role,  # type: ignore[arg-type]
+                       of=one.face.body)  # fmt: skip
+
+
+def _points(ring: Any) -> tuple[tuple[float, float], ...]:
+    return tuple((float(x), float(y)) for x, y in ring.coords[:-1])
+
+
+def _parts(plan: Plan, stand: Stand, sight: Sight, figures: Figures) -> Iterator[Note | Rows]:
+    yield Note("What this is", NOT_A_PHOTOGRAPH)
+    where = f"From {stand.name}, eyes {figures.words(stand.eye_m)} over the ground there."
+    own = "" if plan.project.views else " Another place: [[view]] in the project file, with at and towards."
+    yield Note("From where", where + own)
+    if sight.not_drawn:
+        yield Note("Not drawn", f"{', '.join(sight.not_drawn)}: the file says no height.")
+    species = {planting.species.botanical_name: planting.species for planting in plan.planted.plantings}
+    if species:
+        columns = (Column("plant, about", 0.38, "l"), Column("year 1", 0.30), Column("year 5", 0.32))
+        rows = tuple(
+            (one.common_name, *(_size(figures, grown_share(one.type, years), one) for years in AGES))
+            for one in sorted(species.values(), key=lambda one: (-one.height_m, one.common_name))
+        )
+        yield Rows("Height × spread", columns, rows, "see the planting sheet")
+    else:
+        yield Note("Plants", "None are chosen or wished in the file, so none are drawn.")
+
+
+def _size(figures: Figures, share: float, species: Any) -> str:
+    high, wide = (_about(figures, share * size) for size in (species.height_m, species.spread_m))
+    return f"{high} × {wide}"
+
+
+def _about(figures: Figures, size_m: float) -> str:
+    """A size no finer than plants are: 10 mm, or an inch."""
+    step = INCH if figures.system == "us" else 0.01
+    return figures.small(max(1, round(size_m / step)) * step)
