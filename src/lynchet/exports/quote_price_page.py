@@ -14,6 +14,8 @@ from lynchet.quotes.own_copy import KINDS
 HOUR = {"rate": "$B$4", "crew": "$B$5", "day": "$B$6", "step": "$B$7", "least": "$B$8"}
 """Cells of the hours' settings on this page."""
 _CENT = 0.01
+TIE = "0.0000000001"
+"""Added before rounding: a half that binary numbers make a hair less still goes up, in every spreadsheet program."""
 Cell = tuple[str, str, Any, str, str]
 """Name, label, number or formula (with the value it carries), look, remark."""
 
@@ -101,7 +103,7 @@ def _price(plan: Plan, quote: Quote, rows: Rows, at: dict[str, str]) -> Iterator
     prices, terms, sums = plan.project.prices, plan.project.offer.terms, quote.sums
     direct = at["direct"]
     yield "overhead share", "Overhead, share of the direct cost", prices.overhead, "share", "office, vehicles, tools"
-    overhead = f"=ROUND({direct}*{at['overhead share']},2)"
+    overhead = f"=ROUND({direct}*{at['overhead share']}+{TIE},2)"
     yield "overhead", "Overhead", (overhead, sums.overhead / 100), "money", ""
     yield "profit share", "Profit, share of the price", prices.profit, "share", "what is left when all is paid"
     yield "least job", "Smallest job", terms.minimum_money, "mine", "the price goes up to it"
@@ -119,7 +121,7 @@ def _price(plan: Plan, quote: Quote, rows: Rows, at: dict[str, str]) -> Iterator
     plain = f"={direct}*(1+{at['overhead share']})/(1-{at['profit share']})"
     yield "plain", "Before smallest job and steps", (plain, plain_now), "money", "direct cost, overhead and profit"
     steps = f"{at['plain']}/{at['round']}"
-    near = f"IF({at['up']}=1,ROUNDUP(ROUND({steps},9),0),ROUND({steps},0))*{at['round']}"
+    near = f"IF({at['up']}=1,ROUNDUP(ROUND({steps},9),0),ROUND({steps}+{TIE},0))*{at['round']}"
     lifted = f"ROUNDUP(ROUND(MAX({at['plain']},{at['least job']})/{at['round']},9),0)*{at['round']}"
     price = f"=ROUND(IF({near}<{at['least job']},{lifted},{near}),2)"
     yield "price", "Price before tax", (price, sums.price / 100), "total", ""
@@ -130,10 +132,10 @@ def _price(plan: Plan, quote: Quote, rows: Rows, at: dict[str, str]) -> Iterator
 def _after(plan: Plan, quote: Quote, rows: Rows, at: dict[str, str]) -> Iterator[Cell]:
     prices, terms, sums, over = plan.project.prices, plan.project.offer.terms, quote.sums, quote.over
     yield "tax share", "Tax, share of the price", prices.tax, "share", "as your place asks"
-    yield "tax", "Tax", (f"=ROUND({at['price']}*{at['tax share']},2)", sums.tax / 100), "money", ""
+    yield "tax", "Tax", (f"=ROUND({at['price']}*{at['tax share']}+{TIE},2)", sums.tax / 100), "money", ""
     yield "total", "Total", (f"={at['price']}+{at['tax']}", sums.total / 100), "total", ""
     yield "over", "What if it runs over by, share of the direct cost", terms.run_over, "share", ""
-    more = f"=ROUND({at['direct']}*{at['over']},2)"
+    more = f"=ROUND({at['direct']}*{at['over']}+{TIE},2)"
     yield "more", "Then it costs more", (more, over.more / 100), "money", ""
     left = f"={at['profit']}-{at['more']}"
     yield "left", "And of the profit is left", (left, over.profit / 100), "money", "below nothing: a loss"

@@ -10,7 +10,7 @@ from datetime import datetime
 from io import BytesIO
 from typing import Any
 
-from lynchet.exports.quote_price_page import HOUR, Rows, price_page
+from lynchet.exports.quote_price_page import HOUR, TIE, Rows, price_page
 from lynchet.exports.xlsx_pages import FIRST, looks_of, new_page
 from lynchet.plan.model import Plan
 from lynchet.quotes.costs import MADE_UP
@@ -73,7 +73,7 @@ def _cost_row(page: Any, row: int, line: CostLine, looks: dict[str, Any]) -> Non
     else:
         page.write_number(at, 4, line.rate, looks["mine"])
     value = "" if line.cents is None else line.cents / 100
-    page.write_formula(at, 5, f'=IF(E{row}="","",ROUND(C{row}*E{row},2))', looks["money"], value)
+    page.write_formula(at, 5, f'=IF(E{row}="","",ROUND(C{row}*E{row}+{TIE},2))', looks["money"], value)
     page.write_string(at, 6, line.part, looks["wrap"])
 
 
@@ -118,7 +118,7 @@ def _hours_row(page: Any, row: int, found: tuple[CostLine, HourLine], looks: dic
 def _money_of_hours(page: Any, row: int, cents: int | None, looks: dict[str, Any]) -> None:
     rate = f"Price!{HOUR['rate']}"
     value = "" if cents is None else cents / 100
-    page.write_formula(row - 1, 10, f'=IF({rate}="","",ROUND(J{row}*{rate},2))', looks["money"], value)
+    page.write_formula(row - 1, 10, f'=IF({rate}="","",ROUND(J{row}*{rate}+{TIE},2))', looks["money"], value)
 
 
 def _parts(book: Any, quote: Quote, job: str, given: tuple[dict[str, Any], dict[str, str], Rows]) -> None:
@@ -133,7 +133,7 @@ def _parts(book: Any, quote: Quote, job: str, given: tuple[dict[str, Any], dict[
         page.write_string(last - 1, 0, part.name, looks["wrap"])
         page.write_string(last - 1, 1, part.part, looks["wrap"])
         page.write_formula(last - 1, 2, f"={rows.of_part(f'B{last}')}", looks["money"], direct)
-        share = f"ROUND(Price!{at['price']}*SUM(C${FIRST}:C{last})/Price!{at['direct']},2)"
+        share = f"ROUND(Price!{at['price']}*SUM(C${FIRST}:C{last})/Price!{at['direct']}+{TIE},2)"
         above = f"-SUM(D${FIRST}:D{last - 1})" if last > FIRST else ""
         first = f"Price!{at['price']}" if last == FIRST else "0"
         page.write_formula(last - 1, 3, f"=IF(Price!{at['direct']}>0,{share}{above},{first})", looks["money"],
@@ -177,7 +177,7 @@ def _units(book: Any, quote: Quote, job: str, given: tuple[dict[str, Any], dict[
         value = "" if one.price_cents is None else one.price_cents / 100
         if one.cost_money is not None:
             page.write_number(row - 1, 2, one.cost_money, looks["mine"])
-            laid = f"=ROUND(C{row}*(1+Price!{at['overhead share']})/(1-Price!{at['profit share']}),2)"
+            laid = f"=ROUND(C{row}*(1+Price!{at['overhead share']})/(1-Price!{at['profit share']})+{TIE},2)"
             page.write_formula(row - 1, 3, laid, looks["money"], value)
         elif one.price_cents is not None:
             page.write_number(row - 1, 3, value, looks["mine"])
