@@ -43,6 +43,8 @@ class Window:
     """Cost of the best known; infinite where nothing is known."""
     until: float
     """Clock (``time.monotonic``) at which to stop."""
+    below: float | None = None
+    """Only what costs no more counts, and only pieces that are asked for; else whatever is best."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,7 +185,8 @@ def _search(programme: Programme, rows: _Rows, window: Window) -> tuple[list[int
         return None, np.zeros(count), 0.0, False
     aside = csr_array((1, count)) if count else None
     use = choices.use if choices is not None else None
-    constraints = [LinearConstraint(_beside(rows.makes, None if use is None else -use), programme.asked, np.inf)]
+    most = np.inf if window.below is None else programme.asked
+    constraints = [LinearConstraint(_beside(rows.makes, None if use is None else -use), programme.asked, most)]
     if rows.balance is not None:
         constraints.append(LinearConstraint(_beside(rows.balance, _empty(rows.balance, count)), 0.0, 0.0))
     if rows.limited.shape[0]:
@@ -197,7 +200,8 @@ def _search(programme: Programme, rows: _Rows, window: Window) -> tuple[list[int
             constraints.append(LinearConstraint(_beside(blank, choices.below), -np.inf, 1.0))
     cost = csr_array(rows.price.reshape(1, -1))
     slack = 1e-6 * max(1.0, window.low)
-    constraints.append(LinearConstraint(_beside(cost, aside), window.low - slack, np.inf))
+    high = np.inf if window.below is None else window.below + slack
+    constraints.append(LinearConstraint(_beside(cost, aside), window.low - slack, high))
     done = milp(
         np.concatenate([rows.price, np.zeros(count)]),
         integrality=np.ones(n + count),

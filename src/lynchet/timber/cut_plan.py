@@ -8,9 +8,13 @@ from dataclasses import dataclass, replace
 from time import monotonic
 
 from lynchet.timber.cut_integer import Whole, Window, flow_of, over_flow, over_patterns
+from lynchet.timber.cut_near import near_patterns, worth_of
 from lynchet.timber.cut_orders import Sticks, raised
-from lynchet.timber.cut_programme import Programme, price_patterns
+from lynchet.timber.cut_programme import Priced, Programme, price_patterns
 from lynchet.timber.first_fit import first_fit
+
+_FEW = 300
+"""Patterns among which the best is looked for first, at least."""
 
 
 @dataclass(frozen=True)
@@ -88,12 +92,45 @@ def least_cost(
     if best is None or best.cost > low + 1e-9:
         whole = over_patterns(programme, priced.patterns, _window(low, best, until, 0.5))
         best, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
+    if best is not None and best.cost > low + 1e-9 and programme.step > 0:
+        best, low = _closed(programme, demand, (best, low), priced, until)
     if best is None or best.cost > low + 1e-9:
         flow = flow_of(programme)
         if flow is not None:
             whole = over_flow(programme, flow, _window(low, best, until, 1.0))
             best, low = _taken(programme, demand, best, low, whole)
     return None if best is None else replace(best, bound=min(low, best.cost))
+
+
+def _closed(
+    programme: Programme, demand: Mapping[int, int], known: tuple[CutPlan, float], priced: Priced, until: float
+) -> tuple[CutPlan, float]:
+    """The best cutting from all patterns that a cheaper one may hold, where they are few enough to list.
+
+    First from those that lose little, which seldom miss the best; then from all that may be in anything cheaper still:
+    what is not found there does not exist.
+    """
+    best, low = known
+    worth = worth_of(programme, price_patterns(replace(programme, exact=True), until, priced.patterns))
+    loss, few = 2.0 * programme.step, near_patterns(programme, worth, 2.0 * programme.step)
+    while few is not None and len(few) < _FEW and loss < best.cost - worth.bound:
+        loss *= 2.0
+        few = near_patterns(programme, worth, loss)
+    patterns = list(dict.fromkeys([*(few or []), *priced.patterns]))
+    whole = over_patterns(programme, patterns, _window(low, best, until, 0.4))
+    found, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
+    best = found if found is not None else best
+    while best.cost > low + 1e-9:
+        below = best.cost - programme.step
+        every = near_patterns(programme, worth, below - worth.bound)
+        if every is None:
+            return best, low
+        whole = over_patterns(programme, every, replace(_window(low, best, until, 0.7), below=below))
+        if whole.sticks is None:
+            return best, best.cost if whole.impossible else low
+        found = trimmed(programme.sticks, whole.sticks, demand)
+        best = found if found.cost < best.cost else best
+    return best, low
 
 
 def _window(low: float, best: CutPlan | None, until: float, share: float) -> Window:

@@ -75,20 +75,29 @@ class Priced:
     patterns: list[Pattern] = field(default_factory=list)
     values: Array = field(default_factory=lambda: np.zeros(0))
     """What a piece of each length is worth to it."""
+    toll: Array = field(default_factory=lambda: np.zeros(0))
+    """What one stick more of each stock would save: 0 but for scarce ones."""
 
 
-def price_patterns(programme: Programme, until: float) -> Priced:
-    """Price patterns until no better one exists, or until the clock (``time.monotonic``) says so."""
-    patterns = _first_patterns(programme)
+def price_patterns(programme: Programme, until: float, patterns: Sequence[Pattern] = ()) -> Priced:
+    """Price patterns until no better one exists, or until the clock (``time.monotonic``) says so.
+
+    Args:
+        programme: what to cut.
+        until: the clock's limit.
+        patterns: known from before.
+    """
+    patterns = list(dict.fromkeys([*_first_patterns(programme), *patterns]))
     known = set(patterns)
     best = 0.0
     while True:
         solved = _solve(programme, patterns, until)
         if solved is None:
             late = monotonic() > until
-            return Priced(best, late, patterns, np.zeros(len(programme.lengths)))
+            return Priced(best, late, patterns, np.zeros(len(programme.lengths)), np.zeros(len(programme.sticks.price)))
         cost, short, duals, scarce = solved
-        bound, found = _better(programme, duals, scarce, cost)
+        toll = _toll(programme.sticks, scarce)
+        bound, found = _better(programme, duals, toll, cost)
         best = max(best, bound)
         fresh = [pattern for pattern in found if pattern not in known]
         settled = (
@@ -98,7 +107,7 @@ def price_patterns(programme: Programme, until: float) -> Priced:
         )
         if not fresh or (settled and not short) or monotonic() > until:
             feasible = not short or bool(fresh)  # pieces missing for good: the sticks on hand do not do
-            return Priced(best, feasible, patterns, duals)
+            return Priced(best, feasible, patterns, duals, toll)
         patterns += fresh
         known.update(fresh)
 
@@ -176,12 +185,16 @@ def _time_left(until: float) -> dict[str, float]:
     return {"time_limit": max(left, 0.1)} if np.isfinite(left) else {}
 
 
-def _better(programme: Programme, duals: Array, scarce: Array, cost: float) -> tuple[float, list[Pattern]]:
+def _toll(sticks: Sticks, scarce: Array) -> Array:
+    """Duals of the limited stocks, of all stocks."""
+    toll = np.zeros(len(sticks.price))
+    toll[[s for s, count in enumerate(sticks.available) if count is not None]] = scarce
+    return toll
+
+
+def _better(programme: Programme, duals: Array, toll: Array, cost: float) -> tuple[float, list[Pattern]]:
     """A lower bound from these duals (Farley, 1990) and the patterns that would lower the cost."""
     sticks = programme.sticks
-    limited = [s for s, count in enumerate(sticks.available) if count is not None]
-    toll = np.zeros(len(sticks.price))
-    toll[limited] = scarce
     held = fills(
         [length + sticks.kerf for length in programme.lengths], duals.tolist(), programme.limits(), max(sticks.room)
     )
@@ -193,5 +206,5 @@ def _better(programme: Programme, duals: Array, scarce: Array, cost: float) -> t
             worst = max(worst, value / price if price > 0 else float("inf"))
             items = held.items(index)
             found.append((stock, tuple(items[i] for i in range(len(programme.lengths)))))
-    rent = sum(float(toll[s]) * (sticks.available[s] or 0) for s in limited)
+    rent = sum(float(toll[s]) * (count or 0) for s, count in enumerate(sticks.available))
     return (cost + rent) / worst - rent, found
