@@ -198,3 +198,12 @@ def test_bad_schemes_are_refused(case, tmp_path):
     if not option:
         line = len(file.read_text(encoding="utf-8").splitlines())
         assert any(f"plain.toml:{k}: scheme" in ran.err for k in range(line - 4, line + 1))
+
+
+def test_a_yard_that_stops_is_set_beside_its_cure() -> None:
+    """Where the file as written stops, the scheme "cured" is the cheapest cure that leaves no stop."""
+    data = json.loads(command("compare", str(YARDS / "ladder_three.toml"), "--schemes", "cured", "--json").out)
+    cured = by_name(data)["cured"]
+    assert data["base"]["verdict"] == "stop" and cured["verdict"] != "stop" and cured["edits"]
+    clean = json.loads(command("compare", str(YARDS / "ladder_two.toml"), "--schemes", "cured", "--json").out)
+    assert not clean["schemes"] and "nothing stops" in json.dumps(clean)

@@ -43,7 +43,8 @@ def test_benches_up_by_a_course_is_offered_with_its_figures_and_applies_by_name(
     assert "course" in cure["text"] and "soil away" in cure["effect"]
     edits = dict(map(tuple, cure["edits"]))
     before = planned(BALANCED).data["terraces"]["levels_m"]
-    lifts = [float(text.removesuffix(" m")) - level for text, level in zip(edits["brief.levels"], before, strict=True)]
+    after = [float(text.removesuffix(" in")) * 0.0254 for text in edits["brief.levels"]]
+    lifts = [text - level for text, level in zip(after, before, strict=True)]
     assert all(abs(lift / 0.1397 - round(lift / 0.1397)) < 1e-3 and lift > -1e-6 for lift in lifts) and max(lifts) > 0.1
     after = account("--with", "benches-up")
     assert 0.0 <= after["away_loose_m3"] < 0.5 * account()["away_loose_m3"]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from math import hypot
 
 from lynchet.core.findings import Verdict
+from lynchet.plan.cures import tried_cures
 from lynchet.plan.model import Plan
 from lynchet.schemes import briefs
 from lynchet.schemes.model import Edits, Outcome
@@ -40,7 +41,7 @@ AIMS = {
         briefs.fewest_sticks,
     ),
 }  # fmt: skip
-NAMES = (*AIMS, "one-wall-fewer", "no-wall")
+NAMES = ("cured", *AIMS, "one-wall-fewer", "no-wall")
 """Every scheme the tool makes, in the order they are shown."""
 
 
@@ -54,6 +55,8 @@ def made(name: str, bench: Bench) -> Outcome | str:
     Returns:
         The scheme; or why this yard has none.
     """
+    if name == "cured":
+        return _cured(bench)
     if name == "one-wall-fewer":
         return _one_wall_fewer(bench)
     if name == "no-wall":
@@ -68,6 +71,19 @@ def made(name: str, bench: Bench) -> Outcome | str:
 
 def _outcome(name: str, what: str, tried: Tried, count: int, note: str = "") -> Outcome:
     return Outcome(name, what, tried.edits, tried.plan, tried.row, count, note)
+
+
+def _cured(bench: Bench) -> Outcome | str:
+    """The file with the cheapest cure that leaves no stop, alone or with others."""
+    base = bench.base.plan
+    if base.verdict is not Verdict.STOP:
+        return "nothing stops the file as written"
+    bench.note("trying cures")
+    found = [one for one in tried_cures(base, bench.reread) if one.helps and one.cure.edits]
+    if not found:
+        return "no cure that the program knows, alone or with others, leaves no stop"
+    cure = found[0].cure
+    return _outcome("cured", cure.text, bench.sure(cure.edits), len(found))
 
 
 def _one_wall_fewer(bench: Bench) -> Outcome | str:
