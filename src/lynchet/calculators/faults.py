@@ -12,6 +12,7 @@ from typing import Any, NamedTuple, get_args, get_origin, get_type_hints
 
 from pydantic_core import ValidationError
 
+from lynchet.calculators.hints import describe
 from lynchet.core.errors import Fault
 from lynchet.core.kinds import Words
 from lynchet.units.endings import in_words
@@ -38,7 +39,7 @@ def faults_of(error: ValidationError, function: Callable[..., Any]) -> list[Faul
     for detail in details:
         where = [part for part in detail["loc"] if isinstance(part, int) or _is_key(part)]
         wanted = [str(loc[-1]) for loc in missing if loc[:-1] == detail["loc"][:-1]]
-        faults.append(_fault(detail, where, _Known(_keys_there(function, where), wanted), words))
+        faults.append(_fault(detail, where, _Known(_keys_there(function, where), wanted), words, function))
     return _once_a_table(faults)
 
 
@@ -80,7 +81,9 @@ def _is_key(part: str) -> bool:
     return part == part.lower() and part not in ("str", "int", "float", "bool") and "[" not in part and "-" not in part
 
 
-def _fault(detail: Any, where: list[int | str], known: _Known, words: dict[str, str]) -> Fault:
+def _fault(
+    detail: Any, where: list[int | str], known: _Known, words: dict[str, str], function: Callable[..., Any]
+) -> Fault:
     last = next((part for part in reversed(where) if isinstance(part, str)), "")
     key = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in where).lstrip(".")
     first = where[0] if where else ""
@@ -88,7 +91,8 @@ def _fault(detail: Any, where: list[int | str], known: _Known, words: dict[str, 
     label = key if spoken == key else f"{key} ({spoken})"
     kind, value, context = detail["type"], detail["input"], detail.get("ctx", {})
     if kind == "missing":
-        return Fault("missing", "it is required", label)
+        hint = get_type_hints(function, include_extras=True).get(key)
+        return Fault("missing", f"it must be given: {describe(key, hint)}" if hint else "it must be given", label)
     if kind == "extra_forbidden":
         near = known.nearest(last)
         hint = f"did you mean {near}?" if near else "one of: " + ", ".join(known.names) if known.names else ""
@@ -101,7 +105,9 @@ def _fault(detail: Any, where: list[int | str], known: _Known, words: dict[str, 
         bound = f"{context['min_length']} or more" if kind == "too_short" else f"at most {context['max_length']}"
         return Fault(f"{context['actual_length']} entries found", bound, label)
     if kind in ("literal_error", "enum"):
-        return Fault(found, str(context["expected"]).replace("'", ""), label)
+        accepted = str(context["expected"]).replace("'", "")
+        like = get_close_matches(str(value).lower(), re.split(r", | or ", accepted), 1, _ALIKE)
+        return Fault(found, f"did you mean {like[0]}? one of: {accepted}" if like else accepted, label)
     return Fault(found, _KINDS.get(kind, str(detail["msg"]).lower()), label)
 
 

@@ -209,7 +209,8 @@ def _structure(key: str, bare: Any, text: str) -> Any:
         return _inline(key, text)
     if get_origin(bare) is list and rows_of(bare) is None:
         return [item.strip() for item in text.replace(";", ",").split(",") if item.strip()]
-    raise InputError(Fault(f'"{text}"', "a list or table in JSON or TOML, or @file (CSV, TOML, JSON)", key))
+    meant = f"did you mean {key}=@{text}? " if Path(text).suffix.lower() in (".csv", ".toml", ".json") else ""
+    raise InputError(Fault(f'"{text}"', f"{meant}a list or table in JSON or TOML, or @file (CSV, TOML, JSON)", key))
 
 
 def _inline(key: str, text: str) -> Any:

@@ -182,7 +182,11 @@ def _given_rows(done: Run, system: System, typed: Mapping[str, Any]) -> list[Row
             held = done.given[key.name]
             texts = value_lines(key.name, held, system)
             wrote = typed.get(key.name)
-            if isinstance(wrote, str) and wrote not in (texts[0], str(held), number_or_text(done, key.name)):
+            if (
+                isinstance(wrote, str)
+                and wrote[:1] not in ("[", "{")
+                and wrote not in (texts[0], str(held), number_or_text(done, key.name))
+            ):
                 texts[-1] += f'   from "{wrote}"'
         elif key.default is not None:
             texts = [value_text(key.name, as_keys({"v": key.default}).get("v"), system) + "   (not given, taken so)"]
