@@ -185,7 +185,7 @@ def _foot(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     x = left
     for name, _, share, more in rows:
         if more:
-            pen.line((x + 1.6, bottom - 1.4), share * wide - 3.0, f"{name} (2)", more, LEAST_MM)
+            pen.line((x + 1.6, bottom - 1.4), share * wide - 3.0, f"{name}, second line", more, LEAST_MM)
         x += share * wide
     return pen.items, pen.notes
 

@@ -19,7 +19,7 @@ from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.svg import to_svg
 
-PHONE_MM = (95.0, 112.0)
+PHONE_MM = (95.0, 132.0)
 """Width a phone shows without shrinking letters under what can be read."""
 _LARGEST = {"metric": 50, "us": 48}
 _BANDS = ("bed soil", "mulch", "fill")
@@ -75,8 +75,8 @@ def phone_picture(plan: Planned, stamp: Stamp) -> tuple[str, tuple[float, float]
         return None
     figures, (wide, high) = Figures(plan.project.units), PHONE_MM
     paper = Paper("A4", wide, high, 0.0)
-    top = plan_picture(plan, (-3.0, 4.0, wide + 3.0, 62.0), figures)
-    cut = section_picture(plan, (0.0, 60.0, wide, high), figures)
+    top = plan_picture(plan, (-3.0, 4.0, wide + 3.0, 84.0), figures)
+    cut = section_picture(plan, (0.0, 82.0, wide, high), figures)
     views = (top, cut[0]) if cut else (top,)
     words = Text(id="plan-words", layer="labels", at=(2.0, 4.5), h=3.5, weight="bold",
                  text=f"Plan, {scale_words(top.scale, figures.system)}")  # fmt: skip

@@ -1,0 +1,87 @@
+"""True scale, measured in the PDF's own coordinates: bars of every scaled sheet, metric and US; text and letters."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from itertools import product
+
+import pytest
+from pypdf import PdfReader
+
+from lynchet.book.sheet_pdf import sheets_pdf
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import ScaleBar
+from lynchet.drawings.sheets import Drawn, sheets_of
+from lynchet.drawings.stamp import stamp_of
+from office_plan import office
+
+POINT_MM = 25.4 / 72.0
+CASES = tuple(product(("l_garden", "side_yard"), ("metric", "us")))
+
+
+def _drawn(name: str, units: str) -> list[Drawn]:
+    """Sheets with a bar; of the many alike (walls, days) the first."""
+    plan, kinds, found = office(name, units), set(), []
+    for sheet in sheets_of(plan, stamp_of(plan)).values():
+        barred = any(isinstance(item, ScaleBar) for item in sheet.marks)
+        if barred and (sheet.kind not in kinds or sheet.kind == "permit"):
+            kinds.add(sheet.kind)
+            found.append(Drawn(sheet.id, sheet, lower(sheet)))
+    return found
+
+
+def _boxes(page: object) -> list[tuple[float, float, float, float]]:
+    """Upright boxes of four corners drawn on a page, mm from its lower left, by every matrix on the way."""
+    found: list[tuple[float, float, float, float]] = []
+    path: list[tuple[float, float]] = []
+
+    def seen(operator: bytes, operands: list[float], matrix: list[float], _: list[float]) -> None:
+        a, b, c, d, e, f = (float(value) for value in matrix)
+
+        def at(x: float, y: float) -> tuple[float, float]:
+            return (a * x + c * y + e) * POINT_MM, (b * x + d * y + f) * POINT_MM
+
+        if operator == b"m":
+            path.clear()
+        if operator in (b"m", b"l"):
+            path.append(at(float(operands[0]), float(operands[1])))
+        if operator == b"re":
+            x, y, w, h = (float(value) for value in operands)
+            path[:] = [at(x, y), at(x + w, y + h)]
+        if operator in (b"f", b"F", b"f*", b"B", b"B*", b"S", b"s", b"b", b"b*", b"h") and len(path) in (2, 4, 5):
+            xs, ys = zip(*path, strict=True)
+            found.append((min(xs), min(ys), max(xs), max(ys)))
+
+    page.extract_text(visitor_operand_before=seen)  # type: ignore[attr-defined]
+    return found
+
+
+@pytest.mark.parametrize(("name", "units"), CASES)
+def test_bars_measure_what_they_say(name: str, units: str) -> None:
+    """A bar of n metres or feet at 1 : s is n / s long in the PDF, at its place on a page of the paper's size."""
+    drawn = _drawn(name, units)
+    assert {one.sheet.kind for one in drawn} >= {"look", "site", "terraces", "section", "wall", "permit"}
+    pdf = PdfReader(BytesIO(sheets_pdf(drawn, "bars")))
+    assert len(pdf.pages) == len(drawn)
+    for page, one in zip(pdf.pages, drawn, strict=True):
+        paper = one.sheet.paper
+        assert float(page.mediabox.width) * POINT_MM == pytest.approx(paper.width_mm, abs=0.02)
+        assert float(page.mediabox.height) * POINT_MM == pytest.approx(paper.height_mm, abs=0.02)
+        boxes = _boxes(page)
+        for bar in (item for item in one.sheet.marks if isinstance(item, ScaleBar)):
+            long = bar.step_m * 1000.0 / bar.scale
+            for n in range(bar.steps):
+                left, foot = bar.at[0] + n * long, paper.height_mm - bar.at[1] - 1.4
+                near = [box for box in boxes if abs(box[0] - left) < 0.05 and abs(box[1] - foot) < 0.05]
+                assert any(abs(box[2] - box[0] - long) < 0.02 for box in near), (one.name, bar.id, n)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_sheets_are_searchable_and_carry_their_letters(units: str) -> None:
+    """Titles and firm can be searched in the PDF of the permit sheets, and every font in it is ours, embedded."""
+    drawn = [one for one in _drawn("l_garden", units) if one.sheet.kind == "permit"]
+    pdf = PdfReader(BytesIO(sheets_pdf(drawn, "Permit sheets")))
+    for page, one in zip(pdf.pages, drawn, strict=True):
+        text = " ".join(page.extract_text().split())
+        assert one.sheet.fields.title in text and "Moss and Daughter" in text and "2027-02-20" in text
+        assert "sum of tiers" in text or one.name != "permit-2"

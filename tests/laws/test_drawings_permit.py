@@ -1,0 +1,178 @@
+"""Permit sheets and the first look: figures are the stages' own, heights are counted both ways, pictures are true."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+from math import hypot
+
+import pytest
+
+from demo_plans import DEMOS
+from lynchet.drawings.faults import crossed, faults
+from lynchet.drawings.first_look_sheet import first_look_sheet
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Area, Leader, Text
+from lynchet.drawings.permit_elevation import elevation_box, facing
+from lynchet.drawings.permit_heights import wall_heights
+from lynchet.drawings.permit_plan import ways
+from lynchet.drawings.permit_sheets import permit_sheet_names, permit_sheets
+from lynchet.drawings.permit_walls import permit_walls
+from lynchet.drawings.sheets import sheets_of
+from lynchet.drawings.stamp import stamp_of
+from lynchet.plan.effort import LIVE
+from lynchet.plan.figures import figures, rounded_money
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.model import HeightRule
+from office_plan import office, stopped
+from random_yards import realistic
+
+CASES = tuple(product(DEMOS, ("metric", "us")))
+
+
+def _marks(sheet: object) -> list[str]:
+    return [item.text for item in sheet.marks if isinstance(item, Text)]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(("name", "units"), CASES)
+def test_office_sheets_have_no_fault(name: str, units: str) -> None:
+    """No text of the permit sheets and the first look meets another, leaves its place, is covered or too small."""
+    plan = office(name, units)
+    sheets = [first_look_sheet(plan, stamp_of(plan)), *permit_sheets(plan, stamp_of(plan))]
+    assert [sheet.id for sheet in sheets[1:]] == ["permit-1", "permit-2", "permit-3"]
+    texts = through = 0
+    for sheet in sheets:
+        display = lower(sheet)
+        assert faults(display, sheet.paper) == [], sheet.id
+        texts, through = texts + len(display.texts), through + len(crossed(display))
+    assert through <= texts / 50
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_office_sheets_of_random_yards_have_no_fault(seed: int) -> None:
+    """Yards of any shape, also such as stop: the office's pages stay whole."""
+    plan = plan_project(realistic(40 + seed)[0], effort=LIVE)
+    for sheet in (first_look_sheet(plan, stamp_of(plan)), *permit_sheets(plan, stamp_of(plan))):
+        assert faults(lower(sheet), sheet.paper) == [], sheet.id
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_distances_are_the_shortest(name: str) -> None:
+    """The way to each lot line and house is the least distance of any corner of the walls, found by brute force."""
+    plan = office(name)
+    corners = [point for run in plan.walls.runs for point in run.outline_m]
+    corners += [point for flight in plan.terraces.flights for point in flight.outline_m]
+    for lot in plan.project.lot_lines:
+        way = next(one for one in ways(plan) if one.to == lot.name)
+        (ax, ay), (bx, by) = lot.line_m
+        long = hypot(bx - ax, by - ay)
+        nearest = min(abs((bx - ax) * (ay - y) - (ax - x) * (by - ay)) / long for x, y in corners)
+        assert way.length_m == pytest.approx(nearest, abs=1e-6)
+    assert [way.known for way in ways(plan)][:2] == ["by survey", "from a fence"]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_sum_of_tiers_is_what_a_rule_that_adds_all_counts(name: str) -> None:
+    """Timber seen of the stack adds up to the height by the rule that always adds tiers; base to top holds the rest."""
+    found = wall_heights(office(name))
+    (rule,) = [check for check in office(name).stability.heights if check.tiers == len(found.stack)]
+    assert rule.measure == "exposed"
+    assert found.seen_m == pytest.approx(rule.height_m, abs=1e-9)
+    assert tuple(wall.leg for wall in found.stack) == rule.walls
+    for wall in (*found.stack, *found.others):
+        assert wall.held_m <= wall.seen_m + 1e-9 <= wall.whole_m + 1e-6
+        assert wall.top_m - wall.base_m == pytest.approx(wall.whole_m)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_both_heights_of_every_wall_are_on_the_sheet(name: str) -> None:
+    """Each wall has a row with ground held, timber seen and the whole; the stack has its sum."""
+    plan = office(name)
+    sheet = permit_walls(plan, stamp_of(plan))
+    said, found = _marks(sheet), wall_heights(plan)
+    for wall in (*found.stack, *found.others):
+        assert wall.leg in said or any(note.startswith(f"not on the sheet: {wall.leg} ") for note in sheet.notes)
+    assert "sum of tiers" in said
+
+
+def test_the_elevation_is_true_and_from_below() -> None:
+    """Every wall between terraces is drawn, its timber at its own levels and its own length across the view."""
+    plan = office("side_yard")
+    sheet = permit_walls(plan, stamp_of(plan))
+    (view,) = sheet.views
+    drawn = {item.of.split("/")[0] for item in view.items if isinstance(item, Area)}
+    assert {leg.id for leg in plan.walls.legs if leg.role == "front" and leg.segments} <= drawn
+    low, high = elevation_box(plan)
+    k = 1000.0 / view.scale
+    (x0, y0), (x1, y1) = view.paper(low), view.paper(high)
+    assert x1 - x0 == pytest.approx((high[0] - low[0]) * k) and y0 - y1 == pytest.approx((high[1] - low[1]) * k)
+    tops = {run.top_m for run in plan.walls.runs if run.leg in drawn}
+    assert high[1] == pytest.approx(max(tops))
+    # Far walls are drawn first: going up the slope the list runs down.
+    ax, ay = plan.terraces.along
+    depth = [
+        -leg.point_at(leg.length_m / 2, 0.0)[0] * ay + leg.point_at(leg.length_m / 2, 0.0)[1] * ax
+        for leg in facing(plan)
+    ]
+    assert depth == sorted(depth, reverse=True)
+
+
+@pytest.mark.parametrize(("name", "units"), CASES)
+def test_no_line_to_a_wall_crosses_a_name(name: str, units: str) -> None:
+    """Names over the elevation stand like stairs: no leader runs through the text of another."""
+    plan = office(name, units)
+    (view,) = permit_walls(plan, stamp_of(plan)).views
+    per_mm = view.scale / 1000.0
+    names = [item for item in view.items if isinstance(item, Text)]
+    for leader in (item for item in view.items if isinstance(item, Leader)):
+        top = -leader.start_mm[1]
+        for text in names:
+            lower_down = -text.shift_mm[1] < top - 1.0
+            starts = text.at[0] + (text.shift_mm[0] - 0.5) * per_mm
+            assert not lower_down or leader.start[0] < starts
+
+
+def test_unknown_places_ask_and_known_ones_tell() -> None:
+    """Samples of other places are called questions; rules of the file are called the file's."""
+    plan = office("l_garden")
+    said = " ".join(_marks(permit_walls(plan, stamp_of(plan))))
+    assert "never law" in said
+    rule = HeightRule("town rule", "retained", 0.3)
+    known = replace(
+        plan, project=replace(plan.project, place=replace(plan.project.place, name="Town", known=True, heights=(rule,)))
+    )
+    said = " ".join(_marks(permit_walls(known, stamp_of(known))))
+    assert "never law" not in said and "last word" in said
+
+
+def test_lot_lines_that_are_guessed_or_missing_are_told() -> None:
+    """A line that is not by survey, and a file without any, is said on the plan in the colour of warnings."""
+    plan = office("l_garden")
+    for lots, word in (
+        (plan.project.lot_lines, "not by survey may be wrong"),
+        ((), "No lot line is in the project file"),
+    ):
+        shown = replace(plan, project=replace(plan.project, lot_lines=lots))
+        sheet = next(permit_sheets(shown, stamp_of(shown)))
+        warned = " ".join(item.text for item in sheet.marks if isinstance(item, Text) and item.role == "warn")
+        assert word in warned
+
+
+def test_permit_sheets_are_kept_back_with_the_rest() -> None:
+    """A stop of the site keeps the permit sheets back; the first look stays; a yard without walls has none."""
+    plan = stopped(office("l_garden"))
+    names = set(sheets_of(plan))
+    assert "first-look" in names and not any(name.startswith("permit") for name in names)
+    bare = replace(plan, walls=replace(plan.walls, runs=()))
+    assert permit_sheet_names(bare) == () and list(permit_sheets(bare, stamp_of(bare))) == []
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_first_look_says_the_plan_in_figures(name: str) -> None:
+    """Word, sticks, days and money of the page are those of the plan; without prices that is said."""
+    plan = office(name)
+    found, said = figures(plan), " ".join(_marks(first_look_sheet(plan, stamp_of(plan))))
+    assert plan.verdict.words.upper() in said
+    assert f"about {found.sticks} sticks" in said
+    assert f"{found.days} days" in said
+    assert (rounded_money(found.money.low) if found.money else "no prices") in said

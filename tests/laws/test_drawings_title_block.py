@@ -1,0 +1,108 @@
+"""The title block: the user's own words on every sheet, what is too long told in full, nothing claimed unsaid."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from lynchet.drawings.display import Raster
+from lynchet.drawings.faults import faults
+from lynchet.drawings.letters import LEAST_MM
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Sheet
+from lynchet.drawings.paper import BLOCK_MM, STRIP_MM
+from lynchet.drawings.permit_sheets import permit_sheets
+from lynchet.drawings.site_sheet import site_sheet
+from lynchet.drawings.soil_sheet import soil_sheet
+from lynchet.drawings.stamp import MOST_BYTES, STOPPED, stamp_of
+from lynchet.drawings.svg import to_svg
+from lynchet.plan.model import Plan
+from lynchet.project.sheet_block import SheetBlock
+from office_plan import FIRM, LOGO, office, stopped
+
+
+def _sheets(plan: Plan) -> list[Sheet]:
+    """One wide sheet, one tall one, one with the whole block on a tall page."""
+    stamp = stamp_of(plan)
+    soil = soil_sheet(plan, stamp)
+    assert soil is not None
+    return [site_sheet(plan, stamp), soil, next(permit_sheets(plan, stamp))]
+
+
+def _said(sheet: Sheet) -> list[str]:
+    """Texts of the block."""
+    return [text.text for text in lower(sheet).texts if text.layer == "title"]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_every_field_of_the_file_is_in_the_block(units: str) -> None:
+    """Firm, job, number, place, issue, date, who drew, who checked, status and sheet of sheets are there."""
+    wide, tall, permit = _sheets(office("l_garden", units))
+    for sheet in (wide, permit):
+        said = _said(sheet)
+        wanted = (FIRM, "Quarry Lane garden", "12 Quarry Lane, Oldtown", "2027-14", "2027-02-20, B", "R. Moss",
+                  "not yet", "for build")  # fmt: skip
+        assert [word for word in wanted if word not in said] == []
+        assert any("01234 567 890" in text for text in said)
+    assert {"01234 567 890", "2027-02-20, B", "checked: not yet", "for build"} <= set(_said(tall))
+    assert f"{wide.fields.number} of {wide.fields.of}" in _said(wide)
+    assert "1 of 3" in _said(permit)
+
+
+def test_a_file_that_says_nothing_claims_nothing() -> None:
+    """Without a title block no status, name or date is printed, and every sheet says that nobody has checked it."""
+    plan = office("l_garden")
+    bare = replace(plan, project=replace(plan.project, sheet=SheetBlock(), offer=type(plan.project.offer)()))
+    for sheet in _sheets(bare):
+        said = _said(sheet)
+        assert any("not yet" in text for text in said) and "your firm here" in said
+        assert sheet.kind == "permit" or "Status" not in said
+        assert not any("for build" in text or "2027" in text for text in said)
+
+
+def test_a_stop_of_the_site_is_the_status_of_every_sheet() -> None:
+    """Whatever the file claims, a stopped site prints that it must not be built."""
+    plan = stopped(office("l_garden"))
+    assert stamp_of(plan).status == STOPPED
+    assert all(STOPPED in _said(sheet) for sheet in _sheets(plan))
+
+
+def test_a_long_title_is_cut_and_told_in_full() -> None:
+    """A title of 300 characters and the longest fields a file may hold stay in their cells; notes hold all."""
+    plan, title = office("l_garden"), "A garden with a very long name " * 10
+    block = SheetBlock("N" * 60, "place " * 20, "D" * 60, "C" * 60, "2027-02-20", "ISSUE1", "for pricing")
+    plan = replace(plan, project=replace(plan.project, name=title[:300], sheet=block))
+    for sheet in _sheets(plan):
+        assert faults(lower(sheet), sheet.paper) == []
+        assert any(" ".join(title[:300].split()) in note for note in sheet.notes), sheet.id
+        assert any("N" * 60 in note for note in sheet.notes)
+
+
+def test_the_logo_keeps_its_shape_and_its_place() -> None:
+    """The logo stands inside the block with its own width over height, carried in the SVG itself."""
+    sheet = _sheets(office("l_garden"))[0]
+    display = lower(sheet)
+    (logo,) = (mark for mark in display.marks if isinstance(mark, Raster))
+    (left, top), _, (right, bottom), _ = logo.paths[0]
+    assert (right - left) / (bottom - top) == pytest.approx(LOGO.width / LOGO.height)
+    _, _, frame_right, frame_bottom = sheet.paper.frame
+    assert frame_right - STRIP_MM < left < right < frame_right
+    assert frame_bottom - BLOCK_MM < top < bottom < frame_bottom
+    assert to_svg(sheet, display).count('href="data:image/png;base64,') == 1
+
+
+def test_a_logo_too_big_to_be_on_every_sheet_is_left_off() -> None:
+    """A picture over the limit is no fault: the sheets go without it."""
+    plan = office("l_garden")
+    big = replace(LOGO, data=b"x" * (MOST_BYTES + 1))
+    offer = replace(plan.project.offer, firm=replace(plan.project.offer.firm, logo=big))
+    plan = replace(plan, project=replace(plan.project, offer=offer))
+    assert not any(isinstance(mark, Raster) for mark in lower(_sheets(plan)[0]).marks)
+
+
+def test_no_letter_of_a_block_is_too_small() -> None:
+    """The smallest text of the block is 2.2 mm, in both unit systems."""
+    for units in ("metric", "us"):
+        for sheet in _sheets(office("l_garden", units)):
+            assert min(text.h for text in lower(sheet).texts if text.layer == "title") >= LEAST_MM - 1e-9
