@@ -85,8 +85,9 @@ class Changes:
     @property
     def none(self) -> bool:
         """Nothing that is built, bought, paid or found is another."""
-        same = self.before == self.after and self.days[0] == self.days[1]
-        return same and not (self.lines or self.walls or self.findings) and not self.price_change
+        old, new = self.before_quote, self.after_quote
+        same = (self.before, old.sums, old.currency, old.missing) == (self.after, new.sums, new.currency, new.missing)
+        return same and self.days[0] == self.days[1] and not (self.lines or self.walls or self.findings)
 
 
 def changes(before: Plan, after: Plan, files: tuple[Mapping[str, Any], Mapping[str, Any]]) -> Changes:
