@@ -16,6 +16,7 @@ from lynchet.ground.surface import build_surface, level_at
 from lynchet.ground.thinning import thin
 from lynchet.project.model import Project
 from lynchet.project.read import read_project_text
+from random_yards import realistic
 
 Level = Callable[[np.ndarray, np.ndarray], np.ndarray]
 
@@ -226,3 +227,16 @@ def test_an_area_off_the_ground_is_refused_with_its_place() -> None:
     wide = replace(project, area=replace(project.area, outline_m=((0.0, 0.0), (14.0, 0.0), (10.0, 8.0), (0.0, 8.0))))
     with pytest.raises(InputError, match=r"corner 1 \(14.00 m, 0.00 m\)"):
         ground(wide)
+
+
+def test_a_known_surface_changes_nothing():
+    """The ground over the same readings is the same with a surface made before, and another's is not taken."""
+    project, other = realistic(1)[0], realistic(2)[0]
+    fresh = ground(project)
+    again, guarded = ground(project, fresh.surface), ground(project, ground(other).surface)
+    assert again.surface is fresh.surface
+    for one in (again, guarded):
+        assert np.array_equal(one.surface.triangles, fresh.surface.triangles)
+        assert (one.trust_m, one.lowest_m, one.highest_m, one.findings) == (
+            fresh.trust_m, fresh.lowest_m, fresh.highest_m, fresh.findings
+        )  # fmt: skip

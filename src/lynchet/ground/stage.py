@@ -42,11 +42,12 @@ class _Read:
     band_m: float
 
 
-def ground(project: Project) -> Ground:
+def ground(project: Project, known: Surface | None = None) -> Ground:
     """The measured ground of a project.
 
     Args:
         project: checked, in its own frame; three readings or more, not on one line.
+        known: a surface made before, taken again where it lies over the very same readings.
 
     Returns:
         Surface, trust, range within the area, band, and findings on the readings.
@@ -59,7 +60,8 @@ def ground(project: Project) -> Ground:
     trust = np.array([reading.trust_m for reading in source.readings])
     thinned = thin(points)
     try:
-        surface = build_surface(points[thinned.kept])
+        kept = points[thinned.kept]
+        surface = known if known is not None and np.array_equal(known.points, kept) else build_surface(kept)
     except ValueError as error:
         raise InputError(Fault(str(error), "three readings or more, spread out", "ground")) from None
     outline = np.array(project.area.outline_m)

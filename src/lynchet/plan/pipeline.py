@@ -74,7 +74,7 @@ def plan_project(
     say = progress or (lambda stage: None)
     with unpaused():
         say("ground")
-        surveyed = before.ground if before is not None and _same_ground(before.project, project) else ground(project)
+        surveyed = _surveyed(project, before)
         kept = kept_walls(project, lambda: _bare(project, surveyed, effort)) if by_file else ()
         return plan_on(project, surveyed, first_standing(kept) if by_file else known, effort, say, kept)
 
@@ -126,6 +126,13 @@ def plan_on(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,
         found, cut.findings, (*stood, *soil_left_findings(project, moved.account)),
     )  # fmt: skip
+
+
+def _surveyed(project: Project, before: Plan | None) -> Ground:
+    """The ground stage, or what an earlier plan has of it: all of it, or the surface over the same readings."""
+    if before is None:
+        return ground(project)
+    return before.ground if _same_ground(before.project, project) else ground(project, before.ground.surface)
 
 
 def _same_ground(before: Project, now: Project) -> bool:

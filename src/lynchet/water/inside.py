@@ -193,18 +193,19 @@ def target_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], targets: list[
         mouths: of one chain.
         targets: outlets and soakaways.
     """
-    from shapely.geometry import Point as Dot
-
     s = yard.settings
     found = []
     for target in targets:
         for mouth in mouths:
             free = rooms.free(mouth.face)
-            if free.shape.is_empty or free.shape.distance(Dot(target.point_m)) > 0.5:
+            if free.away_m(target.point_m) > 0.5:
                 continue
             leave = max(_LEAVE_M, mouth.stub_m + 0.01)
             past = moved(mouth.point_m, mouth.out, leave)
-            way = free.way(past, target.point_m)
+            longest = (mouth.highest_m + 1e-6 - target.invert_m) / s.fall - mouth.through_m - leave
+            if dist(past, target.point_m) > longest:
+                continue
+            way = free.way(past, target.point_m, longest)
             if way is None:
                 continue
             path = (mouth.point_m, *way)

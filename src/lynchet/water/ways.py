@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import heapq
-from math import dist
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from math import dist, inf
 from typing import Any
 
 import numpy as np
@@ -24,7 +27,9 @@ class Room:
         from shapely import prepare
 
         self.shape = free
-        self._parts = []
+        self._parts: list[_Part] = []
+        self._ways: dict[tuple[Point, Point], _Found] = {}
+        self._away: dict[Point, float] = {}
         for part in getattr(free, "geoms", [free]):
             if not part.is_empty:
                 plain = part.simplify(ROUND_M)
@@ -32,8 +37,26 @@ class Room:
                 prepare(grown)
                 self._parts.append(_Part(grown, np.array(_inner_corners(plain)).reshape(-1, 2)))
 
+    def away_m(self, point: Point) -> float:
+        """From a point to the nearest free ground; infinite where there is none."""
+        from shapely import Point as Dot
+
+        if point not in self._away:
+            self._away[point] = inf if self.shape.is_empty else float(self.shape.distance(Dot(point)))
+        return self._away[point]
+
     def way(self, start: Point, end: Point, longest_m: float = 1e3) -> tuple[Point, ...] | None:
-        """Shortest way between two points inside, start and end included; None where there is none short enough."""
+        """Shortest way between two points inside, start and end included; None where there is none short enough.
+
+        Openings at many levels in one place, and one net after the other, ask for the same ways.
+        """
+        known = self._ways.get((start, end))
+        if known is None or (known.way is None and longest_m > known.longest_m):
+            known = _Found(self._searched(start, end, longest_m), longest_m)
+            self._ways[start, end] = known
+        return known.way if known.length_m < longest_m or known.straight else None
+
+    def _searched(self, start: Point, end: Point, longest_m: float) -> tuple[Point, ...] | None:
         from shapely import covers, intersects_xy, linestrings
 
         for part in self._parts:
@@ -42,6 +65,24 @@ class Room:
                     return (start, end)
                 return part.round_corners(start, end, longest_m)
         return None
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What a search came to: the shortest way, or that none is shorter than what was asked."""
+
+    way: tuple[Point, ...] | None
+    longest_m: float
+
+    @cached_property
+    def length_m(self) -> float:
+        """Length of the way; infinite where none was found."""
+        return inf if self.way is None else sum(dist(a, b) for a, b in pairwise(self.way))
+
+    @property
+    def straight(self) -> bool:
+        """Straight ways hold however short a way is asked for."""
+        return self.way is not None and len(self.way) == 2
 
 
 class _Part:

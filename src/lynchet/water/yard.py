@@ -190,9 +190,11 @@ class Yard:
         """Whether water leaving here points over a lot line close by, or starts beyond one."""
         from shapely.geometry import LineString
 
+        if self.lot_lines.is_empty:
+            return False
         reach = self.settings.pours_m
         ray = LineString([mouth, (mouth[0] + reach * direction[0], mouth[1] + reach * direction[1])])
-        return bool(not self.lot_lines.is_empty and self.lot_lines.intersects(ray))
+        return bool(self.lot_lines.intersects(ray))
 
     def may_pour(self, mouth: Point) -> bool:
         """Whether water may come out at a plan point outside: clear of houses, paths and flights."""
