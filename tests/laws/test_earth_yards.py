@@ -260,6 +260,16 @@ def test_the_run_goes_from_the_truck_through_the_gate():
     assert "earth.gate" in {f.code for f in found.findings} and found.truck_reaches is False
 
 
+@pytest.mark.parametrize("truck", [(4.0, -20.0), (20.0, 3.0), (-15.0, -8.0), (4.0, 25.0)])
+def test_the_run_goes_round_the_other_heap(truck):
+    """From wherever the truck stands, the way to the heap crosses no inside of the topsoil heap."""
+    found = with_project(plain(), access=replace(plain()[0].access, truck_stop_m=truck))
+    run, others = found.barrow_run, [heap for heap in found.heaps if heap.outline_m][1:]
+    assert run is not None and others
+    line = shapely.LineString(run.points_m)
+    assert all(shapely.intersection(line, shapely.Polygon(heap.outline_m)).length < 1e-6 for heap in others)
+
+
 def test_a_yard_of_banks_alone_has_its_account_too():
     """No wall, no drain, nothing brought but compost and mulch: the account closes, and no material pushes out soil."""
     outline = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]

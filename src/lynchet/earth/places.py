@@ -63,7 +63,8 @@ def places_of(
     heaps = _heaps(project, ground, room, steps, target)
     drop = _drop_zone(project, room, access.truck_stop_m or target)
     first = next((heap for heap in heaps if heap.outline_m), None)
-    run = _run(project, ground, room, first) if first is not None else None
+    others = [_box(heap.outline_m) for heap in heaps if heap.outline_m and heap is not first]
+    run = _run(project, ground, room, first, others) if first is not None else None
     return Places(heaps, drop, run, _truck_reaches(project), beds)
 
 
@@ -127,8 +128,11 @@ def _beds_middle(terraces: Terraces, terrace: int) -> Point | None:
     return mean_place(middles, np.array([face.area_m2 for face in faces]))
 
 
-def _run(project: Project, ground: Ground, room: Room, heap: Heap) -> BarrowRun:
-    """From where the truck stands, through the gate, to the heap; without a truck stop from the yard's edge."""
+def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Sequence[Any]) -> BarrowRun:
+    """From where the truck stands, through the gate, to the heap; without a truck stop from the yard's edge.
+
+    Round the houses, the area and the other heaps.
+    """
     import shapely
 
     access = project.access
@@ -137,10 +141,10 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap) -> BarrowRun:
         gate = (access.gate_at_m,) if access.gate_at_m is not None else ()
         blocked = [shapely.buffer(shapely.Polygon(house.outline_m), _BESIDE_M, join_style="mitre")
                    for house in project.houses]  # fmt: skip
-        line = way_round((access.truck_stop_m, *gate, end), [*blocked, room.area])
+        line = way_round((access.truck_stop_m, *gate, end), [*blocked, room.area, *others])
     else:
         near = shapely.shortest_line(room.area, shapely.Point(end)).coords[0]
-        line = ((float(near[0]), float(near[1])), end)
+        line = way_round(((float(near[0]), float(near[1])), end), others)
     climb, steepest = climb_and_steepest(ground.surface, line)
     return BarrowRun(
         points_m=line,
