@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
+from lynchet.core.memory import settle
 from lynchet.plan.effort import FULL, LIVE
 from lynchet.plan.pipeline import STAGES, plan_project
 from lynchet.project.model import Project
@@ -37,6 +38,7 @@ def replan_after_a_drag() -> None:
     with as_file(files("lynchet.demos")) as folder:
         project = read_project(Path(folder) / "l_garden.toml")
     plan = plan_project(project, effort=LIVE)
+    settle()  # as whatever plans again and again does
     rows, bases = [], []
     rng = np.random.default_rng(1)
     for _ in range(ROUNDS):
@@ -109,10 +111,11 @@ def cutting_of_the_demos() -> None:
 
 def main() -> None:
     """Every benchmark."""
-    from tests import bench_kernels
+    from tests import bench_growth, bench_kernels
 
     replan_after_a_drag()
     cutting_of_the_demos()
+    bench_growth.main()
     cold_commands()
     bench_kernels.main()
 
