@@ -74,7 +74,14 @@ def head(page: Page, content: DayContent, words: Words, box: tuple[float, float,
     page.text((left, top + 15.0), number, 9.0, weight="bold")
     x = left + width(number, 9.0, "bold") + 7.0
     room = right - x
-    page.text((x, top + 10.0), content.title, 5.0, room, weight="bold")
+    title = next((h for h in (5.0, 4.6, 4.2) if width(content.title, h, "bold") <= room), 0.0)
+    if title:
+        page.text((x, top + 10.0), content.title, title, weight="bold")
+    else:  # two lines of a long title
+        rows = wrap(content.title, room, 3.6, "bold")
+        for n, row in enumerate(rows):
+            page.text((x, top + 8.2 + n * 5.4), row, 3.6, weight="bold")
+        top += 3.8 + 5.4 * (len(rows) - 2)
     who = f"{content.when}. {content.crew}" if content.when else content.crew
     y = lines(page, (x, top + 15.2), room, who, 2.8)
     y = lines(page, (x, y + 0.2), room, words("day.tools", list=content.tools), 2.5)
@@ -162,7 +169,7 @@ def readings(page: Page, content: DayContent, words: Words, box: tuple[float, fl
         y = lines(page, (left, y), right - left, read.place, 2.5) - 2.9
         page.bar((right - wide, right), (y, y + high), pen="visible", fill="paper")
         page.text((right - 1.2, y + high - 1.4), words("day.read"), LEAST_MM, anchor="r", role="mid")
-        room = right - wide - 2.0 - left
+        room = right - wide - 1.4 - left
         said, h = fit(read.value, room, 3.2, "bold")
         page.text((left, y + 3.9), said, h, weight="bold")
         page.text((left, y + 8.2), read.tolerance, 2.5, room)

@@ -82,7 +82,7 @@ def fit(text: str, width_mm: float, height_mm: float, weight: Weight = "regular"
     """Text and height so that it fits: first smaller (never under 2.2 mm), then cut with an ellipsis."""
     needed = width(text, 1.0, weight)
     height = height_mm if needed * height_mm <= width_mm else max(LEAST_MM, min(height_mm, width_mm / needed))
-    return shorten(text, width_mm, height, weight), height
+    return shorten(text, width_mm + 1e-6, height, weight), height
 
 
 def wrap(text: str, width_mm: float, height_mm: float, weight: Weight = "regular") -> tuple[str, ...]:

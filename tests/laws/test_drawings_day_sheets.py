@@ -1,0 +1,218 @@
+"""Day sheets: nothing is lost between the plan and the days, every page fits, figures are those of the setting-out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+from typing import Any
+
+import pytest
+
+from demo_plans import DEMOS, demo
+from lynchet.book.texts import Words
+from lynchet.drawings.day_content import DayContent, day_contents
+from lynchet.drawings.day_figures import barrows, marks, tape
+from lynchet.drawings.day_sheet import _set, day_sheet_names, day_sheets
+from lynchet.drawings.display import Display
+from lynchet.drawings.faults import crossed, faults
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Area, Line, Sheet, Text
+from lynchet.drawings.stamp import Stamp
+from lynchet.plan.day_parts import DayParts, day_parts
+from lynchet.plan.day_readings import MOST, readings
+from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from random_yards import realistic
+
+SEEDS = (0, 3, 18)
+STAMP = Stamp(firm="Invented Terraces", date="12 May 2026", numbers=(("cut-sheet", 9), ("wall-A0", 5)))
+
+
+@cache
+def _plan(name: str, units: str = "") -> Plan:
+    """A demo, or a random yard by its seed; in other units where asked."""
+    if name.isdigit():
+        project, _ = realistic(int(name))
+        return plan_project(project, effort=LIVE)
+    plan = demo(name)
+    if units in ("", plan.project.units):
+        return plan
+    return plan_project(replace(plan.project, units=units), effort=LIVE)  # type: ignore[arg-type]
+
+
+@cache
+def _days(name: str) -> tuple[DayParts, ...]:
+    return day_parts(_plan(name))
+
+
+YARDS = (*DEMOS, *(str(seed) for seed in SEEDS))
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_everything_comes_on_one_day(name: str) -> None:
+    """Every piece, tie, timber of steps, pin, screw and plant that does not stand yet is on exactly one day."""
+    plan, days = _plan(name), _days(name)
+    standing = plan.walls.standing
+    wished = [
+        piece.id for piece in plan.pieces
+        if not standing.stands(piece.leg, piece.course, (min(piece.start_m) + max(piece.end_m)) / 2)
+    ]  # fmt: skip
+    assert sorted(piece.id for day in days for piece in day.pieces) == sorted(wished)
+    assert sorted(tie.id for day in days for tie in day.ties) == sorted(tie.id for tie in plan.stability.ties)
+    assert sorted(one.id for day in days for one in day.treads) == sorted(one.id for one in plan.timber.steps)
+    fixings = sum(sum(day.fixings.values()) for day in days)
+    assert fixings == len(plan.stability.pins) + len(plan.timber.fasteners)
+    assert sum(sum(day.plants.values()) for day in days) == sum(one.count for one in plan.planted.plantings)
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_shares_of_the_days_make_the_tasks(name: str) -> None:
+    """What the days take of a task adds up to the task, each share beginning where the one before ended."""
+    plan, days = _plan(name), _days(name)
+    for task in plan.works.tasks:
+        shares = [share for day in days for share in day.shares if share.task.id == task.id]
+        assert shares[0].start == pytest.approx(0.0) and shares[-1].end == pytest.approx(1.0)
+        assert all(b.start == pytest.approx(a.end) for a, b in pairwise(shares))
+        assert sum(share.quantity for share in shares) == pytest.approx(task.quantity)
+        assert [shares[0].first, shares[-1].last] == [1, shares[-1].of]
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_readings_are_those_of_the_setting_out(name: str) -> None:
+    """The top of a lowest course reads what the card gives for its underside, less one course; three a day at most."""
+    plan = _plan(name)
+    under: dict[str, list[float]] = {}
+    for level in plan.walls.setting_out.levels:
+        if level.what == "underside of the lowest course":
+            under.setdefault(level.place, []).append(level.below_mark_m - plan.project.timber.course_m)
+    beds = {one.place: one.below_mark_m for one in plan.walls.setting_out.levels if one.what == "finished bed"}
+    checked = 0
+    for day in _days(name):
+        found = readings(plan, day)
+        assert len(found) <= MOST
+        for reading in found:
+            assert reading.tolerance_m > 0
+            if reading.what == "first course":
+                assert any(reading.value_m == pytest.approx(wish, abs=1e-6) for wish in under[reading.place])
+                checked += 1
+            if reading.what == "bed":
+                assert reading.value_m == pytest.approx(beds[reading.place], abs=1e-9)
+                checked += 1
+    assert checked
+
+
+def _drawn(plan: Plan, words: Words) -> list[tuple[Sheet, Display]]:
+    return [(sheet, lower(sheet)) for sheet in day_sheets(plan, STAMP, words)]
+
+
+@pytest.mark.parametrize("lang", ["en", "es"])
+@pytest.mark.parametrize(("name", "units"), [(name, units) for name in DEMOS for units in ("metric", "us")])
+def test_no_day_sheet_has_a_fault(name: str, units: str, lang: str) -> None:
+    """On A4 and Letter, in both languages: no text meets another, leaves its place, is covered, crossed or cut."""
+    plan = _plan(name, units)
+    drawn = _drawn(plan, Words(lang))
+    assert tuple(sheet.id for sheet, _ in drawn) == day_sheet_names(plan) and len(drawn) == len(plan.works.days)
+    for sheet, display in drawn:
+        assert sheet.paper.name == ("A4" if units == "metric" else "Letter")
+        assert faults(display, sheet.paper) == [], sheet.id
+        own = [one for one in crossed(display) if "label" not in one]
+        assert own == [], sheet.id
+        cut = [text.text for text in display.texts if text.text.endswith("…") and text.of.startswith("text-")]
+        assert cut == [], sheet.id
+        said = " ".join(text.text for text in display.texts)
+        assert (Words("es").unreviewed in said) == (lang == "es")
+
+
+class _Longer(Words):
+    """Texts more than a quarter longer than English, as a translation may be."""
+
+    def _found(self, name: str) -> Any:
+        found = super()._found(name)
+        return [_longer(one) for one in found] if isinstance(found, list) else _longer(str(found))
+
+
+def _longer(text: str) -> str:
+    """28 % more letters: every word of four letters or more grows, blanks stay."""
+    wanted, words = round(0.28 * len(text)), text.split(" ")
+    long = [n for n, word in enumerate(words) if len(word) > 3 and "{" not in word]
+    for n in long:
+        words[n] = words[n][:2] + "e" * -(-wanted // max(1, len(long))) + words[n][2:]
+    return " ".join(words)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_texts_a_quarter_longer_still_fit(name: str) -> None:
+    """With every text 28 % longer or more no sheet has a fault, and no step is lost without being counted."""
+    assert len(_longer("Lay the first course at {where}: {marks}.")) >= 1.25 * len("Lay the first course at {where}: .")
+    for sheet, display in _drawn(_plan(name), _Longer()):
+        assert faults(display, sheet.paper) == [], sheet.id
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_a_sheet_says_what_its_day_says(name: str) -> None:
+    """All pieces counted in the needs; every step numbered, or counted where there are more; the hold point once."""
+    plan, words = _plan(name), Words()
+    for content, today, (sheet, _) in zip(day_contents(plan, words), _days(name), _drawn(plan, words), strict=True):
+        pieces = len(today.pieces) + len(today.ties) + len(today.treads)
+        assert sum(need.pieces for need in content.needs) == pieces
+        said = [item.text for item in sheet.marks if isinstance(item, Text)]
+        numbers = [item.text for item in sheet.marks if isinstance(item, Text) and item.anchor == "r"]
+        shown = [int(text) for text in numbers if text.isdigit()]
+        left = [text for text in said if text.startswith("… and ")]
+        assert shown == list(range(1, len(content.steps) + 1)) or left
+        together = " ".join(said)
+        assert content.hold.split()[0] in together and words("day.stop_head") in together
+        boxes = [item for item in sheet.marks if isinstance(item, Area) and item.fill == "paper"]
+        assert len(boxes) == len(content.expected.reads)
+        for box in boxes:
+            (x0, y0), _, (x1, y1), _ = box.rings[0]
+            assert x1 - x0 >= 24.0 - 1e-9 and y1 - y0 >= 9.0 - 1e-9
+
+
+@pytest.mark.parametrize(("units", "long_mm"), [("metric", 40.0), ("us", 50.8)])
+def test_the_bar_is_as_long_as_it_says(units: str, long_mm: float) -> None:
+    """The bar at the foot measures 40 mm, or 2 in, on paper."""
+    sheet = day_sheets(_plan("side_yard", units), STAMP, Words())[0]
+    bars = [item for item in sheet.marks if isinstance(item, Line) and item.pen == "cut" and item.id.startswith("rule")]
+    (bar,) = bars
+    assert abs(bar.pts[1][0] - bar.pts[0][0]) == pytest.approx(long_mm)
+
+
+def test_a_day_too_full_for_a_page_is_counted_not_clipped() -> None:
+    """Thirty steps on a day: the page has no fault, and the steps that find no room are counted on it."""
+    plan, words = _plan("side_yard"), Words()
+    content = day_contents(plan, words)[1]
+    full = replace(content, steps=content.steps * 3)
+    made, picture = _set(full, words, day_sheets(plan, STAMP, words)[0].paper)
+    texts = [item.text for item in made.items if isinstance(item, Text)]
+    counted = [text for text in texts if text.startswith("… and ")]
+    assert len(counted) == 1 and picture[3] - picture[1] > 20.0
+    numbers = [item.text for item in made.items if isinstance(item, Text) and item.anchor == "r"]
+    shown = max(int(text) for text in numbers if text.isdigit())
+    assert f"… and {len(full.steps) - shown} more" in counted[0]
+
+
+def test_marks_in_short() -> None:
+    """Letters that follow one another are drawn together; others, and other courses, are not."""
+    assert marks(["1a", "1b", "1c", "2a"]) == "1a–1c, 2a"
+    assert marks(["1a", "1b", "2b", "2d"]) == "1a, 1b, 2b, 2d"
+    assert marks(["T1", "T2", "T3"]) == "T1–T3"
+    assert marks([]) == ""
+
+
+def test_figures_as_on_the_tape() -> None:
+    """5 ft 2 1/2 in is 1.5875 m; three barrows carry 0.21 m³ in barrows of 0.08 m³."""
+    assert tape(1.5875, "us") == "5 ft 2½ in" and tape(1.5875, "metric") == "1588 mm"
+    assert barrows(0.21, 0.08) == 3 and barrows(0.16, 0.08) == 2
+
+
+def test_contents_are_made_once_a_language() -> None:
+    """Spanish and English say the same figures: counts, sizes and tolerances do not depend on the language."""
+    english, spanish = (day_contents(_plan("l_garden"), Words(lang)) for lang in ("en", "es"))
+    for one, two in zip(english, spanish, strict=True):
+        assert [need.pieces for need in one.needs] == [need.pieces for need in two.needs]
+        assert [read.value for read in one.expected.reads] == [read.value for read in two.expected.reads]
+        assert len(one.steps) == len(two.steps) and len(one.evening) == len(two.evening)
+        assert isinstance(one, DayContent) and one.title != two.title
