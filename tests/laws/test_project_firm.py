@@ -12,6 +12,7 @@ from lynchet.core.errors import Fault, InputError
 from lynchet.project.firm import Offer
 from lynchet.project.read import read_project, read_project_text
 from lynchet.project.starter_firm import firm_text
+from office_plan import png
 
 JOB = """\
 lynchet = 1
@@ -49,7 +50,7 @@ name = "digger"
 price = 420
 """
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 10"><path d="M0 0h40"/></svg>'
-PNG = b"\x89PNG\r\n\x1a\n" + struct.pack(">I", 13) + b"IHDR" + struct.pack(">II", 60, 20) + b"\x08\x02\x00\x00\x00"
+PNG = png(60, 20)
 
 
 def laid_out(folder: Path, firm: str = FIRM, job: str = JOB, logo: bytes = SVG) -> Path:

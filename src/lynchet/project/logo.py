@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import struct
+import zlib
 from pathlib import Path
 
 from lynchet.core.errors import Fault, InputError
@@ -59,12 +60,26 @@ def _wrong(name: str, found: str) -> InputError:
 
 def _shape(data: bytes) -> tuple[LogoKind | None, tuple[float, float] | None]:
     if data.startswith(_PNG):
-        return "png", struct.unpack(">II", data[16:24]) if data[12:16] == b"IHDR" and len(data) > 24 else None
+        return "png", struct.unpack(">II", data[16:24]) if data[12:16] == b"IHDR" and _sound_png(data) else None
     if data.startswith(b"\xff\xd8"):
         return "jpeg", _jpeg(data)
     if b"<svg" in data[:4096]:
         return "svg", _svg(data)
     return None, None
+
+
+def _sound_png(data: bytes) -> bool:
+    """Whether every part of a PNG is whole by its own check sum, up to the last."""
+    at = len(_PNG)
+    while at + 12 <= len(data):
+        (size,) = struct.unpack(">I", data[at : at + 4])
+        part, end = data[at + 4 : at + 8 + size], at + 12 + size
+        if end > len(data) or zlib.crc32(part) != struct.unpack(">I", data[end - 4 : end])[0]:
+            return False
+        if part[:4] == b"IEND":
+            return True
+        at = end
+    return False
 
 
 def _jpeg(data: bytes) -> tuple[float, float] | None:
