@@ -260,13 +260,17 @@ def test_the_run_goes_from_the_truck_through_the_gate():
     assert "earth.gate" in {f.code for f in found.findings} and found.truck_reaches is False
 
 
-@pytest.mark.parametrize("truck", [(4.0, -20.0), (20.0, 3.0), (-15.0, -8.0), (4.0, 25.0)])
-def test_the_run_goes_round_the_other_heap(truck):
-    """From wherever the truck stands, the way to the heap crosses no inside of the topsoil heap."""
-    found = with_project(plain(), access=replace(plain()[0].access, truck_stop_m=truck))
+@pytest.mark.parametrize(
+    ("heap", "truck"),
+    [((4.0, -6.0), (20.0, 3.0)), ((12.0, -6.0), (-15.0, 4.0)), ((-4.0, -4.0), (4.0, 25.0)), ((13.0, 3.0), (4.0, 25.0))],
+)
+def test_the_run_goes_round_the_other_heap(heap, truck):
+    """Where the topsoil heap lies on the straight way from the truck, the run goes round it."""
+    found = with_project(plain(), access=replace(plain()[0].access, truck_stop_m=truck, heap_m=heap))
     run, others = found.barrow_run, [heap for heap in found.heaps if heap.outline_m][1:]
     assert run is not None and others
-    line = shapely.LineString(run.points_m)
+    straight, line = shapely.LineString([truck, heap]), shapely.LineString(run.points_m)
+    assert any(shapely.intersection(straight, shapely.Polygon(heap.outline_m)).length > 0.5 for heap in others)
     assert all(shapely.intersection(line, shapely.Polygon(heap.outline_m)).length < 1e-6 for heap in others)
 
 
