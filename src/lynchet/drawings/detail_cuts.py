@@ -183,7 +183,7 @@ def _drain_words(plan: Plan, drain: Drain, notch: Notch | None, figures: Figures
         wide, high = figures.small_words(notch.width_m), figures.small_words(notch.top_m - notch.bottom_m)
         yield (f"Leave the notch {wide} wide, {high} high, its middle {figures.words(face.x(notch.station_m), 8)} from "
                f"the left end of {notch.leg}: the timber stops on both sides of it. Brush the cut ends.")  # fmt: skip
-    yield "Fold the fabric over the stone before soil goes on. Pour a bucket in at the rod eye: it must come out below."
+    yield "Fold the fabric over the stone before soil goes on. Pour a bucket in at the cleanout: it must come out below."
 
 
 def house_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:

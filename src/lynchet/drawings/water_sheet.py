@@ -25,7 +25,7 @@ TITLE = "Water plan"
 ENDS = {"daylight": "open end", "given": "your drain", "soakaway": "pit of stone"}
 _ROOM = (12.0, 12.0, 12.0, 12.0)
 CAUTION = (
-    "Pour a bucket in at every rod eye before stone covers the pipe: go on only when the water comes out at the "
+    "Pour a bucket in at every cleanout before stone covers the pipe: go on only when the water comes out at the "
     "outlet. Holes face down. Roof water never goes into a drain behind a wall."
 )
 

@@ -39,7 +39,7 @@ _NAMES: dict[TaskKind, str] = {
     "first course": "lay the first course and level it",
     "drain": "lay the drain and its fabric, from the outlet up",
     "bench": "cut the bench",
-    "courses": "lay the other courses, with ties and pins",
+    "courses": "lay the other courses",
     "stone": "place the drain stone behind them",
     "fill": "fill and tamp in thin layers",
     "steps": "build the steps",
@@ -122,10 +122,19 @@ def _build(
     legs = tuple(walls.legs)
     for kind in present:
         after = tuple(f"{stage}/{one}" for one in _before(kind, present)) or before
-        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}", legs)
+        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}{_with(made.job, kind, legs)}", legs)
         made.add(_task(made, kind, stage, amounts[kind], after, named))
     waited = {one for kind in present for one in _before(kind, present)}
     return tuple(f"{stage}/{kind}" for kind in present if kind not in waited) or before
+
+
+def _with(job: Job, kind: TaskKind, legs: tuple[str, ...]) -> str:
+    """What goes in with the timber, where there is any: steel into the ground under the first course, ties above."""
+    if kind == "first course" and any(pin.leg in legs for pin in job.stability.pins):
+        return ", drive its pins"
+    if kind == "courses" and any(tie.leg in legs for tie in job.stability.ties):
+        return ", with their ties"
+    return ""
 
 
 @cache
