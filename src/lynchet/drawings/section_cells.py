@@ -34,6 +34,8 @@ LARGEST = {"metric": 20, "us": 24}
 """Cells are laid out for this scale; one with more room than it needs is drawn larger."""
 _ALONE = {"metric": 10, "us": 12}
 _APART_MM = 5.0
+_OVER_MM = 4.5
+"""Free paper between the head and the picture."""
 _LEAST_CHAIN_M = 0.04
 _BELOW_M = 0.22
 _LEAST_BELOW_M = 0.06
@@ -95,10 +97,21 @@ def place_items(found: Cutting, place: Place, window: Window, look: tuple[Figure
     for leg in dict.fromkeys(block.of for block in found.timber):
         at = height_line(found, leg, k)
         free = place.flight is None and all(abs(at - other) * k > _APART_MM for other in lines)
+        free = free and _has_room(found, leg, window, (figures, k))
         yield from height_items(found, leg, figures, figured=free)
         lines += [at] if free else []
     yield _chain(found, window, scale, figures)
     yield Line(id="foot", layer="ground after", pts=((0.0, window[1]), (window[2], window[1])), pen="fine")
+
+
+def _has_room(found: Cutting, leg: str, window: Window, look: tuple[Figures, float]) -> bool:
+    """Whether the figure of a wall's height stands between its ticks, or over them without meeting the head."""
+    figures, k = look
+    blocks = found.of_leg(leg)
+    top = max(block.top0_m for block in blocks)
+    seen = top - low_side(found, blocks)[0]
+    wide = width(figures.timber(seen), 2.5) * 1.02
+    return wide + 1.0 <= seen * k or wide + 2.5 <= _OVER_MM + (window[3] - top) * k
 
 
 def _indoors(item: Item, found: Cutting) -> bool:

@@ -5,15 +5,17 @@ World of the picture: x = distance along the wall from the end that stands at th
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from itertools import pairwise
 
-from lynchet.drawings.clipping import clip_area, clip_line
+from lynchet.drawings.clipping import clip_area
+from lynchet.drawings.detail_model import in_window
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import width
 from lynchet.drawings.model import Area, Dim, Item, Line, Text
 from lynchet.drawings.paper import largest_scale
-from lynchet.drawings.wall_face import Face
+from lynchet.drawings.wall_face import Face, Interval
 from lynchet.drawings.wall_facts import piece_marks
 from lynchet.stability.model import Tie
 from lynchet.walls.model import Piece
@@ -22,15 +24,16 @@ Point = tuple[float, float]
 LEAST_SCALE = {"metric": 50, "us": 48}
 LEAST_BEHIND_M = 0.55
 _BEYOND_M = 0.35
+_ROUND_TIES_M = 0.5
 ABOVE_MM = 11.0
 UNDER_MM = 9.0
 
 
 def courses_from_above(face: Face) -> tuple[int, ...]:
-    """Courses worth a look from above: those with ties, the highest first, two at most; else the lowest notched."""
-    tied = sorted({tie.course for tie in face.plan.stability.ties_of(face.leg.id)}, reverse=True)
-    if tied:
-        return tuple(tied[:2])
+    """Courses worth a look from above: those with most ties, three at most, the highest first; else one notched."""
+    counts = Counter(tie.course for tie in face.plan.stability.ties_of(face.leg.id))
+    if counts:
+        return tuple(sorted(sorted(counts, key=lambda course: (-counts[course], -course))[:3], reverse=True))
     notched = sorted({course for notch in face.plan.water.notches_of(face.leg.id) for course in notch.courses})
     return tuple(notched[:1])
 
@@ -48,9 +51,19 @@ def depth_m(face: Face, course: int) -> float:
     return thick + max([LEAST_BEHIND_M, *(length + 0.05 for length in own)])
 
 
-def scale_from_above(face: Face, room_mm: float, figures: Figures) -> int:
-    """The largest scale, no larger than 1 : 50, at which the whole wall fits."""
-    return largest_scale((face.length_m, 0.1), (room_mm, 1e9), figures.system, LEAST_SCALE[figures.system])
+def stretch_of(face: Face, course: int, room_mm: float, figures: Figures) -> Interval:
+    """What of a wall is shown: all of it, or where its ties are if the whole is too long for 1 : 50."""
+    if face.length_m * 1000.0 / LEAST_SCALE[figures.system] <= room_mm:
+        return 0.0, face.length_m
+    ties = [x for tie in ties_in(face, course) for x, _ in _ring(face, tie.cross_outline_m)]
+    if not ties:
+        return 0.0, face.length_m
+    return max(0.0, min(ties) - _ROUND_TIES_M), min(face.length_m, max(ties) + _ROUND_TIES_M)
+
+
+def scale_from_above(stretch: Interval, room_mm: float, figures: Figures) -> int:
+    """The largest scale, no larger than 1 : 50, at which a stretch fits."""
+    return largest_scale((stretch[1] - stretch[0], 0.1), (room_mm, 1e9), figures.system, LEAST_SCALE[figures.system])
 
 
 def row_of(face: Face, course: int) -> int:
@@ -58,13 +71,16 @@ def row_of(face: Face, course: int) -> int:
     return next(run.row for run in face.plan.walls.runs if run.leg == face.leg.id and run.course == course)
 
 
-def above_items(face: Face, course: int, scale: int, figures: Figures) -> Iterable[Item]:
-    """Everything of one course from above."""
-    window = (-_BEYOND_M, -0.02, face.length_m + _BEYOND_M, depth_m(face, course))
-    yield from _behind(face, window)
-    yield from _pieces(face, course, scale)
-    yield from _ties(face, course, figures)
-    yield from _notches(face, course)
+def above_items(face: Face, course: int, look: tuple[Interval, int], figures: Figures) -> Iterable[Item]:
+    """Everything of one course from above, for a stretch of the wall at a scale."""
+    (start, end), scale = look
+    timber = [x for piece in _of_course(face, course) for x, _ in _ring(face, piece.outline_m)]
+    low, high = max(start, min(timber)) - _BEYOND_M, min(end, max(timber)) + _BEYOND_M
+    window = (low, -0.06, high, depth_m(face, course))
+    yield from in_window(_behind(face), window)
+    yield from in_window(_pieces(face, course, ((start, end), scale)), window)
+    yield from _ties(face, course, (start, end), figures)
+    yield from in_window(_notches(face, course), window)
 
 
 def _local(face: Face, point: Point) -> Point:
@@ -77,24 +93,21 @@ def _ring(face: Face, outline: Iterable[Point]) -> tuple[Point, ...]:
     return tuple(_local(face, point) for point in outline)
 
 
-def _behind(face: Face, window: tuple[float, float, float, float]) -> Iterable[Item]:
+def _behind(face: Face) -> Iterable[Item]:
     """Drain stone and pipe of this wall."""
     water = face.plan.water
     for n, stone in enumerate(one for one in water.stone if one.leg == face.leg.id):
-        for k, rings in enumerate(clip_area((_ring(face, stone.outline_m),), window)):
-            yield Area(id=f"stone-{n:02d}-{k}", layer="hatches", rings=rings, fill="stone", hatch="stone small",
-                       pen="hair", role="mid", key="drain stone", of=stone.id)  # fmt: skip
+        yield Area(id=f"stone-{n:02d}", layer="hatches", rings=(_ring(face, stone.outline_m),), fill="stone",
+                   hatch="stone small", pen="hair", role="mid", key="drain stone", of=stone.id)  # fmt: skip
     chains = {chain.id for chain in water.chains if any(edge.leg == face.leg.id for edge in chain.edges)}
     for drain in water.drains:
-        if drain.chain not in chains:
-            continue
-        for n, (a, b) in enumerate(pairwise(drain.points_m)):
-            for part in clip_line((_local(face, a), _local(face, b)), window):
-                yield Line(id=f"pipe-{drain.id}-{n}", layer="water", pts=part, pen="outline", dash="holes",
-                           role="water", bed_mm=1.1, key="pipe", of=drain.id)  # fmt: skip
+        for n, (a, b) in enumerate(pairwise(drain.points_m) if drain.chain in chains else ()):
+            yield Line(id=f"pipe-{drain.id}-{n}", layer="water", pts=(_local(face, a), _local(face, b)), pen="outline",
+                       dash="holes", role="water", bed_mm=1.1, key="pipe", of=drain.id)  # fmt: skip
 
 
-def _pieces(face: Face, course: int, scale: int) -> Iterable[Item]:
+def _pieces(face: Face, course: int, look: tuple[Interval, int]) -> Iterable[Item]:
+    (start, end), scale = look
     marks = piece_marks(face.plan, face.leg)
     last = -1e9
     for piece in sorted(_of_course(face, course), key=lambda one: min(x for x, _ in _ring(face, one.outline_m))):
@@ -102,11 +115,13 @@ def _pieces(face: Face, course: int, scale: int) -> Iterable[Item]:
         yield Area(id=f"piece-{piece.id}", layer="walls", rings=(ring,), fill="timber", pen="outline", key="piece",
                    of=piece.id)  # fmt: skip
         xs = [x for x, _ in ring]
-        middle, half = (min(xs) + max(xs)) / 2, (width(marks[piece.id], 2.8, "bold") / 2 + 0.6) * scale / 1000.0
-        if middle - half > last:
+        seen = max(start, min(xs)), min(end, max(xs))
+        middle, half = sum(seen) / 2, (width(marks[piece.id], 2.8, "bold") / 2 + 0.6) * scale / 1000.0
+        if middle - half > last and seen[1] - seen[0] > 0.05:
             last = middle + half
-            yield Text(id=f"mark-{piece.id}", layer="labels", at=(middle, min(y for _, y in ring)), anchor="c",
-                       text=marks[piece.id], h=2.8, weight="bold", shift_mm=(0.0, 4.4))  # fmt: skip
+            at = (middle, max(-0.05, min(y for _, y in ring)))
+            yield Text(id=f"mark-{piece.id}", layer="labels", at=at, anchor="c", text=marks[piece.id], h=2.8,
+                       weight="bold", shift_mm=(0.0, 4.4))  # fmt: skip
     for piece in face.plan.pieces:
         ring = _ring(face, piece.outline_m)
         if piece.leg != face.leg.id and piece.course == course and _beside(face, ring):
@@ -132,7 +147,7 @@ def _other(face: Face, piece: Piece, ring: tuple[Point, ...]) -> Iterable[Item]:
                    key="other wall", of=piece.id)  # fmt: skip
 
 
-def _ties(face: Face, course: int, figures: Figures) -> Iterable[Item]:
+def _ties(face: Face, course: int, stretch: Interval, figures: Figures) -> Iterable[Item]:
     ties = ties_in(face, course)
     for tie in ties:
         yield Area(id=f"tie-{tie.id}", layer="ties", rings=(_ring(face, tie.outline_m),), fill="timber", pen="visible",
@@ -148,7 +163,7 @@ def _ties(face: Face, course: int, figures: Figures) -> Iterable[Item]:
     yield Dim(id="cross-length", layer="dimensions", pts=((min(xs), max(ys)), (max(xs), max(ys))), along="h",
               values_m=(wide,), texts=(figures.length(wide, 8),), off_mm=5.0)  # fmt: skip
     ends = [x for tie in ties for x, _ in _ring(face, tie.cross_outline_m)]
-    back, right = face.leg.thickness_m, max([face.length_m, *ends])
+    back, right = face.leg.thickness_m, max([stretch[1], *ends])
     yield Dim(id="tie-length", layer="dimensions", pts=((right, back), (right, max(ys))), along="v",
               values_m=(max(ys) - back,), texts=(figures.length(max(ys) - back, 8),), off_mm=-9.0)  # fmt: skip
 

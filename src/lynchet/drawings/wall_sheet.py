@@ -22,12 +22,13 @@ from lynchet.drawings.wall_above import (
     depth_m,
     row_of,
     scale_from_above,
+    stretch_of,
     ties_in,
 )
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face, Interval, face_of, pieces_in, scale_of
 from lynchet.drawings.wall_facts import piece_marks, standing
-from lynchet.drawings.wall_sizes import size_items
+from lynchet.drawings.wall_sizes import lowest_m, size_items
 from lynchet.walls.model import Leg, Piece
 
 _HEAD_MM = 14.0
@@ -37,8 +38,9 @@ _LEFT_MM = 48.0
 _RIGHT_MM = 43.0
 _MOST_PARTS = 12
 Look = tuple[Face, Figures, Paper]
-Page = list[tuple["Interval | int", View]]
-"""Parts by their stretch, courses from above by their number, each with its view."""
+Course = tuple[int, Interval]
+Page = list[tuple[Interval | Course, View]]
+"""Parts by their stretch, courses from above by number and stretch, each with its view."""
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
     "laid. Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
@@ -119,12 +121,7 @@ def _nearest(joints: list[float], at: float) -> float:
 
 def _height_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, float]:
     """Lowest and highest level of a part, and the paper height it takes with its dimensions and heads."""
-    shown = [piece for piece, _ in pieces_in(face, part)]
-    low = min(piece.bottom_m for piece in shown) - 0.2
-    pins = [
-        pin.bottom_m for pin in face.plan.stability.pins_of(face.leg.id) if part[0] <= face.x(pin.station_m) <= part[1]
-    ]
-    low, high = min([low, *pins]), max(piece.top_m for piece in shown)
+    low, high = lowest_m(face, part), max(piece.top_m for piece, _ in pieces_in(face, part))
     return low, high, (high - low) * 1000.0 / scale + _HEAD_MM + _ABOVE_MM + _BELOW_MM
 
 
@@ -144,16 +141,21 @@ def _pages(look: tuple[Face, Figures], parts: list[Interval], field: Box, scale:
         pages[-1].append((part, View(f"part-{n + 1}", "elevation", scale, (), region, "", (part[0], low), origin)))
         y += need
     room = field[2] - field[0] - _LEFT_MM - _RIGHT_MM
-    scale = scale_from_above(face, room, figures)
     for course in courses_from_above(face) if pages else ():
+        stretch = stretch_of(face, course, room, figures)
+        scale = scale_from_above(stretch, room, figures)
         deep = depth_m(face, course) * 1000.0 / scale
         if y + _HEAD_MM + ABOVE_MM + deep + UNDER_MM > field[3]:
+            # A course without ties is shown only where there is room for it.
+            if not ties_in(face, course):
+                continue
             pages.append([])
             y = field[1]
         foot = y + _HEAD_MM + ABOVE_MM + deep
         region = (field[0], y + _HEAD_MM - 2.0, field[2], min(field[3], foot + UNDER_MM))
-        origin = (field[0] + _LEFT_MM, foot)
-        pages[-1].append((course, View(f"above-{course}", "plan", scale, (), region, "", (0.0, 0.0), origin)))
+        at = (field[0] + _LEFT_MM, foot)
+        view = View(f"above-{course}", "plan", scale, (), region, "", (stretch[0], 0.0), at)
+        pages[-1].append(((course, stretch), view))
         y = foot + UNDER_MM
     return pages
 
@@ -175,7 +177,7 @@ def _sheet(look: Look, page: Page, count: int, stamp: Stamp, n: int) -> Sheet:
     scales = tuple(sorted({view.scale for view in views}))
     fields = stamp.fields(name, title, both_scales(scales[0], scales[-1], figures), face.plan)
     entries = key.entries([item for view in views for item in view.items], figures)
-    shown = [part for part, _ in page if not isinstance(part, int)] or [(0.0, face.length_m)]
+    shown = [(part[0], part[1]) for part, _ in page if not isinstance(part[1], tuple)] or [(0.0, face.length_m)]
     notes_of: tuple[Note | Rows, ...] = (
         Note("Check each course", CHECKS),
         _laying(face, shown, figures),
@@ -188,18 +190,24 @@ def _sheet(look: Look, page: Page, count: int, stamp: Stamp, n: int) -> Sheet:
                  alt=_alt(face, figures), notes=notes)  # fmt: skip
 
 
-def _drawn(face: Face, part: Interval | int, scale: int, figures: Figures) -> tuple[tuple[Item, ...], tuple[str, str]]:
+def _drawn(
+    face: Face, shown: Interval | Course, scale: int, figures: Figures
+) -> tuple[tuple[Item, ...], tuple[str, str]]:
     """What a view shows, and its title and line under it."""
-    if not isinstance(part, int):
+    if not isinstance(shown[1], tuple):
+        part = (shown[0], shown[1])
         items = (*part_items(face, part, figures), *size_items(face, part, figures))
         return items, _part_title(face, part, figures)
-    row, ties = row_of(face, part), len(ties_in(face, part))
+    course, stretch = int(shown[0]), shown[1]
+    row, ties = row_of(face, course), len(ties_in(face, course))
     title = f"Course {row} of wall {face.leg.id} from above" + (", with its ties" if ties else "")
     under = f"{scale_words(scale, figures.system)}. Front at the bottom."
+    if stretch[1] - stretch[0] < face.length_m - 1e-6:
+        under += f" From {figures.length(stretch[0])} to {figures.length(stretch[1])} from its left end."
     if ties:
         low = f"course {row - 1}" if row > 1 else "the stone bed"
-        under += f" Ties lie level on {low} and on tamped fill, cross-pieces at their ends."
-    return tuple(above_items(face, part, scale, figures)), (title, under)
+        under += f" Ties lie level on {low} and tamped fill."
+    return tuple(above_items(face, course, (stretch, scale), figures)), (title, under)
 
 
 def _part_title(face: Face, part: Interval, figures: Figures) -> tuple[str, str]:

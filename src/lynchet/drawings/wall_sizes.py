@@ -16,7 +16,7 @@ _LEVEL_MM = 24.0
 def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     """Ties in a chain, the length of the part, both heights at its right end, levels at its left."""
     shown = [piece for piece, _ in pieces_in(face, part)]
-    top, base = max(p.top_m for p in shown), min(p.bottom_m for p in shown)
+    top = max(p.top_m for p in shown)
     ties = sorted(face.x(tie.station_m) for tie in face.plan.stability.ties_of(face.leg.id))
     inside = [x for x in ties if part[0] + 0.02 < x < part[1] - 0.02]
     if inside:
@@ -26,9 +26,11 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     yield _chain("whole", list(part), top, 17.0 if inside else 9.0, figures)
     steps = _steps(face, part)
     if steps:
-        yield _chain("base", [part[0], *steps, part[1]], base, -11.0, figures)
-        yield Text(id="base-head", layer="dimensions", at=(part[0], base), text="base steps", h=2.2, role="mid",
-                   anchor="r", shift_mm=(-4.0, 11.5))  # fmt: skip
+        # Under the stone bed and the pins, so that no figure stands in them.
+        foot = lowest_m(face, part)
+        yield _chain("base", [part[0], *steps, part[1]], foot, -5.0, figures)
+        yield Text(id="base-head", layer="dimensions", at=(part[0], foot), text="base steps", h=2.2, role="mid",
+                   anchor="r", shift_mm=(-4.0, 5.5))  # fmt: skip
     yield from _height_items(face, part, figures)
     yield from _row_numbers(face, part)
     _, high, low = _end(face, part, False)
@@ -36,6 +38,13 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
         at = (part[0] - _LEVEL_MM * scale_of(figures) / 1000.0, level)
         yield Level(id=f"level-{name}", layer="levels", at=at, text=figures.level(level),
                     value_m=level, style="section", side="l")  # fmt: skip
+
+
+def lowest_m(face: Face, part: Interval) -> float:
+    """The lowest level of a part that is drawn: its stone bed or a pin."""
+    low = min(piece.bottom_m for piece, _ in pieces_in(face, part)) - 0.2
+    pins = [p.bottom_m for p in face.plan.stability.pins_of(face.leg.id) if part[0] <= face.x(p.station_m) <= part[1]]
+    return min([low, *pins])
 
 
 def _chain(name: str, xs: list[float], level: float, off_mm: float, figures: Figures) -> Dim:
