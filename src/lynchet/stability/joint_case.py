@@ -113,8 +113,12 @@ def _steps(given: Mapping[str, Any], result: JointCase) -> list[Step]:
     a = filled(joint_case_check, given)
     r = result
     one = as_keys({"section": a["sections"][0]})["section"] if len(a["sections"]) == 1 else None
-    weight = f"{one['timber_m']:.4g} x {a['width_m']:g} x {a['timber_unit_weight_kn_m3']:g}" if one else "mean"
-    water = "level push of the water" if r.water_kn_per_m else "none"
+    weight = (
+        f"{one['timber_m']:.4g} x {a['width_m']:g} x {a['timber_unit_weight_kn_m3']:g}"
+        if one
+        else "mean of the sections"
+    )
+    water = "mean of the sections" if r.water_kn_per_m else "none"
     if one and r.water_kn_per_m and not one.get("front_m"):
         water = f"half x {WATER_KN_M3:g} x {one['water_m']:.4g}²"
     kn, knm = "kn_per_m", "kn_m_per_m"
@@ -142,7 +146,9 @@ def _steps(given: Mapping[str, Any], result: JointCase) -> list[Step]:
         beside = f"({v:.4f} x tan {a['friction_deg']:.4g}° + {r.held_beside_kn_per_m:.4f})/{h:.4f}"
         steps.append(Step("sliding", beside, r.sliding_factor))
     if r.overturning_factor is not None:
-        steps.append(Step("overturning", "(MR + buried part and screws)/MO", r.overturning_factor))
+        more = r.overturning_factor * mo - mr
+        how = f"(MR {mr:.4f} + buried part and screws {more:.4f})/{mo:.4f}"
+        steps.append(Step("overturning", how, r.overturning_factor))
     return steps
 
 
