@@ -67,7 +67,7 @@ def _timber(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
     """Tops of the timber laid last: of first courses before higher ones, as all above stands on them."""
     first = [piece for piece in today.pieces if _first(plan, piece)]
     if first:
-        stage = max(share.task.terrace for share in today.share("first course"))
+        stage = max((share.task.terrace for share in today.share("first course")), default=0)
         legs = dict.fromkeys(leg for share in today.share("first course") if share.task.terrace == stage
                              for leg in share.task.legs)  # fmt: skip
         chosen = [piece for piece in first if piece.leg in legs] or first
