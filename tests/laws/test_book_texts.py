@@ -8,11 +8,12 @@ from string import Formatter
 import pytest
 
 from lynchet.book.texts import FIRST, LANGUAGES, Words, texts
+from lynchet.drawings.axo_words import WORDS
 from lynchet.drawings.letters import missing
 from lynchet.plan.cautions import TEXTS
 
 OTHERS = [lang for lang in LANGUAGES if lang != FIRST]
-WHOLE = ("day.", "phone.")
+WHOLE = ("day.", "phone.", "picture.")
 """Parts that another language must have in full: what is read in the yard."""
 _MOST_WORDS = 16
 
@@ -30,7 +31,7 @@ def test_same_names_and_blanks(lang: str) -> None:
     """No text of another language lacks its English; lists are as long, blanks the same; the yard's parts are whole."""
     english, other = texts(FIRST), texts(lang)
     cautions = {f"cautions.{name}": text for name, text in TEXTS.items()}
-    known = english | cautions
+    known = english | cautions | {f"picture.{name}": text for name, text in WORDS.items()}
     assert set(other) <= set(known)
     assert {name for name in known if name.startswith((*WHOLE, "cautions."))} <= set(other)
     for name, value in other.items():

@@ -18,6 +18,7 @@ from lynchet.book.parts.sheet_notes import sheet_notes
 from lynchet.book.parts.soil_pages import soil_pages
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import day_contents
+from lynchet.drawings.day_places import picture_words
 from lynchet.drawings.paper import sheet_paper
 from lynchet.drawings.sheets import Drawn
 from lynchet.drawings.step_pictures import step_picture_svg
@@ -76,6 +77,7 @@ def _picture(one: Drawn) -> Picture:
 
 def _step_pictures(plan: Plan, words: Words) -> Iterator[Picture]:
     """What stands at the end of every day, for a phone."""
+    say = picture_words(words)
     for day in plan.works.days:
-        svg, alt = step_picture_svg(plan, day.number)
+        svg, alt = step_picture_svg(plan, day.number, say=say)
         yield Picture(f"day-{day.number}", svg, words("day.sheet", number=day.number), alt, 95.0, 74.1)

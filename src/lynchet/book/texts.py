@@ -34,6 +34,14 @@ class Words:
         """
         return str(self._found(name)).format(**values)
 
+    def raw(self, name: str) -> str:
+        """A text with its blanks as they are.
+
+        Raises:
+            KeyError: no such text.
+        """
+        return str(self._found(name))
+
     def counted(self, name: str, count: int) -> str:
         """A number with its thing: the first text of the list for one, the second for any other."""
         return self.plural(name, count)

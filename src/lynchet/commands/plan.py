@@ -94,15 +94,19 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         tried = tried_cures(plan, lambda more: checked(loaded, [*edits, *more]))
     _show(plan, tried, options, say)
     if options.out is not None:
-        lines = list(all_lines(plan, tried))
-        for path in write_folder(plan, with_cures(plan, tried), lines, options.out, options.lang):
-            note(f"wrote {path}")
-        for line in left_out_lines(plan):
-            note(line)
+        _write(plan, tried, options.out, options.lang, note)
     if options.write and edits:  # last: a folder that cannot be written leaves the file as it was
         edit_file(options.file, edits)
         note(f"{options.file} now says so too")
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0
+
+
+def _write(plan: Plan, tried: Sequence[Tried], out: Path, lang: str, note: Say) -> None:
+    """The plan's folder; what is written and what is left out is told."""
+    for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), out, lang):
+        note(f"wrote {path}")
+    for line in left_out_lines(plan):
+        note(line)
 
 
 def _show_unbuilt(scheme: Outcome, say: Say) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from lynchet.drawings.axo_labels import MOST, Wish
@@ -37,8 +37,17 @@ WORDS: dict[str, str] = {
     "fabric": "filter fabric round the stone",
     "plant": "{count} plants",
     "stands": "stands from the days before",
+    "one row": "course {number}",
+    "more rows": "courses {numbers}",
+    "and": "{first} and {last}",
+    "to": "{first} to {last}",
+    "whole yard": "the whole yard",
+    "cut open": "the ground cut open at wall {wall}",
+    "new": "Day {day} of {of}: {where}, seen from its lower side. New on this day: {new}.",
+    "nothing new": "Day {day} of {of}: {where}, seen from its lower side. Nothing new is built on this day.",
 }
-"""Words by what is named; {level}, {small}, {row}, {count} are filled in."""
+"""English words by what is named, with blanks; another language has them under the same names."""
+Say = Mapping[str, str]
 _ORDER = ("trench", "stone bed", "first", "course", "wall", "tie", "cross-piece", "drain pipe", "fabric", "stone",
           "solid pipe", "outlet", "bench", "fill", "step", "bed soil", "strip", "plant", "mulch")  # fmt: skip
 
@@ -47,7 +56,7 @@ _END = 0.3
 _LEAST_M = 0.2
 
 
-def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures) -> list[Wish]:
+def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Say) -> list[Wish]:
     """Labels of a picture, the most telling first.
 
     Args:
@@ -55,6 +64,7 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures) -> list
         day: from 1.
         scene: what is seen.
         figures: for numbers.
+        say: words by what is named, as ``WORDS`` has them.
     """
     found: dict[str, tuple[str, Any]] = {}
     rows = _rows(days, scene)
@@ -62,7 +72,7 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures) -> list
         if not part.new or (part.side == "round" and part.kind == "fitting"):
             continue
         name, words = (
-            _said(days, part, figures) if part.kind != "timber" else _of_timber(days, part, rows, scene.finished)
+            _said(part, figures, say) if part.kind != "timber" else _of_timber(days, part, rows, scene.finished, say)
         )
         at = _largest(part.shape)
         if name and (name not in found or at.area > found[name][1].area):
@@ -73,42 +83,42 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures) -> list
     wished = [Wish(name, words, _inside(shape)) for name, (words, shape) in found.items()]
     if fabric:
         (ax, ay), (bx, by) = fabric[0][1:3]
-        wished.append(Wish("fabric", WORDS["fabric"], ((ax + bx) / 2.0, (ay + by) / 2.0)))
+        wished.append(Wish("fabric", say["fabric"], ((ax + bx) / 2.0, (ay + by) / 2.0)))
     wished.sort(key=lambda wish: (_rank(wish.id), wish.id))
     plants = [part for part in scene.parts if part.kind == "plant" and part.new]
     if plants:
         wished = [wish for wish in wished if wish.id != "plant"]
         all_plants = [days.day_of(thing.id) for thing in days.things if thing.kind == "plant"]
         count = sum(on <= day if scene.finished else on == day for on in all_plants)
-        wished.append(Wish("plant", WORDS["plant"].format(count=count), _inside(_largest(plants[0].shape))))
-    return [*wished, *_before(scene)][:MOST]
+        wished.append(Wish("plant", say["plant"].format(count=count), _inside(_largest(plants[0].shape))))
+    return [*wished, *_before(scene, say)][:MOST]
 
 
-def _before(scene: Scene) -> Iterator[Wish]:
+def _before(scene: Scene, say: Say) -> Iterator[Wish]:
     """What was there already, told once."""
     ground = [_largest(part.shape) for part in scene.parts if part.kind == "existing ground" and part.side == "top"]
     if ground:
-        yield Wish("existing ground", WORDS["existing ground"], _inside(max(ground, key=lambda one: one.area)), False)
+        yield Wish("existing ground", say["existing ground"], _inside(max(ground, key=lambda one: one.area)), False)
     old = [_largest(part.shape) for part in scene.parts if part.thing is not None and not part.new]
     if old:
-        yield Wish("stands", WORDS["stands"], _inside(max(old, key=lambda one: one.area)), False)
+        yield Wish("stands", say["stands"], _inside(max(old, key=lambda one: one.area)), False)
 
 
-def _said(days: BuildingDays, part: Part, figures: Figures) -> tuple[str, str]:
+def _said(part: Part, figures: Figures, say: Say) -> tuple[str, str]:
     """Name and words of a part; empty where it needs no label."""
     thing, cell = part.thing, part.cell
     if cell is not None:
         name = cell.task.rpartition("/")[2] if part.kind == "dug ground" else part.kind
         if part.side == "cut" and name in ("trench", "bench"):
             return "", ""
-        text = WORDS.get(name, "")
+        text = say.get(name, "")
         return name, text.format(
             level=figures.ground(cell.top[2]), small=figures.small_words(cell.top[2] - cell.bottom[2])
         )
     if thing is None:
         return part.kind, ""
     name = {"cross-piece": "tie"}.get(part.kind, part.kind)
-    return name, WORDS.get(name, "").format(small=figures.small_words(thing.top_m - thing.bottom_m))
+    return name, say.get(name, "").format(small=figures.small_words(thing.top_m - thing.bottom_m))
 
 
 def _rows(days: BuildingDays, scene: Scene) -> dict[str, set[int]]:
@@ -125,23 +135,24 @@ def _is_first(days: BuildingDays, piece: str) -> bool:
     return days.coming[piece].task.endswith("/first course")
 
 
-def _of_timber(days: BuildingDays, part: Part, rows: dict[str, set[int]], finished: bool) -> tuple[str, str]:
+def _of_timber(days: BuildingDays, part: Part, rows: dict[str, set[int]], finished: bool, say: Say) -> tuple[str, str]:
     if part.thing is None or finished:
-        return "wall", WORDS["wall"]
+        return "wall", say["wall"]
     if _is_first(days, part.thing.id):
-        return "first", WORDS["first"]
+        return "first", say["first"]
     leg, _ = days.course_of(part.thing.id)
     numbers = sorted(rows[leg])
-    said = f"course {numbers[0]}" if len(numbers) == 1 else f"courses {joined(numbers)}"
-    return f"course {leg}", WORDS["course"].format(wall=leg, rows=said)
+    one = len(numbers) == 1
+    said = say["one row"].format(number=numbers[0]) if one else say["more rows"].format(numbers=joined(numbers, say))
+    return f"course {leg}", say["course"].format(wall=leg, rows=said)
 
 
-def joined(numbers: Sequence[int]) -> str:
+def joined(numbers: Sequence[int], say: Say) -> str:
     """ "2", "2 and 3", "2 to 5", "2, 4 and 7"."""
     if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:
-        return f"{numbers[0]} to {numbers[-1]}"
+        return say["to"].format(first=numbers[0], last=numbers[-1])
     texts = [str(number) for number in numbers]
-    return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}"
+    return texts[0] if len(texts) == 1 else say["and"].format(first=", ".join(texts[:-1]), last=texts[-1])
 
 
 def _rank(name: str) -> int:
@@ -167,9 +178,8 @@ def _inside(shape: Any) -> tuple[float, float]:
     return float(x), float(y)
 
 
-def picture_words(plan: Plan, day: int, window: Window, asked: Sequence[Wish]) -> str:
+def picture_words(plan: Plan, day: int, window: Window, asked: Sequence[Wish], say: Say) -> str:
     """The picture in words."""
-    where = "the whole yard" if window.whole else f"the ground cut open at wall {window.leg}"
+    where = say["whole yard"] if window.whole else say["cut open"].format(wall=window.leg)
     new = "; ".join(wish.words for wish in asked if wish.strong)
-    told = f" New on this day: {new}." if new else " Nothing new is built on this day."
-    return f"Day {day} of {len(plan.works.days)}: {where}, seen from its lower side.{told}"
+    return say["new" if new else "nothing new"].format(day=day, of=len(plan.works.days), where=where, new=new)

@@ -40,10 +40,10 @@ class Fit:
 FITS = (
     Fit(3.2, picture_mm=100.0), Fit(3.0, picture_mm=90.0), Fit(picture_mm=78.0),
     Fit(2.65, picture_mm=72.0), Fit(2.5, picture_mm=66.0), Fit(2.5, more=False, picture_mm=58.0),
-    Fit(2.35, more=False, picture_mm=50.0), Fit(LEAST_MM, more=False, picture_mm=38.0),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=38.0),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=38.0, most=14),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=38.0, most=9),
+    Fit(2.35, more=False, picture_mm=50.0), Fit(LEAST_MM, more=False, picture_mm=28.0),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=14),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=9),
 )  # fmt: skip
 """The roomiest first."""
 

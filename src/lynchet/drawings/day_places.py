@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from lynchet.book.texts import Words
+from lynchet.drawings.axo_words import WORDS
 from lynchet.drawings.day_figures import barrows, size, tape
 from lynchet.drawings.letters import printable
 from lynchet.drawings.pipe_list import pipes
@@ -78,6 +79,13 @@ class Naming:
     def barrows(self, value_m3: float) -> str:
         """How many barrows a volume is."""
         return self.words.counted("day.need.barrow", barrows(value_m3, self.plan.project.access.barrow_m3))
+
+
+def picture_words(words: Words) -> dict[str, str]:
+    """Words of the labels of pictures, each in the language of the words where it has it, else whole in English."""
+    return {
+        name: words.raw(f"picture.{name}") if words.has(f"picture.{name}") else text for name, text in WORDS.items()
+    }
 
 
 def naming(plan: Plan, words: Words) -> Naming:

@@ -9,6 +9,7 @@ from lynchet.drawings import day_page
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.day_content import DayContent, day_contents
 from lynchet.drawings.day_page import FITS, READ_WIDE, Fit
+from lynchet.drawings.day_places import picture_words
 from lynchet.drawings.model import Item, Sheet
 from lynchet.drawings.page import Page
 from lynchet.drawings.paper import Box, Paper, sheet_paper
@@ -46,7 +47,7 @@ def _sheet(plan: Plan, content: DayContent, stamp: Stamp, words: Words) -> Sheet
     block, notes = title_block(paper, fields)
     page, picture = _set(content, words, paper)
     _foot(page, paper, (words, plan.project.units, _from(stamp, words)))
-    view = step_view(plan, content.number, picture)
+    view = step_view(plan, content.number, picture, picture_words(words))
     count = content.expected.head[:1].lower() + content.expected.head[1:]
     alt = " ".join((words("day.alt", number=content.number, readings=count), view.alt))
     marks: tuple[Item, ...] = (*frame_items(paper), *block, *page.items)

@@ -8,7 +8,7 @@ from lynchet.drawings.axo_labels import column
 from lynchet.drawings.axo_looks import looks_of
 from lynchet.drawings.axo_scene import Scene, scene_of
 from lynchet.drawings.axo_window import Window, window_of
-from lynchet.drawings.axo_words import picture_words, wishes
+from lynchet.drawings.axo_words import WORDS, Say, picture_words, wishes
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Fields, Item, Sheet, View
@@ -25,21 +25,24 @@ _MARGIN_MM = 1.0
 _GAP_MM = 4.0
 
 
-def step_view(plan: Plan, day: int, region: Box) -> View:
+def step_view(plan: Plan, day: int, region: Box, say: Say = WORDS) -> View:
     """The picture of a day as a view of the sheet model; its alt says in words what is seen.
 
     Args:
         plan: with its days.
         day: number of a day of the plan, from 1.
         region: box of the sheet, paper mm: the picture at the left, its labels in one column at the right.
+        say: words of its labels, as ``WORDS`` has them.
 
     Raises:
         ValueError: the plan has no such day.
     """
-    return _view(plan, day, region, LABELS_MM if region[2] - region[0] > 120.0 else _PHONE_LABELS_MM)
+    return _view(plan, day, region, LABELS_MM if region[2] - region[0] > 120.0 else _PHONE_LABELS_MM, say)
 
 
-def step_picture_svg(plan: Plan, day: int, width_mm: float = 95.0, theme: Theme = "light") -> tuple[str, str]:
+def step_picture_svg(
+    plan: Plan, day: int, width_mm: float = 95.0, theme: Theme = "light", say: Say = WORDS
+) -> tuple[str, str]:
     """The picture of a day alone, for a phone: SVG without its font, and the words for who cannot see it.
 
     Args:
@@ -47,19 +50,20 @@ def step_picture_svg(plan: Plan, day: int, width_mm: float = 95.0, theme: Theme 
         day: number of a day, from 1.
         width_mm: of the picture.
         theme: its colours.
+        say: words of its labels.
 
     Raises:
         ValueError: the plan has no such day.
     """
     high = round(0.78 * width_mm, 1)
-    view = _view(plan, day, (0.0, 0.0, width_mm, high), _PHONE_LABELS_MM)
+    view = _view(plan, day, (0.0, 0.0, width_mm, high), _PHONE_LABELS_MM, say)
     paper = Paper("A4", width_mm, high, 0.0)
     fields = Fields(firm="", job=plan.project.name, title=view.title, scale="", units="")
     sheet = Sheet(view.id, "axo", paper, fields, (view,), theme=theme, alt=view.alt)
     return to_svg(sheet, lower(sheet), embed_font=False), view.alt
 
 
-def _view(plan: Plan, day: int, region: Box, labels_mm: float) -> View:
+def _view(plan: Plan, day: int, region: Box, labels_mm: float, say: Say) -> View:
     if not 1 <= day <= len(plan.works.days):
         raise ValueError(f"the plan has no day {day}: its days are 1 to {len(plan.works.days)}")
     days = _days(plan)
@@ -71,9 +75,9 @@ def _view(plan: Plan, day: int, region: Box, labels_mm: float) -> View:
     view = _placed(f"day-{day}", scene, region, box)
     items: list[Item] = list(looks_of(scene, view.scale))
     texts = (right - labels_mm, top + _MARGIN_MM, right - _MARGIN_MM, bottom - _MARGIN_MM)
-    asked = wishes(days, day, scene, figures)
+    asked = wishes(days, day, scene, figures, say)
     items += column(asked, view, texts)
-    alt = picture_words(plan, day, window, asked)
+    alt = picture_words(plan, day, window, asked, say)
     return View(view.id, "axo", view.scale, tuple(items), region, f"Day {day}", view.at_world, view.at_paper, alt=alt)
 
 
