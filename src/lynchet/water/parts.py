@@ -74,13 +74,12 @@ def bounds_at(stretch: Stretch, station_m: float, settings: Settings) -> tuple[f
 def _limits(stretch: Stretch, station_m: float, settings: Settings) -> tuple[float, float, float]:
     """Floor, highest invert under the cover, highest invert for ponding."""
     near = [p for p in stretch.pieces if p.start_m - 2.5e-3 <= station_m <= p.end_m + 2.5e-3]
-    floor, crown, pond, wall_m = -1e9, 1e9, 1e9, settings.wall_m
-    for piece in near or stretch.pieces_at(station_m):
-        low, high = piece.levels_at(station_m)
-        floor = max(floor, piece.base_m - settings.stone_bed_m + settings.stone_under_m + wall_m)
-        crown = min(crown, high - settings.cover_m - settings.outside_m + wall_m)
-        pond = min(pond, low + max(settings.least_held_m, settings.pond * (high - low)))
-    return floor, crown, pond
+    pieces = near or stretch.pieces_at(station_m)
+    levels = [piece.levels_at(station_m) for piece in pieces]
+    s, base, high = settings, max(piece.base_m for piece in pieces), min(high for _, high in levels)
+    floor = base - s.stone_bed_m + s.stone_under_m + s.wall_m
+    crown = high - s.cover_m - s.outside_m + s.wall_m
+    return floor, crown, min(low + max(s.least_held_m, s.pond * (high - low)) for low, high in levels)
 
 
 def lines_of(walls: Walls, stretches: list[Stretch], settings: Settings) -> list[Line]:

@@ -30,8 +30,9 @@ class Piece:
 
     def share(self, station_m: float) -> float:
         """Where a station lies between start (0) and end (1)."""
-        length = self.end_m - self.start_m
-        return min(1.0, max(0.0, (station_m - self.start_m) / length)) if length else 0.0
+        if station_m <= self.start_m or self.end_m == self.start_m:
+            return 0.0
+        return (station_m - self.start_m) / (self.end_m - self.start_m) if station_m < self.end_m else 1.0
 
     def levels_at(self, station_m: float) -> tuple[float, float]:
         """Level in front of the wall and of the ground held."""

@@ -80,12 +80,12 @@ class Settings:
     cost_stone_only: float = 15.0
     cost_stone_last: float = 40.0
 
-    @property
+    @cached_property
     def radius_m(self) -> float:
         """Half the outside diameter."""
         return self.outside_m / 2
 
-    @property
+    @cached_property
     def wall_m(self) -> float:
         """Thickness of the pipe's own wall: the invert lies this much above the underside."""
         return (self.outside_m - self.bore_m) / 2
@@ -95,7 +95,7 @@ class Settings:
         """What solid pipe at the least fall carries, running full."""
         return 1000.0 * float(full_flow_m3_s(self.bore_m, self.fall, self.smooth_roughness))
 
-    @property
+    @cached_property
     def pipe_off_m(self) -> float:
         """From the face of the timber to the middle of the pipe."""
         return self.stone_width_m / 2

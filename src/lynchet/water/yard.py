@@ -60,12 +60,14 @@ class Yard:
 
     def timber_round(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[Any]:
         """Plan outlines of the runs ``timber_near``, grown by ``apart_m``."""
-        found = []
-        for i in self._near(line, bottom_m, top_m, apart_m):
-            if (i, apart_m) not in self._grown:
-                self._grown[i, apart_m] = self.timber.geometries[i].buffer(apart_m)
-            found.append(self._grown[i, apart_m])
-        return found
+        import shapely
+
+        near = self._near(line, bottom_m, top_m, apart_m)
+        new = [i for i in near if (i, apart_m) not in self._grown]
+        if new:
+            grown = shapely.buffer(self.timber.geometries[new], apart_m, quad_segs=16)
+            self._grown.update(zip(((i, apart_m) for i in new), grown, strict=True))
+        return [self._grown[i, apart_m] for i in near]
 
     @cached_property
     def strips(self) -> Any:
