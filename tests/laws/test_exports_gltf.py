@@ -15,6 +15,7 @@ from demo_plans import demo
 from lynchet.core.frame import Frame
 from lynchet.exports.flat_nets import flat_triangles
 from lynchet.exports.gltf import plan_glb
+from lynchet.exports.gltf_stays import stays
 from lynchet.exports.ground_nets import ground_after, ground_before
 from lynchet.exports.solids import prism
 from lynchet.plan.effort import LIVE
@@ -149,7 +150,7 @@ def test_nodes_are_one_tree(file: Read) -> None:
 def test_every_placed_thing_is_a_node_once(plan: Plan, file: Read) -> None:
     """Names and kinds of the nodes are those of the placed things, each once, under their step and their kind."""
     nodes = file.head["nodes"]
-    expected = Counter((thing.id, thing.kind) for thing in (*placed(plan), *placed_steps(plan.timber)))
+    expected = Counter((thing.id, thing.kind) for thing in (*placed(plan), *placed_steps(plan.timber), *stays(plan)))
     found = Counter((node["name"], node["extras"]["kind"]) for node in nodes if "owner" in node.get("extras", {}))
     assert found == expected and set(expected.values()) == {1} and len(expected) > 50
     (root,) = file.head["scenes"][0]["nodes"]
@@ -206,6 +207,45 @@ def _under(mesh: Any) -> tuple[float, float]:
     area = ((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]) / 2
     assert (area >= 0).all()
     return float(area.sum()), float((area * (a + b + c)[:, 2]).sum() / 3)
+
+
+def test_nodes_say_the_day_on_which_they_come(plan: Plan, file: Read) -> None:
+    """Every timber, tie, stone, pipe, step and plant names a day of the list at the root, on which a task of its kind
+    is at work; of two courses of a wall, the upper never comes before the lower."""
+    nodes = file.head["nodes"]
+    (root,) = file.head["scenes"][0]["nodes"]
+    days = nodes[root]["extras"]["days"]
+    assert [day["day"] for day in days] == list(range(1, len(plan.works.days) + 1))
+    assert all(day["work"] for day in days)
+    numbers = {day["day"] for day in days}
+    told = {node["name"]: node["extras"]["day"] for node in nodes if "day" in node.get("extras", {})}
+    assert set(told.values()) <= numbers
+    stays_on = ("house", "stem", "crown")
+    missing = [n["name"] for n in nodes if "owner" in n.get("extras", {}) and n["name"] not in told
+               and n["extras"]["kind"] not in (*stays_on, "roof pipe", "soakaway", "cut-off")]  # fmt: skip
+    assert missing == []
+    for leg in {piece.leg for piece in plan.pieces}:
+        for low in (piece for piece in plan.pieces if piece.leg == leg):
+            for high in (piece for piece in plan.pieces if piece.leg == leg and piece.course == low.course + 1):
+                over = min(max(high.end_m), max(low.end_m)) - max(min(high.start_m), min(low.start_m))
+                assert over <= 0.05 or told[high.id] >= told[low.id]
+
+
+def test_what_stays_is_there_as_closed_bodies() -> None:
+    """House and tree of the demo: closed, from the floor to the eaves, from the ground to the top of the crown."""
+    plan = demo("l_garden")
+    file = _read(plan_glb(plan))
+    nodes = {node["name"]: node for node in file.head["nodes"]}
+    moved, house, tree = _moved(file), plan.project.houses[0], plan.project.fixed[0]
+    points, triangles = file.mesh(nodes["house 1"]["mesh"])
+    assert _closed(triangles) and _volume(points, triangles) > 0
+    assert float(points[:, 1].max() + moved["house 1"][1]) == pytest.approx(house.floor_m + house.eaves_m, abs=1e-5)
+    stem, crown = (file.mesh(nodes[f"{tree.id}/{part}"]["mesh"])[0] for part in ("stem", "crown"))
+    foot = float(stem[:, 1].min() + moved[f"{tree.id}/stem"][1])
+    top = float(crown[:, 1].max() + moved[f"{tree.id}/crown"][1])
+    assert top - foot == pytest.approx(tree.height_m, abs=1e-5)
+    across = np.linalg.norm(crown[:, None, ::2] - crown[None, :, ::2], axis=2).max()
+    assert float(across) == pytest.approx(tree.crown_m, abs=1e-3)
 
 
 @pytest.mark.parametrize("seed", [0, 6, 8, 9])

@@ -18,31 +18,51 @@ from typing import Any
 import numpy as np
 
 from lynchet.drawings.roles import colour
+from lynchet.exports.gltf_stays import stays
 from lynchet.exports.ground_nets import ground_after, ground_before
 from lynchet.exports.solids import Mesh, prism
+from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.building_steps import WHOLE_SITE, BuildingSteps
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed, placed_steps
+from lynchet.works.model import Day
 
 _ROLES = {
     "timber": "timber", "tie": "timber", "cross-piece": "timber", "step timber": "timber", "plant": "plant",
     "step": "fill",
     "stone": "stone", "stone bed": "stone", "fabric": "fill", "drain pipe": "water", "solid pipe": "water",
     "roof pipe": "water", "cut-off": "water", "fitting": "water", "outlet": "water", "soakaway": "water tone",
-    "ground before": "earth", "ground after": "planted",
+    "ground before": "earth", "ground after": "planted", "house": "barrow", "stem": "bed", "crown": "plant",
 }  # fmt: skip
 """Colour role by kind; steel and anything new is ``mid``."""
-_SEEN_THROUGH = {"ground before": 0.35, "step": 0.25, "fabric": 0.5, "plant": 0.6, "stone": 0.6, "soakaway": 0.6}
+_SEEN_THROUGH = {
+    "ground before": 0.35,
+    "step": 0.25,
+    "fabric": 0.5,
+    "plant": 0.6,
+    "crown": 0.6,
+    "stone": 0.6,
+    "soakaway": 0.6,
+}
 _FLOAT, _UINT16, _UINT32 = 5126, 5123, 5125
 _POINTS, _INDICES = 34962, 34963
 """Targets of buffer views."""
 
 
 def plan_glb(plan: Plan) -> bytes:
-    """The file: ground before and after, then for every building step its things by kind."""
+    """The file: ground before and after, what stays, then for every building step its things by kind.
+
+    The root's extras list the days of the work; every placed thing says the day on which it comes.
+    """
     writer = _Writer(plan)
     ground = [writer.ground("ground before", ground_before(plan)), writer.ground("ground after", ground_after(plan))]
     children = [writer.node({"name": "ground", "children": ground})]
+    staying: dict[str, list[int]] = {}
+    for thing in stays(plan):
+        staying.setdefault(thing.kind, []).append(writer.thing(thing, WHOLE_SITE))
+    if staying:
+        kinds_there = [writer.node({"name": kind, "children": bodies}) for kind, bodies in staying.items()]
+        children.append(writer.node({"name": "what stays", "children": kinds_there, "extras": {"step": WHOLE_SITE}}))
     steps = BuildingSteps(plan)
     for timber in placed_steps(plan.timber):
         writer.inside.setdefault(timber.id.rpartition("/")[0], []).append(timber)
@@ -58,8 +78,14 @@ def plan_glb(plan: Plan) -> bytes:
         if step > steps.highest:
             name = f"above terrace {steps.highest}"
         children.append(writer.node({"name": name, "children": groups, "extras": {"step": step}}))
-    root = writer.node({"name": plan.project.name or "Plan", "children": children})
+    extras = {"days": [_day(day) for day in plan.works.days]}
+    root = writer.node({"name": plan.project.name or "Plan", "children": children, "extras": extras})
     return writer.file(root)
+
+
+def _day(day: Day) -> dict[str, Any]:
+    """A day in words."""
+    return {"day": day.number, "date": day.date, "work": list(dict.fromkeys(step.words for step in day.steps))}
 
 
 class _Writer:
@@ -67,6 +93,7 @@ class _Writer:
 
     def __init__(self, plan: Plan) -> None:
         self.frame = plan.project.frame
+        self._days = BuildingDays(plan)
         self.zero = np.array([*self.frame.origin_m, 0.0])
         self.nodes: list[dict[str, Any]] = []
         self.meshes: list[dict[str, Any]] = []
@@ -89,7 +116,10 @@ class _Writer:
         mesh = prism(thing, self.frame)
         at = mesh.points[0]
         local = _y_up(mesh.points - at)
-        extras = {"kind": thing.kind, "owner": thing.owner, "step": step}
+        extras: dict[str, Any] = {"kind": thing.kind, "owner": thing.owner, "step": step}
+        day = self._day_of(thing)
+        if day:
+            extras["day"] = day
         node = {
             "name": thing.id,
             "translation": _y_up((at - (self.zero if about is None else about))[None])[0].tolist(),
@@ -103,6 +133,11 @@ class _Writer:
         if thing.id in self.inside:
             node["children"] = [self.thing(one, step, at) for one in self.inside[thing.id]]
         return self.node(node)
+
+    def _day_of(self, thing: Placed) -> int:
+        """The day a thing comes; a timber of a step comes with its step. 0 = no day."""
+        known = thing.id if thing.id in self._days.coming else thing.id.rpartition("/")[0]
+        return self._days.day_of(known) if known in self._days.coming else 0
 
     def ground(self, name: str, mesh: Mesh) -> int:
         """A net of the ground, about the scene's zero."""

@@ -14,8 +14,11 @@ from math import dist
 from lynchet.plan.building_steps import BuildingSteps
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed
+from lynchet.walls.model import Piece
 
 _ALL = 1.0 - 1e-9
+_LAP_M = 0.05
+"""Laps shorter than this hold nothing up."""
 _TASKS: dict[str, tuple[str, ...]] = {
     "stone bed": ("base", "first course"),
     "tie": ("courses", "first course"), "cross-piece": ("courses", "first course"),
@@ -99,7 +102,22 @@ class BuildingDays:
         found: dict[str, Coming] = {}
         for (task, _), group in groups.items():
             found.update(self._shares(task, group))
+        self._lower_first(found)
         return found
+
+    def _lower_first(self, found: dict[str, Coming]) -> None:
+        """A piece that lies partly on one of a later stage comes with that one: no timber before what it lies on."""
+        order = {task: place for place, task in enumerate(self.tasks)}
+        by_leg: dict[str, list[Piece]] = defaultdict(list)
+        for piece in sorted(self.plan.pieces, key=lambda one: one.course):
+            below = (
+                low for low in by_leg[piece.leg] if low.course == piece.course - 1 and _overlap(low, piece) > _LAP_M
+            )
+            for low in below:
+                one, two = found[low.id], found[piece.id]
+                if (order.get(one.task, -1), one.share) > (order.get(two.task, -1), two.share):
+                    found[piece.id] = one
+            by_leg[piece.leg].append(piece)
 
     def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
         """Each thing of one kind of one task with the share at which its middle is reached."""
@@ -155,6 +173,10 @@ class BuildingDays:
 
     def _known(self, wished: Iterable[str]) -> str:
         return next((task for task in wished if task in self.tasks), "")
+
+
+def _overlap(one: Piece, two: Piece) -> float:
+    return min(max(one.end_m), max(two.end_m)) - max(min(one.start_m), min(two.start_m))
 
 
 def _middle(thing: Placed) -> tuple[float, float]:
