@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -58,26 +59,20 @@ def test_sheets_print_true_to_scale(folder: Path) -> None:
     assert sizes == {(612, 792), (1224, 792)}
 
 
-@pytest.mark.browser
-def test_phone_book_keeps_ticks_and_fits_the_screen(folder: Path) -> None:
-    """No side-scrolling at 390 px, a tick survives closing, a sheet opens large, buttons are big enough for gloves."""
-    address = (folder / "build-book.html").as_uri()
-    with page() as phone:
-        phone.goto(address)
-        assert phone.evaluate("document.documentElement.scrollWidth") <= 390
-        box = phone.locator("input[data-tick]").first
-        box.check()
-        phone.reload()
-        assert box.is_checked()
-        heights = "all => all.map(one => one.getBoundingClientRect().height)"
-        sizes = phone.eval_on_selector_all("nav button, label.tick", heights)
-        assert min(sizes) >= 44
-        sheet = phone.locator("button.sheet").first
-        sheet.click()
-        assert phone.locator("#zoom svg").count() == 1
-        assert phone.evaluate("document.querySelector('#zoom .room').scrollWidth") > 390
-        phone.keyboard.press("Escape")
-        assert phone.locator("#zoom svg").count() == 0
+def test_every_day_has_its_sheet_with_a_bookmark(folder: Path) -> None:
+    """The printed book has one page a day, bookmarked and searchable; the folder has the same sheets by themselves."""
+    pdf = PdfReader(folder / "build-book.pdf")
+    count = len(list(folder.glob("day-*.svg")))
+    assert count == 6
+    titles = [str(entry.title) for entry in _flat(pdf.outline)]
+    assert [title for title in titles if title.startswith("Day sheet")] == [f"Day sheet {n + 1}" for n in range(count)]
+    pages = [page.extract_text() for page in pdf.pages]
+    for n in range(count):
+        assert sum(f"DAY {n + 1}" in text and "Before you leave" in text for text in pages) == 1
+
+
+def _flat(outline: list[Any]) -> list[Any]:
+    return [one for entry in outline for one in (_flat(entry) if isinstance(entry, list) else [entry])]
 
 
 @pytest.mark.browser
