@@ -79,3 +79,11 @@ def test_thin_and_thick_timbers_part_between_dressed_sizes():
     sizes = np.array([1.5, 2.5, 3.5]) * 0.0254
     factors = size_factor("4A", np.full(3, 9.25 * 0.0254), sizes)
     assert factors[0] == factors[1] != factors[2]
+
+
+@pytest.mark.parametrize(("gravity", "printed_psi"), [(0.55, 5550.0), (0.50, 4650.0), (0.42, 3350.0)])
+def test_bearing_of_thin_dowels(gravity, printed_psi):
+    """Under 1/4 in the strength is the same along and across the grain: NDS 2018, Table 12.3.3 (MEMORY), to 50 psi."""
+    for angle in (0.0, 45.0, 90.0):
+        given = {"specific_gravity": gravity, "diameter_m": 0.005, "angle_deg": angle}
+        assert call(dowel_bearing, given).bearing_strength_mpa / PSI == pytest.approx(printed_psi, abs=25.0)
