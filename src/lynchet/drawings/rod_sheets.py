@@ -85,12 +85,15 @@ def _strip(plan: Planned, figures: Figures, n: int, at: tuple[float, float]) -> 
     ring = ((x, y), (x + _STRIP_MM, y), (x + _STRIP_MM, y + high), (x, y + high))
     yield Line(id=f"{name}-cut", layer="key", pts=ring, closed=True, pen="fine", dash="hidden")
     yield Text(id=f"{name}-name", layer="labels", at=(x, y - 2.0), text=f"strip {chr(65 + n)}", h=2.8, weight="bold")
-    if n:
-        glue = f"glue on {chr(64 + n)} here"
-        yield Text(id=f"{name}-glue", layer="labels", at=(x + 2.0, y + high - 1.6), text=glue, h=2.2, role="mid")
     marks = [(k, mark) for k, mark in enumerate(plan.walls.setting_out.gauge_m, start=1)
              if n * long_m + 1e-9 < mark <= (n + 1) * long_m + 1e-9]  # fmt: skip
     taken = [y + high - (mark - n * long_m) * 1000.0 for _, mark in marks]
+    if n:
+        # Over the words of a mark that stands near the foot, else at the foot.
+        near = [place - 11.2 for place in taken if place > y + high - _NEAR_FOOT_MM]
+        glue = f"glue on {chr(64 + n)} here"
+        yield Text(id=f"{name}-glue", layer="labels", at=(x + 2.0, min([y + high - 1.6, *near])), text=glue, h=2.2,
+                   role="mid")  # fmt: skip
     yield from _ticks(figures, (x, y, name), n, taken)
     for (k, mark), place in zip(marks, taken, strict=True):
         yield Line(id=f"{name}-m{k}", layer="walls", pts=((x, place), (x + _STRIP_MM, place)), pen="outline")

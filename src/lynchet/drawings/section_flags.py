@@ -16,7 +16,7 @@ from lynchet.drawings.source import Planned
 Point = tuple[float, float]
 _STEP_M = 0.12
 _TRIES = 14
-_HALF_MM = 5.0
+_HALF_MM = 5.8
 _SIGN_MM = 2.5
 
 

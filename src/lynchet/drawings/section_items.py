@@ -13,6 +13,7 @@ from lynchet.drawings.section_bands import band_items
 from lynchet.drawings.section_data import Block, Cutting, Ground, minus
 
 HEIGHT_OFF_MM = 7.0
+_CLEAR_MM = 4.2
 Point = tuple[float, float]
 Window = tuple[float, float, float, float]
 """Low station, lowest level, high station, highest level."""
@@ -142,12 +143,17 @@ def house_items(cutting: Cutting, window: Window, figures: Figures) -> Iterable[
 
 
 def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item]:
-    """The level of every bench, on a triangle standing on it, clear of the walls."""
+    """The level of every bench, on a triangle standing on it, clear of the heights of walls; left out in no room."""
+    lines = [height_line(cutting, leg, 1000.0 / scale) for leg in dict.fromkeys(b.of for b in cutting.timber)]
     for n, ground in enumerate(cutting.after):
         if ground.kind != "bed":
             continue
         (start, level), (end, _) = ground.points
-        at = start + 0.22 * (end - start)
+        spots = [start + share * (end - start) for share in (0.22, 0.5, 0.75, 0.1, 0.9)]
+        clear = [at for at in spots if all(abs(at - line) * 1000.0 / scale > _CLEAR_MM for line in lines)]
+        if not clear:
+            continue
+        at = clear[0]
         yield Symbol(id=f"level-{n:03d}", layer="levels", name="level", at=(at, level), key="level section",
                      of=ground.face)  # fmt: skip
         top = (at, level + 0.0022 * scale)

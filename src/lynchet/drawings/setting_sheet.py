@@ -43,8 +43,8 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     layout = lay_out(plan, paper, _ROOM)
     items = (*_ground(plan), *wall_items(plan), *_tapes(card, figures), *_corners(card), *_pegs(card))
     left, top, right, bottom = paper.field
-    room = (left + 2.0, top + 30.0, right - 2.0, bottom - 20.0)
-    view = replace(layout.with_items(items), region=room)
+    room = (left + 4.5, top + 30.0, right - 4.5, bottom - 20.0)
+    view = replace(layout.with_items(items), region=room, clip=True)
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
     marks = (*frame_items(paper), *block, *_words(paper, plan.project.units))
