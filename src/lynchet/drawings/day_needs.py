@@ -53,7 +53,7 @@ def _loose(named: Naming, today: DayParts) -> Iterator[Need]:
             yield Need(volume(amount, named.system), words(f"day.need.{name}", barrows=named.barrows(amount)))
     pipe = sum(share.quantity for share in today.share("drain"))
     if pipe > 0.0:
-        yield Need(length(pipe, named.system, 1), words("day.need.pipe"))
+        yield Need(length(pipe, named.system, 1).removesuffix(" 0 in"), words("day.need.pipe"))
         if any(drains_of(named.plan, share.task.terrace) for share in today.share("drain")):
             yield Need(words("day.need.roll"), words("day.need.fabric"))
     plants = sum(today.plants.values())
