@@ -111,11 +111,12 @@ def cutting_of_the_demos() -> None:
 
 def main() -> None:
     """Every benchmark."""
-    from tests import bench_growth, bench_kernels
+    from tests import bench_drawings, bench_growth, bench_kernels
 
     replan_after_a_drag()
     cutting_of_the_demos()
     bench_growth.main()
+    bench_drawings.main()
     cold_commands()
     bench_kernels.main()
 

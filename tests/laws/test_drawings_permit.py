@@ -26,6 +26,7 @@ from lynchet.plan.pipeline import plan_project
 from lynchet.project.model import HeightRule
 from office_plan import office, stopped
 from random_yards import realistic
+from stacked_yards import stacked
 
 CASES = tuple(product(DEMOS, ("metric", "us")))
 
@@ -54,6 +55,23 @@ def test_office_sheets_of_random_yards_have_no_fault(seed: int) -> None:
     plan = plan_project(realistic(40 + seed)[0], effort=LIVE)
     for sheet in (first_look_sheet(plan, stamp_of(plan)), *permit_sheets(plan, stamp_of(plan))):
         assert faults(lower(sheet), sheet.paper) == [], sheet.id
+
+
+STACKS = ((6, 6, "metric"), (6, 6, "us"), (1, 2, "metric"), (1, 2, "us"))
+
+
+@pytest.mark.parametrize(("walls", "courses", "units"), STACKS)
+def test_many_walls_and_a_single_bed_stay_readable(walls: int, courses: int, units: str) -> None:
+    """Six walls of six courses and a bed alone: no fault, the sum never left out, every name over its own wall."""
+    plan = stacked(walls, courses, units)
+    first, *permit = (first_look_sheet(plan, stamp_of(plan)), *permit_sheets(plan, stamp_of(plan)))
+    for sheet in (first, *permit):
+        assert faults(lower(sheet), sheet.paper) == [], sheet.id
+    assert "sum of tiers" in _marks(permit[1])
+    (view,) = permit[1].views
+    ends = [item.end[0] for item in view.items if isinstance(item, Leader)]
+    (left, _), (right, _) = elevation_box(plan)
+    assert len(ends) >= walls and all(left - 1e-6 <= x <= right + 1e-6 for x in ends)
 
 
 @pytest.mark.parametrize("name", DEMOS)

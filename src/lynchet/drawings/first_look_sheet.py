@@ -35,7 +35,9 @@ FOOT = "A first look, no plan to build from. Local codes, permits and lot lines 
 _FILL = {Verdict.OK: "planted", Verdict.WATCH: "soil", Verdict.ASK: "warn tone", Verdict.STOP: "warn"}
 _LINE = 2.5 * PITCH_NOTE
 _NAME_MM = 22.0
-_SECTION_MM = 62.0
+_SECTION_MM = 74.0
+_UNDER_MM = 13.0
+"""Room under a section for the chain of lengths, which is not drawn here."""
 _FIGURES_MM = 84.0
 
 
@@ -118,7 +120,7 @@ def _pictures(plan: Plan, page: Page, look: tuple[Side, float, Figures], high: f
     step, steps, figs = figures.bar(top.scale)
     page.items.append(ScaleBar(id="bar-plan", layer="key", at=(side[0] + 40.0, y + 5.6), scale=top.scale, step_m=step,
                                steps=steps, figures=figs))  # fmt: skip
-    found = section_picture(plan, (side[0] - 0.5, y + high + 1.0, side[1] + 0.5, y + high + _SECTION_MM - 1.0), figures)
+    found = section_picture(plan, (side[0] - 0.5, y + high + 1.0, side[1] + 0.5, y + high + 1.0 + _SECTION_MM), figures)
     if found is None:
         return (top,)
     page.items.extend(found[1])
@@ -128,7 +130,7 @@ def _pictures(plan: Plan, page: Page, look: tuple[Side, float, Figures], high: f
 def _section_mm(plan: Plan, side: Side, figures: Figures) -> float:
     """What the section takes once it is drawn."""
     found = section_picture(plan, (side[0] - 0.5, 0.0, side[1] + 0.5, _SECTION_MM), figures)
-    return found[0].region[3] - 5.0 if found else 0.0
+    return found[0].region[3] + 3.0 - _UNDER_MM if found else 0.0
 
 
 def _figures(page: Page, side: Side, y: float, plan: Plan) -> None:

@@ -134,10 +134,11 @@ def _names(plan: Planned, legs: list[Leg], figures: Figures, per_mm: float) -> I
     found = wall_heights(plan)
     heights = {wall.leg: wall for wall in (*found.stack, *found.others)}
     shown = sorted((leg for leg in legs if leg.id in heights), key=lambda leg: sum(_ends(plan, leg)))
-    top = elevation_box(plan)[1][1]
+    (left, _), (right, top) = elevation_box(plan)
+    apart = min(_APART_MM * per_mm, 0.9 * (right - left) / max(1, len(shown)))
     last = -1e9
     for n, (leg, at) in enumerate(zip(shown, _spread(plan, shown), strict=True)):
-        at = max(at, last + _APART_MM * per_mm)
+        at = max(at, last + apart)
         last, wall = at, heights[leg.id]
         up = _ROW_MM * (len(shown) - n - 1) + 3.5
         words = f"{leg.id}: {figures.length(wall.seen_m)} / {figures.length(wall.whole_m)}"

@@ -31,6 +31,8 @@ from lynchet.drawings.strip import Column, KeyEntry
 
 TITLE = "Permit 2: heights"
 _SUM = "sum of tiers"
+_OVER = " OVER"
+_READ = {"metric": 100, "us": 96}
 _LEAST_MM = 26.0
 _LARGEST = {"metric": 20, "us": 24}
 _MEASURES = {"retained": "ground held", "exposed": "timber seen", "base_to_top": "lowest timber to top"}
@@ -65,10 +67,13 @@ def permit_walls(plan: Planned, stamp: Stamp) -> Sheet:
     left, top, right, bottom = room(permit_paper(plan))
     side = (left, right)
     y = headline(page, side, top, "Permit sheet 2: heights of the walls", _SEEN)
-    rows, rules = _wall_rows(found, figures), _rule_rows(plan, figures)
-    entries, asked = (*key.entries(_marks(plan, figures), figures), _BURIED), _asked(plan)
-    told = key_height(side, entries, 3) + para_height(side, _HOW) + para_height(side, asked)
-    below = told + 19.0 + table_height(side, _WALLS, rows) + table_height(side, _RULES, rules) + 1.0
+    rows, rules, asked = _wall_rows(found, figures), _rule_rows(plan, figures), _asked(plan)
+    entries = (*key.entries(_marks(plan, figures), figures), _BURIED)
+    told = key_height(side, entries, 3) + para_height(side, _HOW) + 20.0 + table_height(side, _WALLS, rows)
+    below = told + para_height(side, asked) + table_height(side, _RULES, rules)
+    if bottom - below - y < _wanted_mm(plan, figures) and not plan.project.place.known:
+        rules, asked = _reached(rules, asked)
+        below = told + para_height(side, asked) + table_height(side, _RULES, rules)
     view = _view(plan, figures, (left - 5.0, y, right + 5.0, max(y + _LEAST_MM + name_rows_mm(plan), bottom - below)))
     over = view.region[3] + below - bottom
     rows, notes = _fitting(rows, over)
@@ -83,6 +88,19 @@ def permit_walls(plan: Planned, stamp: Stamp) -> Sheet:
     return permit_page(plan, stamp, Told(2, TITLE, (view,), page, alt, notes))
 
 
+def _wanted_mm(plan: Planned, figures: Figures) -> float:
+    """Room for the picture at a scale one can read heights from."""
+    low, high = elevation_box(plan)
+    return name_rows_mm(plan) + 8.0 + (high[1] - low[1]) * 1000.0 / _READ[figures.system]
+
+
+def _reached(rules: list[tuple[str, ...]], asked: str) -> tuple[list[tuple[str, ...]], str]:
+    """Only the samples that are reached, where the page is full, and how many others were looked at."""
+    kept = [row for row in rules if row[-1].endswith(_OVER)]
+    gone = len(rules) - len(kept)
+    return kept, f"{asked} {gone} more {'sample is' if gone == 1 else 'samples are'} not reached." if gone else asked
+
+
 def _fitting(rows: list[tuple[str, ...]], over_mm: float) -> tuple[list[tuple[str, ...]], tuple[str, ...]]:
     """The rows that fit where the page is over full, and the others as notes."""
     if over_mm <= 0:
@@ -93,7 +111,7 @@ def _fitting(rows: list[tuple[str, ...]], over_mm: float) -> tuple[list[tuple[st
     gone = [n for n in range(len(rows) - 1, 0, -1) if n != total][:spare]
     notes = tuple(f"not on the sheet: {' '.join(rows[n])}" for n in sorted(gone))
     kept = [row for n, row in enumerate(rows) if n not in gone]
-    return [*kept, (f"{len(gone)} more: see sheets", *[""] * (len(_WALLS) - 1))], notes
+    return [*kept, (f"{len(gone)} more", *[""] * (len(_WALLS) - 1))], notes
 
 
 def _marks(plan: Planned, figures: Figures) -> list[Item]:
@@ -143,7 +161,7 @@ def _rule_rows(plan: Planned, figures: Figures) -> list[tuple[str, ...]]:
     added = {rule.name: rule.tiers_add for rule in plan.project.place.heights}
     rows: list[tuple[str, ...]] = []
     for check in plan.stability.heights:
-        here = f"{figures.words(check.height_m)}{' OVER' if check.triggered else ''}"
+        here = f"{figures.words(check.height_m)}{_OVER if check.triggered else ''}"
         rows.append((printable(check.rule), f"{_MEASURES[check.measure]}, {_ADDED[added.get(check.rule, 'never')]}",
                      figures.words(check.limit_m), here))  # fmt: skip
     return rows

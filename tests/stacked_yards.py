@@ -1,0 +1,30 @@
+"""Even slopes that ask for so many walls of so many courses, to see how sheets grow and whether they stay readable."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+from lynchet.core.standing import Standing
+from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_on
+from lynchet.project import model as pm
+from lynchet.project.places import strictest
+from yards import project_of
+
+COURSE_M, DEPTH_M, WIDE_M = 0.14, 2.4, 8.0
+
+
+@cache
+def stacked(walls: int, courses: int, units: str = "metric") -> Plan:
+    """So many terraces one above the other, each front holding about so many courses less the buried one."""
+    rise, deep = max(1, courses - 1) * COURSE_M, walls * DEPTH_M
+    slope = rise / DEPTH_M
+    ys = (-3.0, 0.0, deep / 2, deep, deep + 3.0)
+    readings = [(x, y, 10.0 + slope * y) for x in (-3.0, 0.0, WIDE_M, WIDE_M + 3.0) for y in ys]
+    outline = [(0.0, 0.0), (WIDE_M, 0.0), (WIDE_M, deep), (0.0, deep)]
+    brief = pm.Brief(terraces=walls, embedment_m=COURSE_M)
+    project, ground = project_of(outline, readings, brief=brief, place=strictest())
+    return plan_on(replace(project, name=f"{walls} walls of {courses}", units=units), ground, Standing(), LIVE,  # type: ignore[arg-type]
+                   lambda stage: None)  # fmt: skip
