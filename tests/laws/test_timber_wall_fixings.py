@@ -18,6 +18,7 @@ from lynchet.timber.connections import (
 )
 from lynchet.timber.dowel_bearing import dowel_bearing
 from lynchet.timber.dowel_yield import dowel_yield
+from lynchet.timber.fastener_spacing import eu_distances_m
 from lynchet.timber.us_strength import size_factor
 from lynchet.timber.withdrawal import withdrawal
 
@@ -87,3 +88,11 @@ def test_bearing_of_thin_dowels(gravity, printed_psi):
     for angle in (0.0, 45.0, 90.0):
         given = {"specific_gravity": gravity, "diameter_m": 0.005, "angle_deg": angle}
         assert call(dowel_bearing, given).bearing_strength_mpa / PSI == pytest.approx(printed_psi, abs=25.0)
+
+
+@pytest.mark.parametrize(
+    ("angle", "diameters"), [(0.0, 4.0), (30.0, 4.0), (45.0, 1.0 + 6.0 * np.sqrt(0.5)), (90.0, 7.0)]
+)
+def test_unloaded_end_of_a_bolt(angle, diameters):
+    """EN 1995-1-1, Table 8.4, a4,c: (1 + 6 sin angle) diameters, at least four."""
+    assert eu_distances_m(0.012, angle, False)["end"] == pytest.approx(diameters * 0.012)
