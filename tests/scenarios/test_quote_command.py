@@ -173,7 +173,7 @@ def test_a_date_may_be_given_and_is_never_the_clocks(tmp_path: Path) -> None:
     [
         (("--date", "12 March"), "sheet.date"),
         (("--effort", "some"), "effort"),
-        (("--out", "job.toml"), "cannot be written"),
+        (("--out", "job.toml"), "is a file"),
         (("--out", "taken"), "is a folder"),
     ],
 )

@@ -9,8 +9,8 @@ from pathlib import Path
 from lynchet.book.pdf import to_pdf
 from lynchet.commands.report import wrapped
 from lynchet.drawings.sheets import sheets_of
-from lynchet.exports.write_files import write_files
 from lynchet.exports.quote_xlsx import quote_xlsx
+from lynchet.exports.write_files import refuse_file_as_folder, write_files
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
@@ -47,6 +47,7 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
         InputError: what is wrong with the file.
         NoRoomError: the folder cannot be written.
     """
+    refuse_file_as_folder(options.out)
     loaded = load(options.file)
     dated: tuple[tuple[str, object], ...] = (("sheet.date", options.date),) if options.date else ()
     plan = _planned(loaded, options, dated)
@@ -87,11 +88,12 @@ def lines_of(plan: Plan, quote: Quote) -> Iterator[str]:
     over = quote.over
     yield ""
     yield f"If it runs {100 * over.share:g} % over: {left_words(quote)}."
-    for payment in quote.payments:
+    for payment in quote.payments if quote.complete else ():
         yield f"{payment.name:<34}{money(payment.cents, quote.currency):>18}   {100 * payment.share:g} %"
     for option in quote.options:
         said = "no price" if option.cents is None else money(option.cents, quote.currency)
-        yield f"{'option: ' + option.name[:25]:<34}{said:>18}   {option.why}".rstrip()
+        yield from wrapped(f"Option {option.name}: {said}", "", "    ")
+        yield from wrapped(option.why, "    ")
     if quote.before:
         yield ""
         yield "Before it is sent:"

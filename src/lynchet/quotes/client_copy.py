@@ -125,13 +125,18 @@ def _waits(plan: Plan) -> tuple[Block, ...]:
 
 
 def _payment(quote: Quote) -> Iterator[Block]:
+    """Shares alone where the sum is not complete: they must not pass for money."""
     if quote.payments:
-        rows = [(one.name, f"{100 * one.share:g} %", money(one.cents, quote.currency)) for one in quote.payments]
-        rows.append(("together", "100 %", money(quote.sums.total, quote.currency)))
+        rows = [(one.name, f"{100 * one.share:g} %", _if_complete(quote, one.cents)) for one in quote.payments]
+        rows.append(("together", "100 %", _if_complete(quote, quote.sums.total)))
         yield Table(("When", "Share", "Money"), tuple(rows), "lrr", (4, 1, 2), strong_last=True, together=True)
     else:
         yield Para("Payments are agreed when the quote is signed.")
     yield Para(SLIPS, "note")
+
+
+def _if_complete(quote: Quote, cents: int) -> str:
+    return money(cents, quote.currency) if quote.complete else "–"
 
 
 def _care(plan: Plan) -> tuple[Block, ...]:

@@ -41,7 +41,8 @@ def quote_json(plan: Plan, quote: Quote) -> str:
         "options": [_money(asdict(one)) for one in quote.options],
         "over": {
             "share": quote.over.share, "more": money_of(quote.over.more), "profit": money_of(quote.over.profit),
-            "nothing_left_at": quote.over.even, "soil_away": money_of(quote.over.away),
+            "nothing_left_at": quote.over.even,
+            "soil_away": None if quote.over.away is None else money_of(quote.over.away),
         },
     }  # fmt: skip
     return json.dumps(data, ensure_ascii=False, indent=1) + "\n"

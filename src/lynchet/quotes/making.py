@@ -149,10 +149,10 @@ def payments(total: int, terms: Terms) -> tuple[Payment, ...]:
 def over_of(lines: Sequence[CostLine], sums: Sums, terms: Terms) -> Over:
     """What is left of the profit where the direct cost runs over."""
     more = cents(terms.run_over * money_of(sums.direct))
-    loads = sum(line.cents or 0 for line in lines if line.kind == "soil away")
-    loading = sum(line.cents or 0 for line in lines if line.kind == "labour" and line.key.endswith("/haul away"))
+    hauled = [line.cents for line in lines if line.kind == "soil away" or line.key.endswith("/haul away")]
+    away = None if any(one is None for one in hauled) else sum(one or 0 for one in hauled)
     even = sums.profit / sums.direct if sums.direct else None
-    return Over(terms.run_over, more, sums.profit - more, even, loads + loading)
+    return Over(terms.run_over, more, sums.profit - more, even, away)
 
 
 def valid_until(date: str, days: int | None) -> str:

@@ -139,8 +139,9 @@ class Over:
     """What is left of the profit; below nothing: a loss."""
     even: float | None
     """Share of the direct cost at which nothing is left; None where there is no cost."""
-    away: int
-    """Soil away: its loads and its loading. Forgotten, it would come wholly out of the profit."""
+    away: int | None
+    """Soil away: its loads and its loading. Forgotten, it would come wholly out of the profit. None where a load or an
+    hour has no price."""
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,8 @@ def sum_rows(plan: Plan, quote: Quote) -> Iterator[tuple[str, str, str]]:
             unpriced = sum(line.cents is None for line in lines)
             said = _how(kind, lines)
             how = f"NO PRICE for {unpriced} of {len(lines)} lines; {said}" if unpriced else said
-            yield name, how, money(sum(line.cents or 0 for line in lines), currency)
+            known = money(sum(line.cents or 0 for line in lines), currency)
+            yield name, how, "NO PRICE" if unpriced == len(lines) else known
     so_far = "" if quote.complete else ", NOT COMPLETE"
     yield f"Direct cost{so_far}", "all of these", money(sums.direct, currency)
     yield "Overhead", f"{100 * prices.overhead:g} % of the direct cost", money(sums.overhead, currency)
@@ -111,7 +112,7 @@ def left_words(quote: Quote) -> str:
 
 def _over(quote: Quote) -> Iterator[Block]:
     over, currency = quote.over, quote.currency
-    yield Heading("If it runs over", 2)
+    yield Heading("If it runs over" if quote.complete else "If it runs over (sums are not complete)", 2)
     rows = [(f"{100 * over.share:g} % more direct cost", f"{money(over.more, currency)} more", left_words(quote))]
     if over.even is not None:
         rows.append(("nothing is left at", f"{100 * over.even:.1f} % more direct cost", money(0, currency)))
