@@ -51,7 +51,7 @@ def tie_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
     _, low, _, high = detail_window(plan, found, leg.id)
     window = (0.0, max(low, tie.bottom_m - _UNDER_TIE_M), cut.length_m, min(high, tie.top_m + _OVER_TIE_M))
     picture = Picture("section", window, partial(_tie_items, plan, (found, cut, tie), (window, figures)), (),
-                      (10.0, 15.0, 14.0, 12.0))  # fmt: skip
+                      (10.0, 12.0, 14.0, 18.0))  # fmt: skip
     run = next((run for run in plan.walls.runs_of(leg.id, tie.course)), None)
     row = f"course {run.row}" if run else "its course"
     every = sorted({one.station_m for one in plan.stability.ties_of(leg.id)})
@@ -87,7 +87,7 @@ def _tie_items(plan: Plan, shown: tuple[Cutting, Cut, Tie], look: tuple[Window, 
     stations = [cut.station_of(point) for point in (*tie.outline_m, *tie.cross_outline_m)]
     ends = tuple((x, window[1]) for x in (min(stations), max(stations)))
     yield Dim(id="tie-length", layer="dimensions", pts=ends, values_m=(tie.length_m,), along="h",
-              texts=(figures.length(tie.length_m, 8),), off_mm=-5.0)  # fmt: skip
+              texts=(figures.length(tie.length_m, 8),), off_mm=-11.0)  # fmt: skip
     for one in plan.timber.fasteners:
         here = one.leg == tie.leg and one.course == tie.course and abs(one.station_m - tie.station_m) < near
         if one.kind == "tie screw" and here:
@@ -183,7 +183,7 @@ def _drain_words(plan: Plan, drain: Drain, notch: Notch | None, figures: Figures
         wide, high = figures.small_words(notch.width_m), figures.small_words(notch.top_m - notch.bottom_m)
         yield (f"Leave the notch {wide} wide, {high} high, its middle {figures.words(face.x(notch.station_m), 8)} from "
                f"the left end of {notch.leg}: the timber stops on both sides of it. Brush the cut ends.")  # fmt: skip
-    yield "Fold the fabric over the stone before soil goes on. Pour a bucket in at the cleanout: it must come out below."
+    yield "Fold the fabric over the stone before soil goes on. Water poured in at the cleanout comes out below."
 
 
 def house_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
