@@ -81,8 +81,7 @@ def _tie_screws(plan: Plan, figures: Figures) -> Iterator[str]:
 
 def _tie_items(plan: Plan, shown: tuple[Cutting, Cut, Tie], look: tuple[Window, Figures], scale: int) -> Iterable[Item]:
     (found, cut, tie), (window, figures) = shown, look
-    whole = _plain(detail_items(plan, found, tie.leg, (window, figures, scale)))
-    yield from (item for item in whole if not item.id.startswith("level-"))
+    yield from _plain(detail_items(plan, found, tie.leg, (window, figures, scale)))
     near = plan.project.timber.thickness_m
     stations = [cut.station_of(point) for point in (*tie.outline_m, *tie.cross_outline_m)]
     ends = tuple((x, window[1]) for x in (min(stations), max(stations)))
@@ -98,8 +97,8 @@ def _tie_items(plan: Plan, shown: tuple[Cutting, Cut, Tie], look: tuple[Window, 
 
 
 def _plain(items: Iterable[Item]) -> Iterator[Item]:
-    """Without the heights of the wall: they are the wall sheet's, and the picture may be cut above."""
-    return (item for item in items if not item.id.startswith(("height-", "head-")))
+    """Without heights of the wall and levels: they are the wall sheet's, and the picture may be cut above."""
+    return (item for item in items if not item.id.startswith(("height-", "head-", "level-")))
 
 
 def drain_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:

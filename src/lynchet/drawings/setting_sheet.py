@@ -10,7 +10,7 @@ from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable, wrap
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, Text
-from lynchet.drawings.paper import Paper, scale_words, sheet_paper
+from lynchet.drawings.paper import Box, Paper, scale_words, sheet_paper
 from lynchet.drawings.plan_built import wall_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.source import Planned
@@ -41,15 +41,21 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         return None
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
     layout = lay_out(plan, paper, _ROOM)
-    items = (*_ground(plan), *wall_items(plan), *_tapes(card, figures), *_corners(card), *_pegs(card))
+    items: tuple[Item, ...] = (*_ground(plan), *wall_items(plan), *_tapes(card, figures), *_corners(card), *_pegs(card))
     left, top, right, bottom = paper.field
     room = (left + 4.5, top + 30.0, right - 4.5, bottom - 20.0)
+    # A corner far off the yard has no place on the paper; the table names it.
+    items = tuple(item for item in items if not isinstance(item, Label) or _on(layout.view.paper(item.anchor[0]), room))
     view = replace(layout.with_items(items), region=room, clip=True)
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
     marks = (*frame_items(paper), *block, *_words(paper, plan.project.units))
     alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
+
+
+def _on(at: tuple[float, float], room: Box) -> bool:
+    return room[0] + 0.5 < at[0] < room[2] - 0.5 and room[1] + 0.5 < at[1] < room[3] - 0.5
 
 
 def _ground(plan: Planned) -> Iterator[Item]:
