@@ -173,7 +173,9 @@ def _book(
     ] = None,
     engineer: Annotated[bool, typer.Option("--engineer", help="The engineer's folder: PDF and DXF.")] = False,
     permit: Annotated[bool, typer.Option("--permit", help="The permit sheets: one PDF, three SVG.")] = False,
-    language: Annotated[Language, typer.Option(help="Language of day sheets and cautions.")] = Language.EN,
+    language: Annotated[
+        Language, typer.Option("--lang", "--language", help="Language of day sheets and cautions.")
+    ] = Language.EN,
     effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
     strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
 ) -> None:
