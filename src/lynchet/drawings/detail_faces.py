@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from itertools import pairwise
 
 from lynchet.drawings.detail_model import Detail, Picture, Window, also
 from lynchet.drawings.figures import Figures
@@ -84,11 +85,14 @@ def _step_items(face: Face, place: tuple[Interval, float, Window], figures: Figu
     part, x, window = place
     yield from face_items(face, part, figures)
     sides = sorted((_base(face, x - 0.05), _base(face, x + 0.05)))
-    left = part[0]
-    yield _upright("rise", left, (sides[0], sides[1]), 8.0, figures)
-    lowest = x - part[0] if _base(face, x - 0.05) <= sides[0] + 1e-6 else 0.0
-    stone = (part[0] if lowest else part[1], 8.0 if lowest else -7.0)
-    yield _upright("stone", stone[0], (sides[0] - STONE_BED_M, sides[0]), stone[1], figures)
+    if _base(face, x - 0.05) <= sides[0] + 1e-6:
+        levels = (sides[0] - STONE_BED_M, *sides)
+        yield Dim(id="rise", layer="dimensions", pts=tuple((part[0], z) for z in levels), along="v", off_mm=8.0,
+                  values_m=tuple(b - a for a, b in pairwise(levels)),
+                  texts=tuple(figures.small(b - a) for a, b in pairwise(levels)))  # fmt: skip
+    else:
+        yield _upright("rise", part[0], (sides[0], sides[1]), 8.0, figures)
+        yield _upright("stone", part[1], (sides[0] - STONE_BED_M, sides[0]), -7.0, figures)
     yield from _rows(face, part, window)
 
 
