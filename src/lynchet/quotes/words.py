@@ -44,8 +44,8 @@ def seen(plan: Plan) -> Iterator[str]:
             met.append(f"too hard to dig at {length(hole.refusal_depth_m, units)}")
         yield f"Test hole {hole.name}, {length(hole.depth_m, units)} deep: {', '.join(met)}."
     if not plan.project.holes:
-        met = " (see below, what may be met)" if plan.project.offer.allowances else ""
-        yield f"No test hole was dug: what lies underneath is not known{met}."
+        below = " (see below, what may be met)" if plan.project.offer.allowances else ""
+        yield f"No test hole was dug: what lies underneath is not known{below}."
     yield from _way_in(plan)
 
 
