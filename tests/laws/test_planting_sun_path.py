@@ -78,11 +78,12 @@ def test_altitude_at_the_ground_is_that_of_the_vector_from_the_eye():
 
 
 def test_planes_of_a_screen_hold_its_corners():
-    """Each of the four planes holds the eye and two corners, and its middle lies on the hidden side of all four."""
+    """Each of the four planes holds the eye and two corners, and its middle lies on the hidden side of all four; far
+    and wide screens, and stakes of a few centimetres close to the eye."""
     rng = np.random.default_rng(32)
-    for _ in range(100):
+    for near in np.repeat([1.0, 0.02], 100):
         eye = rng.uniform(-2, 2, 3)
-        (ax, ay), (bx, by) = rng.uniform(-9, 9, (2, 2))
+        (ax, ay), (bx, by) = eye[:2] + near * rng.uniform(-9, 9, (2, 2))
         base, top = np.sort(rng.uniform(-3, 6, 2))
         left, right, high, low = screen_conditions([[ax, ay, bx, by, base, top]], eye)[0]
         corners = {(end, z): np.array([*xy, z]) - eye
