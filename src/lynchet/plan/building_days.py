@@ -133,8 +133,8 @@ class BuildingDays:
             before += size
 
     def _row(self, thing: Placed) -> int:
-        leg, course = self._courses.get(thing.id, ("", 0))
-        return course - self._legs[leg].lowest_course if leg in self._legs and self._legs[leg].segments else 0
+        """Course in the lattice all walls share: where a base steps, no wall rises before the corner it laps into."""
+        return self._courses.get(thing.id, ("", 0))[1]
 
     def _along(self, thing: Placed) -> tuple[int, float, str]:
         """Place along the walls, in the order of the legs; drains from their lowest point up."""
