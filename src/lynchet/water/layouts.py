@@ -7,7 +7,7 @@ from dataclasses import replace
 from lynchet.water.detours import detours_of
 from lynchet.water.inside import Exit, inside_options, target_options
 from lynchet.water.laying import solved, stone_prices
-from lynchet.water.options import Option, not_dominated, outside_options
+from lynchet.water.options import Option, level_and_cost, not_dominated, outside_options
 from lynchet.water.problem import Laid, Net, Problem
 
 REFUSED_COST = 1000.0
@@ -64,7 +64,7 @@ def piped_layouts(problem: Problem, number: int, net: Net) -> list[Laid]:
 
 def deep_layouts(problem: Problem, number: int, net: Net) -> list[Laid]:
     """The layout of a chain with the lowest single sink that serves it."""
-    options = sorted(all_options(problem, number, net), key=lambda o: (o.sink.invert_m, o.sink.cost, o.sink.node))
+    options = sorted(all_options(problem, number, net), key=lambda o: (*level_and_cost(o), o.sink.node))
     for option in options[:_DEEP_TRIES]:
         laid = _with_dear_stone(problem, number, net, [option])
         if laid and laid[0].reaches:

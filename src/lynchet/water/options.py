@@ -288,10 +288,16 @@ def best_miss(yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[Tenant]
     return best
 
 
+def level_and_cost(option: Option) -> tuple[float, float]:
+    """Invert and cost to the nanometre and nanopoint: equal ways out stay in the order of the chain, whatever the
+    last digit of a sum."""
+    return round(option.sink.invert_m, 9), round(option.sink.cost, 9)
+
+
 def not_dominated(options: list[Option]) -> list[Option]:
     """Without options that another of the same node beats in both level and cost."""
     by_node: dict[int, list[Option]] = {}
-    for option in sorted(options, key=lambda o: (o.sink.node, o.sink.invert_m, o.sink.cost)):
+    for option in sorted(options, key=lambda o: (o.sink.node, *level_and_cost(o))):
         kept = by_node.setdefault(option.sink.node, [])
         same = [o for o in kept if o.kind == option.kind]
         if not same or option.sink.cost < min(o.sink.cost for o in same) - 1e-9:

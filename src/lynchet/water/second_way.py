@@ -12,7 +12,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.water.laying import solved
 from lynchet.water.layouts import all_options
 from lynchet.water.model import Chain, Drain
-from lynchet.water.options import Option
+from lynchet.water.options import Option, level_and_cost
 from lynchet.water.problem import Laid, Net, Problem
 from lynchet.water.programme import Chosen, Course, Reach, Sink, best_layout
 from lynchet.water.settings import Settings
@@ -50,7 +50,7 @@ def second_ways(problem: Problem, number: int, net: Net) -> list[Laid]:
 def _parting(apart: _Ends) -> Callable[[Course, list[Option], Settings], Chosen | None]:
     def search(course: Course, options: list[Option], settings: Settings) -> Chosen | None:
         found = [chosen for node in _partings(course) if (chosen := _parted_at(course, options, settings, node, apart))]
-        return min(found, key=lambda one: one.cost, default=None)
+        return min(found, key=lambda one: round(one.cost, 9), default=None)
 
     return search
 
@@ -67,7 +67,7 @@ def _partings(course: Course) -> list[int]:
 def _cheapest(options: list[Option]) -> list[Option]:
     """The cheapest few ways out of each node."""
     by_node: dict[int, list[Option]] = {}
-    for option in sorted(options, key=lambda o: (o.sink.cost, o.sink.invert_m)):
+    for option in sorted(options, key=lambda o: level_and_cost(o)[::-1]):
         by_node.setdefault(option.sink.node, []).append(option)
     return [option for node in sorted(by_node) for option in by_node[node][:_EACH]]
 
@@ -91,7 +91,7 @@ def _parted_at(course: Course, options: list[Option], settings: Settings, node: 
         pairs = [(a, b) for a, b in ((first, again), (before, second)) if a is not None and b is not None]
         if not pairs:
             return None
-        first, second = min(pairs, key=lambda pair: pair[0].cost + pair[1].cost)
+        first, second = min(pairs, key=lambda pair: round(pair[0].cost + pair[1].cost, 9))
     cost = first.cost + second.cost + settings.cost_high_point
     return Chosen(cost, (*first.reaches, *second.reaches))
 
