@@ -37,10 +37,11 @@ def _shape(node: ast.expr, names: dict[str, int]) -> str:
 
 
 def _is_formula(shape: str) -> bool:
-    """A shape with more than one name, some operations and a number of its own."""
+    """A shape of some operations with a number of its own; one of a single name has two such numbers."""
     numbers = {float(text) for text in re.findall(r"(?<![\w.])\d[\d.e+-]*", shape)}
     operations = len(re.findall(r"\b(?:Add|Sub|Mult|Div|Pow)\b|\w\(", shape))
-    return "v1" in shape and operations >= LEAST and any(n > SLACK for n in numbers - PLAIN)
+    own = sum(n > SLACK for n in numbers - PLAIN)
+    return (operations >= LEAST and own > 0) if "v1" in shape else ("v0" in shape and operations >= 2 and own >= 2)
 
 
 def _formulas(node: ast.AST, function: str) -> Iterator[tuple[str, ast.BinOp]]:

@@ -13,17 +13,22 @@ from lynchet.core.calculator import Step, calculator
 from lynchet.timber.values import NEAR, PSI_MPA, Angle, Array, Values, inches
 
 
+def _thin_psi(gravity: Array) -> Array:
+    """Nails and pins under 1/4 in, in every direction. NDS 2018, 12.3.3."""
+    return np.asarray(16600.0 * gravity**1.84)
+
+
 def bearing_parallel_mpa(specific_gravity: Values, diameter_m: Values) -> Array:
     """Along the grain: 11200 G psi, for nails and pins under 1/4 in 16600 G^1.84. NDS 2018, 12.3.3."""
     gravity = np.asarray(specific_gravity, dtype=float)
     small = np.asarray(inches(diameter_m)) < 0.25 - NEAR
-    return PSI_MPA * np.where(small, 16600.0 * gravity**1.84, 11200.0 * gravity)
+    return PSI_MPA * np.where(small, _thin_psi(gravity), 11200.0 * gravity)
 
 
 def bearing_perpendicular_mpa(specific_gravity: Values, diameter_m: Values) -> Array:
     """Across the grain: 6100 G^1.45/√D psi, D in inches; under 1/4 in as along the grain. NDS 2018, 12.3.3."""
     gravity, inch = np.asarray(specific_gravity, dtype=float), np.asarray(inches(diameter_m))
-    return PSI_MPA * np.where(inch < 0.25 - NEAR, 16600.0 * gravity**1.84, 6100.0 * gravity**1.45 / np.sqrt(inch))
+    return PSI_MPA * np.where(inch < 0.25 - NEAR, _thin_psi(gravity), 6100.0 * gravity**1.45 / np.sqrt(inch))
 
 
 def at_angle(parallel: Values, perpendicular: Values, angle_deg: Values) -> Values:
