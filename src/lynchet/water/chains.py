@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import dist
 from typing import Any
+
+import numpy as np
 
 from lynchet.water.model import Chain, ChainEdge, ChainNode
 from lynchet.water.openings import Opening, openings_along
@@ -14,6 +15,7 @@ from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
+Interval = tuple[float, float]
 _SHORT_M = 0.30
 _SAME_M = 2e-3
 
@@ -53,6 +55,7 @@ def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
     from shapely.geometry import LineString
 
     order = sorted(range(len(lines)), key=lambda i: (_line_floor(lines[i], yard.settings), i))
+    near = yard.settings.outside_m + yard.settings.clear_m
     laid: list[Any] = []
     found: list[DrawnChain] = []
     for number in order:
@@ -63,7 +66,7 @@ def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
                 continue
             found.append(chain)
             points = [node.point_m for node in chain.chain.nodes]
-            mine.append(LineString(points + points[:1] if cut.closed else points))
+            mine.append(LineString(points + points[:1] if cut.closed else points).buffer(near))
         laid += mine
     return _named(found)
 
@@ -96,40 +99,46 @@ def _clear_of(yard: Yard, line: Line, pipes: list[Any]) -> list[_Cut]:
     return [_Cut(tuple(parts), tuple(turns)) for parts, turns in cuts if sum(p.length_m for p in parts) > _SHORT_M]
 
 
-def _free(yard: Yard, part: Part, pipes: list[Any]) -> list[tuple[float, float]]:
-    """Distances along a part between which the pipe is clear."""
-    from shapely.geometry import LineString
+def _free(yard: Yard, part: Part, pipes: list[Any]) -> list[Interval]:
+    """Distances along a part between which the pipe is clear; ``pipes`` grown by what keeps clear of them."""
+    import shapely
 
-    settings = yard.settings
-    line = LineString([part.point_at(0.0), part.point_at(part.length_m)])
-    stretch = part.stretch
+    settings, stretch, length = yard.settings, part.stretch, part.length_m
+    line = shapely.linestrings((part.point_at(0.0), part.point_at(length)))
     bottom = min(piece.base_m for piece in stretch.pieces) - settings.stone_bed_m
     # the stone and the upright cleanouts stand up to the surface, past timber that the pipe itself would clear
     top = max(piece.high_at(s) for piece in stretch.pieces for s in (piece.start_m, piece.end_m)) - settings.cover_m
     top = max(top, max(bounds_at(stretch, s, settings)[1] for s in stretch.breaks()) + settings.outside_m)
-    apart = settings.radius_m + settings.clear_m
+    timber = yard.timber_round(line, bottom, top, settings.radius_m + settings.clear_m)
+    free = _without((0.0, length), _inside(line, [*timber, yard.barred_round, *pipes]))
     room = yard.bed_room(stretch.high_face)
-    rest: Any = line
-    for timber in yard.timber_round(line, bottom, top, apart):
-        rest = rest.difference(timber)
-    if yard.barred.distance(line) < settings.radius_m:
-        rest = rest.difference(yard.barred.buffer(settings.radius_m))
-    near = settings.outside_m + settings.clear_m
-    for pipe in pipes:
-        if pipe.distance(line) < near:
-            rest = rest.difference(pipe.buffer(near))
     if room is not None and not room.covers(line):
-        rest = rest.intersection(room)
-    if rest is line:
-        return [(0.0, part.length_m)]
-    start = part.point_at(0.0)
-    free = []
-    for piece in getattr(rest, "geoms", [rest]):
-        if not piece.is_empty:
-            ends = sorted(dist(start, point) for point in (piece.coords[0], piece.coords[-1]))
-            if ends[1] - ends[0] > 0.02:
-                free.append((ends[0] if ends[0] > 1e-9 else 0.0, ends[1]))
-    return sorted(free)
+        free = [(max(a, c), min(b, d)) for a, b in free for c, d in _inside(line, [room])]
+    return sorted((a if a > 1e-9 else 0.0, b) for a, b in free if b - a > 0.02)
+
+
+def _inside(line: Any, shapes: list[Any]) -> list[Interval]:
+    """Distances along a straight line between which it lies inside each shape."""
+    import shapely
+
+    parts = shapely.get_parts(shapely.intersection(line, shapes))
+    parts = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
+    if not len(parts):
+        return []
+    start = shapely.get_coordinates(line)[0]
+    first, last = (shapely.get_coordinates(shapely.get_point(parts, at)) - start for at in (0, -1))
+    ends = np.sort(np.stack([np.hypot(*first.T), np.hypot(*last.T)], axis=1), axis=1)
+    return [(a, b) for a, b in ends.tolist() if b > a]
+
+
+def _without(whole: Interval, taken: list[Interval]) -> list[Interval]:
+    """What is left of an interval without others."""
+    left, at = [], whole[0]
+    for start, end in sorted(taken):
+        if start > at:
+            left.append((at, start))
+        at = max(at, end)
+    return [*left, (at, whole[1])] if at < whole[1] else left
 
 
 def _chain(yard: Yard, cut: _Cut) -> DrawnChain | None:

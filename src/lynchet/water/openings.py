@@ -75,7 +75,7 @@ def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Open
     places = {}
     course = piece.base
     while True:
-        windows = yard.walls.windows(leg, course, yard.settings.notch_m)
+        windows = yard.windows(leg, course)
         runs = yard.walls.runs_of(leg, course)
         if not runs or min(run.bottom_m for run in runs) > top:
             break
@@ -83,7 +83,7 @@ def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Open
         course += 1
     found = [o for k in places for w, clip in places[k] for o in _at(yard, behind, (k,), (w.run,), clip)]
     for k, lowers in places.items():
-        above = yard.walls.windows(leg, k + 1, yard.settings.notch_m) if lowers else ()
+        above = yard.windows(leg, k + 1) if lowers else ()
         for lower, clip in lowers:
             for upper in above:
                 for both in _clipped(upper.stations_m, clip):
@@ -100,8 +100,7 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
     """The ends of a window, the lowest ground in it, its middle where it is long: each where the pipe fits."""
     s = yard.settings
     leg = behind.part.stretch.leg.id
-    by_id = {run.id: run for k in courses for run in yard.walls.runs_of(leg, k)}
-    bottom, top = by_id[runs[0]].bottom_m, by_id[runs[-1]].top_m
+    bottom, top = yard.run[runs[0]].bottom_m, yard.run[runs[-1]].top_m
     least = bottom + s.notch_play_m + s.wall_m + s.fall * 0.35
     most = top - s.notch_play_m - s.outside_m + s.wall_m
     stations = {clip[0], clip[1]}
@@ -112,12 +111,12 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
         share = (least - ends[0][1]) / (ends[1][1] - ends[0][1])
         stations.add(clip[0] + share * (clip[1] - clip[0]))
     found = []
+    upper = [run.inner_m for run in yard.walls.runs_of(leg, courses[-1] + 1)]
     for station in sorted(stations):
         floor, ceiling = behind.at(station)
         lowest, highest = max(floor, least), min(ceiling, most)
         if lowest <= highest + 1e-9:
-            upper = yard.walls.runs_of(leg, courses[-1] + 1)
-            covered = any(run.inner_m[0] + 0.15 <= station <= run.inner_m[1] - 0.15 for run in upper)
+            covered = any(start + 0.15 <= station <= end - 0.15 for start, end in upper)
             face, highest = behind.piece.low_face, max(lowest, highest)
             found.append(Opening(leg, station, courses, runs, bottom, top, not covered, lowest, highest, face))
     return found

@@ -262,9 +262,7 @@ def _along(settings: Settings, mouth: Mouth, way: int, seen_ahead: tuple[Ahead, 
             found.append(Option(Sink(mouth.node, invert, cost), "tail", mouth, tail, (), tail.end_invert_m))
     if joint is not None:
         invert = max(mouth.lowest_m, joint.needs_m + lead)
-        crown = joint.needs_m + settings.outside_m - settings.wall_m
-        covered = not len(ahead.d_m) or crown <= ahead.lowest_m + 1e-9
-        if invert <= mouth.highest_m + 1e-9 and (covered or joint.length_m <= settings.tail_bare_m):
+        if invert <= mouth.highest_m + 1e-9 and (joint.length_m <= settings.tail_bare_m or ahead.covers(joint.needs_m)):
             drop = settings.cost_drop if invert - lead - joint.needs_m > 0.05 else 0.0
             cost = fixed + settings.cost_wye + settings.cost_solid * joint.length_m + drop
             sink = Sink(mouth.node, invert, cost)

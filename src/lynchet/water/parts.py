@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan2, hypot
+from math import atan2, hypot, inf
 
 from lynchet.walls.model import Node, Walls
 from lynchet.water.pockets import Stretch
@@ -74,12 +74,13 @@ def bounds_at(stretch: Stretch, station_m: float, settings: Settings) -> tuple[f
 def _limits(stretch: Stretch, station_m: float, settings: Settings) -> tuple[float, float, float]:
     """Floor, highest invert under the cover, highest invert for ponding."""
     near = [p for p in stretch.pieces if p.start_m - 2.5e-3 <= station_m <= p.end_m + 2.5e-3]
-    pieces = near or stretch.pieces_at(station_m)
-    levels = [piece.levels_at(station_m) for piece in pieces]
-    s, base, high = settings, max(piece.base_m for piece in pieces), min(high for _, high in levels)
+    s, base, surface, pond = settings, -inf, inf, inf
+    for piece in near or stretch.pieces_at(station_m):
+        low, high = piece.levels_at(station_m)
+        base, surface = max(base, piece.base_m), min(surface, high)
+        pond = min(pond, low + max(s.least_held_m, s.pond * (high - low)))
     floor = base - s.stone_bed_m + s.stone_under_m + s.wall_m
-    crown = high - s.cover_m - s.outside_m + s.wall_m
-    return floor, crown, min(low + max(s.least_held_m, s.pond * (high - low)) for low, high in levels)
+    return floor, surface - s.cover_m - s.outside_m + s.wall_m, pond
 
 
 def lines_of(walls: Walls, stretches: list[Stretch], settings: Settings) -> list[Line]:

@@ -102,15 +102,19 @@ PEAK_FLOW_RATIO = float(_ratios_by_angle(np.asarray(PEAK_ANGLE))[2])
 """Largest flow over that of the full pipe, 1.0757, at a depth of 0.938 of the diameter."""
 
 
+_SHARES = 16
+
+
 def depth_ratio_of_flow(flow_ratio: ArrayLike) -> Array:
     """Depth over diameter that carries a flow, on the rising branch (kernel; flow ratio up to ``PEAK_FLOW_RATIO``)."""
     wanted = np.asarray(flow_ratio, dtype=float)
-    low, high = np.zeros_like(wanted), np.full_like(wanted, PEAK_ANGLE)
-    for _ in range(64):  # halving the angle: full precision, and no derivative near the peak
-        middle = 0.5 * (low + high)
-        short = _ratios_by_angle(middle)[2] < wanted
-        low, high = np.where(short, middle, low), np.where(short, high, middle)
-    return np.asarray(np.sin(0.25 * high) ** 2)
+    low, wide, shares = np.zeros_like(wanted), PEAK_ANGLE, np.arange(1, _SHARES) / _SHARES
+    for _ in range(14):  # ever finer sixteenths of the angle: full precision, and no derivative near the peak
+        tried = low[..., None] + wide * shares
+        short = _ratios_by_angle(tried)[2] < wanted[..., None]
+        low = low + wide / _SHARES * np.count_nonzero(short, axis=-1)
+        wide /= _SHARES
+    return np.asarray(np.sin(0.25 * np.minimum(low + wide, PEAK_ANGLE)) ** 2)
 
 
 def _full_steps(given: Mapping[str, Any], result: FullFlow) -> list[Step]:

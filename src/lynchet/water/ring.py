@@ -189,7 +189,7 @@ def _barriers(yard: Yard, where: FloatArray, banks: Any) -> tuple[Flags, Flags]:
     import shapely
 
     blocked, pour = np.zeros(len(where) - 1, dtype=bool), np.ones(len(where), dtype=bool)
-    for shape in (yard.barred.buffer(yard.settings.radius_m), yard.no_dig):
+    for shape in (yard.barred_round, yard.no_dig):
         near = np.flatnonzero(_boxes_meet(shape, where))
         if len(near):
             shapely.prepare(shape)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -66,7 +65,7 @@ class Ahead:
     settings: Settings
 
     @cached_property
-    def _samples(self) -> tuple[FloatArray, FloatArray, FloatArray, bool]:
+    def _samples(self) -> tuple[FloatArray, FloatArray, FloatArray]:
         return _samples(self.ring, self.r_m, self.way, self.stop_m)
 
     @property
@@ -87,7 +86,7 @@ class Ahead:
     @property
     def free(self) -> bool:
         """Whether the way is open up to ``stop_m``."""
-        return self._samples[3]
+        return _free(self.ring, self.r_m, self.way, self.stop_m)
 
     @cached_property
     def lowest_m(self) -> float:
@@ -103,37 +102,25 @@ class Ahead:
         wanted = invert_m - self.settings.drop_m + 1e-9
         return self._bound_m <= wanted + 1e-6 and bool(len(self.d_m)) and self.lowest_m <= wanted
 
+    def covers(self, invert_m: float) -> bool:
+        """Whether a pipe laid at the least fall from an invert at the start lies under ground all the way."""
+        crown = invert_m + self.settings.outside_m - self.settings.wall_m
+        return not len(self.d_m) or crown <= self.lowest_m + 1e-9
+
     @cached_property
     def samples(self) -> tuple[list[float], list[float], list[float]]:
         """``d_m``, ``rise_m`` and ``pour`` as plain numbers, looked up one by one far more quickly."""
         return self.d_m.tolist(), self.rise_m.tolist(), self.pour.tolist()
 
     @cached_property
-    def lowest_yet(self) -> list[float]:
-        """For each sample the lowest ``rise_m`` up to it, its sign turned (rising)."""
-        lowest: list[float] = (-np.minimum.accumulate(self.rise_m)).tolist()
-        return lowest
+    def ends(self) -> tuple[list[int], list[float]]:
+        """Samples at which a tail may end, in order, and the length over which its crown is then bare, of all samples.
 
-    @cached_property
-    def _bare(self) -> dict[int, float]:
-        return {}
-
-    def bare_m(self, i: int) -> float:
-        """Length at the end of a tail that ends at a sample over which its crown is bare.
-
-        The tail is laid back from there at the least fall: from where its crown comes out to its end.
+        A tail is laid back from its end at the least fall, so its crown is bare from where it comes out.
         """
-        if i not in self._bare:
-            d, rise, _ = self.samples
-            crown = rise[i] + _crown_m(self.settings)
-            first = min(bisect_right(self.lowest_yet, -crown), i)
-            out = 0.0
-            if first:
-                above, below = rise[first - 1], rise[first]
-                share = (above - crown) / (above - below) if above > below else 0.0
-                out = d[first - 1] + min(max(share, 0.0), 1.0) * (d[first] - d[first - 1])
-            self._bare[i] = d[i] - out if rise[first] < crown - 1e-9 else 0.0
-        return self._bare[i]
+        bare = _bare_lengths(self.d_m, self.rise_m, _crown_m(self.settings))
+        able = (self.pour > 0.5) & (bare <= self.settings.tail_mound_m + 1e-9)
+        return np.flatnonzero(able).tolist(), bare.tolist()
 
 
 def look_ahead(
@@ -165,6 +152,20 @@ def _crown_m(settings: Settings) -> float:
     return settings.drop_m + settings.outside_m - settings.wall_m
 
 
+def _bare_lengths(d: FloatArray, rise: FloatArray, crown_m: float) -> FloatArray:
+    """For a tail laid back from each sample at the least fall: from where its crown comes out to its end."""
+    crown = rise + crown_m
+    first = (-np.minimum.accumulate(rise)).searchsorted(-crown, side="right")
+    first = np.minimum(first, np.arange(len(d)))
+    before = np.maximum(first - 1, 0)
+    above, below = rise[before], rise[first]
+    falls = above > below
+    share = np.where(falls, (above - crown) / np.where(falls, above - below, 1.0), 0.0)
+    share = np.minimum(np.maximum(share, 0.0), 1.0)
+    out = np.where(first == 0, 0.0, d[before] + share * (d[first] - d[before]))
+    return np.asarray(np.where(below < crown - 1e-9, d - out, 0.0))
+
+
 def _meets(ring: Ring, r_m: float, way: int, tenant: Tenant, settings: Settings) -> tuple[float, Tail | None]:
     """Where a pipe must stop for a tenant, and how it could join it."""
     round_m = ring.length_m
@@ -184,11 +185,11 @@ def _meets(ring: Ring, r_m: float, way: int, tenant: Tenant, settings: Settings)
     return end - _APART_M, None
 
 
-def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray, FloatArray, FloatArray, bool]:
-    """Distances, ground levels and pouring flags ahead; whether the way is free up to ``stop``."""
+def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Distances, ground levels and pouring flags ahead."""
     if stop < 0.0:
         empty = np.empty(0)
-        return empty, empty, empty, True
+        return empty, empty, empty
     at = ring.at_m
     r, here, first, last = _from(ring, r_m, way)
     run = ring.runs[way]
@@ -200,10 +201,24 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     d_all = np.concatenate([[0.0], d[:within]])
     z_all = np.concatenate([[_between(at, ring.levels_m, here, r)], run.levels_m[ends]])
     pour_all = np.concatenate([[float(_between(at, ring.pours, here, r) == 1.0)], run.pours[ends]])
-    free = last == len(at) or within < last or bool(d[last - 1] >= stop) or (not last and float(d[0]) <= 0.0)
     known = ~np.isnan(z_all)
     cut = len(known) if known.all() else int(known.argmin())
-    return d_all[:cut], z_all[:cut], pour_all[:cut], free
+    return d_all[:cut], z_all[:cut], pour_all[:cut]
+
+
+def _free(ring: Ring, r_m: float, way: int, stop: float) -> bool:
+    """Whether the way is open up to ``stop``."""
+    if stop < 0.0:
+        return True
+    at = ring.at_m
+    r, _, first, last = _from(ring, r_m, way)
+    if last == len(at):
+        return True
+    end = first + max(last, 1) - 1
+    d = way * (float(ring.runs[way].at_m[end]) - r)
+    if end >= len(at) - 1:
+        d += ring.length_m
+    return d >= stop if last else d <= 0.0
 
 
 def _from(ring: Ring, r_m: float, way: int) -> tuple[float, int, int, int]:
@@ -247,18 +262,19 @@ def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> l
     found: list[Tail] = []
     if not ahead.reached_from(invert_m):
         return found
-    wanted, most = invert_m - settings.drop_m, settings.tail_mound_m + 1e-9
+    wanted = invert_m - settings.drop_m
     ds, rises, pours = ahead.samples
-    for i in range(bisect_left(ahead.lowest_yet, -(wanted + 1e-9)), len(ds)):
-        if rises[i] > wanted + 1e-9 or pours[i] <= 0.5 or ahead.bare_m(i) > most:
+    able, bares = ahead.ends
+    for i in able:
+        d, rise, bare = ds[i], rises[i], bares[i]
+        if rise > wanted + 1e-9:
             continue
-        d, rise, bare = ds[i], rises[i], ahead.bare_m(i)
         if i and rises[i - 1] > wanted and pours[i - 1] > 0.5:
             share = (rises[i - 1] - wanted) / (rises[i - 1] - rise)
             d = ds[i - 1] + share * (d - ds[i - 1])
-            rise, bare = wanted, ahead.bare_m(i - 1) + share * (bare - ahead.bare_m(i - 1))
+            rise, bare = wanted, bares[i - 1] + share * (bare - bares[i - 1])
         mound = bare > settings.tail_bare_m + 1e-9
-        if bare > most or (mound and found):
+        if bare > settings.tail_mound_m + 1e-9 or (mound and found):
             continue
         end = rise - settings.fall * d + settings.drop_m
         found.append(Tail(tail.r_m, tail.way, d, end, end + settings.fall * d, mound=mound))

@@ -14,7 +14,7 @@ from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces
-from lynchet.walls.model import Run, Walls
+from lynchet.walls.model import Run, Walls, Windows
 from lynchet.water.settings import Settings
 
 Point = tuple[float, float]
@@ -68,6 +68,21 @@ class Yard:
             grown = shapely.buffer(self.timber.geometries[new], apart_m, quad_segs=16)
             self._grown.update(zip(((i, apart_m) for i in new), grown, strict=True))
         return [self._grown[i, apart_m] for i in near]
+
+    @cached_property
+    def run(self) -> dict[str, Run]:
+        """Runs by id."""
+        return {run.id: run for run in self.walls.runs}
+
+    @cached_property
+    def _windows(self) -> dict[tuple[str, int], tuple[Windows, ...]]:
+        return {}
+
+    def windows(self, leg: str, course: int) -> tuple[Windows, ...]:
+        """Where the middle of a notch may lie in one course of a leg."""
+        if (leg, course) not in self._windows:
+            self._windows[leg, course] = self.walls.windows(leg, course, self.settings.notch_m)
+        return self._windows[leg, course]
 
     @cached_property
     def strips(self) -> Any:
@@ -167,6 +182,11 @@ class Yard:
         flights = [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
         shapes = [self.houses.buffer(0.15), self.kept, *flights]
         return union_all(shapes, grid_size=1e-5)
+
+    @cached_property
+    def barred_round(self) -> Any:
+        """The barred ground with half a pipe round it."""
+        return self.barred.buffer(self.settings.radius_m)
 
     @cached_property
     def no_dig(self) -> Any:
