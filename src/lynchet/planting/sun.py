@@ -73,22 +73,49 @@ def sun_place(days: ArrayLike) -> SunPlace:
     """
     ut = np.asarray(days, dtype=float)
     century = (ut + dynamical_less_universal(ut) / 86400.0) / 36525.0
-    node = np.radians(125.04452 - 1934.136261 * century)
-    sun, moon = np.radians(280.4665 + 36000.7698 * century), np.radians(218.3165 + 481267.8813 * century)
-    nutation = -17.20 * np.sin(node) - 1.32 * np.sin(2 * sun) - 0.23 * np.sin(2 * moon) + 0.21 * np.sin(2 * node)
-    tilting = 9.20 * np.cos(node) + 0.57 * np.cos(2 * sun) + 0.10 * np.cos(2 * moon) - 0.09 * np.cos(2 * node)
-    nutation, tilting = nutation / 3600.0, tilting / 3600.0
+    nutation, tilting = nutation_deg(century)
     obliquity = np.radians(23.4392911 - 0.0130042 * century + tilting)
-    anomaly = np.radians(357.52911 + 35999.05029 * century)
-    distance = 1.00014 - 0.01671 * np.cos(anomaly) - 0.00014 * np.cos(2 * anomaly)
+    distance = distance_au(century)
     longitude = np.radians(_geometric_longitude(century) + nutation - 20.4898 / 3600.0 / distance)
     ascension = np.degrees(np.arctan2(np.cos(obliquity) * np.sin(longitude), np.cos(longitude)))
     declination = np.degrees(np.arcsin(np.sin(obliquity) * np.sin(longitude)))
     equinoxes = nutation * np.cos(obliquity)
-    sidereal = 280.46061837 + 360.98564736629 * ut + 0.000387933 * (ut / 36525.0) ** 2 + equinoxes
-    mean = 280.46646 + 36000.76983 * century + 0.0003032 * century**2
-    equation = (mean - 0.0057183 - ascension + equinoxes + 180.0) % 360.0 - 180.0
+    sidereal = mean_sidereal_deg(ut) + equinoxes
+    equation = (mean_longitude_deg(century) - 0.0057183 - ascension + equinoxes + 180.0) % 360.0 - 180.0
     return SunPlace(declination, np.asarray(sidereal - ascension), np.asarray(4.0 * equation))
+
+
+def nutation_deg(century: Array) -> tuple[Array, Array]:
+    """Nutation in longitude and in obliquity, the four largest terms of each. J. Meeus, chapter 22.
+
+    Args:
+        century: dynamical time in centuries since 2000-01-01 12:00.
+    """
+    node = np.radians(125.04452 - 1934.136261 * century)
+    sun, moon = np.radians(280.4665 + 36000.7698 * century), np.radians(218.3165 + 481267.8813 * century)
+    along = -17.20 * np.sin(node) - 1.32 * np.sin(2 * sun) - 0.23 * np.sin(2 * moon) + 0.21 * np.sin(2 * node)
+    tilting = 9.20 * np.cos(node) + 0.57 * np.cos(2 * sun) + 0.10 * np.cos(2 * moon) - 0.09 * np.cos(2 * node)
+    return np.asarray(along / 3600.0), np.asarray(tilting / 3600.0)
+
+
+def distance_au(century: Array) -> Array:
+    """Distance of the sun in astronomical units, good to 0.0001. J. Meeus, chapter 25, in multiples of the anomaly."""
+    anomaly = np.radians(357.52911 + 35999.05029 * century)
+    return np.asarray(1.00014 - 0.01671 * np.cos(anomaly) - 0.00014 * np.cos(2 * anomaly))
+
+
+def mean_sidereal_deg(ut: Array) -> Array:
+    """Mean sidereal time at Greenwich, not brought into a range. J. Meeus, equation 12.4.
+
+    Args:
+        ut: universal time, days since 2000-01-01 12:00.
+    """
+    return np.asarray(280.46061837 + 360.98564736629 * ut + 0.000387933 * (ut / 36525.0) ** 2)
+
+
+def mean_longitude_deg(century: Array) -> Array:
+    """The sun's mean longitude, not brought into a range. J. Meeus, equation 25.2."""
+    return np.asarray(280.46646 + 36000.76983 * century + 0.0003032 * century**2)
 
 
 def _geometric_longitude(century: Array) -> Array:
