@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -45,6 +46,19 @@ class _Cut:
     closed: bool = False
 
 
+@dataclass(frozen=True, eq=False)
+class _Pipe:
+    """A chain drawn already, which others keep clear of."""
+
+    line: Any
+    clear_m: float
+
+    @cached_property
+    def grown(self) -> Any:
+        """Its line with what keeps clear of it."""
+        return self.line.buffer(self.clear_m)
+
+
 def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
     """Chains of a yard, those with the lowest floor first.
 
@@ -56,7 +70,7 @@ def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
 
     order = sorted(range(len(lines)), key=lambda i: (_line_floor(lines[i], yard.settings), i))
     near = yard.settings.outside_m + yard.settings.clear_m
-    laid: list[Any] = []
+    laid: list[_Pipe] = []
     found: list[DrawnChain] = []
     for number in order:
         mine = []
@@ -66,7 +80,7 @@ def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
                 continue
             found.append(chain)
             points = [node.point_m for node in chain.chain.nodes]
-            mine.append(LineString(points + points[:1] if cut.closed else points).buffer(near))
+            mine.append(_Pipe(LineString(points + points[:1] if cut.closed else points), near))
         laid += mine
     return _named(found)
 
@@ -75,7 +89,7 @@ def _line_floor(line: Line, settings: Settings) -> float:
     return min(bounds_at(part.stretch, s, settings)[0] for part in line.parts for s in part.stretch.breaks())
 
 
-def _clear_of(yard: Yard, line: Line, pipes: list[Any]) -> list[_Cut]:
+def _clear_of(yard: Yard, line: Line, pipes: list[_Pipe]) -> list[_Cut]:
     """The line without the parts that timber, houses, roots or another drain bar."""
     pieces: list[tuple[int, Part, bool, bool]] = []
     for number, part in enumerate(line.parts):
@@ -99,8 +113,8 @@ def _clear_of(yard: Yard, line: Line, pipes: list[Any]) -> list[_Cut]:
     return [_Cut(tuple(parts), tuple(turns)) for parts, turns in cuts if sum(p.length_m for p in parts) > _SHORT_M]
 
 
-def _free(yard: Yard, part: Part, pipes: list[Any]) -> list[Interval]:
-    """Distances along a part between which the pipe is clear; ``pipes`` grown by what keeps clear of them."""
+def _free(yard: Yard, part: Part, pipes: list[_Pipe]) -> list[Interval]:
+    """Distances along a part between which the pipe is clear."""
     import shapely
 
     settings, stretch, length = yard.settings, part.stretch, part.length_m
@@ -110,7 +124,13 @@ def _free(yard: Yard, part: Part, pipes: list[Any]) -> list[Interval]:
     top = max(piece.high_at(s) for piece in stretch.pieces for s in (piece.start_m, piece.end_m)) - settings.cover_m
     top = max(top, max(bounds_at(stretch, s, settings)[1] for s in stretch.breaks()) + settings.outside_m)
     timber = yard.timber_round(line, bottom, top, settings.radius_m + settings.clear_m)
-    free = _without((0.0, length), _inside(line, [*timber, yard.barred_round, *pipes]))
+    barred = []
+    if not yard.barred.is_empty and shapely.dwithin(yard.barred, line, settings.radius_m):
+        barred.append(yard.barred_round)
+    if pipes:
+        near = shapely.dwithin([pipe.line for pipe in pipes], line, settings.outside_m + settings.clear_m)
+        barred += [pipes[i].grown for i in np.flatnonzero(near)]
+    free = _without((0.0, length), _inside(line, [*timber, *barred]))
     room = yard.bed_room(stretch.high_face)
     if room is not None and not room.covers(line):
         free = [(max(a, c), min(b, d)) for a, b in free for c, d in _inside(line, [room])]
@@ -121,6 +141,8 @@ def _inside(line: Any, shapes: list[Any]) -> list[Interval]:
     """Distances along a straight line between which it lies inside each shape."""
     import shapely
 
+    if not shapes:
+        return []
     parts = shapely.get_parts(shapely.intersection(line, shapes))
     parts = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
     if not len(parts):

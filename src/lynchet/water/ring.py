@@ -26,7 +26,7 @@ class OneWay:
     at_m: FloatArray
     levels_m: FloatArray
     pours: FloatArray
-    open_ahead: NDArray[np.intp]
+    open_ahead: list[int]
     """From each side of the first round, how many sides in a row are open, itself included; at most twice round."""
 
 
@@ -68,17 +68,36 @@ class Ring:
         }  # fmt: skip
 
     @cached_property
-    def _risen(self) -> dict[tuple[int, float], FloatArray]:
+    def at(self) -> list[float]:
+        """``at_m`` as plain numbers, looked up one by one far more quickly."""
+        places: list[float] = self.at_m.tolist()
+        return places
+
+    @cached_property
+    def levels(self) -> list[float]:
+        """``levels_m`` as plain numbers."""
+        levels: list[float] = self.levels_m.tolist()
+        return levels
+
+    @cached_property
+    def _lowest_ahead(self) -> dict[tuple[int, float], list[float]]:
         return {}
 
-    def risen(self, way: int, fall: float) -> FloatArray:
-        """Ground twice round in one direction, with the fall of a pipe from the start of the round to each sample."""
-        if (way, fall) not in self._risen:
+    def lowest_ahead(self, way: int, fall: float) -> list[float]:
+        """From each side twice round, the lowest end of it and of the open sides behind it in that direction.
+
+        To every level the fall of a pipe from the start of the round is added. A side that is shut counts alone.
+        """
+        if (way, fall) not in self._lowest_ahead:
             run = self.runs[way]
             along = way * run.at_m
             along[len(along) // 2 :] += self.length_m
-            self._risen[way, fall] = run.levels_m + fall * along
-        return self._risen[way, fall]
+            lowest: list[float] = (run.levels_m + fall * along).tolist()
+            for i in range(len(lowest) - 2, -1, -1):
+                if run.open_ahead[i] > 1 and not lowest[i] <= lowest[i + 1]:
+                    lowest[i] = lowest[i + 1]
+            self._lowest_ahead[way, fall] = lowest
+        return self._lowest_ahead[way, fall]
 
     @cached_property
     def line(self) -> Any:
@@ -149,11 +168,12 @@ class Ring:
         return np.concatenate([[0.0], inner]) if first else inner
 
 
-def _open_ahead(passes: Flags) -> NDArray[np.intp]:
+def _open_ahead(passes: Flags) -> list[int]:
     """How many true values in a row begin at each place."""
     shut = np.append(np.flatnonzero(~passes), len(passes))
     here = np.arange(len(passes))
-    return np.asarray(shut[np.searchsorted(shut, here)] - here, dtype=np.intp)
+    count: list[int] = (shut[np.searchsorted(shut, here)] - here).tolist()
+    return count
 
 
 def ring_of(yard: Yard, banks: Any) -> Ring:

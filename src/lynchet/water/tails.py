@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -190,7 +192,7 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     if stop < 0.0:
         empty = np.empty(0)
         return empty, empty, empty
-    at = ring.at_m
+    at = ring.at
     r, here, first, last = _from(ring, r_m, way)
     run = ring.runs[way]
     ends = slice(first, first + max(last, 1))
@@ -199,8 +201,8 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     within = int(d[:last].searchsorted(stop, side="right"))
     ends = slice(first, first + within)
     d_all = np.concatenate([[0.0], d[:within]])
-    z_all = np.concatenate([[_between(at, ring.levels_m, here, r)], run.levels_m[ends]])
-    pour_all = np.concatenate([[float(_between(at, ring.pours, here, r) == 1.0)], run.pours[ends]])
+    z_all = np.concatenate([[_between(ring, ring.levels, here, r)], run.levels_m[ends]])
+    pour_all = np.concatenate([[_pours(ring, here, r)], run.pours[ends]])
     known = ~np.isnan(z_all)
     cut = len(known) if known.all() else int(known.argmin())
     return d_all[:cut], z_all[:cut], pour_all[:cut]
@@ -210,7 +212,7 @@ def _free(ring: Ring, r_m: float, way: int, stop: float) -> bool:
     """Whether the way is open up to ``stop``."""
     if stop < 0.0:
         return True
-    at = ring.at_m
+    at = ring.at
     r, _, first, last = _from(ring, r_m, way)
     if last == len(at):
         return True
@@ -223,28 +225,34 @@ def _free(ring: Ring, r_m: float, way: int, stop: float) -> bool:
 
 def _from(ring: Ring, r_m: float, way: int) -> tuple[float, int, int, int]:
     """A place within the first round, the sample before it, its side in walking order, how many sides are open."""
-    at = ring.at_m
+    at = ring.at
     r = r_m % ring.length_m
-    here = min(max(int(at.searchsorted(r, side="right")) - 1, 0), len(at) - 2)
+    here = min(max(bisect_right(at, r) - 1, 0), len(at) - 2)
     first = here if way > 0 else len(at) - 2 - here
-    return r, here, first, min(int(ring.runs[way].open_ahead[first]), len(at))
+    return r, here, first, min(ring.runs[way].open_ahead[first], len(at))
+
+
+def _pours(ring: Ring, here: int, r_m: float) -> float:
+    """1.0 where water may come out at a place and at the samples before and after it."""
+    both = ring.pour[here] and (ring.pour[here + 1] or r_m == ring.at[here])
+    return 1.0 if both else 0.0
 
 
 def _lower_bound(ring: Ring, r_m: float, way: int, fall: float) -> float:
     """No ground ahead, fall on the way added, lies lower than this (but for rounding)."""
     r, here, first, last = _from(ring, r_m, way)
-    start = _between(ring.at_m, ring.levels_m, here, r)
+    start = _between(ring, ring.levels, here, r)
     if not last:
         return start
-    return min(start, float(ring.risen(way, fall)[first : first + last].min()) - fall * way * r)
+    return min(start, ring.lowest_ahead(way, fall)[first] - fall * way * r)
 
 
-def _between(at: FloatArray, values: FloatArray, here: int, r_m: float) -> float:
+def _between(ring: Ring, values: Sequence[float], here: int, r_m: float) -> float:
     """The value at a place from sample ``here`` on, in a straight line to the next (as ``numpy.interp``, one place)."""
-    start, first = float(at[here]), float(values[here])
+    start, first = ring.at[here], values[here]
     if r_m == start:
         return first
-    return (float(values[here + 1]) - first) / (float(at[here + 1]) - start) * (r_m - start) + first
+    return (values[here + 1] - first) / (ring.at[here + 1] - start) * (r_m - start) + first
 
 
 def daylight(ahead: Ahead, invert_m: float, tail: Tail, settings: Settings) -> list[Tail]:
