@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Literal
 
+from lynchet.core.late import LateWorking, Worked
+
 
 class Verdict(IntEnum):
     """How bad, from good to bad; the worst of many is their maximum."""
@@ -28,8 +30,8 @@ class Verdict(IntEnum):
         return words[self]
 
 
-Working = tuple[str, tuple[tuple[str, object], ...]]
-"""A calculator and its arguments."""
+Working = Worked | LateWorking
+"""A calculator and its arguments, at hand or found when first read."""
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import sqrt
 from typing import Any
@@ -55,7 +55,17 @@ def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
     """Every bed, the lowest first."""
     standing = [leg for leg in walls.legs if leg.segments]
     timber = dict(zip((leg.id for leg in standing), polygons_of(_timber(leg) for leg in standing), strict=True))
-    return [_bed(face, terraces, walls, timber) for face in terraces.beds]
+    held, beside = _held_by_face(walls), _beside_by_face(walls)
+    ways = _ways(terraces)
+    found = []
+    for face in terraces.beds:
+        taken = [
+            *(timber[leg.id] for leg in beside.get(face.id, ())),
+            *polygons_of(face.strip_m),
+            *ways.get(face.id, ()),
+        ]
+        found.append(_bed(face, taken, held.get(face.id, ()), terraces))
+    return found
 
 
 def rings_of(shape: Any) -> list[Array]:
@@ -89,43 +99,49 @@ def sample_points(soil: Any, count: int) -> Array:
     return np.asarray(inside[every.astype(np.intp)], dtype=float)
 
 
-def _bed(face: Face, terraces: Terraces, walls: Walls, timber: Mapping[str, Any]) -> OpenBed:
-    held = [(leg, start, end) for leg in walls.legs for start, end in _held(leg, face.id)]
-    taken = [timber[leg.id] for leg in _beside(face.id, walls)]
-    taken += [*polygons_of(face.strip_m), *_ways(face.id, terraces)]
+def _bed(face: Face, taken: Iterable[Any], held: Sequence[tuple[Leg, float, float]], terraces: Terraces) -> OpenBed:
     soil = _less(face.polygon, taken)
     width = strip_width(float(soil.area), float(soil.length)) if soil.area > 0 else 0.0
     return OpenBed(face, soil, width, _parts(soil, width, held, terraces))
 
 
-def _ways(face: str, terraces: Terraces) -> list[Any]:
-    """Landings on a bed, and the way over it from one flight of a wish to the next."""
-    corners: dict[int, list[Point]] = {}
+def _ways(terraces: Terraces) -> dict[str, list[Any]]:
+    """Landings on each bed, and the way over it from one flight of a wish to the next."""
+    corners: dict[str, dict[int, list[Point]]] = {}
     for flight in terraces.flights:
         for landing in flight.landings:
-            if landing.face == face:
-                corners.setdefault(flight.wish, []).extend(landing.outline_m)
-    return [shapely.MultiPoint(points).convex_hull for points in corners.values()]
+            corners.setdefault(landing.face, {}).setdefault(flight.wish, []).extend(landing.outline_m)
+    return {face: [shapely.convex_hull(shapely.multipoints(points)) for points in wishes.values()]
+            for face, wishes in corners.items()}  # fmt: skip
 
 
-def _held(leg: Leg, face: str) -> list[tuple[float, float]]:
-    """Stretches of a standing wall over which this bed is the high side, timber on the bed's own ground."""
-    found: list[tuple[float, float]] = []
-    for span in leg.spans:
-        if span.left != face or span.high_face != face or not span.held:
-            continue
-        for segment in leg.segments:
-            start, end = max(span.start_m, segment.start_m), min(span.end_m, segment.end_m)
-            if end - start > 1e-6 and found and start - found[-1][1] < 1e-3:
-                found[-1] = (found[-1][0], end)
-            elif end - start > 1e-6:
-                found.append((start, end))
-    return [(start, end) for start, end in found if end - start > 0.05]
+def _held_by_face(walls: Walls) -> dict[str, list[tuple[Leg, float, float]]]:
+    """Stretches of standing walls over which each bed is the high side, timber on the bed's own ground."""
+    found: dict[str, list[tuple[Leg, float, float]]] = {}
+    for leg in walls.legs:
+        stretches: dict[str, list[tuple[float, float]]] = {}
+        for span in leg.spans:
+            if span.held <= 0:
+                continue
+            own = stretches.setdefault(span.left, [])
+            for segment in leg.segments:
+                start, end = max(span.start_m, segment.start_m), min(span.end_m, segment.end_m)
+                if end - start > 1e-6 and own and start - own[-1][1] < 1e-3:
+                    own[-1] = (own[-1][0], end)
+                elif end - start > 1e-6:
+                    own.append((start, end))
+        for face, own in stretches.items():
+            found.setdefault(face, []).extend((leg, start, end) for start, end in own if end - start > 0.05)
+    return found
 
 
-def _beside(face: str, walls: Walls) -> list[Leg]:
-    """Legs whose timber stands on this bed's ground."""
-    return [leg for leg in walls.legs if leg.segments and any(span.left == face for span in leg.spans)]
+def _beside_by_face(walls: Walls) -> dict[str, list[Leg]]:
+    """Legs whose timber stands on each bed's ground."""
+    found: dict[str, list[Leg]] = {}
+    for leg in walls.legs:
+        for face in dict.fromkeys(span.left for span in leg.spans) if leg.segments else ():
+            found.setdefault(face, []).append(leg)
+    return found
 
 
 def _timber(leg: Leg) -> list[Point]:

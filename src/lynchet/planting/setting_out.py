@@ -58,16 +58,18 @@ def _joined(rows: list[Array]) -> Array:
 def _in_ring(ring: Array, spacings_m: Sequence[float]) -> list[Array]:
     """Places in one ring."""
     corners: list[list[float]] = ring.tolist()
-    if _twice_area(corners) < 0:
+    twice = _twice_area(corners)
+    if twice < 0:
         corners.reverse()
         ring = np.ascontiguousarray(ring[::-1])
+        twice = _twice_area(corners)  # summed in the order of the corners
     sides = [(bx - ax, by - ay) for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True)]
     lengths = [hypot(*side) for side in sides]
     longest = max(range(len(sides)), key=lambda side: (round(lengths[side], 3), -side))
     along_x, along_y = (part / lengths[longest] for part in sides[longest])
     u = [x * along_x + y * along_y for x, y in corners]
     low, high = min(u), max(u)
-    width = strip_width(abs(_twice_area(corners)) / 2.0, sum(lengths))
+    width = strip_width(abs(twice) / 2.0, sum(lengths))
     step = (high - low) / len(spacings_m)
     found = []
     for number, spacing in enumerate(spacings_m):

@@ -9,7 +9,7 @@ import numpy as np
 from lynchet.core.findings import Working
 from lynchet.project.model import Project
 from lynchet.stability.bearing import Base, ultimate_of
-from lynchet.stability.checks import Table
+from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.constants import BEARING_SAFETY, LOOSE_BASE_KPA
 from lynchet.stability.helps import kept_depth_m
 from lynchet.stability.kinds import Array
@@ -36,12 +36,13 @@ def check_bases(project: Project, table: Table, places: Sequence[Place], tied: C
     pad = _pad_m(project)
     pressure = np.where(width > 1e-3, vertical / (np.maximum(width, 1e-3) + pad), 0.0)
     worst = _worst_rows(table, pressure)
-    pressed = [number for number, row in enumerate(worst) if pressure[row] > 0]
-    rows = np.array([worst[number] for number in pressed], dtype=np.intp)
+    number = np.flatnonzero(pressure[worst] > 0)
+    rows, pressed = worst[number], number.tolist()
     allowable = allowable_kpa(project, [places[number] for number in pressed], width[rows] + pad)
+    columns = (table.case[rows], pressure[rows], np.asarray(allowable, dtype=np.float64), width[rows])
     return [
-        BaseCheck(places[number], CASES[table.case[row]], float(pressure[row]), float(kpa), float(width[row]))
-        for number, row, kpa in zip(pressed, rows, allowable, strict=True)
+        BaseCheck(places[number], CASES[case], *numbers)
+        for number, case, *numbers in zip(pressed, *(column.tolist() for column in columns), strict=True)
     ]
 
 
@@ -68,10 +69,10 @@ def bearing_working(project: Project, check: BaseCheck) -> Working:
     )
 
 
-def _worst_rows(table: Table, pressure: Array) -> list[int]:
+def _worst_rows(table: Table, pressure: Array) -> Numbers:
     """Row of the base of every place in its most pressed case, the first of equals."""
     pressed = np.where(table.first >= 0, pressure[np.maximum(table.first, 0)], -np.inf)
-    return [int(row) for row in table.first[np.arange(len(pressed)), np.argmax(pressed, axis=1)]]
+    return np.asarray(table.first[np.arange(len(pressed)), np.argmax(pressed, axis=1)], dtype=np.intp)
 
 
 def allowable_kpa(project: Project, places: Sequence[Place], width_m: Array) -> Array:

@@ -124,7 +124,11 @@ class _Index:
 
 
 def _indices(project: Project, places: Sequence[Place]) -> _Index:
-    applies = np.array([[_applies(project, one, name) for name in CASES] for one in places], dtype=np.bool_)
+    wet = np.array([one.wet_m is not None for one in places], dtype=np.bool_)
+    loaded = np.array([one.surcharge_kpa > 0 for one in places], dtype=np.bool_)
+    quake = np.full(len(places), project.brief.earthquake > 0)
+    own = {"dry": np.full(len(places), True), "load": loaded, "earthquake": quake}
+    applies = np.column_stack([own.get(name, wet) for name in CASES])
     place, case = np.nonzero(applies)
     counts = np.array([one.courses for one in places], dtype=np.intp)[place]
     starts = np.cumsum(counts) - counts
@@ -134,19 +138,21 @@ def _indices(project: Project, places: Sequence[Place]) -> _Index:
     return _Index(np.repeat(place, counts), joint.astype(np.intp), np.repeat(case, counts), first)
 
 
-def _applies(project: Project, place: Place, case: Case) -> bool:
-    if case == "load":
-        return place.surcharge_kpa > 0
-    if case == "earthquake":
-        return project.brief.earthquake > 0
-    return case == "dry" or place.wet_m is not None
-
-
 def water_at(place: Place, case: Case) -> float | None:
     """Level water stands at behind a place in a case; None without any. A load comes on wet ground."""
     if case in ("wet", "load"):
         return place.wet_m
     return {"one outlet shut": place.one_shut_m, "all shut": place.all_shut_m}.get(case)
+
+
+def _water_levels(places: Sequence[Place]) -> Array:
+    """(places, cases) as ``water_at``, minus infinity without any."""
+    none = float("-inf")
+    levels = ((one.wet_m, one.one_shut_m, one.all_shut_m) for one in places)
+    rows = np.array([[none if level is None else level for level in row] for row in levels]).reshape(-1, 3)
+    column: dict[Case, int] = {"wet": 0, "load": 0, "one outlet shut": 1, "all shut": 2}
+    dry = np.full(len(rows), none)
+    return np.column_stack([rows[:, column[case]] if case in column else dry for case in CASES])
 
 
 def _rows(project: Project, places: Sequence[Place], index: _Index) -> Rows:
@@ -155,9 +161,7 @@ def _rows(project: Project, places: Sequence[Place], index: _Index) -> Rows:
 
     course = of("course_m")
     level = of("base_m") + index.joint * course
-    none = float("-inf")
-    levels = [[water_at(one, case) for case in CASES] for one in places]
-    water = np.array([[none if value is None else value for value in row] for row in levels])
+    water = _water_levels(places)
     running = np.array([case in BALANCED for case in CASES])
     drained, shut = (
         np.array([[balanced_m(project, one, case)] for one in places]) for case in (BALANCED[0], "all shut")

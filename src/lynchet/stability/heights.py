@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
 
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
@@ -19,19 +18,16 @@ def check_heights(project: Project, places: Sequence[Place], tiers: Sequence[Tie
             rule.name, rule.measure, rule.limit_m, rule.tiers_add, rule.setback_ratio, rule.at_limit_counts,
             rule.surcharge_counts,
         )  # fmt: skip
-        best: HeightCheck | None = None
-        for legs, stack in stacks:
-            groups = chains(stack, permit)
-            height = max(sum(group) for group in groups)
-            count = max(len(group) for group in groups)
-            check = HeightCheck(
-                rule.name, rule.measure, height, rule.limit_m, count, triggers(stack, permit, height), legs,
-                ("permit_height", (("tiers", [asdict(tier) for tier in stack]), ("rules", [asdict(permit)]))),
-            )  # fmt: skip
-            if best is None or (check.triggered, check.height_m) > (best.triggered, best.height_m):
-                best = check
-        if best is not None:
-            found.append(best)
+        heights = [max(map(sum, chains(stack, permit))) for _, stack in stacks]
+        over = [triggers(stack, permit, height) for (_, stack), height in zip(stacks, heights, strict=True)]
+        if not stacks:
+            continue
+        worst = max(range(len(stacks)), key=lambda n: (over[n], heights[n]))
+        legs, stack = stacks[worst]
+        count = max(map(len, chains(stack, permit)))
+        working = ("permit_height", (("tiers", [dict(vars(tier)) for tier in stack]), ("rules", [dict(vars(permit))])))
+        found.append(HeightCheck(
+            rule.name, rule.measure, heights[worst], rule.limit_m, count, over[worst], legs, working))  # fmt: skip
     return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -65,11 +65,17 @@ class Obstacles:
 
     def _widened(self, numbers: NDArray[np.intp]) -> Any:
         """Outlines with their clearance, by number."""
+        alike: dict[tuple[bool, int], list[int]] = {}
         for number in np.unique(numbers).tolist():
             if number not in self._wide:
                 one = self.standing[number]
-                style: Any = "mitre" if one.sharp else "round"
-                self._wide[number] = shapely.buffer(one.outline, one.clear_m, join_style=style, quad_segs=one.quarter)
+                alike.setdefault((one.sharp, one.quarter), []).append(number)
+        for (sharp, quarter), new in alike.items():
+            style: Any = "mitre" if sharp else "round"
+            outlines = np.array([self.standing[number].outline for number in new], dtype=object)
+            clear = np.array([self.standing[number].clear_m for number in new])
+            wide = shapely.buffer(outlines, clear, join_style=style, quad_segs=quarter)
+            self._wide.update(zip(new, wide, strict=True))
         return np.array([self._wide[number] for number in numbers.tolist()], dtype=object)
 
     def add(self, outline: Any, bottom_m: float, top_m: float, owner: str) -> None:
@@ -99,21 +105,23 @@ class Obstacles:
         thing, other = self._near(outlines, levels_m, but)
         return self._met(outlines, thing, other)
 
-    def hits_round(self, points: Array, radius_m: float, levels_m: Array, but: str = "") -> NDArray[np.bool_]:
-        """As ``hits``, of upright round things (n, 2) of one radius."""
+    def hits_round(self, points: Array, radius_m: float, levels_m: Array, but: Sequence[str]) -> NDArray[np.bool_]:
+        """As ``hits``, of upright round things (n, 2) of one radius, for each what one owner has left out."""
         boxes = shapely.box(*(points.T - radius_m), *(points.T + radius_m))
-        thing, other = self._near(boxes, levels_m, but)
+        thing, other = self._near(boxes, levels_m, np.array(but, dtype=np.str_))
         some, at = np.unique(thing, return_inverse=True)
         found = np.zeros(len(points), dtype=np.bool_)
         found[some] = self._met(round_things(points[some], radius_m), at, other)
         return found
 
-    def _near(self, outlines: Any, levels_m: Array, but: str) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        """(thing, what stands) of pairs whose boxes and levels meet."""
+    def _near(
+        self, outlines: Any, levels_m: Array, but: str | NDArray[np.str_]
+    ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """(thing, what stands) of pairs whose boxes and levels meet; ``but`` for all things or for each."""
         thing, other = self._tree.query(outlines)
         low, high, owners = self._levels
         meets = (low[other] < levels_m[thing, 1] - 1e-6) & (high[other] > levels_m[thing, 0] + 1e-6)
-        meets &= owners[other] != but
+        meets &= owners[other] != (but if isinstance(but, str) else but[thing])
         return thing[meets], other[meets]
 
     def _met(self, outlines: Any, thing: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.bool_]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil
 
 import numpy as np
@@ -27,7 +27,18 @@ def lay_out_pins(yard: Yard, blocked: Obstacles) -> list[Pin]:
     """Pins through the lowest course of every segment, 1.2 m apart at most, two to a run at least."""
     if not yard.project.brief.pins:
         return []
-    return [pin for leg in yard.walls.legs for pin in _pins_of(yard, leg, blocked)]
+    rows = [_Row(leg, _wishes(yard, leg)) for leg in yard.walls.legs]
+    for shift in _SHIFTS:
+        left = [(row, n) for row in rows for n in row.left(yard, shift)]
+        free = _free([(row.leg, row.wishes[n].run, row.wishes[n].station_m + shift) for row, n in left], blocked)
+        for (row, n), is_free in zip(left, free, strict=True):
+            station = row.wishes[n].station_m + shift
+            if is_free and _apart(row.stood, station):
+                insort(row.stood, station)
+                row.taken[n] = station
+        if all(len(row.taken) == len(row.wishes) for row in rows):
+            break
+    return [pin for row in rows for pin in row.pins()]
 
 
 @dataclass(frozen=True)
@@ -40,28 +51,36 @@ class _Wish:
     high_m: float
 
 
-def _pins_of(yard: Yard, leg: Leg, blocked: Obstacles) -> list[Pin]:
+@dataclass
+class _Row:
     """Pins of one leg: each at the free place nearest the wish where its run is the lowest course, or nowhere."""
-    wishes = [
+
+    leg: Leg
+    wishes: list[_Wish]
+    taken: dict[int, float] = field(default_factory=dict)
+    """Stations found, by number of the wish."""
+    stood: list[float] = field(default_factory=list)
+    """The same in order along the leg."""
+
+    def left(self, yard: Yard, shift_m: float) -> list[int]:
+        """Numbers of wishes without a place yet that have room when moved along."""
+        wishes = enumerate(self.wishes)
+        return [n for n, wish in wishes if n not in self.taken and _has_room(yard, self.leg, wish, shift_m)]
+
+    def pins(self) -> list[Pin]:
+        """Those that found a place."""
+        order = enumerate(sorted(self.taken), start=1)
+        return [_pin(self.leg, self.wishes[n].run, self.taken[n], number) for number, n in order]
+
+
+def _wishes(yard: Yard, leg: Leg) -> list[_Wish]:
+    return [
         _Wish(run, station, low, high)
         for segment in leg.segments
         for run in yard.walls.runs_of(leg.id, segment.base)
         for low, high in [(max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m))]
         for station in _stations(low + END_CLEAR_M, high - END_CLEAR_M)
     ]
-    taken: dict[int, float] = {}
-    stood: list[float] = []
-    for shift in _SHIFTS:
-        left = [n for n, wish in enumerate(wishes) if n not in taken and _has_room(yard, leg, wish, shift)]
-        free = _free(leg, [(wishes[n].run, wishes[n].station_m + shift) for n in left], blocked)
-        for n, is_free in zip(left, free, strict=True):
-            station = wishes[n].station_m + shift
-            if is_free and _apart(stood, station):
-                insort(stood, station)
-                taken[n] = station
-        if len(taken) == len(wishes):
-            break
-    return [_pin(leg, wishes[n].run, taken[n], number) for number, n in enumerate(sorted(taken), start=1)]
 
 
 def _apart(stood: Sequence[float], station: float) -> bool:
@@ -87,13 +106,13 @@ def _has_room(yard: Yard, leg: Leg, wish: _Wish, shift_m: float) -> bool:
     )
 
 
-def _free(leg: Leg, tries: Sequence[tuple[Run, float]], blocked: Obstacles) -> list[bool]:
+def _free(tries: Sequence[tuple[Leg, Run, float]], blocked: Obstacles) -> list[bool]:
     """Which of these pins would meet nothing."""
     if not tries:
         return []
-    points = np.array([_point(leg, run, station) for run, station in tries])
-    levels = np.array([(run.top_m - PIN_LENGTH_M, run.top_m) for run, _ in tries])
-    hits = blocked.hits_round(points, PIN_DIAMETER_M, levels, but=leg.id)
+    points = np.array([_point(leg, run, station) for leg, run, station in tries])
+    levels = np.array([(run.top_m - PIN_LENGTH_M, run.top_m) for _, run, _ in tries])
+    hits = blocked.hits_round(points, PIN_DIAMETER_M, levels, but=[leg.id for leg, _, _ in tries])
     if not blocked.ties:
         return [not hit for hit in hits.tolist()]
     shapes = round_things(points, PIN_DIAMETER_M)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import atan, degrees, isnan, nan
 from typing import Any
 
+import numpy as np
 import shapely
 
 from lynchet.core.frame import Point
@@ -56,6 +57,8 @@ class _Spot:
     high_m: float
     held: int
     """Of the span."""
+    high_face: str
+    low_face: str
 
     @property
     def retained_m(self) -> float:
@@ -69,10 +72,11 @@ def places(yard: Yard) -> list[Place]:
     A stretch has one base, one top, one pair of faces, and straight levels, so its worst section lies at an end.
     """
     spots = _spots(yard)
-    behind, before = _ground_beyond(yard, spots, high_side=True), _ground_beyond(yard, spots, high_side=False)
+    natural = _natural(yard.terraces)
+    behind, before = (_ground_beyond(yard, spots, natural, high_side=high) for high in (True, False))
     fronts = _fronts(yard.terraces, spots)
     return [
-        _place(yard, spot, slopes, front)
+        _place(yard, spot, spot.high_face in natural, slopes, front)
         for spot, slopes, front in zip(spots, zip(behind, before, strict=True), fronts, strict=True)
     ]
 
@@ -80,17 +84,18 @@ def places(yard: Yard) -> list[Place]:
 def _spots(yard: Yard) -> list[_Spot]:
     found: list[_Spot] = []
     for leg in yard.walls.legs:
-        for number, (start, end, segment, span, level) in enumerate(_stretches(leg, yard.water)):
-            held = span.held
+        for number, (start, end, segment, span, level, held) in enumerate(_stretches(leg, yard.water)):
+            faces = (span.left, span.right) if held > 0 else (span.right, span.left)
             for station in (start + _STEP_M, end - _STEP_M):
                 left, right = span.levels_at(station)
                 high, low = (left, right) if held > 0 else (right, left)
                 if high - low >= LEAST_HELD_M:
-                    found.append(_Spot(leg, number, station, segment, span, level, low, high, held))
+                    found.append(_Spot(leg, number, station, segment, span, level, low, high, held, *faces))
     return found
 
 
-def _stretches(leg: Leg, water: Water) -> list[tuple[float, float, Segment, Span, WaterLevel | None]]:
+def _stretches(leg: Leg, water: Water) -> list[tuple[float, float, Segment, Span, WaterLevel | None, int]]:
+    """Start, end, what stands there, what lies on its sides, water, and the side held."""
     cuts = {s for segment in leg.segments for s in (segment.start_m, segment.end_m)}
     cuts |= {s for span in leg.spans for s in (span.start_m, span.end_m)}
     cuts |= {s for row in water.levels_of(leg.id) for s in (row.start_m, row.end_m)}
@@ -102,19 +107,21 @@ def _stretches(leg: Leg, water: Water) -> list[tuple[float, float, Segment, Span
         if end - start < 1e-3 or segment is None:
             continue
         span = leg.span_at(middle)
-        if span.held == 0 or span.high_face == HOUSE:
+        held = span.held
+        if held == 0 or (span.left if held > 0 else span.right) == HOUSE:
             continue
         level = water.level_at(leg.id, middle)
-        found.append((start, end, segment, span, level if level and level.held == span.held else None))
+        found.append((start, end, segment, span, level if level and level.held == held else None, held))
     return found
 
 
-def _place(yard: Yard, spot: _Spot, slopes: tuple[float, float], front: FrontGround) -> Place:
+def _place(yard: Yard, spot: _Spot, natural: bool, slopes: tuple[float, float], front: FrontGround) -> Place:
     """A spot with all that stands and lies there.
 
     Args:
         yard: the earlier results.
         spot: where.
+        natural: the ground on its high side is not finished.
         slopes: rise over run behind and in front, away from the wall; NaN where no natural ground lies there.
         front: what lies in front.
     """
@@ -122,7 +129,7 @@ def _place(yard: Yard, spot: _Spot, slopes: tuple[float, float], front: FrontGro
     base_m = _run_levels(yard.walls, leg, segment.base, spot.station_m)[0]
     top_m = _run_levels(yard.walls, leg, segment.top, spot.station_m)[1]
     courses = segment.top - segment.base + 1
-    rim_m = spot.high_m if _is_natural(yard.terraces, spot.span.high_face) else top_m
+    rim_m = spot.high_m if natural else top_m
     out_m = spot.low_m + (top_m - base_m) / courses if yard.project.brief.weeps else None
     wet, one_shut, all_shut = _water(spot.water, rim_m, out_m)
     return Place(
@@ -154,9 +161,10 @@ def _in_front(leg: Leg, station: float, held: int) -> Point:
 
 def _run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[float, float]:
     """Bottom and top of the run of a course nearest a station: every run carries its own level."""
-    near, *others = walls.runs_of(leg.id, course)
-    if others:
-        near = min((near, *others), key=lambda run: max(run.outer_m[0] - station, station - run.outer_m[1], 0.0))
+    runs = walls.runs_of(leg.id, course)
+    near = runs[0]
+    if len(runs) > 1:
+        near = min(runs, key=lambda run: max(run.outer_m[0] - station, station - run.outer_m[1], 0.0))
     return near.bottom_m, near.top_m
 
 
@@ -166,16 +174,17 @@ def _fronts(terraces: Terraces, spots: Sequence[_Spot]) -> list[FrontGround]:
     for bed in terraces.beds:
         if bed.strip_m:
             strips[bed.id] = shapely.buffer(polygons_of(bed.strip_m), _STEP_M * 10, quad_segs=16)
-    found: list[FrontGround] = []
-    for spot in spots:
-        name = spot.span.low_face
-        face = None if name == HOUSE else terraces.face(name)
-        if face is None or face.kind != "bed":
-            found.append("house" if name == HOUSE else "undug")
-            continue
-        foot = _in_front(spot.leg, spot.station_m, spot.held)
-        on_strip = name in strips and bool(shapely.intersects_xy(strips[name], *foot).any())
-        found.append("undug" if on_strip else "bed")
+    kinds: dict[str, FrontGround] = dict.fromkeys((face.id for face in terraces.beds), "bed")
+    kinds[HOUSE] = "house"
+    found = [kinds.get(spot.low_face, "undug") for spot in spots]
+    for name, shapes in strips.items():
+        here = [number for number, spot in enumerate(spots) if spot.low_face == name]
+        feet = [_in_front(spots[number].leg, spots[number].station_m, spots[number].held) for number in here]
+        if feet:
+            x, y = zip(*feet, strict=True)
+            on_strip = shapely.intersects_xy(shapes[:, None], x, y).any(axis=0)
+            for number in np.array(here)[on_strip].tolist():
+                found[number] = "undug"
     return found
 
 
@@ -194,34 +203,32 @@ def _water(level: WaterLevel | None, rim_m: float, out_m: float | None) -> _Wate
     return wet, min(level.one_shut_m, most), min(level.all_shut_m, most)
 
 
-def _ground_beyond(yard: Yard, spots: Sequence[_Spot], high_side: bool) -> list[float]:
+def _ground_beyond(yard: Yard, spots: Sequence[_Spot], natural: Collection[str], high_side: bool) -> list[float]:
     """Mean slope (rise over run) of the measured ground away from the wall, behind it or in front.
 
     NaN where a bench or no natural ground lies there.
     """
+    here = [n for n, spot in enumerate(spots) if (spot.high_face if high_side else spot.low_face) in natural]
     points: list[Point] = []
     runs: list[float] = []
-    for spot in spots:
+    for number in here:
+        spot = spots[number]
         distance = max(_LOOK_M, 2.0 * spot.retained_m) if high_side else _LOOK_M
         side = spot.held if high_side else -spot.held
         points.append(spot.leg.point_at(spot.station_m, side * distance + (spot.leg.thickness_m if side > 0 else 0.0)))
         runs.append(distance)
     levels: list[float] = level_at(yard.ground.surface, points).tolist() if points else []
-    slopes = []
-    for spot, level, run in zip(spots, levels, runs, strict=True):
-        if not _is_natural(yard.terraces, spot.span.high_face if high_side else spot.span.low_face):
-            slopes.append(nan)
-            continue
+    slopes = [nan] * len(spots)
+    for number, level, run in zip(here, levels, runs, strict=True):
+        spot = spots[number]
         slope = (level - (spot.high_m if high_side else spot.low_m)) / run
         if isnan(level):  # beyond the readings: as the yard falls on the whole
             side, normal = spot.held if high_side else -spot.held, spot.leg.normal
             slope = side * (normal[0] * yard.terraces.fall[0] + normal[1] * yard.terraces.fall[1])
-        slopes.append(slope)
+        slopes[number] = slope
     return slopes
 
 
-def _is_natural(terraces: Terraces, face: str) -> bool:
-    if face in (OUTSIDE, HOUSE):
-        return face == OUTSIDE
-    found = terraces.face(face)
-    return found is not None and found.kind in ("path", "kept")
+def _natural(terraces: Terraces) -> set[str]:
+    """Faces whose ground is left as it is."""
+    return {OUTSIDE, *(face.id for face in terraces.faces if face.kind in ("path", "kept"))}

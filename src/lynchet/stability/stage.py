@@ -131,6 +131,8 @@ def _held(yard: Yard, found: Sequence[Place]) -> _Held:
 
 def _boxed(found: Sequence[Place], words: Mapping[int, Word], corners: Sequence[CornerCheck]) -> dict[str, Word]:
     """Fronts that need their corners and stand better by them, with the word on their worst case."""
+    if not corners:
+        return {}
     best: dict[str, Word] = {}
     for corner in corners:
         place = max((p for p in found if p.leg == corner.leg), key=lambda p: p.retained_m)

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import compress
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.findings import Verdict
-from lynchet.stability.checks import Table
+from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Case, CornerCheck, HelpName, Place, TieCheck, WallVerdict
 from lynchet.stability.thresholds import Standing, enough_in, is_bare_low, required, verdicts, word_on_factor
+
+_VERDICTS = tuple(Verdict)
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,7 @@ class Word:
         """The factor that is enough here."""
         return 1.0 if self.capacity else required(self.case)
 
-    @property
+    @cached_property
     def badness(self) -> tuple[int, float]:
         """The worse of two compares larger."""
         return int(self.verdict), -self.factor / self.enough
@@ -93,35 +96,37 @@ def worst_words(
     order = np.lexsort((-worst, table.place[some]))
     numbers, first = np.unique(table.place[some][order], return_index=True)
     picked = order[first]
-    return {
-        int(number): word_on_row(table, found, places, int(some[at]), int(kind[at]))
-        for number, at in zip(numbers, picked, strict=True)
-    }
+    words = _words_on_rows(table, found, places, some[picked], kind[picked])
+    return dict(zip(numbers.tolist(), words, strict=True))
 
 
-def word_on_row(table: Table, found: Judged, places: Sequence[Place], row: int, kind: int) -> Word:
-    """One row put into words; kind 0 sliding, 1 overturning."""
-    place, case = places[int(table.place[row])], CASES[table.case[row]]
-    joint = int(table.joint[row])
-    at = "at the base" if joint == 0 else f"over course {joint}"
-    what = f"{('sliding', 'overturning')[kind]} {at}"
-    factor = float(found.factor[kind, row])
-    return Word(Verdict(int(found.verdict[kind, row])), what, case, factor, place, row, _helps(table, row, kind))
+def _words_on_rows(table: Table, found: Judged, places: Sequence[Place], rows: Numbers, kinds: Numbers) -> list[Word]:
+    """Rows put into words; kind 0 sliding, 1 overturning."""
+    columns = (
+        rows, kinds, table.place[rows], table.case[rows], table.joint[rows], found.factor[kinds, rows],
+        found.verdict[kinds, rows],
+    )  # fmt: skip
+    words = []
+    for (row, kind, place, case, joint, factor, verdict), helps in zip(
+        zip(*(column.tolist() for column in columns), strict=True), _helps(table, rows, kinds), strict=True
+    ):
+        at = "at the base" if joint == 0 else f"over course {joint}"
+        what = f"{('sliding', 'overturning')[kind]} {at}"
+        words.append(Word(_VERDICTS[verdict], what, CASES[case], factor, places[place], row, helps))
+    return words
 
 
-def _helps(table: Table, row: int, kind: int) -> tuple[HelpName, ...]:
-    """Helps one factor rests on."""
-    names: list[HelpName] = ["own weight"]
-    if table.pushes.down[row] > 0:
-        names.append("back friction")
-    buried, pins = float(table.buried_kn[row]), float(table.pins_kn[row])
-    if kind == 0 and max(buried, pins) > 0:
-        names.append("buried course" if buried >= pins else "pins")
-    if kind == 1 and table.buried_turn[row] > 0:
-        names.append("buried course")
-    if table.screws_kn[row] > 0:
-        names.append("screws")
-    return tuple(names)
+def _helps(table: Table, rows: Numbers, kinds: Numbers) -> list[tuple[HelpName, ...]]:
+    """Helps the factors rest on."""
+    pushed, buried, pins = table.pushes.down[rows] > 0, table.buried_kn[rows], table.pins_kn[rows]
+    sliding, deep = kinds == 0, buried >= pins
+    some = sliding & (np.maximum(buried, pins) > 0)
+    names: tuple[HelpName, ...] = ("own weight", "back friction", "buried course", "pins", "screws")
+    there = np.column_stack([
+        np.full(len(rows), True), pushed, (some & deep) | (~sliding & (table.buried_turn[rows] > 0)), some & ~deep,
+        table.screws_kn[rows] > 0,
+    ])  # fmt: skip
+    return [tuple(compress(names, row)) for row in there.tolist()]
 
 
 def word_on_corner(check: CornerCheck, place: Place) -> Word:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
 from lynchet.core.findings import Working
+from lynchet.core.late import LateWorking, Worked
 from lynchet.project.model import Project
 from lynchet.stability.bearings import bearing_working
 from lynchet.stability.checks import Table, geometry
@@ -27,11 +29,12 @@ def workings(project: Project, table: Table, places: Sequence[Place], word: Word
     """What a word on a wall rests on: one calculator, or what is asked for and then what it stands on."""
     check = word.check
     if word.row >= 0:
-        return (joint_working(project, table, places, word.row),)
+        return (LateWorking(partial(joint_working, project, table, places, word.row)),)
     if isinstance(check, BaseCheck):
         return bearing_working(project, check), _at_base(project, table, places, check)
     if isinstance(check, TieCheck):
-        return _tie_working(project, table, places, check), _at_base(project, table, places, check)
+        ties = LateWorking(partial(_tie_working, project, table, places, check))
+        return ties, _at_base(project, table, places, check)
     if isinstance(check, CornerCheck) and check.working is not None:
         return corner_workings(project, table, places, check)
     return ()
@@ -39,10 +42,11 @@ def workings(project: Project, table: Table, places: Sequence[Place], word: Word
 
 def corner_workings(project: Project, table: Table, places: Sequence[Place], check: CornerCheck) -> tuple[Working, ...]:
     """The box, then the forces on the base of its front."""
-    return (*([check.working] if check.working else []), joint_working(project, table, places, check.row))
+    front = LateWorking(partial(joint_working, project, table, places, check.row))
+    return (*([check.working] if check.working else []), front)
 
 
-def joint_working(project: Project, table: Table, places: Sequence[Place], row: int) -> Working:
+def joint_working(project: Project, table: Table, places: Sequence[Place], row: int) -> Worked:
     """One joint in one case: every section of the wall that counts there, each with what stands above the joint."""
     number, case = int(table.place[row]), int(table.case[row])
     above = places[number].courses - int(table.joint[row])
@@ -105,7 +109,7 @@ def _fixed(project: Project, joint: int, pins: float) -> dict[str, float]:
 
 
 def _at_base(project: Project, table: Table, places: Sequence[Place], check: BaseCheck | TieCheck) -> Working:
-    return joint_working(project, table, places, _base_row(table, places, check))
+    return LateWorking(lambda: joint_working(project, table, places, _base_row(table, places, check)))
 
 
 def _base_row(table: Table, places: Sequence[Place], check: BaseCheck | TieCheck) -> int:
@@ -113,7 +117,7 @@ def _base_row(table: Table, places: Sequence[Place], check: BaseCheck | TieCheck
     return table.row(number, check.case)
 
 
-def _tie_working(project: Project, table: Table, places: Sequence[Place], check: TieCheck) -> Working:
+def _tie_working(project: Project, table: Table, places: Sequence[Place], check: TieCheck) -> Worked:
     """What every row of ties must hold, and what is left to the base."""
     behind = diagram(project, check.place, check.case)
     resisting = float(np.asarray(table.forces.resisting)[_base_row(table, places, check)])
