@@ -56,7 +56,7 @@ def _button(name: str, text: str) -> str:
 
 def _faces(book: Book, body: str) -> str:
     """The letters used anywhere, once for the file."""
-    letters = "".join(sorted({letter for letter in body if letter.isprintable()} | set(book.foot + _TICKED)))
+    letters = "".join(sorted({letter for letter in set(body) if letter.isprintable()} | set(book.foot + _TICKED)))
     return "".join(
         f"@font-face{{font-family:'{FAMILY}';font-weight:{weight};font-display:block;"
         f"src:url(data:font/woff;base64,{subset(name, letters)}) format('woff')}}"

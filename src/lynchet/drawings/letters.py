@@ -50,8 +50,13 @@ def width(text: str, height_mm: float, weight: Weight = "regular") -> float:
     Raises:
         KeyError: a character that the font lacks.
     """
-    table = advances(weight)
-    return sum(table[ord(letter)] for letter in text) * height_mm / CAP_PER_EM
+    return _ems(text, weight) * height_mm / CAP_PER_EM
+
+
+@lru_cache(maxsize=1 << 14)
+def _ems(text: str, weight: Weight) -> float:
+    """Width over the em; the same words are measured again and again while places are tried for them."""
+    return sum(map(advances(weight).__getitem__, map(ord, text)))
 
 
 def missing(text: str, weight: Weight = "regular") -> str:
@@ -87,6 +92,11 @@ def fit(text: str, width_mm: float, height_mm: float, weight: Weight = "regular"
 
 def wrap(text: str, width_mm: float, height_mm: float, weight: Weight = "regular") -> tuple[str, ...]:
     """Lines no wider than the width less 2 %; a single word that is longer is broken."""
+    return _wrapped(text, width_mm, height_mm, weight)
+
+
+@lru_cache(maxsize=1 << 12)
+def _wrapped(text: str, width_mm: float, height_mm: float, weight: Weight) -> tuple[str, ...]:
     room = width_mm / RESERVE
     lines: list[str] = []
     for paragraph in text.split("\n"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from lynchet.book.texts import FIRST, Words
 from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
@@ -23,7 +24,7 @@ from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet, soil_sheet_names
 from lynchet.drawings.stamp import Stamp, stamp_of
-from lynchet.drawings.svg import to_svg
+from lynchet.drawings.svg import to_svg, with_font
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheet_names, wall_sheets
 from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
@@ -88,7 +89,11 @@ class Drawn:
 
     def svg(self, *, embed_font: bool = True) -> str:
         """As SVG; without its font where the file that carries it has the font."""
-        return to_svg(self.sheet, self.display, embed_font=embed_font)
+        return with_font(self._bare, self.display) if embed_font else self._bare
+
+    @cached_property
+    def _bare(self) -> str:
+        return to_svg(self.sheet, self.display, embed_font=False)
 
 
 def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:

@@ -47,15 +47,20 @@ def to_svg(sheet: Sheet, display: Display, *, embed_font: bool = True) -> str:
         f'<title id="t">{escape(f"{sheet.fields.title}, {sheet.fields.job}")}</title>',
         f'<desc id="d">{escape(sheet.alt)}</desc>',
     ]
-    if embed_font:
-        lines.append(_faces(display))
     lines.append(f'<rect width="{_n(w)}" height="{_n(h)}" fill="{colour("paper", sheet.theme)}"/>')
     for layer, marks in groupby(display.marks, key=lambda mark: mark.layer):
         lines.append(f"<g data-layer={quoteattr(layer)}>")
         lines.extend(_mark(mark, sheet.theme) for mark in marks)
         lines.append("</g>")
     lines.append("</svg>\n")
-    return "\n".join(lines)
+    bare = "\n".join(lines)
+    return with_font(bare, display) if embed_font else bare
+
+
+def with_font(bare: str, display: Display) -> str:
+    """A document written without its letters, now with them."""
+    head, end, rest = bare.partition("</desc>\n")
+    return f"{head}{end}{_faces(display)}\n{rest}"
 
 
 def _mark(mark: Mark, theme: Theme) -> str:

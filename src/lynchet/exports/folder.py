@@ -45,7 +45,7 @@ def write_folder(
     files |= {f"{one.name}.svg": one.svg() for one in sheets}
     files |= {name: make() for name, make in _makers(plan, sheets).items() if name not in left}
     files |= permit_files(plan, sheets)
-    files |= {} if "engineer.pdf" in left else engineer_files(plan, sheets)
+    files |= {} if "engineer.pdf" in left else engineer_files(plan, sheets, files.get("plan.dxf"))
     files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
     return write_files(files, out, ("*.svg", *TO_BUILD_FROM))
 

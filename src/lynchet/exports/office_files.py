@@ -24,12 +24,19 @@ def permit_files(plan: Plan, sheets: Sequence[Drawn]) -> Files:
     return {"permit.pdf": sheets_pdf(own, title), **{f"{one.name}.svg": one.svg() for one in own}}
 
 
-def engineer_files(plan: Plan, sheets: Sequence[Drawn]) -> Files:
-    """``engineer.pdf`` and ``engineer.dxf``, the plan of the terraces; made also where the site is stopped."""
+def engineer_files(plan: Plan, sheets: Sequence[Drawn], dxf: str | bytes | None = None) -> Files:
+    """``engineer.pdf`` and ``engineer.dxf``, the plan of the terraces; made also where the site is stopped.
+
+    Args:
+        plan, sheets: as they are drawn.
+        dxf: the plan's own drawing, where it was made: the same as the engineer's, and given to all.
+    """
     files: Files = {"engineer.pdf": to_pdf(build_engineer(plan, sheets))}
     drawn = next((one for one in sheets if one.name == "terraces"), None)
     if drawn is not None:
-        # Of a stopped site nobody gets pieces to cut.
-        shown = replace(plan, pieces=()) if "all" in plan.withheld else plan
-        files["engineer.dxf"] = plan_dxf(shown, drawn.sheet.views[0], drawn.display.by_view[0])
+        stopped = "all" in plan.withheld  # of such a site nobody gets pieces to cut
+        if stopped or dxf is None:
+            shown = replace(plan, pieces=()) if stopped else plan
+            dxf = plan_dxf(shown, drawn.sheet.views[0], drawn.display.by_view[0])
+        files["engineer.dxf"] = dxf
     return files
