@@ -9,7 +9,7 @@ faces before them do not.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,11 +18,16 @@ from numpy.typing import NDArray
 
 from lynchet.drawings.axo_camera import Camera
 from lynchet.drawings.axo_faces import Face
+from lynchet.drawings.axo_sampled import nearest_somewhere
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+Whole = NDArray[np.intp]
 _SAME = 2e-5
 """Faces nearer together than this, in the measure of nearness, lie in one place: their ranks decide."""
 _SLIVER_M2 = 2e-6
+_OVERLAP = "T********"
+"""Insides that meet, in the words of shapely's relations."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,17 +65,52 @@ def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME, *, only_
     if not turned.faces:
         return []
     light = np.array([not face.hides for face in turned.faces])
-    pairs = _pairs(turned, same, light if only_light else np.ones(len(light), dtype=bool))
-    kept = ~_covered(turned, pairs)
-    hiders = _hiders(turned, pairs, kept)
-    found: list[Seen] = []
-    for n in np.flatnonzero(kept & (light | (not only_light))).tolist():
-        shape = turned.shapes[n]
+    if only_light:
+        shown = _shown(turned, same, (light, ~light), {})
+    else:
+        shown = _all_shown(turned, same, light)
+    return [Seen(turned.faces[n], shown[n]) for n in sorted(shown)]
+
+
+def _all_shown(turned: _Turned, same: float, light: Mask) -> dict[int, Any]:
+    """What every face shows.
+
+    Most faces are wholly hidden. So those that are nearest at points of a lattice are worked out among themselves, and
+    the others are then held to what these show; the few that are seen all the same come in, until none is left out.
+    """
+    front = ~light
+    front[~light] = nearest_somewhere(turned.shapes[~light], turned.planes[~light], 2.0 * same)
+    shown = _shown(turned, same, (front | light, front), {})
+    missed = _beside(turned, front, ~(light | front))
+    known = front.copy()
+    while True:
+        rest = ~(light | front)
+        missed |= _before(turned, same, {n: shape for n, shape in shown.items() if known[n]}, rest & ~missed)
+        if not missed.any():
+            return shown
+        left = np.zeros(len(light), dtype=bool)
+        left[list(shown)] = True
+        front |= missed
+        shown = _shown(turned, same, (left, missed), shown) | _shown(turned, same, (missed, front), {})
+        known, missed = missed, np.zeros(len(light), dtype=bool)
+
+
+def _shown(turned: _Turned, same: float, which: tuple[Mask, Mask], before: Mapping[int, Any]) -> dict[int, Any]:
+    """What the first faces show where the second hide, of what they showed before (else of all of them)."""
+    asked, hiding = which
+    pairs = _pairs(turned, same, asked, hiding)
+    covered = _covered(turned, pairs)
+    kept = asked & ~covered
+    hiders = _hiders(turned, pairs, kept, covered)
+    found: dict[int, Any] = {}
+    for n in np.flatnonzero(kept).tolist():
+        shape = before.get(n, turned.shapes[n])
         if hiders[n]:
-            shape = _less(shape, hiders[n])
-        shape = whole_parts(shape)
+            shape = whole_parts(_less(shape, hiders[n]))
+        elif n not in before:
+            shape = whole_parts(shape)
         if shape is not None:
-            found.append(Seen(turned.faces[n], shape))
+            found[n] = shape
     return found
 
 
@@ -146,21 +186,18 @@ class _Pairs:
     """(n, 3): nearness of the second less that of the first, ranks taken into account."""
 
 
-def _pairs(turned: _Turned, same: float, asked: NDArray[np.bool_]) -> _Pairs:
-    """Pairs whose first face is asked for."""
+def _pairs(turned: _Turned, same: float, asked: Mask, hiding: Mask) -> _Pairs:
+    """Pairs of a face that is asked for and one that may hide some of it."""
     import shapely
 
-    tree = shapely.STRtree(turned.shapes)
-    one, two = tree.query(turned.shapes)
-    # What is drawn over the rest takes nothing away from it, so its pairs need not be looked at.
-    keep = (one != two) & asked[one] & np.array([face.hides for face in turned.faces])[two]
+    first, second = np.flatnonzero(asked), np.flatnonzero(hiding)
+    one, two = shapely.STRtree(turned.shapes[second]).query(turned.shapes[first])
+    one, two = first[one], second[two]
+    keep = one != two
     one, two = one[keep], two[keep]
     order = np.lexsort((two, one))
     one, two = one[order], two[order]
-    # Of faces in one place the higher rank is in front: it is thought nearer by the tolerance, all others farther.
-    rank = np.array([face.rank for face in turned.faces])
-    lines = turned.planes[two] - turned.planes[one]
-    lines[:, 2] += np.where(rank[two] > rank[one], same, -same)
+    lines = _nearer(turned, one, two, same)
     least, most = _range(shapely.bounds(turned.shapes), (one, two), lines)
     near, always = most > 0, least >= 0
     # Where the boxes do not tell, the corners of either face may; where these do not, the overlap itself does.
@@ -178,6 +215,56 @@ def _pairs(turned: _Turned, same: float, asked: NDArray[np.bool_]) -> _Pairs:
     return _Pairs(one[near], two[near], always[near], lines[near])
 
 
+def _nearer(turned: _Turned, one: Whole, two: Whole, same: float) -> Array:
+    """(n, 3): by how much the second of each pair is nearer than the first, over the picture.
+
+    Of faces in one place the higher rank is in front: it is thought nearer by the tolerance, all others farther.
+    """
+    rank = np.array([face.rank for face in turned.faces])
+    lines: Array = turned.planes[two] - turned.planes[one]
+    lines[:, 2] += np.where(rank[two] > rank[one], same, -same)
+    return lines
+
+
+def _before(turned: _Turned, same: float, shown: Mapping[int, Any], rest: Mask) -> Mask:
+    """Faces of the rest that lie somewhere before what others show."""
+    import shapely
+
+    found = np.zeros(len(turned.faces), dtype=bool)
+    known = np.array(list(shown), dtype=np.intp)
+    if not rest.any() or not len(known):
+        return found
+    first = np.flatnonzero(rest)
+    shapes = np.array(list(shown.values()), dtype=object)
+    one, at = shapely.STRtree(shapes).query(turned.shapes[first])
+    one, two = first[one], known[at]
+    lines = _nearer(turned, two, one, same)
+    may = _range(shapely.bounds(turned.shapes), (one, two), lines)[1] > 0
+    one, two, at, lines = one[may], two[may], at[may], lines[may]
+    may = (_at_corners(turned.shapes[one], lines)[1] > 0) & (_at_corners(turned.shapes[two], lines)[1] > 0)
+    one, at, lines = one[may], at[may], lines[may]
+    may = shapely.relate_pattern(turned.shapes[one], shapes[at], _OVERLAP)
+    one, at, lines = one[may], at[may], lines[may]
+    parts = shapely.intersection(turned.shapes[one], shapes[at])
+    parts = shapely.intersection(parts, _fronts(shapely.bounds(turned.shapes[one]), lines))
+    found[one[shapely.area(parts) > _SLIVER_M2]] = True
+    return found
+
+
+def _beside(turned: _Turned, front: Mask, rest: Mask) -> Mask:
+    """Faces of the rest that reach beyond the outline of all that is in front."""
+    import shapely
+
+    found = rest.copy()
+    if rest.any() and front.any():
+        outline = shapely.union_all(turned.shapes[front])
+        shapely.prepare(outline)
+        open_ = np.flatnonzero(rest & ~shapely.covers(outline, turned.shapes))
+        found[:] = False
+        found[open_] = shapely.area(shapely.difference(turned.shapes[open_], outline)) > _SLIVER_M2
+    return found
+
+
 def _covered(turned: _Turned, pairs: _Pairs) -> NDArray[np.bool_]:
     """Faces hidden by a single other one: they are not seen, and what they hide that other one hides too."""
     import shapely
@@ -193,21 +280,19 @@ def _covered(turned: _Turned, pairs: _Pairs) -> NDArray[np.bool_]:
     return found
 
 
-def _hiders(turned: _Turned, pairs: _Pairs, kept: NDArray[np.bool_]) -> list[list[Any]]:
+def _hiders(turned: _Turned, pairs: _Pairs, kept: Mask, hidden: Mask) -> list[list[Any]]:
     """For every face, the shapes that hide some of it."""
     import shapely
 
     found: list[list[Any]] = [[] for _ in turned.faces]
-    live = kept[pairs.one] & kept[pairs.two]
-    for n in np.flatnonzero(live & pairs.always).tolist():
-        found[pairs.one[n]].append(turned.shapes[pairs.two[n]])
-    cut = np.flatnonzero(live & ~pairs.always)
+    live = np.flatnonzero(kept[pairs.one] & ~hidden[pairs.two])
+    shapes = turned.shapes[pairs.two[live]]
+    cut = np.flatnonzero(~pairs.always[live])
     if len(cut):
-        halves = _fronts(shapely.bounds(turned.shapes[pairs.two[cut]]), pairs.lines[cut])
-        parts = shapely.intersection(turned.shapes[pairs.two[cut]], halves)
-        for n, part in zip(cut.tolist(), parts, strict=True):
-            if part.area > 0:
-                found[pairs.one[n]].append(part)
+        shapes[cut] = shapely.intersection(shapes[cut], _fronts(shapely.bounds(shapes[cut]), pairs.lines[live[cut]]))
+    over = shapely.relate_pattern(turned.shapes[pairs.one[live]], shapes, _OVERLAP)
+    for n in np.flatnonzero(over).tolist():
+        found[pairs.one[live[n]]].append(shapes[n])
     return found
 
 

@@ -66,9 +66,9 @@ def step_picture_svg(
 def _view(plan: Plan, day: int, region: Box, labels_mm: float, say: Say) -> View:
     if not 1 <= day <= len(plan.works.days):
         raise ValueError(f"the plan has no day {day}: its days are 1 to {len(plan.works.days)}")
-    days = _days(plan)
-    window = window_of(days, day)
-    scene = scene_of(days, day, window)
+    work = _work(plan)
+    days = work.days
+    window, scene = work.seen(day)
     figures = Figures(plan.project.units)
     left, top, right, bottom = region
     box = (left + _MARGIN_MM, top + _MARGIN_MM, right - labels_mm - _GAP_MM, bottom - _MARGIN_MM)
@@ -93,17 +93,31 @@ def _placed(name: str, scene: Scene, region: Box, box: Box) -> View:
                 at_paper=middle)  # fmt: skip
 
 
+class _Work:
+    """The days of a plan and what was seen of each: a day is looked at once, for paper and for a phone."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.days = BuildingDays(plan)
+        self._seen: dict[int, tuple[Window, Scene]] = {}
+
+    def seen(self, day: int) -> tuple[Window, Scene]:
+        if day not in self._seen:
+            window = window_of(self.days, day)
+            self._seen[day] = window, scene_of(self.days, day, window)
+        return self._seen[day]
+
+
 @lru_cache(maxsize=2)
-def _days_of(key: _Same) -> BuildingDays:
-    return BuildingDays(key.plan)
+def _work_of(key: _Same) -> _Work:
+    return _Work(key.plan)
 
 
-def _days(plan: Plan) -> BuildingDays:
-    return _days_of(_Same(plan))
+def _work(plan: Plan) -> _Work:
+    return _work_of(_Same(plan))
 
 
 class _Same:
-    """A plan by what it is, not by what it holds: to keep its days for the next picture."""
+    """A plan by what it is, not by what it holds: to keep what was seen for the next picture."""
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
