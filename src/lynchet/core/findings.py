@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from lynchet.core.late import LateWorking, Worked
 
@@ -30,7 +30,10 @@ class Verdict(IntEnum):
         return words[self]
 
 
-Working = Worked | LateWorking
+if TYPE_CHECKING:
+    Working = Worked | LateWorking
+else:
+    Working = Worked  # how it is written and what the schema of the plan tells
 """A calculator and its arguments, at hand or found when first read."""
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Frame
+from lynchet.core.late import LateWorking
 from lynchet.earth.model import Earth
 from lynchet.plan.cautions import cautions
 from lynchet.plan.model import Plan
@@ -129,6 +130,8 @@ _DIRECTIONS = frozenset({"direction", "normal", "along", "fall"})
 
 def _plain(value: Any, frame: Frame, name: str = "") -> Any:
     """Plain JSON values; plan points leave the own frame, unit vectors are turned back."""
+    if isinstance(value, LateWorking):
+        value = value.worked
     if is_dataclass(value) and not isinstance(value, type):
         stations = isinstance(value, Piece)  # its ends are stations on the two sides, not plan points
         return {
