@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from mutant_steering import steered
+from mutant_steering import harmless, steered
 
 SMALLEST = 1e-5
 _OPERATORS: dict[type[ast.AST], type[ast.AST]] = {
@@ -101,6 +101,7 @@ def sites(path: Path, module: str) -> Iterator[list[Mutant]]:
                 new,
             )
             for new in _variants(node)
+            if not harmless(tree, module, ast.unparse(node), ast.unparse(new))
         ]
         if found:
             yield found

@@ -15,6 +15,10 @@ from dataclasses import dataclass
 START = "a first plan or a choice of what is tried next: what is found is proven or improved after (laws compare)"
 STEP = "steps of a solver that ends only where the equation itself holds (laws hold the root against a second solver)"
 GUESS = "guesses how large a programme gets or how long it may run; the programme gives the same answer"
+TRIED = (
+    "which circles a search tries: it goes on until no neighbour of any start is worse, and what it finds is held "
+    "against published least factors and a dense grid of circles (laws)"
+)
 WORDS = "chooses which rule a refusal names, not whether it refuses"
 ROUNDING = "asks whether an exact test is needed, not what it says"
 
@@ -53,6 +57,10 @@ STEERED = (
     Steering("lynchet.timber.laying_plan", "_possible", "", WORDS),
     Steering("lynchet.timber.laying_choices", "quick_laying", "", START),
     Steering("lynchet.timber.laying_choices", "_cheapest_path", "", START),
+    Steering("lynchet.timber.laying_choices", "_apart", "rows = 0",
+             "a first rule without a joint, which none can break"),
+    Steering("lynchet.planting.plant_counts", "lattice_points", "at_once = .*",
+             "rows looked at in one go, to spare memory; each row is looked at once"),
     Steering("lynchet.timber.courses", "stations", "(first|last) = .*",
              "stations past the ends of the span are taken out in the last line"),
     Steering("lynchet.timber.johansen", "embedment_eu", "word = .*", WORDS),
@@ -69,13 +77,83 @@ STEERED = (
     Steering("lynchet.stability.slip_compiled", "_add_bends", "j >= 1 and .*",
              "order of two edges at one place: a slice without width either way"),
     Steering("lynchet.planting.plant_counts", "_convex", "", "chooses the quick way; the general way gives the same"),
-    Steering("lynchet.planting.sun", "sun_place", "(node|moon|nutation|tilting|equinoxes) = .*|(sun, moon) = .*",
-             "nutation: 0.005 degrees at most; a tenth of it is not seen in angles shown to 0.01", numbers=True),
-    Steering("lynchet.planting.sun", "sun_place", "0.000387933 \\* .*|.*0.0003032 \\* century \\*\\* 2",
-             "terms of the square of time: under 0.0001 degrees from 1950 to 2050"),
-    Steering("lynchet.planting.sun", "dynamical_less_universal", "",
-             "a tenth of the clock's difference, 7 seconds, moves the sun by 0.0001 degrees", numbers=True),
+    Steering("lynchet.timber.cut_near", "near_patterns", "len\\(found\\) > most or .*", GUESS),
+    Steering("lynchet.timber.cut_programme", "_first_patterns", "", START),
+    Steering("lynchet.timber.cut_programme", "_time_left", "", GUESS),
+    Steering("lynchet.timber.cut_programme", "price_patterns", "settled = .*|monotonic\\(\\) > until", GUESS),
+    Steering("lynchet.timber.cut_programme", "_solve", "dear = .*",
+             "price of pieces from nowhere, far above any stick's: the programme buys none where sticks are to be had"),
+    Steering("lynchet.timber.cut_plan", "_closed", "(loss, few) = .*|few is not None and .*|2.0|loss \\*= .*", START),
+    Steering("lynchet.works.layered_search", "run", "number % 64 == 0 and .*|.*len\\(states\\) > width", GUESS),
+    Steering("lynchet.stability.slip_spencer", "_newton", "(step|columns|slopes|guess) = .*|not np.all.*", STEP),
+    Steering("lynchet.stability.slip_spencer", "", "_FIRST_SLOPES = .*", STEP),
+    Steering("lynchet.stability.slip_search", "", "(FULL|LIVE) = .*|_(MOVES|LEVELS) = .*", TRIED),
+    Steering("lynchet.stability.slip_search", "places", "counts = .*|parts = .*", TRIED),
+    Steering("lynchet.stability.slip_search", "first_look", "apart = .*", TRIED),
+    Steering("lynchet.stability.slip_search", "_neighbours",
+             "move = .*|end\\[:, None\\] \\+ move.*|share \\+ 2.0 \\* turn", TRIED),
+    Steering("lynchet.stability.slip_search", "close_in", "(step|keep) = .*|round_ in .*|round_ % 2 == 1", TRIED),
 )  # fmt: skip
+
+
+EQUAL = "where both sides are equal the same is put back, or the same is found twice"
+WEAKER = "a quick test or bound that holds back less: more is looked at, the same is proven"
+
+
+@dataclass(frozen=True)
+class Harmless:
+    """Errors that only steer at places where others do not: what stands there and what comes in its place."""
+
+    module: str
+    before: str
+    after: str
+    reason: str
+
+
+HARMLESS = (
+    Harmless("lynchet.works.layered_search", "start < soonest_end", "start <= soonest_end", WEAKER),
+    Harmless("lynchet.works.layered_search", "start + gap > ready[other]", "start + gap >= ready[other]", EQUAL),
+    Harmless("lynchet.works.layered_search", "end > start", "end >= start", EQUAL),
+    Harmless("lynchet.works.layered_search", "spare - started & guards != guards", "spare - started & guards == guards",
+             WEAKER),
+    Harmless("lynchet.works.redundant_resources", "2 * demand <= capacity", "2 * demand < capacity", WEAKER),
+    Harmless("lynchet.works.redundant_resources", "demand > 0", "demand >= 0",
+             "the threshold 0 changes no demand: the given resource once more"),
+    Harmless("lynchet.works.redundant_resources", "one + two", "one - two", WEAKER),
+    Harmless("lynchet.timber.cut_near", "room - more", "room", WEAKER),
+    Harmless("lynchet.works.redundant_resources", "MOST_SHARES + 1", "MOST_SHARES", WEAKER),
+    Harmless("lynchet.works.redundant_resources", "shares + 1", "shares", WEAKER),
+    Harmless("lynchet.timber.cut_plan", "habit.cost < best.cost", "habit.cost <= best.cost", EQUAL),
+    Harmless("lynchet.timber.cut_plan", "found.cost < best.cost", "found.cost <= best.cost", EQUAL),
+    Harmless("lynchet.timber.cut_plan", "sticks.price[found] >= sticks.price[stock]",
+             "sticks.price[found] > sticks.price[stock]", "of two sticks of one price either"),
+)  # fmt: skip
+
+
+def harmless(tree: ast.Module, module: str, before: str, after: str) -> bool:
+    """Whether one error is left out by itself: listed above, or an equals sign that puts back the same."""
+    listed = any((one.module, one.before, one.after) == (module, before, after) for one in HARMLESS)
+    return listed or (before, after) in _puts_back(tree)
+
+
+def _puts_back(tree: ast.Module) -> Iterator[tuple[str, str]]:
+    """``if a > b: b = a`` and ``a if a > b else b``: the same with an equals sign, where they do not stand twice."""
+    tests = [ast.unparse(n) for n in ast.walk(tree) if isinstance(n, ast.Compare)]
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.If | ast.IfExp) or not isinstance(node.test, ast.Compare):
+            continue
+        test, sides = node.test, {ast.unparse(node.test.left), ast.unparse(node.test.comparators[0])}
+        if isinstance(node, ast.IfExp):
+            put = {ast.unparse(node.body), ast.unparse(node.orelse)}
+        elif len(node.body) == 1 and isinstance(node.body[0], ast.Assign) and not node.orelse:
+            put = {ast.unparse(node.body[0].targets[0]), ast.unparse(node.body[0].value)}
+        else:
+            continue
+        text = ast.unparse(test)
+        if put == sides and len(sides) == 2 and tests.count(text) == 1:
+            for one, other in ((" > ", " >= "), (" < ", " <= "), (" >= ", " > "), (" <= ", " < ")):
+                if one in text:
+                    yield text, text.replace(one, other)
 
 
 def steered(tree: ast.Module, module: str) -> Iterator[ast.AST]:

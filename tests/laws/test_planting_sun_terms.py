@@ -6,6 +6,7 @@ from pvlib import spa
 
 from lynchet.planting.sun import (
     distance_au,
+    dynamical_century,
     dynamical_less_universal,
     mean_longitude_deg,
     mean_sidereal_deg,
@@ -63,10 +64,17 @@ def test_mean_longitude_and_sidereal_time_are_the_library_s():
 
 
 def test_clock_difference_is_the_library_s():
-    """Dynamical less universal time in the middle of every month from 1900 to 2099."""
+    """Dynamical less universal time in the middle of every month from 1900 to 2099, and where one span ends."""
     year, month = (part.ravel() for part in np.meshgrid(np.arange(1900, 2100), np.arange(1, 13), indexing="ij"))
     days = (year + (month - 0.5) / 12.0 - 2000.0) * 365.25
     assert dynamical_less_universal(days) == pytest.approx(spa.calculate_deltat(year, month), abs=1e-6)
+    joints = np.array([1920, 1941, 1961, 1986, 2005, 2050])
+    at_joints = spa.calculate_deltat(joints, np.full(6, 0.5))
+    assert dynamical_less_universal((joints - 2000.0) * 365.25) == pytest.approx(at_joints, abs=1e-9)
+    centuries = spa.julian_ephemeris_century(
+        spa.julian_ephemeris_day(days + 2451545.0, spa.calculate_deltat(year, month))
+    )
+    assert dynamical_century(days) == pytest.approx(centuries, abs=1e-12)
 
 
 def test_place_to_the_library_s_last_digits():

@@ -102,3 +102,16 @@ def test_many_unequal_refunds_and_prices_keep_their_chances():
     assert mean == pytest.approx(float(values @ chances), rel=1e-9)
     assert float(((found.jumps - mean) ** 2) @ found.chances) == pytest.approx(sd**2, rel=1e-6)
     assert found.chances.sum() == pytest.approx(1.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("value", [700.0, -700.0])
+def test_what_never_comes_adds_nothing_and_what_surely_comes_all(value):
+    """A fixed item of chance 0 moves no percentile, one of chance 1 moves each by its value; with and without a
+    spread beside it."""
+    other = UncertainItem("maybe", "fixed", value_money=50.0, probability=0.5)
+    spread = UncertainItem("spread", "uniform", low_money=0.0, high_money=100.0)
+    for beside, wanted in ((other, 50.0), (spread, 90.0)):
+        for chance in (0.0, 1.0):
+            item = UncertainItem("fixed", "fixed", value_money=value, probability=chance)
+            found = distribution_of_sum([item, beside], 25.0)
+            assert found.percentile(90.0) == pytest.approx(wanted + chance * value, abs=0.2)

@@ -65,6 +65,11 @@ def dynamical_less_universal(days: ArrayLike) -> Array:
     return np.asarray(seconds, dtype=float)
 
 
+def dynamical_century(ut: Array) -> Array:
+    """Dynamical time in centuries since 2000-01-01 12:00, of days of universal time."""
+    return np.asarray((ut + dynamical_less_universal(ut) / 86400.0) / 36525.0)
+
+
 def sun_place(days: ArrayLike) -> SunPlace:
     """Apparent place of the sun, good to about 0.001 degrees (kernel).
 
@@ -72,7 +77,7 @@ def sun_place(days: ArrayLike) -> SunPlace:
         days: universal time, days since 2000-01-01 12:00, years 1900 to 2100.
     """
     ut = np.asarray(days, dtype=float)
-    century = (ut + dynamical_less_universal(ut) / 86400.0) / 36525.0
+    century = dynamical_century(ut)
     nutation, tilting = nutation_deg(century)
     obliquity = np.radians(23.4392911 - 0.0130042 * century + tilting)
     distance = distance_au(century)

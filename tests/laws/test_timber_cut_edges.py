@@ -1,0 +1,58 @@
+"""Laws at the edges of cutting: nothing to pay, sticks exactly full, the cheapest stick for what is left on one."""
+
+from math import inf
+
+import pytest
+
+from lynchet.calculators.checked import call
+from lynchet.timber.cut_bounds import cut_bounds, least_sticks
+from lynchet.timber.cut_orders import Stock, sticks_of
+from lynchet.timber.cut_plan import CutPlan, least_cost, trimmed
+
+STOCKS = [Stock(2.4, 20.0), Stock(3.6, 45.0), Stock(4.8, 38.0)]
+
+
+def sticks(*stocks, kerf_m=0.0):
+    """Stock in whole units, without trim."""
+    return sticks_of(list(stocks), kerf_m, 0.0, 0.0)
+
+
+def test_a_cutting_that_costs_nothing_has_no_gap():
+    """Of sticks that cost nothing the plan is proven and its gap is 0."""
+    free = least_cost(sticks(Stock(2.4, 0.0)), {100_000: 3}, inf)
+    assert (free.cost, free.proven, free.gap_pct) == (0.0, True, 0.0)
+
+
+@pytest.mark.parametrize("cost, bound, gap", [(200.0, 150.0, 25.0), (0.5, 0.25, 50.0), (80.0, 80.0, 0.0)])
+def test_gap_is_the_share_of_the_cost_not_proven(cost, bound, gap):
+    """Cost less bound over cost; a plan is proven where they meet."""
+    plan = CutPlan(cost, (1,), (), bound)
+    assert plan.gap_pct == pytest.approx(gap) and plan.proven == (gap == 0.0)
+
+
+@pytest.mark.parametrize("count", range(1, 9))
+def test_least_sticks_by_halves_of_the_longest(count):
+    """Pieces of 2.4 m without a cut lost: two to a stick of 4.8 m, the odd one on one more, whatever else is sold."""
+    assert least_sticks(sticks(*STOCKS), {240_000: count}) == (count + 1) // 2
+    given = {"stock": [{"length_m": s.length_m, "price_money": s.price_money} for s in STOCKS], "kerf_m": 0.0,
+             "pieces": [{"length_m": 2.4, "count": count}]}  # fmt: skip
+    assert call(cut_bounds, given).least_sticks == (count + 1) // 2
+
+
+def test_what_is_left_on_a_stick_comes_from_the_cheapest_that_holds_it():
+    """Pieces nobody asked for are left off, and the stick becomes the cheapest that holds the rest; of scarce sticks
+    none is changed."""
+    cut = [(1, [180_000, 60_000]), (1, [360_000]), (0, [240_000]), (2, [100_000])]
+    demand = {180_000: 1, 360_000: 1, 240_000: 1}
+    plan = trimmed(sticks(*STOCKS), cut, demand)
+    assert plan.sticks == ((0, (180_000,)), (2, (360_000,)), (0, (240_000,)))
+    assert plan.counts == (2, 0, 1) and plan.cost == pytest.approx(78.0)
+    scarce = sticks(*STOCKS[:2], Stock(4.8, 38.0, available=1))
+    assert [stock for stock, _ in trimmed(scarce, cut, demand).sticks] == [1, 1, 0]
+
+
+@pytest.mark.parametrize("kerf_m, fits", [(0.0, 2), (0.004, 1)])
+def test_a_cut_takes_its_width(kerf_m, fits):
+    """Two halves come from one stick only where the cut between them takes nothing."""
+    found = least_cost(sticks(Stock(4.8, 38.0), kerf_m=kerf_m), {240_000: 4}, inf)
+    assert found.counts == (4 // fits,) and found.cost == pytest.approx(38.0 * 4 / fits)
