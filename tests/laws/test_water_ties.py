@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from lynchet.water.options import Mouth, Option, level_and_cost, not_dominated
+from lynchet.water.pockets import Piece, _cut_ends
 from lynchet.water.programme import Sink
 
 
@@ -28,3 +29,11 @@ def test_equal_ways_out_keep_their_order_whatever_the_last_digit() -> None:
         assert [noisy.index(option) for option in kept] == [0, 2, 4, 6]
         ordered = sorted(noisy, key=lambda option: (*level_and_cost(option), option.sink.node))
         assert [noisy.index(option) for option in ordered] == list(range(len(plain)))
+
+
+def test_a_wall_that_holds_just_the_least_is_not_drained_whatever_the_last_digit() -> None:
+    """One course of the least height needs no pipe, a nanometre up or down; a micrometre more does."""
+    least = 0.15
+    for held, drained in ((least - 1e-13, False), (least, False), (least + 1e-13, False), (least + 1e-6, True)):
+        piece = Piece(0.0, 4.0, 1.0, 1.0, 1.0 + held, 1.0 + held, "B1", 0, 0.9, 1.2)
+        assert bool(_cut_ends([piece], least)) == drained

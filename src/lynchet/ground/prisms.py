@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -27,6 +28,19 @@ class Prisms:
     def area_m2(self) -> float:
         """Plan area of the whole."""
         return float(self.areas.sum())
+
+    @cached_property
+    def sides(self) -> tuple[tuple[Array, Array, Array], Array, Array, Array]:
+        """What of cut and fill hangs on no level: corner levels, their means, 3 (d2 - d1) (d3 - d1) and
+        3 (d3 - d1) (d3 - d2); 1 where such a product is 0, which no level asks for."""
+        one, two, three = (np.ascontiguousarray(self.levels[:, k]) for k in range(3))
+        low, high = 3.0 * (two - one) * (three - one), 3.0 * (three - one) * (three - two)
+        return (
+            (one, two, three),
+            (one + two + three) / 3.0,
+            np.where(low > 0.0, low, 1.0),
+            np.where(high > 0.0, high, 1.0),
+        )
 
     @property
     def mean_m(self) -> float:
@@ -147,11 +161,11 @@ def cut_fill(under: Prisms, level_m: ArrayLike) -> tuple[Array, Array]:
         cut and fill in cubic metres, both 0 or more, each of the shape of ``level_m`` (at least 1-D).
     """
     levels = np.atleast_1d(np.asarray(level_m, dtype=float))
-    d1, d2, d3 = (under.levels[:, k] - levels[:, None] for k in range(3))
-    mean = (d1 + d2 + d3) / 3.0
-    with np.errstate(divide="ignore", invalid="ignore"):
-        one = -(d1**3) / (3.0 * (d2 - d1) * (d3 - d1))
-        two = d3**3 / (3.0 * (d3 - d1) * (d3 - d2)) - mean
+    corners, middle, low, high = under.sides
+    d1, d2, d3 = (corner - levels[:, None] for corner in corners)
+    mean = middle - levels[:, None]
+    one = -(d1 * d1 * d1) / low
+    two = d3 * d3 * d3 / high - mean
     below = np.where(d1 >= 0.0, 0.0, np.where(d2 >= 0.0, one, np.where(d3 > 0.0, two, -mean)))
     fill = below @ under.areas
     return fill + mean @ under.areas, fill

@@ -202,6 +202,10 @@ def _cut_at_house(edge: RingEdge, end: Point, houses: Any) -> list[RingEdge]:
 
     way = unit(minus(end, edge.start))
     length = dot(minus(end, edge.start), way)
+    west, south, east, north = houses.bounds
+    (x0, x1), (y0, y1) = sorted((edge.start[0], end[0])), sorted((edge.start[1], end[1]))
+    if x0 > east or x1 < west or y0 > north or y1 < south:
+        return [edge] if length >= 1e-6 else []
     touching = shapely.intersection(shapely.LineString([edge.start, end]), houses, grid_size=GRID_M)
     stretches = []
     for part in shapely.get_parts(touching):

@@ -94,11 +94,12 @@ def _necks(polygon: Any, half: float) -> list[Any]:
 
     opened = polygon.buffer(-half, quad_segs=4).buffer(half * 1.02, quad_segs=4)
     boundary = polygon.boundary
-    found = []
+    found: list[Any] = []
+    beside = boundary.buffer(1e-4)
     for crumb in shapely.get_parts(shapely.difference(polygon, opened, grid_size=1e-5)):
         if crumb.geom_type != "Polygon" or crumb.area < 1e-4:
             continue
-        touch = shapely.line_merge(shapely.intersection(crumb.boundary, boundary.buffer(1e-4), grid_size=1e-6))
+        touch = shapely.line_merge(shapely.intersection(crumb.boundary, beside, grid_size=1e-6))
         if len(shapely.get_parts(touch)) > 1 or len(crumb.interiors):
             found.append(shapely.oriented_envelope(crumb).buffer(1e-3, join_style="mitre"))
     return found + _near_corners(polygon, half)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, dot, left_of, minus, move
 from lynchet.ground.surface import level_at, off_ground_m
 from lynchet.project.model import Project
@@ -72,10 +73,10 @@ class _Taken:
         known = plot.faces.get(face)
         if known is not None and face not in self.rooms:
             region = known.polygon
-            for line in plot.lines:
-                for side in line.sides:
-                    if side.left == face and line.finish == "wall":
-                        region = region.difference(_timber(line, side.start_m, side.end_m, thick_m), grid_size=1e-6)
+            walls = [line for line in plot.lines if line.finish == "wall"]
+            held = [(line, side) for line in walls for side in line.sides if side.left == face]
+            for timber in polygons_of(_timber(line, side.start_m, side.end_m, thick_m) for line, side in held):
+                region = region.difference(timber, grid_size=1e-6)
             self.rooms[face] = region.buffer(2e-3, join_style="mitre")
         return self.rooms.get(face)
 
@@ -169,18 +170,16 @@ def _strip(low: Crossing, top: Crossing, course_m: float, thick_m: float) -> For
 
 def _misfit(form: Form, project: Project, plot: Plot, taken: _Taken) -> str:
     """Why a form does not fit; "" where it does."""
-    import shapely
 
     thick = project.timber.thickness_m
-    outline = shapely.Polygon(form.outline) if form.run_m > 0 else None
-    foot, head = shapely.Polygon(form.foot_landing), shapely.Polygon(form.head_landing)
+    behind = form.box(form.run_m + form.head_gap_m + 0.001, form.run_m + form.head_gap_m + LANDING_M)
+    foot, head, beyond, *steps = polygons_of([form.foot_landing, form.head_landing, behind, *_steps_of(form)])
     low, high = form.crossing.low, form.top.high
     if not _free(low, foot, project, plot, taken):
         return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its foot"
-    beyond = shapely.Polygon(form.box(form.run_m + form.head_gap_m + 0.001, form.run_m + form.head_gap_m + LANDING_M))
     if not _free(high, beyond, project, plot, taken):
         return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its head"
-    if outline is not None:
+    for outline in steps:
         if form.kind == "projecting":
             if not _free(low, outline, project, plot, taken):
                 return "there is no room for its treads before the wall"
@@ -216,15 +215,13 @@ def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: _Taken) 
     return bool(off_ground_m(plot.surface, polygon.exterior.coords).max() < UNMEASURED_M)
 
 
-def _timber(line: Any, start_m: float, end_m: float, thick_m: float) -> Any:
-    """Where timber may stand beside a stretch of a line."""
-    import shapely
-
+def _timber(line: Any, start_m: float, end_m: float, thick_m: float) -> tuple[Point, ...]:
+    """Outline of where timber may stand beside a stretch of a line."""
     length = line.length_m
     way = (line.end_m[0] - line.start_m[0]) / length, (line.end_m[1] - line.start_m[1]) / length
     left = left_of(way)
     a, b = move(line.start_m, way, start_m - thick_m), move(line.start_m, way, end_m + thick_m)
-    return shapely.Polygon([a, b, move(b, left, thick_m), move(a, left, thick_m)])
+    return a, b, move(b, left, thick_m), move(a, left, thick_m)
 
 
 def _let_in(form: Form, plot: Plot, thick_m: float) -> bool:
@@ -261,11 +258,14 @@ def _square_feet(form: Form, thick_m: float) -> bool:
 
 
 def _reserve(form: Form, taken: _Taken) -> None:
-    import shapely
+    foot, head, *steps = polygons_of([form.foot_landing, form.head_landing, *_steps_of(form)])
+    taken.outlines += steps
+    taken.landings += [foot, head]
 
-    if form.run_m > 0:
-        taken.outlines.append(shapely.Polygon(form.outline))
-    taken.landings += [shapely.Polygon(form.foot_landing), shapely.Polygon(form.head_landing)]
+
+def _steps_of(form: Form) -> list[tuple[Point, ...]]:
+    """Outline of the steps themselves; none where a riser alone is climbed."""
+    return [form.outline] if form.run_m > 0 else []
 
 
 def _flight(form: Form, project: Project, plot: Plot) -> Flight:

@@ -53,8 +53,9 @@ def wish_findings(
     findings = []
     for face in faces:
         if face.kind == "bed":
-            findings += _reach(project, face)
-            findings += _strip_room(project, face)
+            planted = _planted(face)
+            findings += _reach(project, face, planted)
+            findings += _strip_room(project, face, planted)
     findings += _passage(project, flights, faces)
     findings += _roots(project, surface, faces)
     return findings
@@ -67,15 +68,15 @@ def _planted(face: Face) -> Any:
     return shapely.difference(face.polygon, shapely.union_all(strips), grid_size=1e-5) if strips else face.polygon
 
 
-def _reach(project: Project, face: Face) -> list[Finding]:
+def _reach(project: Project, face: Face, planted: Any) -> list[Finding]:
     """A bed one cannot reach the middle of from its edges."""
     reach = project.brief.reach_m
-    inner = _planted(face).buffer(-reach, join_style="mitre")
+    inner = planted.buffer(-reach, join_style="mitre")
     if inner.area < 0.05:
         return []
     import shapely
 
-    deep = 2.0 * float(shapely.maximum_inscribed_circle(_planted(face), tolerance=0.05).length)
+    deep = 2.0 * float(shapely.maximum_inscribed_circle(planted, tolerance=0.05).length)
     units = project.units
     text = (
         f"Bed {face.id} is {length_text(deep, units)} deep at its widest; from its edges "
@@ -86,12 +87,12 @@ def _reach(project: Project, face: Face) -> list[Finding]:
                     source="PRACTICE", cures=(cure,), cause="terraces.reach")]  # fmt: skip
 
 
-def _strip_room(project: Project, face: Face) -> list[Finding]:
+def _strip_room(project: Project, face: Face, planted: Any) -> list[Finding]:
     """A path strip that leaves too little bed."""
     if not face.strip_m:
         return []
     least = project.brief.least_bed_m
-    left = _planted(face).buffer(-least / 2, join_style="mitre")
+    left = planted.buffer(-least / 2, join_style="mitre")
     if not left.is_empty:
         return []
     wide, bed = length_text(project.brief.path_strip_m or 0.0, project.units), length_text(least, project.units)

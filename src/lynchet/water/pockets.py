@@ -11,6 +11,8 @@ from lynchet.water.settings import Settings
 
 Point = tuple[float, float]
 _SAME_M = 1e-6
+_LEVEL_M = 1e-9
+"""A wall of one course may hold just the least: whether it is drained must not hang on the last digit of a sum."""
 
 
 @dataclass(frozen=True)
@@ -173,10 +175,10 @@ def _turned(piece: Piece) -> Piece:
 def _cut_start(pieces: list[Piece], least_m: float) -> list[Piece]:
     for number, piece in enumerate(pieces):
         first, last = piece.high0_m - piece.low0_m, piece.high1_m - piece.low1_m
-        if first >= least_m:
+        if first > least_m + _LEVEL_M:
             return pieces[number:]
-        if last > least_m:
-            share = (least_m - first) / (last - first)
+        if last > least_m + _LEVEL_M:
+            share = max(0.0, (least_m - first) / (last - first))
             at = piece.start_m + share * (piece.end_m - piece.start_m)
             if piece.end_m - at <= 1e-3:
                 continue

@@ -32,7 +32,7 @@ class Settings:
     drop_m: float = 0.05
     """Free fall at the mouth on a stone apron. PRACTICE."""
     least_held_m: float = 0.15
-    """Lower steps of level need no drain. PRACTICE."""
+    """Steps of level up to this need no drain. PRACTICE."""
     stone_only_m: float = 0.30
     """Up to this held height stone alone may drain. PRACTICE."""
     stone_last_m: float = 0.35
