@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
+from shapely.geometry import Polygon
 
 from lynchet.calculators.checked import call
 from lynchet.stability.bearing import bearing_capacity
@@ -90,3 +91,23 @@ def test_terzaghis_square_footing_by_its_terms():
     found = call(bearing_capacity, given)
     by_hand = 1.3 * 6.0 * found.n_c + 18.0 * 0.4 * found.n_q + 0.4 * 18.0 * 0.8 * found.n_gamma
     assert found.ultimate_kpa == pytest.approx(by_hand)
+
+
+def test_of_level_ends_the_side_with_the_weight_goes_up():
+    """Between ends at one level the mass turns down where its weight lies: the other side of the centre from its
+    centroid, by the area between ground and arc in plain polygons."""
+    rng, seen = np.random.default_rng(11), []
+    for _ in range(60):
+        peaks = np.sort(rng.uniform(0.4, 5.6, 2))
+        heights = rng.uniform(0.0, 2.5, 2)
+        ground = [[-9.0, 0.0], [0.0, 0.0], *np.stack([peaks, heights], axis=1).tolist(), [6.0, 0.0], [15.0, 0.0]]
+        section = build_section(SectionGiven(ground, [SlipLayer(18.0, 28.0, 4.0, None)]))
+        arcs = arcs_of(chords_of(section, np.zeros(1), np.full(1, 6.0)), np.array([rng.uniform(0.15, 1.5)]))
+        angle = np.linspace(float(arcs.start[0]), float(arcs.end[0]), 400)
+        under = np.stack([x_at(arcs, angle), y_at(arcs, angle)], axis=1)
+        mass = Polygon([*under.tolist(), *reversed(np.array(ground)[2:4].tolist())])
+        lean = mass.centroid.x - float(arcs.x[0])
+        if abs(lean) > 0.01:
+            seen.append(lean > 0)
+            assert float(uphill_sides(section, arcs)[0]) == np.sign(lean)
+    assert 10 < sum(seen) < len(seen) - 10

@@ -79,8 +79,7 @@ def uphill_sides(section: Section, arcs: Arcs) -> Array:
     if len(level):
         x = left[level, None] + (right - left)[level, None] * np.linspace(0.0, 1.0, 65)
         away = x - arcs.x[level, None]
-        arc = arcs.y[level, None] - np.sqrt(np.maximum(arcs.radius[level, None] ** 2 - away**2, 0.0))
-        rise[level] = np.sum((section.ground_at(x) - arc) * away, axis=1)
+        rise[level] = np.sum(section.ground_at(x) * away, axis=1)  # the arc under level ends is even on both sides
     return np.where(rise >= 0, 1.0, -1.0)
 
 
