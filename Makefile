@@ -40,7 +40,7 @@ pages: $(VENV)/run.done
 
 # Plants one-line errors in the formulas and tells how many the tests catch; docs/mutants.md says why the rest may live.
 mutants: $(VENV)/test.done
-	$(BIN)/python -m tests.mutants
+	$(BIN)/python -u -m tests.mutants $(MUTANTS)
 
 bench: $(VENV)/test.done
 	$(BIN)/python -m tests.bench
