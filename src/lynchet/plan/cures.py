@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
@@ -83,8 +83,13 @@ def _joined(bench: _Bench, alone: Sequence[Tried]) -> list[Tried]:
     taken = alone[0]
     group = [taken.cure]
     while len(group) < MOST_TOGETHER and not taken.helps:
-        field = [one.cure for one in alone if not _share_a_key(one.cure, group)][:FIELD]
-        tried = [(one, cure) for cure in field if (one := bench.tried(_together([*group, cure])))]
+        nearest = [one.cure for one in alone if not _share_a_key(one.cure, group)][:FIELD]
+        tried: list[tuple[Tried, Cure]] = []
+        for cure in nearest:
+            one = bench.tried(_together([*group, cure]))
+            tried += [(one, cure)] if one is not None else []
+            if one is not None and one.helps:
+                break  # nothing leaves less than none
         best = min(tried, key=lambda pair: pair[0].lack, default=None)
         if best is None or best[0].lack > taken.lack - 0.02:
             break
@@ -124,9 +129,22 @@ class _Bench:
     plan: Plan
     before: Figures
     reread: Reread
+    known: dict[frozenset[str], tuple[Figures, float] | None] = field(default_factory=dict)
+    """What cures led to, by their names: the same taken in another order are not planned again."""
 
     def tried(self, cure: Cure) -> Tried | None:
         """The plan a cure leads to; None where the file pins something against it."""
+        names = frozenset(cure.name.split("+"))
+        if names not in self.known:
+            self.known[names] = self._led_to(cure)
+        found = self.known[names]
+        if found is None:
+            return None
+        after, short = found
+        told = replace(cure, effect=effect(self.before, after, self.plan.project))
+        return Tried(told, after, after.verdict < Verdict.STOP, short)
+
+    def _led_to(self, cure: Cure) -> tuple[Figures, float] | None:
         try:
             project = self.reread(cure.edits)
             standing = None if project.so_far.stands else self.plan.standing
@@ -135,9 +153,7 @@ class _Bench:
             return None  # the edit contradicts something the file pins; it is no cure here
         if planned.refused and not self.plan.refused:
             return None
-        after = figures(planned)
-        told = replace(cure, effect=effect(self.before, after, self.plan.project))
-        return Tried(told, after, after.verdict < Verdict.STOP, lack(planned))
+        return figures(planned), lack(planned)
 
     def is_better(self, tried: Tried) -> bool:
         """Whether fewer or smaller stops are left."""

@@ -41,7 +41,7 @@ class Word:
         """The factor that is enough here."""
         return 1.0 if self.capacity else required(self.case)
 
-    @cached_property
+    @property
     def badness(self) -> tuple[int, float]:
         """The worse of two compares larger."""
         return int(self.verdict), -self.factor / self.enough
