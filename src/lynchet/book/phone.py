@@ -8,6 +8,7 @@ from importlib.resources import files
 
 from lynchet.book.blocks import Book
 from lynchet.book.phone_blocks import written
+from lynchet.book.phone_pictures import carried_once
 from lynchet.book.phone_views import View, views_of
 from lynchet.book.texts import Words
 from lynchet.drawings.letters import FAMILY
@@ -22,7 +23,7 @@ def to_phone(book: Book) -> str:
     """The book as one HTML file."""
     words = Words(book.lang)
     views = views_of(book, words)
-    body = "\n".join(_section(view, views, book, words) for view in views)
+    body = carried_once("\n".join(_section(view, views, book, words) for view in views))
     buttons = "".join(_button(name, words(f"phone.{name}")) for name in ("back", "top", "sun", "next"))
     zoom = "".join(_button(name, words(f"phone.{name}")) for name in ("smaller", "bigger", "close"))
     job = sha256(book.title.encode()).hexdigest()[:12]

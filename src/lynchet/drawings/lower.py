@@ -56,7 +56,7 @@ def lower(sheet: Sheet) -> Display:
         drawn.extend(own)
         views.append(tuple(mark for _, mark in own))
     drawn.sort(key=lambda pair: pair[0])
-    marks = _haloed([mark for _, mark in drawn])
+    marks = with_grounds([mark for _, mark in drawn])
     return Display(sheet.paper.width_mm, sheet.paper.height_mm, marks, tuple(labels), tuple(views[:-1]))
 
 
@@ -76,7 +76,7 @@ def place_view(view: View) -> tuple[Drawn, list[Placed]]:
     return own, placed
 
 
-def _haloed(marks: list[Mark]) -> tuple[Mark, ...]:
+def with_grounds(marks: list[Mark]) -> tuple[Mark, ...]:
     """Every halo in the colour of the ground its text lies on: the last fill drawn before it."""
     fills: list[tuple[Stroke, tuple[float, float, float, float]]] = []
     done: list[Mark] = []

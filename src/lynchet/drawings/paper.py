@@ -50,10 +50,11 @@ PAPERS: dict[str, Paper] = {
     "Letter": Paper("Letter", 215.9, 279.4, 18.0),
 }
 METRIC_SCALES: tuple[int, ...] = (1, 2, 5, 10, 20, 50, 100, 200, 500)
-US_SCALES: tuple[int, ...] = (1, 4, 8, 12, 24, 48, 96, 120, 192, 480)
+US_SCALES: tuple[int, ...] = (1, 4, 8, 12, 24, 48, 96, 120, 192, 240, 360, 480)
 _US_WORDS: dict[int, str] = {
     1: "full size", 4: "3 in = 1 ft", 8: "1½ in = 1 ft", 12: "1 in = 1 ft", 24: "½ in = 1 ft", 48: "¼ in = 1 ft",
-    96: "⅛ in = 1 ft", 120: "1 in = 10 ft", 192: "1/16 in = 1 ft", 480: "1 in = 40 ft",
+    96: "⅛ in = 1 ft", 120: "1 in = 10 ft", 192: "1/16 in = 1 ft", 240: "1 in = 20 ft",
+    360: "1 in = 30 ft", 480: "1 in = 40 ft",
 }  # fmt: skip
 
 

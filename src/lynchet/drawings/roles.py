@@ -30,8 +30,8 @@ DASH_MM: dict[str, tuple[float, ...]] = {
 """Dash and gap in paper mm, alike at every scale."""
 
 _LIGHT: dict[str, str] = {
-    "paper": "#ffffff", "ink": "#1a1a1a", "mid": "#5a5a5a", "water": "#1b68b6", "earth": "#a65a08",
-    "warn": "#90240b", "plant": "#465f4a",
+    "paper": "#ffffff", "ink": "#1a1a1a", "mid": "#505050", "water": "#12558f", "earth": "#8a4d00",
+    "warn": "#7d1a10", "plant": "#465f4a",
     "timber": "#f0dcb4", "stone": "#e3e3e3", "fill": "#f1e3d0", "bed": "#d8c3a5", "mulch": "#a98a63",
     "planted": "#e7efe0", "warn tone": "#fbe3d6", "soil": "#f7f2ea", "path": "#f4f1ea", "barrow": "#efefef",
     "water tone": "#bcdcf5",
