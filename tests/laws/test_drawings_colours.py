@@ -1,8 +1,8 @@
 """Sheets in grey and before colour-blind eyes: what is read stays readable, and what is told apart by colour stays so.
 
 Colour blindness is simulated by the matrices for complete loss of one kind of cone of Machado, Oliveira and Fernandes,
-"A Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE Transactions on Visualization and Computer
-Graphics 15 (2009), table of matrices, severity 1.0 (MEMORY), in linear light; contrast after WCAG 2.2, success
+"A Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE Transactions on Visualization and
+Computer Graphics 15 (2009), table of matrices, severity 1.0 (MEMORY), in linear light; contrast after WCAG 2.2, success
 criterion 1.4.3; difference of colours after CIE 1976 L*a*b* (MEMORY).
 """
 

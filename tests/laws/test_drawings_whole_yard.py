@@ -215,7 +215,7 @@ def test_a_stopped_site_keeps_its_site_sheet() -> None:
 
 @pytest.mark.parametrize("units", UNITS)
 def test_every_flight_drain_and_bed_at_a_house_has_its_section(units: str) -> None:
-    """Each flight is cut once through all its steps, each drain and each bed beside a house once, each with a letter."""
+    """Each flight is cut once through all its steps, each drain and each bed at a house once, each with a letter."""
     plan, sheets = _plan(units), _sheets(units)
     views = [view for name, sheet in sheets.items() if name.startswith("sections") for view in sheet.views]
     treads = Counter(item.of for view in views for item in view.items if item.id.startswith("tread-S"))
