@@ -201,6 +201,14 @@ def _work(plan: Plan, quote: Quote) -> Iterator[Block]:
     rows.append(("together", low, likely, high, f"{charged:.1f}"))
     yield Table(("Work", "Low", "Expected", "High", "Charged"), tuple(rows), "lrrrr", (3.4, 1, 1, 1, 1),
                 strong_last=True)  # fmt: skip
+    programme = plan.works.programme
+    paid = programme.days * programme.crew * programme.day_h
+    if paid > charged + 0.5:
+        yield Para(
+            f"The days promised are {programme.days} of {programme.crew} people at {programme.day_h:g} h: {paid:.0f} h "
+            f"paid, {charged:.0f} h charged. {paid - charged:.0f} h are in nobody's price, unless the crew goes on to "
+            "other work; bill_days and minimum_days under [terms] charge whole days.", "strong"
+        )  # fmt: skip
     yield Para(
         "Charged is the mean of low, expected and high: what such work takes on average. The rates are those of books "
         "and practice until you enter jobs of your own ([[rates]])."

@@ -194,12 +194,13 @@ def _advice(told: Told, word: Word) -> str:
         stone = " Stone alone drains it: keep it and its fabric clean, so that water always finds its way out."
         both = " Keep both its outlets open and rinse them each spring: it rests on one of them."
         piped = both if word.place.two_ways else " Keep the outlet open: it rests on that."
-        text += stone if word.place.by_stone else piped
+        text += stone + _clay(told) if word.place.by_stone else piped
         if word.factor < STANDS and not word.place.two_ways:
             low = small(BARE_RETAINED_M, told.project.units)
             text += f" So low a wall (two courses, up to {low}) may rest on it; a higher one would be a stop."
     elif word.verdict is Verdict.WATCH and word.factor < 1.0:
         text += " Stone alone drains it: how high the rain stands there is a guess; a pipe would settle it."
+        text += _clay(told)
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
         gaps = "" if told.project.brief.weeps else "gaps left open in its foot, or "
         text += (
@@ -209,6 +210,16 @@ def _advice(told: Told, word: Word) -> str:
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
         text += " Ties would not cure it here: nothing deep enough to hold them, or no room."
     return text
+
+
+def _clay(told: Told) -> str:
+    """Stone in clay is a tub: what its water leaves by must be made."""
+    if not told.project.soil.clay or told.project.brief.weeps:
+        return ""
+    return (
+        " In clay the stone holds its water like a tub: leave gaps open in the lowest seen course (`weeps = true` "
+        "under [brief]), or have a pipe laid, before you rely on it."
+    )
 
 
 def corner_finding(told: Told, places: Sequence[Place], pair: tuple[CornerCheck, CornerCheck], place: Place) -> Finding:

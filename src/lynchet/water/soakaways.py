@@ -83,14 +83,17 @@ def _unused(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
     """Outlets of the file that no drain comes out at: water comes out elsewhere, which must be said."""
     used = {outlet.point_m for outlet in outlets if outlet.kind == "given"}
     left = [number for number, point in enumerate(yard.project.drain.outlets_m, start=1) if point not in used]
-    if not left or not outlets:
+    if not left:
         return []
     names = "Outlet" + ("s " if len(left) > 1 else " ") + ", ".join(map(str, left))
-    text = (
-        f"{names} under [drain] {'are' if len(left) > 1 else 'is'} not used: no drain comes out there. Water comes out "
-        "at the places on the water sheet; look whether it may. A pipe reaches a place that lies low enough for its "
-        "fall, with a free way to it."
-    )
+    text = f"{names} under [drain] {'are' if len(left) > 1 else 'is'} not used: "
+    if outlets:
+        text += (
+            "no drain comes out there. Water comes out at the places on the water sheet; look whether it may. A pipe "
+            "reaches a place that lies low enough for its fall, with a free way to it."
+        )
+    else:
+        text += "no pipe is laid in this plan, its walls are drained by stone alone or find no way out."
     return [Finding("water.outlet_unused", Verdict.WATCH, text, "drain", source="PRACTICE")]
 
 
