@@ -55,7 +55,8 @@ def test_three_courses_stop_as_a_bare_stack_and_cures_are_computed():
     plan = planned(YARDS / "ladder_three.toml")
     base = plan.base("A0")
     assert (base["overturning_bare"], base["sliding_bare"], base["sliding"]) == (near(0.86), near(0.78), near(1.08))
-    assert plan.wall("A0")["verdict"] == "stop" and set(plan.data["withheld"]) == {"cut-sheet", "order-list"}
+    kept = {"cut-sheet", "day-sheets", "order-list"}
+    assert plan.wall("A0")["verdict"] == "stop" and set(plan.data["withheld"]) == kept
     cures = plan.cures()
     assert "becomes go with care" in cures["one-course-fewer"]["effect"] and cures["one-course-fewer"]["edits"]
     assert "stands by its corners" in cures["returns"]["effect"] and "one stick a course" in cures["returns"]["text"]

@@ -22,7 +22,7 @@ from lynchet.drawings.day_places import picture_words
 from lynchet.drawings.paper import sheet_paper
 from lynchet.drawings.sheets import Drawn
 from lynchet.drawings.step_pictures import step_picture_svg
-from lynchet.plan.model import Plan
+from lynchet.plan.model import DAY_SHEETS, Plan
 
 _DAY = "day"
 """Kind of the day sheets."""
@@ -47,7 +47,7 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
         soil_pages(plan, words),
         order_pages(plan.works, units, bool({"all", "order-list"} & plan.withheld.keys()), words),
         plant_pages(plan.planted, units == "us", words),
-        () if "all" in plan.withheld else days(plan, sheets, words),
+        _days(plan, sheets, words),
         all_findings(plan, words),
         assumed(plan, words),
         sheet_notes(sheets, words),
@@ -60,6 +60,16 @@ def drawings(sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
     """Every sheet on a page of its own size; those of the days come with the days."""
     pictures = tuple(_picture(one) for one in sheets if one.sheet.kind != _DAY)
     return (Heading(words("sheets.head"), 1, "drawings"), Para(words("sheets.intro")), *pictures)
+
+
+def _days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
+    """The days; of a plan with a stop the word that they are kept back."""
+    if "all" in plan.withheld:
+        return ()
+    if DAY_SHEETS not in plan.withheld:
+        return days(plan, sheets, words)
+    kept = Para(words("days.kept_back"), "strong")
+    return (Heading(words("days.head"), 1), kept) if plan.works.days else ()
 
 
 def days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:

@@ -8,13 +8,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from lynchet.drawings.letters import LEAST_MM, fit, printable, shorten, width
+from lynchet.drawings.letters import LEAST_MM, RESERVE, fit, printable, shorten, width, wrap
 from lynchet.drawings.model import Fields, Image, Item, Line, Text
 from lynchet.drawings.paper import BLOCK_MM, FOOT_MM, STRIP_MM, Box, Paper
 from lynchet.project.firm import Logo
 
 _ROWS = (9.4, 9.4, 12.4, 9.4, 9.4)
 _LOGO_MM = 24.0
+_STATUS_MM = 24.0
+_TWO_LINES_MM = 27.5
+"""Of a status in two lines."""
 Cell = tuple[str, str, float]
 """Name, value and width of a field."""
 
@@ -91,8 +94,7 @@ def _corner(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     own = (("Job no.", fields.job_number, 24.0),) if fields.job_number else ()
     _job(pen, fields, (left, y, y + _ROWS[1]), _shared(("Job and place", fields.job), own))
     y = _next(pen, left, right, y + _ROWS[1])
-    own = (("Status", fields.status, 24.0),) if fields.status else ()
-    _cells(pen, (left, y, y + _ROWS[2]), _shared(("Sheet", fields.title), own), first=4.4)
+    _sheet(pen, fields, (left, y, y + _ROWS[2]))
     y = _next(pen, left, right, y + _ROWS[2])
     _cells(pen, (left, y, y + _ROWS[3]), (("Scale", fields.scale, 30.0), ("Paper", paper.name, 15.0),
                                           ("Units, zero", fields.units, 43.0)))  # fmt: skip
@@ -118,6 +120,25 @@ def _job(pen: _Pen, fields: Fields, place: tuple[float, float, float], cells: tu
         x = left + cells[0][2]
         pen.rule((x, top), (x, bottom))
         _cells(pen, (x, top, bottom), cells[1:])
+
+
+def _sheet(pen: _Pen, fields: Fields, place: tuple[float, float, float]) -> None:
+    """The sheet's title and, where there is one, its status beside it: in two lines where one would be cut."""
+    rows = wrap(printable(fields.status), _TWO_LINES_MM - 3.0, LEAST_MM, "semibold")
+    if width(printable(fields.status), LEAST_MM, "semibold") <= _STATUS_MM - 3.0 or len(rows) != 2:
+        own = (("Status", fields.status, _STATUS_MM),) if fields.status else ()
+        _cells(pen, place, _shared(("Sheet", fields.title), own), first=4.4)
+        return
+    left, top, bottom = place
+    _cells(pen, place, (("Sheet", fields.title, STRIP_MM - _TWO_LINES_MM),), first=4.4)
+    x = left + STRIP_MM - _TWO_LINES_MM
+    pen.rule((x, top), (x, bottom))
+    pen.items.append(
+        Text(id="name-Status", layer="title", at=(x + 1.6, top + 3.3), text="Status", h=LEAST_MM, role="mid")
+    )
+    for n, row in enumerate(rows):
+        at = (x + 1.6, bottom - 5.0 + 3.4 * n)
+        pen.line(at, _TWO_LINES_MM - 2.0, f"Status, line {n + 1}", row, LEAST_MM, weight="semibold", role="warn")
 
 
 def _shared(main: tuple[str, str], own: tuple[Cell, ...]) -> tuple[Cell, ...]:
@@ -172,10 +193,13 @@ def _foot(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     pen.rule((left, top), (right, top), "outline")
     wide = right - left
     number = f"{fields.number} of {fields.of}"
+    job, status = ", ".join(part for part in (fields.job_number, fields.place) if part), fields.status
+    if width(status, LEAST_MM) * RESERVE > 0.16 * wide - 3.0:  # the wider field takes the longer of the two
+        job, status = status, job
     rows = (
         ("Firm", fields.firm or "your firm here", 0.22, fields.phone),
-        ("Job and place", fields.job, 0.25, ", ".join(part for part in (fields.job_number, fields.place) if part)),
-        ("Sheet", fields.title, 0.16, fields.status),
+        ("Job and place", fields.job, 0.25, job),
+        ("Sheet", fields.title, 0.16, status),
         ("Scale", fields.scale, 0.12, f"drawn {fields.drawn}" if fields.drawn else ""),
         ("Date, issue", _issue(fields), 0.15, f"checked: {fields.checked}"),
         ("Sheet no.", number, 0.10, ""),

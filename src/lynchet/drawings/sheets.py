@@ -28,7 +28,7 @@ from lynchet.drawings.svg import to_svg, with_font
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheet_names, wall_sheets
 from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
-from lynchet.plan.model import Plan
+from lynchet.plan.model import DAY_SHEETS, Plan
 
 
 def sheets_of(
@@ -71,7 +71,8 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST)
         yield from _one(planting_sheet(plan, stamp))
         yield from _one(eye_sheet(plan, stamp))
         yield from _one(soil_sheet(plan, stamp))
-        yield from day_sheets(plan, stamp, words)
+        if kept_back or DAY_SHEETS not in plan.withheld:
+            yield from day_sheets(plan, stamp, words)
         yield from permit_sheets(plan, stamp)
 
 

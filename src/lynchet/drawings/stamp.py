@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from lynchet.core.findings import Verdict
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Fields
@@ -13,6 +14,9 @@ from lynchet.plan.model import Plan
 from lynchet.project.firm import Logo
 
 STOPPED = "DO NOT BUILD"
+"""Of a site that is stopped: nothing is written to build from."""
+NOT_AS_DRAWN = "STOP: not to be built as drawn"
+"""Of a plan with a stop at a wall, a crossing or elsewhere: its sheets are to look at, not to build from."""
 MOST_BYTES = 300_000
 """A larger logo stands on the quote alone: every sheet carries its own copy."""
 
@@ -57,15 +61,21 @@ class Stamp:
 
 
 def stamp_of(plan: Plan, theme: Theme = "print") -> Stamp:
-    """What the file says of the firm and the title block; a stopped site says so on every sheet."""
+    """What the file says of the firm and the title block; a stop says so on every sheet."""
     said, firm = plan.project.sheet, plan.project.firm
     logo = firm.logo if firm.logo and len(firm.logo.data) <= MOST_BYTES else None
     return Stamp(
         firm=firm.name, drawn=said.drawn, checked=said.checked or "not yet", date=said.date, issue=said.issue,
-        theme=theme, status=STOPPED if "all" in plan.withheld else said.status, logo=logo,
+        theme=theme, status=_status(plan), logo=logo,
         address=" · ".join(part for part in firm.address if part), phone=firm.phone, job_number=said.number,
         place=said.place,
     )  # fmt: skip
+
+
+def _status(plan: Plan) -> str:
+    if "all" in plan.withheld:
+        return STOPPED
+    return NOT_AS_DRAWN if plan.verdict is Verdict.STOP else plan.project.sheet.status
 
 
 def zero_words(plan: Planned, figures: Figures) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from lynchet.book.make import build_book
@@ -22,7 +23,7 @@ from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.plan_json import plan_json
 from lynchet.exports.setting_csv import setting_csv
 from lynchet.exports.write_files import write_files
-from lynchet.plan.model import Plan
+from lynchet.plan.model import DAY_SHEETS, Plan
 
 
 def write_folder(
@@ -53,6 +54,7 @@ def write_folder(
 def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], str | bytes]]:
     """How each file of ``TO_BUILD_FROM`` is made."""
     system, name = plan.project.units, plan.project.name or "Plan"
+    works = replace(plan.works, days=()) if DAY_SHEETS in plan.withheld else plan.works
 
     def dxf() -> str:
         one = next(one for one in sheets if one.name == "terraces")
@@ -70,6 +72,6 @@ def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], st
         "setting-out.xml": lambda: setting_xml(plan),
         "pieces.csv": lambda: pieces_csv(plan),
         "order-list.csv": lambda: order_csv(plan.works, system),
-        "order-list.xlsx": lambda: order_xlsx(plan.works, name, plan.planted, system),
+        "order-list.xlsx": lambda: order_xlsx(works, name, plan.planted, system),
         "plants.csv": lambda: plants_csv(plan.planted, system),
     }

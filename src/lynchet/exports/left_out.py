@@ -6,7 +6,7 @@ from textwrap import wrap
 
 from lynchet.book.parts.engineer_front import questions
 from lynchet.exports.geojson import missing_for_map
-from lynchet.plan.model import Plan
+from lynchet.plan.model import DAY_SHEETS, Plan
 
 TO_BUILD_FROM = (
     "plan.dxf", "plan.glb", "plan.geojson", "setting-out.csv", "setting-out.xml", "pieces.csv", "order-list.csv",
@@ -21,7 +21,7 @@ _SHEETS = {
 
 
 def left_out(plan: Plan) -> dict[str, str]:
-    """Reason by file name, of every file of ``TO_BUILD_FROM`` that is not written."""
+    """Reason by file name, of every file of ``TO_BUILD_FROM`` that is not written, and of the day sheets."""
     found = {}
     for name in TO_BUILD_FROM:
         places = plan.withheld.get("all") or plan.withheld.get(_SHEETS.get(name, "all"))
@@ -29,6 +29,11 @@ def left_out(plan: Plan) -> dict[str, str]:
         reason = _kept_back(places) if places is not None else _nothing(plan, name)
         if reason:
             found[name] = reason
+    if DAY_SHEETS in plan.withheld and plan.works.days:
+        last = len(plan.works.days)
+        found["day-1.svg" + (f" to day-{last}.svg" if last > 1 else "")] = (
+            f"day sheets tell people to build what does not stand; {_kept_back(plan.withheld[DAY_SHEETS])}"
+        )
     return found
 
 

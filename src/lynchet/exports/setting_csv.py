@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lynchet.core.findings import Verdict
 from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
 from lynchet.exports.setting_rows import SetPoint, set_points
 from lynchet.plan.model import Plan
@@ -13,7 +14,8 @@ from lynchet.units.format import feet_inches
 def setting_csv(plan: Plan) -> str:
     """The table, in the file's coordinates and units; a US file also has every tape as it is read.
 
-    Rows by ``kind``: benchmark, known corner, peg (level: underside of the lowest course there), check length
+    Rows by ``kind``: stop (first, where the plan has one: the place and why it is not to be built so),
+    benchmark, known corner, peg (level: underside of the lowest course there), check length
     (``first tape`` from one corner of a bed to another), level, rod mark (above the underside of the lowest course).
     """
     units = PlainUnits(plan.project.units)
@@ -21,11 +23,17 @@ def setting_csv(plan: Plan) -> str:
     heads = ["kind", "name", "what", f"x [{u}]", f"y [{u}]", f"level [{u}]", f"below benchmark [{u}]", "first from",
              f"first tape [{u}]", "second from", f"second tape [{u}]", f"along wall from [{u}]",
              f"along wall to [{u}]"]  # fmt: skip
-    rows = [*(_point(row, plan, units) for row in set_points(plan)), *_others(plan, units)]
+    rows = [*_stops(plan), *(_point(row, plan, units) for row in set_points(plan)), *_others(plan, units)]
     if units.system == "us":
         heads += ["first tape as read", "second tape as read"]
         rows = [(*row, _read(row[8]), _read(row[10])) for row in rows]
     return csv_text(heads, rows)
+
+
+def _stops(plan: Plan) -> Iterator[tuple[Cell, ...]]:
+    for finding in plan.findings:
+        if finding.verdict is Verdict.STOP:
+            yield ("stop", finding.place, finding.text, None, None, None, None, "", None, "", None, None, None)
 
 
 def _read(feet: Cell) -> str:

@@ -19,6 +19,10 @@ from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
 from lynchet.works.model import Works
 
+DAY_SHEETS = "day-sheets"
+STOPPED_SHEETS = ("cut-sheet", DAY_SHEETS)
+"""What any stop keeps back."""
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -79,10 +83,13 @@ class Plan:
 
     @property
     def withheld(self) -> dict[str, tuple[str, ...]]:
-        """Sheets kept back, each with the places whose findings keep it back; "all" = everything to build from."""
+        """Sheets kept back, each with the places whose findings keep it back; "all" = everything to build from.
+
+        Any stop keeps back the day sheets with the cut sheet: they tell people to build what does not stand.
+        """
         found: dict[str, list[str]] = {}
         for finding in self.findings:
-            for sheet in finding.withholds:
+            for sheet in (*finding.withholds, *(STOPPED_SHEETS if finding.verdict is Verdict.STOP else ())):
                 places = found.setdefault(sheet, [])
                 if finding.place not in places:
                     places.append(finding.place)

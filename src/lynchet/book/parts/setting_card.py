@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from lynchet.book.blocks import Block, Heading, Para, Table
+from lynchet.book.blocks import Block, Caution, Heading, Para, Table
 from lynchet.book.texts import Words
+from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
@@ -21,6 +22,8 @@ def setting_card(plan: Plan, words: Words) -> tuple[Block, ...]:
 def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     card, units = plan.walls.setting_out, plan.project.units
     yield Heading(words("setting.head"), 1)
+    if plan.verdict is Verdict.STOP:
+        yield Caution(words("setting.stopped"))
     yield Para(words("setting.intro"))
     yield Heading(words("setting.pegs_head"))
     rows = tuple(

@@ -1,0 +1,57 @@
+"""A plan with a stop at a wall, through the command line: nobody is told to build it, and every sheet says so."""
+
+from __future__ import annotations
+
+import csv
+import re
+from io import BytesIO
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+from pypdf import PdfReader
+
+from by_command import YARDS, command
+
+MARK = "STOP: not to be built as drawn"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three courses, whose wall tips over: a stop of the wall, none of the site."""
+    out = tmp_path_factory.mktemp("stopped")
+    done = command("plan", str(YARDS / "ladder_three.toml"), "--out", str(out))
+    assert "STOP" in done.out, done.err
+    return out
+
+
+def test_day_sheets_are_kept_back_with_the_cut_sheet(folder: Path) -> None:
+    """No day and no cut sheet as SVG, in the PDF, on the phone or in the spreadsheet; the reason is said."""
+    assert not list(folder.glob("day-*.svg")) and not list(folder.glob("cut-sheet*.svg"))
+    told = " ".join((folder / "findings.txt").read_text(encoding="utf-8").split())
+    assert re.search(r"not written: day-1\.svg.*: day sheets tell people to build what does not stand;", told)
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(folder / "build-book.pdf").pages]
+    assert not any("Before you leave" in text for text in pages)
+    assert any("day sheets would tell you to build what does not stand" in text for text in pages)
+    phone = (folder / "build-book.html").read_text(encoding="utf-8")
+    assert 'id="day-1' not in phone and "day sheets would tell you to build" in phone
+    book = folder / "order-list.xlsx"
+    assert not book.exists() or "Days" not in ZipFile(BytesIO(book.read_bytes())).read("xl/workbook.xml").decode()
+
+
+def test_every_sheet_that_is_left_carries_the_mark(folder: Path) -> None:
+    """The title block of each sheet says the whole sentence, permit sheets too."""
+    sheets = sorted(folder.glob("*.svg"))
+    assert {"site.svg", "terraces.svg", "permit-1.svg"} <= {sheet.name for sheet in sheets}
+    for sheet in sheets:
+        told = " ".join(re.findall(r">([^<>]+)</text>", sheet.read_text(encoding="utf-8")))
+        assert MARK in told, sheet.name
+
+
+def test_setting_out_says_stop_first(folder: Path) -> None:
+    """The first row of the table has the kind "stop", the place and the reason; the pegs follow."""
+    with (folder / "setting-out.csv").open(encoding="utf-8", newline="") as table:
+        rows = list(csv.DictReader(table))
+    kinds = [row["kind"] for row in rows]
+    assert kinds[0] == "stop" and rows[0]["name"] == "A0" and len(rows[0]["what"]) > 30
+    assert kinds.count("stop") == kinds.index(next(kind for kind in kinds if kind != "stop")) and "peg" in kinds
