@@ -37,10 +37,11 @@ def day_sheets(plan: Plan, stamp: Stamp, words: Words) -> tuple[Sheet, ...]:
         stamp: firm, date, issue and sheet numbers.
         words: texts of one language.
     """
-    return tuple(_sheet(plan, content, stamp, words) for content in day_contents(plan, words))
+    return tuple(day_sheet(plan, content, stamp, words) for content in day_contents(plan, words))
 
 
-def _sheet(plan: Plan, content: DayContent, stamp: Stamp, words: Words) -> Sheet:
+def day_sheet(plan: Plan, content: DayContent, stamp: Stamp, words: Words) -> Sheet:
+    """The sheet of one day."""
     paper = sheet_paper(plan.project.units, carried=True)
     name = f"day-{content.number}"
     fields = stamp.fields(name, words("day.sheet", number=content.number), "–", plan)

@@ -91,20 +91,20 @@ def _box(mark: Stroke) -> tuple[float, float, float, float]:
 
 def covered(display: Display) -> list[str]:
     """Texts that an area drawn later lies on."""
+    texts = display.texts
+    points = np.array([(*text.corners(), _middle(text)) for text in texts]).reshape(-1, 5, 2)
     found = []
-    earlier: list[Letters] = []
+    before = 0
     for mark in display.marks:
         if isinstance(mark, Letters):
-            earlier.append(mark)
-        elif mark.fill:
+            before += 1
+        elif mark.fill and before:
             left, top, right, bottom = _box(mark)
-            for text in earlier:
-                points = np.array([*text.corners(), _middle(text)])
-                near = points[
-                    (points[:, 0] > left) & (points[:, 0] < right) & (points[:, 1] > top) & (points[:, 1] < bottom)
-                ]
-                if len(near) and inside(mark.paths, near).any():
-                    found.append(f"covered: {text.text!r} by {mark.of!r} on {mark.layer}")
+            earlier = points[:before]
+            near = ((earlier > (left, top)) & (earlier < (right, bottom))).all(axis=2)
+            for n in np.flatnonzero(near.any(axis=1)).tolist():
+                if inside(mark.paths, earlier[n][near[n]]).any():
+                    found.append(f"covered: {texts[n].text!r} by {mark.of!r} on {mark.layer}")
     return found
 
 
@@ -129,14 +129,17 @@ def crossed(display: Display, least_mm: float = 0.18) -> list[str]:
                 owners.extend([mark.of] * (len(segments) - len(owners)))
                 order.extend([n] * (len(segments) - len(order)))
     lines, turns = np.array(segments).reshape(-1, 4), np.array(order)
+    low, high = np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
     found: list[str] = []
     for n, text in enumerate(display.marks):
         if not isinstance(text, Letters) or not len(lines):
             continue
-        hit = crosses(_core(text)[None, :], _turned(lines, text))[0]
+        box = text.box()
+        near = np.flatnonzero(((low <= box[2:]) & (high >= box[:2])).all(axis=1))
         if text.halo:
-            hit &= turns > n
-        names = {owners[int(k)] for k in np.flatnonzero(hit)} - {text.of}
+            near = near[turns[near] > n]
+        hit = crosses(_core(text)[None, :], _turned(lines[near], text))[0] if len(near) else np.empty(0, dtype=bool)
+        names = {owners[int(k)] for k in near[hit]} - {text.of}
         found.extend(f"line through {text.text!r}: {name}" for name in sorted(names))
     return found
 

@@ -51,6 +51,13 @@ def depth_m(face: Face, course: int) -> float:
     return thick + max([LEAST_BEHIND_M, *(length + 0.05 for length in own)])
 
 
+def before_m(face: Face, course: int) -> float:
+    """How far ties reach out at the front: where a wall holds the other side on a part of it."""
+    ends = (y for tie in ties_in(face, course) for _, y in _ring(face, tie.cross_outline_m))
+    lowest = min(ends, default=0.0)
+    return 0.05 - lowest if lowest < 0.0 else 0.0
+
+
 def stretch_of(face: Face, course: int, room_mm: float, figures: Figures) -> Interval:
     """What of a wall is shown: all of it, or where its ties are if the whole is too long for 1 : 50."""
     if face.length_m * 1000.0 / LEAST_SCALE[figures.system] <= room_mm:
@@ -156,16 +163,23 @@ def _ties(face: Face, course: int, stretch: Interval, figures: Figures) -> Itera
                    pen="outline", key="tie above", of=tie.id)  # fmt: skip
     if not ties:
         return
-    longest = max(ties, key=lambda tie: tie.length_m)
+    behind = [tie for tie in ties if not _in_front(face, tie)]
+    longest = max(behind or ties, key=lambda tie: tie.length_m)
     ring = _ring(face, longest.cross_outline_m)
     xs, ys = [x for x, _ in ring], [y for _, y in ring]
-    wide = max(xs) - min(xs)
-    yield Dim(id="cross-length", layer="dimensions", pts=((min(xs), max(ys)), (max(xs), max(ys))), along="h",
-              values_m=(wide,), texts=(figures.length(wide, 8),), off_mm=5.0)  # fmt: skip
-    ends = [x for tie in ties for x, _ in _ring(face, tie.cross_outline_m)]
-    back, right = face.leg.thickness_m, max([stretch[1], *ends])
-    yield Dim(id="tie-length", layer="dimensions", pts=((right, back), (right, max(ys))), along="v",
-              values_m=(max(ys) - back,), texts=(figures.length(max(ys) - back, 8),), off_mm=-9.0)  # fmt: skip
+    # The far edge of the cross-piece, the edge of the wall the tie starts from, and the side its figures stand on.
+    far, start, side = (max(ys), face.leg.thickness_m, 1.0) if behind else (min(ys), 0.0, -1.0)
+    wide, long = max(xs) - min(xs), abs(far - start)
+    yield Dim(id="cross-length", layer="dimensions", pts=((min(xs), far), (max(xs), far)), along="h",
+              values_m=(wide,), texts=(figures.length(wide, 8),), off_mm=5.0 * side)  # fmt: skip
+    right = max([stretch[1], *(x for tie in ties for x, _ in _ring(face, tie.cross_outline_m))])
+    yield Dim(id="tie-length", layer="dimensions", pts=((right, start), (right, far)), along="v",
+              values_m=(long,), texts=(figures.length(long, 8),), off_mm=-9.0)  # fmt: skip
+
+
+def _in_front(face: Face, tie: Tie) -> bool:
+    """Whether a tie reaches out at the front: the wall holds the other side there."""
+    return min(y for _, y in _ring(face, tie.cross_outline_m)) < 0.0
 
 
 def _notches(face: Face, course: int) -> Iterable[Item]:
