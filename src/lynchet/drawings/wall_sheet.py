@@ -18,6 +18,7 @@ from lynchet.drawings.wall_above import (
     ABOVE_MM,
     UNDER_MM,
     above_items,
+    before_m,
     courses_from_above,
     depth_m,
     row_of,
@@ -145,18 +146,19 @@ def _pages(look: tuple[Face, Figures], parts: list[Interval], field: Box, scale:
         stretch = stretch_of(face, course, room, figures)
         scale = scale_from_above(stretch, room, figures)
         deep = depth_m(face, course) * 1000.0 / scale
-        if y + _HEAD_MM + ABOVE_MM + deep + UNDER_MM > field[3]:
+        under = UNDER_MM + before_m(face, course) * 1000.0 / scale
+        if y + _HEAD_MM + ABOVE_MM + deep + under > field[3]:
             # A course without ties is shown only where there is room for it.
             if not ties_in(face, course):
                 continue
             pages.append([])
             y = field[1]
         foot = y + _HEAD_MM + ABOVE_MM + deep
-        region = (field[0], y + _HEAD_MM - 2.0, field[2], min(field[3], foot + UNDER_MM))
+        region = (field[0], y + _HEAD_MM - 2.0, field[2], min(field[3], foot + under))
         at = (field[0] + _LEFT_MM, foot)
         view = View(f"above-{course}", "plan", scale, (), region, "", (stretch[0], 0.0), at)
         pages[-1].append(((course, stretch), view))
-        y = foot + UNDER_MM
+        y = foot + under
     return pages
 
 
