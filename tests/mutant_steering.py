@@ -130,10 +130,9 @@ HARMLESS = (
 )  # fmt: skip
 
 
-def harmless(tree: ast.Module, module: str, before: str, after: str) -> bool:
-    """Whether one error is left out by itself: listed above, or an equals sign that puts back the same."""
-    listed = any((one.module, one.before, one.after) == (module, before, after) for one in HARMLESS)
-    return listed or (before, after) in _puts_back(tree)
+def harmless(tree: ast.Module, module: str) -> set[tuple[str, str]]:
+    """Errors of a module left out one by one, before and after: listed, or an equals sign that puts back the same."""
+    return {(one.before, one.after) for one in HARMLESS if one.module == module} | set(_puts_back(tree))
 
 
 def _puts_back(tree: ast.Module) -> Iterator[tuple[str, str]]:

@@ -15,7 +15,8 @@ TOLD = "says what was done or what to do; nothing is compared"
 SHAPE = "a shape drawn or found by geometry: too narrow, crossing, in the way"
 
 WORKED = {
-    "earth.pushed_out": "load_count", "earth.short": "load_count", "stability.corners": "corner_box_check",
+    "earth.pushed_out": "load_count", "earth.short": "load_count", "ground.held": "slope_convert",
+    "stability.corners": "corner_box_check",
     "stability.height": "permit_height", "stability.load": "lateral_thrust", "stability.slope": "slip_circle_factor",
     "stability.ties": "tie_force", "stability.tiers": "tier_separation", "stability.wall": "joint_case_check",
     "timber.WHAT": "member_check, dowel_yield, dowel_yield_eu or withdrawal", "water.capacity": "pipe_full_flow",
@@ -55,7 +56,6 @@ _ALIKE = {
 }
 NONE = {
     **{code: reason for reason, codes in _ALIKE.items() for code in codes.split()},
-    "ground.held": "level length = sqrt(taped squared - rise squared), written out in its source",
     "ground.misclosure": "allowed = error of one set-up x root of their number, written out in its source; the "
     "readings open with level_book",
     "planting.light": "a mean over a season and the points of a bed; direct_sun_hours gives one point on one day",

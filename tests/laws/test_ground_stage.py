@@ -7,6 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from lynchet.calculators.checked import call
+from lynchet.calculators.registry import find
 from lynchet.core.errors import InputError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.ground.far_readings import far_readings, misfits
@@ -179,6 +181,10 @@ def test_how_the_tape_was_held_is_asked() -> None:
     assert asked.capacity is not None
     assert asked.capacity / 0.3048 == pytest.approx(22.99, abs=0.005)
     assert (asked.demand - asked.capacity) / 0.0254 == pytest.approx(12.1, abs=0.06)
+    assert asked.working is not None
+    name, given = asked.working
+    opened = call(find(name).function, dict(given))
+    assert (opened.horizontal_m, opened.slope_pct) == pytest.approx((asked.capacity, 30.0))
     for held in ("level", "ground"):
         assert "ground.held" not in codes(ground(read_project_text(text + f'held = "{held}"\n')).findings)
     level = 'lynchet = 1\nunits = "us"\narea = { length = 30, depth = 24 }\n[ground]\nslope.fall = "2 %"\n'

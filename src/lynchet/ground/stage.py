@@ -130,6 +130,7 @@ def _held(read: _Read) -> list[Finding]:
             "ground.held", Verdict.ASK, text, "site", demand=taped, capacity=level, ratio=level / taped, unit="m",
             source="level length = sqrt(taped length squared - rise squared); plane geometry",
             cures=answers, withholds=("cut-sheet",), ask="you",
+            working=("slope_convert", (("slope_length_m", taped), ("rise_m", float(np.sqrt(taped**2 - level**2))))),
         )
     ]  # fmt: skip
 
