@@ -20,14 +20,16 @@ _HALF_M = 0.3
 _END_M = 0.6
 _BELOW_M = 0.06
 _ABOVE_M = 0.06
+_MOST_COURSES = 3
+_FAR_SCALE = 25
 
 
 def step_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
-    """The highest step of a base, if there is one."""
+    """The highest step of a base that can be shown with its marks, else the lowest; nothing where there is none."""
     steps = [step for step in plan.walls.steps if step.which == "base"]
     if not steps:
         return
-    chosen = max(steps, key=lambda step: (abs(step.to_course - step.from_course), -_ends_off(plan, step)))
+    chosen = max(steps, key=lambda step: (*_tells(step), -_ends_off(plan, step)))
     leg = plan.walls.leg(chosen.leg)
     face = face_of(plan, leg)
     x = face.x(chosen.station_m)
@@ -47,6 +49,12 @@ def step_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
     used = f"Shown at {shown}. {len(steps)} in all: {_counted(others)}." if len(steps) > 1 else f"Used at {shown}."
     yield Detail("footing-step", "Step of the footing", used, (picture,), words,
                  "Stand clear of the edge of the trench while it is open.")  # fmt: skip
+
+
+def _tells(step: FootingStep) -> tuple[bool, int]:
+    """How much a step tells: the higher the more, up to what a picture holds at a scale one can read."""
+    rise = abs(step.to_course - step.from_course)
+    return rise <= _MOST_COURSES, rise if rise <= _MOST_COURSES else -rise
 
 
 def _counted(legs: list[str]) -> str:
@@ -83,7 +91,8 @@ def face_items(face: Face, part: Interval, figures: Figures) -> Iterator[Item]:
 
 def _step_items(face: Face, place: tuple[Interval, float, Window], figures: Figures, scale: int) -> Iterable[Item]:
     part, x, window = place
-    yield from face_items(face, part, figures)
+    far = scale > _FAR_SCALE  # so small that marks and numbers of courses would lie on one another
+    yield from (item for item in face_items(face, part, figures) if not (far and isinstance(item, Text)))
     sides = sorted((_base(face, x - 0.05), _base(face, x + 0.05)))
     if _base(face, x - 0.05) <= sides[0] + 1e-6:
         levels = (sides[0] - STONE_BED_M, *sides)
@@ -93,7 +102,7 @@ def _step_items(face: Face, place: tuple[Interval, float, Window], figures: Figu
     else:
         yield _upright("rise", part[0], (sides[0], sides[1]), 8.0, figures)
         yield _upright("stone", part[1], (sides[0] - STONE_BED_M, sides[0]), -7.0, figures)
-    yield from _rows(face, part, window)
+    yield from () if far else _rows(face, part, window)
 
 
 def _upright(name: str, x: float, levels: Interval, off: float, figures: Figures) -> Dim:
