@@ -9,6 +9,7 @@ from itertools import pairwise
 from math import cos, hypot, radians, sin
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lynchet.drawings.display import Display, Letters, Stroke
 from lynchet.drawings.hatches import inside
@@ -101,8 +102,9 @@ def covered(display: Display) -> list[str]:
         elif mark.fill and before:
             left, top, right, bottom = _box(mark)
             earlier = points[:before]
-            near = ((earlier > (left, top)) & (earlier < (right, bottom))).all(axis=2)
-            for n in np.flatnonzero(near.any(axis=1)).tolist():
+            near: NDArray[np.bool_] = np.all((earlier > (left, top)) & (earlier < (right, bottom)), axis=2)
+            met: NDArray[np.bool_] = np.any(near, axis=1)
+            for n in np.flatnonzero(met).tolist():
                 if inside(mark.paths, earlier[n][near[n]]).any():
                     found.append(f"covered: {texts[n].text!r} by {mark.of!r} on {mark.layer}")
     return found
