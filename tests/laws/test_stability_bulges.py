@@ -8,7 +8,7 @@ from shapely.geometry import Polygon
 from lynchet.calculators.checked import call
 from lynchet.stability.bearing import bearing_capacity
 from lynchet.stability.slip_arcs import cut_at_crack, uphill_sides, x_at, y_at
-from lynchet.stability.slip_bulges import Chords, arcs_of, bulge_through, chords_of, touching_bulges
+from lynchet.stability.slip_bulges import Chords, arcs_of, bulge_through, chords_of, open_bulges, touching_bulges
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, build_section
 
 
@@ -111,3 +111,27 @@ def test_of_level_ends_the_side_with_the_weight_goes_up():
             seen.append(lean > 0)
             assert float(uphill_sides(section, arcs)[0]) == np.sign(lean)
     assert 10 < sum(seen) < len(seen) - 10
+
+
+@pytest.mark.parametrize("depth", [0.0, 0.3])
+def test_open_circles_stay_under_hollow_ground(depth):
+    """Over ground with hollows between the ends: from the least open bulge up the arc lies nowhere over the ground and
+    somewhere as deep as asked; a little flatter, one of the two fails."""
+    ground = np.array([[-6.0, 0.0], [0.0, 0.0], [1.0, 1.6], [2.0, 1.1], [3.0, 2.8], [9.0, 3.0]])
+    section = build_section(SectionGiven(ground.tolist(), [SlipLayer(18.0, 28.0, 4.0, None)]))
+    rng = np.random.default_rng(8)
+    left, right = rng.uniform(-1.5, 1.0, 200), rng.uniform(2.6, 7.0, 200)
+    chords = chords_of(section, left, right)
+    bulges = open_bulges(section, chords, depth)
+    x = left + (right - left) * np.linspace(0.0, 1.0, 3001)[:, None]
+    level = np.interp(x, *ground.T)
+
+    def held(bulge):
+        arcs = arcs_of(chords, bulge)
+        under = level - (arcs.y - np.sqrt(np.maximum(arcs.radius**2 - (x - arcs.x) ** 2, 0.0)))
+        return (under.min(axis=0) > -1e-6) & (under.max(axis=0) > depth - 1e-6)
+
+    some = (bulges.high > bulges.low + 0.02) & (bulges.low > 0.03)
+    assert some.sum() > 60
+    assert np.all(held(bulges.low)[some]) and np.all(held(0.5 * (bulges.low + bulges.high))[some])
+    assert not np.any(held(bulges.low - 0.01)[some])
