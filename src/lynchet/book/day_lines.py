@@ -34,15 +34,17 @@ def day_lines(works: Works, day: Day, words: Words, system: System) -> DayLines:
     """
     done = [_together(works, list(group), words) for _, group in groupby(_by_task(day), key=lambda step: step.task)]
     looks: dict[str, list[str]] = {}
+    drained = any(task.kind == "drain" for task in works.tasks)
     for name in day.holds:
         task = works.task(name)
-        text = words("day.hold." + task.kind.replace(" ", "_"), off=small(LEVEL_M, system))
+        dry = "_dry" if task.kind == "clear up" and not drained else ""
+        text = words("day.hold." + task.kind.replace(" ", "_") + dry, off=small(LEVEL_M, system))
         text += " " + words("day.hold.inspect") if task.inspect else ""
         looks.setdefault(text, []).append(task.name)
     evening = (
         words(
             "day.evening." + left.what.replace(" ", "_"), terrace=left.terrace,
-            height=length(left.height_m, system, DIGGING),
+            height=length(left.height_m, system, DIGGING), length=length(left.length_m, system, DIGGING),
         )
         for left in day.evening
     )  # fmt: skip

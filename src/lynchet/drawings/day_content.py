@@ -13,7 +13,7 @@ from lynchet.drawings.day_steps import DayStep, steps_of_day
 from lynchet.drawings.day_tools import tools_of
 from lynchet.plan.day_parts import DayParts, Share, day_parts
 from lynchet.plan.model import Plan
-from lynchet.works.model import Left
+from lynchet.works.model import Left, Task
 
 _SHOWN = (
     "first course", "courses", "drain", "steps", "bed soil", "plants", "bench", "fill", "stone", "base", "trench",
@@ -62,11 +62,15 @@ def _content(named: Naming, today: DayParts) -> DayContent:
     words, plan, day = named.words, named.plan, today.day
     held = [plan.works.task(task) for task in day.holds]
     held.sort(key=lambda task: _HOLDS.index(task.kind))
-    hold = words("day.hold." + (_key(held[0].kind) if held else "none"), off=named.level_off)
+    hold = words("day.hold." + (_hold(named, held[0]) if held else "none"), off=named.level_off)
+    steps = steps_of_day(named, today, held[0].id if held else "")
+    after = next((number for number, step in enumerate(steps, start=1) if step.hold), 0)
+    if after:
+        hold = words("day.hold_after", number=after, text=hold[:1].lower() + hold[1:])
     when = " ".join(part for part in (words(f"day.weekday.{day.weekday}") if day.weekday else "", day.date) if part)
     return DayContent(
         day.number, len(plan.works.days), _title(named, today.shares), when, _crew(named, day.used_h),
-        tools_of(named, today), needs_of(named, today), steps_of_day(named, today, held[0].id if held else ""),
+        tools_of(named, today), needs_of(named, today), steps,
         expected_of(named, today), hold, words("day.hold.inspect") if held and held[0].inspect else "",
         tuple(_left(named, left) for left in day.evening), _stop(named, today.shares),
     )  # fmt: skip
@@ -74,6 +78,11 @@ def _content(named: Naming, today: DayParts) -> DayContent:
 
 def _key(kind: str) -> str:
     return kind.replace(" ", "_")
+
+
+def _hold(named: Naming, task: Task) -> str:
+    """What is looked at in the end, where there is no outlet to run, says nothing of outlets."""
+    return _key(task.kind) + ("" if task.kind != "clear up" or named.plan.water.outlets else "_dry")
 
 
 def _title(named: Naming, shares: Sequence[Share]) -> str:
@@ -95,7 +104,8 @@ def _crew(named: Naming, hours: float) -> str:
 
 def _left(named: Naming, left: Left) -> str:
     text = "day.evening." + left.what.replace(" ", "_")
-    return named.words(text, terrace=left.terrace, height=named.digging(left.height_m))
+    long = named.digging(left.length_m)
+    return named.words(text, terrace=left.terrace, height=named.digging(left.height_m), length=long)
 
 
 def _stop(named: Naming, shares: Sequence[Share]) -> str:

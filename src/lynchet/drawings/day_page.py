@@ -155,6 +155,8 @@ def _step(page: Page, step: DayStep, words: Words, at: tuple[float, float, float
         y = lines(
             page, (x, y), room, words("day.look_first", text=step.look), max(LEAST_MM, h - 0.2), weight="semibold"
         )
+    if step.hold:
+        y = lines(page, (x, y), room, words("day.then_hold"), max(LEAST_MM, h - 0.2), role="warn", weight="semibold")
     return y
 
 
@@ -183,7 +185,7 @@ def hold(page: Page, content: DayContent, words: Words, box: tuple[float, float,
     """The one hold point, full width, with room for a name."""
     left, top, right = box
     x, room = left + 15.0, right - left - 18.0
-    h = next((h for h in (3.2, 3.0, 2.8) if width(content.hold, h, "semibold") * RESERVE <= room), 3.0)
+    h = next((h for h in (3.2, 3.0, 2.8, 2.65, 2.5) if width(content.hold, h, "semibold") * RESERVE <= room), 3.0)
     count = len(wrap(content.hold, room, h, "semibold"))
     high = 2.4 + count * h * PITCH_LIST + 6.0 + (4.2 if content.inspect else 0.0)
     page.bar((left, right), (top, top + high), fill="warn tone", pen="visible", role="warn")

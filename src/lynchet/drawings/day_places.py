@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,8 +19,14 @@ from lynchet.terraces.built_with import BuiltWith
 from lynchet.units.format import DIGGING
 from lynchet.units.measures import System
 from lynchet.walls.model import Piece
+from lynchet.walls.setting_out import AREA_CORNER
 from lynchet.works.holds import LEVEL_M
 from lynchet.works.volumes import REST
+
+_NUMBERED = re.compile(r"point (\d+)")
+"""Name of a reading that the file gives none."""
+_DUG_BESIDE_M = 0.5
+"""A mark nearer to the bed than this and the room to work in is dug away or trodden down. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -56,8 +63,23 @@ class Naming:
 
     @property
     def mark(self) -> str:
-        """What levels are read from."""
-        return printable(self.plan.walls.setting_out.benchmark)
+        """What levels are read from; names that are not the user's own in the language of the words."""
+        name = self.plan.walls.setting_out.benchmark
+        if name == AREA_CORNER:
+            return self.words("day.mark.corner")
+        own = _NUMBERED.fullmatch(name)
+        return self.words("day.mark.point", number=own[1]) if own else printable(name)
+
+    @cached_property
+    def carried(self) -> bool:
+        """Whether what levels are read from lies where there will be digging, so that its height is carried away."""
+        from shapely.geometry import Point, Polygon
+
+        at = self.plan.walls.setting_out.benchmark_at_m
+        if at is None or not any(task.kind == "set out" for task in self.plan.works.tasks):
+            return False
+        near = Polygon(self.plan.project.area.outline_m).distance(Point(at))
+        return bool(near <= _DUG_BESIDE_M + self.plan.project.digging.work_room_m)
 
     @property
     def level_off(self) -> str:

@@ -39,7 +39,7 @@ def expected_of(named: Naming, today: DayParts) -> Expected:
     if not found:
         return Expected(head, words("day.readings_none"), (), "")
     if any(reading.level for reading in found):
-        intro = words("day.readings_mark", mark=named.mark)
+        intro = words("day.readings_carried" if named.carried else "day.readings_mark", mark=named.mark)
         if any(reading.level and abs(reading.value_m) > STAFF_M for reading in found):
             intro += " " + words("day.readings_far")
     else:

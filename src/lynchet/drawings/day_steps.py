@@ -33,6 +33,8 @@ class DayStep:
     """What to see before going on; empty where nothing, or where it is the day's hold point."""
     task: str = ""
     """Id of its task."""
+    hold: bool = False
+    """The day's hold point stands between it and the next."""
 
 
 def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ...]:
@@ -57,7 +59,7 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         look = share.task.id in today.day.holds and share.task.id != hold
         text = named.words("day.look." + kind.replace(" ", "_"), off=named.level_off) if look else ""
         first, *more = _sentences(named, today, share)
-        found.append(DayStep(first, tuple(more), said, text, share.task.id))
+        found.append(DayStep(first, tuple(more), said, text, share.task.id, share.task.id == hold))
     return tuple(found)
 
 
@@ -67,9 +69,12 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     if kind == "bed soil" and share.task.id.startswith(f"{REST}/"):
         name = "topsoil_back"
     values = _values(named, today, share)
+    carried = f"{words('day.carry', mark=named.mark)} " if kind == "set out" and named.carried else ""
     for n, text in enumerate(words.many(f"day.step.{name}")):
-        said = text.format(**values)
+        said = (carried if n == 0 else "") + text.format(**values)
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
+    if kind == "clear up" and named.plan.water.outlets:
+        yield words("day.run_outlets")
     if kind == "courses":
         ties = [tie.id for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
         if ties:

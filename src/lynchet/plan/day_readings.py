@@ -67,10 +67,7 @@ def _timber(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
     """Tops of the timber laid last: of first courses before higher ones, as all above stands on them."""
     first = [piece for piece in today.pieces if _first(plan, piece)]
     if first:
-        stage = max((share.task.terrace for share in today.share("first course")), default=0)
-        legs = dict.fromkeys(leg for share in today.share("first course") if share.task.terrace == stage
-                             for leg in share.task.legs)  # fmt: skip
-        chosen = [piece for piece in first if piece.leg in legs] or first
+        chosen = first
     elif today.pieces:
         top = {piece.leg: piece.course for piece in today.pieces}
         chosen = [piece for piece in today.pieces if piece.course == top[piece.leg]]
@@ -88,18 +85,17 @@ def _first(plan: Plan, piece: Piece) -> bool:
 
 
 def _spots(pieces: list[Piece]) -> Iterator[tuple[Piece, Literal["start", "middle", "end"]]]:
-    """Both ends of the longest wall, then its middle where it is alone, else an end of each other."""
+    """One on each wall, the longest first; then the other end of the longest, then its middle."""
     by_leg: dict[str, list[Piece]] = {}
     for piece in sorted(pieces, key=lambda one: min(one.start_m)):
         by_leg.setdefault(piece.leg, []).append(piece)
     legs = sorted(by_leg.values(), key=lambda rows: -sum(piece.length_m for piece in rows))
     longest = legs[0]
     yield longest[0], "start"
-    yield longest[-1], "end"
-    if len(legs) == 1:
-        yield longest[len(longest) // 2], "middle"
     for rows in legs[1:]:
         yield rows[-1], "end"
+    yield longest[-1], "end"
+    yield longest[len(longest) // 2], "middle"
 
 
 def _falls(plan: Plan, today: DayParts) -> Iterator[Reading]:

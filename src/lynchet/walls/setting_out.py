@@ -16,6 +16,8 @@ from lynchet.walls.pegs import Diagonal, LevelMark, SettingOut, SettingPoint
 
 GOOD_SINE = sin(radians(20.0))
 """Two tapes that cross at less than this fix a point badly. PRACTICE."""
+AREA_CORNER = "ground at area corner 0"
+"""Benchmark of a bare slope, whose readings nobody can find."""
 NEAR_M = 30.0
 NEAREST = 5
 """Known corners tried for a point."""
@@ -51,7 +53,7 @@ def benchmark(project: Project) -> tuple[str, float, Point | None]:
     rows = np.array([(*reading.point_m, 1.0) for reading in source.readings])
     plane, *_ = np.linalg.lstsq(rows, np.array([reading.level_m for reading in source.readings]), rcond=None)
     level = float(plane[0] * corner[0] + plane[1] * corner[1] + plane[2])
-    return "ground at area corner 0", level, corner
+    return AREA_CORNER, level, corner
 
 
 def _known(project: Project, terraces: Terraces) -> list[tuple[str, Point]]:

@@ -57,13 +57,13 @@ def days_of(job: Job, tasks: Sequence[Task], parts: Mapping[int, WallPart], high
             task = site.tasks[step.task]
             if task.terrace and task.kind not in _FINISH:
                 begun.setdefault(task.terrace)
-        used = sum(step.crew_h for step in today)
+        used, open_m = sum(step.crew_h for step in today), _open_trench_m(site, done)
         day = dates[number]
         found.append(
             Day(
                 number + 1, day.isoformat() if day else "", WEEKDAYS[day.weekday()] if day else "", today, used,
                 wish.day_h - used, tuple(_holds(site, today, done)),
-                tuple(_evening(site, done, tuple(begun))), 0.0,
+                tuple(_evening(site, done, tuple(begun), open_m)), open_m,
             )
         )  # fmt: skip
         first = end + 1
@@ -92,20 +92,39 @@ def _holds(site: _Site, today: Sequence[Step], done: Mapping[str, float]) -> Ite
             yield name
 
 
-def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int]) -> Iterator[Left]:
+def _open_trench_m(site: _Site, done: Mapping[str, float]) -> float:
+    """Length of trench dug and not filled beside its timber; of a trench for a pipe alone, that of the pipe.
+
+    With the first fill of a stage its trench is closed; where nothing is filled, with its last timber.
+    """
+    if done.get("site/clear up", 0.0) > _DONE:
+        return 0.0
+    found = 0.0
+    for stage, part in site.parts.items():
+        closing = (f"{stage}/{kind}" for kind in ("fill", "courses", "first course", "drain"))
+        last = next((task for task in closing if task in site.tasks), "")
+        if done.get(last, 0.0) <= 0.0:
+            found += done.get(f"{stage}/trench", 0.0) * (part.new_m or part.pipe_m)
+    return found
+
+
+def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int], open_m: float) -> Iterator[Left]:
     """How the place is left: trench, bank, drain, fill, way in.
 
     Args:
         site: what is spoken of.
         done: share of each task done.
         begun: stages of walls begun.
+        open_m: length of open trench.
     """
     stage = max(begun, default=0)
     if done.get("site/clear up", 0.0) > _DONE:
         yield Left("all closed")
+        if site.job.water.outlets:
+            yield Left("outlets free")
         return
     if stage:
-        yield Left("no open trench")
+        yield Left("trench open", length_m=open_m) if open_m > 0.0 else Left("no open trench")
         for below in sorted(begun):
             yield from _bank(site, below, done)
         drain = f"{stage}/drain"

@@ -134,11 +134,15 @@ class Step:
 class Left:
     """One thing about how the place is left in the evening."""
 
-    what: Literal["all closed", "no open trench", "bank", "drain not running", "outlets free", "way clear"]
+    what: Literal[
+        "all closed", "no open trench", "trench open", "bank", "drain not running", "outlets free", "way clear"
+    ]  # fmt: skip
     terrace: int = 0
     """Of a bank: it stands behind this terrace."""
     height_m: float = 0.0
     """Of a bank."""
+    length_m: float = 0.0
+    """Of open trench."""
 
 
 @dataclass(frozen=True)
@@ -158,7 +162,7 @@ class Day:
     evening: tuple[Left, ...]
     """How the place is left: trench, bank, drain, fill, way in."""
     open_trench_m: float
-    """Length of trench left open overnight."""
+    """Length of trench left open overnight: its stone is in, but beside the timber it is not filled yet."""
 
 
 @dataclass(frozen=True)

@@ -60,6 +60,8 @@ def _step(content: DayContent, step: DayStep, words: Words) -> Iterator[Block]:
         yield Caution(step.caution)
     if step.look:
         yield Bullets((words("day.look_first", text=step.look),), tick=True, name=f"{name}/look")
+    if step.hold:
+        yield Caution(f"{words('day.stop_sign')}. {content.hold}")
     yield Bullets((words("day.done"),), tick=True, name=f"{name}/done")
 
 
