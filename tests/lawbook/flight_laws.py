@@ -29,6 +29,27 @@ def risers_alike(case: Case) -> list[str]:
     return wrong
 
 
+def landings_meet_steps(case: Case) -> list[str]:
+    """Every rise of a foot is a riser within 5 mm: from landing to first step, and from the last step to the landing.
+
+    A landing on a bed lies at the top of the timber that holds the bed, so landings that meet on one bed are level.
+    """
+    wrong = []
+    freeboard = case.project.brief.freeboard_m
+    for flight in case.terraces.flights:
+        foot, head = (next(one for one in flight.landings if one.where == where) for where in ("foot", "head"))
+        walked = [foot.level_m, *(tread.top_m for tread in flight.treads), head.level_m]
+        for low, high in itertools.pairwise(walked):
+            if abs(high - low - flight.riser_m) > 5e-3:
+                wrong.append(f"{flight.id}: a rise of {high - low:.3f} m among risers of {flight.riser_m:.3f} m")
+        for landing in flight.landings:
+            bed = case.terraces.face(landing.face)
+            if bed is not None and bed.kind == "bed" and abs(landing.level_m - bed.level_m - freeboard) > 5e-3:
+                over = landing.level_m - bed.level_m
+                wrong.append(f"{flight.id}: landing {over:.3f} m over {bed.id}, timber {freeboard:.3f} m")
+    return wrong
+
+
 def flights_clear(case: Case) -> list[str]:
     """No flight stands on timber that reaches above its foot, on another flight, or on another's landing."""
     wrong = []
@@ -72,4 +93,4 @@ def walls_meet_flights(case: Case) -> list[str]:
     return wrong
 
 
-FLIGHT_LAWS = (risers_alike, flights_clear, walls_meet_flights)
+FLIGHT_LAWS = (risers_alike, landings_meet_steps, flights_clear, walls_meet_flights)

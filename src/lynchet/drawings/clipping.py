@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -30,6 +31,32 @@ def clip_line(points: Path, box: Box) -> tuple[Path, ...]:
         else:
             parts.append([cut[0], cut[1]])
     return tuple(tuple(part) for part in parts)
+
+
+def broken_line(points: Sequence[Point], boxes: Sequence[Box]) -> tuple[Path, ...]:
+    """The parts of a line of straight parts outside every box, in order along it."""
+    parts: list[list[Point]] = []
+    for a, b in pairwise(points):
+        free = [(0.0, 1.0)]
+        for box in boxes:
+            cut = _clip_part(a, b, box)
+            if cut is not None and a != b:
+                low, high = (_share(a, b, at) for at in cut)
+                free = [part for s, e in free for part in ((s, min(e, low)), (max(s, high), e)) if part[1] > part[0]]
+        for s, e in free:
+            start = a if s == 0.0 else (a[0] + s * (b[0] - a[0]), a[1] + s * (b[1] - a[1]))
+            end = b if e == 1.0 else (a[0] + e * (b[0] - a[0]), a[1] + e * (b[1] - a[1]))
+            if parts and parts[-1][-1] == start:
+                parts[-1].append(end)
+            else:
+                parts.append([start, end])
+    return tuple(tuple(part) for part in parts)
+
+
+def _share(a: Point, b: Point, at: Point) -> float:
+    """How far along a straight part a point on it lies, 0 to 1."""
+    axis = 0 if abs(b[0] - a[0]) >= abs(b[1] - a[1]) else 1
+    return (at[axis] - a[axis]) / (b[axis] - a[axis])
 
 
 def _clip_part(a: Point, b: Point, box: Box) -> tuple[Point, Point] | None:

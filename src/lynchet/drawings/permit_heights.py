@@ -5,20 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lynchet.drawings.source import Planned
+from lynchet.drawings.wall_facts import greatest_m, standing
 from lynchet.stability.model import HeightCheck, Place
 
 
 @dataclass(frozen=True)
 class WallHeight:
-    """One wall at the place where it holds most."""
+    """One wall: at the place where it holds most, and its greatest heights along its whole length."""
 
     leg: str
     station_m: float
     held_m: float
     seen_m: float
-    """Lower ground to the top of the timber."""
+    """Lower ground to the top of the timber, the greatest along the wall."""
     whole_m: float
-    """Underside of the lowest timber to the top."""
+    """Underside of the lowest timber to the top, the greatest along the wall."""
     low_m: float
     base_m: float
     top_m: float
@@ -56,11 +57,12 @@ def wall_heights(plan: Planned) -> Heights:
         if place.leg not in worst or place.retained_m > worst[place.leg].retained_m:
             worst[place.leg] = place
     legs = tuple(leg for leg in _stack(plan.stability.heights) if leg in worst)
+    most = {leg.id: greatest_m(plan, leg) for leg in standing(plan)}
     near = {(check.lower, check.upper): check.setback_m for check in plan.stability.tiers}
     below = (None, *legs[:-1])
-    stack = tuple(_height(worst[leg], near.get((low, leg)) if low else None)
+    stack = tuple(_height(worst[leg], most[leg], near.get((low, leg)) if low else None)
                   for low, leg in zip(below, legs, strict=True)) if legs else ()  # fmt: skip
-    return Heights(stack, tuple(_height(place) for leg, place in sorted(worst.items()) if leg not in legs))
+    return Heights(stack, tuple(_height(place, most[leg]) for leg, place in sorted(worst.items()) if leg not in legs))
 
 
 def _stack(checks: tuple[HeightCheck, ...]) -> tuple[str, ...]:
@@ -68,7 +70,8 @@ def _stack(checks: tuple[HeightCheck, ...]) -> tuple[str, ...]:
     return max(checks, key=lambda check: (check.tiers, check.height_m)).walls if checks else ()
 
 
-def _height(place: Place, setback_m: float | None = None) -> WallHeight:
-    seen = max(place.top_m - place.low_m, place.retained_m)
-    return WallHeight(place.leg, place.station_m, place.retained_m, seen, place.top_m - place.base_m, place.low_m,
+def _height(place: Place, most: tuple[float, float], setback_m: float | None = None) -> WallHeight:
+    held = place.top_m - place.low_m
+    seen, whole = max(held, place.retained_m, most[0]), max(place.top_m - place.base_m, most[1])
+    return WallHeight(place.leg, place.station_m, place.retained_m, seen, whole, place.low_m,
                       place.base_m, place.top_m, setback_m)  # fmt: skip

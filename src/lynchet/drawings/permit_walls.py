@@ -43,8 +43,8 @@ _RULES = (Column("rule", 0.43, "l"), Column("what is counted", 0.31, "l"), Colum
           Column("here", 0.15))  # fmt: skip
 _SEEN = "Seen from the low side, looking up the slope. At each name: timber seen / with buried timber."
 _HOW = (
-    "Seen: lower ground to top of timber. With buried: underside of the lowest timber to top. Each where the wall "
-    "holds most. Walls that run away from you stand in the table only."
+    "Seen: lower ground to top of timber. With buried: underside of the lowest timber to top. Both the greatest "
+    "anywhere along the wall. Walls that run away from you stand in the table only."
 )
 
 

@@ -40,6 +40,7 @@ STOP_AND_CALL = (
 _LARGEST = {"metric": 20, "us": 24}
 _HEAD_MM = 16.0
 _HEIGHTS_APART_MM = 5.0
+_END_MM = 8.0
 
 
 def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
@@ -97,6 +98,7 @@ def _whole(plan: Planned, found: Cutting, field: Box, figures: Figures) -> View:
     """The cut from end to end, at the largest scale that fits the width and half the height."""
     levels = [z for _, z in found.before] + [b.top0_m for b in found.timber] + [b.bottom_m for b in found.timber]
     levels += [b.bottom_m for b in found.stone]
+    levels += [house.top0_m + 0.2 for house in found.houses if house.top0_m == house.top0_m]
     window = (0.0, min(levels) - 0.25, found.cut.length_m, max(levels) + 0.2)
     room = (field[2] - field[0] - 24.0, 0.46 * (field[3] - field[1]) - _HEAD_MM - 26.0)
     scale = largest_scale((window[2], window[3] - window[1]), room, figures.system, _LARGEST[figures.system])
@@ -130,6 +132,9 @@ def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Iter
         stations.add(blocks[0].start_m if side < 0 else blocks[0].end_m)
     stations |= {s for house in found.houses for s in (house.start_m, house.end_m)}
     stations |= {station for _, station in found.lots}
+    # The end of the cut is no thing one measures to: where a wall stands close to it, the wall's face alone.
+    ends, near = (0.0, found.cut.length_m), _END_MM * scale / 1000.0
+    stations -= {end for end in ends if any(0.0 < abs(end - other) < near for other in stations - set(ends))}
     kept: list[float] = []
     for station in sorted(stations):
         if not kept or station - kept[-1] > 0.05:

@@ -40,6 +40,8 @@ _LEAST_CHAIN_M = 0.04
 _BELOW_M = 0.22
 _LEAST_BELOW_M = 0.06
 _HOUSE_M = 0.4
+_OVER_STEPS_M = 0.08
+_LINE_MM = 4.0
 
 
 @dataclass(frozen=True)
@@ -55,13 +57,14 @@ def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
     found = cutting(plan, place.cut)
     window = place_window(found, place)
     found = above(found, window[1])
-    room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - HEAD_MM - FOOT_MM)
+    head = HEAD_MM + _LINE_MM * max(0, len(place.under) - 2)
+    room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - head - FOOT_MM)
     size = (window[2] - window[0], window[3] - window[1])
     scale = largest_scale(size, room, figures.system, _ALONE[figures.system])
     k = 1000.0 / scale
     left = (box[0] + box[2]) / 2 - size[0] * k / 2 + 4.0
-    foot = box[1] + HEAD_MM + size[1] * k
-    region = (box[0], box[1] + HEAD_MM - 5.0, box[2], min(box[3], foot + FOOT_MM))
+    foot = box[1] + head + size[1] * k
+    region = (box[0], box[1] + head - 5.0, box[2], min(box[3], foot + FOOT_MM))
     title = f"Section {place.letter}–{place.letter}: {place.title}"
     view = View(f"section-{place.letter}", "section", scale, tuple(place_items(found, place, window, (figures, scale))),
                 region, title, (0.0, window[1]), (left, foot), alt=title)  # fmt: skip
@@ -74,7 +77,7 @@ def place_window(found: Cutting, place: Place) -> Window:
     for block in (*found.timber, *found.stone, *found.treads, *found.beds):
         levels += [block.bottom_m, block.top0_m, block.top1_m]
     levels += [house.top0_m for house in found.houses if house.top0_m == house.top0_m]
-    above = _HOUSE_M if found.houses else 0.0
+    above = _HOUSE_M if found.houses else _OVER_STEPS_M if place.flight is not None else 0.0
     ground = min(z for part in found.after for _, z in part.points) if found.after else min(levels)
     return (0.0, min(min(levels) - _LEAST_BELOW_M, ground - _BELOW_M), place.cut.length_m, max(levels) + above)
 
@@ -182,5 +185,5 @@ def _heads(place: Place, box: Box, title: str, scale: str) -> Iterable[Item]:
     lines = (f"{scale}. {place.under[0]}" if place.under else scale, *place.under[1:])
     for n, line in enumerate(lines):
         said, h = fit(line, room, 2.5)
-        yield Text(id=f"under-{place.letter}-{n}", layer="labels", at=(box[0] + 2.0, box[1] + 9.0 + 4.0 * n),
+        yield Text(id=f"under-{place.letter}-{n}", layer="labels", at=(box[0] + 2.0, box[1] + 9.0 + _LINE_MM * n),
                    text=said, h=h)  # fmt: skip

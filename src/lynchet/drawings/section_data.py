@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from lynchet.drawings.landings import pads
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.earth.finishes import lowered_m
@@ -243,13 +244,34 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
             yield Ground("outside", "outside", _as_before(before, at, a))
         if isinstance(covered.finish, Level):
             level = covered.finish.level_m
-            yield Ground(covered.id, covered.kind, ((a, level), (b, level)), planted_in(plan, cut, covered, (a, b)))
+            yield from _with_landings(plan, cut, (covered, level), (a, b))
         elif covered.kind != "flight":
             yield Ground(covered.id, covered.kind, _as_before(before, a, b))
         at = max(at, b)
     end = before[-1][0] if before else cut.length_m
     if end > at + 1e-6:
         yield Ground("outside", "outside", _as_before(before, at, end))
+
+
+def _with_landings(plan: Planned, cut: Cut, bed: tuple[Face, float], stretch: Interval) -> Iterable[Ground]:
+    """A bed along the cut, with the landings on it at their own level."""
+    from shapely.geometry import Polygon
+
+    (face, level), (start, end), line = bed, stretch, cut.line()
+    own = [(part, round(pad.landing.level_m, 6)) for pad in pads(plan) if pad.bed.id == face.id
+           for part in stretches(cut, Polygon(pad.landing.outline_m).buffer(0), line)]  # fmt: skip
+    marks = sorted({start, end, *(s for part, _ in own for s in part if start + 0.02 < s < end - 0.02)})
+    joined: list[tuple[float, float, str, float]] = []
+    for a, b in pairwise(marks):
+        over = [z for (s, e), z in own if s - 1e-6 <= (a + b) / 2 <= e + 1e-6]
+        kind, at = ("landing", over[0]) if over and face.kind == "bed" else (face.kind, level)
+        if joined and joined[-1][2:] == (kind, at):
+            joined[-1] = (joined[-1][0], b, kind, at)
+        else:
+            joined.append((a, b, kind, at))
+    for a, b, kind, at in joined:
+        planted = planted_in(plan, cut, face, (a, b)) if kind == "bed" else ()
+        yield Ground(face.id, kind, ((a, at), (b, at)), planted)
 
 
 def planted_in(plan: Planned, cut: Cut, bed: Face, stretch: Interval) -> tuple[Interval, ...]:

@@ -7,9 +7,11 @@ from dataclasses import replace
 from itertools import pairwise
 
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import width
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol, Text
 from lynchet.drawings.section_data import Block, Cutting, minus
 from lynchet.drawings.section_items import (
+    LEVELLED,
     Window,
     after_at,
     built_items,
@@ -26,6 +28,8 @@ _FRONT_M = 0.6
 _BACK_M = 1.0
 _NEAR_TIE_M = 3.0
 _NUMBER_PITCH_MM = 4.2
+_SHORT_M = 0.15
+"""A height under this is too short for its figure to stand beside it."""
 
 
 def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
@@ -45,13 +49,14 @@ def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
 def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Figures, int]) -> Iterable[Item]:
     """Everything of the detail, for a window, in figures, at a scale."""
     window, figures, scale = look
-    part = _within(found, window)
+    part = _within(found, window, leg)
     blocks = part.of_leg(leg)
     low, side = low_side(found, blocks)
     yield from soil_items(part, window, scale)
     yield from ground_items(part)
     yield from built_items(part, "stone large", cross=True)
     yield from _fabric(part)
+    yield from _stone_beside(part, leg)
     yield from _tie_items(plan, found, leg, (side, figures))
     yield from _pin_items(plan, found, leg, window[1])
     yield from _water(plan, found, leg, window)
@@ -66,8 +71,8 @@ def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Fi
                    shift_mm=(-2.0 if side < 0 else 2.0, 1.2))  # fmt: skip
 
 
-def _within(found: Cutting, window: Window) -> Cutting:
-    """The cutting between two stations."""
+def _within(found: Cutting, window: Window, leg: str) -> Cutting:
+    """The cutting between two stations; of other walls' stone no slivers, and none under the picture's foot."""
     start, end = window[0], window[2]
     outside = [(-1e9, start), (end, 1e9)]
     before = minus(found.before, outside)
@@ -77,11 +82,15 @@ def _within(found: Cutting, window: Window) -> Cutting:
         inside = [block for block in blocks if block.end_m > start + 1e-6 and block.start_m < end - 1e-6]
         return tuple(replace(b, start_m=max(b.start_m, start), end_m=min(b.end_m, end)) for b in inside)
 
+    def whole(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
+        shown = [block for block in blocks if block.of == leg or start < (block.start_m + block.end_m) / 2 < end]
+        return tuple(replace(block, bottom_m=max(block.bottom_m, window[1])) for block in kept(tuple(shown)))
+
     pipes = tuple(pipe for pipe in found.pipes if start < pipe.stations_m[0] and pipe.stations_m[1] < end)
     bores = tuple(bore for bore in found.bores if start < bore.station_m < end and bore.invert_m > window[1])
     return replace(found, before=before[0] if before else (), after=tuple(after), timber=kept(found.timber),
-                   stone=kept(found.stone), treads=kept(found.treads), houses=(), bores=bores, lots=(),
-                   beds=kept(found.beds), pipes=pipes)  # fmt: skip
+                   stone=whole(found.stone), treads=kept(found.treads), houses=(), bores=bores, lots=(),
+                   beds=whole(found.beds), pipes=pipes)  # fmt: skip
 
 
 def _tie(plan: Planned, found: Cutting, leg: str) -> Tie | None:
@@ -137,6 +146,23 @@ def _fabric(found: Cutting) -> Iterable[Item]:
                    key="fabric", of=name)  # fmt: skip
 
 
+def _stone_beside(found: Cutting, leg: str) -> Iterable[Item]:
+    """Where the stone of another wall joins on: its edge, and whose it is."""
+    own = [block for block in found.stone if block.of == leg]
+    others = [block for block in found.stone if block.of != leg]
+    for block in own[:1]:
+        for edge, way in ((block.start_m, -1), (block.end_m, 1)):
+            beyond = [one for one in others if one.start_m - 1e-3 <= edge + 0.01 * way <= one.end_m + 1e-3]
+            for other in beyond[:1]:
+                low, high = max(block.bottom_m, other.bottom_m), min(block.top0_m, other.top0_m)
+                yield Line(id=f"stone-edge-{way}", layer="hatches", z=2, pts=((edge, low), (edge, high)), pen="thin",
+                           of=block.id)  # fmt: skip
+                ends = [s for one in others if one.of == other.of for s in (one.start_m, one.end_m)]
+                at = ((max(ends) - 0.03) if way > 0 else (min(ends) + 0.03), high - 0.05)
+                yield Label(id=f"stone-of-{way}", layer="labels", anchor=(at,), priority=2, gap_mm=6.0,
+                            lines=(f"stone of wall {other.of}",), optional=True)  # fmt: skip
+
+
 def _water(plan: Planned, found: Cutting, leg: str, window: Window) -> Iterable[Item]:
     station = plan.walls.leg(leg).station_of(_crossing(plan, found, leg))
     row = plan.water.level_at(leg, station)
@@ -145,7 +171,7 @@ def _water(plan: Planned, found: Cutting, leg: str, window: Window) -> Iterable[
         return
     start, end = stone[0].start_m, stone[0].end_m
     yield Line(id="water-level", layer="water", pts=((start, row.wet_m), (end, row.wet_m)), pen="visible", role="water",
-               key="water level")  # fmt: skip
+               key="water level" if plan.water.drains else "water level dry")  # fmt: skip
 
 
 def _names(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures]) -> Iterable[Item]:
@@ -161,7 +187,7 @@ def _names(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures]) -
                     lines=words, priority=1, gap_mm=9.0)  # fmt: skip
     wall = found.of_leg(leg)[0]
     for ground in found.after:
-        if ground.kind == "bed" and ground.points[-1][0] - ground.points[0][0] > 0.3:
+        if ground.kind in LEVELLED and ground.points[-1][0] - ground.points[0][0] > 0.3:
             (start, level), (end, _) = ground.points
             at = start + (0.25 if start + end < wall.start_m + wall.end_m else 0.75) * (end - start)
             yield Symbol(id=f"level-{ground.face}", layer="levels", name="level", at=(at, level), key="level section",
@@ -203,14 +229,16 @@ def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int],
     seen, whole = top - low, top - base
     heads = ((seen, low, 12.0, "seen"), (whole, base, 26.0, "with buried"))
     for value, foot, off, name in heads:
+        # The figure of a very short height stands over it.
+        over = 2.6 + (width(figures.small(value), 2.8) + 2.0 if value < _SHORT_M else 0.0)
         yield Text(id=f"head-{name}", layer="dimensions", at=(face, top), text=name, h=2.2, role="mid", anchor="c",
-                   shift_mm=(-sign * off, -2.6))  # fmt: skip
+                   shift_mm=(-sign * off, -over))  # fmt: skip
         yield Dim(id=f"height-{name}", layer="dimensions", pts=((face, foot), (face, top)), values_m=(value,),
                   along="v", texts=(figures.small(value),), off_mm=sign * off)  # fmt: skip
     stone = [block for block in found.stone if block.of == blocks[0].of]
-    width = blocks[-1].end_m - blocks[-1].start_m
+    thick = blocks[-1].end_m - blocks[-1].start_m
     yield Dim(id="thickness", layer="dimensions", pts=((blocks[-1].start_m, top), (blocks[-1].end_m, top)), along="h",
-              texts=(figures.small(width),), values_m=(width,), off_mm=8.0)  # fmt: skip
+              texts=(figures.small(thick),), values_m=(thick,), off_mm=8.0)  # fmt: skip
     if stone:
         wide = stone[0].end_m - stone[0].start_m
         yield Dim(id="stone-width", layer="dimensions", along="h", values_m=(wide,), texts=(figures.small(wide),),

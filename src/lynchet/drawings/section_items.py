@@ -13,6 +13,8 @@ from lynchet.drawings.section_bands import band_items
 from lynchet.drawings.section_data import Block, Cutting, Ground, minus
 
 HEIGHT_OFF_MM = 7.0
+LEVELLED = ("bed", "landing")
+"""Kinds of ground that are brought to one level."""
 _CLEAR_MM = 4.2
 Point = tuple[float, float]
 Window = tuple[float, float, float, float]
@@ -28,6 +30,7 @@ def ring(at: Point, radius: float, parts: int = 32) -> tuple[Point, ...]:
 
 def soil_items(cutting: Cutting, window: Window, scale: int) -> Iterable[Item]:
     """The ground as a tone down to the window's foot, and in beds the bands: fill, bed soil, mulch."""
+    yield from under_steps(cutting, window[1])
     for n, whole in enumerate(cutting.after):
         ground = behind(cutting, whole)
         gap = (whole.points[0][0], ground.points[0][0])
@@ -37,24 +40,40 @@ def soil_items(cutting: Cutting, window: Window, scale: int) -> Iterable[Item]:
             yield Area(id=f"soil-{n:03d}-under", layer="paper", rings=(under,), fill="soil")
         foot = ((ground.points[-1][0], window[1]), (ground.points[0][0], window[1]))
         yield Area(id=f"soil-{n:03d}", layer="paper", rings=((*ground.points, *foot),), fill="soil")
-        if ground.kind == "bed":
+        if ground.kind in LEVELLED:
             yield from band_items(cutting, ground, n, scale)
+
+
+def under_steps(cutting: Cutting, foot_m: float) -> Iterable[Item]:
+    """The ground under steps let in: the tone up to the underside of each box."""
+    for n, (one, other) in enumerate(pairwise(cutting.after)):
+        (start, low), (end, high) = one.points[-1], other.points[0]
+        if end - start < 1e-3:
+            continue
+        boxes = [block for block in cutting.treads if block.end_m > start and block.start_m < end]
+        marks = sorted({start, end, *(s for b in boxes for s in (b.start_m, b.end_m) if start < s < end)})
+        lowest = min([low, high, *(block.bottom_m for block in boxes)])
+        for k, (a, b) in enumerate(pairwise(marks)):
+            on = [block.bottom_m for block in boxes if block.start_m <= (a + b) / 2 <= block.end_m]
+            top = min(on, default=lowest)
+            yield Area(id=f"soil-steps-{n:03d}-{k}", layer="paper", fill="soil",
+                       rings=(((a, foot_m), (b, foot_m), (b, top), (a, top)),))  # fmt: skip
 
 
 def behind(cutting: Cutting, ground: Ground) -> Ground:
     """A bed from behind the top of a leaning wall on, not from the wall's line at its foot."""
-    if ground.kind != "bed":
+    if ground.kind not in LEVELLED:
         return ground
     (start, level), (end, _) = ground.points
     near = [b for b in cutting.timber if start - 0.02 < b.start_m < min(start + 0.3, (start + end) / 2)]
     top = max(near, key=lambda block: block.top0_m, default=None)
-    moved = top.start_m + 0.01 if top and top.top0_m > level else start
+    moved = top.start_m + 0.01 if top and top.top0_m > level - 1e-3 else start
     return replace(ground, points=((min(moved, end - 1e-3), level), (end, level)))
 
 
 def ground_items(cutting: Cutting) -> Iterable[Item]:
     """Ground before, dashed, where it changes; ground after, heavy, broken where timber stands in it."""
-    same = [(g.points[0][0], g.points[-1][0]) for g in cutting.after if g.kind != "bed"]
+    same = [(g.points[0][0], g.points[-1][0]) for g in cutting.after if g.kind not in LEVELLED]
     for k, part in enumerate(minus(cutting.before, same) if len(cutting.before) > 1 else ()):
         yield Line(id=f"before-{k}", layer="ground after", pts=part, pen="thin", dash="hidden", role="earth",
                    key="ground before")  # fmt: skip
@@ -66,6 +85,19 @@ def ground_items(cutting: Cutting) -> Iterable[Item]:
         for k, part in enumerate(minus(ground.points, taken)):
             yield Line(id=f"after-{n:03d}-{k}", layer="ground after", pts=part, pen="cut", key="ground after",
                        of=ground.face)  # fmt: skip
+
+    for k, ((_, low), (at, high)) in enumerate(_sides(cutting)):
+        yield Line(id=f"after-side-{k}", layer="ground after", pts=((at, low), (at, high)), pen="cut",
+                   key="ground after")  # fmt: skip
+
+
+def _sides(cutting: Cutting) -> Iterable[tuple[Point, Point]]:
+    """Where a landing stands over the bed beside it: lower and upper end of its side."""
+    for one, other in pairwise(cutting.after):
+        a, b = one.points[-1], other.points[0]
+        hidden = any(block.start_m - 0.02 < a[0] < block.end_m - 0.02 for block in cutting.treads)
+        if "landing" in (one.kind, other.kind) and one.face == other.face and abs(a[0] - b[0]) < 1e-6 and not hidden:
+            yield a, b
 
 
 def built_items(cutting: Cutting, hatch: str, cross: bool) -> Iterable[Item]:
@@ -125,6 +157,8 @@ def house_items(cutting: Cutting, window: Window, figures: Figures) -> Iterable[
         ground = max(cutting.before_at(house.start_m), cutting.before_at(house.end_m))
         top = min(window[3], (ground if isnan(house.top0_m) else house.top0_m) + 1.4)
         foot = max(window[1], ground - 0.5)
+        if cutting.before and cutting.before[-1][0] < house.start_m - 0.05:
+            yield from _unmeasured(cutting, house.start_m, n)
         outline = ((house.start_m, foot), (house.end_m, foot), (house.end_m, top), (house.start_m, top))
         yield Area(id=f"house-{n}", layer="house", rings=(outline,), fill="paper", hatch="house", pen="cut",
                    key="house", of=house.id)  # fmt: skip
@@ -142,13 +176,25 @@ def house_items(cutting: Cutting, window: Window, figures: Figures) -> Iterable[
                     priority=2, gap_mm=1.5, optional=True)  # fmt: skip
 
 
+def _unmeasured(cutting: Cutting, end_m: float, n: int) -> Iterable[Item]:
+    """From the last ground that was measured to the house: its level there is not known."""
+    start, level = cutting.before[-1]
+    pts = ((start, level), (end_m, level))
+    yield Line(id=f"unmeasured-{n}", layer="ground after", pts=pts, pen="fine", dash="short", role="mid")
+    yield Label(id=f"unmeasured-name-{n}", layer="labels", anchor=(((start + end_m) / 2, level),), role="mid",
+                lines=("not measured",), priority=3, gap_mm=1.5, optional=True)  # fmt: skip
+
+
 def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item]:
     """The level of every bench, on a triangle standing on it, clear of the heights of walls; left out in no room."""
     lines = [height_line(cutting, leg, 1000.0 / scale) for leg in dict.fromkeys(b.of for b in cutting.timber)]
-    for n, ground in enumerate(cutting.after):
-        if ground.kind != "bed":
+    for n, whole in enumerate(cutting.after):
+        if whole.kind not in LEVELLED:
             continue
+        ground = behind(cutting, whole)
         (start, level), (end, _) = ground.points
+        if any(block.start_m < (start + end) / 2 < block.end_m for block in cutting.treads):
+            continue
         spots = [start + share * (end - start) for share in (0.22, 0.5, 0.75, 0.1, 0.9)]
         clear = [at for at in spots if all(abs(at - line) * 1000.0 / scale > _CLEAR_MM for line in lines)]
         if not clear:
@@ -161,7 +207,8 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
                     lines=(figures.level(level),), priority=1, gap_mm=2.2)  # fmt: skip
         low, high = level - 0.009 * scale, level - 0.0012 * scale
         under = ((start, low), (end, low), (end, high), (start, high))
-        yield Label(id=f"bed-{n:03d}", layer="labels", anchor=under, kind="area", lines=(f"bed {ground.face[1:]}",),
+        words = "landing" if ground.kind == "landing" else f"bed {ground.face[1:]}"
+        yield Label(id=f"bed-{n:03d}", layer="labels", anchor=under, kind="area", lines=(words,),
                     role="mid", priority=3, optional=True)  # fmt: skip
 
 

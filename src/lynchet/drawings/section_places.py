@@ -9,6 +9,7 @@ from string import ascii_uppercase
 import numpy as np
 
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.landings import end_words, pad_words
 from lynchet.drawings.letters import printable
 from lynchet.drawings.plan_built import walk
 from lynchet.drawings.section_drains import drain_cuts
@@ -64,7 +65,10 @@ def _flights(plan: Planned, figures: Figures) -> Iterable[Place]:
         rise = figures.small_words(flight.riser_m)
         deep = f", {figures.small_words(flight.going_m)} from front to front"
         steps = f"{flight.risers} up, each {rise} high{deep}" if flight.risers > 1 else f"One step, {rise} high"
-        yield Place("", f"Steps at {legs}", (f"{steps}, {figures.words(flight.width_m)} wide",), cut, flight)
+        more = [*end_words(plan, flight, figures), pad_words(plan, figures, (flight.id,))]
+        more = [f"{words[:1].upper()}{words[1:]}." for words in more if words]
+        under = (f"{steps}, {figures.words(flight.width_m)} wide.", *more)
+        yield Place("", f"Steps at {legs}", under, cut, flight)
 
 
 def _houses(plan: Planned, figures: Figures) -> Iterable[Place]:

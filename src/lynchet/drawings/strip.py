@@ -203,11 +203,11 @@ def _table(stack: _Stack, part: Rows, later: float) -> None:
     stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold")
     y = stack.y + 10.0
     _row(stack, part.columns, tuple(column.head for column in part.columns), (y, 2.2, "mid"))
-    stack.rule(y + 1.2)
+    stack.rule(y + 1.0)
     for row in rows:
         y += pitch
         _row(stack, part.columns, row, (y, 2.6 if pitch > _TIGHT_ROW else LEAST_MM, "ink"))
-        stack.rule(y + (1.4 if pitch > _TIGHT_ROW else 1.1), "hair")
+        stack.rule(y + (0.95 if pitch > _TIGHT_ROW else 0.8), "hair")
     if more:
         y += pitch
         stack.text(stack.left, y, f"… and {more} more: {part.more}", 2.2, role="mid")

@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 
 from lynchet.drawings import key
-from lynchet.drawings.display import Letters
+from lynchet.drawings.display import Letters, Stroke
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.hatches import inside
+from lynchet.drawings.landings import landing_items, landing_key
 from lynchet.drawings.lower import marks_of, place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, scale_words, sheet_paper
@@ -27,7 +28,7 @@ from lynchet.drawings.section_line import Cut, section_cut
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
-from lynchet.drawings.wall_facts import heights, outer, range_words, standing
+from lynchet.drawings.wall_facts import greatest_m, heights, outer, range_words, standing
 
 Point = tuple[float, float]
 ID = "terraces"
@@ -76,6 +77,7 @@ def _built(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from wall_items(plan)
     yield from stop_items(plan)
     yield from tie_items(plan)
+    yield from landing_items(plan, figures)
     yield from flight_items(plan)
     yield from water_items(plan, view, figures)
     yield from stay_items(plan, view, figures)
@@ -86,7 +88,7 @@ def _content(plan: Planned, view: View, stamp: Stamp, numbered: tuple[tuple[str,
     step = step_of(plan, view, figures)
     words = {
         "step": figures.length(step), "index": figures.length(step * figures.index_every(step)),
-        "benchmark": benchmark_words(plan, figures),
+        "benchmark": benchmark_words(plan, figures), "landing": landing_key(plan, figures),
     }  # fmt: skip
     entries = key.entries(view.items, figures, words)
     parts: list[Note | Rows] = [Note("Before you dig", CAUTION, warn=True)]
@@ -112,10 +114,10 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
         start, end = outer(plan, leg)
         number = stamp.number(f"wall-{leg.id}")
         seen = range_words([height.seen_m for height in found], figures.timber)
-        buried = range_words([height.with_buried_m for height in found], figures.timber)
+        buried = figures.timber(greatest_m(plan, leg)[1])
         rows.append((leg.id, figures.length(end - start), seen, buried, str(number) if number else "–"))
-    columns = (Column("wall", 0.12, "l"), Column("length", 0.20), Column("seen", 0.27), Column("with buried", 0.29),
-               Column("sheet", 0.12))  # fmt: skip
+    columns = (Column("wall", 0.18, "l"), Column("length", 0.20), Column("seen", 0.27), Column("with buried", 0.22),
+               Column("sheet", 0.13))  # fmt: skip
     return Rows("Walls", columns, tuple(rows))
 
 
@@ -166,7 +168,8 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     points += [min(outline, key=lambda p: _up(p, uphill)), max(outline, key=lambda p: _up(p, uphill))]
     chain = _apart(points, uphill)
     if len(chain) > 1:
-        yield _chain("depths", chain, uphill, _CHAIN_MM * side, figures)
+        tries = [_chain("depths", chain, uphill, _CHAIN_MM * way, figures) for way in (side, -side)]
+        yield next((one for one in tries if _on_sheet(one, view)), tries[0])
     lowest = min(fronts, key=lambda leg: _up(leg.start_m, uphill), default=None)
     if lowest is not None:
         start, end = outer(plan, lowest)
@@ -176,6 +179,13 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
                 stations += [flight.station_m - flight.width_m / 2, flight.station_m + flight.width_m / 2]
         ends = _apart([lowest.point_at(station) for station in stations], lowest.direction)
         yield _chain("lowest", ends, lowest.direction, 13.0 * _downhill_side(view, lowest.direction, uphill), figures)
+
+
+def _on_sheet(chain: Dim, view: View) -> bool:
+    """Whether a chain of dimensions keeps to the view's part of the sheet."""
+    left, top, right, bottom = view.region
+    paths = [path for mark in marks_of(chain, view) if isinstance(mark, Stroke) for path in mark.paths]
+    return all(left < x < right and top < y < bottom for path in paths for x, y in path)
 
 
 def _free_side(plan: Planned, view: View, axis: Point) -> int:

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from lynchet.drawings.clipping import clip_line
+from lynchet.drawings.clipping import broken_line, clip_line
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import LEAST_MM, RESERVE, width
 from lynchet.drawings.model import Area, Item, Label, Line, Text
+from lynchet.drawings.paper import Box
 from lynchet.drawings.wall_face import (
     Face,
     Interval,
@@ -34,12 +35,13 @@ _BOX = 1.42
 def part_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     """Everything of one part of a wall but its dimensions."""
     yield from _bedding(face, part)
-    yield from _piece_items(face, part, figures)
+    pieces = list(_piece_items(face, part, figures))
+    yield from pieces
     yield from _others(face, part)
     yield from _ties(face, part)
     yield from _pins(face, part)
     yield from _notches(face, part, figures)
-    yield from _grounds(face, part)
+    yield from _grounds(face, part, list(_printed(pieces, scale_of(figures))))
     yield from _breaks(face, part)
 
 
@@ -171,11 +173,21 @@ def _nearest(free: list[Interval], middle: float, need: float) -> float | None:
     return min(centres, key=lambda at: abs(at - middle), default=None)
 
 
-def _grounds(face: Face, part: Interval) -> Iterable[Item]:
-    """Finished ground in front, heavy; the ground before, along the wall's line, dashed."""
+def _printed(items: list[Item], scale: int) -> Iterable[Box]:
+    """What marks and lengths cover, in the picture's own measure."""
+    k = scale / 1000.0
+    for item in items:
+        if isinstance(item, Text):
+            (x, y), (dx, dy) = item.at, item.shift_mm
+            wide = width(item.text, item.h, item.weight) * RESERVE
+            yield x + (dx - 0.4) * k, y - (dy + 0.4) * k, x + (dx + wide + 0.4) * k, y - (dy - item.h - 0.4) * k
+
+
+def _grounds(face: Face, part: Interval, printed: list[Box]) -> Iterable[Item]:
+    """Finished ground in front, heavy, broken behind marks; the ground before, along the wall's line, dashed."""
     after, before = ground_line(face, part), before_line(face, part)
-    if after:
-        yield Line(id="ground-after", layer="ground after", pts=tuple(after), pen="cut", key="ground after")
+    for n, pts in enumerate(broken_line(after, printed) if after else ()):
+        yield Line(id=f"ground-after-{n}", layer="ground after", pts=pts, pen="cut", key="ground after")
     xs, zs = [p[0] for p in after], [p[1] for p in after]
     if before and any(abs(z - interpolated(x, xs, zs)) > 0.02 for x, z in before):
         shown = [piece for piece, _ in pieces_in(face, part)]

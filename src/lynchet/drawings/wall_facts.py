@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from string import ascii_lowercase
 
 from lynchet.drawings.source import Planned
@@ -53,6 +54,20 @@ def heights(plan: Planned, leg: Leg) -> tuple[Height, ...]:
             low = min(leg.span_at(inner).levels_at(inner))
             found.append(Height(station, top - low, top - base))
     return tuple(found)
+
+
+def greatest_m(plan: Planned, leg: Leg) -> tuple[float, float]:
+    """The greatest heights of a wall anywhere along it: timber seen, and the lowest timber to the top at one place.
+
+    The same two numbers stand on every sheet that gives one height to a wall.
+    """
+    runs = [run for run in plan.walls.runs if run.leg == leg.id]
+    marks = sorted({station for run in runs for station in run.outer_m})
+    middles = [(a + b) / 2 for a, b in pairwise(marks) if b - a > 1e-3]
+    spans = [at for station in middles if (at := top_and_base(plan, leg, station))]
+    found = heights(plan, leg)
+    whole = [*(top - base for top, base in spans), *(height.with_buried_m for height in found)]
+    return max((height.seen_m for height in found), default=0.0), max(whole, default=0.0)
 
 
 def range_words(values: list[float], say: object) -> str:

@@ -7,6 +7,7 @@ from math import ceil
 
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.landings import pad_words
 from lynchet.drawings.model import Item, Sheet, Text, View
 from lynchet.drawings.numbers import numbered
 from lynchet.drawings.paper import Box, Paper, scale_words, sheet_paper
@@ -184,12 +185,20 @@ def _sheet(look: Look, page: Page, count: int, stamp: Stamp, n: int) -> Sheet:
         Note("Check each course", CHECKS),
         _laying(face, shown, figures),
         Note("Heights counted both ways", HEIGHTS),
+        *_landings(face, figures),
         *numbered(views, [view.title.split(",")[0] for view in views]),
     )
     content = Content(f"Wall {face.leg.id}", entries, notes_of, scales)
     marks, notes = strip(paper, fields, content, figures)
     return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(CHECKS,),
                  alt=_alt(face, figures), notes=notes)  # fmt: skip
+
+
+def _landings(face: Face, figures: Figures) -> tuple[Note, ...]:
+    """What is to be built up at the foot and the head of steps over this wall."""
+    over = [one.id for one in face.plan.terraces.flights if face.leg.id in (one.line, *one.lines)]
+    words = pad_words(face.plan, figures, over) if over else ""
+    return (Note("Steps here", f"{words[:1].upper()}{words[1:]}."),) if words else ()
 
 
 def _drawn(

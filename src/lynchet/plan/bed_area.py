@@ -1,4 +1,4 @@
-"""Bed that can be planted: the benches less the timber that stands in them and the path strips kept."""
+"""Bed that can be planted: the benches less timber, path strips, steps and their landings."""
 
 from __future__ import annotations
 
@@ -10,17 +10,22 @@ _GRID_M = 1e-5
 
 
 def plantable_m2(plan: Plan) -> float:
-    """Plan area of all beds, square metres, without timber and path strips.
+    """Plan area of all beds, square metres, without timber, path strips, steps and landings.
 
     A run whose top lies under the bed is buried and takes nothing away.
     """
     import shapely
 
     total = 0.0
+    steps: list[Any] = []
+    for flight in plan.terraces.flights:
+        steps += [shapely.Polygon(tread.outline_m) for tread in flight.treads]
+        steps += [shapely.Polygon(landing.outline_m) for landing in flight.landings]
     for face in plan.terraces.beds:
         level = face.level_m
         taken: list[Any] = [run.polygon for run in plan.walls.runs if run.top_m > level + 1e-6]
         taken += [shapely.Polygon(ring) for ring in face.strip_m]
+        taken += steps
         near = [shape for shape in taken if shape.intersects(face.polygon)]
         left: Any = face.polygon
         if near:

@@ -1,0 +1,122 @@
+"""Landings of steps: the level pads before and behind a flight, how far they stand over the bed, and the first rise.
+
+On a bed a landing is built up to the top of the timber, so that every riser is the same. Outside the beds the ground
+stays as it is: there the first rise is what the ground leaves, and is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Area, Item, Label
+from lynchet.drawings.source import Planned
+from lynchet.ground.surface import level_at
+from lynchet.terraces.flight_forms import LANDING_M
+from lynchet.terraces.model import Face, Flight, Landing, Level
+
+Point = tuple[float, float]
+_SAME_M = 0.005
+_FLUSH_M = 0.03
+_REACH_M = 2.0
+
+
+@dataclass(frozen=True)
+class Pad:
+    """A landing on a bed, to be built."""
+
+    flight: Flight
+    landing: Landing
+    bed: Face
+    over_m: float
+    """Over the finished bed."""
+
+
+def pads(plan: Planned) -> tuple[Pad, ...]:
+    """Landings on beds, in the order of the flights."""
+    found = []
+    for flight in plan.terraces.flights:
+        for landing in flight.landings:
+            bed = plan.terraces.face(landing.face)
+            if bed is not None and bed.kind == "bed" and isinstance(bed.finish, Level):
+                found.append(Pad(flight, landing, bed, landing.level_m - bed.level_m))
+    return tuple(found)
+
+
+def landing_items(plan: Planned, figures: Figures) -> Iterable[Item]:
+    """Landings on a plan with their levels; one outline where two meet."""
+    from shapely import union_all
+    from shapely.geometry import Polygon
+
+    by_level: dict[tuple[str, str], list[Pad]] = {}
+    for pad in pads(plan):
+        by_level.setdefault((pad.bed.id, f"{pad.landing.level_m:.3f}"), []).append(pad)
+    flights = [Polygon(tread.outline_m) for flight in plan.terraces.flights for tread in flight.treads]
+    timber = [run.polygon.buffer(0) for run in plan.walls.runs]
+    taken = union_all([*flights, *timber], grid_size=1e-4)
+    for (bed, _), group in by_level.items():
+        whole: Any = union_all([Polygon(pad.landing.outline_m) for pad in group], grid_size=1e-4)
+        shape = whole.difference(taken, grid_size=1e-4)
+        for n, part in enumerate(getattr(shape, "geoms", [shape])):
+            if part.geom_type != "Polygon" or part.area < 0.02:
+                continue
+            ring = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+            name = f"{bed}-{group[0].flight.id}-{n}"
+            yield Area(id=f"landing-{name}", layer="tones", z=2, rings=(ring,), fill="path", pen="fine", key="landing",
+                       of=group[0].flight.id)  # fmt: skip
+            yield Label(id=f"landing-level-{name}", layer="labels", anchor=ring, kind="area", h=2.2, priority=3,
+                        lines=(figures.level(group[0].landing.level_m),), optional=True)  # fmt: skip
+
+
+def pad_words(plan: Planned, figures: Figures, flights: Iterable[str] = ()) -> str:
+    """What is to be built, in one sentence; of some flights only, or of all. Empty where there is none."""
+    names = set(flights)
+    shown = [pad for pad in pads(plan) if pad.over_m > _SAME_M and (not names or pad.flight.id in names)]
+    if not shown:
+        return ""
+    deep, over = figures.length(LANDING_M), sorted({figures.small_words(pad.over_m) for pad in shown})
+    return f"landings {deep} deep, {' or '.join(over)} above the bed, so that every rise is the same"
+
+
+def landing_key(plan: Planned, figures: Figures) -> str:
+    """A landing in the key of a plan: its depth, and how far it stands over the bed."""
+    over = sorted({figures.small_words(pad.over_m) for pad in pads(plan) if pad.over_m > _SAME_M})
+    built = f", built up {' or '.join(over)} over the bed" if over else ""
+    return f"landing of steps, tamped, {figures.length(LANDING_M)} deep{built}"
+
+
+def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...]:
+    """Where a flight ends on ground that is left as it is: how high the first step is, how the ground lies behind."""
+    said = []
+    for landing in flight.landings:
+        if any(pad.landing is landing for pad in pads(plan)):
+            continue
+        levels = level_at(plan.ground.surface, _edge(landing, flight), _REACH_M)
+        known = [float(level) for level in levels if level == level]
+        if not known:
+            continue
+        if landing.where == "head":
+            over = landing.level_m - min(known)
+            if over > _SAME_M:
+                said.append(f"The ground at its head lies up to {figures.small_words(over)} lower: make it up in stone")
+            continue
+        rises = sorted(max(0.0, flight.foot_level_m + flight.riser_m - level) for level in known)
+        low, high = (figures.small_words(rise) for rise in (rises[0], rises[-1]))
+        if rises[-1] < _FLUSH_M:
+            up = f"{flight.risers - 1} up from there" if flight.risers > 1 else "no step up"
+            said.append(f"Its lowest tread lies level with the ground: {up}")
+        elif flight.riser_m - rises[0] > _SAME_M:
+            span = low if low == high else f"{low} to {high}"
+            said.append(f"From the ground the first rise is {span}, not {figures.small_words(flight.riser_m)}")
+    return tuple(said)
+
+
+def _edge(landing: Landing, flight: Flight) -> list[Point]:
+    """The two corners of a landing next to the steps, and the middle between them."""
+    dx, dy = flight.direction
+    foot = landing.where == "foot"
+    along = sorted(landing.outline_m, key=lambda p: (p[0] * dx + p[1] * dy) * (-1.0 if foot else 1.0))
+    a, b = along[0], along[1]
+    return [a, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), b]
