@@ -8,6 +8,7 @@ from scipy.stats import t as student
 
 from lynchet.calculators.checked import call
 from lynchet.works.learned_rate import learned_rate
+from lynchet.works.resource_problem import ResourceProblem
 from lynchet.works.resource_schedule import resource_schedule
 
 
@@ -54,3 +55,19 @@ def test_the_spread_of_jobs_is_that_of_their_logarithms():
         assert np.log(ninety.low_hours_per_unit / found.learned_hours_per_unit) == pytest.approx(-reach)
         one = call(learned_rate, {"jobs": jobs[:1]})
         assert one.log_sd is None and one.low_hours_per_unit is None
+
+
+@pytest.mark.parametrize("durations, demands, gaps, wanted", [
+    ((4, 3, 2), ((1,), (1,), (1,)), (), 9),  # one after the other on a crew of one
+    ((4, 3, 2), ((0,), (0,), (1,)), ((0, 1, 4),), 7),  # the longest way
+    ((4, 3, 2), ((1,), (1,), (1,)), ((0, 1, 4), (1, 2, 9)), 15),  # a way with a wait in it
+])  # fmt: skip
+def test_no_plan_of_work_is_shorter_than_its_longest_way_or_its_work(durations, demands, gaps, wanted):
+    """The first bound is the larger of the longest way through and a resource's work over its capacity, by hand."""
+    heads, tails = [0, 0, 0], list(durations)
+    for before, after, gap in gaps:
+        heads[after] = heads[before] + gap
+    for before, after, gap in reversed(gaps):
+        tails[before] = max(tails[before], gap + tails[after])
+    problem = ResourceProblem(durations, demands, (1,), gaps, tuple(heads), tuple(tails))
+    assert problem.bound == wanted
