@@ -1,7 +1,7 @@
 """A hundred planned random yards: every kind of sheet of every one is drawn and looked at by machine.
 
-Small yards, so that a hundred are quick; larger ones are in ``test_drawings_random_yards``. Of the days of a yard one is
-drawn, another from yard to yard, so that first, middle and last days come up; the eye-level view at every fifth yard.
+Small yards, so that a hundred are quick; larger ones are in ``test_drawings_random_yards``. Of the days of a yard one
+is drawn, another from yard to yard, so that first, middle and last days come up; the eye-level view at every fifth.
 What a stopped site keeps back is drawn too.
 """
 

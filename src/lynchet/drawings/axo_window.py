@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, radians, sin
@@ -66,19 +66,29 @@ def window_of(days: BuildingDays, day: int) -> Window:
     stages = {task.terrace for task in tasks if task.kind in _WALL_KINDS}
     stands = list(_stands(plan, stages)) if stages else []
     if stands:
-        points, weights = _new_points(days, day)
-        standing = _standing_lines(days, day)
-        longest = {id(stand.leg): stand.leg.length_m for stand in stands}
-
-        def worth(stand: _Stand) -> tuple[float, float]:
-            window = _beside(stand)
-            seen = _score(window, points, weights) - _SPLIT * _split_along(window, standing)
-            return (round(seen, 6), longest[id(stand.leg)] + (stand.aside > 0) * 1e-3)
-
-        return _beside(max(stands, key=worth))
+        return _best(stands, _new_points(days, day), _standing_lines(days, day))
     beds = {task.id.partition("/")[0] for task in tasks}
     rings = [face.outline_m for face in plan.terraces.beds if face.id in beds]
     return _round(plan, [point for ring in rings for point in ring] or _area(plan))
+
+
+def _best(stands: Sequence[_Stand], new: tuple[Any, Any], standing: Any) -> Window:
+    """The window with most to be seen in it that splits least; of equals that of the longest wall.
+
+    What splits only takes off, so the windows are looked at from the one with most in it on, until the rest cannot win.
+    """
+    windows = [_beside(stand) for stand in stands]
+    scores = [_score(window, *new) for window in windows]
+    best: tuple[tuple[float, float, int], Window] | None = None
+    for n in sorted(range(len(stands)), key=lambda n: (-scores[n], n)):
+        if best is not None and scores[n] < best[0][0] - 1e-6:
+            break
+        seen = round(scores[n] - _SPLIT * _split_along(windows[n], standing), 6)
+        worth = seen, stands[n].leg.length_m + (stands[n].aside > 0) * 1e-3, -n
+        if best is None or worth > best[0]:
+            best = worth, windows[n]
+    assert best is not None
+    return best[1]
 
 
 def _area(plan: Plan) -> list[Point]:
