@@ -152,7 +152,7 @@ class BuildStep:
     """One terrace built, from the lowest up: where its soil comes from and goes to, bank measure unless said.
 
     Dug soil fills its own terrace first; what lacks comes from the heap, then from the benches above, then is bought.
-    What no later terrace needs is carted away at once.
+    What no later terrace needs waits on the heap for the truck, which comes last (``places``).
     """
 
     terrace: int

@@ -10,6 +10,7 @@ from typing import Any, Literal
 import numpy as np
 
 from lynchet.core.plane import Point
+from lynchet.earth.balance import factors_of
 from lynchet.earth.finishes import Finish
 from lynchet.earth.model import BarrowRun, BuildStep, DropZone, Heap
 from lynchet.earth.room import LEAST_HEAP_M3, Room, apart, heap_size, mean_place, rectangle, room_of
@@ -55,12 +56,13 @@ def places_of(
     steps: Sequence[BuildStep],
 ) -> Places:  # fmt: skip
     """Heaps for the most soil there is at once, the place for timber and stone, the way between truck and heap."""
+    loose_per_bank = factors_of(project).loose
     access = project.access
     room = room_of(project, terraces, water, finishes)
     beds = tuple(_beds_middle(terraces, k + 1) for k in range(len(terraces.levels_m)))
     way_in = access.gate_at_m or access.truck_stop_m
     target = way_in or next((bed for bed in beds if bed is not None), _middle(project.area.outline_m))
-    heaps = _heaps(project, ground, room, steps, target)
+    heaps = _heaps(project, ground, room, steps, target, loose_per_bank)
     drop = _drop_zone(project, room, access.truck_stop_m or target)
     first = next((heap for heap in heaps if heap.outline_m), None)
     others = [_box(heap.outline_m) for heap in heaps if heap.outline_m and heap is not first]
@@ -68,9 +70,17 @@ def places_of(
     return Places(heaps, drop, run, _truck_reaches(project), beds)
 
 
-def _heaps(project: Project, ground: Ground, room: Room, steps: Sequence[BuildStep], target: Point) -> tuple[Heap, ...]:
+def _most(steps: Sequence[BuildStep], loose_per_bank: float) -> float:
+    """Most on the heap at once: what is turned over at a step, and what waits for the truck, which comes last."""
+    waits = np.cumsum([step.away_m3 for step in steps]) * loose_per_bank
+    return max((step.peak_loose_m3 + before for step, before in zip(steps, (0.0, *waits), strict=False)), default=0.0)
+
+
+def _heaps(
+    project: Project, ground: Ground, room: Room, steps: Sequence[BuildStep], target: Point, loose_per_bank: float
+) -> tuple[Heap, ...]:
     sizes: tuple[tuple[Literal["heap", "topsoil heap"], float], ...] = (
-        ("heap", max((step.peak_loose_m3 for step in steps), default=0.0)),
+        ("heap", _most(steps, loose_per_bank)),
         ("topsoil heap", max((step.topsoil_heap_loose_m3 for step in steps), default=0.0)),
     )
     found: list[Heap] = []
