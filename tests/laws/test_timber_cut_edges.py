@@ -5,7 +5,7 @@ from math import inf
 import pytest
 
 from lynchet.calculators.checked import call
-from lynchet.timber.cut_bounds import cut_bounds, least_sticks
+from lynchet.timber.cut_bounds import cut_bounds, least_sticks, pattern_bound
 from lynchet.timber.cut_orders import Stock, sticks_of
 from lynchet.timber.cut_plan import CutPlan, least_cost, trimmed
 
@@ -56,3 +56,17 @@ def test_a_cut_takes_its_width(kerf_m, fits):
     """Two halves come from one stick only where the cut between them takes nothing."""
     found = least_cost(sticks(Stock(4.8, 38.0), kerf_m=kerf_m), {240_000: 4}, inf)
     assert found.counts == (4 // fits,) and found.cost == pytest.approx(38.0 * 4 / fits)
+
+
+@pytest.mark.parametrize("share", [0.001, 0.02, 50.0])
+def test_bounds_go_with_the_currency(share):
+    """Prices in another currency: the bound of the linear programme and the least cost change as the prices do, far
+    below one unit of money too, and no bound is above the cost."""
+    pieces = {131_000: 7, 97_000: 5, 83_500: 6, 61_000: 9}
+    stocks = [(2.4, 20.0), (3.0, 25.5), (3.6, 31.5), (4.8, 43.5)]
+    one, other = (sticks(*(Stock(length, price * factor) for length, price in stocks), kerf_m=0.004)
+                  for factor in (1.0, share))  # fmt: skip
+    assert pattern_bound(other, pieces) == pytest.approx(share * pattern_bound(one, pieces), rel=1e-6)
+    best, same = least_cost(one, pieces, inf), least_cost(other, pieces, inf)
+    assert same.cost == pytest.approx(share * best.cost, rel=1e-6) and best.proven
+    assert pattern_bound(one, pieces) <= best.bound + 1e-9 <= best.cost + 2e-9
