@@ -9,6 +9,7 @@ from functools import partial
 from lynchet.drawings.detail_faces import face_items, face_window
 from lynchet.drawings.detail_model import Detail, Picture, Window, also
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.landings import pad_words
 from lynchet.drawings.model import Area, Dim, Item, Label, Leader, Line, Text
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.plan_built import walk
@@ -225,6 +226,7 @@ def flight_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
         f"Set each top by level: {flight.risers} risers of {rise}, all alike; {going} from front to front, "
         f"{figures.words(flight.width_m, 8)} wide.",
         "Lay the lowest box on tamped stone; fill every box with soil in layers and tamp it.",
+        *([f"Build up and tamp {pad}."] if (pad := pad_words(plan, figures, (flight.id,))) else []),
         *_step_screws(plan, figures),
     )
     used = also(", ".join(flight.lines or (flight.line,)), names)

@@ -76,15 +76,17 @@ def pad_words(plan: Planned, figures: Figures, flights: Iterable[str] = ()) -> s
     shown = [pad for pad in pads(plan) if pad.over_m > _SAME_M and (not names or pad.flight.id in names)]
     if not shown:
         return ""
-    deep, over = figures.length(LANDING_M), sorted({figures.small_words(pad.over_m) for pad in shown})
-    return f"landings {deep} deep, {' or '.join(over)} above the bed, so that every rise is the same"
+    deep, over = figures.words(LANDING_M), sorted({figures.small_words(pad.over_m) for pad in shown})
+    on_ground = any(end_words(plan, pad.flight, figures) for pad in shown)
+    why = "" if on_ground else ", so that every rise is the same"
+    return f"{'landing' if len(shown) == 1 else 'landings'} {deep} deep, {' or '.join(over)} above the bed{why}"
 
 
 def landing_key(plan: Planned, figures: Figures) -> str:
     """A landing in the key of a plan: its depth, and how far it stands over the bed."""
     over = sorted({figures.small_words(pad.over_m) for pad in pads(plan) if pad.over_m > _SAME_M})
     built = f", built up {' or '.join(over)} over the bed" if over else ""
-    return f"landing of steps, tamped, {figures.length(LANDING_M)} deep{built}"
+    return f"landing of steps, tamped, {figures.words(LANDING_M)} deep{built}"
 
 
 def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...]:

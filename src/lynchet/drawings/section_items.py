@@ -95,7 +95,7 @@ def _sides(cutting: Cutting) -> Iterable[tuple[Point, Point]]:
     """Where a landing stands over the bed beside it: lower and upper end of its side."""
     for one, other in pairwise(cutting.after):
         a, b = one.points[-1], other.points[0]
-        hidden = any(block.start_m - 0.02 < a[0] < block.end_m - 0.02 for block in cutting.treads)
+        hidden = any(block.start_m - 0.02 < a[0] < block.end_m - 0.02 for block in (*cutting.treads, *cutting.timber))
         if "landing" in (one.kind, other.kind) and one.face == other.face and abs(a[0] - b[0]) < 1e-6 and not hidden:
             yield a, b
 
@@ -193,7 +193,7 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
             continue
         ground = behind(cutting, whole)
         (start, level), (end, _) = ground.points
-        if any(block.start_m < (start + end) / 2 < block.end_m for block in cutting.treads):
+        if any(block.start_m < (start + end) / 2 < block.end_m for block in (*cutting.treads, *cutting.timber)):
             continue
         spots = [start + share * (end - start) for share in (0.22, 0.5, 0.75, 0.1, 0.9)]
         clear = [at for at in spots if all(abs(at - line) * 1000.0 / scale > _CLEAR_MM for line in lines)]

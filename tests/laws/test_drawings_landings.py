@@ -1,0 +1,69 @@
+"""Landings of steps: what sections draw before and behind a flight is what a foot meets, riser by riser."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from shapely.geometry import Polygon
+
+from demo_plans import DEMOS, demo
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.landings import landing_items, pad_words, pads
+from lynchet.drawings.model import Area
+from lynchet.drawings.section_data import cutting
+from lynchet.drawings.section_items import after_at
+from lynchet.drawings.section_places import section_places
+from lynchet.plan.bed_area import plantable_m2
+
+_SAME_M = 0.005
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_rise_of_a_drawn_flight_between_beds_is_its_riser(name: str) -> None:
+    """From the ground drawn before the first step, over each tread, to the ground drawn behind: all within 5 mm."""
+    plan = demo(name)
+    for place in section_places(plan, Figures("metric")):
+        flight = place.flight
+        on_beds = flight is not None and sum(pad.flight.id == flight.id for pad in pads(plan)) == 2
+        if flight is None or not on_beds:
+            continue
+        found = cutting(plan, place.cut)
+        end = found.after[-1].points[-1][0]
+        treads = sorted(block.top0_m for block in found.treads if block.of == flight.id)
+        walked = [after_at(found, 0.1), *treads, after_at(found, end - 0.1)]
+        for low, high in pairwise(walked):
+            assert high - low == pytest.approx(flight.riser_m, abs=_SAME_M)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_landing_on_a_bed_is_drawn_and_told(name: str) -> None:
+    """Landings on beds cover on the plan what the model keeps free, less timber and steps, and have their words."""
+    plan = demo(name)
+    figures = Figures(plan.project.units)
+    drawn = [Polygon(item.rings[0]) for item in landing_items(plan, figures) if isinstance(item, Area)]
+    for pad in pads(plan):
+        ring = Polygon(pad.landing.outline_m)
+        covered = sum(shape.intersection(ring).area for shape in drawn)
+        taken = [Polygon(tread.outline_m) for flight in plan.terraces.flights for tread in flight.treads]
+        taken += [run.polygon for run in plan.walls.runs]
+        free = ring
+        for shape in taken:
+            free = free.difference(shape.buffer(0), grid_size=1e-6)
+        assert covered == pytest.approx(free.area, abs=0.03)
+        assert figures.small_words(pad.over_m) in pad_words(plan, figures, (pad.flight.id,))
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_landings_and_steps_are_no_bed_to_plant(name: str) -> None:
+    """The plantable area and the landings together are never more than the beds."""
+    plan = demo(name)
+    beds = sum(face.polygon.area for face in plan.terraces.beds)
+    strips = sum(Polygon(ring).area for face in plan.terraces.beds for ring in face.strip_m)
+    outside = 0.0
+    for pad in pads(plan):
+        alone = Polygon(pad.landing.outline_m)
+        for ring in pad.bed.strip_m:
+            alone = alone.difference(Polygon(ring).buffer(1e-3))
+        outside = max(outside, alone.intersection(pad.bed.polygon).area)
+    assert plantable_m2(plan) <= beds - strips - outside + 1e-6
