@@ -216,3 +216,50 @@ def test_contents_are_made_once_a_language() -> None:
         assert [read.value for read in one.expected.reads] == [read.value for read in two.expected.reads]
         assert len(one.steps) == len(two.steps) and len(one.evening) == len(two.evening)
         assert isinstance(one, DayContent) and one.title != two.title
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_the_hold_point_is_said_at_the_step_it_follows(name: str) -> None:
+    """One step at most is followed by the hold point; the box names its number and the step itself says to stop."""
+    plan, words = _plan(name), Words()
+    for content, today, (sheet, _) in zip(day_contents(plan, words), _days(name), _drawn(plan, words), strict=True):
+        at = [number for number, step in enumerate(content.steps, start=1) if step.hold]
+        said = " ".join(item.text for item in sheet.marks if isinstance(item, Text))
+        assert len(at) == bool(today.day.holds)
+        for number in at:
+            assert (
+                content.hold.startswith(f"After step {number}: ") and content.steps[number - 1].task in today.day.holds
+            )
+            assert words("day.then_hold") in said or "… and " in said
+
+
+@pytest.mark.parametrize("lang", ["en", "es"])
+def test_a_mark_where_there_is_digging_is_carried_out_first(lang: str) -> None:
+    """The readings of a bare slope count from a corner of its area: its height is carried out before anything is dug,
+    later readings count from there, and the built-in name is in the language of the sheet."""
+    project = _plan("side_yard").project
+    slope = replace(project, ground=replace(project.ground, kind="slope", mark=None))
+    plan, words = plan_project(slope, effort=LIVE), Words(lang)
+    mark = {"en": "ground at area corner 0", "es": "el suelo en la esquina 0 del área"}[lang]
+    days = day_contents(plan, words)
+    setting = next(step for day in days for step in day.steps if step.task == "site/set out")
+    assert setting.text.startswith(words("day.carry", mark=mark)) and mark in setting.text
+    levels = [day.expected.intro for day in days if "“" in day.expected.intro]
+    assert levels and all(intro.startswith(words("day.readings_carried", mark=mark)) for intro in levels)
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_every_wall_laid_has_a_reading_before_one_has_two(name: str) -> None:
+    """Two readings of timber on one wall only where every wall whose timber is read has one."""
+    plan = _plan(name)
+    for today in _days(name):
+        read = [one.place for one in readings(plan, today) if one.what in ("first course", "course")]
+        first = [one for one in today.pieces if _lowest(plan, one)]
+        laid = {piece.leg for piece in first or today.pieces}
+        assert len(set(read)) == min(len(read), len(laid))
+
+
+def _lowest(plan: Plan, piece: Any) -> bool:
+    middle = (min(piece.start_m) + max(piece.end_m)) / 2
+    segment = plan.walls.leg(piece.leg).segment_at(middle)
+    return segment is not None and segment.base == piece.course

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from io import BytesIO
 from pathlib import Path
 
@@ -193,3 +195,14 @@ def test_a_sheet_of_an_unknown_kind_is_refused_before_planning(tmp_path: Path) -
     done = command(*LOOK, "--sheet", str(tmp_path / "look.png"))
     assert done.status == 2 and ".pdf or .svg" in done.err and done.out == ""
     assert not (tmp_path / "look.png").exists()
+
+
+def test_a_first_look_with_a_stop_prints_what_would_help(tmp_path: Path) -> None:
+    """The cure of the screen stands on the page, with the name to plan it by."""
+    steep = ("look", "--side-to-side", "20 ft", "--up-the-slope", "24 ft", "--drop", "6 ft")
+    found = json.loads(command(*steep, "--json").out)
+    assert found["verdict"] == "stop" and found["cure"]
+    done = command(*steep, "--sheet", str(tmp_path / "look.svg"))
+    assert done.status == 0, done.err
+    said = " ".join(re.findall(r">([^<>]+)</text>", (tmp_path / "look.svg").read_text(encoding="utf-8")))
+    assert "would help" in said and f"--with {found['cure']}" in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -57,3 +58,16 @@ def test_two_views_of_one_name_are_refused(tmp_path: Path) -> None:
     file = _with_view(tmp_path, 'name = "gate"\nat = [5, -10]\n[[view]]\nname = "gate"\nat = [6, -10]')
     ran = command("plan", str(file))
     assert ran.status != 0 and "stands twice" in ran.err
+
+
+def test_one_stands_in_a_house_and_still_sees_the_garden(tmp_path: Path) -> None:
+    """The house stood in is left out, which is said; a name that begins with "from" is not led by another."""
+    file = _with_view(tmp_path, 'name = "from the kitchen"\nat = [11.5, 13]\ntowards = [5.5, 13]\neye = "5 ft"')
+    text = file.read_text(encoding="utf-8")
+    house = '\n[[house]]\nname = "kitchen wing"\noutline = [[11, 8], [20, 8], [20, 20], [11, 20]]\neaves = "10 ft"\n'
+    file.write_text(text + ("" if "[[house]]" in text else house), encoding="utf-8")
+    ran = command("plan", str(file), "--out", str(tmp_path / "out"))
+    svg = (tmp_path / "out" / "eye-level.svg").read_text(encoding="utf-8")
+    said = " ".join(re.findall(r">([^<>]+)</text>", svg))
+    assert "From the kitchen, eyes" in said and "you stand in it" in said, ran.err
+    assert "rom from" not in svg and svg.count("<path") > 20

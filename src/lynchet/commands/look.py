@@ -94,7 +94,7 @@ def run(rough: RoughYard, system: System, options: LookOptions, say: Callable[[s
         for line in screen(plan, cure):
             say(line)
     if options.sheet is not None:
-        write_sheet(plan, options.sheet)
+        write_sheet(plan, options.sheet, cure)
         if not options.as_json:
             say(f"Wrote: {options.sheet}")
     if options.save is not None:

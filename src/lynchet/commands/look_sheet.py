@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from lynchet.core.errors import Fault, InputError
+from lynchet.plan.cures import Tried
 from lynchet.plan.model import Plan
 
 ENDINGS = (".pdf", ".svg")
@@ -20,8 +21,8 @@ def known_ending(file: Path) -> None:
         raise InputError(Fault(f'"{file}" found', "a file name that ends in .pdf or .svg", "--sheet"))
 
 
-def write_sheet(plan: Plan, file: Path) -> None:
-    """Write the page.
+def write_sheet(plan: Plan, file: Path, cure: Tried | None = None) -> None:
+    """Write the page, with what would leave no stop where that is known.
 
     Raises:
         NoRoomError: the file cannot be written; what stood there stands as it was.
@@ -33,7 +34,8 @@ def write_sheet(plan: Plan, file: Path) -> None:
     from lynchet.drawings.stamp import stamp_of
     from lynchet.exports.write_files import write_files
 
-    sheet = first_look_sheet(plan, stamp_of(plan))
+    helps = "" if cure is None else f"{cure.cure.text} ({cure.cure.effect}): lynchet plan FILE --with {cure.cure.name}"
+    sheet = first_look_sheet(plan, stamp_of(plan), helps)
     drawn = Drawn(sheet.id, sheet, lower(sheet))
     as_pdf = file.suffix.lower() == ".pdf"
     content = sheets_pdf([drawn], sheet.fields.title) if as_pdf else drawn.svg()

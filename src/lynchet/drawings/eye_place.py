@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 from typing import Any
@@ -17,6 +18,7 @@ Point = tuple[float, float]
 HALF_WIDTH = 0.72
 """Half the picture's width over the distance: about what one takes in without turning the head."""
 NEAR_M = 0.8
+SAME_PLACE_M = 1e-6
 _LEAST_M, _MOST_M = 2.5, 12.0
 _FAR_M = 60.0
 
@@ -37,6 +39,13 @@ class Stand:
         """The eye."""
         return FromEye.looking((*self.point_m, self.ground_m + self.eye_m), self.way, mirrored)
 
+    def inside(self, outline_m: Sequence[Point]) -> bool:
+        """Whether one stands in or at an outline, nearer than anything is drawn."""
+        from shapely.geometry import Point as Spot
+        from shapely.geometry import Polygon
+
+        return bool(Polygon(outline_m).distance(Spot(self.point_m)) < SAME_PLACE_M)
+
     def wedge(self) -> Any:
         """What lies before the eye, in plan, as a shapely polygon."""
         from shapely.geometry import Polygon
@@ -53,7 +62,8 @@ def stand_of(plan: Plan) -> Stand:
     """The file's own standpoint, the first of them; else one before the lowest wall."""
     for view in plan.project.views:
         middle = _middle(plan) if view.toward_m is None else view.toward_m
-        return _stand(plan, view.name, (view.point_m, view.eye_m), middle)
+        name = view.name[5:].lstrip() if view.name.lower().startswith("from ") else view.name
+        return _stand(plan, name, (view.point_m, view.eye_m), middle)
     (fx, fy), (ax, ay) = _up(plan), plan.terraces.along
     points = np.array(_area(plan))
     along, up = points @ np.array((ax, ay)), points @ np.array((fx, fy))

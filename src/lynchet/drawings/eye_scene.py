@@ -17,6 +17,7 @@ from lynchet.drawings.eye_bodies import house_faces, oval, tree_faces
 from lynchet.drawings.eye_place import Stand
 from lynchet.plan.building_days import BuildingDays
 from lynchet.planting.growth import grown_share
+from lynchet.project.model import House
 
 SAME = 1e-6
 """Difference of one over the distance below which faces lie in one place."""
@@ -34,6 +35,8 @@ class Sight:
     """For every age, the farthest first."""
     not_drawn: tuple[str, ...]
     """Houses and trees whose height the file does not say."""
+    stood_in: tuple[str, ...] = ()
+    """Houses one stands in, which would hide all."""
 
 
 def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
@@ -52,7 +55,8 @@ def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
     known = shapely.union_all(plan.ground.surface.polygons)
     block = Block(shapely.intersection(known, wedge), plan.ground.lowest_m - 1.0, np.empty((0, 3)), True)
     kinds: dict[str, str] = {}
-    faces = list(_standing(days, block, wedge, kinds))
+    inside = tuple(house for house in plan.project.houses if stand.inside(house.outline_m))
+    faces = list(_standing(days, block, wedge, kinds, inside))
     light = [face for tree in plan.project.fixed if tree.kind == "tree" for face in tree_faces(plan, tree, camera)]
     kinds |= {face.body: "stem" if face.body.endswith("stem") else "crown" for face in light}
     seen = seen_of([*faces, *light], camera, SAME)
@@ -65,7 +69,7 @@ def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
         leaves = seen_of([*hiding, *own], camera, SAME, only_light=True) if own else []
         far = sorted([*trees, *leaves], key=lambda one: (_near(one, camera), one.face.body))
         plants.append(tuple((one, kinds.get(one.face.body, "plant")) for one in far))
-    return Sight(standing, tuple(plants), tuple(_unknown(days)))
+    return Sight(standing, tuple(plants), tuple(_unknown(days)), tuple(house.name or "the house" for house in inside))
 
 
 def _as_one(seen: list[tuple[Seen, str]]) -> Iterator[tuple[Seen, str]]:
@@ -86,8 +90,10 @@ def _near(one: Seen, camera: FromEye) -> float:
     return float(camera.project(one.face.rings[0][:1])[0, 2])
 
 
-def _standing(days: BuildingDays, block: Block, wedge: Any, kinds: dict[str, str]) -> Iterator[Face]:
-    """Ground, walls, steps and houses."""
+def _standing(
+    days: BuildingDays, block: Block, wedge: Any, kinds: dict[str, str], inside: Sequence[House]
+) -> Iterator[Face]:
+    """Ground, walls, steps and houses, less those one stands in."""
     plan = days.plan
     done = {task.id: 1.0 for task in plan.works.tasks}
     for cell, sides in ground_faces(ground_cells(days, block, done), block, plan.ground.surface):
@@ -98,6 +104,8 @@ def _standing(days: BuildingDays, block: Block, wedge: Any, kinds: dict[str, str
         kinds[thing.id] = thing.kind
         yield from sides
     for house in plan.project.houses:
+        if house in inside:
+            continue
         for face in house_faces(plan, house, wedge):
             kinds[face.body] = "roof" if face.body.endswith(" roof") else "house"
             yield face

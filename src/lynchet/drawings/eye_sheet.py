@@ -134,6 +134,8 @@ def _parts(plan: Plan, stand: Stand, sight: Sight, figures: Figures) -> Iterator
     yield Note("From where", where + own)
     if sight.not_drawn:
         yield Note("Not drawn", f"{', '.join(sight.not_drawn)}: the file says no height.")
+    if sight.stood_in:
+        yield Note("Left out", f"{', '.join(sight.stood_in)}: you stand in it, and it would hide the garden.")
     species = {planting.species.botanical_name: planting.species for planting in plan.planted.plantings}
     if species:
         columns = (Column("plant, about", 0.38, "l"), Column("year 1", 0.30), Column("year 5", 0.32))

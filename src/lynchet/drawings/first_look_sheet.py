@@ -29,7 +29,7 @@ WORDS = {
     Verdict.OK: "Nothing speaks against it.",
     Verdict.WATCH: "It can be built as planned; mind the points below.",
     Verdict.ASK: "Before you dig or order, get the answers below.",
-    Verdict.STOP: "Not like this: see why, and what would help.",
+    Verdict.STOP: "Not like this: see why; the findings say what would help.",
 }
 FOOT = "A first look, no plan to build from. Local codes, permits and lot lines come first."
 _FILL = {Verdict.OK: "planted", Verdict.WATCH: "soil", Verdict.ASK: "warn tone", Verdict.STOP: "warn"}
@@ -41,12 +41,13 @@ _UNDER_MM = 13.0
 _FIGURES_MM = 84.0
 
 
-def first_look_sheet(plan: Plan, stamp: Stamp) -> Sheet:
+def first_look_sheet(plan: Plan, stamp: Stamp, helps: str = "") -> Sheet:
     """The page of a plan.
 
     Args:
         plan: what is told.
         stamp: firm, date, issue and sheet numbers.
+        helps: what was found to leave no stop, with what it changes; empty where nothing was tried or nothing helps.
     """
     figures, paper, page = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True), Page()
     fields = stamp.fields(ID, TITLE, "as shown", plan)
@@ -54,7 +55,9 @@ def first_look_sheet(plan: Plan, stamp: Stamp) -> Sheet:
     left, top, right, bottom = paper.field
     side = (left + 5.0, right - 5.0)
     y = headline(page, side, top, f"First look: {_job(plan)}", FOOT)
-    y = _verdict(page, side, y + 1.0, plan)
+    y = _verdict(page, side, y + 1.0, plan, "Not like this: see why." if helps else WORDS[plan.verdict])
+    if helps:
+        y = _help(page, side, y, helps)
     steps = next_steps(plan)
     low = bottom - 5.0 - 10.5 - sum(_step_high(side, step) for step in steps)
     drawn = bool(plan.walls.runs)
@@ -73,16 +76,25 @@ def _job(plan: Plan) -> str:
     return "your yard" if name.lower() in ("", TITLE.lower()) else name
 
 
-def _verdict(page: Page, side: Side, y: float, plan: Plan) -> float:
+def _verdict(page: Page, side: Side, y: float, plan: Plan, said: str) -> float:
     """The word in a box, so that it is read at arm's length, and a sentence beside it."""
     stop = plan.verdict is Verdict.STOP
     wide = 62.0
     page.bar((side[0], side[0] + wide), (y, y + 13.0), fill=_FILL[plan.verdict], pen="cut")
     page.text((side[0] + wide / 2, y + 9.4), plan.verdict.words.upper(), 6.0, wide - 6.0, weight="bold", anchor="c",
               role="paper" if stop else "ink", layer="key")  # fmt: skip
-    for n, line in enumerate(wrap(WORDS[plan.verdict], side[1] - side[0] - wide - 5.0, 3.5, "semibold")):
+    for n, line in enumerate(wrap(said, side[1] - side[0] - wide - 5.0, 3.5, "semibold")):
         page.text((side[0] + wide + 5.0, y + 5.6 + 5.6 * n), line, 3.5, weight="semibold")
     return y + 16.0
+
+
+def _help(page: Page, side: Side, y: float, helps: str) -> float:
+    """What would help, set as the reasons are."""
+    page.text((side[0], y + 3.6), "would help", 2.5, _NAME_MM - 2.0, weight="bold")
+    for line in wrap(printable(helps), side[1] - side[0] - _NAME_MM, 2.5, "semibold"):
+        page.text((side[0] + _NAME_MM, y + 3.6), line, weight="semibold")
+        y += _LINE
+    return y + 1.2
 
 
 def _reasons(page: Page, side: Side, place: tuple[float, float], plan: Plan) -> tuple[str, ...]:

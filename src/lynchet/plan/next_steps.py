@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
 
 
@@ -9,6 +10,13 @@ def next_steps(plan: Plan) -> tuple[str, ...]:
     """Short orders, the first of them what changes most."""
     project = plan.project
     steps = []
+    about = dict.fromkeys(
+        finding.place for finding in plan.findings if finding.ask == "engineer" and finding.verdict >= Verdict.ASK
+    )
+    if about:
+        named = [place for place in about if place and place != "site"]
+        what = f" about {', '.join(named[:3])}" + (f" and {len(named) - 3} more" if len(named) > 3 else "")
+        steps.append("ask a licensed engineer" + (what if named else ""))
     if project.ground.held == "unknown":
         steps.append("tape again: level, or say it lay on the ground")
     if not project.soil.known:

@@ -12,7 +12,7 @@ from lynchet.plan.model import Plan
 from lynchet.project.firm import Firm
 from lynchet.quotes.letterhead import letterhead
 from lynchet.quotes.model import Quote
-from lynchet.quotes.words import CARE, DUTIES, MET, SLIPS, built, money, order_of_work, seen, waits_for
+from lynchet.quotes.words import CARE, MET, SLIPS, built, duties, money, order_of_work, seen, waits_for
 
 Drawing = tuple[int, str]
 """Number and title of a sheet."""
@@ -53,7 +53,7 @@ def _body(plan: Plan, quote: Quote, drawings: Sequence[Drawing]) -> Iterator[Blo
         ("What may be met in the ground", tuple(_allowances(quote))),
         ("What you may add or leave out", tuple(_options(quote))),
         ("Not in this price", _not_in(plan)),
-        ("What you do", (Bullets((*plan.project.offer.terms.duties, *DUTIES)),)),
+        ("What you do", (Bullets((*plan.project.offer.terms.duties, *duties(plan))),)),
         ("How the work goes", (Para(" ".join(order_of_work(plan))),)),
         ("What must be settled first", _waits(plan)),
         ("Payment", tuple(_payment(quote))),

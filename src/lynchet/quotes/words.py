@@ -14,9 +14,10 @@ _TAKEN = {
     "slope": "one rough fall", "steps": "a board and a level, step by step", "laser": "readings with level and rod",
     "level_book": "readings with level and rod", "points": "surveyed levels",
 }  # fmt: skip
+OUTLETS = "Keep the outlets of the drains open, and look at them after heavy rain."
 DUTIES = (
     "Show us the corners of the lot, and everything that is buried: septic tank, sprinklers, private cables and pipes.",
-    "Keep the outlets of the drains open, and look at them after heavy rain.",
+    OUTLETS,
     "Put no fence, post, tub, shed, car or fill on or near the walls without asking us first.",
 )
 """What every such wall asks of its owner. PRACTICE."""
@@ -27,6 +28,11 @@ CARE = (
     "New timber dries and opens cracks along the grain: that is no fault. Call us if a wall leans more than it did at "
     "hand-over, if water stands behind it or runs over it.",
 )
+
+
+def duties(plan: Plan) -> tuple[str, ...]:
+    """What the owner does; nothing of outlets where there are none."""
+    return tuple(text for text in DUTIES if text != OUTLETS or plan.water.outlets)
 
 
 def seen(plan: Plan) -> Iterator[str]:
