@@ -328,3 +328,12 @@ def test_bearing_stays_under_360():
     )
     west = call(plane_fit, {"points": [[0.0, 0.0, 0.0], [3.0, 0.0, 3.0], [0.0, 3.0, 0.0]]})
     assert west.fall_bearing_deg == pytest.approx(270)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_net_far_from_the_origin_is_the_same(seed):
+    """Points of a yard in a map's coordinates, millions of metres from its origin, are joined as they are close by."""
+    away = np.array([512_000.25, 5_210_000.5])
+    far = np.random.default_rng(seed).uniform(0, 20, (40, 2)) + away
+    nets = [{tuple(sorted(corners)) for corners in delaunay(points).tolist()} for points in (far - away, far)]
+    assert nets[0] == nets[1]

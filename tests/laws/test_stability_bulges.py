@@ -6,9 +6,11 @@ from scipy.optimize import minimize_scalar
 from shapely.geometry import Polygon
 
 from lynchet.calculators.checked import call
+from lynchet.core.errors import InputError
 from lynchet.stability.bearing import bearing_capacity
 from lynchet.stability.slip_arcs import cut_at_crack, uphill_sides, x_at, y_at
 from lynchet.stability.slip_bulges import Chords, arcs_of, bulge_through, chords_of, open_bulges, touching_bulges
+from lynchet.stability.slip_circle import slip_circle_factor
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, build_section
 
 
@@ -135,3 +137,23 @@ def test_open_circles_stay_under_hollow_ground(depth):
     assert some.sum() > 60
     assert np.all(held(bulges.low)[some]) and np.all(held(0.5 * (bulges.low + bulges.high))[some])
     assert not np.any(held(bulges.low - 0.01)[some])
+
+
+@pytest.mark.parametrize("aside", [-60.0, 0.0, 45.0])
+def test_a_section_moved_sideways_keeps_its_factor(aside):
+    """A circle with both ends of its mass given, moved with its section along x, has the same factor; one that does
+    not reach its left end is refused wherever it lies."""
+    ground = [[-4.0 + aside, 0.0], [aside, 0.0], [2.0 + aside, 2.0], [8.0 + aside, 2.0]]
+    layers = [{"unit_weight_kn_m3": 18.0, "friction_angle_deg": 25.0, "cohesion_kpa": 2.0}]
+    given = {"ground": ground, "layers": layers, "centre_x_m": 0.5 + aside, "centre_y_m": 4.0, "radius_m": 4.1,
+             "from_x_m": aside, "to_x_m": 3.5 + aside}  # fmt: skip
+    assert call(slip_circle_factor, given).factor == pytest.approx(call(slip_circle_factor, HERE).factor, rel=1e-9)
+    with pytest.raises(InputError, match="reach"):
+        call(slip_circle_factor, given | {"from_x_m": aside - 3.7})
+
+
+HERE = {
+    "ground": [[-4.0, 0.0], [0.0, 0.0], [2.0, 2.0], [8.0, 2.0]],
+    "layers": [{"unit_weight_kn_m3": 18.0, "friction_angle_deg": 25.0, "cohesion_kpa": 2.0}],
+    "centre_x_m": 0.5, "centre_y_m": 4.0, "radius_m": 4.1, "from_x_m": 0.0, "to_x_m": 3.5,
+}  # fmt: skip
