@@ -83,10 +83,9 @@ def pad_words(plan: Planned, figures: Figures, flights: Iterable[str] = ()) -> s
 
 
 def landing_key(plan: Planned, figures: Figures) -> str:
-    """A landing in the key of a plan: its depth, and how far it stands over the bed."""
+    """A landing in the key of a plan, in one line: how far it stands over the bed."""
     over = sorted({figures.small_words(pad.over_m) for pad in pads(plan) if pad.over_m > _SAME_M})
-    built = f", built up {' or '.join(over)} over the bed" if over else ""
-    return f"landing of steps, tamped, {figures.words(LANDING_M)} deep{built}"
+    return f"landing, {' or '.join(over)} over the bed" if over else "landing of steps, tamped"
 
 
 def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...]:
