@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from lynchet.calculators.checked import call
+from lynchet.core.errors import InputError
 from lynchet.timber.connections import connection_us, connection_wet_factor, geometry_factor
 from lynchet.timber.eu_strength import depth_factor
 from lynchet.timber.fastener_spacing import fastener_distances, rows_across_m
@@ -74,3 +75,25 @@ def test_warm_timber_as_printed(celsius, wet, dry, modulus):
     """NDS 2018, Table 2.3.3: bands to 100, 125 and 150 F, for bending, shear and bearing, and for the modulus."""
     assert temperature_factors(celsius, True).tolist() == [wet, wet, wet, modulus]
     assert temperature_factors(celsius, False).tolist() == [dry, dry, dry, modulus]
+
+
+@pytest.mark.parametrize("inch, taken", [(0.24, True), (0.25, False), (0.26, False), (0.5, False)])
+@pytest.mark.parametrize("pair", [("end_m", 0.49, 0.51), ("in_row_m", 0.74, 0.76)])
+def test_distances_too_short_are_refused_from_a_quarter_of_an_inch(inch, taken, pair):
+    """NDS 2018, 12.5.1: no end under half and no spacing under three quarters of the full value, for bolts and pins;
+    nails and small screws are not held to it."""
+    key, under, over = pair
+    given = JOINT | {"diameter_m": inch * INCH, key.replace("_m", "_full_m"): 1.0}
+    assert call(connection_us, given | {key: over}).capacity_kn > 0.0
+    if taken:
+        assert call(connection_us, given | {key: under}).geometry_factor == 1.0
+    else:
+        with pytest.raises(InputError):
+            call(connection_us, given | {key: under})
+
+
+@pytest.mark.parametrize("inch, factor", [(5.5, 1.0), (6.5, 1.0), (7.0, 1.0), (7.25, 1.1), (9.25, 1.1), (11.25, 1.1)])
+def test_thick_southern_pine_gains_from_eight_inches(inch, factor):
+    """NDS Supplement 2018, Table 4B, size factor: 4 in thick and 8 in wide (7 1/4 dressed) or wider 1.1, narrower 1."""
+    assert float(size_factor("4B", 3.5 * INCH, inch * INCH)) == factor
+    assert float(size_factor("4B", 1.5 * INCH, inch * INCH)) == 1.0
