@@ -28,13 +28,18 @@ from random_yards import realistic
 def plan() -> Plan:
     """A random yard with a place on earth, nothing kept back."""
     found = plan_project(replace(realistic(7)[0], site=Site(50.0, 8.0, 10.0)), effort=LIVE)
-    free = tuple(replace(clash, withholds=()) for clash in found.clashes)
-    stability = replace(found.stability, findings=tuple(replace(f, withholds=()) for f in found.stability.findings))
-    timber = replace(found.timber, findings=tuple(replace(f, withholds=()) for f in found.timber.findings))
+    free = (*_calm(found.clashes), Finding("test.asked", Verdict.ASK, "Invented question.", "W1", ask="engineer"))
+    stability = replace(found.stability, findings=_calm(found.stability.findings))
+    timber = replace(found.timber, findings=_calm(found.timber.findings))
     ground = replace(found.ground, findings=())
     found = replace(found, clashes=free, stability=stability, timber=timber, ground=ground)
     assert found.withheld == {}
     return found
+
+
+def _calm(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """None a stop and none that keeps anything back."""
+    return tuple(replace(one, withholds=(), verdict=min(one.verdict, Verdict.ASK)) for one in findings)
 
 
 @pytest.fixture(autouse=True)
@@ -53,7 +58,7 @@ def _terraces(plan: Plan) -> tuple[Drawn, ...]:
 
 def _held(plan: Plan, *sheets: str) -> Plan:
     """The plan with a finding that keeps sheets back."""
-    stop = Finding("test.stop", Verdict.STOP, "Invented stop.", "W9", withholds=sheets)
+    stop = Finding("test.held", Verdict.ASK, "Invented.", "W9", withholds=sheets)
     return replace(plan, clashes=(*plan.clashes, stop))
 
 

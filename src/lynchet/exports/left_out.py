@@ -29,7 +29,7 @@ def left_out(plan: Plan) -> dict[str, str]:
         reason = _kept_back(places) if places is not None else _nothing(plan, name)
         if reason:
             found[name] = reason
-    if DAY_SHEETS in plan.withheld and plan.works.days:
+    if "all" not in plan.withheld and DAY_SHEETS in plan.withheld and plan.works.days:
         last = len(plan.works.days)
         found["day-1.svg" + (f" to day-{last}.svg" if last > 1 else "")] = (
             f"day sheets tell people to build what does not stand; {_kept_back(plan.withheld[DAY_SHEETS])}"
