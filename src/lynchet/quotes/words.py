@@ -32,7 +32,7 @@ CARE = (
 
 def duties(plan: Plan) -> tuple[str, ...]:
     """What the owner does; nothing of outlets where there are none."""
-    return tuple(text for text in DUTIES if text != OUTLETS or plan.water.outlets)
+    return tuple(text for text in DUTIES if text != OUTLETS or plan.water.outlets or plan.water.drains)
 
 
 def seen(plan: Plan) -> Iterator[str]:
