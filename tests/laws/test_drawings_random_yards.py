@@ -21,7 +21,8 @@ def test_sheets_of_a_planned_yard_have_no_fault(seed: int, units: str) -> None:
     project, _ = realistic(seed)
     plan = plan_project(replace(project, units=units), effort=LIVE)  # type: ignore[arg-type]
     sheets = list(sheets_of(plan, Stamp(date="12 May 2026"), kept_back=True).values())
-    assert [sheet.fields.number for sheet in sheets] == list(range(1, len(sheets) + 1))
+    own = [sheet for sheet in sheets if not sheet.id.startswith("permit")]  # the office's set is counted by itself
+    assert [sheet.fields.number for sheet in own] == list(range(1, len(own) + 1))
     texts = through = 0
     for sheet in sheets:
         display = lower(sheet)

@@ -145,7 +145,7 @@ def test_every_piece_is_on_its_wall_sheet_with_its_length() -> None:
         drawn: dict[str, float] = {}
         names = []
         for sheet in sheets:
-            for view in sheet.views:
+            for view in (view for view in sheet.views if view.kind == "elevation"):
                 for item in view.items:
                     if isinstance(item, Area) and item.id.startswith("piece-"):
                         xs = [x for x, _ in item.rings[0]]
@@ -162,7 +162,7 @@ def test_every_piece_is_on_its_wall_sheet_with_its_length() -> None:
 def test_heights_both_ways_are_the_walls_own() -> None:
     """The wall sheet of the lowest wall shows top less ground and top less underside at its right end."""
     sheet = wall_sheets(yard(), "A0", STAMP)[0]
-    last = sheet.views[-1].items
+    last = [view for view in sheet.views if view.kind == "elevation"][-1].items
     found = {item.id: item.values_m[0] for item in last if isinstance(item, Dim) and item.id.startswith("height-")}
     assert found["height-seen"] == pytest.approx(0.45 - 0.18)
     assert found["height-with buried"] == pytest.approx(0.45 + 0.15)
