@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 # One BLAS thread: small matrices on a busy machine are slower with more (measured, docs/architecture.md).
 export OPENBLAS_NUM_THREADS := 1
 
-.PHONY: demo test lint types bench sweep index pages mutants clean locks
+.PHONY: demo test lint types bench sweep sheets index pages mutants clean locks
 
 $(VENV)/run.done: requirements/run.txt pyproject.toml
 	$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; found " + sys.version.split()[0]) if sys.version_info < (3, 11) else None'
@@ -47,6 +47,10 @@ bench: $(VENV)/test.done
 
 sweep: $(VENV)/test.done
 	$(BIN)/python -m tests.sweep
+
+# Every kind of sheet of a hundred random yards, held to the rules of labels; make test draws twenty of them.
+sheets: $(VENV)/test.done
+	LYNCHET_ALL_YARDS=1 $(BIN)/python -m pytest -n 2 tests/laws/test_drawings_hundred_yards.py
 
 # For maintainers: make the hashed lock files again (uv must be on the path).
 locks:

@@ -2,11 +2,13 @@
 
 Small yards, so that a hundred are quick; larger ones are in ``test_drawings_random_yards``. Of the days of a yard one
 is drawn, another from yard to yard, so that first, middle and last days come up; the eye-level view at every fifth.
-What a stopped site keeps back is drawn too.
+What a stopped site keeps back is drawn too. All hundred take two minutes: ``make sheets`` runs them, ``make test`` the
+first twenty.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -41,6 +43,7 @@ from lynchet.plan.pipeline import plan_project
 from random_yards import Draft, realistic, realistic_draft
 
 COUNT, AT_ONCE = 100, 10
+BLOCKS = COUNT // AT_ONCE if os.environ.get("LYNCHET_ALL_YARDS") else 2
 EYE_EACH = 5
 LARGEST_M2 = 28.0
 MOST_TERRACES = 2
@@ -49,10 +52,10 @@ STAMP = Stamp(date="12 May 2026")
 
 @cache
 def _seeds() -> tuple[int, ...]:
-    """The first hundred seeds whose yard is small."""
+    """The first seeds whose yard is small, as many as are drawn."""
     found: list[int] = []
     seed = 100
-    while len(found) < COUNT:
+    while len(found) < BLOCKS * AT_ONCE:
         if _small(realistic_draft(seed)):
             found.append(seed)
         seed += 1
@@ -83,7 +86,7 @@ def _sheets(plan: Plan, number: int) -> Iterator[Sheet]:
     yield from (day_sheet(plan, day, STAMP, words) for day in days[number % len(days) :][:1] if days)
 
 
-@pytest.mark.parametrize("block", range(COUNT // AT_ONCE))
+@pytest.mark.parametrize("block", range(BLOCKS))
 def test_no_sheet_of_a_hundred_yards_has_a_fault(block: int) -> None:
     """No text meets another, is covered, under 2.2 mm or out of its place; foreign lines cross one text in 200 at most.
 

@@ -332,15 +332,19 @@ def test_the_starter_reads(system: str) -> None:
 @pytest.mark.parametrize("top", TOPS)
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_rough_numbers_make_a_file_that_says_the_same(top: str, system: str) -> None:
-    """Width, depth and drop of a first look come back out of the file it writes, whatever stands at the top."""
+    """Width, depth and drop of a first look come back out of the file it writes, whatever stands at the top.
+
+    Below a fence 0.35 m or 1 ft 3 in of the depth, as taped, is kept for the stone behind the top wall.
+    """
     foot = 0.3048 if system == "us" else 1.0
+    kept = 0.0 if top != "fence" else 1.25 if system == "us" else 0.35
     for held in HELD:
         for soil in FEELS:
             rough = RoughYard("20", "24", "4", held, top, soil)
             project = read_project_text(rough_project_text(rough, system))  # type: ignore[arg-type]
             xs, ys = zip(*project.area.outline_m, strict=True)
             level = sqrt(24**2 - 4**2) if held == "ground" else 24.0
-            assert (max(xs), max(ys)) == pytest.approx((20 * foot, level * foot), abs=1e-4)
+            assert (max(xs), max(ys)) == pytest.approx((20 * foot, level * foot * (1.0 - kept / 24.0)), abs=1e-4)
             low, high = project.ground.readings[0], project.ground.readings[2]
             slope = (high.level_m - low.level_m) / (high.point_m[1] - low.point_m[1])
             assert slope * level == pytest.approx(4.0, rel=1e-4)

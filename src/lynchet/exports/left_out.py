@@ -32,7 +32,7 @@ def left_out(plan: Plan) -> dict[str, str]:
     if "all" not in plan.withheld and DAY_SHEETS in plan.withheld and plan.works.days:
         last = len(plan.works.days)
         found["day-1.svg" + (f" to day-{last}.svg" if last > 1 else "")] = (
-            f"day sheets tell people to build what does not stand; {_kept_back(plan.withheld[DAY_SHEETS])}"
+            f"day sheets tell people what to build, and that is not settled; {_kept_back(plan.withheld[DAY_SHEETS])}"
         )
     return found
 

@@ -19,9 +19,9 @@ Edit = tuple[str, object]
 Reread = Callable[[Sequence[Edit]], Project]
 """Gives the project with these edits laid over its file."""
 MOST_ALONE = 10
-MOST_TOGETHER = 4
+MOST_TOGETHER = 3
 """Cures that are taken together, at most: more is another yard."""
-FIELD = 6
+FIELD = 4
 """So many of the best are tried beside those already taken."""
 
 

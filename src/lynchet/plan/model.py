@@ -21,7 +21,7 @@ from lynchet.works.model import Works
 
 DAY_SHEETS = "day-sheets"
 STOPPED_SHEETS = ("cut-sheet", DAY_SHEETS)
-"""What any stop keeps back."""
+"""What any stop keeps back, and any question that changes lengths."""
 
 
 @dataclass(frozen=True)
@@ -85,11 +85,13 @@ class Plan:
     def withheld(self) -> dict[str, tuple[str, ...]]:
         """Sheets kept back, each with the places whose findings keep it back; "all" = everything to build from.
 
-        Any stop keeps back the day sheets with the cut sheet: they tell people to build what does not stand.
+        Any stop keeps back the day sheets with the cut sheet: they tell people to build what does not stand. So does a
+        question that keeps back the cut sheet: they name its pieces.
         """
         found: dict[str, list[str]] = {}
         for finding in self.findings:
-            for sheet in (*finding.withholds, *(STOPPED_SHEETS if finding.verdict is Verdict.STOP else ())):
+            more = STOPPED_SHEETS if finding.verdict is Verdict.STOP or "cut-sheet" in finding.withholds else ()
+            for sheet in (*finding.withholds, *more):
                 places = found.setdefault(sheet, [])
                 if finding.place not in places:
                     places.append(finding.place)
