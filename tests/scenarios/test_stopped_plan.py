@@ -34,7 +34,7 @@ def test_day_sheets_are_kept_back_with_the_cut_sheet(folder: Path) -> None:
     assert not any("Before you leave" in text for text in pages)
     assert any("day sheets tell you what to build, and that is not settled" in text for text in pages)
     phone = (folder / "build-book.html").read_text(encoding="utf-8")
-    assert 'id="day-1' not in phone and "day sheets would tell you to build" in phone
+    assert 'id="day-1' not in phone and "day sheets tell you what to build" in phone
     book = folder / "order-list.xlsx"
     assert not book.exists() or "Days" not in ZipFile(BytesIO(book.read_bytes())).read("xl/workbook.xml").decode()
 
