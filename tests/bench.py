@@ -12,7 +12,6 @@ from pathlib import Path
 
 import numpy as np
 
-from lynchet.core.memory import settle
 from lynchet.plan.effort import FULL, LIVE
 from lynchet.plan.pipeline import STAGES, plan_project
 from lynchet.project.model import Project
@@ -38,7 +37,6 @@ def replan_after_a_drag() -> None:
     with as_file(files("lynchet.demos")) as folder:
         project = read_project(Path(folder) / "l_garden.toml")
     plan = plan_project(project, effort=LIVE)
-    settle()  # as whatever plans again and again does
     rows, bases = [], []
     rng = np.random.default_rng(1)
     for _ in range(ROUNDS):

@@ -9,7 +9,6 @@ from pathlib import Path
 from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.findings import Verdict
-from lynchet.core.memory import settle
 from lynchet.exports.folder import write_folder
 from lynchet.exports.left_out import left_out_lines
 from lynchet.exports.plan_json import plan_json
@@ -74,7 +73,6 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     without = [name.strip() for said in options.without for name in said.split(",") if name.strip()]
     edits += _switches(without, checked(loaded, edits).brief.helps_off if without else ())
     project = checked(loaded, edits)
-    settle()
     plan = plan_project(project, effort=effort_named(options.effort), progress=_progress(note))
     for name in options.with_cures:
         cure = named_cure(plan, name)
