@@ -263,3 +263,12 @@ def _lowest(plan: Plan, piece: Any) -> bool:
     middle = (min(piece.start_m) + max(piece.end_m)) / 2
     segment = plan.walls.leg(piece.leg).segment_at(middle)
     return segment is not None and segment.base == piece.course
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_lengths_along_the_ground_are_told_in_metres_or_feet(units: str) -> None:
+    """Open trench in the evening is said as one paces it, never as thousands of millimetres or hundreds of inches."""
+    plan = _plan("l_garden", units)
+    told = [text for content in day_contents(plan, Words()) for text in content.evening if "trench open:" in text]
+    mark = " m of trench" if units == "metric" else " ft "
+    assert told and all(mark in text for text in told)

@@ -104,8 +104,8 @@ def _crew(named: Naming, hours: float) -> str:
 
 def _left(named: Naming, left: Left) -> str:
     text = "day.evening." + left.what.replace(" ", "_")
-    long = named.digging(left.length_m)
-    return named.words(text, terrace=left.terrace, height=named.digging(left.height_m), length=long)
+    high, long = named.digging(left.height_m), named.long(left.length_m)
+    return named.words(text, terrace=left.terrace, height=high, length=long)
 
 
 def _stop(named: Naming, shares: Sequence[Share]) -> str:

@@ -9,14 +9,14 @@ from functools import cached_property
 
 from lynchet.book.texts import Words
 from lynchet.drawings.axo_words import WORDS
-from lynchet.drawings.day_figures import barrows, size, tape
+from lynchet.drawings.day_figures import barrows, size, tape, vulgar
 from lynchet.drawings.letters import printable
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.wall_facts import wall_piece_names
 from lynchet.plan.day_parts import Share, middle_of
 from lynchet.plan.model import Plan
 from lynchet.terraces.built_with import BuiltWith
-from lynchet.units.format import DIGGING
+from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
 from lynchet.walls.model import Piece
 from lynchet.walls.setting_out import AREA_CORNER
@@ -93,6 +93,10 @@ class Naming:
     def digging(self, value_m: float) -> str:
         """A height of ground, to half an inch."""
         return tape(value_m, self.system, DIGGING)
+
+    def long(self, value_m: float) -> str:
+        """A length along the ground: "18.62 m", "61 ft 1 in"."""
+        return vulgar(length(value_m, self.system, DIGGING))
 
     def tape(self, value_m: float) -> str:
         """What a tape or staff shows."""

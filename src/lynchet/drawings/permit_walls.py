@@ -36,7 +36,7 @@ _READ = {"metric": 100, "us": 96}
 _LEAST_MM = 26.0
 _LARGEST = {"metric": 20, "us": 24}
 _MEASURES = {"retained": "ground held", "exposed": "timber seen", "base_to_top": "lowest timber to top"}
-_ADDED = {"never": "each wall alone", "always": "tiers added", "setback": "near tiers added"}
+_ADDED = {"never": "each alone", "always": "tiers added", "setback": "near tiers added"}
 _WALLS = (Column("wall", 0.18, "l"), Column("top at", 0.14), Column("ground held", 0.15), Column("timber seen", 0.16),
           Column("with buried timber", 0.20), Column("from wall below", 0.17))  # fmt: skip
 _RULES = (Column("rule", 0.43, "l"), Column("what is counted", 0.31, "l"), Column("limit", 0.11),
