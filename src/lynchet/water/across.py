@@ -63,19 +63,11 @@ def crossings(yard: Yard, ring: Ring, face: str) -> list[Crossing]:
     inner = ends[:, 1] + _INSIDE_M * way
     stubs = shapely.linestrings(np.stack([ends[:, 0], inner], axis=1))
     clear = near & shapely.covers(found.polygon.buffer(1e-6), shapely.points(inner))
-    clear &= ~shapely.intersects(stubs, _in_the_way(yard))
+    clear &= ~shapely.intersects(stubs, yard.bars_crossings)
     return [
         Crossing((float(inner[i][0]), float(inner[i][1])), float(ring.at_m[i]), dist(ends[i][0], inner[i]))
         for i in _spread(np.flatnonzero(clear), ring)
     ]
-
-
-def _in_the_way(yard: Yard) -> Any:
-    import shapely
-
-    s = yard.settings
-    timber = shapely.union_all(yard.strips, grid_size=1e-5).buffer(s.radius_m + s.clear_m, join_style="mitre")
-    return shapely.union_all([timber, yard.barred.buffer(s.radius_m), yard.no_dig, yard.lot_lines], grid_size=1e-5)
 
 
 def _spread(clear: Any, ring: Ring) -> list[int]:

@@ -103,6 +103,15 @@ class Yard:
 
         return shapely.buffer(self.strips, self.settings.radius_m + self.settings.clear_m, join_style="mitre")
 
+    @cached_property
+    def bars_crossings(self) -> Any:
+        """Union of what pipe under a bench keeps clear of on its way to the ring."""
+        import shapely
+
+        s = self.settings
+        timber = shapely.union_all(self.strips, grid_size=1e-5).buffer(s.radius_m + s.clear_m, join_style="mitre")
+        return shapely.union_all([timber, self.barred.buffer(s.radius_m), self.no_dig, self.lot_lines], grid_size=1e-5)
+
     def _near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[int]:
         runs = self.walls.runs
         found = sorted(self.timber.query(line, predicate="dwithin", distance=apart_m).tolist())
