@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import weakref
 
 import pytest
 
@@ -37,3 +38,23 @@ def test_it_ends_as_it_began():
         assert not gc.isenabled()
     finally:
         gc.enable()
+
+
+def test_what_was_made_meanwhile_is_not_searched_at_once():
+    """Things made within count as old afterwards, and a cycle among them is still found by a full search."""
+
+    class Thing:
+        pass
+
+    gc.collect()
+    with unpaused():
+        kept = [[number] for number in range(5000)]
+        thing = Thing()
+        thing.itself = thing
+        gone = weakref.ref(thing)
+        del thing
+    assert gc.get_count()[0] < 500
+    assert len(kept) == 5000
+    assert gone() is not None
+    gc.collect()
+    assert gone() is None
