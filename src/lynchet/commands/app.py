@@ -94,7 +94,9 @@ def _look(
         str, typer.Option(metavar="WHAT", help="At the top: house, fence, lawn, path, drive, unknown.")
     ] = "",
     soil: Annotated[str, typer.Option(metavar="HOW", help="By feel: gritty, silky, sticky, unknown.")] = "",
-    units: Annotated[Units, typer.Option(help="Unit of plain numbers, and of the answer.")] = Units.US,
+    units: Annotated[
+        Units | None, typer.Option(help="Unit of plain numbers, and of the answer; left out: as you answer, else us.")
+    ] = None,
     save: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the project file this look used.")] = None,
     prices: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Price list, CSV or XLSX: item, price, per.")
@@ -112,8 +114,8 @@ def _look(
     given |= {"held": held, "top": top, "soil": soil}
     enough = bool(side_to_side and up_the_slope and drop)
     silent = enough or not sys.stdin.isatty()
-    rough = asked(given, None if silent else input, units.value, typer.echo)
-    run(rough, units.value, LookOptions(save, prices, as_json, sheet), typer.echo)
+    rough, system = asked(given, None if silent else input, units.value if units else None, typer.echo)
+    run(rough, system, LookOptions(save, prices, as_json, sheet), typer.echo)
 
 
 @app.command("new")

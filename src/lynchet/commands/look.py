@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -20,14 +20,18 @@ from lynchet.plan.model import Plan
 from lynchet.plan.next_steps import next_steps
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.edit import replace_file
-from lynchet.project.load import load_text
+from lynchet.project.load import Loaded, load_text
+from lynchet.project.model import Project
 from lynchet.project.read import checked
-from lynchet.project.rough import RoughYard, answer_fault, rough_project_text
+from lynchet.project.rough import RoughYard, answer_fault, rough_project_text, spoken_system
 from lynchet.units.format import area, length
 from lynchet.units.measures import System
 
 Ask = Callable[[str], str]
+Say = Callable[[str], None]
 ROWS = 24
+_NAME = "first look"
+"""What errors call the project of a look before it is saved."""
 TRIES = 3
 """So often a question is put again where its answer cannot be read."""
 QUESTIONS = (
@@ -38,29 +42,37 @@ QUESTIONS = (
     ("top", "What is at the top? (house, fence, lawn, path, drive, unknown)", "unknown"),
     ("soil", "How does the soil feel? (gritty, silky, sticky, unknown)", "unknown"),
 )
+NEEDED = ("side_to_side", "up_the_slope", "drop")
+_HINTS = {key: hint for key, _, hint in QUESTIONS}
 
 
-def asked(given: dict[str, str], ask: Ask | None, system: System, say: Callable[[str], None]) -> RoughYard:
+def asked(given: dict[str, str], ask: Ask | None, units: System | None, say: Say) -> tuple[RoughYard, System]:
     """The numbers, asked for where they were not given; with None for ``ask`` what is missing stays unknown.
 
-    What is typed and cannot be read is asked for again at once.
+    What is typed and cannot be read is asked for again at once. Plain numbers are in ``units``; where the user named
+    none, in those of the first answer that carries one, else feet. Gives the answers and these units.
     """
     answers: dict[str, str] = {}
+    system: System = units or spoken_system(given) or "us"
     for key, question, hint in QUESTIONS:
         answer = given.get(key, "").strip()
         tries = 0 if answer or ask is None else TRIES
         while ask is not None and tries > 0:
             answer = ask(f"{question} [{hint}] ").strip()
-            wrong = answer_fault(answers, key, answer, system) if answer else ""
+            system = units or spoken_system(given | answers | {key: answer}) or "us"
+            needed = "this one is needed, as good as you know it" if key in NEEDED else ""
+            wrong = answer_fault(answers, key, answer, system) if answer else needed
             tries = tries - 1 if wrong else 0
+            if wrong and not tries:
+                raise InputError(Fault(wrong, "", key.replace("_", " ")))
             if wrong:
                 say(wrong)
         if answer:
             answers[key] = answer
-    missing = [key for key in ("side_to_side", "up_the_slope", "drop") if key not in answers]
+    missing = [key for key in NEEDED if key not in answers]
     if missing:
-        raise InputError(*(Fault("missing", "a length", key.replace("_", " ")) for key in missing))
-    return RoughYard(**answers)
+        raise InputError(*(Fault("no answer", f"such as {_HINTS[key]}", key.replace("_", " ")) for key in missing))
+    return RoughYard(**answers), system
 
 
 @dataclass(frozen=True)
@@ -74,7 +86,7 @@ class LookOptions:
     """The same as one page, PDF or SVG."""
 
 
-def run(rough: RoughYard, system: System, options: LookOptions, say: Callable[[str], None]) -> None:
+def run(rough: RoughYard, system: System, options: LookOptions, say: Say) -> None:
     """Plan the rough yard on defaults and print one screen; save the project file where asked.
 
     Raises:
@@ -84,8 +96,8 @@ def run(rough: RoughYard, system: System, options: LookOptions, say: Callable[[s
     if options.sheet is not None:
         known_ending(options.sheet)
     text = rough_project_text(rough, system)
-    loaded = load_text(text + _prices(options.prices, Path()), "first look", Path())
-    plan = plan_project(checked(loaded), effort=LIVE)
+    loaded = load_text(text + _prices(options.prices, Path()), _NAME, Path())
+    plan = plan_project(_checked(loaded), effort=LIVE)
     stopped = plan.verdict is Verdict.STOP and not plan.refused
     cure = first_cure(plan, lambda edits: checked(loaded, edits)) if stopped else None
     if options.as_json:
@@ -101,6 +113,21 @@ def run(rough: RoughYard, system: System, options: LookOptions, say: Callable[[s
         replace_file(options.save, text + _prices(options.prices, options.save.parent))
         if not options.as_json:
             say(f"Saved: {options.save}. Mend it as you learn more, then: lynchet plan {options.save} --out plan")
+
+
+def _checked(loaded: Loaded) -> Project:
+    """The project; what is wrong with the price list is said of the file the user named, not of the look's own."""
+    try:
+        return checked(loaded)
+    except InputError as error:
+        raise InputError(
+            *(
+                replace(fault, file="", line=0, key="--prices" if fault.key.startswith("prices") else fault.key)
+                if fault.file == _NAME
+                else fault
+                for fault in error.faults
+            )
+        ) from None
 
 
 def _prices(file: Path | None, folder: Path) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 from lynchet.core.errors import Fault, InputError
@@ -10,6 +9,9 @@ from lynchet.project.edit import replace_file
 from lynchet.project.starter import starter_text
 from lynchet.project.starter_firm import firm_text
 from lynchet.units.measures import System
+
+_NO_FILE = '<>:"/\\|?*'
+"""Marks that some system refuses in the name of a file."""
 
 
 def run(name: str, system: System, firm: bool = False) -> Path:
@@ -25,8 +27,10 @@ def run(name: str, system: System, firm: bool = False) -> Path:
         NoRoomError: it cannot be written.
     """
     stem = name.removesuffix(".toml")
-    if not re.fullmatch(r"[\w .-]+", Path(stem).name) or not Path(stem).name.strip(" ."):
-        raise InputError(Fault(f"{name!r} found", "a name of letters, digits, blanks, dots and dashes", "NAME"))
+    odd = next((mark for mark in Path(stem).name if mark in _NO_FILE or not mark.isprintable()), "")
+    if odd or not Path(stem).name.strip(" ."):
+        found = f'"{name}": {odd!r} cannot stand in the name of a file' if odd else f'"{name}" found'
+        raise InputError(Fault(found, "letters, digits, blanks, and marks such as & ' , . - ( )", "NAME"))
     target = Path(f"{stem}.toml")
     if target.exists():
         raise InputError(Fault("exists already; nothing was changed", "a new name", file=str(target)))

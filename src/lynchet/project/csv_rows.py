@@ -25,6 +25,8 @@ class CsvFile:
     name: str
     header: tuple[str, ...]
     rows: tuple[CsvRow, ...]
+    header_line: int = 1
+    """Line of the header, from 1."""
 
     def fault(self, line: int, found: str, accepted: str, key: str = "") -> Fault:
         """A fault at a line of this file."""
@@ -35,7 +37,7 @@ def read_text(path: Path, name: str) -> str:
     """A text file in UTF-8, a byte-order mark dropped.
 
     Raises:
-        InputError: the file is missing, no file, or in another encoding (then with the line of the first bad byte).
+        InputError: the file is missing, no file, or in another encoding (then with the line and word where that shows).
     """
     try:
         data = path.read_bytes()
@@ -48,8 +50,19 @@ def read_text(path: Path, name: str) -> str:
         return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        found = f"byte {data[error.start]:#04x} is not UTF-8 text"
-        raise InputError(Fault(found=found, accepted="a file saved as UTF-8", file=name, line=line)) from None
+        accepted = "a text file saved as UTF-8 (in your editor: save as, encoding UTF-8)"
+        raise InputError(Fault(_not_utf8(data, error.start), accepted, file=name, line=line)) from None
+
+
+def _not_utf8(data: bytes, at: int) -> str:
+    """What stands where a file stops being UTF-8, in words."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "it is saved as UTF-16, which some programs call Unicode"
+    if b"\0" in data:
+        return "it is no text file"
+    before, after = re.search(rb"\S{0,20}$", data[:at]), re.match(rb"\S{0,20}", data[at:])
+    word = ((before[0] if before else b"") + (after[0] if after else b"")).decode("latin-1")
+    return f'"{word}": a letter in it is not saved as UTF-8'
 
 
 def read_csv(path: Path, name: str) -> CsvFile:
@@ -71,7 +84,8 @@ def read_csv(path: Path, name: str) -> CsvFile:
     mark = next((mark for mark in (";", "\t", ",") if mark in kept[0][1]), "")
     rows = [CsvRow(number, _cells(line, mark)) for number, line in kept]
     header = () if any(number_or_none(cell) is not None for cell in rows[0].cells) else rows[0].cells
-    return CsvFile(name, tuple(plain_head(cell) for cell in header), tuple(rows[1:] if header else rows))
+    heads = tuple(plain_head(cell) for cell in header)
+    return CsvFile(name, heads, tuple(rows[1:] if header else rows), rows[0].line)
 
 
 def _cells(line: str, mark: str) -> tuple[str, ...]:

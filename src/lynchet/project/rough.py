@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from lynchet.core.errors import Fault, InputError
 from lynchet.project.faults import as_written
+from lynchet.project.said import is_range, nearest_word, no_idea, size_said, system_said, word_said
 from lynchet.units.format import length
 from lynchet.units.measures import System
 from lynchet.units.parse import parse, parse_slope, split_fall
@@ -16,6 +17,28 @@ Top = Literal["house", "fence", "lawn", "path", "drive", "unknown"]
 TOPS: tuple[Top, ...] = ("house", "fence", "lawn", "path", "drive", "unknown")
 HELD = ("level", "ground", "unknown")
 FEELS = ("gritty", "silky", "sticky", "sandy", "silty", "clay", "unknown")
+_WORDS: dict[str, tuple[tuple[str, ...], str, dict[str, str]]] = {
+    "held": (HELD, "level, ground (along the slope), or unknown", {
+        "horizontal": "level", "horizontally": "level", "flat": "level", "levelled": "level", "slope": "ground",
+        "sloping": "ground", "along": "ground", "surface": "ground", "grass": "ground",
+    }),
+    "top": (TOPS, "house, fence, lawn, path, drive, or unknown", {
+        "home": "house", "building": "house", "garage": "house", "fencing": "fence", "boundary": "fence",
+        "neighbour": "fence", "neighbor": "fence", "neighbour's": "fence", "neighbor's": "fence", "lot": "fence",
+        "grass": "lawn", "garden": "lawn", "nothing": "lawn", "field": "lawn", "turf": "lawn", "footpath": "path",
+        "walk": "path", "walkway": "path", "sidewalk": "path", "pavement": "path", "patio": "path", "paving": "path",
+        "driveway": "drive", "road": "drive", "street": "drive", "parking": "drive", "carport": "drive",
+    }),
+    "soil": (FEELS, "gritty (like sand), silky (like flour), sticky (like clay), or unknown", {
+        "sandy": "gritty", "sand": "gritty", "grit": "gritty", "gravel": "gritty", "gravelly": "gritty",
+        "silty": "silky", "silt": "silky", "floury": "silky", "smooth": "silky", "clay": "sticky", "clayey": "sticky",
+    }),
+}  # fmt: skip
+"""By question: the words taken, how they are offered, and further words people use for them."""
+_TO_THE = {"knee": "20 in (0.5 m)", "hip": "3 ft (0.9 m)", "waist": "3 ft 4 in (1 m)", "belt": "3 ft 4 in (1 m)",
+           "chest": "4 ft (1.2 m)", "chin": "5 ft (1.5 m)", "shoulder": "4 ft 8 in (1.4 m)",
+           "head": "5 ft 8 in (1.7 m)"}  # fmt: skip
+"""How high the parts of a grown person are, for somebody who measured the drop by standing in it. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +66,8 @@ def rough_project_text(rough: RoughYard, system: System, name: str = "First look
         InputError: everything that cannot be read, under the names side to side, up the slope, drop, ...
     """
     wide, deep, fall = _checked(rough, system)
-    held, top, soil = (word.strip().lower() for word in (rough.held, rough.top, rough.soil))
+    plain = _plainly(rough)
+    held, top, soil = plain.held, plain.top, plain.soil
     lines = [
         "# Made by a first look from rough numbers. Mend what you learn, and plan it again.",
         "lynchet = 1",
@@ -83,59 +107,84 @@ def answer_fault(before: Mapping[str, str], key: str, answer: str, system: Syste
         _checked(RoughYard(**(fill | dict(before) | {key: answer})), system)
     except InputError as error:
         mine = [fault for fault in error.faults if fault.key == key.replace("_", " ")]
-        return "; ".join(f"{fault.found}: {fault.accepted} is wanted" for fault in mine)
+        return "; ".join(f"{fault.found}; wanted: {fault.accepted}" for fault in mine)
     return ""
+
+
+def spoken_system(answers: Mapping[str, str]) -> System | None:
+    """The units of the first answer that carries one; None where none does."""
+    return system_said(answers.get(key, "") for key in ("side_to_side", "up_the_slope", "drop"))
+
+
+def _plainly(rough: RoughYard) -> RoughYard:
+    """The answers in the words and forms the file takes; what is not understood stays as it was typed."""
+    found = {key: size_said(getattr(rough, key)) for key in ("side_to_side", "up_the_slope", "drop")}
+    for key, (words, _, others) in _WORDS.items():
+        answer = getattr(rough, key)
+        found[key] = word_said(answer, words, others) or answer.strip().lower()
+    return replace(rough, **found)
 
 
 def _checked(rough: RoughYard, system: System) -> tuple[str, str, str]:
     """Width, depth, and the fall as the file takes it; every fault at once."""
-    faults: list[Fault] = []
-    sizes = {}
-    for key, text in (("side to side", rough.side_to_side), ("up the slope", rough.up_the_slope)):
-        sizes[key] = _read_size(key, text, system, faults)
-    fall = _read_fall(rough, system, faults)
-    for key, word, words in (
-        ("held", rough.held, HELD),
-        ("top", rough.top, TOPS),
-        ("soil", rough.soil, FEELS),
+    plain, faults = _plainly(rough), list[Fault]()
+    for key, typed, text in (
+        ("side to side", rough.side_to_side, plain.side_to_side),
+        ("up the slope", rough.up_the_slope, plain.up_the_slope),
     ):
-        if word.strip().lower() not in words:
-            faults.append(Fault(as_written(word), "one of " + ", ".join(words), key))
+        _read_size(key, typed, text, system, faults)
+    fall = _read_fall(rough.drop, plain, system, faults)
+    for key, (words, offered, _) in _WORDS.items():
+        word = getattr(plain, key)
+        if word not in words:
+            near = nearest_word(word, words)
+            hint = f' (did you mean "{near}"?)' if near else ""
+            faults.append(Fault(as_written(getattr(rough, key).strip()) + hint, offered, key))
     if faults:
         raise InputError(*faults)
-    return _with_unit(rough.side_to_side, system), _with_unit(rough.up_the_slope, system), fall
+    return _with_unit(plain.side_to_side, system), _with_unit(plain.up_the_slope, system), fall
 
 
-def _read_size(key: str, text: str, system: System, faults: list[Fault]) -> float | None:
+def _read_size(key: str, typed: str, text: str, system: System, faults: list[Fault]) -> None:
+    accepted = 'a length such as "20 ft", "6 ft 3 in", "6.5 m"'
     try:
-        value = parse(text.strip(), "length", system)
+        value = parse(text, "length", system)
     except InputError as error:
-        faults.append(Fault(error.faults[0].found, error.faults[0].accepted, key))
-        return None
+        faults.append(Fault(*_not_read(typed, error.faults[0].found, accepted), key))
+        return
     if not 0.3 <= value <= 500.0:
-        faults.append(Fault(f"{as_written(text)} found", "a length from 0.3 m (1 ft) up to 500 m (1,640 ft)", key))
-        return None
-    return value
+        faults.append(Fault(f"{as_written(typed)} found", "a length from 0.3 m (1 ft) up to 500 m (1,640 ft)", key))
 
 
-def _read_fall(rough: RoughYard, system: System, faults: list[Fault]) -> str:
+def _not_read(typed: str, found: str, accepted: str) -> tuple[str, str]:
+    """What to say of a size that cannot be read."""
+    if no_idea(typed):
+        return f"{as_written(typed)}: no look without it", f"{accepted}; a long pace is about 3 ft (0.9 m)"
+    if is_range(typed):
+        return f"{as_written(typed)} is two sizes", "one: where you are not sure, the larger"
+    if "," in size_said(typed):
+        return f"{as_written(typed)} has a comma", f"a point for decimals, nothing for thousands; {accepted}"
+    return found if size_said(typed) else as_written(typed), accepted
+
+
+def _read_fall(typed: str, plain: RoughYard, system: System, faults: list[Fault]) -> str:
     """The fall as the file takes it: a slope as it was said, or the drop in the run."""
-    text = rough.drop.strip()
+    text, run = plain.drop, plain.up_the_slope
     accepted = 'a height such as "4 ft" or "1.2 m", or a slope such as "30 %", from 0 and less than the run allows'
     as_slope = text.endswith(("%", "deg")) or bool(split_fall(text)) or not _is_length(text, system)
-    run = rough.up_the_slope.strip()
     try:
         ratio = parse_slope(text) if as_slope else parse(text, "length", system)
     except InputError as error:
-        faults.append(Fault(error.faults[0].found, accepted, "drop"))
+        body = next((f"; to the {part} is about {high}" for part, high in _TO_THE.items() if part in text), "")
+        faults.append(Fault(*_not_read(typed, error.faults[0].found, accepted + body), "drop"))
         return ""
     if not as_slope:
         if not _is_length(run, system) or parse(run, "length", system) <= 0.0:
             return ""  # the run has its own fault
         ratio /= parse(run, "length", system)
-    limit = 1.0 if rough.held == "ground" and not as_slope else 2.0
+    limit = 1.0 if plain.held == "ground" and not as_slope else 2.0
     if not 0.0 <= ratio < limit:
-        faults.append(Fault(f"{as_written(text)} found", accepted, "drop"))
+        faults.append(Fault(f"{as_written(typed)} found", accepted, "drop"))
     return text if as_slope else f"{_with_unit(text, system)} in {_with_unit(run, system)}"
 
 

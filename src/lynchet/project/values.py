@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -14,6 +15,7 @@ from lynchet.core.calculator import refuse
 from lynchet.core.errors import InputError
 from lynchet.project.faults import as_written
 from lynchet.project.keys import Key
+from lynchet.project.said import no_idea
 from lynchet.units import format as shown
 from lynchet.units.measures import MEASURES, System
 from lynchet.units.parse import parse, parse_slope, split_fall
@@ -103,6 +105,8 @@ def _word(key: Key, raw: Any, _: System) -> str:
     for word in key.words:
         if raw.strip().lower() == word.lower():
             return word
+    if "unknown" in key.words and no_idea(raw):
+        return "unknown"
     near = get_close_matches(raw.strip().lower(), [word.lower() for word in key.words], 1)
     hint = f' (did you mean "{near[0]}"?)' if near else ""
     raise refuse("", f'"{raw}"{hint}', accepted)
@@ -183,12 +187,24 @@ def _prices(key: Key, raw: Any, system: System) -> dict[str, tuple[float, str]]:
 
 
 def split_price(text: str) -> tuple[Any, str]:
-    """ "42 per t" or "42/t" as 42.0 and "t"; what is no number is given back as written."""
+    """ "42 per t", "42/t" or "$42 each" as 42.0 and the unit; what is no number is given back as written."""
     number, _, per = text.replace("/", " per ", 1).partition(" per ")
+    if not per:
+        number, per = _EACH.sub("", number), "each" if _EACH.search(number) else ""
+    number = _SIGNS.sub("", number.strip())
+    if re.fullmatch(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", number):
+        number = number.replace(",", "")
+    elif re.fullmatch(r"\d+,\d{1,2}", number):
+        number = number.replace(",", ".")
     try:
         return float(number), per.strip()
     except ValueError:
         return text, ""
+
+
+_EACH = re.compile(r"\s+(?:each|ea\.?|apiece)$")
+_SIGNS = re.compile(r"^(?:[$\u20ac\u00a3]|[A-Z]{3}\s)\s*|\s*(?:[$\u20ac\u00a3]|\s[A-Z]{3})$")
+"""Of money, before or behind a number."""
 
 
 def _date(_: Key, raw: Any, __: System) -> str:

@@ -12,8 +12,8 @@ _MOST_ROWS = 10_000
 
 
 def read_xlsx(path: Path, name: str) -> CsvFile:
-    """Rows of the first sheet; empty rows and rows starting with # are skipped. A first row without any number is a
-    header. Of formulas the value last shown is taken.
+    """Rows of the first sheet; empty rows, rows starting with # and titles (one cell alone) at its head are skipped. A
+    first row without any number is a header. Of formulas the value last shown is taken.
 
     Raises:
         InputError: the file cannot be read, is no spreadsheet, or holds no row.
@@ -25,8 +25,11 @@ def read_xlsx(path: Path, name: str) -> CsvFile:
     ]
     if not rows:
         raise InputError(Fault(found="no rows", accepted="a header and rows of values", file=name))
+    titles = next((place for place, row in enumerate(rows) if sum(map(bool, row.cells)) > 1), 0)
+    rows = rows[titles:]
     header = () if any(number_or_none(cell) is not None for cell in rows[0].cells) else rows[0].cells
-    return CsvFile(name, tuple(plain_head(cell) for cell in header), tuple(rows[1:] if header else rows))
+    heads = tuple(plain_head(cell) for cell in header)
+    return CsvFile(name, heads, tuple(rows[1:] if header else rows), rows[0].line)
 
 
 def _cells(path: Path, name: str) -> list[tuple[str, ...]]:

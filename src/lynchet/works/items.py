@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 
-from lynchet.core.errors import InputError
 from lynchet.core.tables import read_table
 from lynchet.units.measures import MEASURES, System
-from lynchet.units.parse import parse
+from lynchet.works.stick_names import stick_named
 
 SEVERAL = {
     "stone": ("drain_stone", "base_stone"),
@@ -22,6 +21,15 @@ SEVERAL = {
     "pins": ("base_pin", "corner_pin"),
     "plants": ("plant",),
     "labor": ("labour",),
+    "gravel": ("drain_stone", "base_stone"),
+    "drain_rock": ("drain_stone",),
+    "filter_fabric": ("fabric",),
+    "geotextile": ("fabric",),
+    "perforated_pipe": ("drain_pipe",),
+    "rebar": ("base_pin", "corner_pin"),
+    "topsoil": ("bed_soil",),
+    "haul_off": ("load_away",),
+    "haul_away": ("load_away",),
 }
 """Words that stand for several items at once, or for one by another name."""
 TIMBER = "timber"
@@ -75,8 +83,15 @@ def items(system: System) -> dict[str, Item]:
 
 
 def plain_key(text: str) -> str:
-    """A key as the price list has it: small letters; blanks and strokes as underscores, other marks left out."""
-    return re.sub(r"[\s\-_]+", "_", re.sub(r"[^\w\s\-./]", "", text.strip().lower()))
+    """A key as the price list has it: small letters; blanks and strokes as underscores, other marks left out.
+
+    Marks of feet and inches become words: "timber 8'" is "timber_8_ft".
+    """
+    for mark, unit in (("''", '"'), ("\u2032", "'"), ("\u2019", "'"), ("\u2033", '"'), ("\u00d7", "x")):
+        text = text.replace(mark, unit)
+    text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    text = re.sub(r"(?<=\d)\s*\"", " in ", re.sub(r"(?<=\d)\s*'", " ft ", text))
+    return re.sub(r"[\s\-_]+", "_", re.sub(r"[^\w\s\-./]", "", text.lower()).strip())
 
 
 def known_key(text: str) -> bool:
@@ -84,27 +99,39 @@ def known_key(text: str) -> bool:
     key = plain_key(text)
     if key in items("metric") or key in SEVERAL or key == TIMBER:
         return True
-    return stick_length(key) is not None or (key.startswith(PLANT) and len(key) > len(PLANT))
+    return stick_named(key) is not None or sized(key) is not None or (key.startswith(PLANT) and len(key) > len(PLANT))
 
 
-def stick_length(key: str) -> float | None:
-    """Length in metres that a key such as "timber_8_ft" names; None where it names none."""
-    if not key.startswith(TIMBER + "_"):
-        return None
-    try:
-        length = parse(key[len(TIMBER) + 1 :].replace("_", " "), "length")
-    except InputError:
-        return None
-    return length if length > 0 else None
+def sized(key: str) -> Item | None:
+    """The fixing of which a key names one length in mm ("screw_150"), as the order list does; None for other keys."""
+    kind, _, size = key.rpartition("_")
+    item = items("metric").get(kind)
+    return item if item is not None and item.group == "fixings" and size.isdigit() else None
+
+
+@cache
+def _key_of_name() -> dict[str, str]:
+    return {plain_key(item.name): key for key, item in items("metric").items()}
+
+
+def item_key(text: str) -> str:
+    """The key of an item written by its key, or by its name as the order list shows it."""
+    key = plain_key(text)
+    return _key_of_name().get(key, key)
 
 
 def nearest(text: str) -> tuple[str, ...]:
     """Known keys spelt most like a text, the nearest first; all where none is near."""
     known = [*items("metric"), *SEVERAL, TIMBER, "timber_2.4_m", "timber_8_ft"]
     key = plain_key(text)
+    if re.match(r"(timber|stick|sleeper|lumber|beam|\d+_?x_?\d)", key):
+        return ("timber_8_ft", "timber_2.4_m", "6x6x8", "timber (priced per ft or m)")
     near = get_close_matches(key, known, 3, 0.5)
     near += [one for one in known if one not in near and len(key) > 2 and (key in one or one in key)]
     return tuple(near[:3]) or tuple(known)
+
+
+_PACK_OF = re.compile(r"(?:box|pack|bag|tin|can|roll) of (\d+(?:\.\d+)?)\s*([a-z]+[23]?)?")
 
 
 def amount_of(item: Item, per: str) -> float | None:
@@ -112,8 +139,12 @@ def amount_of(item: Item, per: str) -> float | None:
 
     Args:
         item: what is sold.
-        per: a unit ("t", "yd3", "sq ft", "each", "pack"); empty for the unit the list shows.
+        per: a unit ("t", "yd3", "sq ft", "each", "pack", "box of 50"); empty for the unit the list shows.
     """
+    pack = _PACK_OF.fullmatch(per.strip().lower())
+    if pack is not None:
+        one = 1.0 if item.measure == "each" and not pack[2] else _size(item.measure, pack[2], item.kg)
+        return None if one is None or float(pack[1]) <= 0.0 else float(pack[1]) * one
     word = re.sub(r"[\s.]+", "", per.strip().lower())
     word = _SPELT.get(word, _SPELT.get(word.rstrip("s"), word))
     if word in ("", "pack", "unit") or word == item.unit:
@@ -121,8 +152,10 @@ def amount_of(item: Item, per: str) -> float | None:
     return _size(item.measure, word, item.kg)
 
 
-def _size(measure: str, unit: str, kg: float) -> float | None:
+def _size(measure: str, unit: str | None, kg: float) -> float | None:
     """How much of a measure one unit is, by volume, length, area, count, or (with a weight) by weight."""
+    if unit is None:
+        return None
     unit = _SPELT.get(unit.replace(" ", ""), unit)
     if measure == "each":
         return 1.0 if unit in ("each", "h") else None

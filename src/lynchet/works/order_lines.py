@@ -75,7 +75,7 @@ def _line(item: Item, want: Wanted, prices: PriceList) -> OrderLine:
         packs, buy = 0, float(whole_packs(need, 1.0))
     else:
         buy = need
-    price = prices.of(item, *want.own_keys)
+    price = prices.of(item, *want.own_keys, *([f"{item.key}_{want.more}"] if want.more else ()))
     units = buy / item.per_unit
     return OrderLine(
         key=item.key + (f"_{want.more}" if want.more else ""),
@@ -105,7 +105,8 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
     timber, units = job.project.timber, job.project.units
     shown = length(row.length_m, units).removesuffix(" 0 in") if job.us else f"{row.length_m:g} m"
     section = f"{small(timber.course_m, units)} x {small(timber.thickness_m, units)}"
-    price = row.price_each if row.price_each is not None else prices.of_stick(row.length_m)
+    sides = timber.course_m, timber.thickness_m
+    price = row.price_each if row.price_each is not None else prices.of_stick(row.length_m, sides)
     each_kg = timber.course_m * timber.thickness_m * row.length_m * timber.unit_weight_kn_m3 / _G_KN
     stamp = job.timber.stamp.words if first and job.timber.stamp is not None else ""
     notes = [

@@ -6,10 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from lynchet.project.money import ItemPrice, Prices
-from lynchet.works.items import PLANT, SEVERAL, TIMBER, Item, amount_of, items, plain_key, stick_length
-
-_SAME_M = 0.003
-"""Sticks whose lengths differ by less are one length."""
+from lynchet.works.items import PLANT, SEVERAL, TIMBER, Item, amount_of, items, plain_key
+from lynchet.works.stick_names import SAME_M, stick_named
 
 
 @dataclass
@@ -42,13 +40,24 @@ class PriceList:
             return price.money / amount * item.per_unit
         return None
 
-    def of_stick(self, length_m: float) -> float | None:
-        """Money for one stick of a length: by its own key, else by the length of timber."""
-        for key, price in self._by_item.items():
-            named = stick_length(key)
-            if named is not None and abs(named - length_m) < _SAME_M:
-                self.used.add(key)
-                return price.money
+    def of_stick(self, length_m: float, section_m: tuple[float, float]) -> float | None:
+        """Money for one stick: by its length and section, by its length alone, else by the length of timber.
+
+        Args:
+            length_m: of the stick.
+            section_m: its height and width as sawn; names may be up to 20 mm (3/4 in) more.
+        """
+        named = [
+            (stick.section_m is None, key, price)
+            for key, price in self._by_item.items()
+            if (stick := stick_named(key)) is not None
+            and abs(stick.length_m - length_m) < SAME_M
+            and stick.is_of(section_m)
+        ]
+        if named:
+            _, key, price = min(named, key=lambda one: one[0])
+            self.used.add(key)
+            return price.money
         by_length = self._by_item.get(TIMBER)
         metres = None if by_length is None else amount_of(items("metric")["drain_pipe"], by_length.per)
         if by_length is None or metres is None:

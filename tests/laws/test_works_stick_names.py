@@ -1,0 +1,52 @@
+"""Names of sticks in price lists: what each stands for by the trade's own sizes; other things are none."""
+
+from __future__ import annotations
+
+import pytest
+
+from lynchet.project.money import ItemPrice, Prices
+from lynchet.works.price_list import PriceList
+from lynchet.works.stick_names import stick_named
+
+FOOT, INCH = 0.3048, 0.0254
+SIX = (6 * INCH, 6 * INCH)
+
+
+@pytest.mark.parametrize(
+    ("name", "length_m", "section_m"),
+    [
+        ("timber_8_ft", 8 * FOOT, None), ("timber 8'", 8 * FOOT, None), ('timber 96"', 8 * FOOT, None),
+        ("8 ft timber", 8 * FOOT, None), ("timber_7_ft_10_1/2_in", 7 * FOOT + 10.5 * INCH, None),
+        ("timber 2,4 m", 2.4, None), ("Stick 2.4m", 2.4, None), ("6x6x8", 8 * FOOT, SIX),
+        ("6 x 6 x 8'", 8 * FOOT, SIX), ("6\u00d76\u00d78 treated", 8 * FOOT, SIX),
+        ("6x6 treated post 8 ft", 8 * FOOT, SIX),
+        ("4x6x12", 12 * FOOT, (4 * INCH, 6 * INCH)), ("150x150x2400", 2.4, (0.15, 0.15)),
+        ("2400 x 200 x 100", 2.4, (0.1, 0.2)), ("sleeper 200x100 2.4 m", 2.4, (0.1, 0.2)),
+    ],
+)  # fmt: skip
+def test_names_of_sticks(name, length_m, section_m):
+    """A name as a person writes it has the length, and the section, that it says."""
+    stick = stick_named(name)
+    assert stick is not None and stick.length_m == pytest.approx(length_m, abs=1e-9)
+    assert (stick.section_m is None) == (section_m is None)
+    if section_m is not None:
+        assert stick.section_m == pytest.approx(section_m, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["timber", "timber 8", "timber_long", "timber screws 8 in", "6x6", "drain pipe 8 ft", "plant_6x6", "timber 0 ft"],
+)
+def test_names_of_no_stick(name):
+    """Without a length, with a length without its unit, or for another thing, a name is no stick."""
+    assert stick_named(name) is None
+
+
+def test_a_section_of_another_size_is_never_taken():
+    """A 4x6 has no say in what a 6x6 costs; its own section goes before a length alone."""
+    rows = (ItemPrice("timber_8_ft", 30.0), ItemPrice("4x6x8", 20.0), ItemPrice("6x6x8", 40.0))
+    sawn = (5.5 * INCH, 5.5 * INCH)
+    assert PriceList(Prices("", rows)).of_stick(8 * FOOT, sawn) == 40.0
+    assert PriceList(Prices("", rows[:2])).of_stick(8 * FOOT, sawn) == 30.0
+    assert PriceList(Prices("", rows[1:2])).of_stick(8 * FOOT, sawn) is None
+    assert PriceList(Prices("", rows)).of_stick(12 * FOOT, sawn) is None
