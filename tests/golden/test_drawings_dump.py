@@ -26,7 +26,7 @@ def _sheet(name: str) -> Sheet:
         section = section_sheet(yard(), STAMP)
         assert section is not None
         return section
-    return wall_sheets(yard(), "W2", STAMP)[0]
+    return wall_sheets(yard(), STAMP, ("W2",))[0]
 
 
 @pytest.mark.parametrize("name", ["terraces-us", "section", "wall-W2"])

@@ -26,7 +26,7 @@ from lynchet.drawings.section_sheets import section_sheets
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.terraces_plan import terraces_plan
-from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheets
+from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.drawings.water_sheet import water_sheet
 from lynchet.plan.model import Plan
 
@@ -113,8 +113,7 @@ def _sheets(plan: Plan) -> Iterator[Sheet]:
         if sheet is not None:
             yield sheet
     yield from section_sheets(plan, stamp)
-    for leg in wall_sheet_ids(plan):
-        yield from wall_sheets(plan, leg, stamp)
+    yield from wall_sheets(plan, stamp)
 
 
 @cache

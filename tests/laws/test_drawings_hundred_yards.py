@@ -35,7 +35,7 @@ from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.terraces_plan import terraces_plan
-from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheets
+from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.drawings.water_sheet import water_sheet
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -76,8 +76,7 @@ def _sheets(plan: Plan, number: int) -> Iterator[Sheet]:
         sheet = draw(plan, STAMP)
         if sheet is not None:
             yield sheet
-    for leg in wall_sheet_ids(plan):
-        yield from wall_sheets(plan, leg, STAMP)
+    yield from wall_sheets(plan, STAMP)
     for several in (section_sheets, detail_sheets, rod_sheets, permit_sheets):
         yield from several(plan, STAMP)
     yield from cut_sheets(plan, plan.timber, STAMP)

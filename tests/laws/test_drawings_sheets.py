@@ -24,7 +24,8 @@ from lynchet.drawings.section import section_sheet
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.svg import to_svg
 from lynchet.drawings.terraces_plan import terraces_plan
-from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheets
+from lynchet.drawings.wall_pages import legs_on, wall_pages, wall_sheet_ids
+from lynchet.drawings.wall_sheet import wall_sheets
 
 STAMP = Stamp(firm="Invented Terraces", drawn="A. N.", date="12 May 2026", issue="B", numbers=(("terraces", 1),
               ("section", 2), ("wall-A0", 3)))  # fmt: skip
@@ -37,8 +38,8 @@ def _sheets(units: str, mirrored: bool, stopped: bool) -> tuple[tuple[Sheet, Dis
     section = section_sheet(plan, STAMP)
     assert section is not None
     sheets = [terraces_plan(plan, STAMP), section]
-    sheets += [sheet for leg in wall_sheet_ids(plan) for sheet in wall_sheets(plan, leg, STAMP)]
-    assert len(sheets) >= 7
+    sheets += wall_sheets(plan, STAMP)
+    assert len(sheets) >= 4
     return tuple((sheet, lower(sheet)) for sheet in sheets)
 
 
@@ -105,7 +106,7 @@ def test_nobody_builds_from_a_mirror_image(mirrored: bool) -> None:
 
 def test_a_wall_seen_from_its_low_side_has_left_and_right_as_on_site() -> None:
     """In a mirrored frame the wall's pieces run the other way."""
-    plain, mirrored = (wall_sheets(yard(mirrored=flag), "W2", STAMP)[0] for flag in (False, True))
+    plain, mirrored = (wall_sheets(yard(mirrored=flag), STAMP, ("W2",))[0] for flag in (False, True))
 
     def marks(sheet: Sheet) -> list[str]:
         row = [i for i in sheet.views[0].items if isinstance(i, Text) and i.id.startswith("mark-W2/7/")]
@@ -141,7 +142,7 @@ def test_every_piece_is_on_its_wall_sheet_with_its_length() -> None:
     """All pieces are drawn, each once per part it shows in, as long as they are; marks are unique on a wall."""
     plan = yard()
     for leg in wall_sheet_ids(plan):
-        sheets = wall_sheets(plan, leg, STAMP)
+        sheets = wall_sheets(plan, STAMP, (leg,))
         drawn: dict[str, float] = {}
         names = []
         for sheet in sheets:
@@ -159,9 +160,24 @@ def test_every_piece_is_on_its_wall_sheet_with_its_length() -> None:
         assert len({text for text, _ in names}) == len(pieces) == len({piece for _, piece in names})
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_walls_share_sheets_and_every_part_has_its_own_room(kind: tuple[str, bool, bool]) -> None:
+    """Every wall is on some sheet, no two pictures of a sheet share room, and sheets are fewer than walls."""
+    plan = yard(kind[0], mirrored=kind[1], stopped=kind[2])
+    pages = wall_pages(plan)
+    assert {leg for page in pages for leg in legs_on(page)} == set(wall_sheet_ids(plan))
+    assert len(pages) < len(wall_sheet_ids(plan))
+    for page in pages:
+        boxes = [block.view.region for block in page]
+        for n, one in enumerate(boxes):
+            for two in boxes[n + 1 :]:
+                beside = one[2] <= two[0] or two[2] <= one[0]
+                assert beside or one[3] <= two[1] or two[3] <= one[1], (one, two)
+
+
 def test_heights_both_ways_are_the_walls_own() -> None:
     """The wall sheet of the lowest wall shows top less ground and top less underside at its right end."""
-    sheet = wall_sheets(yard(), "A0", STAMP)[0]
+    sheet = wall_sheets(yard(), STAMP, ("A0",))[0]
     last = [view for view in sheet.views if view.kind == "elevation"][-1].items
     found = {item.id: item.values_m[0] for item in last if isinstance(item, Dim) and item.id.startswith("height-")}
     assert found["height-seen"] == pytest.approx(0.45 - 0.18)
@@ -263,7 +279,7 @@ def test_a_yard_with_hardly_anything_still_draws() -> None:
             ("drains", "solids", "notches", "outlets", "fittings", "stone", "bodies", "chains"), ())),
         stability=replace(plan.stability, ties=(), pins=()),
     )  # fmt: skip
-    sheets = [terraces_plan(bare, STAMP), section_sheet(bare, STAMP), *wall_sheets(bare, "W2", STAMP)]
+    sheets = [terraces_plan(bare, STAMP), section_sheet(bare, STAMP), *wall_sheets(bare, STAMP, ("W2",))]
     for sheet in sheets:
         assert sheet is not None and faults(lower(sheet), sheet.paper) == []
 

@@ -50,11 +50,8 @@ def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         plan: what is shown.
         stamp: firm, date, issue and sheet numbers.
     """
-    cut = section_cut(plan)
-    if cut is None:
-        return None
-    found = cutting(plan, cut)
-    if not found.timber or len(found.before) < 2:
+    found = _along(plan)
+    if found is None:
         return None
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
     left, top, right, bottom = paper.field
@@ -74,6 +71,17 @@ def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     marks, notes = strip(paper, fields, content, figures)
     return Sheet(ID, "section", paper, fields, (whole, detail), (*heads, *marks), stamp.theme,
                  cautions=(STOP_AND_CALL,), alt=_alt(found), notes=notes)  # fmt: skip
+
+
+def along_names(plan: Planned) -> tuple[str, ...]:
+    """Name of the sheet; nothing where there is none."""
+    return (ID,) if _along(plan) else ()
+
+
+def _along(plan: Planned) -> Cutting | None:
+    cut = section_cut(plan)
+    found = None if cut is None else cutting(plan, cut)
+    return found if found is not None and found.timber and len(found.before) > 1 else None
 
 
 def both_scales(one: int, two: int, figures: Figures) -> str:

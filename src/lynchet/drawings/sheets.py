@@ -18,7 +18,7 @@ from lynchet.drawings.model import Sheet
 from lynchet.drawings.permit_sheets import permit_sheets
 from lynchet.drawings.planting_sheet import planting_sheet, planting_sheet_names
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
-from lynchet.drawings.section import section_sheet
+from lynchet.drawings.section import along_names, section_sheet
 from lynchet.drawings.section_sheets import section_sheet_names, section_sheets
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
@@ -26,7 +26,8 @@ from lynchet.drawings.soil_sheet import soil_sheet, soil_sheet_names
 from lynchet.drawings.stamp import Stamp, stamp_of
 from lynchet.drawings.svg import to_svg, with_font
 from lynchet.drawings.terraces_plan import terraces_plan
-from lynchet.drawings.wall_sheet import wall_sheet_ids, wall_sheet_names, wall_sheets
+from lynchet.drawings.wall_pages import wall_sheet_names
+from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
 from lynchet.plan.model import DAY_SHEETS, Plan
 
@@ -50,8 +51,10 @@ def sheets_of(
 
 def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST) -> Iterator[Sheet]:
     """One sheet after the other, so that each can be lowered while its labels are still known."""
-    stamp, words = _numbered(plan, stamp), Words(lang)
     free = kept_back or "all" not in plan.withheld
+    cut = kept_back or not {"all", "cut-sheet"} & plan.withheld.keys()
+    days = kept_back or not {"all", DAY_SHEETS} & plan.withheld.keys()
+    stamp, words = _numbered(plan, stamp, (free, cut, days)), Words(lang)
     yield first_look_sheet(plan, stamp)
     yield site_sheet(plan, stamp)
     yield terraces_plan(plan, stamp)
@@ -60,18 +63,17 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST)
     yield from _one(section_sheet(plan, stamp))
     if free:
         yield from section_sheets(plan, stamp)
-        for leg in wall_sheet_ids(plan):
-            yield from wall_sheets(plan, leg, stamp)
+        yield from wall_sheets(plan, stamp)
         yield from detail_sheets(plan, stamp)
         yield from _one(setting_sheet(plan, stamp))
         yield from rod_sheets(plan, stamp)
-    if kept_back or not {"all", "cut-sheet"} & plan.withheld.keys():
+    if cut:
         yield from cut_sheets(plan, plan.timber, stamp)
     if free:
         yield from _one(planting_sheet(plan, stamp))
         yield from _one(eye_sheet(plan, stamp))
         yield from _one(soil_sheet(plan, stamp))
-        if kept_back or DAY_SHEETS not in plan.withheld:
+        if days:
             yield from day_sheets(plan, stamp, words)
         yield from permit_sheets(plan, stamp)
 
@@ -102,13 +104,30 @@ def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
     return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in _built(plan, stamp_of(plan), lang=lang))
 
 
-def _numbered(plan: Plan, stamp: Stamp) -> Stamp:
-    """Sheet numbers in the order one needs them: the whole, walls, pegs, rod, sticks, plants, soil."""
-    walls = (name for names in wall_sheet_names(plan).values() for name in names)
+def _numbered(plan: Plan, stamp: Stamp, shown: tuple[bool, bool, bool]) -> Stamp:
+    """Sheet numbers in the order one needs them: the whole, walls, pegs, rod, sticks, plants, soil.
+
+    Only what is drawn is counted; the permit sheets are a set of their own.
+
+    Args:
+        plan, stamp: as for the sheets.
+        shown: whether what one builds from is drawn, the cut sheet among it, and the day sheets.
+    """
+    free, cut, days = shown
+    walls = wall_sheet_names(plan) if free else {}
     pegs = ("setting-out",) if plan.walls.setting_out.points else ()
-    ids = (
-        "first-look", "site", "terraces", *water_sheet_names(plan), "section", *section_sheet_names(plan), *walls,
-        *detail_sheet_names(plan), *pegs, *rod_sheet_names(plan), *cut_sheet_names(plan, plan.timber),
-        *planting_sheet_names(plan), *eye_sheet_names(plan), *soil_sheet_names(plan), *day_sheet_names(plan),
-    )  # fmt: skip
-    return replace(stamp, numbers=tuple((name, number) for number, name in enumerate(ids, start=1)))
+    ids = ["first-look", "site", "terraces"]
+    ids += water_sheet_names(plan) if free else ()
+    ids += along_names(plan)
+    if free:
+        ids += section_sheet_names(plan)
+        ids += dict.fromkeys(name for names in walls.values() for name in names)
+        ids += (*detail_sheet_names(plan), *pegs, *rod_sheet_names(plan))
+    ids += cut_sheet_names(plan, plan.timber) if cut else ()
+    if free:
+        ids += (*planting_sheet_names(plan), *eye_sheet_names(plan), *soil_sheet_names(plan))
+    ids += day_sheet_names(plan) if days else ()
+    numbers = {name: number for number, name in enumerate(ids, start=1)}
+    # A wall that shares the sheet of another is found under its own name too.
+    numbers |= {f"wall-{leg}": numbers[names[0]] for leg, names in walls.items()}
+    return replace(stamp, numbers=tuple(numbers.items()))

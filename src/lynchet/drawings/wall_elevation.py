@@ -155,6 +155,9 @@ def _obstacles(face: Face, piece: Piece, *, pins: bool = True) -> Iterable[Inter
     for notch in face.plan.water.notches_of(face.leg.id):
         if piece.course in notch.courses:
             yield face.span(*notch.stations_m)
+        elif piece.bottom_m > notch.bottom_m:  # a line to its words runs up there
+            middle = sum(notch.stations_m) / 2
+            yield face.span(middle - 0.01, middle + 0.01)
     for pin in face.plan.stability.pins_of(face.leg.id) if pins else ():
         if pin.course == piece.course:
             yield face.span(pin.station_m - 0.01, pin.station_m + 0.01)
@@ -257,11 +260,27 @@ def _notches(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
         yield _box(f"notch-{notch.id}", "walls", span, levels, fill="water tone", pen="visible", role="water",
                    key="notch", of=notch.id, z=2)  # fmt: skip
         size = f"{figures.small(notch.width_m)} × {figures.small(notch.top_m - notch.bottom_m)}"
-        middle = ((span[0] + span[1]) / 2, notch.bottom_m)
-        left = figures.length(middle[0])
-        words = (f"notch {size},", f"{left} from the left")
-        yield Label(id=f"notch-name-{notch.id}", layer="labels", anchor=(middle,), lines=words,
-                    role="water", priority=1, gap_mm=9.0)  # fmt: skip
+        x = (span[0] + span[1]) / 2
+        words = (f"notch {size},", f"{figures.length(x)} from the left")
+        name = f"notch-name-{notch.id}"
+        over, under = _over_and_under(face, part, (x, notch.bottom_m))
+        if under is None:
+            yield Label(id=name, layer="labels", anchor=((x, notch.bottom_m),), lines=words, role="water", priority=1,
+                        gap_mm=9.0)  # fmt: skip
+            continue
+        # Timber under it: its words stand over the wall, where they cross none.
+        top = max(piece.top_m for piece, _ in pieces_in(face, part))
+        yield Line(id=f"notch-line-{notch.id}", layer="water", pts=((x, notch.top_m), (x, max(over, top))), pen="fine",
+                   role="water", of=notch.id)  # fmt: skip
+        yield Label(id=name, layer="labels", anchor=((x, top),), lines=(" ".join(words),), role="water", priority=1,
+                    gap_mm=0.5)  # fmt: skip
+
+
+def _over_and_under(face: Face, part: Interval, at: Point) -> tuple[float, float | None]:
+    """Top of the timber at a place, and the underside of the lowest course there if it lies lower than the place."""
+    here = [piece for piece, (a, b) in pieces_in(face, part) if a <= at[0] <= b]
+    low = min((piece.bottom_m for piece in here), default=at[1])
+    return max((piece.top_m for piece in here), default=at[1]), low if low < at[1] - 1e-3 else None
 
 
 def _breaks(face: Face, part: Interval) -> Iterable[Item]:

@@ -17,8 +17,7 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     """Ties in a chain, the length of the part, both heights at its right end, levels at its left."""
     shown = [piece for piece, _ in pieces_in(face, part)]
     top = max(p.top_m for p in shown)
-    ties = sorted(face.x(tie.station_m) for tie in face.plan.stability.ties_of(face.leg.id))
-    inside = [x for x in ties if part[0] + 0.02 < x < part[1] - 0.02]
+    inside = _ties(face, part)
     if inside:
         yield _chain("ties", [part[0], *inside, part[1]], top, 8.0, figures)
         yield Text(id="ties-head", layer="dimensions", at=(part[0], top), text="ties", h=2.2, role="mid", anchor="r",
@@ -38,6 +37,21 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
         at = (part[0] - _LEVEL_MM * scale_of(figures) / 1000.0, level)
         yield Level(id=f"level-{name}", layer="levels", at=at, text=figures.level(level),
                     value_m=level, style="section", side="l")  # fmt: skip
+
+
+def has_ties(face: Face, part: Interval) -> bool:
+    """Whether a chain of ties stands over a part."""
+    return bool(_ties(face, part))
+
+
+def has_base_steps(face: Face, part: Interval) -> bool:
+    """Whether a chain of the base's steps stands under a part."""
+    return bool(_steps(face, part))
+
+
+def _ties(face: Face, part: Interval) -> list[float]:
+    found = sorted(face.x(tie.station_m) for tie in face.plan.stability.ties_of(face.leg.id))
+    return [x for x in found if part[0] + 0.02 < x < part[1] - 0.02]
 
 
 def lowest_m(face: Face, part: Interval) -> float:

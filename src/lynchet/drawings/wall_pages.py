@@ -1,0 +1,249 @@
+"""Walls laid out on sheets: cut into parts of paper length, and as many walls to a sheet as it holds in full size.
+
+Walls come in the order of the file. A wall that would be torn apart starts on a sheet of its own where it then stays
+whole and no sheet more is needed; short parts stand beside each other. A sheet takes another wall only while its laying
+order finds room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from math import ceil
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import RESERVE, width
+from lynchet.drawings.model import View
+from lynchet.drawings.paper import Box, Paper, sheet_paper
+from lynchet.drawings.source import Planned
+from lynchet.drawings.wall_above import (
+    ABOVE_MM,
+    UNDER_MM,
+    before_m,
+    courses_from_above,
+    depth_m,
+    scale_from_above,
+    stretch_of,
+    ties_in,
+)
+from lynchet.drawings.wall_face import Face, Interval, face_of, pieces_in, scale_of
+from lynchet.drawings.wall_facts import standing
+from lynchet.drawings.wall_sizes import has_base_steps, has_ties, lowest_m
+from lynchet.drawings.wall_words import Shown, said_of
+
+HEAD_MM = 13.0
+_OVER_MM, _OVER_TIES_MM = 15.0, 24.0
+_BELOW_MM, _BELOW_STEPS_MM = 9.0, 15.0
+_LEFT_MM = 41.0
+_RIGHT_MM = 39.0
+_GAP_MM = 3.0
+_MOST_PARTS = 12
+_FULL_ENOUGH = (0.0, 0.45, 2.0)
+"""How full a sheet must be to be left for the next, so that a wall stays in one piece: always, sometimes, never."""
+_STRIP_MM = 152.0
+"""What key, cautions and scale bars take of the strip beside a laying order."""
+_LAYING_ROW_MM = 3.7
+
+
+@dataclass(frozen=True)
+class Block:
+    """One part of a wall, or one course of it from above, with its place on a sheet."""
+
+    face: Face
+    shown: Shown
+    view: View
+    """Without items."""
+
+
+Page = list[Block]
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """A block before it has a place: what it shows, its scale, and the room it takes."""
+
+    face: Face
+    shown: Shown
+    scale: int
+    wide_mm: float
+    over_mm: float
+    """From its head to its foot line."""
+    under_mm: float
+    low: float
+    start: float
+
+    @property
+    def high_mm(self) -> float:
+        return self.over_mm + self.under_mm
+
+
+@dataclass
+class _Packer:
+    """Puts blocks on pages, row by row."""
+
+    box: Box
+    most_rows: int
+    full_enough: float
+    pages: list[Page] = field(default_factory=list)
+    x: float = 0.0
+    y: float = 1e9
+    next_y: float = 1e9
+    rows: int = 0
+    """Rows of the laying order on the page."""
+
+    def wall(self, pieces: Sequence[_Piece], courses: int) -> None:
+        """One wall; on a new page where only so it stays whole, or its laying order finds no room."""
+        _, top, _, bottom = self.box
+        whole = sum(piece.high_mm + _GAP_MM for piece in pieces) - _GAP_MM
+        used = self.next_y - top
+        torn = self.next_y + whole > bottom and whole <= bottom - top
+        if self.rows + courses > self.most_rows or (torn and used > self.full_enough * (bottom - top)):
+            self._turn()
+        before = len(self.pages)
+        for piece in pieces:
+            self._place(piece)
+        self.rows = courses if len(self.pages) > before else self.rows + courses
+
+    def _turn(self) -> None:
+        self.next_y = 1e9
+
+    def _place(self, piece: _Piece) -> None:
+        left, top, right, bottom = self.box
+        beside = self.x + piece.wide_mm <= right and self.y + piece.high_mm <= bottom and self.next_y < 1e8
+        if not beside:
+            self.x, self.y = left, self.next_y
+            if self.y + piece.high_mm > bottom + 1e-6 or not self.pages:
+                if _left_out_if_crowded(piece) and self.pages:
+                    return
+                self.pages.append([])
+                self.y, self.rows = top, 0
+                self.next_y = top
+        self.pages[-1].append(_placed(piece, (self.x, self.y), bottom))
+        self.x += piece.wide_mm + _GAP_MM
+        self.next_y = max(self.next_y, self.y + piece.high_mm + _GAP_MM)
+
+
+def wall_pages(plan: Planned, legs: Sequence[str] = ()) -> list[Page]:
+    """Every wall laid out, or those named alone.
+
+    Args:
+        plan: what is shown.
+        legs: ids of legs; empty = all that have pieces, in the order of the file.
+    """
+    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    left, top, right, bottom = paper.field
+    box = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
+    walls: list[tuple[list[_Piece], int]] = []
+    for leg in standing(plan):
+        if leg.id in (legs or wall_sheet_ids(plan)) and any(piece.leg == leg.id for piece in plan.pieces):
+            courses = len({piece.course for piece in plan.pieces if piece.leg == leg.id})
+            walls.append((list(_pieces(face_of(plan, leg), box, figures)), courses))
+    packers = [_Packer(box, _rows_of(paper), full) for full in _FULL_ENOUGH]
+    for packer in packers:
+        for pieces, courses in walls:
+            packer.wall(pieces, courses)
+    return min((packer.pages for packer in packers), key=len)
+
+
+def wall_sheet_ids(plan: Planned) -> tuple[str, ...]:
+    """Ids of the walls that get a place on a sheet, in the order of the file."""
+    laid = {piece.leg for piece in plan.pieces}
+    return tuple(leg.id for leg in standing(plan) if leg.id in laid)
+
+
+def page_names(pages: Sequence[Page]) -> tuple[str, ...]:
+    """A name for each sheet, after the first wall on it: "wall-W2", then "wall-W2-2"."""
+    names: list[str] = []
+    for page in pages:
+        leg = page[0].face.leg.id
+        more = sum(other[0].face.leg.id == leg for other in pages[: len(names)])
+        names.append(f"wall-{leg}" + (f"-{more + 1}" if more else ""))
+    return tuple(names)
+
+
+def legs_on(page: Page) -> tuple[str, ...]:
+    """Walls of a sheet in order."""
+    return tuple(dict.fromkeys(block.face.leg.id for block in page))
+
+
+def wall_sheet_names(plan: Planned) -> dict[str, tuple[str, ...]]:
+    """Names of the sheets each wall is on, without drawing them."""
+    pages = wall_pages(plan)
+    found: dict[str, tuple[str, ...]] = {}
+    for name, page in zip(page_names(pages), pages, strict=True):
+        for leg in legs_on(page):
+            found[leg] = (*found.get(leg, ()), name)
+    return found
+
+
+def _rows_of(paper: Paper) -> int:
+    """Rows of the laying order that a strip holds beside all else."""
+    _, top, _, bottom = paper.frame
+    return max(6, int((bottom - top - 66.0 - _STRIP_MM + 15.0) / _LAYING_ROW_MM))
+
+
+def _pieces(face: Face, box: Box, figures: Figures) -> Iterator[_Piece]:
+    """Parts from the left, then courses from above."""
+    scale = scale_of(figures)
+    room = box[2] - box[0] - _LEFT_MM - _RIGHT_MM
+    for part in _parts(face, room * scale / 1000.0, box[3] - box[1], scale):
+        low, _, over, under = _heights_mm(face, part, scale)
+        wide = _wide(face, part, (part[1] - part[0], scale), figures)
+        yield _Piece(face, part, scale, wide, over, under, low, part[0])
+    for course in courses_from_above(face):
+        stretch = stretch_of(face, course, room, figures)
+        scale = scale_from_above(stretch, room, figures)
+        deep, front = (size * 1000.0 / scale for size in (depth_m(face, course), before_m(face, course)))
+        wide = _wide(face, (course, stretch), (stretch[1] - stretch[0], scale), figures)
+        yield _Piece(face, (course, stretch), scale, wide, HEAD_MM + ABOVE_MM + deep, UNDER_MM + front, 0.0, stretch[0])
+
+
+def _wide(face: Face, shown: Shown, size: tuple[float, int], figures: Figures) -> float:
+    """The width a block takes: its picture with sizes, or its words if they are longer."""
+    title, under = said_of(face, shown, size[1], figures)
+    words = max(width(title, 4.0, "bold"), width(under, 2.5)) * RESERVE + 3.0
+    return max(words, _LEFT_MM + size[0] * 1000.0 / size[1] + _RIGHT_MM)
+
+
+def _left_out_if_crowded(piece: _Piece) -> bool:
+    """A course without ties is shown only where there is room for it."""
+    return isinstance(piece.shown[1], tuple) and not ties_in(piece.face, int(piece.shown[0]))
+
+
+def _placed(piece: _Piece, at: tuple[float, float], bottom: float) -> Block:
+    x, y = at
+    foot = y + piece.over_mm
+    region = (x, y + HEAD_MM - 1.0, x + piece.wide_mm, min(bottom, foot + piece.under_mm))
+    course = isinstance(piece.shown[1], tuple)
+    name = f"above-{piece.shown[0]}" if course else f"part-{piece.start:.2f}"
+    view = View(f"{piece.face.leg.id}-{name}", "plan" if course else "elevation", piece.scale, (), region, "",
+                (piece.start, piece.low), (x + _LEFT_MM, foot))  # fmt: skip
+    return Block(piece.face, piece.shown, view)
+
+
+def _parts(face: Face, longest: float, highest_mm: float, scale: int) -> list[Interval]:
+    """Parts no longer and no higher than the paper, cut at joints if near; stretches without timber left out."""
+    joints = sorted(span[0] for _, span in pieces_in(face, (0.0, face.length_m)) if span[0] > 0.05)
+    least = max(1, ceil(face.length_m / longest - 1e-9))
+    parts: list[Interval] = []
+    for count in range(least, least + _MOST_PARTS):
+        even = [n * face.length_m / count for n in range(count + 1)]
+        near = [0.0, *(_nearest(joints, at) for at in even[1:-1]), face.length_m]
+        fits = all(0.3 < b - a <= longest for a, b in pairwise(near)) if count > 1 else True
+        parts = [part for part in pairwise(near if fits else even) if pieces_in(face, part)]
+        if all(sum(_heights_mm(face, part, scale)[2:]) <= highest_mm for part in parts):
+            break
+    return parts
+
+
+def _nearest(joints: Iterable[float], at: float) -> float:
+    return min(joints, key=lambda x: abs(x - at), default=at)
+
+
+def _heights_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, float, float]:
+    """Lowest and highest level of a part, and the paper it takes over its lowest level and under it."""
+    low, high = lowest_m(face, part), max(piece.top_m for piece, _ in pieces_in(face, part))
+    over = _OVER_TIES_MM if has_ties(face, part) else _OVER_MM
+    under = _BELOW_STEPS_MM if has_base_steps(face, part) else _BELOW_MM
+    return low, high, HEAD_MM + over + (high - low) * 1000.0 / scale, under
