@@ -15,7 +15,7 @@ from lynchet.water.routes import Pipe, meets_pipe, meets_timber, route_of
 from lynchet.water.settings import Settings
 from lynchet.water.tails import Tail, Tenant
 
-_TRIES = 40
+TRIES = 40
 _SEARCH_TRIES = 10
 Search = Callable[[Course, list[Option], Settings], Chosen | None]
 """Another choice than the cheapest layout."""
@@ -53,18 +53,18 @@ def solved(
     course = course_of(chain, prices or stone_prices(chain, settings))
     solve = best_round if chain.closed else best_layout
     left = list(options)
-    for _ in range(_TRIES if search is None else _SEARCH_TRIES):
+    for _ in range(TRIES if search is None else _SEARCH_TRIES):
         chosen = search(course, left, settings) if search else solve(course, [o.sink for o in left], settings)
         if chosen is None:
             return None
-        laid, bad = _laid(problem, number, net, chosen, left)
+        laid, bad = laid_or_bad(problem, number, net, chosen, left)
         if bad is None:
             return laid
         left = [option for option in left if option is not bad]
     return None
 
 
-def _laid(
+def laid_or_bad(
     problem: Problem, number: int, net: Net, chosen: Chosen, options: list[Option]
 ) -> tuple[Laid | None, Option | None]:
     """The layout with its solid pipes, or the option that meets something."""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from lynchet.water.cheapest import cheapest_layout
 from lynchet.water.detours import detours_of
 from lynchet.water.inside import Exit, inside_options, target_options
 from lynchet.water.laying import solved, stone_prices
 from lynchet.water.options import Option, level_and_cost, not_dominated, outside_options
-from lynchet.water.problem import Laid, Net, Problem
+from lynchet.water.problem import Laid, Net, Problem, carries
 
 REFUSED_COST = 1000.0
 _DEEP_TRIES = 15
@@ -25,35 +26,35 @@ def _every_option(problem: Problem, number: int, net: Net, exits: list[Exit]) ->
     found = outside_options(problem.yard, problem.ring, mouths, list(net.tenants))
     found += inside_options(problem.yard, problem.rooms, mouths, exits)
     found += target_options(problem.yard, problem.rooms, mouths, list(problem.targets))
-    return [option for option in found if _carries(problem, number, net, option)]
+    return [option for option in found if carries(problem, number, net, option)]
 
 
 def detours(problem: Problem, number: int, net: Net) -> list[Laid]:
     """The layout of a chain that no usual way out serves."""
     options = _every_option(problem, number, net, list(net.exits))
-    options += [option for option in detours_of(problem, number, net) if _carries(problem, number, net, option)]
+    options += [option for option in detours_of(problem, number, net) if carries(problem, number, net, option)]
     laid = solved(problem, number, net, options)
     return [] if laid is None else [laid]
 
 
-def _carries(problem: Problem, number: int, net: Net, option: Option) -> bool:
-    """Whether the pipe an option runs into can carry this chain's water too."""
-    root = dict(net.roots).get(option.into)
-    if root is None:
-        return True
-    most = problem.yard.settings.solid_carries_l_s
-    flow = sum(load for drain, load in net.loads if drain == root)
-    return bool(flow + problem.flows_l_s.get(problem.chains[number].chain.id, 0.0) <= most)
-
-
 def layouts_of(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
+    """The cheapest layout of a chain; the cheapest of each kind and place of a way out too where more are kept.
+
+    Args:
+        problem: chains and their mouths.
+        number: index of the chain.
+        net: what is laid.
+        width: partial nets kept.
+    """
+    if width == 1:
+        laid = cheapest_layout(problem, number, net)
+        return [] if laid is None else [laid]
     options = all_options(problem, number, net)
     found = [solved(problem, number, net, options)]
-    if width > 1:
-        for kind in dict.fromkeys(option.kind for option in options):
-            found.append(solved(problem, number, net, [o for o in options if o.kind == kind]))
-        for node in dict.fromkeys(option.sink.node for option in options):
-            found.append(solved(problem, number, net, [o for o in options if o.sink.node == node]))
+    for kind in dict.fromkeys(option.kind for option in options):
+        found.append(solved(problem, number, net, [o for o in options if o.kind == kind]))
+    for node in dict.fromkeys(option.sink.node for option in options):
+        found.append(solved(problem, number, net, [o for o in options if o.sink.node == node]))
     return [laid for laid in found if laid is not None]
 
 

@@ -184,7 +184,13 @@ def notch_cost(mouth: Mouth, settings: Settings) -> float:
     return settings.cost_notch * (len(mouth.opening.courses) + mouth.opening.open_top)
 
 
-def outside_options(yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[Tenant]) -> list[Option]:
+Seen = dict[tuple[float, int], tuple[Ahead, Tail | None]]
+"""What was seen from places on the ring, by the way looked."""
+
+
+def outside_options(
+    yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[Tenant], ahead: Seen | None = None
+) -> list[Option]:
     """Direct outlets, tails and joints outside.
 
     Args:
@@ -192,10 +198,11 @@ def outside_options(yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[T
         ring: the ring.
         mouths: of one chain.
         tenants: pipes on the ring already.
+        ahead: what earlier calls with the same ring and tenants saw; it is added to.
     """
     found = []
     free = _stubs_free(yard, ring, mouths)
-    ahead: dict[tuple[float, int], tuple[Ahead, Tail | None]] = {}
+    ahead = {} if ahead is None else ahead
     for mouth in mouths:
         if not mouth.outside:
             continue
@@ -210,11 +217,16 @@ def outside_options(yard: Yard, ring: Ring, mouths: list[Mouth], tenants: list[T
     return found
 
 
+def direct_invert_m(mouth: Mouth, settings: Settings) -> float | None:
+    """Invert at the node for water that comes out right at the mouth; None where the ground there lies too high."""
+    level = max(mouth.lowest_m, mouth.ground_m + settings.drop_m + settings.fall * mouth.through_m)
+    return level if level <= mouth.highest_m + 1e-9 else None
+
+
 def _direct(yard: Yard, mouth: Mouth) -> list[Option]:
     s = yard.settings
-    need = mouth.ground_m + s.drop_m + s.fall * mouth.through_m
-    level = max(mouth.lowest_m, need)
-    if not level <= mouth.highest_m + 1e-9 or not yard.may_pour(mouth.point_m):
+    level = direct_invert_m(mouth, s)
+    if level is None or not yard.may_pour(mouth.point_m):
         return []
     if yard.pours_over_lot_line(mouth.point_m, mouth.out):
         return []

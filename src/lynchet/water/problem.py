@@ -71,3 +71,13 @@ def problem_of(
 def drain_name(chain: Chain, number: int) -> str:
     """Id of the drain of a chain, counted from 0 along it."""
     return f"{chain.id}/{number + 1}"
+
+
+def carries(problem: Problem, number: int, net: Net, option: Option) -> bool:
+    """Whether the pipe an option runs into can carry this chain's water too."""
+    root = dict(net.roots).get(option.into)
+    if root is None:
+        return True
+    most = problem.yard.settings.solid_carries_l_s
+    flow = sum(load for drain, load in net.loads if drain == root)
+    return bool(flow + problem.flows_l_s.get(problem.chains[number].chain.id, 0.0) <= most)
