@@ -56,7 +56,10 @@ def test_one_edge_moves_by_its_inset_and_the_others_stay(hand: int) -> None:
 @pytest.mark.parametrize(
     ("edges", "told"),
     [
-        ("[{ from = 2, inset = 7 }]", "nothing is left of edge"),
+        ("[{ from = 2, inset = 7 }]", "area.edges.1.inset: 7.00 m inside edge 2: nothing is left of edge"),
+        ("[{ from = 2, inset = 7 }]", "less than 6.00 m there"),
+        ("[{ from = 0, inset = 0.2 }, { from = 3, inset = 9 }, { from = 2, inset = 1 }]", "less than 8.00 m there"),
+        ("[{ from = 0, inset = 4 }, { from = 2, inset = 3 }]", "area.edges.1.inset: 4.00 m inside edge 0"),
         ("[{ from = 1, inset = -1 }]", "inset"),
         ('[{ from = 1, finish = "house", inset = 0.3 }]', "an inset on the edge of a house"),
     ],

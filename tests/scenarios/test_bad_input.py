@@ -82,6 +82,27 @@ def test_missing_file(tmp_path):
         ("lynchet = 1", "lynchet = 7", ("lynchet", "7")),
         ("[brief]", "[[wall_line]]\\nterrace = 2\\npoints = [[50, 7], [70, 7]]\\n[brief]", ("wall_line", "area")),
         ('depth = "14 ft"', 'depth = "1 in 6"', ("area.depth", "1 in 6")),
+        (
+            'depth = "14 ft"',
+            'depth = "14 ft"\\nedges = [{ from = 2, finish = "house" }]',
+            ("area.edges.1.finish", "the file has no [[house]]"),
+        ),
+        (
+            'depth = "14 ft"',
+            'depth = "14 ft"\\nedges = [{ from = 2, finish = "house" }]\\n[[house]]\\n'
+            "outline = [[0, 30], [20, 30], [20, 50], [0, 50]]",
+            ("area.edges.1.finish", "stands 16 ft 0 in from this edge"),
+        ),
+        (
+            'depth = "14 ft"',
+            'depth = "14 ft"\\nedges = [{ from = 2, finish = "fence" }]',
+            ("area.edges.1.finish", '"fence"', "[[lot_line]]", "inset"),
+        ),
+        (
+            'depth = "14 ft"',
+            'depth = "14 ft"\\nedges = [{ from = 3, inset = 1 },\\n{ from = 2, inset = 15 }]',
+            ("yard.toml:14: area.edges.2.inset: 15 ft 0 in inside edge 2", "less than 13 ft 11 7/8 in"),
+        ),
     ],
 )
 def test_one_fault(tmp_path, old, new, says):

@@ -8,7 +8,7 @@ from math import hypot
 from lynchet.core.plane import Point
 from lynchet.project.check import Got
 from lynchet.project.faults import Faults
-from lynchet.project.inset import inset_outline
+from lynchet.project.inset import faulty_inset, inset_outline
 from lynchet.project.model import (
     Area,
     EdgeRule,
@@ -28,6 +28,7 @@ from lynchet.units.format import length, small
 
 STRAY_M = 0.3
 """How far an own wall line may stick out of the area before it is taken for a slip (PRACTICE)."""
+_LEAST_INSET_M = 0.01
 STEM_RADII = 12.0
 """Root radius over stem diameter: a foot for each inch, the same in metres (MEMORY, arborists' rule)."""
 _CLEAR = {
@@ -78,7 +79,11 @@ def _inset(got: Got, area: Area, faults: Faults) -> Area:
         return area
     outline = inset_outline(area.outline_m, insets, faults.system)
     if isinstance(outline, str):
-        faults.add(got.at("edges"), outline, "insets that leave an area with the same edges")
+        edge, most = faulty_inset(area.outline_m, insets, faults.system)
+        row = next(row for row in got["edges"] if row["from"] == edge)
+        found = f"{length(insets[edge], faults.system)} inside edge {edge}: {outline}"
+        under = f"less than {length(most, faults.system)} there" if most > _LEAST_INSET_M else "a smaller inset"
+        faults.add(row.at("inset"), found, f"{under}, so that an area with the same edges is left")
         return area
     return replace(area, outline_m=outline)
 

@@ -42,6 +42,32 @@ def inset_outline(outline: Sequence[Point], insets_m: Mapping[int, float], syste
     return outline_fault(corners, system) or tuple(corners)
 
 
+def faulty_inset(outline: Sequence[Point], insets_m: Mapping[int, float], system: System) -> tuple[int, float]:
+    """Of insets that cannot be: the edge that is moved too far, and the most it could be moved beside the others.
+
+    Args:
+        outline: as for ``inset_outline``.
+        insets_m: by edge; together they leave no area.
+        system: of no consequence here.
+
+    Returns:
+        An edge that cannot be moved so even alone, or else the one moved furthest; metres, 0 where nothing would do.
+    """
+
+    def fits(insets: Mapping[int, float]) -> bool:
+        return not isinstance(inset_outline(outline, insets, system), str)
+
+    alone = [edge for edge in insets_m if not fits({edge: insets_m[edge]})]
+    faulty = max(alone or insets_m, key=lambda edge: insets_m[edge])
+    low, high = 0.0, insets_m[faulty]
+    if not fits({**insets_m, faulty: low}):
+        return faulty, 0.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if fits({**insets_m, faulty: middle}) else (low, middle)
+    return faulty, low
+
+
 def _moved_edges(outline: Sequence[Point], insets_m: Mapping[int, float]) -> list[tuple[Point, Point]]:
     """A point and the direction of each edge after its move."""
     hand = 1.0 if signed_area(outline) > 0.0 else -1.0

@@ -33,6 +33,8 @@ class Key:
     rule: str = ""
     """Said instead of a value where the default is chosen later by a rule."""
     words: tuple[str, ...] = ()
+    said: str = ""
+    """What the words mean, where an error should say more than the words."""
     table: Table | None = None
     least: int = 1
     """Fewest members of a list."""
@@ -61,9 +63,9 @@ def tables(about: str, keys: dict[str, Key], short: str = "", least: int = 0) ->
     return Key("tables", about, table=Table(keys, short), least=least)
 
 
-def word(about: str, *words: str, default: str | None = None, origin: str = "") -> Key:
+def word(about: str, *words: str, default: str | None = None, origin: str = "", said: str = "") -> Key:
     """A key that takes one of a few words."""
-    return Key("word", about, words=words, default=default, origin=origin)
+    return Key("word", about, words=words, default=default, origin=origin, said=said)
 
 
 def need(key: Key) -> Key:

@@ -150,7 +150,10 @@ EDGES = tables(
     {
         "from": need(Key("whole", "number of the corner the edge starts from, from 0", low=0, high=10_000)),
         "finish": word("how the edge ends", "wall", "bank", "open", "house", default="wall",
-                       origin="PRACTICE: a wall wherever levels differ"),
+                       origin="PRACTICE: a wall wherever levels differ",
+                       said="wall (of timber wherever levels differ), bank (a slope outside, with its `width`), open "
+                       "(no wall: the ground runs on), house (a house stands there); for a fence or hedge: a "
+                       "[[lot_line]], and here `inset` and `dig_beyond = 0`"),
         "width": size("width of a bank outside this edge", 50.0),
         "dig_beyond": depth("how far one may dig outside this edge", 50.0),
         "inset": depth("how far the terraces keep inside this edge, so that what is dug stays on your ground", 50.0),

@@ -23,6 +23,7 @@ from lynchet.project.build_view import views_of
 from lynchet.project.check import Got, check_table, path_of_place
 from lynchet.project.faults import Faults
 from lynchet.project.ground_source import Measured, measured_ground
+from lynchet.project.house_edges import check_house_edges
 from lynchet.project.in_frame import moved, places_of
 from lynchet.project.keys_build import FILE
 from lynchet.project.lines import KeyPath
@@ -124,6 +125,8 @@ def _build(job: _Job) -> tuple[Project | None, Measured | None]:
     outline = area.outline_m if area else ()
     yard = Yard(outline, tuple(places_of(tuple(parts.values()))))
     measured = measured_ground(got["ground"], yard, job.folder, faults) if got["ground"] else None
+    if area is not None:
+        check_house_edges(got["area"], area, parts["houses"], faults)
     if area is None or measured is None or got["units"] is None:
         return None, measured
     name = got["name"] or Path(faults.sources[0].name).stem

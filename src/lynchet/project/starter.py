@@ -6,21 +6,27 @@ from lynchet.units.measures import System
 
 _SIZES = {
     "metric": {
-        "plain": "metres", "fall": "1.25 m in 7.4 m", "length": "6.2 m", "depth": "7.4 m", "rise": "0.18 m",
-        "run": "2.0 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
+        "plain": "metres", "fall": "1.25 m in 7.4 m", "length": "6.2 m", "depth": "7.4 m", "rise": "0.31 m",
+        "run": "1.9 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
         "stick": "2.4 m", "stick2": "3.6 m", "rain": "100 mm/h", "gate": "0.95 m", "passage": "0.9 m",
-        "stem": "450 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
-        "soil": "3 m3",
-        "plain_unit": "m",
-        "topsoil": "150 mm", "strip": "0.6 m",
+        "stem": "250 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
+        "soil": "3 m3", "plain_unit": "m", "topsoil": "150 mm", "strip": "0.6 m",
+        "rods": ("2.450 m", "2.500 m", "1.250 m", "1.200 m"), "wide": 6.2, "deep": 7.4, "behind": 15, "before": -1,
+        "mid": 3, "side": 1, "outlet": 6, "lot": 7, "tree": "-4, 3", "drive": (8, 11), "lawn": (20, 30),
+        "stop": "3, -12",
+        "found": "3, 2", "inset": "0.35 m", "money": "EUR",
+        "prices": 'stone = "42 per t", timber = "9.5 per m", drain_pipe = "3 per m"',
     },
     "us": {
-        "plain": "feet", "fall": "4 ft 2 in in 24 ft", "length": "20 ft 6 in", "depth": "24 ft", "rise": "7 in",
-        "run": "6 ft 6 in", "rod": "4 ft 8 in", "step": "1/8 in", "wall": "2 ft 6 in",
+        "plain": "feet", "fall": "4 ft 2 in in 24 ft", "length": "20 ft 6 in", "depth": "24 ft", "rise": "12 1/2 in",
+        "run": "6 ft 3 in", "rod": "4 ft 8 in", "step": "1/8 in", "wall": "2 ft 6 in",
         "section": "5 1/2 in x 5 1/2 in", "stick": "8 ft", "stick2": "12 ft", "rain": "4 in/h", "gate": "38 in",
-        "passage": "36 in", "stem": "18 in", "floor": "7 ft", "siding": "6 ft 3 in", "footing": "24 in",
+        "passage": "36 in", "stem": "10 in", "floor": "7 ft", "siding": "6 ft 3 in", "footing": "24 in",
         "width": "3 ft", "load": "250 psf", "soil": "4 yd3", "plain_unit": "ft",
-        "topsoil": "6 in", "strip": "2 ft",
+        "topsoil": "6 in", "strip": "2 ft", "rods": ("8 ft 2 in", "8 ft 4 in", "4 ft 2 in", "4 ft"), "wide": 20.5,
+        "deep": 24, "behind": 50, "before": -3, "mid": 10, "side": 3, "outlet": 20, "lot": 23, "tree": "-12, 10",
+        "drive": (26, 36), "lawn": (60, 90), "stop": "10, -40", "found": "10, 7", "inset": "1 ft 3 in", "money": "USD",
+        "prices": 'stone = "45 per ton", timber = "4.5 per ft", drain_pipe = "1.2 per ft"',
     },
 }  # fmt: skip
 
@@ -41,9 +47,15 @@ name = "{name}"
 slope = {{ fall = "{fall}" }}      # the drop, and the run it was measured over; the low edge is edge 0
 held = "unknown"                   # how the tape was held up the slope: level, ground or unknown (asked before cutting)
 # Better: board and level, step by step up from the low edge (then take `slope` away)
-# steps = {{ each = [{{ rise = "{rise}", run = "{run}" }}, {{ rise = "{rise}", run = "{run}" }}], error = "{step}" }}
+# steps = {{ error = "{step}", each = [
+#     {{ rise = "{rise}", run = "{run}" }}, {{ rise = "{rise}", run = "{run}" }},
+#     {{ rise = "{rise}", run = "{run}" }}, {{ rise = "{rise}", run = "{run}" }},
+# ] }}
 # Better still: a level and rod from one place; `zero` is the reading on a fixed mark (doorstep, siding bottom)
-# laser = {{ zero = "{rod}", readings = [{{ name = "A", at = [0, 0], rod = "{rod}" }}] }}   # three readings or more
+# laser = {{ zero = "{rod}", readings = [
+#     {{ name = "A", at = [0, 0], rod = "{rods[0]}" }}, {{ name = "B", at = [{wide}, 0], rod = "{rods[1]}" }},
+#     {{ name = "C", at = [{wide}, {deep}], rod = "{rods[2]}" }}, {{ name = "D", at = [0, {deep}], rod = "{rods[3]}" }},
+# ] }}
 # level_book = "book.csv"          # columns point, backsight, intermediate, foresight, known, x, y
 # points = "points.csv"            # columns x, y, level
 # misclosure = "{step}"            # by how much the readings missed on the way back to zero
@@ -52,29 +64,30 @@ held = "unknown"                   # how the tape was held up the slope: level, 
 [area]
 length = "{length}"                # side to side, along the low edge
 depth = "{depth}"                  # from the low edge up the slope
-# outline = [[0, 0], [6, 0], [6, 7], [0, 7]]      # in place of length and depth; edge 0 is the low one
-# edges = [{{ from = 2, finish = "house" }}]      # wall (default), bank, open, house; `dig_beyond` limits digging
+# outline = [[0, 0], [{wide}, 0], [{wide}, {deep}], [0, {deep}]]   # in place of length and depth; edge 0 is the low one
+# edges = [{{ from = 2, inset = "{inset}", dig_beyond = 0 }}]    # here a fence stands along the high edge
+# `finish` of an edge is wall (timber wherever levels differ), bank (with its `width`), open, house (with its [[house]])
 
 # WHAT STAYS
 # [[house]]
-# outline = [[0, 7], [6, 7], [6, 15], [0, 15]]
+# outline = [[0, {deep}], [{wide}, {deep}], [{wide}, {behind}], [0, {behind}]]
 # floor = "{floor}"
 # siding = {{ kind = "wood", lowest = "{siding}" }}
 # footing_depth = "{footing}"
 # [[path]]
-# line = [[3, -1], [3, 8]]
+# line = [[{mid}, {before}], [{mid}, {deep}]]
 # width = "{width}"
 # [[steps]]
-# line = [[1, -1], [1, 8]]         # from foot to head
+# line = [[{side}, {before}], [{side}, {deep}]]     # from foot to head
 # [[fixed]]
 # kind = "tree"                    # tree, service, septic, wall, rock, well, pole, other
-# at = [5, 5]
+# at = [{tree}]
 # stem = "{stem}"
 # [[lot_line]]
-# line = [[7, -2], [7, 16]]
+# line = [[{lot}, {before}], [{lot}, {behind}]]
 # trust = "fence"                  # survey, fence, guess
 # [[load]]
-# outline = [[0, 8], [6, 8], [6, 11], [0, 11]]
+# outline = [[0, {drive[0]}], [{wide}, {drive[0]}], [{wide}, {drive[1]}], [0, {drive[1]}]]
 # pressure = "{load}"
 
 # THE SOIL: dig one hole and squeeze a ball
@@ -83,13 +96,13 @@ feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay
 
 # [earth]
 # topsoil = "{topsoil}"            # stripped and kept for the beds; 0 where there is none
-# spread = [{{ outline = [[0, 20], [6, 20], [6, 30], [0, 30]] }}]    # ground that may be raised by what is left over
+# spread = [{{ outline = [[0, {lawn[0]}], [{wide}, {lawn[0]}], [{wide}, {lawn[1]}], [0, {lawn[1]}]] }}]   # may rise
 
 # WATER
 # [rain]
 # intensity = "{rain}"
 # [drain]
-# outlet = [[6, -1]]               # where water may leave
+# outlet = [[{outlet}, {before}]]              # where water may leave
 # ways_out = 2                     # a second way out behind each wall: one shut leaves the other
 
 # WHAT YOU WANT
@@ -102,13 +115,13 @@ path_strip = "{strip}"             # ground never dug at the foot of each wall: 
 section = "{section}"              # height of a course x width across the wall, as laid
 stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # material = {{ species = "pine", grade = "No. 2", treatment = "ground contact" }}
-# stock = [{{ length = "{stick}", price = 40, on_hand = 2 }}]   # with a price, and what you have already
+# stock = [{{ length = "{stick}", price = 40, on_hand = 2 }}]   # in place of that: with a price, and what you have
 
 # THE WAY IN, THE PLACE, THE BEDS
 # [access]
 # only_way = true                  # the area is the only way to the ground behind it
 # gate = "{gate}"
-# truck_stop = [3, -12]            # where a truck can stand; `gate_at` where the gate is, `heap` where soil may lie
+# truck_stop = [{stop}]          # where a truck can stand; `gate_at` where the gate is, `heap` where soil may lie
 # passage = "{passage}"
 # [place]
 # name = "your town"
@@ -119,9 +132,9 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 
 # MONEY AND TIME: all may be left out; what has no price is counted and said
 # [prices]
-# currency = "USD"
+# currency = "{money}"
 # file = "prices.csv"              # CSV or XLSX with columns item, price, per
-# items = {{ stone = "42 per t", timber = "3.4 per m", drain_pipe = "1.9 per m", load_away = 420, labour = 48 }}
+# items = {{ {prices}, load_away = 420, labour = 48 }}
 # overhead = "18 %"                # of the direct cost
 # profit = "10 %"                  # of the price
 # [works]
@@ -137,9 +150,11 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # THE QUOTE: lynchet quote FILE. Terms, allowances and costs of a firm stand in its own file, or here
 # [quote]
 # client = "A. Client"
-# [[option]]
-# name = "without the steps"
-# leave_out = "steps"              # priced by planning without them
+# [[option]]                       # or, where the file has [[steps]]: leave_out = "steps" (planned and priced without)
+# name = "seat cap"
+# quantity = {outlet}
+# unit = "{plain_unit}"
+# cost = 18
 
 # Other wishes over the same yard, to compare: lynchet compare FILE (it also makes some of its own)
 # [[scheme]]
@@ -154,7 +169,7 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # low = "{step}"                   # or high, or readings = [levels of its top]
 # [[found]]
 # what = "rock"                    # rock, concrete, root, pipe, water, soft
-# at = [3, 2]
+# at = [{found}]
 # depth = "{rise}"                 # of its top below the ground as it was
 # answer = "step up"               # once decided: step up, bridge, drain, dig out
 # [[moved]]

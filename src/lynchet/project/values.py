@@ -99,7 +99,7 @@ def _text(key: Key, raw: Any, _: System) -> str:
 
 
 def _word(key: Key, raw: Any, _: System) -> str:
-    accepted = "one of " + ", ".join(key.words)
+    accepted = key.said or "one of " + ", ".join(key.words)
     if not isinstance(raw, str):
         raise refuse("", _kind_found(raw), accepted)
     for word in key.words:
