@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from io import BytesIO
 from itertools import product
 
@@ -19,6 +20,7 @@ POINT_MM = 25.4 / 72.0
 CASES = tuple(product(("l_garden", "side_yard"), ("metric", "us")))
 
 
+@cache
 def _drawn(name: str, units: str) -> list[Drawn]:
     """Sheets with a bar; of the many alike (walls, days) the first."""
     plan, kinds, found = office(name, units), set(), []

@@ -188,11 +188,16 @@ FAULTS = [
 ]  # fmt: skip
 
 
+@cache
+def _sound() -> tuple[tuple[Case, Water], ...]:
+    """Both plain yards, drained and free of faults."""
+    yards = tuple((case, _water(case)) for case in (plan(*make()) for make in (rectangle, ell)))
+    assert all(broken_water(Wet(case, made)) == [] for case, made in yards)
+    return yards
+
+
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda f: f.__name__.strip("_"))
 def test_planted_faults_are_caught(fault: Callable[[Water, Case], Water]) -> None:
     """Each law bites: a fault put into a sound plan breaks at least one, on both plain yards."""
-    for make in (rectangle, ell):
-        case = plan(*make())
-        made = _water(case)
-        assert broken_water(Wet(case, made)) == []
+    for case, made in _sound():
         assert broken_water(Wet(case, fault(made, case)))
