@@ -131,6 +131,8 @@ class _Bench:
     reread: Reread
     known: dict[frozenset[str], tuple[Figures, float] | None] = field(default_factory=dict)
     """What cures led to, by their names: the same taken in another order are not planned again."""
+    plans: list[Plan] = field(default_factory=list)
+    """What was planned."""
 
     def tried(self, cure: Cure) -> Tried | None:
         """The plan a cure leads to; None where the file pins something against it."""
@@ -148,9 +150,10 @@ class _Bench:
         try:
             project = self.reread(cure.edits)
             standing = None if project.so_far.stands else self.plan.standing
-            planned = plan_project(project, standing=standing, effort=LIVE, before=self.plan)
+            planned = plan_project(project, standing=standing, effort=LIVE, before=self.plan, known=self.plans)
         except InputError:
             return None  # the edit contradicts something the file pins; it is no cure here
+        self.plans.append(planned)
         if planned.refused and not self.plan.refused:
             return None
         return figures(planned), lack(planned)

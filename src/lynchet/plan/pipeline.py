@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from lynchet.core.findings import Finding
@@ -23,6 +23,7 @@ from lynchet.plan.sharing import FASTENERS
 from lynchet.plan.soil_cost import with_soil_cost
 from lynchet.plan.soil_left import soil_left_findings
 from lynchet.plan.standing import KeptWall, first_standing, kept_walls, standing_on, without_laps
+from lynchet.plan.taken_over import taken_over
 from lynchet.plan.unpaused import unpaused
 from lynchet.planting.keep_clear import Buried
 from lynchet.planting.stage import planting
@@ -53,6 +54,7 @@ def plan_project(
     effort: Effort = FULL,
     before: Plan | None = None,
     progress: Progress | None = None,
+    known: Sequence[Plan] = (),
 ) -> Plan:
     """Plan one project.
 
@@ -62,13 +64,14 @@ def plan_project(
         effort: how much work the slow parts may cost.
         before: an earlier plan; a stage whose inputs are the same objects or equal is taken from it.
         progress: called with the name of each stage before it runs.
+        known: plans of the same yard by other briefs; where the walls come out as in one of them, so does the rest.
 
     Returns:
         The plan with all its findings.
     """
-    known = standing or Standing()
+    stands = standing or Standing()
     by_file = standing is None and bool(project.so_far.stands)
-    same = before is not None and (before.project, before.standing, before.effort) == (project, known, effort)
+    same = before is not None and (before.project, before.standing, before.effort) == (project, stands, effort)
     if before is not None and same and not by_file:
         return before
     say = progress or (lambda stage: None)
@@ -76,7 +79,9 @@ def plan_project(
         say("ground")
         surveyed = _surveyed(project, before)
         kept = kept_walls(project, lambda: _bare(project, surveyed, effort)) if by_file else ()
-        return plan_on(project, surveyed, first_standing(kept) if by_file else known, effort, say, kept)
+        return plan_on(
+            project, surveyed, first_standing(kept) if by_file else stands, effort, say, Earlier(kept, known)
+        )
 
 
 def _bare(project: Project, surveyed: Ground, effort: Effort) -> tuple[Walls, tuple[Piece, ...]]:
@@ -88,20 +93,33 @@ def _bare(project: Project, surveyed: Ground, effort: Effort) -> tuple[Walls, tu
     return built, pieces_of(project, built, drained, held).pieces
 
 
+@dataclass(frozen=True)
+class Earlier:
+    """What is so already, and what was planned already."""
+
+    kept: Sequence[KeptWall] = ()
+    """Walls that stand by the file."""
+    plans: Sequence[Plan] = ()
+    """Of the same yard by other briefs."""
+
+
 def plan_on(
     project: Project,
     surveyed: Ground,
     standing: Standing,
     effort: Effort,
     say: Progress,
-    kept: Sequence[KeptWall] = (),
+    earlier: Earlier = Earlier(),
 ) -> Plan:
     """Everything after the ground stage; walls kept by the file are put on the lattice once there is one."""
     say("terraces")
     laid = terraces(project, surveyed, standing)
-    standing, stood = standing_on(kept, laid, project) if kept else (standing, ())
+    standing, stood = standing_on(earlier.kept, laid, project) if earlier.kept else (standing, ())
     say("walls")
     built = walls(project, surveyed, laid, standing)
+    taken = taken_over(earlier.plans, project, (surveyed, standing, effort), laid, built)
+    if taken is not None:
+        return taken
     say("water")
     drained = water(project, surveyed, laid, built, effort.drain_beam)
     say("stability")

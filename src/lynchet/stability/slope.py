@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from math import hypot
 from typing import Any
 
@@ -15,6 +16,7 @@ from lynchet.core.frame import Point
 from lynchet.stability.model import Case, Place, SlopeCheck, TierCheck
 from lynchet.stability.places import Yard
 from lynchet.stability.slip_arcs import x_at
+from lynchet.stability.slip_circle import Circle
 from lynchet.stability.slip_search import FULL, LIVE, Fineness, Hunt, least_circle
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, build_section
 from lynchet.stability.slope_section import SlopeSection, pocket_water, section_through
@@ -95,12 +97,10 @@ def _searched(
     soil = yard.project.soil
     layer = SlipLayer(soil.saturated_unit_weight_kn_m3 if water else soil.unit_weight_kn_m3, soil.friction_deg)
     ground = [[float(x), float(y)] for x, y in zip(section.x_m, section.y_m, strict=True)]
-    hunt = Hunt(build_section(SectionGiven(ground, [layer], water)), min_depth_m=least_m, fineness=fineness)
-    found = least_circle(hunt)
+    found = _least(_line(ground), None if water is None else _line(water), layer, least_m, fineness)
     if found is None:
         return SlopeCheck(why, case, None)
-    circle, arcs, factor = found
-    ends = sorted(float(x_at(arcs, angle)[0]) for angle in (arcs.start, arcs.end))
+    circle, ends, factor = found
     row = {"unit_weight_kn_m3": layer.unit_weight_kn_m3, "friction_angle_deg": layer.friction_angle_deg}
     given: tuple[tuple[str, object], ...] = (
         ("ground", ground), ("layers", [row]), ("centre_x_m", circle.x_m), ("centre_y_m", circle.y_m),
@@ -109,6 +109,27 @@ def _searched(
     given += (("water_line", water),) if water else ()
     centre = (circle.x_m, circle.y_m)
     return SlopeCheck(why, case, factor, centre, circle.radius_m, (ends[0], ends[1]), ("slip_circle_factor", given))
+
+
+def _line(rows: Sequence[Sequence[float]]) -> tuple[Point, ...]:
+    return tuple((row[0], row[1]) for row in rows)
+
+
+@lru_cache(maxsize=32)
+def _least(
+    ground: tuple[Point, ...], water: tuple[Point, ...] | None, layer: SlipLayer, least_m: float, fineness: Fineness
+) -> tuple[Circle, tuple[float, float], float] | None:
+    """Worst circle, the ends of its mass and its factor; None where none fits.
+
+    Remembered: of the cures tried for a yard most leave its section and its water as they are.
+    """
+    given = SectionGiven([list(at) for at in ground], [layer], None if water is None else [list(at) for at in water])
+    found = least_circle(Hunt(build_section(given), min_depth_m=least_m, fineness=fineness))
+    if found is None:
+        return None
+    circle, arcs, factor = found
+    left, right = sorted(float(x_at(arcs, angle)[0]) for angle in (arcs.start, arcs.end))
+    return circle, (left, right), factor
 
 
 def _steps(yard: Yard, places: Sequence[Place], section: SlopeSection, shut: bool) -> list[tuple[float, float, float]]:

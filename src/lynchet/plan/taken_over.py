@@ -1,0 +1,55 @@
+"""A plan whose walls come out as those of an earlier one: what follows is taken from that one, not worked out again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from lynchet.core.standing import Standing
+from lynchet.ground.model import Ground
+from lynchet.plan.effort import Effort
+from lynchet.plan.model import Plan
+from lynchet.project.model import Brief, Project
+from lynchet.terraces.model import Terraces
+from lynchet.walls.model import Walls
+
+_BARE = Brief()
+
+
+def taken_over(
+    known: Sequence[Plan], project: Project, inputs: tuple[Ground, Standing, Effort], laid: Terraces, built: Walls
+) -> Plan | None:
+    """The plan of the same walls; None where no earlier plan has them.
+
+    Args:
+        known: earlier plans.
+        project: the file now.
+        inputs: ground, what stands and effort now.
+        laid, built: what its first stages give; their own findings are kept.
+    """
+    if laid.refused:
+        return None
+    asked = _after_walls(project)
+    for plan in known:
+        same = (plan.ground, plan.standing, plan.effort) == inputs and _after_walls(plan.project) == asked
+        if same and _same(plan, laid, built):
+            return replace(plan, project=project, terraces=laid, walls=built)
+    return None
+
+
+def _after_walls(project: Project) -> Project:
+    """The file as the stages after the walls see it: without what only terraces and walls read, and without notes."""
+    bare = replace(
+        project.brief,
+        terraces=_BARE.terraces,
+        highest_wall_m=_BARE.highest_wall_m,
+        levels=_BARE.levels,
+        bench_spacing_m=_BARE.bench_spacing_m,
+    )
+    return replace(project, brief=bare, defaults=())
+
+
+def _same(plan: Plan, laid: Terraces, built: Walls) -> bool:
+    """Whether terraces and walls are those of a plan, whatever was wished and is said of them."""
+    faces = replace(plan.terraces, wished=laid.wished, findings=laid.findings)
+    return faces == laid and replace(plan.walls, findings=built.findings) == built
