@@ -21,6 +21,8 @@ from lynchet.units.format import length as length_words
 _SCALES = {"metric": (20, 25, 30, 40, 50, 75, 100), "us": (24, 30, 36, 48, 60, 96)}
 _BAR = 5.4
 _PITCH = 11.2
+_LEAST_PITCH = 10.4
+"""Where it saves a page."""
 _LEFT = 22.0
 _RIGHT = 15.0
 _HEAD = 27.0
@@ -54,7 +56,7 @@ def cut_sheets(plan: Planned, timber: Timber, stamp: Stamp) -> tuple[Sheet, ...]
         return ()
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
     look = _Look(plan, timber, figures, paper, _scale(timber, paper, figures), _marks(plan, timber))
-    rows = _rows(paper)
+    rows, _ = _rows(paper, len(timber.sticks))
     numbered = list(enumerate(timber.sticks, start=1))
     pages = [numbered[at : at + rows] for at in range(0, len(numbered), rows)]
     return tuple(
@@ -65,13 +67,15 @@ def cut_sheets(plan: Planned, timber: Timber, stamp: Stamp) -> tuple[Sheet, ...]
 
 def cut_sheet_names(plan: Planned, timber: Timber) -> tuple[str, ...]:
     """Names of the sheets: "cut-sheet", "cut-sheet-2"."""
-    rows = _rows(sheet_paper(plan.project.units, carried=True))
+    rows, _ = _rows(sheet_paper(plan.project.units, carried=True), len(timber.sticks))
     return tuple("cut-sheet" + (f"-{n}" if n > 1 else "") for n in range(1, ceil(len(timber.sticks) / rows) + 1))
 
 
-def _rows(paper: Paper) -> int:
+def _rows(paper: Paper, sticks: int) -> tuple[int, float]:
+    """Sticks to a page, and how far apart they stand: closer where that saves a page."""
     _, top, _, bottom = paper.field
-    return int((bottom - top - _HEAD - _FOOT) / _PITCH)
+    wide, close = (int((bottom - top - _HEAD - _FOOT) / pitch) for pitch in (_PITCH, _LEAST_PITCH))
+    return (close, _LEAST_PITCH) if ceil(sticks / close) < ceil(sticks / wide) else (wide, _PITCH)
 
 
 def _scale(timber: Timber, paper: Paper, figures: Figures) -> int:
@@ -107,9 +111,10 @@ def _sheet(look: _Look, page: Sequence[tuple[int, Stick]], stamp: Stamp, of: tup
     fields = stamp.fields(name, title, f"1 : {look.scale}", look.plan)
     block, notes = title_block(look.paper, fields)
     left, top, _, _ = look.paper.field
+    _, pitch = _rows(look.paper, len(look.timber.sticks))
     items: list[Item] = [*frame_items(look.paper), *block, *_head(look, title, (left + 4.0, top))]
     for row, (stick_number, stick) in enumerate(page):
-        y = top + _HEAD + row * _PITCH + 2.0
+        y = top + _HEAD + row * pitch + 2.0
         items += _stick(look, stick, stick_number, (left, y))
     items += _foot(look)
     alt = f"{len(page)} sticks drawn to scale with the pieces cut from each and the tape reading at each cut."

@@ -12,7 +12,7 @@ from lynchet.drawings.paper import Box, Paper, scale_words
 from lynchet.drawings.plan_built import flight_items
 from lynchet.drawings.plan_layout import core_points, lay_out_in
 from lynchet.drawings.plan_signs import north_items
-from lynchet.drawings.section_cells import cell
+from lynchet.drawings.section_cells import cell, ready
 from lynchet.drawings.section_line import section_cut
 from lynchet.drawings.section_places import Place
 from lynchet.drawings.source import Planned
@@ -57,7 +57,7 @@ def section_picture(plan: Planned, box: Box, figures: Figures) -> tuple[View, tu
     if cut is None or not plan.walls.runs:
         return None
     place = Place("A", "along the fall", ("The low side at the left.",), cut)
-    drawn = cell(plan, place, box, figures)
+    drawn = cell(ready(plan, place), box, figures)
     # Names, levels and thin bands crowd so small a picture; the heights stay.
     bare = tuple(item for item in without_bands(drawn.view.items) if not isinstance(item, Label | Symbol))
     bare = tuple(item for item in bare if item.id != "chain")

@@ -16,7 +16,7 @@ from lynchet.drawings.page_parts import headline, para, para_height, section
 from lynchet.drawings.permit_heights import wall_heights
 from lynchet.drawings.permit_page import Told, permit_page, permit_paper, room
 from lynchet.drawings.permit_plan import ways
-from lynchet.drawings.section_cells import cell
+from lynchet.drawings.section_cells import cell, ready
 from lynchet.drawings.section_line import section_cut
 from lynchet.drawings.section_places import Place
 from lynchet.drawings.source import Planned
@@ -51,7 +51,7 @@ def permit_asks(plan: Planned, stamp: Stamp) -> Sheet:
     cut = section_cut(plan)
     if cut is not None:
         place = Place("A", "along the fall", ("Same scale up and along; the low side at the left.",), cut)
-        drawn = cell(plan, place, (left - 0.5, y + 1.0, right + 0.5, y + _SECTION_MM), figures)
+        drawn = cell(ready(plan, place), (left - 0.5, y + 1.0, right + 0.5, y + _SECTION_MM), figures)
         page.items.extend(drawn.heads)
         view = replace(drawn.view, items=tuple(_kept(drawn.view.items)))
         views = (view,)

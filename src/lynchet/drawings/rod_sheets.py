@@ -14,9 +14,9 @@ from lynchet.drawings.stamp import Stamp
 from lynchet.units.measures import INCH
 
 _STRIP_MM = 38.0
-_APART_MM = 14.0
+_APART_MM = 6.0
 _TOP_MM = 30.0
-_PER_PAGE = 3
+_PER_PAGE = 4
 _NEAR_FOOT_MM = 15.0
 """Nearer to the foot of a strip than this, the words of a mark stand above it."""
 _LONG_M = {"metric": 0.200, "us": 7 * INCH}
@@ -26,7 +26,7 @@ _HALF_EVERY = {"metric": 2, "us": 4}
 
 
 def rod_sheets(plan: Planned, stamp: Stamp) -> tuple[Sheet, ...]:
-    """The rod, three strips a page; none where no wall stands.
+    """The rod, four strips a page; none where no wall stands.
 
     Args:
         plan: what is shown.
@@ -59,7 +59,7 @@ def _sheet(plan: Planned, stamp: Stamp, of: tuple[str, int, int]) -> Sheet:
     left, top, _, bottom = paper.field
     items: list[Item] = [*frame_items(paper), *block, *_head(title, (left + 5.0, top), (paper, bottom))]
     for n in range(page * _PER_PAGE, min((page + 1) * _PER_PAGE, _strips(plan))):
-        x = left + 8.0 + (n - page * _PER_PAGE) * (_STRIP_MM + _APART_MM)
+        x = left + 5.0 + (n - page * _PER_PAGE) * (_STRIP_MM + _APART_MM)
         items += _strip(plan, figures, n, (x, top + _TOP_MM))
     alt = "Strips of a measuring rod at full size, with a mark at the top of every course."
     return Sheet(name, "rod", paper, fields, (), tuple(items), stamp.theme, alt=alt, notes=tuple(notes))

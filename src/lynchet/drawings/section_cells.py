@@ -28,7 +28,7 @@ from lynchet.drawings.section_places import Place
 from lynchet.drawings.source import Planned
 
 HEAD_MM = 19.0
-SIDE_MM = 26.0
+SIDE_MM = 24.0
 FOOT_MM = 15.5
 LARGEST = {"metric": 20, "us": 24}
 """Cells are laid out for this scale; one with more room than it needs is drawn larger."""
@@ -52,12 +52,30 @@ class Cell:
     heads: tuple[Item, ...]
 
 
-def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
-    """The section of a place in a box of the sheet."""
+@dataclass(frozen=True)
+class Ready:
+    """The section of a place, cut but not yet on a sheet."""
+
+    place: Place
+    found: Cutting
+    window: Window
+
+    def high_mm(self, scale: int) -> float:
+        """The height of paper it takes at a scale, with its head and the chain along its foot."""
+        return _head_mm(self.place) + (self.window[3] - self.window[1]) * 1000.0 / scale + FOOT_MM
+
+
+def ready(plan: Planned, place: Place) -> Ready:
+    """A place cut, with the part of the cut that is shown."""
     found = cutting(plan, place.cut)
     window = place_window(found, place)
-    found = above(found, window[1])
-    head = HEAD_MM + _LINE_MM * max(0, len(place.under) - 2)
+    return Ready(place, above(found, window[1]), window)
+
+
+def cell(one: Ready, box: Box, figures: Figures) -> Cell:
+    """The section of a place in a box of the sheet."""
+    place, found, window = one.place, one.found, one.window
+    head = _head_mm(place)
     room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - head - FOOT_MM)
     size = (window[2] - window[0], window[3] - window[1])
     scale = largest_scale(size, room, figures.system, _ALONE[figures.system])
@@ -65,10 +83,19 @@ def cell(plan: Planned, place: Place, box: Box, figures: Figures) -> Cell:
     left = (box[0] + box[2]) / 2 - size[0] * k / 2 + 4.0
     foot = box[1] + head + size[1] * k
     region = (box[0], box[1] + head - 5.0, box[2], min(box[3], foot + FOOT_MM))
-    title = f"Section {place.letter}–{place.letter}: {place.title}"
+    title = title_of(place)
     view = View(f"section-{place.letter}", "section", scale, tuple(place_items(found, place, window, (figures, scale))),
                 region, title, (0.0, window[1]), (left, foot), alt=title)  # fmt: skip
     return Cell(view, tuple(_heads(place, box, title, scale_words(scale, figures.system))))
+
+
+def title_of(place: Place) -> str:
+    """What stands over a section."""
+    return f"Section {place.letter}–{place.letter}: {place.title}"
+
+
+def _head_mm(place: Place) -> float:
+    return HEAD_MM + _LINE_MM * max(0, len(place.under) - 2)
 
 
 def place_window(found: Cutting, place: Place) -> Window:

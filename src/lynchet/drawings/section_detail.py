@@ -17,6 +17,7 @@ from lynchet.drawings.section_items import (
     built_items,
     ground_items,
     low_side,
+    over_mulch,
     soil_items,
     stone_outlines,
 )
@@ -192,7 +193,7 @@ def _names(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures]) -
             at = start + (0.25 if start + end < wall.start_m + wall.end_m else 0.75) * (end - start)
             yield Symbol(id=f"level-{ground.face}", layer="levels", name="level", at=(at, level), key="level section",
                          of=ground.face)  # fmt: skip
-            top = (at, level + 0.0022 * scale)
+            top = (at, level + over_mulch(found, ground, at, scale))
             yield Label(id=f"level-figure-{ground.face}", layer="labels", anchor=(top,), weight="semibold",
                         lines=(figures.level(level),), priority=1, gap_mm=2.2)  # fmt: skip
 

@@ -202,7 +202,7 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
         at = clear[0]
         yield Symbol(id=f"level-{n:03d}", layer="levels", name="level", at=(at, level), key="level section",
                      of=ground.face)  # fmt: skip
-        top = (at, level + 0.0022 * scale)
+        top = (at, level + over_mulch(cutting, ground, at, scale))
         yield Label(id=f"level-figure-{n:03d}", layer="labels", anchor=(top,), weight="semibold",
                     lines=(figures.level(level),), priority=1, gap_mm=2.2)  # fmt: skip
         low, high = level - 0.009 * scale, level - 0.0012 * scale
@@ -210,6 +210,13 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
         words = "landing" if ground.kind == "landing" else f"bed {ground.face[1:]}"
         yield Label(id=f"bed-{n:03d}", layer="labels", anchor=under, kind="area", lines=(words,),
                     role="mid", priority=3, optional=True)  # fmt: skip
+
+
+def over_mulch(cutting: Cutting, ground: Ground, at: float, scale: int) -> float:
+    """How far over a finished level its figure begins: over its triangle, and over the mulch that lies there."""
+    mulched = any(start <= at <= end for start, end in ground.planted)
+    thick = cutting.bands.mulch_m - cutting.bands.lowered_m if mulched else 0.0
+    return max(0.0022 * scale, thick + 0.0018 * scale)
 
 
 def height_line(cutting: Cutting, leg: str, per_m: float) -> float:

@@ -1,4 +1,7 @@
-"""Sheets of the smaller sections: three rows to a sheet, two cells to a row where they are short enough."""
+"""Sheets of the smaller sections: as many rows to a sheet as it holds, up to three to a row where short.
+
+Rows are counted at the scale of their kind; the paper left over is shared out, and what then has room is drawn larger.
+"""
 
 from __future__ import annotations
 
@@ -6,25 +9,31 @@ from collections.abc import Iterator
 
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import RESERVE, width
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.numbers import numbered
 from lynchet.drawings.paper import Box, Paper, sheet_paper
 from lynchet.drawings.section import STOP_AND_CALL, both_scales
-from lynchet.drawings.section_cells import LARGEST, SIDE_MM, cell
-from lynchet.drawings.section_places import Place, section_places
+from lynchet.drawings.section_cells import LARGEST, SIDE_MM, Ready, cell, ready, title_of
+from lynchet.drawings.section_places import section_places
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Content, Note, strip
 
 ID = "sections"
 _GAP_MM = 5.0
-_ROWS = 3
-Row = tuple[Place, ...]
+_EDGE_MM = 4.5
+_MOST_BESIDE = 3
+Row = tuple[Ready, ...]
 
 
 def section_sheet_names(plan: Planned) -> tuple[str, ...]:
     """Names of the sheets: "sections", "sections-2"."""
-    return tuple(ID + (f"-{n}" if n > 1 else "") for n in range(1, len(_pages(plan)) + 1))
+    return _names(len(_pages(plan)))
+
+
+def _names(count: int) -> tuple[str, ...]:
+    return tuple(ID + (f"-{n}" if n > 1 else "") for n in range(1, count + 1))
 
 
 def section_sheets(plan: Planned, stamp: Stamp) -> Iterator[Sheet]:
@@ -34,33 +43,51 @@ def section_sheets(plan: Planned, stamp: Stamp) -> Iterator[Sheet]:
         plan: what is shown.
         stamp: firm, date, issue and sheet numbers.
     """
-    for name, rows in zip(section_sheet_names(plan), _pages(plan), strict=True):
+    pages = _pages(plan)
+    for name, rows in zip(_names(len(pages)), pages, strict=True):
         yield _sheet(plan, stamp, name, rows)
 
 
 def _pages(plan: Planned) -> list[list[Row]]:
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
     rows: list[Row] = []
-    for place in section_places(plan, figures):
-        if rows and len(rows[-1]) == 1 and all(_short(one, paper, figures) for one in (*rows[-1], place)):
-            rows[-1] = (*rows[-1], place)
+    for one in (ready(plan, place) for place in section_places(plan, figures)):
+        beside = (*rows[-1], one) if rows else (one,)
+        if 1 < len(beside) <= _MOST_BESIDE and all(_short(other, paper, figures, len(beside)) for other in beside):
+            rows[-1] = (*rows[-1], one)
         else:
-            rows.append((place,))
-    return [rows[n : n + _ROWS] for n in range(0, len(rows), _ROWS)]
+            rows.append((one,))
+    _, top, _, bottom = paper.field
+    room = bottom - top - 2 * _EDGE_MM
+    pages: list[list[Row]] = []
+    for row in rows:
+        if pages and sum(_high(other, figures) + _GAP_MM for other in pages[-1]) + _high(row, figures) <= room:
+            pages[-1].append(row)
+        else:
+            pages.append([row])
+    return pages
 
 
-def _short(place: Place, paper: Paper, figures: Figures) -> bool:
-    """Whether it fits half the width at the scale of its kind."""
-    left, _, right, _ = paper.field
-    half = (right - left - 9.0 - _GAP_MM) / 2 - SIDE_MM
-    return place.cut.length_m * 1000.0 / LARGEST[figures.system] <= half
+def _high(row: Row, figures: Figures) -> float:
+    return max(one.high_mm(LARGEST[figures.system]) for one in row)
+
+
+def _short(one: Ready, paper: Paper, figures: Figures, beside: int) -> bool:
+    """Whether so many like it stand side by side at the scale of their kind, their titles too."""
+    wide = _wide(paper.field[0] + _EDGE_MM, paper.field[2] - _EDGE_MM, beside)
+    words = width(title_of(one.place), 3.5, "bold") * RESERVE + 3.0
+    return max(words, one.place.cut.length_m * 1000.0 / LARGEST[figures.system] + SIDE_MM) <= wide
+
+
+def _wide(x0: float, x1: float, beside: int) -> float:
+    return (x1 - x0 - _GAP_MM * (beside - 1)) / beside
 
 
 def _sheet(plan: Planned, stamp: Stamp, name: str, rows: list[Row]) -> Sheet:
     figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
-    cells = [cell(plan, place, box, figures) for place, box in _boxes(rows, paper)]
+    cells = [cell(one, box, figures) for one, box in _boxes(rows, paper, figures)]
     views = tuple(one.view for one in cells)
-    letters = [place.letter for row in rows for place in row]
+    letters = [one.place.letter for row in rows for one in row]
     joined = f"{letters[0]} {'and' if len(letters) == 2 else 'to'} {letters[-1]}"
     title = f"Section {letters[0]}" if len(letters) == 1 else f"Sections {joined}"
     scales = tuple(sorted({view.scale for view in views}))
@@ -76,13 +103,15 @@ def _sheet(plan: Planned, stamp: Stamp, name: str, rows: list[Row]) -> Sheet:
                  alt=alt, notes=notes)  # fmt: skip
 
 
-def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Place, Box]]:
+def _boxes(rows: list[Row], paper: Paper, figures: Figures) -> Iterator[tuple[Ready, Box]]:
+    """Each section with its box: a row as high as it needs, and an equal share of what is left over."""
     left, top, right, bottom = paper.field
-    x0, x1, y0, y1 = left + 4.5, right - 4.5, top + 4.5, bottom - 4.5
-    high = (y1 - y0 - _GAP_MM * (len(rows) - 1)) / len(rows)
-    for n, row in enumerate(rows):
-        y = y0 + n * (high + _GAP_MM)
-        wide = (x1 - x0 - _GAP_MM) / 2 if len(row) > 1 else x1 - x0
-        for k, place in enumerate(row):
+    x0, x1, y, y1 = left + _EDGE_MM, right - _EDGE_MM, top + _EDGE_MM, bottom - _EDGE_MM
+    needs = [_high(row, figures) for row in rows]
+    spare = max(0.0, y1 - y - sum(needs) - _GAP_MM * (len(rows) - 1)) / len(rows)
+    for row, need in zip(rows, needs, strict=True):
+        wide = _wide(x0, x1, len(row))
+        for k, one in enumerate(row):
             x = x0 + k * (wide + _GAP_MM)
-            yield place, (x, y, x + wide, y + high)
+            yield one, (x, y, x + wide, min(y1, y + need + spare))
+        y += need + spare + _GAP_MM
