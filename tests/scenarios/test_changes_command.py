@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 import lynchet.demos
-from by_command import Ran, command
+from by_command import Ran, changed, command
 
 LABOUR = "labour = 48, plants = 6, drip_line = 1, "
 
@@ -126,3 +126,20 @@ def test_bad_input_names_the_file_it_stands_in(tmp_path: Path) -> None:
     assert "a.toml:" in done.err
     assert "works.crew" in done.err
     assert not (tmp_path / "out").exists()
+
+
+def test_two_different_yards_are_told(tmp_path: Path) -> None:
+    """Another name, area and fall: said plainly above the sheet and in the data; one wish changed is the same yard."""
+    changes = {'name = "Plain slope"': 'name = "By the mill"', 'length = "20 ft"': 'length = "60 ft"', "8 %": "12 %"}
+    here, other = changed(tmp_path, "plain.toml", {}), tmp_path / "other.toml"
+    text = here.read_text(encoding="utf-8")
+    for old, new in changes.items():
+        text = text.replace(old, new)
+    other.write_text(text, encoding="utf-8")
+    plain = " ".join(compared(here, other).out.split())
+    assert "look like two different yards" in plain and "side by side all the same" in plain
+    for said in ('"By the mill" and "Plain slope"', "840 sq ft and 280 sq ft", "12 % (1 in 8.33) and 8 %"):
+        assert said in plain, plain
+    same = tmp_path / "same.toml"
+    same.write_text(here.read_text(encoding="utf-8").replace("terraces = 2", "terraces = 1"), encoding="utf-8")
+    assert json.loads(compared(here, same, "--json").out)["looks_like_two_yards"] == []

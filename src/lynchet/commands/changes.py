@@ -19,6 +19,7 @@ from lynchet.schemes.changes import Changes, changes
 from lynchet.schemes.changes_json import changes_json
 from lynchet.schemes.changes_page import changes_book
 from lynchet.schemes.changes_words import better, figure_rows, file_lines, gained_and_lost, headline, went, worse
+from lynchet.schemes.two_yards import two_yards_text
 
 Say = Callable[[str], None]
 
@@ -65,6 +66,8 @@ def lines_of(after: Plan, found: Changes, names: tuple[str, str]) -> Iterator[st
     """The sheet as text."""
     units = after.project.units
     yield f"{after.project.name}: {names[1]} against {names[0]}"
+    if found.other_yard:
+        yield from wrapped(two_yards_text(found.other_yard))
     yield headline(found)
     yield from _listed("In the file:", tuple(file_lines(found)))
     if found.none:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lynchet.project.firm import OfferOption
+from lynchet.works.price import missing_words
 
 CostKind = Literal["material", "soil away", "delivery", "labour", "travel", "own cost"]
 Part = Literal["ready", "earth", "walls", "drains", "beds"]
@@ -125,7 +126,7 @@ class Missing:
     @property
     def words(self) -> str:
         """ "no price for 3 of 14 lines"; empty where none is missing."""
-        return f"no price for {len(self.names)} of {self.lines} lines" if self.names else ""
+        return missing_words(len(self.names), self.lines)
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from lynchet.quotes.model import CostLine, Quote
 from lynchet.schemes.figures import row_of
 from lynchet.schemes.model import Row
 from lynchet.schemes.search import edit_text
+from lynchet.schemes.two_yards import other_yard
 from lynchet.works.issue_changes import Change, IssueLine, line_change
 
 Turn = Literal["gone", "new", "worse", "better"]
@@ -74,6 +75,8 @@ class Changes:
     lines: tuple[LineChanged, ...]
     walls: tuple[WallChanged, ...]
     findings: tuple[FindingChanged, ...]
+    other_yard: tuple[str, ...] = ()
+    """What speaks for two different yards instead of two versions of one; empty where nothing does."""
 
     @property
     def price_change(self) -> int | None:
@@ -111,6 +114,7 @@ def changes(before: Plan, after: Plan, files: tuple[Mapping[str, Any], Mapping[s
         tuple(line_changes(quotes[0].lines, quotes[1].lines)),
         tuple(wall_changes(before, after)),
         tuple(finding_changes(before.findings, after.findings)),
+        other_yard(before, after, files),
     )
 
 

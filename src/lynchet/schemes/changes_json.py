@@ -21,6 +21,7 @@ def changes_json(found: Changes, names: tuple[str, str]) -> str:
         "lynchet_changes": VERSION,
         "files": {"before": names[0], "after": names[1]},
         "nothing_changed": found.none,
+        "looks_like_two_yards": list(found.other_yard),
         "file": [{"key": key, "before": old, "after": new} for key, old, new in found.file],
         "before": _side(found.before, found.before_quote, 0, found),
         "after": _side(found.after, found.after_quote, 1, found),

@@ -10,6 +10,7 @@ from lynchet.plan.cautions import ALWAYS
 from lynchet.plan.model import Plan
 from lynchet.schemes.changes import Changes, FindingChanged
 from lynchet.schemes.changes_words import FIGURES, figure_rows, file_lines, gained_and_lost, headline, went
+from lynchet.schemes.two_yards import two_yards_text
 
 
 def changes_book(after: Plan, found: Changes, names: tuple[str, str]) -> Book:
@@ -30,6 +31,8 @@ def changes_book(after: Plan, found: Changes, names: tuple[str, str]) -> Book:
 def _body(after: Plan, found: Changes, names: tuple[str, str]) -> Iterator[Block]:
     units = after.project.units
     yield Para(f"{after.project.name}: {names[1]} against {names[0]}.")
+    if found.other_yard:
+        yield Flag("ask", "two yards?", two_yards_text(found.other_yard))
     yield Para(headline(found), "lead")
     if found.file:
         yield Heading("What was changed in the file", 2)

@@ -40,7 +40,7 @@ def figure_rows(found: Changes, system: System) -> Iterator[tuple[str, str, str]
 def price_text(quote: Quote) -> str:
     """The price, or what is missing of it: a sum that lacks prices never passes for one."""
     if not quote.sums.direct:
-        return "no prices"
+        return quote.missing.words or "nothing to pay"
     said = money(quote.sums.price, quote.currency)
     return said if quote.complete else f"{said} so far, {quote.missing.words}"
 
@@ -63,7 +63,7 @@ def _why_not(found: Changes) -> str:
     old, new = found.before_quote, found.after_quote
     if old.currency != new.currency:
         return f"one is in {old.currency or 'no currency'}, the other in {new.currency or 'no currency'}"
-    said = [f"{when} {quote.missing.words or 'no prices'}" for when, quote in (("before:", old), ("now:", new))
+    said = [f"{when} {quote.missing.words or 'nothing to pay'}" for when, quote in (("before:", old), ("now:", new))
             if not quote.complete or not quote.sums.direct]  # fmt: skip
     return "; ".join(said)
 

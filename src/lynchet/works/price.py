@@ -77,12 +77,17 @@ def price_of(
     )
 
 
+def missing_words(missing: int, lines: int) -> str:
+    """ "no price for 3 of 14 lines": the same words on every screen and sheet; empty where none is missing."""
+    return f"no price for {missing} of {lines} line{'' if lines == 1 else 's'}" if missing else ""
+
+
 def _words(lines: int, missing: int, labour: bool, any_known: bool) -> str:
     if not lines:
         return "nothing to buy"
     if not any_known or missing == lines:
-        return f"no prices: {lines} line{'' if lines == 1 else 's'} without money"
-    found = f"no price for {missing} of {lines} lines" if missing else f"all {lines} lines have a price"
+        return missing_words(lines, lines)
+    found = missing_words(missing, lines) or f"all {lines} lines have a price"
     return found + ("" if labour else "; work by the hour is not in it")
 
 
