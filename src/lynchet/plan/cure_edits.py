@@ -18,6 +18,8 @@ SOIL_CODE = "earth.pushed_out"
 SOIL_CURES = frozenset({"benches-up"})
 EDGE_CODES = frozenset({"walls.dig_beyond", "walls.over_lot_line"})
 """What lies over an edge one may not dig beyond, which ground kept free inside it cures."""
+LIKELY_CURES = ("one-terrace-more", "two-terraces-more", "weeps")
+"""What most often mends a wall, the likeliest first."""
 WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
 STRIP_M = 0.6
 SHALLOW_M = 0.1
