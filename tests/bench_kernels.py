@@ -96,25 +96,21 @@ def slip_circles() -> None:
         loop = {"loop": partial(_by_loop, rounds, ends, count)}
         for clock, number, told in ((CLOCKS[0], ONE_THREAD, "CPU, one core"), (CLOCKS[1], len(arcs.x), "wall")):
             some = Arcs(*(value[:number] for value in arcs))
-            works = loop | {f"{engine} {exact}": partial(_factors, section, some, engine, (count, exact))
-                            for engine in ("numba", "numpy") for exact in (False, True)}  # fmt: skip
-            for work in list(works.values())[1:3]:
-                work()
-            seconds = least_in_turn(works, 8, clock)
+            works = loop | {engine: partial(_factors, section, some, engine, count) for engine in ("numba", "numpy")}
+            works["numba"]()
+            seconds = least_in_turn(works, 12, clock)
             plain = seconds.pop("loop") / few
-            print(f"  {count} slices, {told}: scalar Python loop {1e6 * plain:.1f}")
-            for name, whole in seconds.items():
-                engine, exact = name.split()
-                cut = "cut at every bend too" if exact == "True" else "even slices"
+            print(f"  {count} slices and every bend, {told}: scalar Python loop {1e6 * plain:.1f}")
+            for engine, whole in seconds.items():
                 each = whole / number
-                print(f"    {engine:5} {cut:21} {1e6 * each:7.2f}   {plain / each:5.0f} x")
-    times = {n: least_s(partial(_factors, section, Arcs(*(v[:n] for v in arcs)), "numba", (60, True)), 9)
+                print(f"    {engine:5} {1e6 * each:7.2f}   {plain / each:5.0f} x")
+    times = {n: least_s(partial(_factors, section, Arcs(*(v[:n] for v in arcs)), "numba", 60), 9)
              for n in (1000, 2000, 4000, 8000)}  # fmt: skip
     print("  circles -> ms: " + ", ".join(f"{n} -> {1000 * t:.1f}" for n, t in times.items()) + "   (linear: doubling)")
 
 
-def _factors(section: Section, arcs: Arcs, engine: Engine, cut: tuple[int, bool]) -> Any:
-    return factors(section.soil, arcs, "bishop", "buoyant", cut, engine)
+def _factors(section: Section, arcs: Arcs, engine: Engine, count: int) -> Any:
+    return factors(section.soil, arcs, "bishop", "buoyant", count, engine)
 
 
 def _by_loop(rounds: Sequence[Row], ends: Sequence[Row], count: int) -> None:

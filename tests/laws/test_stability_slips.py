@@ -60,11 +60,11 @@ def _random_arcs(section, seed: int, count: int):
 @pytest.mark.parametrize("seed", range(8))
 @pytest.mark.parametrize("method, form", [("bishop", "buoyant"), ("ordinary", "buoyant"), ("ordinary", "total")])
 def test_compiled_and_array_kernels_agree(seed, method, form):
-    """numba and NumPy give the same factor, and the same refusals, circle by circle, coarse and exact cuts."""
+    """numba and NumPy give the same factor, and the same refusals, circle by circle, with few slices and with many."""
     section = _section(seed)
     chords, bulge = _random_arcs(section, seed, 120)
     arcs = prepared(section, arcs_of(chords, bulge))
-    for cut in ((25, False), (40, True)):
+    for cut in (5, 25, 40):
         quick = factors(section.soil, arcs, method, form, cut, "numba")
         plain = factors(section.soil, arcs, method, form, cut, "numpy")
         assert np.array_equal(np.isnan(quick), np.isnan(plain))
@@ -92,7 +92,7 @@ def test_circles_by_a_plain_loop(seed):
     )
     chords, bulge = _random_arcs(section, seed, 12)
     arcs = prepared(section, arcs_of(chords, bulge))
-    ours = factors(section.soil, arcs, "bishop", "buoyant", (400, True), "numpy")
+    ours = factors(section.soil, arcs, "bishop", "buoyant", 400, "numpy")
     compared = 0
     for i in rng.permutation(len(bulge))[:5]:
         circle = (float(arcs.x[i]), float(arcs.y[i]), float(arcs.radius[i]))
@@ -112,7 +112,7 @@ def test_factor_settles_with_finer_slices(seed):
     dip = np.where(np.isfinite(touch), touch * (1 + 1e-5), bulge)
     for some in (bulge, dip):
         arcs = prepared(section, arcs_of(chords, some))
-        coarse, fine = (factors(section.soil, arcs, "bishop", "buoyant", (n, True), "numpy") for n in (120, 1200))
+        coarse, fine = (factors(section.soil, arcs, "bishop", "buoyant", n, "numpy") for n in (120, 1200))
         plain = (fine < 5) & (np.abs(arcs.start) < 1.3) & (np.abs(arcs.end) < 1.3)
         assert plain.sum() > 5
         assert coarse[plain] == pytest.approx(fine[plain], rel=3e-3)
@@ -290,7 +290,7 @@ def _brute(section, method="bishop"):
         good = bulges.high > bulges.low
         bulge = (bulges.low + share * (bulges.high - bulges.low))[good]
         arcs = prepared(section, arcs_of(Chords(*(v[good] for v in chords)), bulge))
-        best = min(best, np.nanmin(factors(section.soil, arcs, method, "buoyant", (30, True))))
+        best = min(best, np.nanmin(factors(section.soil, arcs, method, "buoyant", 30)))
     return best
 
 
@@ -310,7 +310,7 @@ def test_search_without_numba_finds_the_same():
     section = _section(1)
     one, two = (least_circle(Hunt(section, fineness=LIVE, engine=engine)) for engine in ("numba", "numpy"))
     assert one[2] == pytest.approx(two[2], rel=1e-6)
-    assert one[0].x_m == pytest.approx(two[0].x_m, rel=1e-3)
+    assert one[0].x_m == pytest.approx(two[0].x_m, abs=LIVE.least_step * np.ptp(section.ground_x))  # its last step
 
 
 @pytest.mark.parametrize("method", ["ordinary", "bishop", "spencer"])

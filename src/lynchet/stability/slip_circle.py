@@ -128,11 +128,10 @@ def lowest_over(arcs: Arcs, x: Array, line: Array) -> float:
 
 def factor_of(section: Section, circle: Circle, mass: Arcs) -> float:
     """Factor of one prepared mass; NaN where there is no solution."""
-    cut = (REPORTED_SLICES, True)
     if circle.method != "spencer":
-        return float(factors_numpy(section.soil, mass, circle.method, circle.form, cut)[0])
-    first = float(factors_numpy(section.soil, mass, "bishop", circle.form, cut)[0])
-    table, height = cut_slices(section.soil, mass, *cut)
+        return float(factors_numpy(section.soil, mass, circle.method, circle.form, REPORTED_SLICES)[0])
+    first = float(factors_numpy(section.soil, mass, "bishop", circle.form, REPORTED_SLICES)[0])
+    table, height = cut_slices(section.soil, mass, REPORTED_SLICES)
     one = type(table)(*(getattr(table, name)[0] for name in table.__dataclass_fields__))
     spencer = SpencerMass(one, height[0], float(mass.radius[0]), section.soil.seismic)
     return spencer_factor(spencer, first if first > 0 else 1.0)

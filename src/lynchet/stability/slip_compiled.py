@@ -18,7 +18,7 @@ from lynchet.stability import slices
 from lynchet.stability.kinds import SLACK, Array
 from lynchet.stability.slices import ROUNDS, SETTLED, UNTRIED, OrdinaryForm
 from lynchet.stability.slip_arcs import Arcs, crossing_points
-from lynchet.stability.slip_section import DEEP_M, Soil
+from lynchet.stability.slip_section import Soil
 from lynchet.stability.slip_slices import IDLE, THIN, Method
 
 _total = njit(slices.normal_total, cache=True, fastmath=True, error_model="numpy")
@@ -36,31 +36,30 @@ _NONE = -1.0
 
 
 @njit(cache=True, error_model="numpy")
-def _add_crossings(soil: Any, line: Any, lie: Any, circle: Any, edges: Any) -> Any:
-    """Put the x values where the circle crosses a line after those in ``edges`` (first entry: how many there are)."""
-    (x, y, radius), (slope, cosine), (low, high) = circle, lie, (edges[1], edges[-1])
-    used, share = int(edges[0]), 1.0 / radius
-    for g in range(len(slope)):
-        x0, x1 = soil.x[g], soil.x[g + 1]
-        away = (y - line[g] + slope[g] * (x0 - x)) * cosine[g] * share
-        if abs(away) > 1.0 or x1 <= low or x0 >= high:
-            continue
-        for sine, depth in _crossing(away, slope[g] * cosine[g], cosine[g]):
-            at = x + radius * sine
-            if low < at < high and x0 - SLACK <= at <= x1 + SLACK and depth >= -SLACK:
-                used += 1
-                edges[used] = at
-    edges[0] = used
+def _lies(soil: Any) -> Any:
+    """Level at the left end, slope and cosine of the slope angle of every line on every piece between two bends.
+
+    Each (lines, pieces): ground, the layers' bases, and the water last.
+    """
+    count, pieces = len(soil.lines), len(soil.x) - 1
+    level, slope = np.empty((count + 1, pieces)), np.empty((count + 1, pieces))
+    for g in range(pieces):
+        run = soil.x[g + 1] - soil.x[g]
+        for k in range(count):
+            level[k, g], slope[k, g] = soil.lines[k, g], (soil.lines[k, g + 1] - soil.lines[k, g]) / run
+        level[count, g], slope[count, g] = soil.water[g], (soil.water[g + 1] - soil.water[g]) / run
+    return level, slope, 1.0 / np.sqrt(1.0 + slope * slope)
 
 
 @njit(cache=True, error_model="numpy")
-def _add_even(circle: Any, start: float, end: float, count: int, edges: Any) -> Any:
-    """Edges of slices of equal angle, rising; the right end once more in the last entry.
+def _even(circle: Any, start: float, end: float, even: Any) -> Any:
+    """x of the edges of slices of equal angle, rising.
 
     The sines of equal steps follow from those before, s'' = 2 cos(step) s' - s: four rows of every fourth sine run side
     by side.
     """
     x, _, radius = circle
+    count = len(even) - 1
     step = (end - start) / count
     one = np.cos(step)
     twice, four = 2.0 * one, 2.0 * (2.0 * (2.0 * one * one - 1.0) ** 2 - 1.0)
@@ -71,113 +70,197 @@ def _add_even(circle: Any, start: float, end: float, count: int, edges: Any) -> 
     f = twice * e - d
     g = twice * f - e
     h = twice * g - f
-    i = 1
-    while i + 3 <= count:
-        edges[i], edges[i + 1] = x + radius * e, x + radius * f
-        edges[i + 2], edges[i + 3] = x + radius * g, x + radius * h
+    i = 0
+    while i + 3 < count:
+        even[i], even[i + 1], even[i + 2], even[i + 3] = x + radius * e, x + radius * f, x + radius * g, x + radius * h
         a, b, c, d, e, f, g, h = e, f, g, h, four * e - a, four * f - b, four * g - c, four * h - d
         i += 4
-    while i <= count:
-        edges[i] = x + radius * e
+    while i < count:
+        even[i] = x + radius * e
         e, f, g = f, g, h
         i += 1
-    edges[count + 1] = edges[-1] = x + radius * np.sin(end)
-    edges[0] = count + 1
+    even[count] = x + radius * np.sin(end)
 
 
 @njit(cache=True, error_model="numpy")
-def _add_bends(soil: Any, lies: Any, circle: Any, edges: Any) -> Any:
-    """Edges at the bends of the section and where the circle crosses layers and water; all edges rising."""
-    count = int(edges[0])
-    low, high = edges[1], edges[-1]
-    slopes, cosines = lies
-    for bend in soil.x:
-        if low < bend < high:
-            edges[0] += 1
-            edges[int(edges[0])] = bend
-    for line in range(1, len(soil.lines)):
-        if soil.lines[line, 0] > DEEP_M:
-            _add_crossings(soil, soil.lines[line], (slopes[line], cosines[line]), circle, edges)
-    if soil.water[0] > DEEP_M:
-        _add_crossings(soil, soil.water, (slopes[-1], cosines[-1]), circle, edges)
-    for i in range(count + 1, int(edges[0]) + 1):  # few are out of place: put each where it belongs
-        value, j = edges[i], i - 1
-        while j >= 1 and edges[j] > value:
-            edges[j + 1] = edges[j]
-            j -= 1
-        edges[j + 1] = value
+def _put(stops: Any, first: int, many: int, at: float) -> Any:
+    """Put a place among those from ``first`` on, which rise; returns how many there are now."""
+    while many > first and stops[many - 1] > at:
+        stops[many] = stops[many - 1]
+        many -= 1
+    stops[many] = at
+
+
+@njit(cache=True, error_model="numpy")
+def _stretches(soil: Any, lies: Any, circle: Any, ends: Any, stops: Any, pieces: Any) -> Any:
+    """Cut an arc into stretches within which no line bends and the arc crosses none; returns how many.
+
+    The arc bends upward, lines are straight: where the ends of a piece lie on either side of a line it crosses once,
+    at the first of its two points going down or at the second going up; where both lie above it may dip through.
+
+    Args:
+        soil, lies, circle: the section and the circle.
+        ends: x of the arc's ends.
+        stops, pieces: take x of each stretch's right end, and the piece of the section it lies in.
+    """
+    (x, y, radius), (left, high), (levels, slopes, cosines) = circle, ends, lies
+    square, many, piece, last = radius * radius, 0, 0, len(soil.x) - 2
+    while piece < last and soil.x[piece + 1] <= left:
+        piece += 1
+    arc_left = y - np.sqrt(max(square - (left - x) ** 2, 0.0))
+    while True:
+        x0, first = soil.x[piece], many
+        right = high if piece == last else min(soil.x[piece + 1], high)
+        arc_right = y - np.sqrt(max(square - (right - x) ** 2, 0.0))
+        for k in range(1, len(levels)):
+            level, slope, cosine = levels[k, piece], slopes[k, piece], cosines[k, piece]
+            over_left = arc_left > level + slope * (left - x0)
+            over_right = arc_right > level + slope * (right - x0)
+            if over_left or over_right:
+                away = (y - level + slope * (x0 - x)) * cosine / radius
+                if over_left != over_right or (away < 1.0 and left < x + radius * slope * cosine < right):
+                    down, up = _crossing(min(away, 1.0), slope * cosine, cosine)
+                    if over_left:
+                        _put(stops, first, many, min(max(x + radius * down[0], left), right))
+                        many += 1
+                    if over_right:
+                        _put(stops, first, many, min(max(x + radius * up[0], left), right))
+                        many += 1
+        stops[many] = right
+        many += 1
+        pieces[first:many] = piece
+        if right >= high:
+            return many
+        left, arc_left = right, arc_right
+        piece += 1
 
 
 @njit(cache=True, fastmath=True, error_model="numpy")
-def _shape(circle: Any, uphill: float, edges: Any, table: Any) -> Any:
-    """Width, base length, sine, cosine and middle of every slice, in passes that can run side by side."""
+def _cut(circle: Any, even: Any, stops: Any, ends: Any, sides: Any) -> Any:
+    """Slices of equal angle, parted where a stretch ends: what is cut off on the right is a row more at the foot.
+
+    Args:
+        circle: centre and radius.
+        even: x of the edges of slices of equal angle.
+        stops: x where the stretches end; the last is the arc's end.
+        ends: takes how many slices of equal angle begin before each of them.
+        sides: takes x of the left edges and of the right, y of the left and of the right.
+    """
     x, y, radius = circle
-    count = int(edges[0]) - 1
-    at_x, at_y = edges[1 : count + 2], table[7, : count + 1]
+    count, begun, row, square = len(even) - 1, 0, 0, radius * radius
+    left, right, low, high = sides[0], sides[1], sides[2], sides[3]
     for i in range(count + 1):
-        at_y[i] = y - np.sqrt(max(radius * radius - (at_x[i] - x) ** 2, 0.0))
-    width, length, sine, cosine = table[0, :count], table[1, :count], table[2, :count], table[3, :count]
+        low[i] = y - np.sqrt(max(square - (even[i] - x) ** 2, 0.0))
     for i in range(count):
-        width[i] = at_x[i + 1] - at_x[i]
+        left[i] = even[i]
     for i in range(count):
-        sine[i] = at_y[i + 1] - at_y[i]
+        right[i] = even[i + 1]
     for i in range(count):
+        high[i] = low[i + 1]
+    for n in range(len(stops) - 1):
+        stop, before = stops[n], 1
+        level = y - np.sqrt(max(square - (stop - x) ** 2, 0.0))
+        for i in range(1, count):
+            before += even[i] < stop
+        if before > begun:
+            row = before - 1
+        right[count + n], high[count + n] = right[row], high[row]
+        right[row] = left[count + n] = stop
+        high[row] = low[count + n] = level
+        begun, row, ends[n] = before, count + n, before
+    ends[len(stops) - 1] = count
+
+
+@njit(cache=True, fastmath=True, error_model="numpy")
+def _shape(circle: Any, sides: Any, rows: int, table: Any) -> Any:
+    """Width, base length, sine, cosine and middle of every slice, in passes that can run side by side."""
+    _, _, radius, uphill = circle
+    left, right, low, high = sides[0, :rows], sides[1, :rows], sides[2, :rows], sides[3, :rows]
+    width, length, sine, cosine = table[0, :rows], table[1, :rows], table[2, :rows], table[3, :rows]
+    for i in range(rows):
+        width[i] = right[i] - left[i]
+    for i in range(rows):
+        sine[i] = high[i] - low[i]
+    for i in range(rows):
         length[i] = np.sqrt(width[i] * width[i] + sine[i] * sine[i])
-    for i in range(count):
+    for i in range(rows):
         share = 1.0 / (length[i] + 1e-300)
         sine[i] *= share * uphill
         cosine[i] = width[i] * share
-    middle_x, middle_y = table[5, :count], table[6, :count]
-    for i in range(count):
-        middle_x[i] = 0.5 * (at_x[i] + at_x[i + 1])
-    for i in range(count):
-        middle_y[i] = 0.5 * (at_y[i] + at_y[i + 1])
-    for i in range(count):  # the arc over the middle says which layer a base is in, not its chord
-        at_y[i] = y - np.sqrt(max(radius * radius - (middle_x[i] - x) ** 2, 0.0))
-    thin = THIN * radius
-    for i in range(count):  # slices without width count nothing
-        if table[0, i] <= thin:
-            table[0, i], table[1, i], table[2, i], table[3, i] = 0.0, 0.0, 0.0, 1.0
-    return count
-
-
-@njit(cache=True, fastmath=True, error_model="numpy")
-def _load(soil: Any, slopes: Any, rows: int, table: Any, circle: Any) -> Any:
-    """Weights, pore pressures and strengths of the slices along the section; returns what drives, the weight."""
-    _, middle_y, radius = circle
-    place, driving, total, last, shaken = 0, 0.0, 0.0, len(soil.weight) - 1, soil.seismic / radius
+    middle_x, middle_y = table[5, :rows], table[6, :rows]
     for i in range(rows):
-        x, y, arc = table[5, i], table[6, i], table[7, i]
-        while place < len(soil.x) - 2 and x > soil.x[place + 1]:
-            place += 1
-        on = x - soil.x[place]
-        above = soil.lines[0, place] + slopes[0, place] * on
-        height, load, layer = above - y, 0.0, 0
-        for k in range(last + 1):
-            base = soil.lines[k + 1, place] + slopes[k + 1, place] * on
-            load += soil.weight[k] * max(above - max(base, y), 0.0)
-            above = base
-            if base <= arc + SLACK:
-                break
-            layer = min(k + 1, last)
-        water = soil.water[place] + slopes[-1, place] * on
-        weight = load * table[0, i]
-        driving += weight * (table[2, i] + shaken * (middle_y - y - 0.5 * height))
-        table[4, i] = weight
-        total += weight
-        table[5, i] = soil.water_kn_m3 * max(water - y, 0.0) + soil.pore_ratio * load
-        table[6, i], table[7, i] = soil.cohesion[layer], soil.tan_p[layer]
+        middle_x[i] = 0.5 * (left[i] + right[i])
+    for i in range(rows):
+        middle_y[i] = 0.5 * (low[i] + high[i])
+    thin = THIN * radius
+    for i in range(rows):  # slices without width count nothing
+        if width[i] <= thin:
+            width[i], length[i], sine[i], cosine[i] = 0.0, 0.0, 0.0, 1.0
+
+
+@njit(cache=True, error_model="numpy")
+def _over(soil: Any, lies: Any, circle: Any, piece: int, middle: float) -> Any:
+    """What stands over the bases of a stretch, whose arc is asked once, in the middle.
+
+    Returns:
+        The load as level and slope along the piece and weight of the lowest layer, which layer that is, and the weight
+        of water where the arc is wet, else 0.
+    """
+    (x, y, radius), (levels, slopes, _) = circle, lies
+    on, layer, level, slope = middle - soil.x[piece], 0, 0.0, 0.0
+    square = radius * radius - (middle - x) ** 2
+    for k in range(1, len(soil.weight)):
+        reach = y + SLACK - levels[k, piece] - slopes[k, piece] * on
+        below = (reach < 0.0) | (square > reach * reach)
+        layer += below
+        level += below * soil.weight[k - 1] * (levels[k - 1, piece] - levels[k, piece])
+        slope += below * soil.weight[k - 1] * (slopes[k - 1, piece] - slopes[k, piece])
+    each = soil.weight[layer]
+    reach = y - levels[-1, piece] - slopes[-1, piece] * on
+    wet = soil.water_kn_m3 * ((reach < 0.0) | (square > reach * reach))
+    return level + each * levels[layer, piece], slope + each * slopes[layer, piece], each, layer, wet
+
+
+@njit(cache=True, fastmath={"contract", "nsz"}, error_model="numpy")
+def _load(soil: Any, lies: Any, circle: Any, cut: Any, table: Any) -> Any:
+    """What each slice holds, after the method asked for; returns what drives, the weight.
+
+    Along a stretch the load on a base is a straight line of x and the base's level.
+    """
+    (_, centre_y, radius), (pieces, stops, ends, left_x, which), (levels, slopes, _) = circle, cut, lies
+    driving, total, begin, shaken = 0.0, 0.0, 0, soil.seismic / radius
+    for n in range(len(stops)):
+        piece, end, x0 = pieces[n], ends[n], soil.x[pieces[n]]
+        level, slope, each, layer, wet = _over(soil, lies, circle, piece, 0.5 * (left_x + stops[n]))
+        top, rise, water, fall = levels[0, piece], slopes[0, piece], levels[-1, piece], slopes[-1, piece]
+        cohesion, tan_p = soil.cohesion[layer], soil.tan_p[layer]
+        for step in range(begin, end + (n > 0)):
+            i = step if step < end else ends[-1] + n - 1
+            width, sine, along, y = table[0, i], table[2, i], table[5, i] - x0, table[6, i]
+            load = level + slope * along - each * y
+            weight = load * width
+            driving += weight * (sine + shaken * (centre_y - 0.5 * (y + top + rise * along)))
+            total += weight
+            pore = wet * (water + fall * along - y) + soil.pore_ratio * load
+            if which == 0:
+                table[4, i], table[5, i] = _top(cohesion, width, weight, pore, tan_p), sine * tan_p
+            else:
+                if which == 1:
+                    normal = _buoyant(weight, pore, width, table[1, i], table[3, i])
+                else:
+                    normal = _total(weight, pore, width, table[1, i], table[3, i])
+                normal -= soil.seismic * weight * sine
+                table[4, i] = _held(cohesion, table[1, i], normal, tan_p)
+        begin, left_x = end, stops[n]
     return driving, total
 
 
 @njit(cache=True, fastmath=True, error_model="numpy")
 def _bishop(table: Any, rows: int, held: float, driving: float) -> Any:
-    """Bishop's factor of one table, which is used up; ``_NONE`` where there is no solution."""
-    top, turn, cosine = table[0, :rows], table[2, :rows], table[3, :rows]
+    """Bishop's factor of one table; ``_NONE`` where there is no solution."""
+    top, turn, cosine = table[4, :rows], table[5, :rows], table[3, :rows]
     steepest = 1e30  # the 1/F at which the first m comes down to 0
     for i in range(rows):
-        top[i] = _top(table[6, i], table[0, i], table[4, i], table[5, i], table[7, i])
-        turn[i] *= table[7, i]
         if turn[i] < 0.0:
             steepest = min(steepest, -cosine[i] / turn[i])
     factor, before, gave, pairs = 1.0, UNTRIED, 0.0, rows // 2
@@ -199,49 +282,24 @@ def _bishop(table: Any, rows: int, held: float, driving: float) -> Any:
     return _NONE
 
 
-@njit(cache=True, fastmath=True, error_model="numpy")
-def _ordinary(soil: Any, table: Any, rows: int, held: float, total_form: bool) -> Any:
-    """What all bases of one table hold by the ordinary method."""
-    for i in range(rows):
-        width, length, weight, pore, cosine = table[0, i], table[1, i], table[4, i], table[5, i], table[3, i]
-        if total_form:
-            normal = _total(weight, pore, width, length, cosine)
-        else:
-            normal = _buoyant(weight, pore, width, length, cosine)
-        normal -= soil.seismic * weight * table[2, i]
-        held += _held(table[6, i], length, normal, table[7, i])
-    return held
-
-
-@njit(cache=True, error_model="numpy")
-def _lies(soil: Any) -> Any:
-    """Slopes of ground, bases and, last, the water between the bends, and the cosines of their slope angles."""
-    lines, pieces = len(soil.lines), len(soil.x) - 1
-    found = np.empty((lines + 1, pieces))
-    for g in range(pieces):
-        run = soil.x[g + 1] - soil.x[g]
-        for k in range(lines):
-            found[k, g] = (soil.lines[k, g + 1] - soil.lines[k, g]) / run
-        found[lines, g] = (soil.water[g + 1] - soil.water[g]) / run
-    return found, 1.0 / np.sqrt(1.0 + found * found)
-
-
 @njit(cache=True, error_model="numpy", nogil=True)
-def _all(soil: Any, arcs: Any, which: int, count: int, exact: bool) -> Any:
+def _all(soil: Any, arcs: Any, which: int, count: int) -> Any:
     """Factors of all circles; ``which`` is 0 for Bishop, 1 ordinary buoyant, 2 ordinary total."""
-    room = count + 4 + len(soil.x) + 2 * len(soil.x) * len(soil.lines)
-    edges, table = np.empty(room), np.empty((8, room))
+    most = (len(soil.x) - 1) * (1 + 2 * len(soil.lines))
+    even, sides, table = np.empty(count + 1), np.empty((4, count + most)), np.empty((8, count + most))
+    stops, pieces, ends = np.empty(most), np.empty(most, np.intp), np.empty(most, np.intp)
     found = np.full(len(arcs.x), np.nan)
     lies = _lies(soil)
     for n in range(len(arcs.x)):
         if not arcs.end[n] > arcs.start[n]:
             continue
         circle = (arcs.x[n], arcs.y[n], arcs.radius[n])
-        _add_even(circle, arcs.start[n], arcs.end[n], count, edges)
-        if exact:
-            _add_bends(soil, lies, circle, edges)
-        rows = _shape(circle, arcs.uphill[n], edges, table)
-        driving, weight = _load(soil, lies[0], rows, table, circle)
+        _even(circle, arcs.start[n], arcs.end[n], even)
+        many = _stretches(soil, lies, circle, (even[0], even[-1]), stops, pieces)
+        rows = count + many - 1
+        _cut(circle, even, stops[:many], ends[:many], sides)
+        _shape((circle[0], circle[1], circle[2], arcs.uphill[n]), sides, rows, table)
+        driving, weight = _load(soil, lies, circle, (pieces, stops[:many], ends[:many], even[0], which), table)
         driving += arcs.driven[n]
         if not driving > IDLE * weight:
             continue
@@ -249,18 +307,18 @@ def _all(soil: Any, arcs: Any, which: int, count: int, exact: bool) -> Any:
             value = _bishop(table, rows, arcs.held[n], driving)
             found[n] = np.nan if value == _NONE else value
         else:
-            found[n] = _ordinary(soil, table, rows, arcs.held[n], which == 2) / driving
+            found[n] = (np.sum(table[4, :rows]) + arcs.held[n]) / driving
     return found
 
 
-def factors_compiled(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: tuple[int, bool]) -> Array:
+def factors_compiled(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, count: int) -> Array:
     """As ``slip_slices.factors_numpy``; many circles are shared among the cores (the compiled code needs no lock)."""
     which = 0 if method == "bishop" else 2 if form == "total" else 1
     fields = Arcs(*(np.ascontiguousarray(field, dtype=np.float64) for field in arcs))
     shares = min(os.cpu_count() or 1, len(fields.x) // _SHARE_FROM)
     if shares < 2:
-        return np.asarray(_all(soil, fields, which, cut[0], cut[1]))
+        return np.asarray(_all(soil, fields, which, count))
     stops = np.linspace(0, len(fields.x), shares + 1).astype(int)
     parts = [Arcs(*(field[a:b] for field in fields)) for a, b in pairwise(stops)]
     with ThreadPoolExecutor(shares) as pool:
-        return np.concatenate(list(pool.map(lambda part: _all(soil, part, which, cut[0], cut[1]), parts)))
+        return np.concatenate(list(pool.map(lambda part: _all(soil, part, which, count), parts)))

@@ -13,16 +13,14 @@ from lynchet.stability.slip_slices import Method, factors_numpy
 Engine = Literal["auto", "numba", "numpy"]
 
 
-def factors(
-    soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: tuple[int, bool], engine: Engine = "auto"
-) -> Array:
+def factors(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, count: int, engine: Engine = "auto") -> Array:
     """As ``factors_numpy``, by compiled code where numba is there (or asked for)."""
     if engine != "numpy":
         try:
             from lynchet.stability.slip_compiled import factors_compiled
-        except ImportError:
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
             if engine == "numba":
                 raise
         else:
-            return factors_compiled(soil, arcs, method, form, cut)
-    return factors_numpy(soil, arcs, method, form, cut)
+            return factors_compiled(soil, arcs, method, form, count)
+    return factors_numpy(soil, arcs, method, form, count)

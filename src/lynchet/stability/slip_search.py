@@ -136,7 +136,7 @@ def clipped(section: Section, window: tuple[float, float]) -> tuple[float, float
     return max(window[0], float(section.ground_x[0])), min(window[1], float(section.ground_x[-1]))
 
 
-def judge(hunt: Hunt, chords: Chords, bulge: Array, slices: tuple[int, bool]) -> Array:
+def judge(hunt: Hunt, chords: Chords, bulge: Array, slices: int) -> Array:
     """Factor of each circle; infinite where it does not fit or has none. ``bulge`` is NaN where there is none."""
     found = np.full(len(bulge), np.inf)
     fits = np.flatnonzero(np.isfinite(bulge))
@@ -169,7 +169,7 @@ def first_look(hunt: Hunt) -> Tried:
     row, column = np.nonzero(np.isfinite(share))
     value = share[row, column]
     bulge = bulges.low[row] + value * span[row]
-    factor = judge(hunt, Chords(*(v[row] for v in chords)), bulge, (hunt.fineness.first_slices, True))
+    factor = judge(hunt, Chords(*(v[row] for v in chords)), bulge, hunt.fineness.first_slices)
     return Tried(chords.left_x[row], chords.right_x[row], value, bulge, np.zeros(len(row)), factor)
 
 
@@ -213,7 +213,7 @@ def _fitted(hunt: Hunt, chords: Chords, share: Array, bulge: Array, mode: Array)
 def _judged(hunt: Hunt, ends: tuple[Array, Array], share: Array, bulge: Array, mode: Array) -> Tried:
     chords = chords_of(hunt.section, *ends)
     share, bulge = _fitted(hunt, chords, share, bulge, mode)
-    return Tried(*ends, share, bulge, mode, judge(hunt, chords, bulge, (hunt.fineness.slices, True)))
+    return Tried(*ends, share, bulge, mode, judge(hunt, chords, bulge, hunt.fineness.slices))
 
 
 def _snapped(hunt: Hunt, now: Tried) -> tuple[Array, Array]:

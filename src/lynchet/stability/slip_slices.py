@@ -22,20 +22,18 @@ REPORTED_SLICES = 400
 """Slices of every factor that is reported."""
 
 
-def slice_edges(soil: Soil, arcs: Arcs, count: int, exact: bool) -> Array:
+def slice_edges(soil: Soil, arcs: Arcs, count: int) -> Array:
     """x of the slice edges, (n, edges) rising; some slices may have no width.
 
     Args:
         soil: the section.
         arcs: the masses.
-        count: slices of equal angle.
-        exact: also cut at every bend of ground, layers and water, and where the circle crosses a layer or the water.
+        count: slices of equal angle; more cuts stand at every bend of ground, layers and water, and where the circle
+            crosses a layer or the water.
     """
     share = np.linspace(0.0, 1.0, count + 1)
     x, radius = arcs.x[:, None], arcs.radius[:, None]
     even = x + radius * np.sin(arcs.start[:, None] + (arcs.end - arcs.start)[:, None] * share)
-    if not exact:
-        return even
     low, high = even[:, :1], even[:, -1:]
     parts = [even, np.broadcast_to(soil.x, (len(arcs.x), len(soil.x)))]
     for line in (*soil.lines[1:], soil.water):
@@ -45,9 +43,9 @@ def slice_edges(soil: Soil, arcs: Arcs, count: int, exact: bool) -> Array:
     return np.sort(np.clip(np.concatenate(parts, axis=1), low, high), axis=1)
 
 
-def cut_slices(soil: Soil, arcs: Arcs, count: int, exact: bool = True) -> tuple[SliceTable, Array]:
+def cut_slices(soil: Soil, arcs: Arcs, count: int) -> tuple[SliceTable, Array]:
     """Slices of each mass, (n, slices), and the height of each from its base to the ground."""
-    edge_x = slice_edges(soil, arcs, count, exact)
+    edge_x = slice_edges(soil, arcs, count)
     edge_y = arcs.y[:, None] - np.sqrt(np.maximum(arcs.radius[:, None] ** 2 - (edge_x - arcs.x[:, None]) ** 2, 0.0))
     width, rise = np.diff(edge_x, axis=1), np.diff(edge_y, axis=1)
     width = np.where(width > THIN * arcs.radius[:, None], width, 0.0)
@@ -88,8 +86,8 @@ def driving_sum(soil: Soil, arcs: Arcs, table: SliceTable, height: Array) -> Arr
     return np.asarray(np.where(drives > nothing, drives, 0.0))
 
 
-def _of_chunk(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: tuple[int, bool]) -> Array:
-    table, height = cut_slices(soil, arcs, *cut)
+def _of_chunk(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, count: int) -> Array:
+    table, height = cut_slices(soil, arcs, count)
     drives = driving_sum(soil, arcs, table, height)
     if method == "bishop":
         return bishop_factor(table, arcs.held, drives)
@@ -97,7 +95,7 @@ def _of_chunk(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: t
     return ordinary_factor(table, form, arcs.held, safe, soil.seismic)
 
 
-def factors_numpy(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cut: tuple[int, bool]) -> Array:
+def factors_numpy(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, count: int) -> Array:
     """Factor of each mass; NaN where nothing drives or Bishop has no solution.
 
     Args:
@@ -105,11 +103,11 @@ def factors_numpy(soil: Soil, arcs: Arcs, method: Method, form: OrdinaryForm, cu
         arcs: the masses, prepared (crack, ties).
         method: ordinary or bishop.
         form: of the ordinary method.
-        cut: slices of equal angle, and whether to cut exactly at every bend and crossing.
+        count: slices of equal angle, cut at every bend and crossing besides.
     """
     found = np.full(len(arcs.x), np.nan)
     good = np.flatnonzero(arcs.end > arcs.start)  # NaN ends (no crack deep enough) drop out
     for start in range(0, len(good), _CHUNK):
         rows = good[start : start + _CHUNK]
-        found[rows] = _of_chunk(soil, Arcs(*(field[rows] for field in arcs)), method, form, cut)
+        found[rows] = _of_chunk(soil, Arcs(*(field[rows] for field in arcs)), method, form, count)
     return found
