@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import width
+from lynchet.drawings.letters import fit, width
 from lynchet.drawings.model import Area, Item, Line, Sheet, Text
 from lynchet.drawings.paper import Paper, sheet_paper
 from lynchet.drawings.source import Planned
@@ -169,6 +170,28 @@ def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> I
         yield from _reading(f"{name}-r{n:02d}", (cut, start), y, said)
     if stick.offcut_m > 1e-3:
         yield from _offcut(look, name, (end - look.mm(stick.offcut_m), end), y, stick.offcut_m)
+    yield from _beside(look, stick, name, (end, y))
+
+
+def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float]) -> Iterator[Item]:
+    """Pieces too short for their whole mark are named beside the stick: "A2 1a, sides 4 S0.1"."""
+    marks = [(look.names.get(piece, piece), look.mm(long_m))
+             for piece, long_m in zip(stick.pieces, stick.lengths_m, strict=True)]  # fmt: skip
+    short = [mark for mark, wide in marks if width(mark, 2.2, "bold") + 1.0 > wide and not mark.startswith("cross")]
+    named = [mark for mark in short if not mark.startswith("S")]
+    sides = Counter(mark.partition("/")[0] for mark in short if mark.startswith("S"))
+    if sides:
+        one = sum(sides.values()) == 1
+        named.append(f"side {next(iter(sides))}" if one else "sides " + ", ".join(f"{n} {s}" for s, n in sides.items()))
+    if named:
+        x = at[0] + 1.4 + (width(look.figures.timber(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
+        said, h = fit(", ".join(named), look.paper.field[2] - 5.0 - x, 2.2, "bold")
+        yield Text(id=f"{name}-small", layer="labels", at=(x, at[1] + 4.0), text=said, h=h, weight="bold")
+
+
+def _nameless(mark: str, wide: float) -> bool:
+    """Whether not even the flight of a timber of steps finds room in it."""
+    return mark.startswith("S") and width(mark.partition(" ")[0], 2.2, "bold") + 0.6 > wide
 
 
 def _starts(readings: list[tuple[float, str]], low: float, high: float) -> list[float]:
@@ -211,7 +234,7 @@ def _piece(look: _Look, said: tuple[str, str], at: tuple[float, float], y: float
         yield Text(id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=mark, h=h, weight="bold", anchor="c")
     else:
         short = mark.rpartition(" ")[2] if not mark.startswith("S") else mark.partition(" ")[0]
-        if mark.startswith("S") and width(short, 2.2, "bold") + 0.6 > wide:
+        if _nameless(mark, wide):
             return
         yield Text(
             id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=short, h=2.2, weight="bold", anchor="c"
