@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.findings import Verdict
@@ -73,6 +74,7 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     without = [name.strip() for said in options.without for name in said.split(",") if name.strip()]
     edits += _switches(without, checked(loaded, edits).brief.helps_off if without else ())
     project = checked(loaded, edits)
+    tell_first_run(note)
     plan = plan_project(project, effort=effort_named(options.effort), progress=_progress(note))
     for name in options.with_cures:
         cure = named_cure(plan, name)

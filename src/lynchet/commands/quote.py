@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.book.pdf import to_pdf
+from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
 from lynchet.drawings.sheets import sheets_of
 from lynchet.exports.quote_xlsx import quote_xlsx
@@ -50,6 +51,7 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
     refuse_file_as_folder(options.out)
     loaded = load(options.file)
     dated: tuple[tuple[str, object], ...] = (("sheet.date", options.date),) if options.date else ()
+    tell_first_run(note)
     plan = _planned(loaded, options, dated)
     quote = quote_of(plan)
     if quote.wishes or any(scheme.option for scheme in plan.project.schemes):

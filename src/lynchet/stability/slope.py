@@ -6,17 +6,20 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from math import hypot
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 from shapely import LineString
 
+from lynchet.core.compiled import is_ready
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Point
 from lynchet.stability.model import Case, Place, SlopeCheck, TierCheck
 from lynchet.stability.places import Yard
 from lynchet.stability.slip_arcs import x_at
 from lynchet.stability.slip_circle import Circle
+from lynchet.stability.slip_factors import Engine
 from lynchet.stability.slip_search import FULL, LIVE, Fineness, Hunt, least_circle
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, build_section
 from lynchet.stability.slope_section import SlopeSection, pocket_water, section_through
@@ -28,6 +31,7 @@ TOGETHER_M = 1.2
 ENOUGH = 1.5
 LEAST = 1.3
 ENOUGH_SHUT = 1.1
+_COMPILED = Path(__file__).with_name("slip_compiled.py")
 SOURCE = "Triggers and factors 1.3, 1.5 (1.1 with all outlets shut): PRACTICE after slope-manual values, MEMORY"
 
 
@@ -124,7 +128,8 @@ def _least(
     Remembered: of the cures tried for a yard most leave its section and its water as they are.
     """
     given = SectionGiven([list(at) for at in ground], [layer], None if water is None else [list(at) for at in water])
-    found = least_circle(Hunt(build_section(given), min_depth_m=least_m, fineness=fineness))
+    engine: Engine = "auto" if fineness == FULL or is_ready(_COMPILED) else "numpy"  # nobody waits for a first look
+    found = least_circle(Hunt(build_section(given), min_depth_m=least_m, fineness=fineness, engine=engine))
     if found is None:
         return None
     circle, arcs, factor = found

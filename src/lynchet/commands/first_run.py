@@ -1,0 +1,24 @@
+"""The first run on a computer: formulas that are compiled for it once, so that nobody thinks the program hangs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib.resources import as_file, files
+
+from lynchet.core.compiled import not_ready
+
+FIRST_RUN = (
+    "the first run on this computer (or after an update) takes up to a minute longer: formulas are compiled for it, "
+    "once"
+)
+
+
+def tell_first_run(note: Callable[[str], None]) -> None:
+    """Say so where formulas are not compiled yet.
+
+    Args:
+        note: prints progress.
+    """
+    with as_file(files("lynchet")) as package:
+        if not_ready(package):
+            note(FIRST_RUN)
