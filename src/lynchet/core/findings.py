@@ -8,6 +8,7 @@ from enum import IntEnum
 from typing import TYPE_CHECKING, Literal
 
 from lynchet.core.late import LateWorking, Worked
+from lynchet.core.quick import quick
 
 
 class Verdict(IntEnum):
@@ -51,6 +52,7 @@ class Cure:
     """What it changes: heights, soil, sticks, the new verdict."""
 
 
+@quick
 @dataclass(frozen=True)
 class Finding:
     """One answer of one check.

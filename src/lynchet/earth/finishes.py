@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from lynchet.core.plane import Point, left_of, minus, move, unit
+from lynchet.core.quick import quick
 from lynchet.earth.solids import Owners, Plane
 from lynchet.project.model import Project
 from lynchet.terraces.model import Level, Terraces, WallLine
@@ -17,6 +18,7 @@ BANK_SLOPE = 0.5
 """1 in 2."""
 
 
+@quick
 @dataclass(frozen=True)
 class Finish:
     """A part of the plan with one finished level, a plane a x + b y + c."""

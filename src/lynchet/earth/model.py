@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lynchet.core.findings import Finding
+from lynchet.core.quick import quick
 
 Point = tuple[float, float]
 Measure = Literal["bank", "compacted", "placed"]
@@ -30,6 +31,7 @@ DUG: tuple[MoveKind, ...] = (
 Material = Literal["timber", "ties", "steps", "stone", "pipes", "bed soil", "mulch"]
 
 
+@quick
 @dataclass(frozen=True)
 class EarthMove:
     """One volume dug or put in at one place. A column dug for several things at once is counted for the deepest."""

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from lynchet.core.frame import Point
+from lynchet.core.quick import quick
 from lynchet.plan.model import Plan
 from lynchet.planting.model import Planted
 from lynchet.stability.model import Stability
@@ -19,6 +20,7 @@ from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
 
 
+@quick
 @dataclass(frozen=True)
 class Placed:
     """An upright thing with a plan footprint, a bottom and a top; both may slope evenly along it."""

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lynchet.core.quick import quick
+
 PIPES = frozenset({"drain pipe", "solid pipe", "fitting", "cleanout", "roof pipe", "cut-off drain", "outlet"})
 STONES = frozenset({"stone", "fabric", "stone bed"})
 TIMBERS = frozenset({"timber", "tie", "cross-piece", "step"})
 FASTENERS = frozenset({"screw", "corner pin", "tie screw"})
 
 
+@quick
 @dataclass(frozen=True)
 class Rule:
     """What holds for a pair of kinds."""

@@ -13,12 +13,14 @@ from functools import cached_property
 from typing import Literal
 
 from lynchet.core.findings import Finding
+from lynchet.core.quick import quick
 
 Point = tuple[float, float]
 LightWord = Literal["sun", "part", "shade", "unknown"]
 Part = Literal["front", "middle", "back"]
 
 
+@quick
 @dataclass(frozen=True)
 class SunPoint:
     """Direct sun at one place of a bed, mean of the growing season."""
@@ -72,6 +74,7 @@ class Species:
     """What is known against it; empty does not mean safe."""
 
 
+@quick
 @dataclass(frozen=True)
 class Plant:
     """One plant in its place."""
@@ -88,6 +91,7 @@ class Plant:
     """Top of the grown plant."""
 
 
+@quick
 @dataclass(frozen=True)
 class Planting:
     """One species in one part of one bed."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.quick import quick
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import Place, Strip, TierCheck
 from lynchet.stability.places import LEAST_HELD_M, Yard
@@ -29,6 +30,7 @@ class _Standing:
     leg: NDArray[np.intp]
 
 
+@quick
 @dataclass(frozen=True)
 class _Upper:
     """A wall met uphill of a place that holds the ground beyond it."""

@@ -12,6 +12,7 @@ from math import ceil
 from typing import Literal
 
 from lynchet.core.findings import Finding, Verdict, Working
+from lynchet.core.quick import quick
 
 Point = tuple[float, float]
 Case = Literal["dry", "wet", "one outlet shut", "all shut", "load", "earthquake"]
@@ -32,6 +33,7 @@ class Strip:
     """2 where it begins within the wall's own wedge, else 1."""
 
 
+@quick
 @dataclass(frozen=True)
 class Place:
     """One cross-section of a wall with all that pushes and holds there. Levels in metres of the file's datum."""
@@ -89,6 +91,7 @@ class Place:
         return max(0.0, self.low_m - self.base_m)
 
 
+@quick
 @dataclass(frozen=True)
 class Help:
     """One thing the wall stands by, at one joint in one case."""
@@ -123,6 +126,7 @@ class JointCheck:
     helps: tuple[Help, ...]
 
 
+@quick
 @dataclass(frozen=True)
 class BaseCheck:
     """Pressure on the ground under the base."""
@@ -201,6 +205,7 @@ class Tie:
     cross_length_m: float
 
 
+@quick
 @dataclass(frozen=True)
 class Pin:
     """A steel bar driven through the lowest course into the ground."""
@@ -215,6 +220,7 @@ class Pin:
     bottom_m: float
 
 
+@quick
 @dataclass(frozen=True)
 class TierCheck:
     """Two walls one above the other in one section."""

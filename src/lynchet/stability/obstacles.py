@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
 from lynchet.core.outlines import polygons_of
+from lynchet.core.quick import quick
 from lynchet.stability.kinds import Array
 from lynchet.stability.places import Yard
 
@@ -29,6 +30,7 @@ _MITRE = 5.0
 """A sharp corner's clearance reaches so many clearances far at the most."""
 
 
+@quick
 @dataclass(frozen=True)
 class Obstacle:
     """An outline with the levels between which it is in the way."""

@@ -10,6 +10,7 @@ from math import ceil
 import numpy as np
 
 from lynchet.core.frame import Point
+from lynchet.core.quick import quick
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, PIN_SPACING_M
 from lynchet.stability.model import Pin
 from lynchet.stability.obstacles import Obstacles, round_things
@@ -41,6 +42,7 @@ def lay_out_pins(yard: Yard, blocked: Obstacles) -> list[Pin]:
     return [pin for row in rows for pin in row.pins()]
 
 
+@quick
 @dataclass(frozen=True)
 class _Wish:
     """A pin wished for in a run, between the ends of what stands of it."""

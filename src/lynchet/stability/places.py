@@ -13,6 +13,7 @@ import shapely
 
 from lynchet.core.frame import Point
 from lynchet.core.outlines import polygons_of
+from lynchet.core.quick import quick
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
@@ -43,6 +44,7 @@ _Water = tuple[float | None, float | None, float | None]
 """Wet, with one outlet shut, with all shut."""
 
 
+@quick
 @dataclass(frozen=True)
 class _Spot:
     """One end of a stretch, before all is read off that lies there."""

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.findings import Verdict
+from lynchet.core.quick import quick
 from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Case, CornerCheck, HelpName, Place, TieCheck, WallVerdict
@@ -19,6 +20,7 @@ from lynchet.stability.thresholds import Standing, enough_in, is_bare_low, requi
 _VERDICTS = tuple(Verdict)
 
 
+@quick
 @dataclass(frozen=True)
 class Word:
     """One check of one place put into a verdict."""

@@ -20,6 +20,7 @@ from math import dist
 from typing import Any, Literal
 
 from lynchet.core.findings import Finding
+from lynchet.core.quick import quick
 
 Point = tuple[float, float]
 FaceKind = Literal["bed", "path", "kept", "flight", "house", "outside"]
@@ -64,6 +65,7 @@ class Treads:
 Finish = Level | AsGround | Treads
 
 
+@quick
 @dataclass(frozen=True)
 class Face:
     """A piece of the plan with one finish."""

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from lynchet.core.quick import quick
 from lynchet.project.model import Project
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M
 from lynchet.stability.model import Stability
@@ -61,6 +62,7 @@ class Taken:
         return [other + side * clear for other, clear in near for side in (-1.0, 1.0)]
 
 
+@quick
 @dataclass(frozen=True)
 class Lap:
     """A place where a piece lies on a piece of the course below."""

@@ -13,6 +13,7 @@ from math import hypot
 from typing import Literal
 
 from lynchet.core.findings import Finding, Working
+from lynchet.core.quick import quick
 from lynchet.terraces.step_frames import StepPiece
 
 Point = tuple[float, float]
@@ -20,6 +21,7 @@ StickSource = Literal["bought", "on hand", "special"]
 FastenerKind = Literal["screw", "corner pin", "tie screw"]
 
 
+@quick
 @dataclass(frozen=True)
 class Stick:
     """One stick and what is cut from it, in order."""
@@ -91,6 +93,7 @@ class CutProof:
     """"no cutting of these pieces costs less", or "at most 3.2 % above the least"."""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Fastener:
     """A screw or pin in its place. Upright ones are driven from above; tie screws lie level, square to the face."""
@@ -205,6 +208,7 @@ class Stamp:
     words: str
 
 
+@quick
 @dataclass(frozen=True)
 class PieceWeight:
     """Weight of one piece."""

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.intervals import Interval, common, joined, without
 from lynchet.core.plane import cross
+from lynchet.core.quick import quick
 from lynchet.project.model import Project, Units
 from lynchet.units.format import length as length_text
 from lynchet.walls.model import Leg, Piece, Run, Walls
@@ -113,6 +114,7 @@ def _told(leg: str, offset: float, rules: JointRules, units: Units) -> Finding:
                    capacity=offset, unit="m", ask="" if offset > 0 else "engineer")  # fmt: skip
 
 
+@quick
 @dataclass(frozen=True)
 class _Part:
     """A run, or the piece of one between openings."""

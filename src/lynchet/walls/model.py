@@ -17,6 +17,7 @@ from functools import cached_property
 from typing import Any, Literal
 
 from lynchet.core.findings import Finding
+from lynchet.core.quick import quick
 from lynchet.core.standing import Standing
 from lynchet.walls.pegs import SettingOut
 
@@ -24,6 +25,7 @@ Point = tuple[float, float]
 Interval = tuple[float, float]
 
 
+@quick
 @dataclass(frozen=True)
 class Span:
     """A stretch of a leg on which the levels on both sides are straight lines and the faces do not change.
@@ -87,6 +89,7 @@ class Span:
         )
 
 
+@quick
 @dataclass(frozen=True)
 class Segment:
     """A stretch of standing wall with one base and one top course."""
@@ -111,6 +114,7 @@ class FootingStep:
     which: Literal["base", "top"]
 
 
+@quick
 @dataclass(frozen=True)
 class Arm:
     """One leg as it leaves a node: ``way`` +1 toward higher stations, -1 toward lower ones."""
@@ -139,6 +143,7 @@ class Node:
         return "tee" if (len(passing), ends) == (1, 1) else "crossing"
 
 
+@quick
 @dataclass(frozen=True)
 class End:
     """How a run ends. A cut is a straight line in plan, given by its station on either side of the timber."""
@@ -155,6 +160,7 @@ class End:
     node: str = ""
 
 
+@quick
 @dataclass(frozen=True)
 class Run:
     """One course of one leg from end to end, laid of one or more pieces."""
@@ -193,6 +199,7 @@ class Run:
         return min(self.start.line_m, self.start.far_m), max(self.end.line_m, self.end.far_m)
 
 
+@quick
 @dataclass(frozen=True)
 class Piece:
     """One length of timber in a run. Inner joints are square; the outer ends are the run's own cuts."""
@@ -221,6 +228,7 @@ class Piece:
         return Polygon(self.outline_m)
 
 
+@quick
 @dataclass(frozen=True)
 class Leg:
     """One straight wall line with what is built on it."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import atan2, tan
 
 from lynchet.core.plane import Point, cross, dot
+from lynchet.core.quick import quick
 from lynchet.walls.model import Node
 
 SPARE_M = 0.2
@@ -18,6 +19,7 @@ MITRE_DEG = 45.0
 _MITRE_COS = 0.7071067811865476
 
 
+@quick
 @dataclass(frozen=True)
 class Pad:
     """A node as one leg sees it."""

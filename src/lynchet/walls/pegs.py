@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lynchet.core.quick import quick
+
 Point = tuple[float, float]
 
 
@@ -30,6 +32,7 @@ class Diagonal:
     distance_m: float
 
 
+@quick
 @dataclass(frozen=True)
 class LevelMark:
     """A level to set, also as what a staff or tape reads below the benchmark."""

@@ -20,31 +20,14 @@ from math import hypot
 from typing import Literal
 
 from lynchet.core.findings import Finding
+from lynchet.core.quick import quick
 from lynchet.water.beside import Catchment, CutOff, HouseCheck, Quantities, Refused, RoofPipe, SoakawayCheck, TopWater
 
 __all__ = [
-    "Body",
-    "Catchment",
-    "Chain",
-    "ChainEdge",
-    "ChainNode",
-    "CutOff",
-    "Drain",
-    "Fabric",
-    "Fitting",
-    "HouseCheck",
-    "Notch",
-    "Outlet",
-    "Quantities",
-    "Refused",
-    "RoofPipe",
-    "SoakawayCheck",
-    "SolidPipe",
-    "Stone",
-    "TopWater",
-    "Water",
-    "WaterLevel",
-]
+    "Body", "Catchment", "Chain", "ChainEdge", "ChainNode", "CutOff", "Drain", "Fabric", "Fitting", "HouseCheck",
+    "Notch", "Outlet", "Quantities", "Refused", "RoofPipe", "SoakawayCheck", "SolidPipe", "Stone", "TopWater",
+    "Water", "WaterLevel",
+]  # fmt: skip
 
 Point = tuple[float, float]
 BodyKind = Literal[
@@ -52,6 +35,7 @@ BodyKind = Literal[
 ]
 
 
+@quick
 @dataclass(frozen=True)
 class Body:
     """One placed thing: plan outline, bottom and top; both may slope evenly from ``start_m`` to ``end_m``."""
@@ -91,6 +75,7 @@ class Body:
         )
 
 
+@quick
 @dataclass(frozen=True)
 class ChainNode:
     """A point of a chain between which the pipe runs straight."""
@@ -114,6 +99,7 @@ class ChainNode:
     """Top of the timber here."""
 
 
+@quick
 @dataclass(frozen=True)
 class ChainEdge:
     """A straight stretch of a chain, from node i to node i + 1."""
@@ -258,6 +244,7 @@ class Outlet:
 FittingKind = Literal["bend 22", "bend 45", "bend 90", "tee", "wye", "cap", "cleanout", "screen"]
 
 
+@quick
 @dataclass(frozen=True)
 class Fitting:
     """A bend, branch, cap, cleanout (upright pipe with a lid, to rinse and rod the drain) or screen."""
@@ -272,6 +259,7 @@ class Fitting:
     """Crown of the pipe; of a cleanout the lid, flush with the ground."""
 
 
+@quick
 @dataclass(frozen=True)
 class Stone:
     """Drain stone round the pipe of one edge of a chain, from the bottom of the stone bed to the surface less cover."""
@@ -293,6 +281,7 @@ class Stone:
     """False where stone alone drains a low stretch."""
 
 
+@quick
 @dataclass(frozen=True)
 class Fabric:
     """Filter fabric round the drain stone of one edge of a chain."""
@@ -313,6 +302,7 @@ class Fabric:
         return self.length_m * self.developed_width_m
 
 
+@quick
 @dataclass(frozen=True)
 class WaterLevel:
     """Level water stands at behind one stretch of a leg, by load case. Dry needs no row: no water."""

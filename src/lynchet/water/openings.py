@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from lynchet.core.quick import quick
 from lynchet.water.parts import Part, bounds_at
 from lynchet.water.pockets import Piece
 from lynchet.water.settings import Settings
@@ -14,6 +15,7 @@ _LONG_M = 3.0
 _SAME_M = 1e-6
 
 
+@quick
 @dataclass(frozen=True)
 class Opening:
     """A notch that would do: one course, or two where the pipe fits no single one."""

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from lynchet.core.quick import quick
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.chains import DrawnChain
 from lynchet.water.model import SinkKind
@@ -23,6 +24,7 @@ Point = tuple[float, float]
 _STUB_M = 2.0
 
 
+@quick
 @dataclass(frozen=True)
 class Mouth:
     """Where water of a chain can leave its pocket: through a notch, or from a bank's pipe straight outward."""
@@ -59,6 +61,7 @@ class Mouth:
         return [self.lowest_m + room * i / max(1, steps - 1) for i in range(steps)]
 
 
+@quick
 @dataclass(frozen=True)
 class Option:
     """One way out, with all that is needed to lay it."""
@@ -94,6 +97,7 @@ def mouths_of(yard: Yard, ring: Ring, drawn: DrawnChain) -> list[Mouth]:
     ]
 
 
+@quick
 @dataclass(frozen=True)
 class _Draft:
     """A mouth before the ground and the ring are looked up there."""

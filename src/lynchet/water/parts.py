@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import atan2, hypot, inf
 
+from lynchet.core.quick import quick
 from lynchet.walls.model import Node, Walls
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
@@ -55,6 +56,7 @@ class Line:
     closed: bool
 
 
+@quick
 @dataclass(frozen=True)
 class _End:
     stretch: int

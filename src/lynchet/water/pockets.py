@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from lynchet.core.quick import quick
 from lynchet.terraces.model import HOUSE
 from lynchet.walls.model import Leg, Segment, Span, Walls
 from lynchet.water.settings import Settings
@@ -15,6 +16,7 @@ _LEVEL_M = 1e-9
 """A wall of one course may hold just the least: whether it is drained must not hang on the last digit of a sum."""
 
 
+@quick
 @dataclass(frozen=True)
 class Piece:
     """Part of a stretch over which all levels are straight lines. Stations on the leg, rising."""

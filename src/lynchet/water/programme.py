@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lynchet.core.quick import quick
 from lynchet.water.settings import Settings
 
 _NEVER = float("inf")
@@ -30,6 +31,7 @@ class Course:
     """Points per metre of edges that stone alone may drain; None where a pipe must lie."""
 
 
+@quick
 @dataclass(frozen=True)
 class Sink:
     """A way out at a node: the invert there and its cost in points."""

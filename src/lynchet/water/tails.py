@@ -9,6 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
+from lynchet.core.quick import quick
 from lynchet.water.ring import FloatArray, Ring
 from lynchet.water.settings import Settings
 
@@ -36,6 +37,7 @@ class Tenant:
         return self.start_invert_m + share * (self.end_invert_m - self.start_invert_m)
 
 
+@quick
 @dataclass(frozen=True)
 class Tail:
     """A way along the ring."""
@@ -52,6 +54,7 @@ class Tail:
     """Earth is heaped over its end."""
 
 
+@quick
 @dataclass(frozen=True, eq=False)
 class Ahead:
     """What a pipe that starts somewhere on the ring and runs one way meets, until it cannot go on.

@@ -11,6 +11,8 @@ from typing import Any
 
 import numpy as np
 
+from lynchet.core.quick import quick
+
 Point = tuple[float, float]
 ROUND_M = 0.01
 """Free ground is smoothed by so much, so what is in the way is kept clear of by as much more."""
@@ -67,6 +69,7 @@ class Room:
         return None
 
 
+@quick
 @dataclass(frozen=True)
 class _Found:
     """What a search came to: the shortest way, or that none is shorter than what was asked."""

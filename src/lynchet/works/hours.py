@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
+from lynchet.core.quick import quick
 from lynchet.works.barrow_hours import carried_rate
 from lynchet.works.holds import holds, inspected
 from lynchet.works.job import Job
@@ -49,6 +50,7 @@ _NAMES: dict[TaskKind, str] = {
 }
 
 
+@quick
 @dataclass(frozen=True)
 class _Named:
     """Who a task is."""

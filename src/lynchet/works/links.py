@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, Protocol
 
 from lynchet.core.calculator import refuse_if
+from lynchet.core.quick import quick
 
 LinkType = Literal["fs", "ss", "ff", "sf"]
 SLACK = 1e-9
@@ -34,6 +35,7 @@ class Activity(Protocol):
         """Names, or links."""
 
 
+@quick
 @dataclass(frozen=True)
 class Tie:
     """One link between two activities by place in the list."""

@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import Literal
 
 from lynchet.core.findings import Finding
+from lynchet.core.quick import quick
 
 Point = tuple[float, float]
 Measure = Literal["m", "m2", "m3", "kg", "each", "l"]
@@ -20,6 +21,7 @@ TaskKind = Literal[
 ]  # fmt: skip
 
 
+@quick
 @dataclass(frozen=True)
 class OrderLine:
     """One line of the order list."""
@@ -61,6 +63,7 @@ class OrderLine:
     """What to look for, or how it was counted."""
 
 
+@quick
 @dataclass(frozen=True)
 class Band:
     """Low, expected and high; the real figure falls below low or above high about once in ten times each."""
@@ -70,6 +73,7 @@ class Band:
     high: float
 
 
+@quick
 @dataclass(frozen=True)
 class Task:
     """One piece of the work, the whole of it, with its place in the order of work."""
@@ -110,6 +114,7 @@ class Task:
         return self.float_days <= 1e-9
 
 
+@quick
 @dataclass(frozen=True)
 class Step:
     """A share of a task that is done in one go, small enough for a day."""
@@ -130,6 +135,7 @@ class Step:
     """How many there are."""
 
 
+@quick
 @dataclass(frozen=True)
 class Left:
     """One thing about how the place is left in the evening."""

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import isclose
 
+from lynchet.core.quick import quick
 from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
 from lynchet.timber.model import FastenerLine, StockLine
 from lynchet.units.format import length, small
@@ -25,6 +26,7 @@ _LOOSE = {"fill": "fill_soil", "bed soil": "bed_soil", "compost": "compost", "mu
 _FOUND_OF = "PRACTICE"
 
 
+@quick
 @dataclass(frozen=True)
 class Wanted:
     """One item with what is wanted of it, before waste and packs."""

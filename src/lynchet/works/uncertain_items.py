@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from lynchet.core.calculator import refuse_if
 from lynchet.core.kinds import Fraction, NotNegative
+from lynchet.core.quick import quick
 from lynchet.core.rows import refuse_other_keys
 from lynchet.works.likely_duration import expected
 
@@ -29,6 +30,7 @@ TAIL = 1e-8
 """Chance left off at each end of a distribution without end."""
 
 
+@quick
 @dataclass(frozen=True)
 class UncertainItem:
     """One item; which figures it needs depends on its kind."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import dist, inf
 
+from lynchet.core.quick import quick
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.bedding import STONE_BED_M
 from lynchet.walls.model import Leg, Run
@@ -44,6 +45,7 @@ class WallPart:
     """Most the walls of this stage hold."""
 
 
+@quick
 @dataclass(frozen=True)
 class _Cell:
     """A stretch of a leg of one stage and one base course."""
