@@ -56,6 +56,11 @@ STEERED = (
     Steering("lynchet.timber.laying_plan", "_why_not", "", WORDS),
     Steering("lynchet.timber.laying_plan", "_not_enough", "", WORDS),
     Steering("lynchet.timber.laying_plan", "_possible", "", WORDS),
+    Steering("lynchet.timber.laying_plan", "_least", "0.4|0.3|search.best.plan.cost > .*|1.02 .*", GUESS),
+    Steering("lynchet.timber.laying_plan", "_by_values", "0.1 \\* left|min\\(2.0, .*", GUESS),
+    Steering("lynchet.timber.laying_plan", "_by_patterns", "min\\(2.0, .*", GUESS),
+    Steering("lynchet.timber.cut_plan", "least_cost", "0.5|1.0", GUESS),
+    Steering("lynchet.timber.cut_plan", "_closed", "0.4|0.7", GUESS),
     Steering("lynchet.timber.laying_choices", "quick_laying", "", START),
     Steering("lynchet.timber.laying_choices", "_cheapest_path", "", START),
     Steering("lynchet.timber.laying_choices", "_apart", "rows = 0",
@@ -75,8 +80,6 @@ STEERED = (
     Steering("lynchet.stability.slip_slices", "", "REPORTED_SLICES = .*",
              "one slice more of 400 moves the factor in its sixth digit"),
     Steering("lynchet.stability.slip_search", "_far_apart", "", START),
-    Steering("lynchet.stability.slip_compiled", "_add_bends", "j >= 1 and .*",
-             "order of two edges at one place: a slice without width either way"),
     Steering("lynchet.planting.plant_counts", "_convex", "", "chooses the quick way; the general way gives the same"),
     Steering("lynchet.timber.cut_near", "near_patterns", "len\\(found\\) > most or .*", GUESS),
     Steering("lynchet.timber.cut_programme", "_first_patterns", "", START),
@@ -113,6 +116,10 @@ class Harmless:
 
 
 HARMLESS = (
+    Harmless("lynchet.stability.slip_compiled", "stops[many - 1] > at", "stops[many - 1] >= at",
+             "order of two stops at one place"),
+    Harmless("lynchet.stability.slip_compiled", "many > first", "many >= first",
+             "the stop before the first lies no farther"),
     Harmless("lynchet.works.layered_search", "start < soonest_end", "start <= soonest_end", WEAKER),
     Harmless("lynchet.works.layered_search", "start + gap > ready[other]", "start + gap >= ready[other]", EQUAL),
     Harmless("lynchet.works.layered_search", "found[other] + gap", "found[other] - gap", WEAKER),

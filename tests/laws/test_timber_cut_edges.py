@@ -8,6 +8,7 @@ from lynchet.calculators.checked import call
 from lynchet.timber.cut_bounds import cut_bounds, least_sticks, pattern_bound
 from lynchet.timber.cut_orders import Stock, sticks_of
 from lynchet.timber.cut_plan import CutPlan, least_cost, trimmed
+from lynchet.timber.first_fit import first_fit
 
 STOCKS = [Stock(2.4, 20.0), Stock(3.6, 45.0), Stock(4.8, 38.0)]
 
@@ -56,6 +57,23 @@ def test_a_cut_takes_its_width(kerf_m, fits):
     """Two halves come from one stick only where the cut between them takes nothing."""
     found = least_cost(sticks(Stock(4.8, 38.0), kerf_m=kerf_m), {240_000: 4}, inf)
     assert found.counts == (4 // fits,) and found.cost == pytest.approx(38.0 * 4 / fits)
+
+
+def test_a_bound_above_the_cost_by_rounding_leaves_no_gap():
+    """Nothing is left to prove where the bound has reached the cost; a cutting by itself proves nothing."""
+    assert CutPlan(80.0, (1,), (), 80.0 + 1e-12).gap_pct == 0.0 and CutPlan(0.0, (1,), (), 0.0).gap_pct == 0.0
+    assert trimmed(sticks(*STOCKS), [(2, [240_000])], {240_000: 1}).bound == 0.0
+
+
+@pytest.mark.parametrize("share", [1.0, 1e-3, 1e-4])
+def test_cheap_orders_are_cut_as_well_as_dear_ones(share):
+    """The habit of the trade wastes a stick here; the least cost is found though all sticks cost next to nothing."""
+    stock = sticks(Stock(3.0, 30.0 * share))
+    demand = {160_000: 1, 110_000: 1, 100_000: 1, 90_000: 1, 60_000: 1, 40_000: 2}  # 16 + 10 + 4 and 11 + 9 + 6 + 4
+    habit = trimmed(stock, first_fit(stock, demand), demand)
+    found = least_cost(stock, demand, inf)
+    assert habit.counts == (3,) and found.counts == (2,) and found.proven
+    assert found.cost == pytest.approx(60.0 * share)
 
 
 @pytest.mark.parametrize("share", [0.001, 0.02, 50.0])

@@ -115,3 +115,40 @@ def test_what_never_comes_adds_nothing_and_what_surely_comes_all(value):
             item = UncertainItem("fixed", "fixed", value_money=value, probability=chance)
             found = distribution_of_sum([item, beside], 25.0)
             assert found.percentile(90.0) == pytest.approx(wanted + chance * value, abs=0.2)
+
+
+@pytest.mark.parametrize("chances", [(0.8, 0.75), (0.99, 0.5, 0.9), (0.3, 0.2)])
+def test_two_spreads_that_may_both_stay_away(chances):
+    """Beside all that may come there is the chance that nothing does, a jump at nothing: the chance below is that of
+    every choice of who comes, by sums drawn from each, and all chances add up to one."""
+    rng = np.random.default_rng(3)
+    items = [UncertainItem(f"n{k}", "uniform", low_money=100.0 + 40 * k, high_money=300.0, probability=p)
+             for k, p in enumerate(chances)]  # fmt: skip
+    sd = float(np.sqrt(sum(item.own_moments()[1] for item in items)))
+    found = distribution_of_sum(items, sd)
+    none = float(np.prod([1.0 - p for p in chances]))
+    assert found.still == pytest.approx(none) and found.chance_below(1e6) == pytest.approx(1.0, abs=1e-9)
+    assert found.chance_below(-1.0) == pytest.approx(0.0, abs=1e-9)
+    assert [found.chance_below(value) for value in (0.0, 60.0)] == pytest.approx([none, none], abs=1e-9)
+    drawn = sum(np.where(rng.random(400_000) < p, rng.uniform(100.0 + 40 * k, 300.0, 400_000), 0.0)
+                for k, p in enumerate(chances))  # fmt: skip
+    for value in (120.0, 200.0, 320.0, 450.0):
+        assert found.chance_below(value) == pytest.approx(float((drawn <= value).mean()), abs=4e-3)
+    if none >= 0.01:
+        assert found.percentile(50.0 * none) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_jump_at_a_value_counts_there():
+    """Two fixed items beside one another: chances rise at each sum of them, at it and not before."""
+    items = [UncertainItem("a", "fixed", value_money=100.0, probability=0.25),
+             UncertainItem("b", "fixed", value_money=-40.0, probability=0.5)]  # fmt: skip
+    found = distribution_of_sum(items, 45.0)
+    steps = ((-40.0, 0.375), (0.0, 0.75), (60.0, 0.875), (100.0, 1.0))
+    before = 0.0
+    for value, chance in steps:
+        assert found.chance_below(value - 0.01) == pytest.approx(before)
+        assert found.chance_below(value) == pytest.approx(chance)
+        assert found.percentile(100.0 * chance) == value
+        if chance < 1.0:
+            assert found.percentile(100.0 * chance + 0.01) > value
+        before = chance

@@ -232,3 +232,12 @@ def test_demands_made_over_are_those_of_their_definition():
         wanted.add((tuple(sum(d * (shares + 1) > 10 * j for j in range(1, shares + 1)) for d in demands), shares))
     single = {pair for pair in made if set(pair[0]) <= {0, 1} and pair[1] == 1}  # cliques are looked at above
     assert wanted <= made and made - wanted <= single
+
+
+def test_a_resource_that_only_some_need_counts():
+    """Of two resources the second is needed by two of three activities: both are among the resources kept, and those
+    two, which need all of it, cannot stand side by side."""
+    problem = problem_of([3, 3, 3], [(1, 4), (1, 4), (1, 0)], [3, 4], [])
+    kept = {(each.demands, each.capacity) for each in redundant_resources(problem)}
+    assert {((1, 1, 1), 3), ((4, 4, 0), 4), ((1, 1, 0), 1)} <= kept
+    assert not LayeredSearch(problem, 5).possible() and LayeredSearch(problem, 6).run(inf).starts is not None

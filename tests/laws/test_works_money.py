@@ -371,6 +371,21 @@ def test_big_split_is_proven():
         assert sum(prices[s][i] for i, s in enumerate(moved)) + 60 * len(set(moved)) >= done.cost_money - 1e-6
 
 
+@pytest.mark.parametrize("short", [0.0, 4e-7])
+def test_free_delivery_and_minimum_are_met_to_the_cent(short):
+    """An order just at the sum for a free delivery, or at the smallest order, has it; what is short of it by less than
+    the solver looks has not, and the next best is found."""
+    goods = 700.0 - short
+    rows = [{"name": "a", "prices_money": [goods], "delivery_money": 45.0, "free_from_money": 700.0},
+            {"name": "b", "prices_money": [720.0], "delivery_money": 10.0},
+            {"name": "c", "prices_money": [goods - 1.0], "minimum_money": 699.0, "delivery_money": 3.0}]  # fmt: skip
+    free = call(quote_split, {"items": [{"name": "stone"}], "suppliers": rows[:2]})
+    assert (free.supplier_of, free.cost_money) == ((["b"], 730.0) if short else (["a"], 700.0))
+    least = call(quote_split, {"items": [{"name": "stone"}], "suppliers": rows[1:]})
+    assert (least.supplier_of, least.cost_money) == ((["b"], 730.0) if short else (["c"], 702.0))
+    assert least.single_money == [730.0, -1.0 if short else 702.0]
+
+
 def fits_into(pieces, loads):
     """Whether single pieces fit into so many loads, by trying every place for each (depth first)."""
     rooms = [[pieces.payload_kg, pieces.space_m3] for _ in range(loads)]

@@ -121,9 +121,9 @@ def _use(groups: Sequence[Group], held: Sequence[tuple[int, int, int]], lengths:
 
 
 def joints_of(laying: Laying, spans: Spans, chosen: Array) -> list[list[list[int]]]:
-    """Joints by wall and course from the choices taken."""
+    """Joints by wall and course from the choices taken (1, the others 0)."""
     joints: list[list[list[int]]] = [[[] for _ in wall] for wall in spans]
-    for i in np.flatnonzero(chosen > 0.5):
+    for i in np.flatnonzero(chosen):
         g, _, end = laying.pieces[int(i)]
         group = laying.groups[g]
         if end != group.span.end:

@@ -136,7 +136,7 @@ def _programme(offers: Offers, most: int) -> tuple[Array, Array, Array, Array]:
         add([*column, used], [*price[:, supplier], -offers.minimum[supplier]], 0.0, np.inf)
         if np.isfinite(offers.free_from[supplier]):
             add([*column, free], [*price[:, supplier], -offers.free_from[supplier]], 0.0, np.inf)
-    add(range(count, count + suppliers), [1.0] * suppliers, 0.0, float(min(most, suppliers)))
+    add(range(count, count + suppliers), [1.0] * suppliers, -np.inf, float(min(most, suppliers)))
     return cost, np.array(rows), np.array(low), np.array(high)
 
 

@@ -47,7 +47,7 @@ def _rows(problem: ResourceProblem, days: list[range], first: list[int]) -> Iter
     """Each starts once and ends in time; gaps are kept; no day needs more than there is."""
     end = first[-1]
     for place, window in enumerate(days):
-        yield dict.fromkeys(range(first[place], first[place + 1]), 1.0), 1.0, 1.0
+        yield dict.fromkeys(range(first[place], first[place + 1]), 1), 1, 1
         yield _starts(first[place], window, -1.0) | {end: 1.0}, problem.tails[place], inf
     for before, after, gap in problem.gaps:
         yield _starts(first[after], days[after], 1.0) | _starts(first[before], days[before], -1.0), gap, inf
