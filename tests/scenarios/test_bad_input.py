@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from by_command import YARDS, Ran, changed, command, planned
+from lynchet.project.edit import edit_file
+from lynchet.project.read import read_project, read_project_text
 
 PLAIN = (YARDS / "plain.toml").read_text(encoding="utf-8")
 OUTLINE = 'length = "20 ft"\ndepth = "14 ft"'
@@ -146,8 +148,70 @@ def test_area_off_the_ground(tmp_path):
 
 
 def test_wrong_encoding(tmp_path):
-    """A file saved in another encoding: said so, with the line."""
-    refused(tmp_path, PLAIN.replace("Plain slope", "Böschung").encode("latin-1"), "UTF-8")
+    """A file saved in another encoding: said so, with the line and the word, and how to mend it."""
+    odd = PLAIN.replace("Plain slope", "Böschung")
+    refused(tmp_path, odd.encode("latin-1"), "yard.toml:4:", '"Böschung"', "save as, encoding UTF-8")
+    refused(tmp_path, odd.encode("utf-16"), "yard.toml:1:", "UTF-16")
+    refused(tmp_path, b"\x89PNG\r\n\x1a\n\0\0", "yard.toml:1:", "no text file")
+
+
+@pytest.mark.parametrize("mark", ["\ufeff", ""])
+@pytest.mark.parametrize("ends", ["\r\n", "\r", "\n"])
+def test_line_ends_and_marks_of_other_systems(tmp_path, mark, ends):
+    """A mark at the beginning, tabs, and line ends of any system are read; a program's edit keeps the line ends."""
+    file = tmp_path / "yard.toml"
+    file.write_bytes((mark + PLAIN.replace("terraces = 2", "\tterraces\t=\t2").replace("\n", ends)).encode())
+    assert read_project(file).brief.terraces == 2
+    if ends != "\r":
+        edit_file(file, [("brief.terraces", 1)])
+        assert file.read_bytes().count(b"\r") == (PLAIN.count("\n") if ends == "\r\n" else 0)
+    assert read_project(file).brief.terraces == (2 if ends == "\r" else 1)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('units = "us"', 'units = "us"\nunits = "us"', ("yard.toml:4:", "units stands twice")),
+        ("[soil]", "[area]\n[soil]", ("yard.toml:14:", "[area] stands twice")),
+        ('length = "20 ft"', "length = 20 ft", ("yard.toml:11:", "length = 20 ft", 'in quotes: "20 ft"')),
+        ('length = "20 ft"', "length = \u201c20 ft\u201d", ("yard.toml:11:", "curly quotes", "straight")),
+        ('length = "20 ft"', "length = 6,5", ("yard.toml:11:", "a point for decimals")),
+        ('length = "20 ft"', 'length = "6,5 m"', ("yard.toml:11:", "has a comma", "a point for decimals")),
+        ('length = "20 ft"', 'length: "20 ft"', ("yard.toml:11:", "no = after the key")),
+        ('length = "20 ft"', 'length = "20 ft', ("yard.toml:11:", "not closed")),
+        ('length = "20 ft"', 'length = "20\' 6""', ("yard.toml:11:", "inches as in")),
+        ('length = "20 ft"', "length = nan", ("yard.toml:11:", "nan found", "a length over 0 in up to 32,808 ft")),
+        ('length = "20 ft"', "length = 1e300", ("yard.toml:11:", "1e+300 found", "up to 32,808 ft")),
+        ("terraces = 2", "terraces = 2\nhighest_wall = inf", ("brief.highest_wall: inf found", "a length over 0")),
+        ("terraces = 2", 'terraces = "2"', ("brief.terraces", "from 1 to 50, without quotes")),
+        ("lynchet = 1\n", "", ("lynchet: missing", "lynchet = 1")),
+        ('section = "5 1/2 in x 5 1/2 in"', 'section = "6x6"', ('"6x6"', '"5 1/2 in x 5 1/2 in" (a 6x6)')),
+        ('"8 ft", "12 ft"', '"1 ft"', ("timber.1.stock.1.length", "shorter than the shortest piece")),
+        ("[brief]", '[planting]\nwishes = ["Englsh lavendar"]\n[brief]', ("wishes.1", "English lavender")),
+        ("[brief]", '[[scheme]]\nname = "b"\nlevels = [1, 2, 3]\nterraces = 2\n[brief]', ("scheme.1.levels",)),
+    ],
+)
+def test_slips_of_the_pen_are_told_in_plain_words(tmp_path, old, new, says):
+    """What people mistype in such files: the line, what stands there, and what to write instead."""
+    assert old in PLAIN
+    refused(tmp_path, PLAIN.replace(old, new, 1), "accepted", *says)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('slope = { fall = "8 %" }', 'slope = "8 %"'),
+        ('["8 ft", "12 ft"]', '"8 ft"'),
+        ('"5 1/2 in x 5 1/2 in"', '"5 1/2 x 5 1/2 in"'),
+        ('"5 1/2 in x 5 1/2 in"', '"140x140 mm"'),
+        ('feel = "gritty"', 'feel = "don\'t know"'),
+    ],
+)
+def test_shorter_ways_of_writing(old, new):
+    """A plain value where a table or a list could stand, one unit for both sides of a section, not knowing the soil."""
+    project, plain = read_project_text(PLAIN.replace(old, new)), read_project_text(PLAIN)
+    assert project.ground == plain.ground and project.timber.course_m == pytest.approx(plain.timber.course_m, abs=1e-3)
+    assert project.soil.known == ("know" not in new)
 
 
 def test_no_toml_at_all(tmp_path):

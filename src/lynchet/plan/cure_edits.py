@@ -10,7 +10,7 @@ from lynchet.plan.model import Plan
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
-from lynchet.units.format import for_file, length
+from lynchet.units.format import for_file, length, rule_for_file
 from lynchet.walls.limits import STONE_M
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
@@ -54,7 +54,7 @@ def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     if brief.dig_depth_m > SHALLOW_M + 1e-9:
         shallow = length(SHALLOW_M, project.units, 1)
         yield Cure("shallow-beds", f"never dig the beds deeper than {shallow} (a trowel, no spade)",
-                   (("brief.dig_depth", for_file(SHALLOW_M, project.units)),))  # fmt: skip
+                   (("brief.dig_depth", rule_for_file(SHALLOW_M, project.units)),))  # fmt: skip
     if not brief.weeps and any(finding.case in SHUT_CASES for finding in stops):
         text = "leave gaps open in the lowest seen course and rinse them each year, so that blocked water comes out"
         yield Cure("weeps", text, (("brief.weeps", True),))
@@ -68,7 +68,7 @@ def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     yield from _lower(plan)
     if brief.path_strip_m is None:
         yield Cure("path-strip", f"a path {length(STRIP_M, project.units, 1)} wide left undug along the foot of every "
-                   "wall", (("brief.path_strip", for_file(STRIP_M, project.units)),))  # fmt: skip
+                   "wall", (("brief.path_strip", rule_for_file(STRIP_M, project.units)),))  # fmt: skip
 
 
 def _lower(plan: Plan) -> Iterator[Cure]:

@@ -104,6 +104,8 @@ def _many(raw: Any, key: Key, path: KeyPath, faults: Faults) -> Iterator[Got]:
         place: KeyPath = path
     elif isinstance(raw, list):
         place = ()
+    elif key.table.short and isinstance(raw, int | float | str) and not isinstance(raw, bool):
+        raw, place = [raw], path
     else:
         faults.add(path, f"{as_written(raw)} found", f"a list of tables: {key.about}")
         return

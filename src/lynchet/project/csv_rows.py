@@ -47,11 +47,14 @@ def read_text(path: Path, name: str) -> str:
         reason = error.strerror or "it cannot be read"
         raise InputError(Fault(found=reason, accepted="a file that can be read", file=name)) from None
     try:
-        return data.decode("utf-8-sig").replace("\r\n", "\n")
+        return data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         accepted = "a text file saved as UTF-8 (in your editor: save as, encoding UTF-8)"
         raise InputError(Fault(_not_utf8(data, error.start), accepted, file=name, line=line)) from None
+
+
+_QUOTES = "\"'.,;"
 
 
 def _not_utf8(data: bytes, at: int) -> str:
@@ -62,7 +65,7 @@ def _not_utf8(data: bytes, at: int) -> str:
         return "it is no text file"
     before, after = re.search(rb"\S{0,20}$", data[:at]), re.match(rb"\S{0,20}", data[at:])
     word = ((before[0] if before else b"") + (after[0] if after else b"")).decode("latin-1")
-    return f'"{word}": a letter in it is not saved as UTF-8'
+    return f'"{word.strip(_QUOTES)}": a letter in it is not saved as UTF-8'
 
 
 def read_csv(path: Path, name: str) -> CsvFile:

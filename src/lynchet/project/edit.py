@@ -40,11 +40,17 @@ def edit_file(path: str | Path, edits: Iterable[Edit]) -> None:
         NoRoomError: the file cannot be written; it is as it was.
     """
     target = Path(path)
-    replace_file(target, edited_text(read_text(target, str(path)), edits))
+    text = edited_text(read_text(target, str(path)), edits)
+    replace_file(target, text, "\r\n" if b"\r\n" in target.read_bytes() else "\n")
 
 
-def replace_file(target: Path, text: str) -> None:
+def replace_file(target: Path, text: str, ends: str = "\n") -> None:
     """Write a text file whole: beside it first, then put in its place.
+
+    Args:
+        target: the file.
+        text: its lines parted by "\\n".
+        ends: what parts them in the file.
 
     Raises:
         NoRoomError: it cannot be written; whatever stood there stands as it was.
@@ -52,7 +58,7 @@ def replace_file(target: Path, text: str) -> None:
     handle, beside = -1, ""
     try:
         handle, beside = tempfile.mkstemp(dir=target.parent or Path(), prefix=f".{target.name}.")
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
+        with os.fdopen(handle, "w", encoding="utf-8", newline=ends) as out:
             out.write(text)
             out.flush()
             os.fsync(out.fileno())

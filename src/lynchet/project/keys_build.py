@@ -36,7 +36,8 @@ SOIL = table(
     "the soil, by class, by feel, by a jar test or by its friction angle",
     {
         "class": Key("word", "symbol of the unified classification", words=CLASSES),
-        "feel": Key("word", "a squeezed ball: gritty (sandy), silky (silty), sticky (clay), unknown", words=FEELS),
+        "feel": Key("word", "a squeezed ball: gritty (sandy), silky (silty), sticky (clay), unknown", words=FEELS,
+                    said="gritty (sandy), silky (silty), sticky (clay), unknown"),
         "jar": table(
             "shares after a day in a jar of water",
             {
@@ -269,8 +270,15 @@ SCHEMES = tables(
 
 FILE = Table(
     {
-        "lynchet": need(Key("whole", "version of this file's form; 1 today", low=1, high=1)),
-        "units": need(word("what plain numbers mean: metric (metres) or us (feet)", "metric", "us")),
+        "lynchet": need(Key("whole", "lynchet = 1, the version of this file's form", low=1, high=1)),
+        "units": need(
+            word(
+                "what plain numbers mean: metric (metres) or us (feet)",
+                "metric",
+                "us",
+                said="metric (plain numbers are metres) or us (feet)",
+            )
+        ),
         "name": Key("text", "name of the yard"),
         "firm": FIRM,
         "sheet": SHEET,

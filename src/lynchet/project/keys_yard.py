@@ -46,6 +46,7 @@ SLOPE = table(
             default=0, origin="PRACTICE: level along the low edge until measured",
         ),
     },
+    short="fall",
 )  # fmt: skip
 
 STEPS = tables(

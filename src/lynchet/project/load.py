@@ -13,6 +13,7 @@ from lynchet.project.csv_rows import read_text
 from lynchet.project.faults import Source, as_written
 from lynchet.project.lines import KeyPath, Lines
 from lynchet.project.overlay import lay_over
+from lynchet.project.toml_words import toml_words
 
 OF_ONE_YARD = frozenset((
     "ground", "area", "site", "house", "path", "steps", "fixed", "lot_line", "wall_line", "load", "on_wall", "hole",
@@ -74,9 +75,8 @@ def _tables(text: str, name: str) -> tuple[dict[str, Any], Source]:
     except tomllib.TOMLDecodeError as error:
         hit = re.search(r"\(at line (\d+)", str(error))
         line = int(hit[1]) if hit else text.count("\n") + 1
-        words = re.sub(r" \(at .*\)$", "", str(error))
-        accepted = 'TOML: key = value, texts in "quotes", [table], lists in [ ]'
-        raise InputError(Fault(f"it cannot be read: {words}", accepted, file=name, line=line)) from None
+        found, accepted = toml_words(str(error), text.split("\n")[line - 1 : line])
+        raise InputError(Fault(found, accepted, file=name, line=line)) from None
     return raw, Source(name, Lines(text))
 
 

@@ -47,18 +47,23 @@ def leaf(key: Key, raw: Any, system: System) -> Any:
 def quantity_text(value: float, kind: str, system: System) -> str:
     """A value in SI as people read it in this system."""
     if kind in ("length", "rain_depth"):
+        if system == "us" and abs(value) >= 30.0:
+            return f"{value / MEASURES['length'].units['ft']:,.0f} ft"
         return shown.small(value, system) if abs(value) < 1.0 else shown.length(value, system)
     if kind in ("slope", "fraction", "fall"):
         return f"{100 * value:g} %"
     if kind in MEASURES and system == "us":
         unit = MEASURES[kind].us
         return f"{value / MEASURES[kind].units[unit]:.4g} {unit}"
-    return f"{value:g} {MEASURES[kind].base}" if kind in MEASURES else f"{value:g}"
+    plain = f"{value:,.0f}" if abs(value) >= 1e5 else f"{value:g}"
+    return f"{plain} {MEASURES[kind].base}" if kind in MEASURES else plain
 
 
 def _quantity(key: Key, raw: Any, system: System) -> float:
     if isinstance(raw, bool) or not isinstance(raw, int | float | str):
         raise refuse("", _kind_found(raw), _accepted(key, system))
+    if not isinstance(raw, str) and not isfinite(raw):
+        raise refuse("", f"{as_written(raw)} found", _accepted(key, system))
     try:
         value = parse(raw, key.kind, system)
     except InputError as error:
@@ -121,6 +126,9 @@ def _flag(_: Key, raw: Any, __: System) -> bool:
 def _whole(key: Key, raw: Any, system: System) -> int:
     low, high = int(key.low or 0), key.high
     accepted = f"a whole number from {low}" + (f" to {int(high)}" if high is not None else "")
+    accepted = str(low) if low == high else accepted
+    if isinstance(raw, str) and raw.strip().isdigit():
+        accepted += ", without quotes"
     whole = isinstance(raw, int) or (isinstance(raw, float) and raw.is_integer())
     if isinstance(raw, bool) or not whole:
         raise refuse("", _kind_found(raw), accepted)
@@ -245,10 +253,12 @@ def _fall(key: Key, raw: Any, system: System) -> Fall:
 
 
 def _section(key: Key, raw: Any, system: System) -> tuple[float, float]:
-    accepted = 'height of a course x width, as laid: "5 1/2 in x 5 1/2 in", "150 mm x 150 mm"'
-    parts = raw.lower().replace("\u00d7", "x").split(" x ") if isinstance(raw, str) else []
-    if len(parts) != 2:
+    accepted = 'height of a course x width, as sawn and laid: "5 1/2 in x 5 1/2 in" (a 6x6), "150 mm x 150 mm"'
+    parts = re.split(r"\s*x\s*", raw.strip().lower().replace("\u00d7", "x")) if isinstance(raw, str) else []
+    units = [re.search("[a-z\"']+$", part) for part in parts]
+    if len(parts) != 2 or units[1] is None:
         raise refuse("", _kind_found(raw), accepted)
+    parts[0] += "" if units[0] else f" {units[1][0]}"
     sizes = [parse(part, "length", system) for part in parts]
     for value in sizes:
         if value < (key.low or 0.0) or value > (key.high or 1.0):

@@ -56,6 +56,11 @@ def for_file(value_m: float, system: System) -> str:
     return f"{text} {unit}"
 
 
+def rule_for_file(value_m: float, system: System) -> str:
+    """A length that is a rule of thumb, as a program writes it into a file: to a whole inch, or centimetre."""
+    return f"{round(value_m / INCH)} in" if system == "us" else f"{round(value_m, 2):g} m"
+
+
 def area(value_m2: float, system: System) -> str:
     """An area: "59.5 m²" or "640 sq ft"."""
     if system == "us":
