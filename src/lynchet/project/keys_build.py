@@ -276,7 +276,7 @@ FILE = Table(
                 "what plain numbers mean: metric (metres) or us (feet)",
                 "metric",
                 "us",
-                said="metric (plain numbers are metres) or us (feet)",
+                said="metric, us: plain numbers are metres, or feet",
             )
         ),
         "name": Key("text", "name of the yard"),
