@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from enum import StrEnum
@@ -257,6 +258,7 @@ def _schema(
 def main() -> None:
     """Entry of the command; bad input ends with its message and status 2."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: small matrices are slower with more threads
+    gc.set_threshold(200_000, 50, 50)  # a command lives for seconds and makes few cycles: look for them seldom
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
