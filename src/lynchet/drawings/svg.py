@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from base64 import b64encode
 from functools import lru_cache
+from html import escape
 from io import BytesIO
 from itertools import groupby
-from xml.sax.saxutils import escape, quoteattr
 
 from lynchet.drawings.display import Display, Letters, Mark, Raster, Stroke
 from lynchet.drawings.letters import CAP_PER_EM, FAMILY, font, missing
@@ -44,12 +44,12 @@ def to_svg(sheet: Sheet, display: Display, *, embed_font: bool = True) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(w)}mm" height="{_n(h)}mm" viewBox="0 0 {_n(w)} {_n(h)}" '
         f'role="img" aria-labelledby="t d" font-family="{_FALLBACK}" '
         'style="font-kerning:none;font-variant-ligatures:none" stroke-linejoin="round">',
-        f'<title id="t">{escape(f"{sheet.fields.title}, {sheet.fields.job}")}</title>',
-        f'<desc id="d">{escape(sheet.alt)}</desc>',
+        f'<title id="t">{_text(f"{sheet.fields.title}, {sheet.fields.job}")}</title>',
+        f'<desc id="d">{_text(sheet.alt)}</desc>',
     ]
     lines.append(f'<rect width="{_n(w)}" height="{_n(h)}" fill="{colour("paper", sheet.theme)}"/>')
     for layer, marks in groupby(display.marks, key=lambda mark: mark.layer):
-        lines.append(f"<g data-layer={quoteattr(layer)}>")
+        lines.append(f'<g data-layer="{escape(layer)}">')
         lines.extend(_mark(mark, sheet.theme) for mark in marks)
         lines.append("</g>")
     lines.append("</svg>\n")
@@ -94,7 +94,11 @@ def _letters(mark: Letters, theme: Theme) -> str:
         parts.append(f'transform="rotate({_n(-mark.turn_deg)} {_n(mark.x)} {_n(mark.y)})"')
     if mark.halo:
         parts.append(f'paint-order="stroke" stroke="{colour(mark.halo, theme)}" stroke-width="{_n(_HALO_MM)}"')
-    return f"<text {' '.join(parts)}>{escape(mark.text)}</text>"
+    return f"<text {' '.join(parts)}>{_text(mark.text)}</text>"
+
+
+def _text(words: str) -> str:
+    return escape(words, quote=False)
 
 
 def _n(value: float) -> str:
