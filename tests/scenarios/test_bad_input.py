@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from by_command import YARDS, Ran, changed, command, planned
+from lynchet.core.errors import InputError
 from lynchet.project.edit import edit_file
 from lynchet.project.read import read_project, read_project_text
 
@@ -254,6 +255,55 @@ def test_readings_that_do_not_close_are_planned_and_said():
     """A loop that misses: the band widens and the readings to repeat are named."""
     plan = planned(YARDS / "tape_on_ground.toml")
     assert plan.verdicts("ground.misclosure") == {"watch"} and plan.data["walls"]["runs"]
+
+
+SURVEY = "x,y,level\n-1,-1,0\n30,-1,0\n30,30,2\n-1,30,2\n"
+
+
+def surveyed(tmp_path: Path, rows: str, more: str = ""):
+    """The readings of the plain yard over a list of points."""
+    (tmp_path / "p.csv").write_text(rows, encoding="utf-8")
+    text = PLAIN.replace('slope = { fall = "8 %" }', f'points = {{ file = "p.csv"{more} }}')
+    return [reading.level_m for reading in read_project_text(text, "yard.toml", tmp_path).ground.readings]
+
+
+def test_lists_of_points_as_they_come(tmp_path):
+    """Semicolons with decimal commas, tabs, other names, units in the heads or in a cell: the same ground."""
+    plain = surveyed(tmp_path, SURVEY)
+    assert max(plain) == pytest.approx(2 * 0.3048)
+    for rows in (
+        SURVEY.replace(",", ";").replace(";2\n", ";2,0\n"), SURVEY.replace(",", "\t"),
+        SURVEY.replace("x,y,level", "Easting,Northing,Elevation"), SURVEY.replace(",2\n", ",2 ft 0 in\n"),
+        SURVEY.replace("x,y,level", "x (ft),y (ft),z (ft)"),
+    ):  # fmt: skip
+        assert surveyed(tmp_path, rows) == pytest.approx(plain)
+    metres = SURVEY.replace("x,y,level", "x (m),y (m),z (m)")
+    assert max(surveyed(tmp_path, metres)) == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize(
+    ("rows", "more", "says"),
+    [
+        ("x,y,level\n", "", ("p.csv:1", "no rows")),
+        ("", "", ("ground.points.file", '"p.csv": no rows')),
+        ("a,b,c\n1,2,3\n", "", ("p.csv:1", "columns a, b, c", "x, y, level")),
+        ("x,y,level\n1,two,3\n", "", ("p.csv:2", "1, two, 3", "numbers")),
+        (SURVEY.replace("level", "level (m)"), ', unit = "ft"', ("ground.points.unit", "(m)")),
+    ],
+)
+def test_lists_that_are_none(tmp_path, rows, more, says):
+    """No rows, unknown heads, words for numbers, two units: refused with file and line."""
+    with pytest.raises(InputError) as raised:
+        surveyed(tmp_path, rows, more)
+    for word in says:
+        assert word in str(raised.value), raised.value
+
+
+def test_steps_without_a_step(tmp_path):
+    """An empty list of steps is a fault of its own, no accident."""
+    refused(
+        tmp_path, PLAIN.replace('slope = { fall = "8 %" }', "steps = { each = [] }"), "ground.steps.each", "1 or more"
+    )
 
 
 def surface_file(tmp_path: Path, rows: list[tuple[float, float, float]]) -> Path:

@@ -109,6 +109,18 @@ def plain_head(cell: str) -> str:
     return re.sub(r"[ -]", "_", name.replace(".", ""))
 
 
+def unit_in_heads(path: Path) -> str:
+    """ "m" or "ft" where the heads of a file give it in brackets, "x (ft)"; empty where they give none, or both."""
+    try:
+        with path.open(encoding="utf-8-sig") as file:
+            head = next((line for line in file if line.strip() and not line.startswith("#")), "")
+    except (OSError, UnicodeDecodeError):
+        return ""
+    names = {"m": "m", "metres": "m", "meters": "m", "ft": "ft", "feet": "ft"}
+    found = {names[name] for name in re.findall(r"[(\[]\s*([a-z]+)\s*[)\]]", head.lower()) if name in names}
+    return found.pop() if len(found) == 1 else ""
+
+
 def number_or_none(cell: str) -> float | None:
     """A finite number, or None."""
     try:

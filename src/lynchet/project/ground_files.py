@@ -11,13 +11,14 @@ from lynchet.core.plane import Point
 from lynchet.ground.level_book import LevelBook, LevelRow, level_book
 from lynchet.project.big_points import GRIDS, big_points, points_of_grid
 from lynchet.project.check import Got
-from lynchet.project.csv_rows import CsvFile, CsvRow, columns, number_or_none, read_csv, read_text
+from lynchet.project.csv_rows import CsvFile, CsvRow, columns, number_or_none, read_csv, read_text, unit_in_heads
 from lynchet.project.faults import Faults
 from lynchet.project.ground_readings import POINT_TRUST_M, ROD_TRUST_M, Taken
 from lynchet.project.model import Reading
 from lynchet.project.taped import Yard
 from lynchet.project.thin import thin_points
 from lynchet.units.measures import MEASURES
+from lynchet.units.parse import parse
 
 _BOOK = {
     "point": ("point", "name", "station", "no", "pt"),
@@ -43,9 +44,12 @@ _PAGE_SLACK_M = 0.0021
 """Two units of the last digit usually booked (PRACTICE)."""
 
 
-def unit_m(got: Got, faults: Faults) -> float:
-    """Metres in one unit of a file; the project's own unit where nothing is said."""
-    unit = got["unit"]
+def unit_m(got: Got, path: Path, faults: Faults) -> float:
+    """Metres in one unit of a file: as `unit` says, as its heads say in brackets, else the project's own unit."""
+    unit, head = got["unit"], unit_in_heads(path)
+    if unit is not None and head and head != unit.removeprefix("us_"):
+        faults.add(got.at("unit"), f'"{unit}", and the heads of the file say ({head})', f"{head}, or no `unit`")
+    unit = unit or head or None
     if unit is None:
         unit = MEASURES["length"].plain_unit(faults.system)
         faults.default(got.at("unit"), unit, "PRACTICE", "plain numbers in the file are in the project's own unit")
@@ -57,7 +61,7 @@ def from_points_file(got: Got, yard: Yard, folder: Path, faults: Faults) -> Take
     if got["file"] is None:
         faults.add(got.path, "no file and no readings", "a CSV file, or three readings or more")
         return None
-    size = unit_m(got, faults)
+    size = unit_m(got, folder / got["file"], faults)
     try:
         points = _points_of(folder / got["file"], got, size)
     except InputError as error:
@@ -81,22 +85,29 @@ def _points_of(path: Path, got: Got, size: float) -> list[tuple[str, float, floa
         return points_of_grid(read_text(path, got["file"]), path.name, unit, got["unit"] is not None)
     rows = big_points(read_text(path, got["file"]), order)
     if rows is None:
-        rows = _point_rows(read_csv(path, got["file"]), order)
+        rows = _point_rows(read_csv(path, got["file"]), got["columns"], size)
     return rows if size == 1.0 else [(name, x * size, y * size, level * size) for name, x, y, level in rows]
 
 
-def _point_rows(file: CsvFile, order: str) -> list[tuple[str, float, float, float]]:
+def _point_rows(file: CsvFile, order: str | None, size: float) -> list[tuple[str, float, float, float]]:
+    """Name, x, y and level of every row, in units of ``size`` metres; a cell may carry its own unit."""
+    if not file.rows:
+        raise InputError(file.fault(file.header_line, "a header and no rows", "rows of x, y and level"))
     places = columns(file, _POINTS) if file.header else {}
     named = [key for key in ("x", "y", "level") if key in places]
     if named and len(named) < 3:
         wanted = "columns for x, y and level"
         raise InputError(file.fault(1, f"the header names only {', '.join(named)}", wanted))
+    if file.header and not named and order is None:
+        heads = ", ".join(file.header)[:60]
+        wanted = 'x, y, level (or easting, northing, elevation); or say columns = "xyz" to take them in that order'
+        raise InputError(file.fault(file.header_line, f"columns {heads}", wanted))
     if not named:
         places = {"name": 0, "y": 1, "x": 2, "level": 3} if order == "pnez" else {"x": 0, "y": 1, "level": 2}
     rows, wrong = [], []
     for number, row in enumerate(file.rows, start=1):
         cells = {key: row.cells[at] if at < len(row.cells) else "" for key, at in places.items()}
-        values = [number_or_none(cells[key]) for key in ("x", "y", "level")]
+        values = [_in_units(cells[key], size) for key in ("x", "y", "level")]
         if cells["level"] == "" and values[0] is not None and values[1] is not None:
             continue  # a hole: a place without a level
         if None in values:
@@ -108,17 +119,32 @@ def _point_rows(file: CsvFile, order: str) -> list[tuple[str, float, float, floa
     return rows  # type: ignore[return-value]
 
 
+def _in_units(cell: str, size: float) -> float | None:
+    """A number, or a length with its unit ("2 ft 6 in") in units of ``size`` metres; None for anything else."""
+    number = number_or_none(cell)
+    if number is not None or not re.match(r"[-+]?[\d.]", cell):
+        return number
+    try:
+        return parse(cell, "length") / size
+    except InputError:
+        return None
+
+
 def from_book(got: Got, folder: Path, faults: Faults) -> Taken | None:
     """A level book: reduced, closed where it closes, its own sums compared with its readings."""
     if got["file"] is None or got["coefficient"] is None:
         return None
-    size = unit_m(got, faults)
+    size = unit_m(got, folder / got["file"], faults)
     places = got["places"] or {}
     try:
         file = read_csv(folder / got["file"], got["file"])
         if not file.header:
             raise InputError(file.fault(1, "no header", "columns point, backsight, intermediate, foresight, known"))
         at = columns(file, _BOOK)
+        if "backsight" not in at:
+            heads = ", ".join(file.header)[:60]
+            wanted = "columns point, backsight, intermediate, foresight, known"
+            raise InputError(file.fault(file.header_line, f"no column backsight (found: {heads})", wanted))
         rows = [_book_row(file, row, at, size) for row in file.rows]
         reduced = _reduce(file, rows, got)
     except InputError as error:

@@ -86,7 +86,7 @@ def from_slope(got: Got, yard: Yard, on_ground: bool, faults: Faults) -> Taken |
 
 def from_steps(lines: tuple[Got, ...], yard: Yard, faults: Faults) -> Taken | None:
     """Levels by board and level: one line stands for the whole width, several for themselves."""
-    usable = [got for got in lines if got.complete("each", "error")]
+    usable = [got for got in lines if got.complete("each", "error") and got["each"]]
     usable = [got for got in usable if all(step.complete("rise", "run") for step in got["each"])]
     if not usable or len(usable) < len(lines) or not yard.outline:
         return None

@@ -79,8 +79,11 @@ def _in_range(key: Key, value: float, raw: Any, system: System) -> float:
     return value
 
 
+_KINDS = {"fraction": "a share", "prices": "a price"}
+
+
 def _accepted(key: Key, system: System) -> str:
-    kind = MEASURES[key.kind].name if key.kind in MEASURES else "a number" if key.kind == "number" else f"a {key.kind}"
+    kind = MEASURES[key.kind].name if key.kind in MEASURES else _KINDS.get(key.kind, f"a {key.kind}")
     if key.low is None and key.high is None:
         return kind
     low = "" if key.low is None else f"{'over' if key.above else 'from'} {quantity_text(key.low, key.kind, system)}"
