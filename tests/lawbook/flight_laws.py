@@ -7,6 +7,7 @@ import itertools
 import shapely
 
 from lawbook.case import GRID_M, Case
+from lynchet.ground.surface import level_at
 
 LEAST_RISER_M, MOST_RISER_M = 0.095, 0.1971
 LEAST_GOING_M, MOST_GOING_M = 0.2799, 0.4701
@@ -47,6 +48,33 @@ def landings_meet_steps(case: Case) -> list[str]:
             if bed is not None and bed.kind == "bed" and abs(landing.level_m - bed.level_m - freeboard) > 5e-3:
                 over = landing.level_m - bed.level_m
                 wrong.append(f"{flight.id}: landing {over:.3f} m over {bed.id}, timber {freeboard:.3f} m")
+    return wrong
+
+
+def feet_meet_ground(case: Case) -> list[str]:
+    """On ground that is no bed a landing lies within half a riser of it, and no tread lies level with its ground.
+
+    Ground that rises away from the wall by up to a quarter of a riser a tread adds half of that. A wall lower than half
+    a riser is climbed by one, its landing dug.
+    """
+    wrong = []
+    beds = {bed.id for bed in case.terraces.beds}
+    for flight in case.terraces.flights:
+        foot = next(one for one in flight.landings if one.where == "foot")
+        if foot.face in beds:
+            continue
+        (x, y), n = flight.direction, len(foot.outline_m)
+        nosing = sorted(foot.outline_m, key=lambda p: p[0] * x + p[1] * y)[n // 2 :]
+        middle = tuple(sum(p[k] for p in nosing) / len(nosing) for k in (0, 1))
+        ground = float(level_at(case.ground.surface, [middle], 2.0)[0])
+        off, half = ground - foot.level_m, 0.625 * flight.riser_m
+        if not -half <= off <= (half if flight.risers > 1 else flight.riser_m):
+            wrong.append(f"{flight.id}: landing {off:+.3f} m under the ground, risers of {flight.riser_m:.3f} m")
+        tops = [*(tread.top_m for tread in flight.treads), flight.head_level_m]
+        if flight.risers > 1 and tops[0] - ground < flight.riser_m / 3:
+            wrong.append(f"{flight.id}: its lowest tread stands {tops[0] - ground:.3f} m over the ground")
+        if len(flight.treads) != flight.risers - 1:
+            wrong.append(f"{flight.id}: {len(flight.treads)} treads for {flight.risers} risers")
     return wrong
 
 
@@ -93,4 +121,4 @@ def walls_meet_flights(case: Case) -> list[str]:
     return wrong
 
 
-FLIGHT_LAWS = (risers_alike, landings_meet_steps, flights_clear, walls_meet_flights)
+FLIGHT_LAWS = (risers_alike, landings_meet_steps, feet_meet_ground, flights_clear, walls_meet_flights)

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
+from typing import Any
 
 import pytest
+import shapely
 
 from lawbook.book import broken
 from lawbook.case import Case, plan
 from lynchet.core.findings import Verdict
-from lynchet.project.model import Access, Brief, EdgeRule
+from lynchet.core.intervals import joined
+from lynchet.ground.model import Ground
+from lynchet.project.model import Access, Brief, EdgeRule, Project
 from lynchet.project.things import Fixed, House, LotLine, OwnLine, Path
-from yards import project_of, readings_over, rectangle
+from yards import ell, project_of, readings_over, rectangle
 
 OUTLINE = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
 READINGS = readings_over(OUTLINE, lambda x, y: 100.0 + 0.2 * y + 0.01 * x)
@@ -188,13 +194,70 @@ def test_passage_is_kept_by_a_path_or_missed() -> None:
     assert "terraces.passage" not in _codes(case)
 
 
-def test_path_strip_is_kept_at_the_foot_of_the_wall_above() -> None:
-    """A strip of 0.5 m on benches of 2 m: outlined on every bench but the top one, and reach counts from it."""
-    case = _sound(plan(*rectangle(brief=Brief(terraces=3, path_strip_m=0.5, reach_m=0.75))))
-    low, middle, top = case.terraces.beds
-    assert len(low.strip_m) == len(middle.strip_m) == 1
-    assert top.strip_m == ()
-    assert [f.place for f in case.terraces.findings if f.code == "terraces.reach"] == ["B3"]
+def _steep(slope: float, brief: Brief) -> tuple[Project, Ground]:
+    return project_of(OUTLINE, readings_over(OUTLINE, lambda x, y: 100.0 + slope * y + 0.03 * x), brief=brief)
+
+
+def _strips(case: Case) -> dict[str, Any]:
+    return {bed.id: shapely.union_all([shapely.Polygon(ring) for ring in bed.strip_m]) for bed in case.terraces.beds}
+
+
+def test_path_strip_is_kept_at_the_foot_of_every_wall() -> None:
+    """A strip of 0.5 m on benches of 2 m: along every front, and before the back edge, 0.2 m of bank; reach counts from
+    it. The sides hold more than a course (0.14 m) over the last 0.3 m of a bench only: too short for a strip."""
+    readings = readings_over(OUTLINE, lambda x, y: 100.0 + 0.2 * y)
+    brief = Brief(terraces=3, path_strip_m=0.5, reach_m=0.75)
+    case = _sound(plan(*project_of(OUTLINE, readings, brief=brief)))
+    strips = _strips(case)
+    assert [len(bed.strip_m) for bed in case.terraces.beds] == [1, 1, 1]
+    for name in ("B1", "B2"):
+        assert strips[name].area == pytest.approx(9.0 * 0.5, abs=0.02)
+    x0, y0, x1, y1 = strips["B3"].bounds
+    assert (x0, x1) == pytest.approx((0.0, 9.0), abs=1e-3)
+    assert (y0, y1) == pytest.approx((6.0 - 0.14 - 0.5, 6.0 - 0.14), abs=1e-3)
+    assert "B3" not in [f.place for f in case.terraces.findings if f.code == "terraces.reach"]
+
+
+@pytest.mark.parametrize("yard", [partial(_steep, 0.2), partial(_steep, 0.35), lambda brief: ell(brief=brief)])
+def test_every_wall_over_a_bench_has_its_strip(yard: Callable[[Brief], tuple[Project, Ground]]) -> None:
+    """Walls planned by themselves: wherever one stands more than a course over a bench for 0.7 m, the ground 0.1 m
+    before its timber is path strip; and no strip reaches further than its width from a wall."""
+    project, ground = yard(Brief(terraces=3, path_strip_m=0.4))
+    case = plan(project, ground)
+    strips, course, seen = _strips(case), project.timber.course_m, 0
+    near: dict[str, list[Any]] = {}
+    for leg in case.walls.legs:
+        for held in (1, -1):
+            over = [s for s in leg.spans if s.held == held and s.low_face in strips]
+            before, far = (-0.1, (-0.4, 0.0)) if held > 0 else (leg.thickness_m + 0.1, (0.0, leg.thickness_m + 0.4))
+            for span in over:
+                ends = ((span.start_m - 0.01, far[0]), (span.end_m + 0.01, far[0]), (span.end_m + 0.01, far[1]),
+                        (span.start_m - 0.01, far[1]))  # fmt: skip
+                near.setdefault(span.low_face, []).append(shapely.Polygon([leg.point_at(x, y) for x, y in ends]))
+            high = [s for s in over if min(s.high0_m - s.low0_m, s.high1_m - s.low1_m) > course]
+            for low in {s.low_face for s in high}:
+                for a, b in joined([(s.start_m, s.end_m) for s in high if s.low_face == low], 1e-6):
+                    if b - a > 0.7 and leg.role in ("front", "edge"):
+                        for share in (0.3, 0.5, 0.7):
+                            at = shapely.Point(leg.point_at(a + share * (b - a), before))
+                            if case.terraces.face(low).polygon.buffer(-0.05).contains(at):
+                                seen += 1
+                                assert strips[low].buffer(1e-3).covers(at), (leg.id, low)
+    assert seen > 8
+    for name, strip in strips.items():
+        reach = shapely.union_all(near.get(name, []), grid_size=1e-6)
+        assert shapely.difference(strip, reach, grid_size=1e-6).area < 0.02, name
+
+
+def test_a_strip_round_a_sunk_bed_leaves_its_middle() -> None:
+    """A bed dug into level ground, walls on all four sides: a ring of strip 0.4 m wide, its outlines without a hole."""
+    outline = [(0.0, 0.0), (5.0, 0.0), (5.0, 4.0), (0.0, 4.0)]
+    brief = Brief(terraces=1, levels=(99.5,), path_strip_m=0.4)
+    case = plan(*project_of(outline, readings_over(outline, lambda x, y: 100.0), brief=brief))
+    (bed,) = case.terraces.beds
+    area = sum(shapely.Polygon(ring).area for ring in bed.strip_m)  # four bands, crossing at the corners
+    assert area == pytest.approx(2 * 0.4 * (5.0 + 4.0) - 4 * 0.4 * 0.4, abs=0.01)
+    assert not any(shapely.Polygon(ring).contains(shapely.Point(2.5, 2.0)) for ring in bed.strip_m)
 
 
 def test_narrow_strip_of_bed_left_is_told() -> None:

@@ -9,7 +9,9 @@ from lawbook.case import Case, plan
 from lynchet.core.findings import Verdict
 from lynchet.project.model import Brief
 from lynchet.project.things import House, OwnLine, StepsWish
-from lynchet.terraces.flight_forms import going, riser_courses
+from lynchet.terraces.crossings import Crossing
+from lynchet.terraces.flight_forms import Form, going, projecting, riser_courses
+from lynchet.terraces.model import WallLine
 from yards import ell, project_of, readings_over, rectangle, timber
 
 
@@ -47,6 +49,39 @@ def test_steps_are_let_in_where_the_bench_below_is_shallow() -> None:
     below = leg.segment_at(flight.station_m)
     assert below is not None
     assert bottoms[below.top + 1] == pytest.approx(flight.foot_level_m + flight.riser_m)  # the first riser
+
+
+def _edge_crossing(head_m: float) -> Crossing:
+    """A wall along x at y = 0, its high side at y > 0, open ground before it."""
+    line = WallLine("A0", (0.0, 0.0), (9.0, 0.0), "edge", "A0", (), ())
+    return Crossing(0, 1.0, line, 4.5, (4.5, 0.0), (0.0, 1.0), "outside", "B1", False, 100.0, head_m)
+
+
+@pytest.mark.parametrize(
+    ("over", "risers"), [(0.06, 1), (0.14, 1), (0.15, 1), (0.20, 1), (0.22, 2), (0.28, 2), (0.34, 2), (0.36, 3)]
+)
+def test_risers_down_to_level_ground_are_the_nearest_count(over: float, risers: int) -> None:
+    """Level ground before a wall, risers of 0.14 m: as many as come nearest to the height, never none; by hand."""
+    form = projecting(_edge_crossing(100.0 + over), 0.14, 0.14, lambda point: 100.0)
+    assert isinstance(form, Form)
+    assert form.risers == risers
+    assert form.head_level_m - form.foot_level_m == pytest.approx(risers * 0.14)
+
+
+@pytest.mark.parametrize("slope", [-0.1, 0.0, 0.08, 0.2, 0.3])
+@pytest.mark.parametrize("over", [0.11, 0.19, 0.30, 0.41, 0.63, 0.87])
+def test_steps_on_sloping_ground_end_at_the_first_landing_within_half_a_riser(over: float, slope: float) -> None:
+    """Every shorter flight wants its landing made up by more than half a riser; on rising ground the nearer of two."""
+    riser, deep = 0.15, going(0.15)
+
+    def made_up(risers: int) -> float:
+        return (100.0 + over - risers * riser) - (100.0 - slope * (risers - 1) * deep)
+
+    form = projecting(_edge_crossing(100.0 + over), riser, 0.14, lambda point: 100.0 + slope * point[1])
+    assert isinstance(form, Form)
+    first = next(count for count in range(1, 40) if made_up(count) <= riser / 2)
+    assert form.risers == min((first, max(first - 1, 1)), key=lambda count: abs(made_up(count)))
+    assert form.risers == 1 or abs(made_up(form.risers)) <= riser / 2 + max(-slope, 0.0) * deep / 2 + 1e-9
 
 
 def test_steep_benches_get_a_strip_over_several() -> None:

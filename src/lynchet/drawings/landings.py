@@ -1,7 +1,7 @@
 """Landings of steps: the level pads before and behind a flight, how far they stand over the bed, and the first rise.
 
-On a bed a landing is built up to the top of the timber, so that every riser is the same. Outside the beds the ground
-stays as it is: there the first rise is what the ground leaves, and is told.
+On a bed a landing is built up to the top of the timber, so that every riser is the same. Outside the beds the ground is
+levelled at a foot, one riser under the lowest tread: how much is dug off or made up there is told.
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from lynchet.terraces.model import Face, Flight, Landing, Level
 
 Point = tuple[float, float]
 _SAME_M = 0.005
-_FLUSH_M = 0.03
 _REACH_M = 2.0
 
 
@@ -89,28 +88,27 @@ def landing_key(plan: Planned, figures: Figures) -> str:
 
 
 def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...]:
-    """Where a flight ends on ground that is left as it is: how high the first step is, how the ground lies behind."""
+    """Where a flight ends on ground that is no bed: what is dug off or made up there for its landing."""
     said = []
     for landing in flight.landings:
         if any(pad.landing is landing for pad in pads(plan)):
             continue
-        levels = level_at(plan.ground.surface, _edge(landing, flight), _REACH_M)
+        foot = landing.where == "foot"
+        ring = [*landing.outline_m, *_edge(landing, flight)] if foot else _edge(landing, flight)
+        levels = level_at(plan.ground.surface, ring, _REACH_M)
         known = [float(level) for level in levels if level == level]
         if not known:
             continue
-        if landing.where == "head":
+        if not foot:
             over = landing.level_m - min(known)
             if over > _SAME_M:
                 said.append(f"The ground at its head lies up to {figures.small_words(over)} lower: make it up in stone")
             continue
-        rises = sorted(max(0.0, flight.foot_level_m + flight.riser_m - level) for level in known)
-        low, high = (figures.small_words(rise) for rise in (rises[0], rises[-1]))
-        if rises[-1] < _FLUSH_M:
-            up = f"{flight.risers - 1} up from there" if flight.risers > 1 else "no step up"
-            said.append(f"Its lowest tread lies level with the ground: {up}")
-        elif flight.riser_m - rises[0] > _SAME_M:
-            span = low if low == high else f"{low} to {high}"
-            said.append(f"From the ground the first rise is {span}, not {figures.small_words(flight.riser_m)}")
+        off, up = max(known) - landing.level_m, landing.level_m - min(known)
+        how = [f"dig it off by up to {figures.small_words(off)}"] if off > _SAME_M else []
+        how += [f"make it up by up to {figures.small_words(up)} in stone"] if up > _SAME_M else []
+        if how:
+            said.append(f"Level the ground at its foot, {figures.words(LANDING_M)} deep: {', '.join(how)}")
     return tuple(said)
 
 

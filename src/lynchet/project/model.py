@@ -317,7 +317,7 @@ class Brief:
     least_bed_m: float = 0.60
     bench_spacing_m: float = 1.0
     path_strip_m: float | None = None
-    """Width of a path strip kept on each bench at the foot of the wall above; None = none wished."""
+    """Width of a path strip kept on each bench at the foot of every wall over it; None = none wished."""
     reach_m: float = 0.60
     dig_depth_m: float = 0.20
     """How deep the beds may be dug later: the buried course and the ties must do without what lies above."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import ceil, inf
 
 from lynchet.core.plane import Point, left_of, move
 from lynchet.terraces.crossings import Crossing
@@ -16,6 +17,8 @@ MOST_GOING_M = 0.47
 STEP_RULE_M = 0.63
 """Two risers and a going."""
 LANDING_M = 0.9
+LEVELLED = 0.5
+"""Of a riser, by which ground that is no bed is made up or dug off at most for a landing at a foot."""
 _MOST_OUTSIDE = 40
 
 
@@ -86,7 +89,11 @@ def going(riser_m: float) -> float:
 
 
 def projecting(crossing: Crossing, course_m: float, thick_m: float, ground: Callable[[Point], float]) -> Form | str:
-    """Boxes before the wall, which stays as it is; outside the beds it runs out until a tread meets the ground."""
+    """Boxes before the wall, which stays as it is.
+
+    Outside the beds it runs out until what is left down to the ground is nearer to one riser than to two: the landing
+    at its foot is levelled by less than half a riser, and no tread lies level with the ground it stands on.
+    """
     count = riser_courses(course_m)
     riser = course_m * count
     deep = going(riser)
@@ -98,20 +105,38 @@ def projecting(crossing: Crossing, course_m: float, thick_m: float, ground: Call
         if abs(risers * riser - rise) > 0.002:
             return "the benches differ by an odd number of courses, and a riser takes two"
     else:
-        risers = 0
-        for treads in range(_MOST_OUTSIDE):
-            level = ground(move(face, crossing.way, -treads * deep))
-            if level != level:
-                return "it would run out over ground that was not measured"
-            if crossing.head_level_m - treads * riser - level <= riser + 1e-9:
-                risers = treads + 1
-                break
-        if risers == 0:
-            return "it never meets the ground below"
+        found = _down_to_ground(crossing, face, (riser, deep), ground)
+        if isinstance(found, str):
+            return found
+        risers = found
     run = (risers - 1) * deep
     foot = move(face, crossing.way, -run)
     base = crossing.head_level_m - risers * riser
     return Form("projecting", crossing, crossing, risers, riser, deep, foot, run, base, crossing.head_level_m, gap)
+
+
+def _down_to_ground(
+    crossing: Crossing, face: Point, step: tuple[float, float], ground: Callable[[Point], float]
+) -> int | str:
+    """Risers down to ground that is no bed, or why there are none.
+
+    Args:
+        crossing: the wall.
+        face: where the last riser stands.
+        step: riser and going.
+        ground: levels in plan.
+    """
+    riser, deep = step
+    before = inf
+    for risers in range(1, _MOST_OUTSIDE + 1):
+        level = ground(move(face, crossing.way, -(risers - 1) * deep))
+        if level != level:
+            return "it would run out over ground that was not measured"
+        made_up = crossing.head_level_m - risers * riser - level
+        if made_up <= LEVELLED * riser + 1e-9:
+            return risers - 1 if before < -made_up else risers  # ground that rises outward
+        before = made_up
+    return "it never meets the ground below"
 
 
 def recessed(crossing: Crossing, course_m: float, thick_m: float) -> Form | str:
@@ -120,7 +145,7 @@ def recessed(crossing: Crossing, course_m: float, thick_m: float) -> Form | str:
         return "the ground behind the wall lies outside the area"
     riser = course_m * riser_courses(course_m)
     rise = crossing.head_level_m - crossing.foot_level_m
-    risers = round(rise / riser) if crossing.low_flat else int(rise / riser + 1 - 1e-6)
+    risers = round(rise / riser) if crossing.low_flat else ceil(rise / riser - LEVELLED - 1e-9)
     if crossing.low_flat and abs(risers * riser - rise) > 0.002:
         return "the benches differ by an odd number of courses, and a riser takes two"
     if risers < 2:

@@ -84,7 +84,7 @@ class Face:
     fill_m3: float = 0.0
     """Space under the finished level down to the ground, timber not taken off; 0 unless a bed."""
     strip_m: tuple[tuple[Point, ...], ...] = ()
-    """Outlines of the path strip kept at the foot of the wall above; empty where none is wished."""
+    """Outlines of the path strips kept at the foot of the walls that stand over it; empty where none is wished."""
 
     @cached_property
     def polygon(self) -> Any:

@@ -24,9 +24,10 @@ from lynchet.terraces.layout import Layout
 from lynchet.terraces.lines import blocked_bands, offset_range, root_bands
 from lynchet.terraces.model import Face, Flight, Lattice, Point, Terraces, WallLine
 from lynchet.terraces.own_lines import own_fronts
+from lynchet.terraces.path_strips import with_strips
 from lynchet.terraces.refusal import Refused, refused
 from lynchet.terraces.scheme import Scheme, Yard, find_scheme, wished_terraces
-from lynchet.terraces.wishes import wish_findings, with_strips
+from lynchet.terraces.wishes import wish_findings
 from lynchet.units.format import length as length_text
 
 
@@ -98,8 +99,8 @@ def _drawn(yard: Yard, layout: Layout, scheme: Scheme, items: Sequence[LetIn]) -
     names = face_names(layout, yard.along, special)
     beds = bed_faces(layout, names, scheme.levels.levels_m, under)
     lines = wall_lines(layout, names, yard.project)
-    faces = [*with_strips(beds, lines, yard.project), *taken_faces(yard.project, yard.area.taken), *flights]
-    return _Drawn(layout, faces, lines)
+    beds = with_strips(beds, lines, yard.project, yard.surface)
+    return _Drawn(layout, [*beds, *taken_faces(yard.project, yard.area.taken), *flights], lines)
 
 
 def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding]) -> Terraces:

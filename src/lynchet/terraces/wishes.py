@@ -1,49 +1,21 @@
-"""Reach, path strips, passage and roots: what the brief wants of the benches beside their levels."""
+"""Reach, passage, roots, and room beside path strips: what the brief wants of the benches beside their levels."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.core.plane import left_of, minus, move, unit
 from lynchet.ground.model import Surface
 from lynchet.ground.prisms import prisms
 from lynchet.project.model import Project
 from lynchet.terraces.area import PIT_MOST_M
-from lynchet.terraces.model import Face, Flight, Level, WallLine
+from lynchet.terraces.model import Face, Flight, Level
 from lynchet.units.format import length as length_text
 
 ROOT_M = 0.05
 """Level change over roots that is left without a word."""
 STRIP_LEAST_M = 0.30
-
-
-def with_strips(faces: Sequence[Face], lines: Sequence[WallLine], project: Project) -> list[Face]:
-    """Beds with the path strip at the foot of the wall above taken out of the planting."""
-    wide = project.brief.path_strip_m
-    if not wide:
-        return list(faces)
-    return [replace(face, strip_m=_strip(face, lines, wide)) if face.kind == "bed" else face for face in faces]
-
-
-def _strip(face: Face, lines: Sequence[WallLine], wide: float) -> tuple[tuple[tuple[float, float], ...], ...]:
-    import shapely
-
-    found = []
-    for line in lines:
-        way = unit(minus(line.end_m, line.start_m))
-        right = left_of((-way[0], -way[1]))
-        for side in line.sides:
-            if line.role == "front" and side.right == face.id:
-                a, b = move(line.start_m, way, side.start_m), move(line.start_m, way, side.end_m)
-                box = shapely.Polygon([a, b, move(b, right, wide), move(a, right, wide)])
-                found.append(shapely.intersection(box, face.polygon, grid_size=1e-5))
-    parts = list(shapely.get_parts(shapely.union_all(found, grid_size=1e-5))) if found else []
-    return tuple(
-        tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1]) for part in parts if part.area > 1e-3
-    )
 
 
 def wish_findings(
