@@ -54,7 +54,7 @@ def layings(
             wrong.append(f"{run.id}: pieces lie on each other")
         if abs(union.area + holes * thick - run.polygon.area) > 1e-5:
             wrong.append(f"{run.id} is not filled")
-        wrong += [f"{piece.id} is {piece.length_m:.3f} m" for piece in own if piece.length_m > rules.longest_m + 1e-6]
+        wrong += [f"{piece.id} is {piece.length_m:.3f} m" for piece in own if piece.length_m > rules.most_m + 1e-6]
         joints[run.leg, run.course] += [
             max(a.end_m) for a, b in pairwise(own) if abs(max(a.end_m) - min(b.start_m)) < 1e-6
         ]

@@ -21,7 +21,7 @@ def pieces_make_runs(case: Case) -> list[str]:
             gap = any(o.start_m == marks[-1][0] and o.end_m == piece.start_m[0] for o in holes)
             if piece.start_m != marks[-1] and not gap:
                 wrong.append(f"{piece.id} does not begin where the one before ends")
-            if piece.length_m > case.rules.longest_m + 1e-6:
+            if piece.length_m > case.rules.most_m + 1e-6:
                 wrong.append(f"{piece.id} is {piece.length_m:.3f} m long")
             marks.append(piece.end_m)
         if marks[-1] != (run.end.line_m, run.end.far_m):

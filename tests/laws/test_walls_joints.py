@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+from lawbook.book import broken
 from lawbook.case import plan
 from lawbook.piece_laws import joints_offset, pieces_make_runs
 from lawbook.timber_laws import no_hole
@@ -115,3 +116,21 @@ def shares_node(case: object, first: str, second: str) -> bool:
     """Whether two legs meet."""
     nodes = case.walls.nodes  # type: ignore[attr-defined]
     return any({first, second} <= {arm.leg for arm in node.arms} for node in nodes)
+
+
+@pytest.mark.parametrize("seed", range(2101, 2107))
+def test_one_stick_a_course_wherever_a_stick_gives_it(seed: int) -> None:
+    """Random yards whose brief wants one stick a course and pieces of 1.5 m at most: a run is one piece if the longest
+    stick gives it, several of 1.5 m at most if not, and is laid whole; every law of the lawbook holds."""
+    project, ground = realistic(seed)
+    wished = replace(project, brief=replace(project.brief, one_stick=True, longest_piece_m=1.5, shortest_piece_m=0.5))
+    case = plan(wished, ground)
+    longest = max(stock.length_m for stock in wished.timber.stock)
+    by_run = pieces_by_run(case.laid.pieces)
+    for run in case.walls.runs:
+        size = run.outer_m[1] - run.outer_m[0]
+        own = by_run[run.id]
+        assert (len(own) == 1) == (size <= longest + 1e-9), run.id
+        assert len(own) == 1 or max(piece.length_m for piece in own) <= 1.5 + 1e-9
+        assert sum(piece.polygon.area for piece in own) == pytest.approx(run.polygon.area, abs=1e-6)
+    assert broken(case) == []

@@ -60,6 +60,23 @@ def test_a_front_longer_than_the_sticks_breaks_the_wish_and_is_told(tmp_path):
     found = plan.findings("timber.one_stick")
     assert found and {f["verdict"] for f in found} == {"watch"}
     assert "12 ft 0 in long, and the longest stick gives 8 ft 0 in" in plan.text("timber.one_stick")
+    assert "The wall 4 ft 0 in shorter would do" in plan.text("timber.one_stick")
+
+
+def test_one_stick_goes_before_the_longest_piece_one_can_carry(tmp_path):
+    """Pieces of 6 ft at most, but one stick a course wished: whole sticks, held by its corners, no lighter pieces
+    offered; without the wish every long course has joints."""
+    short = {"terraces = 1": 'terraces = 1\nlongest_piece = "6 ft"'}
+    whole = {"terraces = 1": 'terraces = 1\nlongest_piece = "6 ft"\none_stick = true'}
+    parts, one = (planned(changed(tmp_path, "box_bed.toml", text)) for text in (short, whole))
+    notched = {run for notch in one.data["water"]["notches"] for run in notch["runs"]}
+    counts = [Counter(piece["run"] for piece in plan.data["pieces"]) for plan in (parts, one)]
+    assert {run for run, count in counts[1].items() if count > 1} <= notched
+    assert sum(count > 1 for count in counts[0].values()) > 3
+    longest = max(max(p["end_m"]) - min(p["start_m"]) for p in one.data["pieces"])
+    assert longest == pytest.approx(12 * FT, abs=1e-5)
+    assert one.wall("A0")["by_corners"] and not parts.wall("A0")["by_corners"]
+    assert all(not finding["cures"] for finding in one.findings("timber.lift"))
 
 
 def test_sticks_on_hand_are_used_first_and_cost_nothing(tmp_path):

@@ -66,9 +66,9 @@ def _front(yard: Yard, leg: Leg, places: Sequence[Place]) -> BoxFront | None:
 
 
 def longest_piece_m(project: Project) -> float:
-    """The longest stick that may be used."""
-    longest = project.timber.longest_m or 4.8
-    return min(longest, project.brief.longest_piece_m or longest)
+    """The longest stick that may be used; where one stick a course is wished, whatever the longest piece else."""
+    longest, brief = project.timber.longest_m or 4.8, project.brief
+    return longest if brief.one_stick else min(longest, brief.longest_piece_m or longest)
 
 
 def _return_m(walls: Walls, leg: Leg, way: int, held: int, low_m: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ from lynchet.timber.handling import CREW, lifts, mass_per_m
 from lynchet.timber.model import MemberCheck, PieceWeight, Preservative, Stamp, Strength
 from lynchet.timber.steps import sawn_along
 from lynchet.units.format import force, length, mass, small, tins
+from lynchet.walls.joints import stick_m
 from lynchet.walls.model import Piece, Walls
 
 NO_SHEETS = ("cut-sheet", "order-list")
@@ -66,25 +68,41 @@ def _one_stick(told: Told) -> Iterator[Finding]:
     """Courses wished of one stick that are not."""
     if not told.project.brief.one_stick:
         return
-    sizes: dict[str, tuple[int, float]] = {}
-    counts: dict[str, int] = {}
-    for piece in told.pieces:
-        counts[piece.run] = counts.get(piece.run, 0) + 1
+    counts = Counter(piece.run for piece in told.pieces)
+    longest = stick_m(told.project)
+    by_leg: dict[str, list[float]] = {}
     for run in told.walls.runs:
-        if counts.get(run.id, 0) > 1:
-            long = run.outer_m[1] - run.outer_m[0]
-            sizes[run.leg] = (sizes.get(run.leg, (0, 0.0))[0] + 1, max(long, sizes.get(run.leg, (0, 0.0))[1]))
-    units, longest = told.project.units, told.project.timber.longest_m or 0.0
-    for leg, (count, long) in sorted(sizes.items()):
-        notch = long <= longest + 1e-6
-        text = (
-            f"{count} course{'s' if count > 1 else ''} of wall {leg} cannot be one stick: "
-            + (f"a notch for the drain cuts {'them' if count > 1 else 'it'}. The courses over and under a notch are "
-               "whole." if notch else f"{length(long, units)} long, and the longest stick gives "
-               f"{length(longest, units)}. Make the bed shorter, split it, or find longer sticks.")
-        )  # fmt: skip
-        yield Finding("timber.one_stick", Verdict.OK if notch else Verdict.WATCH, text, leg, demand=long,
-                      capacity=None if notch else longest, unit="m")  # fmt: skip
+        if counts[run.id] > 1:
+            by_leg.setdefault(run.leg, []).append(run.outer_m[1] - run.outer_m[0])
+    for leg, sizes in sorted(by_leg.items()):
+        long = [size for size in sizes if size > longest + 1e-6]
+        if long:
+            yield _too_long(told, leg, long, longest)
+        if len(long) < len(sizes):
+            cut = len(sizes) - len(long)
+            text = (
+                f"{_courses(cut, leg)} cannot be one stick: a notch for the drain cuts {'them' if cut > 1 else 'it'}. "
+                "The courses over and under a notch are whole."
+            )
+            yield Finding("timber.one_stick", Verdict.OK, text, leg, demand=max(sizes), unit="m")
+
+
+def _courses(count: int, leg: str) -> str:
+    return f"{count} course{'s' if count > 1 else ''} of wall {leg}"
+
+
+def _too_long(told: Told, leg: str, sizes: Sequence[float], longest: float) -> Finding:
+    """Courses that no stick gives: how much shorter the wall would have to be, and the stick that would do."""
+    units, most = told.project.units, max(sizes)
+    less = length(most - longest, units)
+    text = (
+        f"{_courses(len(sizes), leg)} cannot be one stick: up to {length(most, units)} long, and the longest stick "
+        f"gives {length(longest, units)}. They are laid with joints. The wall {less} shorter would do, or split by a "
+        f"return, or sticks of {length(most, units)}."
+    )
+    cure = Cure("shorter-wall", f"wall {leg} {less} shorter, or split by a return: no course over "
+                f"{length(longest, units)}")  # fmt: skip
+    return Finding("timber.one_stick", Verdict.WATCH, text, leg, demand=most, capacity=longest, unit="m", cures=(cure,))
 
 
 _WHAT = {
@@ -198,7 +216,8 @@ def _heavy(told: Told) -> Iterator[Finding]:
     edits = (("brief.longest_piece", f"{carry - 5e-4:.3f} m"),)
     effect = "two people lift every piece; more joints"
     cure = Cure("pieces-to-carry", f"no piece longer than {length(carry, units)}", edits, effect)
-    cures = (cure,) if carry > 2.0 * told.project.brief.shortest_piece_m else ()
+    brief = told.project.brief
+    cures = (cure,) if carry > 2.0 * brief.shortest_piece_m and not brief.one_stick else ()
     yield Finding("timber.lift", Verdict.OK, text, "site", demand=over[0].mass_kg, capacity=limit, unit="kg",
                   source=table.source, cures=cures)  # fmt: skip
 

@@ -23,6 +23,8 @@ SLACK_M = 0.002
 """Kept on all three lengths, so that no answer hangs on rounding."""
 FALLBACKS_M = (0.45, 0.30)
 """Joint offsets tried where the wished one finds no answer. PRACTICE."""
+STICK_M = 4.8
+"""The longest stick where no stock is named. PRACTICE."""
 CLEAR_TIE_M = 0.15
 CLEAR_TEE_M = 0.15
 
@@ -35,6 +37,14 @@ class JointRules:
     """Least distance of a joint from joints in the course below."""
     shortest_m: float
     longest_m: float
+    stick_m: float = 0.0
+    """Courses of one stick are wished: up to this length, that of the longest stick, none has a joint, whatever the
+    longest piece else; 0 = not wished."""
+
+    @property
+    def most_m(self) -> float:
+        """No piece is longer."""
+        return max(self.longest_m, self.stick_m)
 
 
 @dataclass(frozen=True)
@@ -71,10 +81,19 @@ Below = dict[tuple[str, int], list[float]]
 
 
 def joint_rules(project: Project) -> JointRules:
-    """The rules of a brief; the longest piece is what the longest stock yields where none is given, else 4.8 m."""
+    """The rules of a brief; the longest piece is what the longest stock yields where none is given, else 4.8 m.
+
+    Where one stick a course is wished, that goes before the longest piece: what the longest stick gives is one piece.
+    """
     brief = project.brief
-    longest = brief.longest_piece_m or project.timber.longest_m or 4.8
-    return JointRules(brief.joint_offset_m, brief.shortest_piece_m, longest)
+    longest = brief.longest_piece_m or project.timber.longest_m or STICK_M
+    stick = stick_m(project) if brief.one_stick else 0.0
+    return JointRules(brief.joint_offset_m, brief.shortest_piece_m, longest, stick)
+
+
+def stick_m(project: Project) -> float:
+    """Longest piece that a stick gives."""
+    return project.timber.longest_m or STICK_M
 
 
 def lay_pieces(walls: Walls, rules: JointRules, avoid: Avoid, units: Units = "metric") -> Laid:
@@ -143,7 +162,7 @@ def _joints(part: _Part, leg: Leg, walls: Walls, given: tuple[JointRules, Avoid,
     kept = next((joints for name, course, joints in avoid.kept if (name, course) == (run.leg, run.course)), None)
     if kept is not None:
         return [joint for joint in kept if max(part.start) < joint < min(part.end)], rules.offset_m
-    if max(part.end) - min(part.start) <= rules.longest_m + 1e-9:
+    if max(part.end) - min(part.start) <= rules.most_m + 1e-9:
         return [], rules.offset_m
     below = laid.get((run.leg, run.course - 1), [])
     steps = [
