@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from lynchet.plan.model import Plan
+from lynchet.project.money import OwnRate
 from lynchet.works.model import Day, Step, Works
 from worked import SEEDS, crew, plan_of, worked
 
@@ -193,3 +194,41 @@ def test_working_days_are_weekends_of_the_calendar() -> None:
     assert {day.weekday for day in works.days} <= {"sat", "sun"} and dates == sorted(set(dates))
     assert works.programme.finish == dates[-1]
     assert all(one.date > dates[-1] for one in works.upkeep if one.date)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_topsoil_is_stripped_before_anything_of_its_stage_is_dug(seed: int) -> None:
+    """The topsoil of the tasks is that of the soil account, at the rate of benches; it comes before trench, bench and
+    fill of its stage on every day plan; without it the other tasks stand in the same order."""
+    plan = plan_of(seed)
+    works, order = plan.works, [task.id for task in plan.works.tasks]
+    off = [task for task in works.tasks if task.kind == "topsoil"]
+    assert sum(task.quantity for task in off) == pytest.approx(plan.earth.account.topsoil_m3, rel=1e-9)
+    dug = [task for task in works.tasks if task.kind in ("bench", "topsoil")]
+    cut = ("topsoil off", "bench cut", "bank cut", "steps cut")
+    moved = sum(move.volume_m3 for move in plan.earth.moves if move.kind in cut)
+    assert sum(task.quantity for task in dug) == pytest.approx(moved, rel=1e-9)
+    assert len({round(task.rate_h, 9) for task in dug}) <= 1
+    steps = [step.task for day in works.days for step in day.steps]
+    for task in off:
+        for kind in ("trench", "base", "first course", "drain", "bench", "courses", "stone", "fill", "steps"):
+            later = f"{task.terrace}/{kind}"
+            if later in order:
+                assert order.index(task.id) < order.index(later)
+                assert max(i for i, one in enumerate(steps) if one == task.id) < steps.index(later)
+    bare = replace(plan.earth, moves=tuple(move for move in plan.earth.moves if move.kind != "topsoil off"))
+    without = worked(plan, earth=bare)
+    kept = [task.id for task in without.tasks]
+    assert not any(task.kind == "topsoil" for task in without.tasks)
+    assert kept == [name for name in order if name in set(kept)]
+
+
+def test_ones_own_rate_of_benches_is_that_of_topsoil_too() -> None:
+    """Who learned his rate on benches dug them with their topsoil; a rate of topsoil of its own goes before it."""
+    plan = plan_of(SEEDS[0])
+    for rates, hours in ((("bench",), (3.0, 3.0)), (("bench", "topsoil"), (3.0, 4.0))):
+        own = tuple(OwnRate(kind, 3.0 + n, ()) for n, kind in enumerate(rates))
+        tasks = worked(plan, wish=replace(plan.project.works, rates=own)).tasks
+        for kind, rate in zip(("bench", "topsoil"), hours, strict=True):
+            found = [task.rate_h for task in tasks if task.kind == kind]
+            assert found and found == pytest.approx([rate] * len(found))

@@ -35,6 +35,8 @@ class Fit:
     """Least height of the picture."""
     most: int = 99
     """Steps; the rest is counted."""
+    tight: bool = False
+    """Needs in the least letters."""
 
 
 FITS = (
@@ -44,6 +46,8 @@ FITS = (
     Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0),
     Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=14),
     Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=9),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=7),
+    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=5, tight=True),
 )  # fmt: skip
 """The roomiest first."""
 

@@ -14,6 +14,7 @@ from lynchet.drawings.letters import printable
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.wall_facts import wall_piece_names
 from lynchet.plan.day_parts import Share, middle_of
+from lynchet.plan.heap_places import heap_places
 from lynchet.plan.model import Plan
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.units.format import DIGGING, length
@@ -80,6 +81,29 @@ class Naming:
             return False
         near = Polygon(self.plan.project.area.outline_m).distance(Point(at))
         return bool(near <= _DUG_BESIDE_M + self.plan.project.digging.work_room_m)
+
+    def heap(self, kind: str, marked: bool = False) -> str:
+        """Where a heap lies, by two tapes; named and with the size of its foot where it is marked out.
+
+        Empty where the plan has none of this kind.
+        """
+        place = next((one for one in heap_places(self.plan) if one.id == kind), None)
+        if place is None:
+            return ""
+        at, tapes = place.middle, self.words("day.heap.nowhere")
+        if at is not None:
+            first, second = self._corner(at.from_a), self._corner(at.from_b)
+            tapes = self.words("day.heap.tapes", a=self.long(at.distance_a_m), corner_a=first,
+                               b=self.long(at.distance_b_m), corner_b=second)  # fmt: skip
+        size = self.words("day.heap.size", long=self.long(place.long_m), wide=self.long(place.wide_m)) if at else ""
+        text = "day.heap." + (kind.replace(" ", "_") if marked else "there")
+        return self.words(text, tapes=tapes, size=size)
+
+    def _corner(self, known: str) -> str:
+        """A corner the tapes are held to."""
+        thing, _, number = known.rpartition(", corner ")
+        return self.words("day.heap.area_corner" if thing == "area" else "day.heap.corner", number=number,
+                          thing=printable(thing))  # fmt: skip
 
     @property
     def level_off(self) -> str:

@@ -75,7 +75,7 @@ def _page(content: DayContent, words: Words, paper: Paper, how: Fit) -> tuple[Pa
     page = Page()
     y = day_page.head(page, content, words, (x0, top, x1))
     _rule(page, left, right, y)
-    y = day_page.needs(page, content, words, (x0, y, x1), min(2.8, max(2.4, how.h)))
+    y = day_page.needs(page, content, words, (x0, y, x1), how.h if how.tight else min(2.8, max(2.4, how.h)))
     heights = [_high(day_page.hold, content, words, x1 - x0), _high(day_page.evening, content, words, x1 - x0)]
     split = right - READ_WIDE
     work = max(

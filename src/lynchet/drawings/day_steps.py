@@ -10,11 +10,13 @@ from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
+from lynchet.terraces.flight_forms import LANDING_M
 from lynchet.works.volumes import REST
 
 _CAUTIONS = {
-    "trench": "trench", "bench": "bench", "first course": "timber", "courses": "timber", "steps": "timber",
-    "drain": "drain", "fill": "fill", "haul away": "haul_away", "plants": "plants", "clear up": "sawdust",
+    "topsoil": "topsoil", "trench": "trench", "bench": "bench", "first course": "timber", "courses": "timber",
+    "steps": "timber", "drain": "drain", "fill": "fill", "haul away": "haul_away", "plants": "plants",
+    "clear up": "sawdust",
 }  # fmt: skip
 """The caution beside the act."""
 _SAID = frozenset({"first course", "courses", "steps"})
@@ -75,10 +77,22 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
     if kind == "clear up" and named.plan.water.outlets:
         yield words("day.run_outlets")
+    if kind == "steps":
+        feet = [name for name in _flights(named, today, share) if _foot_on_ground(named, name)]
+        known = {"feet": ", ".join(feet), "landing": named.long(LANDING_M)}
+        yield from (text.format(**known) for text in (words.many("day.step.steps_foot") if feet else ()))
     if kind == "courses":
         ties = [tie.id for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _heaps(named: Naming, today: DayParts, share: Share) -> str:
+    """Where the heaps lie: all when they are marked; the topsoil's own once on every other day it is stripped."""
+    if share.task.kind == "set up":
+        return "".join(named.heap(name, marked=True) for name in ("heap", "topsoil heap"))
+    told = share.task.kind == "topsoil" and not today.share("set up") and share is today.share("topsoil")[0]
+    return named.heap("topsoil heap") if told else ""
 
 
 def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
@@ -87,17 +101,30 @@ def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
         if _place(named, piece.leg, (min(piece.start_m) + max(piece.end_m)) / 2) == share.task.terrace
         and named.first(piece) == (share.task.kind == "first course")
     ]  # fmt: skip
-    flights = dict.fromkeys(
-        piece.flight for piece in today.treads if named.built.of_flight(piece.flight) == share.task.terrace
-    )
     return {
         "where": place_of(named, [share]),
         "depth": named.digging(base_depth_m()),
+        "topsoil": named.digging(named.plan.project.digging.topsoil_m),
+        "heaps": _heaps(named, today, share),
         "marks": "; ".join(f"{wall} {marks(names)}" for wall, names in by_wall(laid)),
-        "flights": ", ".join(flights),
+        "flights": ", ".join(_flights(named, today, share)),
         "count": today.plants.get(share.task.id.split("/")[0], 0),
         "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",
     }
+
+
+def _flights(named: Naming, today: DayParts, share: Share) -> tuple[str, ...]:
+    """Flights of which timbers are laid today with one task."""
+    names = dict.fromkeys(piece.flight for piece in today.treads)
+    return tuple(name for name in names if named.built.of_flight(name) == share.task.terrace)
+
+
+def _foot_on_ground(named: Naming, name: str) -> bool:
+    """Whether the landing at the foot of a flight is levelled in ground that is no bed."""
+    terraces = named.plan.terraces
+    flight = next(one for one in terraces.flights if one.id == name)
+    beds = {bed.id for bed in terraces.beds}
+    return any(landing.where == "foot" and landing.face not in beds for landing in flight.landings)
 
 
 def _place(named: Naming, leg: str, station_m: float) -> int:

@@ -9,6 +9,7 @@ from lynchet.units.measures import FOOT
 _TOOLS: dict[str, tuple[str, ...]] = {
     "set up": ("planks", "spade"),
     "set out": ("tape", "strings", "sledge"),
+    "topsoil": ("spade", "barrow"),
     "trench": ("spade", "pick", "barrow"),
     "base": ("barrow", "rake", "tamper", "level"),
     "first course": ("strings", "level", "mallet", "drill", "sledge"),

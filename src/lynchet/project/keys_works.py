@@ -32,8 +32,8 @@ RATES = tables(
     "hours of your own, in place of those of the books",
     {
         "task": need(Key("word", "kind of work", words=(
-            "set out", "bench", "trench", "base", "first course", "drain", "courses", "stone", "fill", "steps",
-            "bed soil", "plants", "mulch", "haul away",
+            "set out", "topsoil", "bench", "trench", "base", "first course", "drain", "courses", "stone", "fill",
+            "steps", "bed soil", "plants", "mulch", "haul away",
         ))),
         "unit": need(Key("text", "unit of the quantities: m, ft, m3, yd3, each")),
         "hours": Key("number", "person hours for one unit", low=0.0, high=1e4, above=True),

@@ -30,7 +30,7 @@ def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes
     """
     known = _known(project, terraces)
     standing = [leg for leg in legs if leg.segments]
-    points = [_tied(name, what, point, known) for name, what, point in _points(standing, nodes)]
+    points = [tied(name, what, point, known) for name, what, point in _points(standing, nodes)]
     name, level, at = benchmark(project)
     marks = _levels(terraces, standing, level)
     return SettingOut(tuple(known), tuple(points), tuple(_diagonals(terraces)), name, level, tuple(marks),
@@ -80,7 +80,7 @@ def _points(legs: Sequence[Leg], nodes: Sequence[Node]) -> list[tuple[str, str, 
     return found
 
 
-def _tied(name: str, what: str, point: Point, known: Sequence[tuple[str, Point]]) -> SettingPoint:
+def tied(name: str, what: str, point: Point, known: Sequence[tuple[str, Point]]) -> SettingPoint:
     """The two known corners that fix the point best: tapes crossing squarely, short ones before long."""
 
     def badness(pair: tuple[tuple[str, Point], tuple[str, Point]]) -> float:

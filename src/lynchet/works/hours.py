@@ -21,9 +21,10 @@ NARROW_M = 0.9
 NARROW_TIMES = 1.25
 _CARRIED: frozenset[TaskKind] = frozenset({"base", "stone", "bed soil", "mulch", "haul away"})
 WALL_KINDS: tuple[TaskKind, ...] = (
-    "trench", "base", "first course", "drain", "bench", "courses", "stone", "fill", "steps",
+    "topsoil", "trench", "base", "first course", "drain", "bench", "courses", "stone", "fill", "steps",
 )  # fmt: skip
 _AFTER: dict[TaskKind, tuple[TaskKind, ...]] = {
+    "trench": ("topsoil",),
     "base": ("trench",),
     "first course": ("base",),
     "drain": ("first course",),
@@ -33,8 +34,10 @@ _AFTER: dict[TaskKind, tuple[TaskKind, ...]] = {
     "fill": ("stone", "courses", "bench"),
     "steps": ("fill",),
 }
-"""Within one stage: trench before base, drain before fill, no cut left standing before its wall is begun."""
+"""Within one stage: topsoil off before anything is dug, trench before base, drain before fill, no cut left standing
+before its wall is begun."""
 _NAMES: dict[TaskKind, str] = {
+    "topsoil": "strip the topsoil and heap it apart",
     "trench": "dig the trenches",
     "base": "lay and tamp the base stone",
     "first course": "lay the first course and level it",
@@ -109,6 +112,7 @@ def _build(
     """The tasks of one stage; what the next one waits for."""
     walls, highest = part
     amounts: dict[TaskKind, float] = {
+        "topsoil": volumes.topsoil_m3.get(stage, 0.0),
         "trench": volumes.trench_m3.get(stage, 0.0),
         "base": walls.base_m3,
         "first course": walls.first_m,

@@ -11,7 +11,7 @@ from lynchet.core.plane import Point
 from lynchet.works.job import Job
 from lynchet.works.wall_parts import WallPart
 
-BENCH_KINDS = ("topsoil off", "bench cut", "bank cut", "steps cut")
+BENCH_KINDS = ("bench cut", "bank cut", "steps cut")
 TRENCH_KINDS = ("wall trench", "tie trench", "drain trench", "soakaway pit")
 REST = "outside"
 """Banks and trenches, in place of a bed."""
@@ -23,6 +23,8 @@ _DEPTH_M = 0.30
 class Volumes:
     """Cubic metres by stage or bed; bank measure dug, compacted filled, loose carried."""
 
+    topsoil_m3: Mapping[int, float]
+    """Stripped."""
     trench_m3: Mapping[int, float]
     bench_m3: Mapping[int, float]
     fill_m3: Mapping[int, float]
@@ -39,7 +41,7 @@ class Volumes:
     @property
     def stages(self) -> set[int]:
         """Stages with digging or filling."""
-        return {*self.trench_m3, *self.bench_m3, *self.fill_m3}
+        return {*self.topsoil_m3, *self.trench_m3, *self.bench_m3, *self.fill_m3}
 
 
 def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
@@ -49,11 +51,14 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
     """
     moves = job.earth.moves
     terraces = {face.id: face.terrace for face in job.terraces.beds}
+    topsoil: dict[int, float] = defaultdict(float)
     bench: dict[int, float] = defaultdict(float)
     fill: dict[int, float] = defaultdict(float)
     for move in moves:
         stage = terraces.get(move.place, move.terrace)
-        if move.kind in BENCH_KINDS:
+        if move.kind == "topsoil off":
+            topsoil[stage] += move.volume_m3
+        elif move.kind in BENCH_KINDS:
             bench[stage] += move.volume_m3
         elif move.kind in ("fill", "spread"):
             fill[stage] += move.volume_m3
@@ -66,6 +71,7 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
             fill[terraces[bed.face]] += job.earth.account.fill_m3 * (bed.fill_m3 / space if space > 0 else 0.0)
     soil, mulch = _bed_volumes(job)
     return Volumes(
+        topsoil,
         _shared(trench, parts),
         bench,
         fill,
