@@ -13,7 +13,7 @@ from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.model import Project
-from lynchet.units.format import length, volume
+from lynchet.units.format import area, length, volume
 
 Edit = tuple[str, object]
 Reread = Callable[[Sequence[Edit]], Project]
@@ -217,6 +217,10 @@ def effect(before: Figures, after: Figures, project: Project) -> str:
     parts.append(_change("sticks", str(before.sticks), str(after.sticks)))
     away = (f"{volume(one.away_loose_m3, units)} loose" for one in (before, after))
     parts.append(_change("soil away", *away))
+    if after.beds < before.beds:
+        lost = before.beds - after.beds
+        ground = (area(one.bed_m2, units) for one in (before, after))
+        parts.append(f"{lost} bed{'' if lost == 1 else 's'} lost, ground to plant {' → '.join(ground)}")
     return "; ".join(parts)
 
 

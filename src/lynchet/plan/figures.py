@@ -20,6 +20,8 @@ class Figures:
     walls: int
     """Lines on which a wall stands."""
     terraces: int
+    beds: int
+    """Level benches, parts of a terrace counted each."""
     highest_m: float
     """Greatest difference of level any wall holds."""
     highest_courses: int
@@ -62,6 +64,7 @@ def figures(plan: Plan) -> Figures:
         stops=sum(finding.verdict is Verdict.STOP for finding in plan.findings),
         walls=sum(bool(leg.segments) for leg in plan.walls.legs),
         terraces=len(plan.terraces.levels_m),
+        beds=len(plan.terraces.beds),
         highest_m=max((place.retained_m for place in places), default=0.0),
         highest_courses=max((place.courses for place in places), default=0),
         sticks=plan.timber.count,

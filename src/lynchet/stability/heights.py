@@ -1,23 +1,36 @@
-"""Heights as place rules count them, tier by tier up the slope."""
+"""Heights as place rules count them, tier by tier up the slope, each wall where it is highest by that count."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
-from lynchet.stability.tiers import PermitRule, Tier, chains, triggers
+from lynchet.stability.places import run_levels
+from lynchet.stability.tiers import Measure, PermitRule, Tier, chains, triggers
+from lynchet.walls.limits import standing_spans
+from lynchet.walls.model import Leg, Walls
 
 
-def check_heights(project: Project, places: Sequence[Place], tiers: Sequence[TierCheck]) -> list[HeightCheck]:
-    """Every rule of the place against every stack of walls met going up the slope."""
-    stacks = _stacks(places, tiers)
+def check_heights(
+    project: Project, walls: Walls, places: Sequence[Place], tiers: Sequence[TierCheck]
+) -> list[HeightCheck]:
+    """Every rule of the place against every stack of walls met going up the slope.
+
+    Each wall counts with the place along it where it is highest as that rule measures it: ground held, timber seen, or
+    lowest timber to top need not be greatest at the same place.
+    """
+    by_measure: dict[Measure, list[tuple[tuple[str, ...], list[Tier]]]] = {}
+    for measure in {rule.measure for rule in project.place.heights}:
+        by_measure[measure] = _stacks(_highest(walls, places, measure), tiers)
     found = []
     for rule in project.place.heights:
         permit = PermitRule(
             rule.name, rule.measure, rule.limit_m, rule.tiers_add, rule.setback_ratio, rule.at_limit_counts,
             rule.surcharge_counts,
         )  # fmt: skip
+        stacks = by_measure[rule.measure]
         heights = [max(map(sum, chains(stack, permit))) for _, stack in stacks]
         over = [triggers(stack, permit, height) for (_, stack), height in zip(stacks, heights, strict=True)]
         if not stacks:
@@ -31,9 +44,8 @@ def check_heights(project: Project, places: Sequence[Place], tiers: Sequence[Tie
     return found
 
 
-def _stacks(places: Sequence[Place], tiers: Sequence[TierCheck]) -> list[tuple[tuple[str, ...], list[Tier]]]:
+def _stacks(walls: Mapping[str, Tier], tiers: Sequence[TierCheck]) -> list[tuple[tuple[str, ...], list[Tier]]]:
     """Walls one above the other, from each lowest one up by the nearest wall above."""
-    walls = _tallest(places)
     above: dict[str, TierCheck] = {}
     for check in tiers:
         if check.lower not in above or check.setback_m < above[check.lower].setback_m:
@@ -43,28 +55,49 @@ def _stacks(places: Sequence[Place], tiers: Sequence[TierCheck]) -> list[tuple[t
     for start in walls:
         if start in upper:
             continue
-        legs, stack, setback = [start], [_tier(walls[start], None)], None
+        legs, stack = [start], [walls[start]]
         while (link := above.get(legs[-1])) is not None and link.upper in walls and link.upper not in legs:
-            setback = link.setback_m
             legs.append(link.upper)
-            stack.append(_tier(walls[link.upper], setback))
+            stack.append(replace(walls[link.upper], setback_m=link.setback_m))
         found.append((tuple(legs), stack))
     return found
 
 
-def _tallest(places: Sequence[Place]) -> dict[str, Place]:
-    found: dict[str, Place] = {}
+def _highest(walls: Walls, places: Sequence[Place], measure: Measure) -> dict[str, Tier]:
+    """By wall, the cross-section that is highest as measured; of ground held the one looked at for stability."""
+    found: dict[str, Tier] = {}
     for place in places:
-        if place.leg not in found or place.retained_m > found[place.leg].retained_m:
-            found[place.leg] = place
+        tier = _tier(place)
+        if place.leg not in found or tier.retained_m > found[place.leg].retained_m:
+            found[place.leg] = tier
+    if measure == "retained":
+        return found
+    for name, most in found.items():
+        along = max(_along(walls, walls.leg(name)), key=lambda tier: tier.measured_m(measure), default=most)
+        if along.measured_m(measure) > most.measured_m(measure):
+            found[name] = replace(along, surcharge=most.surcharge)
     return found
 
 
-def _tier(place: Place, setback_m: float | None) -> Tier:
+def _along(walls: Walls, leg: Leg) -> Iterator[Tier]:
+    """Every cross-section at which a height may be greatest: where a level bends, or base or top steps."""
+    for span, start, end in standing_spans(leg):
+        for segment in leg.segments:
+            a, b = max(start, segment.start_m), min(end, segment.end_m)
+            if b - a <= 1e-6:
+                continue
+            base_m = run_levels(walls, leg, segment.base, (a + b) / 2)[0]
+            top_m = run_levels(walls, leg, segment.top, (a + b) / 2)[1]
+            for station in (a, b):
+                low_m, high_m = sorted(span.levels_at(station))
+                held_m = high_m - low_m
+                yield Tier(held_m, max(top_m - low_m, held_m), max(0.0, low_m - base_m))
+
+
+def _tier(place: Place) -> Tier:
     return Tier(
         retained_m=place.retained_m,
         exposed_m=max(place.top_m - place.low_m, place.retained_m),
         buried_m=place.buried_m,
-        setback_m=setback_m,
         surcharge=place.surcharge_kpa > 0,
     )

@@ -128,8 +128,8 @@ def _place(yard: Yard, spot: _Spot, natural: bool, slopes: tuple[float, float], 
         front: what lies in front.
     """
     leg, segment, (up, down) = spot.leg, spot.segment, slopes
-    base_m = _run_levels(yard.walls, leg, segment.base, spot.station_m)[0]
-    top_m = _run_levels(yard.walls, leg, segment.top, spot.station_m)[1]
+    base_m = run_levels(yard.walls, leg, segment.base, spot.station_m)[0]
+    top_m = run_levels(yard.walls, leg, segment.top, spot.station_m)[1]
     courses = segment.top - segment.base + 1
     rim_m = spot.high_m if natural else top_m
     out_m = spot.low_m + (top_m - base_m) / courses if yard.project.brief.weeps else None
@@ -161,7 +161,7 @@ def _in_front(leg: Leg, station: float, held: int) -> Point:
     return leg.point_at(station, -0.1 if held > 0 else leg.thickness_m + 0.1)
 
 
-def _run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[float, float]:
+def run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[float, float]:
     """Bottom and top of the run of a course nearest a station: every run carries its own level."""
     runs = walls.runs_of(leg.id, course)
     near = runs[0]

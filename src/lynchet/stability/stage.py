@@ -70,7 +70,7 @@ def stability(
     pins = lay_out_pins(yard, held.untied.blocked)
     by_base = [word_on_base(base) for base in bases if not _by_corners(held, base.place)]
     verdicts = wall_verdicts([*held.words.values(), *by_base])
-    heights = check_heights(project, found, tiers)
+    heights = check_heights(project, yard.walls, found, tiers)
     slope = check_slope(yard, found, tiers, slip_ends)
     findings = [*load_findings(project, found), *tier_findings(project, tiers)]
     findings += [

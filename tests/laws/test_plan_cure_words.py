@@ -1,0 +1,38 @@
+"""What a cure says of what it costs: a bed that goes is never passed over."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from demo_plans import demo
+from lynchet.core.standing import Standing
+from lynchet.plan.cures import effect
+from lynchet.plan.effort import LIVE
+from lynchet.plan.figures import figures
+from lynchet.plan.pipeline import plan_on
+from lynchet.project.model import Brief
+from lynchet.units.format import area
+from yards import rectangle
+
+
+@pytest.mark.parametrize(("lost", "words"), [(1, "1 bed lost"), (2, "2 beds lost"), (0, ""), (-1, "")])
+def test_beds_that_are_lost_are_said(lost: int, words: str) -> None:
+    """Fewer beds are counted, with the ground left to plant; as many or more say nothing of it."""
+    plan = demo("side_yard")
+    before = figures(plan)
+    after = replace(before, beds=before.beds - lost, bed_m2=before.bed_m2 / 2)
+    said = effect(before, after, plan.project)
+    assert (words in said) if words else "lost" not in said
+    assert ("ground to plant" in said) == bool(words)
+
+
+def test_the_beds_of_two_plans_are_counted() -> None:
+    """A slope in three terraces, planned again in two: one bed lost, with both areas that can be planted."""
+    three, two = (plan_on(*rectangle(brief=Brief(terraces=count)), Standing(), LIVE, lambda stage: None)
+                  for count in (3, 2))  # fmt: skip
+    before, after = figures(three), figures(two)
+    grounds = " → ".join(area(one.bed_m2, "metric") for one in (before, after))
+    assert effect(before, after, three.project).endswith(f"1 bed lost, ground to plant {grounds}")
+    assert "lost" not in effect(after, before, three.project)
