@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import atan, degrees, sqrt
 from typing import Any
 
@@ -14,6 +15,7 @@ from lynchet.earth.finishes import BANK, Finish
 from lynchet.earth.rows import Array
 from lynchet.ground.stockpile import cone_height, cone_m3
 from lynchet.project.model import Project
+from lynchet.project.things import Fixed, House, Path
 from lynchet.terraces.model import Terraces
 from lynchet.water.model import Water
 
@@ -117,20 +119,31 @@ def room_of(project: Project, terraces: Terraces, water: Water, finishes: Sequen
         apart = shapely.buffer(shapes[~shapely.covers(area, shapes)], SETBACK_M, quad_segs=1)
         for shape in apart:
             room.keep_clear("the digging", shape)
-    for house in project.houses:
-        room.keep_clear(house.name, shapely.buffer(shapely.Polygon(house.outline_m), HOUSE_CLEAR_M, quad_segs=1))
-    for path in project.paths:
-        line = shapely.LineString(path.line_m)
-        room.keep_clear(path.name, shapely.buffer(line, path.width_m / 2.0, cap_style="flat"))
-    for thing in project.fixed:
-        room.keep_clear(thing.name or thing.kind, shapely.buffer(shape_of(thing.line_m, thing.closed),
-                                                                 max(thing.clear_m, 0.05), quad_segs=4))  # fmt: skip
+    for name, shape in _staying(project.houses, project.paths, project.fixed):
+        room.keep_clear(name, shape)
     if project.lot_lines:
         lines = [shapely.LineString(lot.line_m) for lot in project.lot_lines]
         for lot, shape in zip(project.lot_lines, lines, strict=True):
             room.keep_clear(lot.name or "a lot line", shapely.buffer(shape, LOT_CLEAR_M, quad_segs=1))
         room.lots = shapely.MultiLineString(lines)
     return room
+
+
+@lru_cache(maxsize=8)
+def _staying(
+    houses: tuple[House, ...], paths: tuple[Path, ...], things: tuple[Fixed, ...]
+) -> tuple[tuple[str, Any], ...]:
+    """Name and ground of what stays, what must be kept off it taken in; kept by value from plan to plan of a yard."""
+    import shapely
+
+    found = [(one.name, shapely.buffer(shapely.Polygon(one.outline_m), HOUSE_CLEAR_M, quad_segs=1)) for one in houses]
+    for path in paths:
+        line = shapely.LineString(path.line_m)
+        found.append((path.name, shapely.buffer(line, path.width_m / 2.0, cap_style="flat")))
+    for thing in things:
+        shape = shape_of(thing.line_m, thing.closed)
+        found.append((thing.name or thing.kind, shapely.buffer(shape, max(thing.clear_m, 0.05), quad_segs=4)))
+    return tuple(found)
 
 
 def shape_of(line_m: Sequence[Point], closed: bool) -> Any:

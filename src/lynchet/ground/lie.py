@@ -88,10 +88,8 @@ def widest_gap(surface: Surface, outline: Array) -> tuple[float, float, float, f
         x, y, the distance to the nearest reading, and the usual distance between neighbouring readings (median).
     """
     import shapely
-    from scipy.spatial import KDTree
 
-    readings = KDTree(surface.points[:, :2])
-    usual = float(np.median(readings.query(surface.points[:, :2], 2)[0][:, 1]))
+    readings, usual = surface.neighbours
     area = shapely.Polygon(outline)
     centres = _circumcentres(surface)
     inside = centres[shapely.contains_xy(area, centres[:, 0], centres[:, 1])]

@@ -42,6 +42,14 @@ class Surface:
         return np.asarray(ConvexHull(self.points[:, :2]).vertices, dtype=np.intp)
 
     @cached_property
+    def neighbours(self) -> tuple[Any, float]:
+        """Index of the readings in plan (SciPy ``KDTree``), and the median distance of one to the next."""
+        from scipy.spatial import KDTree
+
+        readings = KDTree(self.points[:, :2])
+        return readings, float(np.median(readings.query(self.points[:, :2], 2)[0][:, 1]))
+
+    @cached_property
     def polygons(self) -> Any:
         """(m,) the triangles as shapely polygons."""
         import shapely

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot
 
 import numpy as np
 
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.ground.far_readings import far_readings
+from lynchet.ground.far_readings import FarReading, far_readings
 from lynchet.ground.lie import Lie, lie_of, widest_gap
 from lynchet.ground.model import Array, Ground, Surface
 from lynchet.ground.surface import REACH_M, build_surface, off_ground_m
 from lynchet.ground.thinning import Thinned, thin
-from lynchet.project.model import Project
+from lynchet.project.model import Project, Reading
 from lynchet.units.format import length, small
 
 HALF_COURSE_M = 0.07
@@ -35,8 +36,6 @@ class _Read:
     """What the findings are told from."""
 
     project: Project
-    points: Array
-    trust_m: Array
     surface: Surface
     lie: Lie
     band_m: float
@@ -56,9 +55,7 @@ def ground(project: Project, known: Surface | None = None) -> Ground:
         InputError: the readings make no surface, or a corner of the area lies off them.
     """
     source = project.ground
-    points = np.array([(*reading.point_m, reading.level_m) for reading in source.readings])
-    trust = np.array([reading.trust_m for reading in source.readings])
-    thinned = thin(points)
+    points, trust, thinned = _readings(source.readings)
     try:
         kept = points[thinned.kept]
         surface = known if known is not None and np.array_equal(known.points, kept) else build_surface(kept)
@@ -68,7 +65,7 @@ def ground(project: Project, known: Surface | None = None) -> Ground:
     _refuse_off_ground(project, surface, outline)
     lie = lie_of(surface, outline)
     band = _band(project, trust, thinned)
-    read = _Read(project, points, trust, surface, lie, band)
+    read = _Read(project, surface, lie, band)
     findings = (*_held(read), *_closure(read), *_far(read), *_shape(read), *_gaps(read), *_notes(read, thinned))
     return Ground(
         surface=surface,
@@ -80,6 +77,23 @@ def ground(project: Project, known: Surface | None = None) -> Ground:
         band_m=band,
         findings=findings,
     )
+
+
+@lru_cache(maxsize=8)
+def _readings(readings: tuple[Reading, ...]) -> tuple[Array, Array, Thinned]:
+    """Points, trust, and which are used; kept by value: a yard is planned again and again over the same readings."""
+    points = np.array([(*reading.point_m, reading.level_m) for reading in readings])
+    trust = np.array([reading.trust_m for reading in readings])
+    points.setflags(write=False)
+    trust.setflags(write=False)
+    return points, trust, thin(points)
+
+
+@lru_cache(maxsize=8)
+def _far_off(readings: tuple[Reading, ...]) -> tuple[FarReading, ...]:
+    """Readings that do not fit, kept in the same way: the area has no part in it."""
+    points, trust, _ = _readings(readings)
+    return tuple(far_readings(points, trust))
 
 
 def _refuse_off_ground(project: Project, surface: Surface, outline: Array) -> None:
@@ -172,7 +186,7 @@ def _far(read: _Read) -> list[Finding]:
     if source.kind in ("slope", "steps"):
         return []
     findings = []
-    for far in far_readings(read.points, read.trust_m):
+    for far in _far_off(source.readings):
         reading = source.readings[far.index]
         if reading.name in source.sure:
             continue

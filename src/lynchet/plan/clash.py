@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from lynchet.plan.gathered import Gathered, gathered
 from lynchet.plan.placed import Placed
 from lynchet.plan.sharing import PIPES, rule_for
 from lynchet.project.model import Project, Units
+from lynchet.project.things import Fixed, House, LotLine
 from lynchet.units.format import small
 from lynchet.water.model import Notch, Water
 
@@ -204,18 +206,26 @@ def _least(thing: Placed) -> float:
     return min(LEAST_AREA_M2, LEAST_SHARE * float(thing.polygon.area))
 
 
-def things_that_stay(project: Project) -> list[tuple[Any, str, str]]:
+def things_that_stay(project: Project) -> Sequence[tuple[Any, str, str]]:
     """Ground that must be left alone, its clearance taken in, with its name and kind."""
+    return _staying(project.houses, project.lot_lines, project.fixed)
+
+
+@lru_cache(maxsize=8)
+def _staying(
+    houses: tuple[House, ...], lot_lines: tuple[LotLine, ...], things: tuple[Fixed, ...]
+) -> tuple[tuple[Any, str, str], ...]:
+    """The same, kept by value from one plan of a yard to the next."""
     found: list[tuple[Any, str, str]] = []
-    for house in project.houses:
+    for house in houses:
         found.append((shapely.Polygon(house.outline_m).buffer(-0.01), house.name, "house"))
-    for line in project.lot_lines:
+    for line in lot_lines:
         found.append((shapely.LineString(line.line_m).buffer(0.005), line.name, "lot line"))
-    for fixed in (one for one in project.fixed if not one.buried):  # those have a check of their own, by depth
+    for fixed in (one for one in things if not one.buried):  # those have a check of their own, by depth
         shape = _fixed_shape(fixed.line_m, fixed.closed)
         clear = fixed.clear_m or (0.6 if fixed.kind == "service" else 0.05)
         found.append((shape.buffer(clear), fixed.name or fixed.id, fixed.kind))
-    return found
+    return tuple(found)
 
 
 def _fixed_shape(line_m: Sequence[Point], closed: bool) -> Any:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
 from lynchet.core.plane import Point, cross, dot, left_of, minus, move, signed_area, unit
 from lynchet.project.model import Project
-from lynchet.project.things import Fixed, Path
+from lynchet.project.things import Fixed, House, Path
 from lynchet.terraces.model import HOUSE, OUTSIDE
 
 GRID_M = 1e-6
@@ -183,14 +184,20 @@ def _tagged(a: Point, b: Point, sources: list[Source]) -> RingEdge:
     return RingEdge(a, "", OUTSIDE)
 
 
-def with_house_touch(ring: list[RingEdge], project: Project) -> list[RingEdge]:
-    """Outline edges cut where a building stands along them, those parts marked as held by the house."""
+@lru_cache(maxsize=8)
+def _touched(houses: tuple[House, ...]) -> Any:
+    """Buildings with what counts as touching them; kept by value from one plan of a yard to the next."""
     import shapely
 
+    grown = [shapely.Polygon(house.outline_m).buffer(HOUSE_TOUCH_M, join_style="mitre") for house in houses]
+    return shapely.union_all(grown, grid_size=GRID_M)
+
+
+def with_house_touch(ring: list[RingEdge], project: Project) -> list[RingEdge]:
+    """Outline edges cut where a building stands along them, those parts marked as held by the house."""
     if not project.houses:
         return ring
-    houses = shapely.union_all([shapely.Polygon(h.outline_m).buffer(HOUSE_TOUCH_M, join_style="mitre")
-                                for h in project.houses], grid_size=GRID_M)  # fmt: skip
+    houses = _touched(project.houses)
     out: list[RingEdge] = []
     for edge, after in zip(ring, [*ring[1:], ring[0]], strict=True):
         out += _cut_at_house(edge, after.start, houses) if edge.tag[:1] == "A" else [edge]

@@ -16,6 +16,7 @@ from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces
 from lynchet.walls.model import Run, Walls, Windows
 from lynchet.water.settings import Settings
+from lynchet.water.stays import houses_of, kept_of, near_houses, paths_of
 
 Point = tuple[float, float]
 FloatArray = NDArray[np.float64]
@@ -140,29 +141,12 @@ class Yard:
     @cached_property
     def houses(self) -> Any:
         """Union of the buildings (may be empty)."""
-        from shapely import union_all
-        from shapely.geometry import Polygon
-
-        return union_all([Polygon(house.outline_m) for house in self.project.houses], grid_size=1e-5)
+        return houses_of(self.project.houses)
 
     @cached_property
     def kept(self) -> Any:
         """Union of the ground that what stays needs: roots, septic fields, services with their clearance."""
-        from shapely import union_all
-        from shapely.geometry import LineString, Polygon
-        from shapely.geometry import Point as Dot
-
-        shapes = []
-        for fixed in self.project.fixed:
-            shape: Any
-            if len(fixed.line_m) == 1:
-                shape = Dot(fixed.line_m[0])
-            elif fixed.closed:
-                shape = Polygon(fixed.line_m)
-            else:
-                shape = LineString(fixed.line_m)
-            shapes.append(shape.buffer(max(fixed.clear_m, 0.05)))
-        return union_all(shapes, grid_size=1e-5)
+        return kept_of(self.project.fixed)
 
     @cached_property
     def lot_lines(self) -> Any:
@@ -174,9 +158,9 @@ class Yard:
     @cached_property
     def walked(self) -> list[Any]:
         """Paths and flights with their landings: no water is let out there."""
-        from shapely.geometry import LineString, Polygon
+        from shapely.geometry import Polygon
 
-        shapes = [LineString(p.line_m).buffer(p.width_m / 2 + 0.3, cap_style="flat") for p in self.project.paths]
+        shapes = [*paths_of(self.project.paths)]
         for flight in self.terraces.flights:
             shapes.append(Polygon(flight.outline_m).buffer(0.3))
             shapes += [Polygon(landing.outline_m) for landing in flight.landings]
@@ -189,7 +173,7 @@ class Yard:
         from shapely.geometry import Polygon
 
         flights = [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
-        shapes = [self.houses.buffer(0.15), self.kept, *flights]
+        shapes = [near_houses(self.project.houses), self.kept, *flights]
         return union_all(shapes, grid_size=1e-5)
 
     @cached_property
