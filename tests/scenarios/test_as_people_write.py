@@ -103,6 +103,15 @@ def test_the_answer_comes_in_the_units_of_the_person():
     assert asked(dict.fromkeys(given, "9"), None, None, print)[1] == "us"
 
 
+def test_the_tape_is_asked_about_as_it_was_read(tmp_path):
+    """Ground kept free inside a fence is not taken off what the person taped; a saved look has its file's name."""
+    file = tmp_path / "side yard.toml"
+    ran = command(*LOOK, "3 ft 6 in", "--top", "fence", "--save", str(file))
+    assert "Up the slope 24 ft 0 in along the ground" in " ".join(ran.out.split())
+    assert 'name = "side yard"' in file.read_text(encoding="utf-8")
+    assert f'lynchet plan "{file}"' in ran.out
+
+
 @pytest.mark.parametrize("name", ["A & B", "O'Brien & S\u00f6hne, GmbH", "M\u00fcller (Garten)"])
 def test_names_of_firms(tmp_path, monkeypatch, name):
     """The name of a firm may hold what names hold; its file says it, and a job can stand on it."""

@@ -129,9 +129,10 @@ def _new(
 ) -> None:
     """Write a commented project file to start from; with --firm a firm's own file that lies under its jobs."""
     from lynchet.commands.new import run
+    from lynchet.commands.typed import typed
 
     path = run(name, units.value, firm)
-    said = f'then name it in every job: firm = "{path.name}"' if firm else f"then: lynchet plan {path}"
+    said = f'then name it in every job: firm = "{path.name}"' if firm else f"then: lynchet plan {typed(path)}"
     typer.echo(f"wrote {path}; fill it in, {said}")
 
 

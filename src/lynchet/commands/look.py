@@ -11,6 +11,7 @@ from typing import Any
 
 from lynchet.commands.look_sheet import known_ending, write_sheet
 from lynchet.commands.report import WIDTH, plural, soil_line, works_lines, wrapped
+from lynchet.commands.typed import typed
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.cures import Tried, first_cure
@@ -95,7 +96,7 @@ def run(rough: RoughYard, system: System, options: LookOptions, say: Say) -> Non
     """
     if options.sheet is not None:
         known_ending(options.sheet)
-    text = rough_project_text(rough, system)
+    text = rough_project_text(rough, system, options.save.stem if options.save else "First look")
     loaded = load_text(text + _prices(options.prices, Path()), _NAME, Path())
     plan = plan_project(_checked(loaded), effort=LIVE)
     stopped = plan.verdict is Verdict.STOP and not plan.refused
@@ -112,7 +113,8 @@ def run(rough: RoughYard, system: System, options: LookOptions, say: Say) -> Non
     if options.save is not None:
         replace_file(options.save, text + _prices(options.prices, options.save.parent))
         if not options.as_json:
-            say(f"Saved: {options.save}. Mend it as you learn more, then: lynchet plan {options.save} --out plan")
+            then = f"lynchet plan {typed(options.save)} --out plan"
+            say(f"Saved: {options.save}. Mend it as you learn more, then: {then}")
 
 
 def _checked(loaded: Loaded) -> Project:

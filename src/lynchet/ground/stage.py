@@ -115,13 +115,23 @@ def _band(project: Project, trust: Array, thinned: Thinned) -> float:
     return hypot(rough, source.misclosure_m or 0.0) + source.thinned_m + thinned.usual_m
 
 
+def _taped_m(project: Project, up: Array) -> float:
+    """The area's length up the slope as it was taped: with what its edges keep free inside a fence."""
+    outline = np.array(project.area.outline_m)
+    kept = 0.0
+    for rule in project.area.edges:
+        run = outline[(rule.edge + 1) % len(outline)] - outline[rule.edge]
+        kept += rule.inset_m * abs(float(run @ np.array([-up[1], up[0]]))) / float(np.hypot(*run))
+    return float(np.ptp(outline @ up)) + kept
+
+
 def _held(read: _Read) -> list[Finding]:
     """How the tape was held changes every length up the slope: asked before anything is cut."""
     source, units = read.project.ground, read.project.units
     if source.held != "unknown" or read.lie.slope <= 0.0:
         return []
     up = np.array([read.lie.fall_x, read.lie.fall_y]) / read.lie.slope
-    taped = float(np.ptp(np.array(read.project.area.outline_m) @ up))
+    taped = _taped_m(read.project, up)
     level = taped * source.stretch_if_ground
     if taped - level < LEAST_SHORT_M:
         return []
