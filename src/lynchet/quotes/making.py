@@ -24,6 +24,7 @@ from lynchet.quotes.model import (
     UnitPrice,
 )
 from lynchet.works.dates import read_date
+from lynchet.works.price import DELIVERIES, LABOUR
 from lynchet.works.quote_price import Allowance, QuotePrice, quote_price, staged
 
 _PARTS: tuple[tuple[Part, str], ...] = (
@@ -33,8 +34,6 @@ _PARTS: tuple[tuple[Part, str], ...] = (
     ("drains", "Drains and stone behind the walls"),
     ("beds", "Beds: soil, planting, mulch"),
 )
-_LABOUR = "work by the hour"
-_DELIVERY = "deliveries by truck"
 
 
 def quote_of(plan: Plan) -> Quote:
@@ -116,10 +115,14 @@ def _option(one: OfferOption, reckoned: float | None) -> PricedOption:
 
 
 def missing_of(lines: Sequence[CostLine]) -> Missing:
-    """Lines without a price; all hours are one line, and all trucks that bring something."""
-    named = {"labour": _LABOUR, "delivery": _DELIVERY}
-    wanting = dict.fromkeys(named.get(line.kind, line.name) for line in lines)
-    without = dict.fromkeys(named.get(line.kind, line.name) for line in lines if line.cents is None)
+    """Lines without a price, counted as the plan counts them; the firm's own costs come on top.
+
+    All hours are one line, and all trucks that bring something. Travel is no line: it is there only with its price.
+    """
+    named = {"labour": LABOUR, "delivery": DELIVERIES}
+    counted = [line for line in lines if line.kind != "travel"]
+    wanting = dict.fromkeys(named.get(line.kind, line.name) for line in counted)
+    without = dict.fromkeys(named.get(line.kind, line.name) for line in counted if line.cents is None)
     return Missing(tuple(without), len(wanting))
 
 

@@ -19,6 +19,8 @@ LESS, MORE = 0.95, 1.10
 """Band of loose goods and loads: a twentieth less to a tenth more than reckoned. PRACTICE."""
 TENTH_SD = 1.2815515655446004
 """Standard deviations from the mean to the tenth and the ninetieth percentile of a normal sum."""
+DELIVERIES, LABOUR = "deliveries by truck", "work by the hour"
+"""Lines of the price that are not on the order list: all trucks that bring something, all hours."""
 METHOD = "mean, and what one and nine in ten such jobs cost no more than: normal sum, parts leaning one way with 0.3"
 
 
@@ -49,17 +51,17 @@ def price_of(
     """
     wish = job.project.prices
     wanting = [line for line in order if line.buy > 0]
-    missing = [line.name for line in wanting if line.money is None]
     parts = [part for part in _parts(job, wanting, sent, tasks, prices) if part.money]
-    delivered = [one for one in sent if one.name != "soil away"]
-    delivery_known = any(one.money is not None for one in delivered)
-    lines = len(wanting) + int(delivery_known) + int(any(part.name == "labour" for part in parts))
+    labour = any(part.name == "labour" for part in parts)
+    money = {line.name: line.money for line in wanting}
+    money.update((DELIVERIES, one.money) for one in sent if one.name != "soil away")
+    money.update([(LABOUR, 0.0 if labour else None)] if tasks else ())
+    lines, missing = len(money), [name for name, value in money.items() if value is None]
     rows = tuple(PricePart(part.name, _band(part.money), part.lines) for part in parts)
     every = tuple(item for part in parts for item in part.money)
     direct = _band(every) if every else None
     factor = (1.0 + wish.overhead) * profit_factor(100.0 * wish.profit, on_price=True)
     total = None if direct is None else Band(direct.low * factor, direct.likely * factor, direct.high * factor)
-    labour = any(part.name == "labour" for part in parts)
     return Price(
         currency=wish.currency,
         lines=lines,
@@ -88,7 +90,7 @@ def _words(lines: int, missing: int, labour: bool, any_known: bool) -> str:
     if not any_known or missing == lines:
         return missing_words(lines, lines)
     found = missing_words(missing, lines) or f"all {lines} lines have a price"
-    return found + ("" if labour else "; work by the hour is not in it")
+    return found + ("" if labour else f"; {LABOUR} is not in it")
 
 
 def _parts(
