@@ -207,6 +207,15 @@ def test_moved_soil_is_counted_once(tmp_path):
     assert much.verdicts("standing.soil") == {"watch"}
 
 
+@pytest.mark.parametrize(("way", "went"), [("away", "gone already"), ("in", "come in already")])
+def test_more_soil_moved_than_the_job_has_is_a_question(tmp_path, way, went):
+    """A thousand times the soil of the job, gone or come, is a slip: asked about, and nothing is ordered by it."""
+    plan = with_text(tmp_path, f'\n[[moved]]\nway = "{way}"\nvolume = "9000 yd3"\n')
+    assert plan.verdicts("standing.soil") == {"ask"}
+    assert went in plan.text("standing.soil") and "9000 yd³" in plan.text("standing.soil")
+    assert "order-list" in plan.data["withheld"]
+
+
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_the_starter_shows_keys_that_are_accepted(system, tmp_path):
     """The remarks of the starter file on what stands, was found and moved are true keys: uncommented they plan."""
