@@ -204,8 +204,10 @@ def _facts(plan: Plan) -> Iterator[str]:
         if rule.inset_m > 0.0:
             kept = length(rule.inset_m, units)
             yield f"  {kept} inside edge {rule.edge} is kept for the stone behind the wall there."
-    yield f"  Timber: about {found.sticks} sticks" + (f", ties included ({found.ties})" if found.ties else "")
-    for line in (soil_line(found, plan), *works_lines(found)):
+    ties = f", ties included ({found.ties})" if found.ties else ""
+    yield from wrapped(f"Timber: about {found.sticks} sticks{ties}; a plan may count a few more or fewer", "  ", "    ")
+    soil = soil_line(found, plan)
+    for line in (soil.replace(": ", ": about ", 1) if found.barrows else soil, *works_lines(found)):
         yield from wrapped(line[0].upper() + line[1:], "  ", "    ")
 
 
