@@ -10,7 +10,7 @@ import shapely
 
 from lynchet.drawings.axo_camera import Camera, FromEye, Parallel
 from lynchet.drawings.axo_faces import Face, Plane, Upright, newell, upright_faces
-from lynchet.drawings.axo_visible import Seen, seen_of
+from lynchet.drawings.axo_visible import Seen, picture_of, seen_of
 
 RAYS = 400
 EDGE = 2e-3
@@ -75,15 +75,15 @@ def _named(seen: list[Seen], at: np.ndarray) -> list[int]:
     return [id(one.face) for one in seen if one.shape.contains(point)]
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_seen_parts_agree_with_rays(seed: int) -> None:
+@pytest.mark.parametrize(("seed", "compiled"), [*((seed, True) for seed in range(6)), (0, False), (1, False)])
+def test_seen_parts_agree_with_rays(seed: int, compiled: bool) -> None:
     """At random points of the picture exactly the face is seen that a ray meets first, from five sides and through an
     eye; the bodies go through one another."""
     faces = _blocks(seed)
     chance, told = np.random.default_rng(seed + 100), 0
     for camera in _cameras():
         same = 2e-5 if isinstance(camera, Parallel) else 1e-7
-        seen = seen_of(faces, camera, same)
+        seen = list(picture_of(faces, camera, same, compiled=compiled).seen)
         left, low, right, high = shapely.total_bounds([one.shape for one in seen])
         for at in chance.uniform((left, low), (right, high), (RAYS // 10, 2)):
             first, edge = _cast(faces, camera, at)
@@ -106,6 +106,24 @@ def test_seen_parts_never_overlap(seed: int) -> None:
         assert sum(shape.area for shape in shapes) == pytest.approx(whole.area, abs=2e-4 * whole.area)
         outline = shapely.union_all([shapely.Polygon(camera.project(face.rings[0])[:, :2]).buffer(0) for face in faces])
         assert whole.symmetric_difference(outline).area < 2e-3 * outline.area
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_by_cells_and_by_overlaps_the_same_is_seen(seed: int) -> None:
+    """The cells of a net and polygons taken from one another give the same parts of faces and of groups of them, but
+    for strips along the lines on which faces go through one another, where both are in one place."""
+    faces = _blocks(seed, 14)
+    groups = [face.body if face.side == "side" else n for n, face in enumerate(faces)]
+    for camera in _cameras()[1:4]:
+        same = 2e-5 if isinstance(camera, Parallel) else 1e-7
+        for own in ((), groups):
+            one, two = (picture_of(faces, camera, same, own, compiled=way) for way in (True, False))
+            shapes = [{id(part.face): part.shape for part in way.seen} for way in (one, two)]
+            off = whole = 0.0
+            for face in shapes[0].keys() | shapes[1].keys():
+                first, second = (way.get(face, shapely.Polygon()) for way in shapes)
+                off, whole = off + first.symmetric_difference(second).area, whole + first.area
+            assert off < 2e-4 * whole
 
 
 @pytest.mark.parametrize("by_deg", [37.0, 90.0, 213.0])

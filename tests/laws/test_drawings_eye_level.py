@@ -35,8 +35,7 @@ def test_nearness_of_a_plane_is_straight_over_the_picture() -> None:
     camera = FromEye.looking((0.0, 0.0, 3.0), (0.3, 1.0))
     ring = np.array([[-1.0, 5.0, 0.0], [2.0, 6.0, 0.2], [2.5, 9.0, 0.4]])
     face = Face((ring,), "t")
-    plane = camera.plane(face.outward(), ring[0])
-    assert plane is not None
+    plane = camera.planes(face.outward()[None], ring[:1])[0]
     seen = camera.project(ring)
     assert seen[:, :2] @ plane[:2] + plane[2] == pytest.approx(seen[:, 2], abs=1e-9)
 

@@ -25,8 +25,13 @@ class Camera(Protocol):
         """(n, 3) points in space as (n, 3): u, v, nearness."""
         ...
 
-    def plane(self, normal: Array, point: Array) -> Array | None:
-        """(a, b, c) of a plane's nearness over the picture; None where its outer side is turned away or edge on."""
+    def planes(self, normals: Array, points: Array) -> Array:
+        """(n, 3): a, b, c of the nearness of planes over the picture; NaN where turned away or edge on.
+
+        Args:
+            normals: (n, 3), out of the body.
+            points: (n, 3), one of each plane.
+        """
         ...
 
 
@@ -60,12 +65,12 @@ class Parallel:
         """u, v and distance toward the viewer."""
         return np.column_stack([points @ self.right, points @ self.up, points @ self.toward])
 
-    def plane(self, normal: Array, point: Array) -> Array | None:
-        """Nearness of a plane over the picture."""
-        n = float(normal @ self.toward)
-        if n < _EDGE_ON:
-            return None
-        return np.array([-float(normal @ self.right), -float(normal @ self.up), float(normal @ point)]) / n
+    def planes(self, normals: Array, points: Array) -> Array:
+        """Nearness of planes over the picture."""
+        toward = normals @ self.toward
+        toward[toward < _EDGE_ON] = np.nan
+        level = np.einsum("ij,ij->i", normals, points)
+        return np.column_stack([-normals @ self.right, -normals @ self.up, level]) / toward[:, None]
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,10 +106,10 @@ class FromEye:
         k = self.size / far
         return np.column_stack([about @ self.right * k, about @ self.up * k, 1.0 / far])
 
-    def plane(self, normal: Array, point: Array) -> Array | None:
-        """One over the distance of a plane, over the picture."""
-        d = float(normal @ (point - self.eye))
-        if d > -_EDGE_ON:
-            return None
-        over = float(normal @ self.right) / self.size, float(normal @ self.up) / self.size, float(normal @ self.ahead)
-        return np.array(over) / d
+    def planes(self, normals: Array, points: Array) -> Array:
+        """One over the distance of planes, over the picture."""
+        behind = np.einsum("ij,ij->i", normals, points - self.eye)
+        behind[behind > -_EDGE_ON] = np.nan
+        over = normals @ self.right / self.size, normals @ self.up / self.size, normals @ self.ahead
+        found: Array = np.column_stack(over) / behind[:, None]
+        return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -13,14 +13,13 @@ from lynchet.drawings.axo_bodies import bodies, disc
 from lynchet.drawings.axo_camera import Array, Parallel
 from lynchet.drawings.axo_faces import Face
 from lynchet.drawings.axo_ground import Block, Cell, block_of, ground_cells, ground_faces
-from lynchet.drawings.axo_visible import Seen, seen_of, whole_parts
+from lynchet.drawings.axo_visible import Seen, seen_of
 from lynchet.drawings.axo_window import UNDER_M, Window
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.placed import Placed
 
 Point = tuple[float, float]
 TILT_DEG = 38.0
-_GRID_M = 1e-6
 _FAR_M = 10000.0
 
 
@@ -90,7 +89,8 @@ def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
     finished = not any(about.new for about in labels.values())
     if finished:
         labels = {body: about._replace(new=not about.cell or bool(about.cell.task)) for body, about in labels.items()}
-    parts = tuple(_parts(seen_of(faces, camera), labels, camera.toward))
+    groups = [_group(n, face, labels[face.body]) for n, face in enumerate(faces)]
+    parts = tuple(_parts(seen_of(faces, camera, groups=groups), labels, camera.toward))
     fabric = () if window.whole else tuple(_fabric(days, (block, camera), done, before))
     return Scene(camera, block, parts, fabric, finished)
 
@@ -129,30 +129,25 @@ def _plants(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str
                 yield plant.id, disc(at, size, camera, plant.id), not days.stands(plant.id, before)
 
 
-def _parts(seen: list[Seen], labels: Mapping[str, _About], toward: Array) -> Iterator[Part]:
-    """Ground of one kind as one; of a thing each flat face, and all that is round as one."""
-    import shapely
+def _group(n: int, face: Face, about: _About) -> tuple[Any, ...]:
+    """What a face belongs to: ground of one kind is one; of a thing each flat face is, and all that is round as one."""
+    name, _, _, thing, cell = about
+    if face.side == "side" and cell is not None:
+        out = face.outward()
+        return name, face.side, *np.round(out, 4).tolist(), round(float(out @ face.rings[0][0]), 3)
+    if face.side in ("top", "side") and thing is not None:
+        return name, face.side, n
+    return name, face.side
 
-    groups: dict[tuple[Any, ...], list[Seen]] = {}
-    for n, one in enumerate(seen):
-        name, _, _, thing, cell = labels[one.face.body]
-        own: tuple[Any, ...] = ()
-        if one.face.side == "side" and cell is not None:
-            out = one.face.outward()
-            own = (*np.round(out, 4).tolist(), round(float(out @ one.face.rings[0][0]), 3))
-        elif one.face.side in ("top", "side") and thing is not None:
-            own = (n,)
-        groups.setdefault((name, one.face.side, own), []).append(one)
-    for k, ((name, side, _), group) in enumerate(groups.items()):
-        _, kind, new, thing, cell = labels[group[0].face.body]
-        shape = group[0].shape
-        if len(group) > 1:
-            shape = whole_parts(shapely.union_all([one.shape for one in group], grid_size=_GRID_M))
-        if shape is not None:
-            # Plants are drawn over one another, the farther first: their names keep that order.
-            near = float(group[0].face.rings[0].mean(axis=0) @ toward) if side == "plant" else 0.0
-            name = f"plant {near + _FAR_M:012.6f} {name}" if side == "plant" else name
-            yield Part(f"{name}/{side}/{k}", kind, side, new, shape, thing, cell)
+
+def _parts(seen: Sequence[Seen], labels: Mapping[str, _About], toward: Array) -> Iterator[Part]:
+    for k, one in enumerate(seen):
+        name, kind, new, thing, cell = labels[one.face.body]
+        side = one.face.side
+        # Plants are drawn over one another, the farther first: their names keep that order.
+        near = float(one.face.rings[0].mean(axis=0) @ toward) if side == "plant" else 0.0
+        name = f"plant {near + _FAR_M:012.6f} {name}" if side == "plant" else name
+        yield Part(f"{name}/{side}/{k}", kind, side, new, one.shape, thing, cell)
 
 
 def _fabric(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str, float],

@@ -1,15 +1,14 @@
 """Which part of every face is seen: exact, face against face, without any order of painting.
 
-Over the picture the nearness of a plane is a straight-line function (``axo_camera``). Where two faces overlap, the one
-is in front on one side of a straight line, the other beyond it; so what a face hides of another is an overlap of
-polygons cut by a line, and what is seen of a face is itself less all that is hidden. Faces that go through one another
-or overlap in a ring are no special case. Faces turned away from the viewer cannot be seen and hide nothing that the
+Where numba is there, the edges of all faces and the lines on which they go through one another make a net, and the
+nearest face is asked for in every cell of it (``axo_cells_compiled``); else polygons are taken from one another
+(``axo_overlaps``): two ways to one law. Faces turned away from the viewer cannot be seen and hide nothing that the
 faces before them do not.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,39 +17,46 @@ from numpy.typing import NDArray
 
 from lynchet.drawings.axo_camera import Camera
 from lynchet.drawings.axo_faces import Face
-from lynchet.drawings.axo_sampled import nearest_somewhere
+from lynchet.drawings.axo_overlaps import all_shown, shown_of, whole_parts
+from lynchet.drawings.axo_shown import by_cells
+from lynchet.drawings.axo_turned import Turned, turned_of
 
-Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Whole = NDArray[np.intp]
 _SAME = 2e-5
 """Faces nearer together than this, in the measure of nearness, lie in one place: their ranks decide."""
-_SLIVER_M2 = 2e-6
-_OVERLAP = "T********"
-"""Insides that meet, in the words of shapely's relations."""
+_GRID_M = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
 class Seen:
-    """A face turned to the viewer, and what is seen of it."""
+    """A face turned to the viewer, and what is seen of it and of those it belongs with."""
 
     face: Face
+    """The first of those that are seen."""
     shape: Any
     """Shapely polygon or multipolygon in picture coordinates; not empty."""
 
 
 @dataclass(frozen=True, eq=False)
-class _Turned:
-    """Faces turned to the viewer, projected."""
+class Picture:
+    """What is seen of faces."""
 
-    faces: list[Face]
-    shapes: NDArray[np.object_]
-    planes: Array
-    """(n, 3)."""
+    seen: tuple[Seen, ...]
+    """In the order of the faces; those of which nothing is seen are left out."""
+    before: tuple[Face, ...]
+    """Faces that hide others, as far as anything is seen of them."""
 
 
-def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME, *, only_light: bool = False) -> list[Seen]:
-    """What is seen of every face, in the order of the faces; faces of which nothing is seen are left out.
+def picture_of(
+    faces: Sequence[Face],
+    camera: Camera,
+    same: float = _SAME,
+    groups: Sequence[Hashable] = (),
+    *,
+    compiled: bool = True,
+) -> Picture:
+    """What is seen of every face.
 
     Of faces that hide nothing (``Face.hides``), only what the others leave of them is taken off; drawn last, the nearer
     over the farther, they too show what is seen.
@@ -59,278 +65,76 @@ def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME, *, only_
         faces: of closed bodies, or single sheets turned to the viewer.
         camera: how one looks.
         same: difference of nearness below which faces lie in one place.
-        only_light: give the faces that hide nothing alone.
+        groups: of every face what it belongs to: what is seen of one group is one shape; none = each face alone.
+            Faces that hide nothing are always alone.
+        compiled: by compiled code where numba is there; else by polygons.
     """
-    turned = _turned(faces, camera)
-    if not turned.faces:
-        return []
-    light = np.array([not face.hides for face in turned.faces])
-    if only_light:
-        shown = _shown(turned, same, (light, ~light), {})
-    else:
-        shown = _all_shown(turned, same, light)
+    turned = turned_of(faces, camera)
+    own = dict(zip(map(id, faces), groups, strict=True)) if groups else {}
+    names = [own[id(face)] if own and face.hides else n for n, face in enumerate(turned.faces)]
+    light = np.array([not face.hides for face in turned.faces], dtype=bool)
+    solid = np.flatnonzero(~light)
+    shown: dict[int, Any] = {}
+    front = np.empty(0, dtype=np.intp)
+    if len(solid):
+        found, front = _solid(turned.part(solid), same, [names[n] for n in solid.tolist()], compiled)
+        shown, front = {int(solid[n]): shape for n, shape in found.items()}, solid[front]
+    if light.any():
+        shown |= shown_of(turned, same, (light, _mask(front, len(light))), {})
+    return Picture(tuple(Seen(turned.faces[n], shown[n]) for n in sorted(shown)),
+                   tuple(turned.faces[n] for n in front.tolist()))  # fmt: skip
+
+
+def seen_of(faces: Sequence[Face], camera: Camera, same: float = _SAME, groups: Sequence[Hashable] = ()) -> list[Seen]:
+    """The seen parts of ``picture_of``."""
+    return list(picture_of(faces, camera, same, groups).seen)
+
+
+def seen_before(light: Sequence[Face], hiding: Sequence[Face], camera: Camera, same: float = _SAME) -> list[Seen]:
+    """What some faces that hide nothing show before and behind others, which are not given again.
+
+    Args:
+        light: of which hidden parts are taken off.
+        hiding: what hides them.
+        camera: how one looks.
+        same: difference of nearness below which faces lie in one place.
+    """
+    turned = turned_of([*hiding, *light], camera)
+    asked = np.array([not face.hides for face in turned.faces], dtype=bool)
+    shown = shown_of(turned, same, (asked, ~asked), {})
     return [Seen(turned.faces[n], shown[n]) for n in sorted(shown)]
 
 
-def _all_shown(turned: _Turned, same: float, light: Mask) -> dict[int, Any]:
-    """What every face shows.
-
-    Most faces are wholly hidden. So those that are nearest at points of a lattice are worked out among themselves, and
-    the others are then held to what these show; the few that are seen all the same come in, until none is left out.
-    """
-    front = ~light
-    front[~light] = nearest_somewhere(turned.shapes[~light], turned.planes[~light], 2.0 * same)
-    shown = _shown(turned, same, (front | light, front), {})
-    missed = _beside(turned, front, ~(light | front))
-    known = front.copy()
-    while True:
-        rest = ~(light | front)
-        missed |= _before(turned, same, {n: shape for n, shape in shown.items() if known[n]}, rest & ~missed)
-        if not missed.any():
-            return shown
-        left = np.zeros(len(light), dtype=bool)
-        left[list(shown)] = True
-        front |= missed
-        shown = _shown(turned, same, (left, missed), shown) | _shown(turned, same, (missed, front), {})
-        known, missed = missed, np.zeros(len(light), dtype=bool)
+def _mask(which: Whole, many: int) -> Mask:
+    found = np.zeros(many, dtype=bool)
+    found[which] = True
+    return found
 
 
-def _shown(turned: _Turned, same: float, which: tuple[Mask, Mask], before: Mapping[int, Any]) -> dict[int, Any]:
-    """What the first faces show where the second hide, of what they showed before (else of all of them)."""
-    asked, hiding = which
-    pairs = _pairs(turned, same, asked, hiding)
-    covered = _covered(turned, pairs)
-    kept = asked & ~covered
-    hiders = _hiders(turned, pairs, kept, covered)
+def _solid(turned: Turned, same: float, names: list[Hashable], compiled: bool) -> tuple[dict[int, Any], Whole]:
+    """The shape of every group by its first face that is seen, and the faces of which anything is seen."""
+    numbers: dict[Hashable, int] = {}
+    groups = np.array([numbers.setdefault(name, len(numbers)) for name in names], dtype=np.intp)
+    found = by_cells(turned, same, groups) if compiled else None
+    return _by_overlaps(turned, same, groups) if found is None else found
+
+
+def _by_overlaps(turned: Turned, same: float, groups: Whole) -> tuple[dict[int, Any], Whole]:
+    """Without compiled code: face by face, those of one group put together."""
+    import shapely
+
+    shown = all_shown(turned, same, np.zeros(len(groups), dtype=bool))
+    members: dict[int, list[int]] = {}
+    for n in sorted(shown):
+        members.setdefault(int(groups[n]), []).append(n)
     found: dict[int, Any] = {}
-    for n in np.flatnonzero(kept).tolist():
-        shape = before.get(n, turned.shapes[n])
-        if hiders[n]:
-            shape = whole_parts(_less(shape, hiders[n]))
-        elif n not in before:
-            shape = whole_parts(shape)
+    for own in members.values():
+        shape = shown[own[0]]
+        if len(own) > 1:
+            shape = whole_parts(shapely.union_all([shown[n] for n in own], grid_size=_GRID_M))
         if shape is not None:
-            found[n] = shape
-    return found
+            found[own[0]] = shape
+    return found, np.array(sorted(shown), dtype=np.intp)
 
 
-def _less(shape: Any, hiders: list[Any]) -> Any:
-    """A shape less all that hides it: the largest first, as most of what is hidden at all is hidden by one."""
-    import shapely
-
-    if len(hiders) > 3:
-        areas = shapely.area(np.array(hiders, dtype=object))
-        order = np.argsort(-areas, kind="stable")
-        for n in order[:2].tolist():
-            shape = shapely.difference(shape, hiders[n])
-            if shape.area < _SLIVER_M2:
-                return shape
-        rest = np.array([hiders[n] for n in order[2:].tolist()], dtype=object)
-        rest = rest[shapely.intersects(rest, shape)]
-        hiders = list(rest)
-    if not hiders:
-        return shape
-    return shapely.difference(shape, shapely.union_all(hiders) if len(hiders) > 1 else hiders[0])
-
-
-def whole_parts(shape: Any) -> Any:
-    """The polygons of a shape without slivers; None where none is left."""
-    from shapely.geometry import MultiPolygon
-
-    parts = [part for part in getattr(shape, "geoms", [shape]) if part.geom_type == "Polygon"]
-    # A sliver is thin whatever its length: rounding leaves such along shared edges.
-    parts = [part for part in parts if part.area > _SLIVER_M2 and part.area > 1e-5 * part.length]
-    if not parts:
-        return None
-    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
-
-
-def _turned(faces: Sequence[Face], camera: Camera) -> _Turned:
-    """The faces turned to the viewer, projected; those edge on are left out."""
-    import shapely
-
-    kept: list[Face] = []
-    planes: list[Array] = []
-    for face in faces:
-        plane = camera.plane(face.outward(), face.rings[0][0])
-        if plane is not None:
-            kept.append(face)
-            planes.append(plane)
-    if not kept:
-        return _Turned([], np.empty(0, dtype=object), np.empty((0, 3)))
-    every = [ring for face in kept for ring in face.rings]
-    counts = np.array([len(ring) for ring in every])
-    flat = camera.project(np.concatenate(every))[:, :2]
-    rings: Any = shapely.linearrings(flat, indices=np.repeat(np.arange(len(every)), counts))
-    first = np.cumsum([0, *(len(face.rings) for face in kept)])
-    outer = first[:-1]
-    shapes: Any = shapely.polygons(rings[outer])
-    for n in np.flatnonzero(np.diff(first) > 1).tolist():
-        shapes[n] = shapely.polygons(rings[first[n]], holes=list(rings[first[n] + 1 : first[n + 1]]))
-    wrong = ~shapely.is_valid(shapes)
-    if wrong.any():
-        shapes[wrong] = shapely.make_valid(shapes[wrong])
-    large = np.flatnonzero(shapely.area(shapes) > _SLIVER_M2)
-    return _Turned([kept[n] for n in large], shapes[large], np.array(planes)[large])
-
-
-@dataclass(frozen=True, eq=False)
-class _Pairs:
-    """Pairs of faces that overlap in the picture, the second in front of the first somewhere."""
-
-    one: NDArray[np.intp]
-    two: NDArray[np.intp]
-    always: NDArray[np.bool_]
-    """The second is in front wherever they overlap."""
-    lines: Array
-    """(n, 3): nearness of the second less that of the first, ranks taken into account."""
-
-
-def _pairs(turned: _Turned, same: float, asked: Mask, hiding: Mask) -> _Pairs:
-    """Pairs of a face that is asked for and one that may hide some of it."""
-    import shapely
-
-    first, second = np.flatnonzero(asked), np.flatnonzero(hiding)
-    one, two = shapely.STRtree(turned.shapes[second]).query(turned.shapes[first])
-    one, two = first[one], second[two]
-    keep = one != two
-    one, two = one[keep], two[keep]
-    order = np.lexsort((two, one))
-    one, two = one[order], two[order]
-    lines = _nearer(turned, one, two, same)
-    least, most = _range(shapely.bounds(turned.shapes), (one, two), lines)
-    near, always = most > 0, least >= 0
-    # Where the boxes do not tell, the corners of either face may; where these do not, the overlap itself does.
-    open_ = np.flatnonzero(near & ~always)
-    for which in (one, two):
-        low, high = _at_corners(turned.shapes[which[open_]], lines[open_])
-        near[open_[high <= 0]] = False
-        always[open_[low >= 0]] = True
-    open_ = np.flatnonzero(near & ~always)
-    parts = shapely.intersection(turned.shapes[one[open_]], turned.shapes[two[open_]])
-    low, high = _at_corners(parts, lines[open_])
-    flat = shapely.area(parts) < _SLIVER_M2 / 10.0
-    near[open_[flat | (high <= 0)]] = False
-    always[open_[low >= 0]] = True
-    return _Pairs(one[near], two[near], always[near], lines[near])
-
-
-def _nearer(turned: _Turned, one: Whole, two: Whole, same: float) -> Array:
-    """(n, 3): by how much the second of each pair is nearer than the first, over the picture.
-
-    Of faces in one place the higher rank is in front: it is thought nearer by the tolerance, all others farther.
-    """
-    rank = np.array([face.rank for face in turned.faces])
-    lines: Array = turned.planes[two] - turned.planes[one]
-    lines[:, 2] += np.where(rank[two] > rank[one], same, -same)
-    return lines
-
-
-def _before(turned: _Turned, same: float, shown: Mapping[int, Any], rest: Mask) -> Mask:
-    """Faces of the rest that lie somewhere before what others show."""
-    import shapely
-
-    found = np.zeros(len(turned.faces), dtype=bool)
-    known = np.array(list(shown), dtype=np.intp)
-    if not rest.any() or not len(known):
-        return found
-    first = np.flatnonzero(rest)
-    shapes = np.array(list(shown.values()), dtype=object)
-    one, at = shapely.STRtree(shapes).query(turned.shapes[first])
-    one, two = first[one], known[at]
-    lines = _nearer(turned, two, one, same)
-    may = _range(shapely.bounds(turned.shapes), (one, two), lines)[1] > 0
-    one, two, at, lines = one[may], two[may], at[may], lines[may]
-    may = (_at_corners(turned.shapes[one], lines)[1] > 0) & (_at_corners(turned.shapes[two], lines)[1] > 0)
-    one, at, lines = one[may], at[may], lines[may]
-    may = shapely.relate_pattern(turned.shapes[one], shapes[at], _OVERLAP)
-    one, at, lines = one[may], at[may], lines[may]
-    parts = shapely.intersection(turned.shapes[one], shapes[at])
-    parts = shapely.intersection(parts, _fronts(shapely.bounds(turned.shapes[one]), lines))
-    found[one[shapely.area(parts) > _SLIVER_M2]] = True
-    return found
-
-
-def _beside(turned: _Turned, front: Mask, rest: Mask) -> Mask:
-    """Faces of the rest that reach beyond the outline of all that is in front."""
-    import shapely
-
-    found = rest.copy()
-    if rest.any() and front.any():
-        outline = shapely.union_all(turned.shapes[front])
-        shapely.prepare(outline)
-        open_ = np.flatnonzero(rest & ~shapely.covers(outline, turned.shapes))
-        found[:] = False
-        found[open_] = shapely.area(shapely.difference(turned.shapes[open_], outline)) > _SLIVER_M2
-    return found
-
-
-def _covered(turned: _Turned, pairs: _Pairs) -> NDArray[np.bool_]:
-    """Faces hidden by a single other one: they are not seen, and what they hide that other one hides too."""
-    import shapely
-
-    found = np.zeros(len(turned.faces), dtype=bool)
-    area = shapely.area(turned.shapes)
-    may = np.flatnonzero(pairs.always & (area[pairs.two] >= area[pairs.one]))
-    one, two = turned.shapes[pairs.one[may]], turned.shapes[pairs.two[may]]
-    inner, outer = shapely.bounds(one), shapely.bounds(two)
-    within = ((inner[:, :2] >= outer[:, :2] - _SAME) & (inner[:, 2:] <= outer[:, 2:] + _SAME)).all(axis=1)
-    may, one, two = may[within], one[within], two[within]
-    found[pairs.one[may[shapely.covers(two, one)]]] = True
-    return found
-
-
-def _hiders(turned: _Turned, pairs: _Pairs, kept: Mask, hidden: Mask) -> list[list[Any]]:
-    """For every face, the shapes that hide some of it."""
-    import shapely
-
-    found: list[list[Any]] = [[] for _ in turned.faces]
-    live = np.flatnonzero(kept[pairs.one] & ~hidden[pairs.two])
-    shapes = turned.shapes[pairs.two[live]]
-    cut = np.flatnonzero(~pairs.always[live])
-    if len(cut):
-        shapes[cut] = shapely.intersection(shapes[cut], _fronts(shapely.bounds(shapes[cut]), pairs.lines[live[cut]]))
-    over = shapely.relate_pattern(turned.shapes[pairs.one[live]], shapes, _OVERLAP)
-    for n in np.flatnonzero(over).tolist():
-        found[pairs.one[live[n]]].append(shapes[n])
-    return found
-
-
-def _at_corners(shapes: Any, lines: Array) -> tuple[Array, Array]:
-    """Least and greatest of a u + b v + c over the corners of each shape, each with its own line."""
-    import shapely
-
-    points, owner = shapely.get_coordinates(shapes, return_index=True)
-    values = np.einsum("ij,ij->i", lines[owner, :2], points) + lines[owner, 2]
-    low, high = np.full(len(shapes), np.inf), np.full(len(shapes), -np.inf)
-    np.minimum.at(low, owner, values)
-    np.maximum.at(high, owner, values)
-    return low, high
-
-
-def _range(bounds: Array, pairs: tuple[NDArray[np.intp], NDArray[np.intp]], lines: Array) -> tuple[Array, Array]:
-    """Least and greatest of a u + b v + c over the box in which the boxes of two faces overlap, for many pairs."""
-    one, two = bounds[pairs[0]], bounds[pairs[1]]
-    low, high = np.maximum(one[:, :2], two[:, :2]), np.minimum(one[:, 2:], two[:, 2:])
-    middle, half = 0.5 * (low + high), 0.5 * np.maximum(high - low, 0.0)
-    at = np.einsum("ij,ij->i", lines[:, :2], middle) + lines[:, 2]
-    reach = np.einsum("ij,ij->i", np.abs(lines[:, :2]), half)
-    return at - reach, at + reach
-
-
-def _fronts(bounds: Array, lines: Array) -> Any:
-    """Round boxes, the part of the picture where a line's function is above nothing: one polygon each."""
-    import shapely
-
-    middle = 0.5 * (bounds[:, :2] + bounds[:, 2:])
-    wide = (bounds[:, 2:] - bounds[:, :2]).sum(axis=1) + 1.0
-    size = np.hypot(lines[:, 0], lines[:, 1])
-    size[size < 1e-12] = 1e-12
-    across = lines[:, :2] / size[:, None]
-    along = np.column_stack([-across[:, 1], across[:, 0]])
-    # The line of equal nearness, seen from the middle of the box; far off it hides all or nothing.
-    off = -(np.einsum("ij,ij->i", lines[:, :2], middle) + lines[:, 2]) / size
-    off = np.clip(off, -wide, wide)
-    start = middle + across * off[:, None]
-    side, deep = along * wide[:, None], across * (2.0 * wide)[:, None]
-    return shapely.polygons(np.stack([start - side, start - side + deep, start + side + deep, start + side], axis=1))
+__all__ = ["Picture", "Seen", "picture_of", "seen_before", "seen_of", "whole_parts"]

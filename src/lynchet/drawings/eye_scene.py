@@ -12,7 +12,7 @@ from lynchet.drawings.axo_bodies import bodies
 from lynchet.drawings.axo_camera import FromEye
 from lynchet.drawings.axo_faces import Face
 from lynchet.drawings.axo_ground import DUG, NATIVE, Block, ground_cells, ground_faces
-from lynchet.drawings.axo_visible import Seen, seen_of, whole_parts
+from lynchet.drawings.axo_visible import Seen, picture_of, seen_before
 from lynchet.drawings.eye_bodies import house_faces, oval, tree_faces
 from lynchet.drawings.eye_place import Stand
 from lynchet.plan.building_days import BuildingDays
@@ -21,7 +21,8 @@ from lynchet.project.model import House
 
 SAME = 1e-6
 """Difference of one over the distance below which faces lie in one place."""
-_GROUND = (NATIVE, DUG)
+_GROUND = {NATIVE: 0, DUG: 1}
+"""Kinds of ground of which all is one shape, drawn first."""
 _LEAST_PLANT = 0.004
 """Plants smaller than this part of their distance are left out: they would be a dot."""
 
@@ -59,30 +60,22 @@ def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
     faces = list(_standing(days, block, wedge, kinds, inside))
     light = [face for tree in plan.project.fixed if tree.kind == "tree" for face in tree_faces(plan, tree, camera)]
     kinds |= {face.body: "stem" if face.body.endswith("stem") else "crown" for face in light}
-    seen = seen_of([*faces, *light], camera, SAME)
-    standing = tuple(_as_one([(one, kinds[one.face.body]) for one in seen if one.face.hides]))
-    trees = [one for one in seen if not one.face.hides]
-    hiding = [one.face for one in seen if one.face.hides]
+    every = [*faces, *light]
+    # Ground of one kind is one shape: its triangles are no lines one would see.
+    groups = [kinds[face.body] if kinds[face.body] in _GROUND else n for n, face in enumerate(every)]
+    picture = picture_of(every, camera, SAME, groups)
+    told = [(one, kinds[one.face.body]) for one in picture.seen]
+    standing = sorted((one for one in told if one[0].face.hides), key=lambda one: _GROUND.get(one[1], 2))
+    trees = [one for one, _ in told if not one.face.hides]
     plants = []
     for years in ages:
         own = list(_plants(days, camera, wedge, years)) if years > 0 else []
-        leaves = seen_of([*hiding, *own], camera, SAME, only_light=True) if own else []
+        leaves = seen_before(own, picture.before, camera, SAME) if own else []
         far = sorted([*trees, *leaves], key=lambda one: (_near(one, camera), one.face.body))
         plants.append(tuple((one, kinds.get(one.face.body, "plant")) for one in far))
-    return Sight(standing, tuple(plants), tuple(_unknown(days)), tuple(house.name or "the house" for house in inside))
-
-
-def _as_one(seen: list[tuple[Seen, str]]) -> Iterator[tuple[Seen, str]]:
-    """Ground of one kind as one shape: its triangles are no lines one would see."""
-    import shapely
-
-    for kind in _GROUND:
-        group = [one for one, own in seen if own == kind]
-        if group:
-            shape = whole_parts(shapely.union_all([one.shape for one in group], grid_size=1e-5))
-            if shape is not None:
-                yield Seen(group[0].face, shape), kind
-    yield from ((one, kind) for one, kind in seen if kind not in _GROUND)
+    return Sight(
+        tuple(standing), tuple(plants), tuple(_unknown(days)), tuple(house.name or "the house" for house in inside)
+    )
 
 
 def _near(one: Seen, camera: FromEye) -> float:
