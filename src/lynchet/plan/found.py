@@ -19,6 +19,8 @@ LAID_ROUND = frozenset({"stone", "fabric", "stone bed", "plant"})
 """Kinds that fit round a thing and are laid by hand. PRACTICE."""
 CLEAR_M = 0.02
 """Left over a thing by what is placed over it. PRACTICE: half an inch and the roughness of a trench."""
+_SEEN_M = 0.002
+"""A height that a tape shows."""
 SOFT_M = 0.3
 """Soft ground is dug out and filled with stone down to this; deeper is an engineer's. PRACTICE."""
 _ASK = {"pipe": "locator", "root": "arborist"}
@@ -82,9 +84,12 @@ def _met(found: Found, project: Project, hits: Sequence[Placed], top_m: float) -
     owners = sorted({hit.owner for hit in hits})
     deep = max(top_m - hit.bottom_m for hit in hits)
     kinds = ", ".join(sorted({hit.kind for hit in hits}))
+    wide = length(found.size_m, units)
+    into = f"by up to {small(deep, units)} in height and {wide} in width"
+    under = f"less than {small(CLEAR_M, units)} under it, {wide} wide"
     text = (
-        f"{_named(found)} is in the way of {', '.join(owners)} ({kinds}), by up to {small(max(deep, 0.0), units)} in "
-        f"height and {length(found.size_m, units)} in width. {_FIRST[found.kind]}."
+        f"{_named(found)} is in the way of {', '.join(owners)} ({kinds}), {into if deep >= _SEEN_M else under}. "
+        f"{_FIRST[found.kind]}."
     )
     cures = [*_cures(found), Cure("move", _move(found, project, hits))]
     return Finding(
