@@ -172,7 +172,7 @@ def test_a_date_may_be_given_and_is_never_the_clocks(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--date", "12 March"), "sheet.date"),
+        (("--date", "12 March"), "--date"),
         (("--effort", "some"), "effort"),
         (("--out", "job.toml"), "is a file"),
         (("--out", "taken"), "is a folder"),

@@ -24,6 +24,7 @@ from lynchet.quotes.model import Quote
 from lynchet.quotes.options import with_options
 from lynchet.quotes.own_copy import left_words, own_copy, sum_rows
 from lynchet.quotes.words import money
+from lynchet.works.dates import read_date
 
 Say = Callable[[str], None]
 CLIENT, OWN, SHEET = "quote-client.pdf", "quote-own.pdf", "quote.xlsx"
@@ -50,6 +51,8 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
     """
     refuse_file_as_folder(options.out)
     loaded = load(options.file)
+    if options.date:
+        read_date(options.date, "--date")
     dated: tuple[tuple[str, object], ...] = (("sheet.date", options.date),) if options.date else ()
     tell_first_run(note)
     plan = _planned(loaded, options, dated)
@@ -100,7 +103,7 @@ def lines_of(plan: Plan, quote: Quote) -> Iterator[str]:
         yield ""
         yield "Before it is sent:"
         for text in quote.before:
-            yield from wrapped(f"- {text}", "  ")
+            yield from wrapped(text, "  - ", "    ")
 
 
 def _drawings(plan: Plan) -> tuple[Drawing, ...]:

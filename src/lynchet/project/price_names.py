@@ -140,4 +140,6 @@ def wrong_price(written: str, per: str) -> tuple[str, str] | None:
 
 
 def _without_unit(key: str) -> str:
+    if re.search(r"\d_?x_?\d", key):
+        return " (a stick needs its length, in the name or in a column `length`)"
     return " (a length needs its unit)" if re.fullmatch(rf"(?:{TIMBER}|stick|sleeper)s?_\d+(?:\.\d+)?", key) else ""

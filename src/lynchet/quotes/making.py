@@ -181,7 +181,7 @@ def before_sending(plan: Plan, missing: Missing) -> Iterator[str]:
     """What a careful person settles first."""
     offer, prices, sheet = plan.project.offer, plan.project.prices, plan.project.sheet
     if missing.names:
-        yield f"{missing.words[0].upper()}{missing.words[1:]}: {', '.join(missing.names)}."
+        yield f"{missing.words[0].upper()}{missing.words[1:]}: {'; '.join(missing.names)}."
     said = (
         (offer.firm.name, "The firm has no name (firm.name)."),
         (offer.head.client, "The client has no name (quote.client)."),

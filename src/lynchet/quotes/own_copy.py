@@ -12,6 +12,7 @@ from lynchet.quotes.costs import MADE_UP
 from lynchet.quotes.letterhead import letterhead
 from lynchet.quotes.model import CostKind, CostLine, HourLine, Quote
 from lynchet.quotes.words import money
+from lynchet.works.price import missing_words
 
 KINDS: tuple[tuple[CostKind, str], ...] = (
     ("material", "Material"), ("soil away", "Soil taken away"), ("delivery", "Deliveries"), ("labour", "Work"),
@@ -46,7 +47,7 @@ def _flags(quote: Quote) -> Iterator[Block]:
     for text in quote.held:
         yield Flag("stop", "held back", text, ("No client's copy is made.",))
     if quote.missing.names:
-        yield Flag("stop", "not to be sent", f"{_cap(quote.missing.words)}: {', '.join(quote.missing.names)}.")
+        yield Flag("stop", "not to be sent", f"{_cap(quote.missing.words)}: {'; '.join(quote.missing.names)}.")
     for text in quote.before:
         if not (quote.missing.names and text.startswith(_cap(quote.missing.words))):
             yield Flag("watch", "settle first", text)
@@ -64,7 +65,8 @@ def sum_rows(plan: Plan, quote: Quote) -> Iterator[tuple[str, str, str]]:
         if lines:
             unpriced = sum(line.cents is None for line in lines)
             said = _how(kind, lines)
-            how = f"NO PRICE for {unpriced} of {len(lines)} lines; {said}" if unpriced else said
+            gap = missing_words(unpriced, len(lines))
+            how = said if not gap else gap if kind == "material" else f"{gap}; {said}"
             known = money(sum(line.cents or 0 for line in lines), currency)
             yield name, how, "NO PRICE" if unpriced == len(lines) else known
     so_far = "" if quote.complete else ", NOT COMPLETE"

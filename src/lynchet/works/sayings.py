@@ -30,7 +30,7 @@ def findings_of(job: Job, price: Price, prices: PriceList, programme: Programme)
 
 def _money(price: Price, prices: PriceList) -> Iterator[Finding]:
     if price.missing and price.direct is not None:
-        names = ", ".join(price.missing[:4]) + (" and others" if len(price.missing) > 4 else "")
+        names = "; ".join(price.missing[:4]) + (" and others" if len(price.missing) > 4 else "")
         yield Finding(
             "works.prices", Verdict.OK, f"The price leaves things out: {price.words} ({names}).", "site",
             source="[prices] of the file", cause="works.prices",
