@@ -14,7 +14,7 @@ from lynchet.book.parts.engineer_checks import engineer_checks
 from lynchet.book.parts.engineer_front import engineer_front
 from lynchet.book.parts.engineer_levels import engineer_levels
 from lynchet.book.texts import Words
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.sheets import Drawn
 from lynchet.plan.model import Plan
 
@@ -32,7 +32,7 @@ def build_engineer(plan: Plan, sheets: Sequence[Drawn]) -> Book:
         sheets: its sheets, those that are not kept back.
     """
     words, project = Words("en"), plan.project
-    paper = sheet_paper(project.units, carried=True)
+    paper = paper_of(project, carried=True)
     job = project.name or "Plan"
     blocks = join(
         engineer_front(plan), engineer_basis(plan), engineer_levels(plan), engineer_checks(plan),

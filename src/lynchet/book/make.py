@@ -19,7 +19,7 @@ from lynchet.book.parts.soil_pages import soil_pages
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import day_contents
 from lynchet.drawings.day_places import picture_words
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.sheets import Drawn
 from lynchet.drawings.step_pictures import step_picture_svg
 from lynchet.plan.model import DAY_SHEETS, Plan
@@ -37,7 +37,7 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
         lang: language of the book's own words.
     """
     words = Words(lang)
-    paper = sheet_paper(plan.project.units, carried=True)
+    paper = paper_of(plan.project, carried=True)
     job, units = plan.project.name or "Plan", plan.project.units
     blocks = join(
         first_page(plan, words),

@@ -45,6 +45,15 @@ class Language(StrEnum):
     ES = "es"
 
 
+class OnPaper(StrEnum):
+    """Paper of plans, sections and walls."""
+
+    A3 = "A3"
+    A4 = "A4"
+    TABLOID = "Tabloid"
+    LETTER = "Letter"
+
+
 class Units(StrEnum):
     """Which units results are shown in."""
 
@@ -160,12 +169,15 @@ def _plan(
     language: Annotated[
         Language, typer.Option("--lang", "--language", help="Language of day sheets and cautions.")
     ] = Language.EN,
+    paper: Annotated[
+        OnPaper | None, typer.Option(help="Paper of plans, sections and walls, instead of the file's.")
+    ] = None,
 ) -> None:
     """Plan a project file: terraces, walls, drains, checks, drawings."""
     from lynchet.commands.plan import PlanOptions, run
 
     asked = PlanOptions(file, out, as_json, effort.value, strict, cure or (), without or (), write, scheme, working,
-                        built or (), language.value)  # fmt: skip
+                        built or (), language.value, paper.value if paper else "")  # fmt: skip
     raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
 
 
@@ -182,12 +194,16 @@ def _book(
     ] = Language.EN,
     effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
     strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
+    paper: Annotated[
+        OnPaper | None, typer.Option(help="Paper of plans, sections and walls, instead of the file's.")
+    ] = None,
 ) -> None:
     """Write the build book of a project file, as PDF and for a phone; or what the office or the engineer gets."""
     from lynchet.commands.book import BookOptions, run
 
     folder = out or Path(f"{file.stem}-book")
-    asked = BookOptions(file, folder, engineer, permit, language.value, effort.value, strict)
+    on = paper.value if paper else ""
+    asked = BookOptions(file, folder, engineer, permit, language.value, effort.value, strict, on)
     raise typer.Exit(run(asked, typer.echo))
 
 

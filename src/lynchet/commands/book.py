@@ -27,6 +27,8 @@ class BookOptions:
     lang: str = "en"
     effort: str = "full"
     strict: bool = False
+    paper: str = ""
+    """Of plans, sections and walls; empty: as the file says."""
 
 
 def run(options: BookOptions, say: Say) -> int:
@@ -36,7 +38,7 @@ def run(options: BookOptions, say: Say) -> int:
         Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
 
     Raises:
-        InputError: the file cannot be read.
+        InputError: the file cannot be read, or a sheet does not fit its paper.
         NoRoomError: the folder cannot be written.
     """
     from lynchet.book.make import build_book
@@ -46,7 +48,8 @@ def run(options: BookOptions, say: Say) -> int:
     from lynchet.exports.office_files import engineer_files, permit_files
     from lynchet.exports.write_files import write_files
 
-    plan = plan_project(checked(load(options.file), []), effort=effort_named(options.effort))
+    edits = [("sheet.paper", options.paper)] if options.paper else []
+    plan = plan_project(checked(load(options.file), edits), effort=effort_named(options.effort))
     sheets = drawn_sheets(plan, options.lang)
     files: dict[str, str | bytes] = {}
     if options.permit:

@@ -49,6 +49,8 @@ class PlanOptions:
     """Walls that stand by now, with the courses laid: "W2:3"."""
     lang: str = "en"
     """Language of the day sheets and the cautions."""
+    paper: str = ""
+    """Of plans, sections and walls; empty: as the file says."""
 
 
 def run(options: PlanOptions, say: Say, note: Say) -> int:
@@ -64,7 +66,7 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     """
     refuse_file_as_folder(options.out)
     loaded = load(options.file)
-    edits: list[tuple[str, object]] = []
+    edits: list[tuple[str, object]] = [("sheet.paper", options.paper)] if options.paper else []
     if options.scheme:
         scheme = scheme_edits(loaded.raw, lambda more: checked(loaded, more), options.scheme, note)
         if scheme.plan is None:

@@ -197,10 +197,10 @@ def _foot(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
     if width(status, LEAST_MM) * RESERVE > 0.16 * wide - 3.0:  # the wider field takes the longer of the two
         job, status = status, job
     rows = (
-        ("Firm", fields.firm or "your firm here", 0.22, fields.phone),
-        ("Job and place", fields.job, 0.25, job),
+        ("Firm", fields.firm or "your firm here", 0.21, fields.phone),
+        ("Job and place", fields.job, 0.265, job),
         ("Sheet", fields.title, 0.16, status),
-        ("Scale", fields.scale, 0.12, f"drawn {fields.drawn}" if fields.drawn else ""),
+        ("Scale", fields.scale, 0.115, f"drawn {fields.drawn}" if fields.drawn else ""),
         ("Date, issue", _issue(fields), 0.15, f"checked: {fields.checked}"),
         ("Sheet no.", number, 0.10, ""),
     )  # fmt: skip

@@ -11,7 +11,7 @@ from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import fit, width
 from lynchet.drawings.model import Area, Item, Line, Sheet, Text
-from lynchet.drawings.paper import Paper, sheet_paper
+from lynchet.drawings.paper import Paper, paper_of
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.wall_facts import wall_piece_names
@@ -55,7 +55,7 @@ def cut_sheets(plan: Planned, timber: Timber, stamp: Stamp) -> tuple[Sheet, ...]
     names = cut_sheet_names(plan, timber)
     if not names:
         return ()
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project, carried=True)
     look = _Look(plan, timber, figures, paper, _scale(timber, paper, figures), _marks(plan, timber))
     rows, _ = _rows(paper, len(timber.sticks))
     numbered = list(enumerate(timber.sticks, start=1))
@@ -68,7 +68,7 @@ def cut_sheets(plan: Planned, timber: Timber, stamp: Stamp) -> tuple[Sheet, ...]
 
 def cut_sheet_names(plan: Planned, timber: Timber) -> tuple[str, ...]:
     """Names of the sheets: "cut-sheet", "cut-sheet-2"."""
-    rows, _ = _rows(sheet_paper(plan.project.units, carried=True), len(timber.sticks))
+    rows, _ = _rows(paper_of(plan.project, carried=True), len(timber.sticks))
     return tuple("cut-sheet" + (f"-{n}" if n > 1 else "") for n in range(1, ceil(len(timber.sticks) / rows) + 1))
 
 

@@ -12,7 +12,7 @@ from lynchet.drawings.day_page import FITS, READ_WIDE, Fit
 from lynchet.drawings.day_places import picture_words
 from lynchet.drawings.model import Item, Sheet
 from lynchet.drawings.page import Page
-from lynchet.drawings.paper import Box, Paper, sheet_paper
+from lynchet.drawings.paper import Box, Paper, paper_of
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.step_pictures import step_view
 from lynchet.plan.model import Plan
@@ -42,7 +42,7 @@ def day_sheets(plan: Plan, stamp: Stamp, words: Words) -> tuple[Sheet, ...]:
 
 def day_sheet(plan: Plan, content: DayContent, stamp: Stamp, words: Words) -> Sheet:
     """The sheet of one day."""
-    paper = sheet_paper(plan.project.units, carried=True)
+    paper = paper_of(plan.project, carried=True)
     name = f"day-{content.number}"
     fields = stamp.fields(name, words("day.sheet", number=content.number), "–", plan)
     block, notes = title_block(paper, fields)

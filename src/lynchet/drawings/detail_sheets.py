@@ -1,8 +1,9 @@
-"""The sheets of details: three columns and two rows of cells, each one real place of this plan drawn large."""
+"""The sheets of details: cells side by side in rows, each one real place of this plan drawn large."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from lynchet.drawings import key
 from lynchet.drawings.detail_cell import COLUMN_GAP_MM, Cell, cell
@@ -13,7 +14,7 @@ from lynchet.drawings.detail_nodes import node_details
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.numbers import numbered
-from lynchet.drawings.paper import Box, Paper, sheet_paper
+from lynchet.drawings.paper import Box, PageTooSmallError, Paper, paper_of
 from lynchet.drawings.section import both_scales
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Content, Note, strip
@@ -21,6 +22,8 @@ from lynchet.plan.model import Plan
 
 ID = "details"
 _COLUMNS, _ROWS = 3, 2
+_SMALL_COLUMNS, _SMALL_ROWS = 2, 1
+"""On a small paper."""
 Row = list[Detail]
 SIZES = (
     "Every detail is one place of this plan, named over it, with that place's sizes. Elsewhere lengths and levels "
@@ -42,7 +45,7 @@ def details_of(plan: Plan, figures: Figures) -> tuple[Detail, ...]:
 
 def detail_sheet_names(plan: Plan) -> tuple[str, ...]:
     """Names of the sheets: "details", "details-2"."""
-    count = len(_pages(details_of(plan, Figures(plan.project.units))))
+    count = len(_pages(details_of(plan, Figures(plan.project.units)), paper_of(plan.project)))
     return tuple(ID + (f"-{n}" if n > 1 else "") for n in range(1, count + 1))
 
 
@@ -54,32 +57,40 @@ def detail_sheets(plan: Plan, stamp: Stamp) -> Iterator[Sheet]:
         stamp: firm, date, issue and sheet numbers.
     """
     figures = Figures(plan.project.units)
-    pages = _pages(details_of(plan, figures))
+    pages = _pages(details_of(plan, figures), paper_of(plan.project))
     for n, rows in enumerate(pages, start=1):
         yield _sheet(plan, stamp, (n, len(pages)), rows)
 
 
-def _pages(details: tuple[Detail, ...]) -> list[list[Row]]:
+def _grid(paper: Paper) -> tuple[int, int]:
+    return (_SMALL_COLUMNS, _SMALL_ROWS) if paper.small else (_COLUMNS, _ROWS)
+
+
+def _pages(details: tuple[Detail, ...], paper: Paper) -> list[list[Row]]:
     """Rows filled from the left, each detail in the first row that still has room for it."""
+    columns, deep = _grid(paper)
     rows: list[Row] = []
-    for detail in details:
-        fits = (row for row in rows if sum(one.columns for one in row) + detail.columns <= _COLUMNS)
+    for detail in (replace(one, columns=min(one.columns, columns)) for one in details):
+        fits = (row for row in rows if sum(one.columns for one in row) + detail.columns <= columns)
         row = next(fits, None)
         if row is None:
             rows.append([detail])
         else:
             row.append(detail)
-    return [rows[n : n + _ROWS] for n in range(0, len(rows), _ROWS)]
+    return [rows[n : n + deep] for n in range(0, len(rows), deep)]
 
 
 def _sheet(plan: Plan, stamp: Stamp, page: tuple[int, int], rows: list[Row]) -> Sheet:
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
     n, count = page
     name = ID + (f"-{n}" if n > 1 else "")
     title = "Details" + (f", {n} of {count}" if count > 1 else "")
     cells: list[Cell] = []
     for detail, box in _boxes(rows, paper):
-        cells.append(cell(detail, box, figures))
+        found = cell(detail, box, figures)
+        if len(found.views) < len(detail.pictures):
+            raise PageTooSmallError(paper, f"{detail.title.lower()} finds no room", title)
+        cells.append(found)
     views = tuple(view for one in cells for view in one.views)
     scales = tuple(sorted({view.scale for view in views}))
     said = both_scales(scales[-1], scales[0], figures) if len(scales) < 3 else "as shown"
@@ -97,8 +108,9 @@ def _sheet(plan: Plan, stamp: Stamp, page: tuple[int, int], rows: list[Row]) -> 
 def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Detail, Box]]:
     left, top, right, bottom = paper.field
     x0, x1, y0, y1 = left + 5.0, right - 5.0, top + 5.0, bottom - 5.0
-    wide = (x1 - x0 - COLUMN_GAP_MM * (_COLUMNS - 1)) / _COLUMNS
-    high = (y1 - y0 - COLUMN_GAP_MM * (_ROWS - 1)) / _ROWS
+    columns, deep = _grid(paper)
+    wide = (x1 - x0 - COLUMN_GAP_MM * (columns - 1)) / columns
+    high = (y1 - y0 - COLUMN_GAP_MM * (deep - 1)) / deep
     for n, row in enumerate(rows):
         x, y = x0, y0 + n * (high + COLUMN_GAP_MM)
         for detail in row:

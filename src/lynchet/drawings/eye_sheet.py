@@ -10,7 +10,7 @@ from lynchet.drawings.eye_place import HALF_WIDTH, Stand, stand_of
 from lynchet.drawings.eye_scene import Sight, sight_of
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Item, Line, Sheet, Text, View
-from lynchet.drawings.paper import Box, sheet_paper
+from lynchet.drawings.paper import Box, paper_of
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.plan.building_days import BuildingDays
@@ -51,7 +51,7 @@ def eye_sheet(plan: Plan, stamp: Stamp) -> Sheet | None:
     """
     if not eye_sheet_names(plan):
         return None
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
     stand = stand_of(plan)
     ages = AGES if plan.planted.plantings else (0.0,)
     sight = sight_of(BuildingDays(plan), stand, ages)

@@ -13,7 +13,7 @@ from lynchet.drawings.letters import PITCH_NOTE, printable, wrap
 from lynchet.drawings.model import ScaleBar, Sheet, View
 from lynchet.drawings.page import Page
 from lynchet.drawings.page_parts import Side, headline, section
-from lynchet.drawings.paper import scale_words, sheet_paper
+from lynchet.drawings.paper import paper_of, scale_words
 from lynchet.drawings.permit_heights import wall_heights
 from lynchet.drawings.stamp import Stamp
 from lynchet.plan.figures import Figures as Counted
@@ -49,7 +49,7 @@ def first_look_sheet(plan: Plan, stamp: Stamp, helps: str = "") -> Sheet:
         stamp: firm, date, issue and sheet numbers.
         helps: what was found to leave no stop, with what it changes; empty where nothing was tried or nothing helps.
     """
-    figures, paper, page = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True), Page()
+    figures, paper, page = Figures(plan.project.units), paper_of(plan.project, carried=True), Page()
     fields = stamp.fields(ID, TITLE, "as shown", plan)
     block, notes = title_block(paper, fields)
     left, top, right, bottom = paper.field

@@ -65,6 +65,7 @@ def missing(text: str, weight: Weight = "regular") -> str:
     return "".join(dict.fromkeys(letter for letter in text if ord(letter) not in table))
 
 
+@lru_cache(maxsize=1 << 12)
 def printable(text: str) -> str:
     """A user's text with every character that the font lacks replaced, so that nothing prints as a blank."""
     table = advances("regular")

@@ -7,6 +7,7 @@ are metres, y up; text and symbol sizes are paper mm, alike at every scale. Numb
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import cos, radians, sin
 from typing import Literal
 
@@ -196,6 +197,14 @@ class View:
     clip: bool = False
     """Lines and areas are cut at the region."""
 
+    def __hash__(self) -> int:
+        # By what tells views apart at a glance: to go through all items would take longer than to draw them.
+        return hash((self.id, self.kind, self.scale, len(self.items), self.region, self.at_world, self.at_paper))
+
+    @cached_property
+    def _turn(self) -> tuple[float, float, float]:
+        return cos(radians(self.turn_deg)), sin(radians(self.turn_deg)), 1000.0 / self.scale
+
     def paper(self, point: Point) -> Point:
         """A world point in paper mm, y down. A view of kind "paper" is in paper mm already."""
         if self.kind == "paper":
@@ -203,7 +212,7 @@ class View:
         x, y = point[0] - self.at_world[0], point[1] - self.at_world[1]
         if self.mirrored:
             y = -y
-        c, s, k = cos(radians(self.turn_deg)), sin(radians(self.turn_deg)), 1000.0 / self.scale
+        c, s, k = self._turn
         return self.at_paper[0] + (x * c - y * s) * k, self.at_paper[1] - (x * s + y * c) * k
 
     def direction(self, turn_deg: float) -> float:

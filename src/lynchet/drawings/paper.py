@@ -9,6 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from lynchet.core.errors import Fault, InputError
+from lynchet.project.model import Project
+
 PaperName = Literal["A3", "A4", "Tabloid", "Letter"]
 Box = tuple[float, float, float, float]
 """Left, top, right, bottom; paper mm, y down."""
@@ -37,6 +40,11 @@ class Paper:
         return self.width_mm > self.height_mm
 
     @property
+    def small(self) -> bool:
+        """Whether key and notes are set close, for want of height."""
+        return self.height_mm < _SMALL_MM
+
+    @property
     def field(self) -> Box:
         """Where the drawing goes: the frame less the strip at the right, or less the title strip at the foot."""
         left, top, right, bottom = self.frame
@@ -49,13 +57,48 @@ PAPERS: dict[str, Paper] = {
     "Tabloid": Paper("Tabloid", 431.8, 279.4, 20.0),
     "Letter": Paper("Letter", 215.9, 279.4, 18.0),
 }
-METRIC_SCALES: tuple[int, ...] = (1, 2, 5, 10, 20, 50, 100, 200, 500)
-US_SCALES: tuple[int, ...] = (1, 4, 8, 12, 24, 48, 96, 120, 192, 240, 360, 480)
+METRIC_SCALES: tuple[int, ...] = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
+US_SCALES: tuple[int, ...] = (1, 4, 8, 12, 24, 48, 96, 120, 192, 240, 360, 480, 600, 1200)
 _US_WORDS: dict[int, str] = {
     1: "full size", 4: "3 in = 1 ft", 8: "1½ in = 1 ft", 12: "1 in = 1 ft", 24: "½ in = 1 ft", 48: "¼ in = 1 ft",
     96: "⅛ in = 1 ft", 120: "1 in = 10 ft", 192: "1/16 in = 1 ft", 240: "1 in = 20 ft",
-    360: "1 in = 30 ft", 480: "1 in = 40 ft",
+    360: "1 in = 30 ft", 480: "1 in = 40 ft", 600: "1 in = 50 ft", 1200: "1 in = 100 ft",
 }  # fmt: skip
+
+
+_WIDE: dict[str, Paper] = {
+    "A3": PAPERS["A3"],
+    "A4": Paper("A4", 297.0, 210.0, 20.0),
+    "Tabloid": PAPERS["Tabloid"],
+    "Letter": Paper("Letter", 279.4, 215.9, 18.0),
+}
+"""As they lie for plans, sections and walls."""
+_CARRIED = {"A3": "A4", "A4": "A4", "Tabloid": "Letter", "Letter": "Letter"}
+LARGER: dict[str, tuple[PaperName, ...]] = {
+    "Letter": ("Tabloid", "A3"), "A4": ("A3", "Tabloid"), "Tabloid": ("A3",), "A3": ("Tabloid",),
+}  # fmt: skip
+"""Papers that may hold what one does not, those of its own kind first."""
+_SMALL_MM = 230.0
+
+
+class PageTooSmallError(InputError):
+    """A sheet does not fit its paper at any scale one may draw at."""
+
+    def __init__(self, paper: Paper, why: str, sheet: str = "", holds: str = "") -> None:
+        self.paper, self.why, self.sheet = paper, why, sheet
+        accepted = f"{holds}: it holds every sheet of this plan" if holds else "a larger paper"
+        named = f'the sheet "{sheet}"' if sheet else "a sheet"
+        super().__init__(Fault(f"{named} does not fit on {paper.name} ({why})", accepted, "sheet.paper"))
+
+
+def paper_of(project: Project, *, carried: bool = False) -> Paper:
+    """The paper of a sheet of a project: the one its file asks for, else that of its units.
+
+    Plans, sections and walls lie on the paper asked for; what is carried about stands on the small one of its kind.
+    """
+    if not project.sheet.paper:
+        return sheet_paper(project.units, carried=carried)
+    return PAPERS[_CARRIED[project.sheet.paper]] if carried else _WIDE[project.sheet.paper]
 
 
 def sheet_paper(units: str, *, carried: bool = False) -> Paper:

@@ -9,7 +9,7 @@ from lynchet.drawings.block import corner_block, frame_items
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Item, ScaleBar, Sheet, Text, View
 from lynchet.drawings.page import Page
-from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, Box, Paper, scale_words, sheet_paper
+from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, Box, Paper, paper_of, scale_words
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 
@@ -34,7 +34,7 @@ class Told:
 
 def permit_paper(plan: Planned) -> Paper:
     """A4 or Letter, upright."""
-    return sheet_paper(plan.project.units, carried=True)
+    return paper_of(plan.project, carried=True)
 
 
 def room(paper: Paper) -> Box:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from math import atan2, degrees, inf
 
 from lynchet.drawings.model import Item, View
-from lynchet.drawings.paper import Box, Paper, largest_scale
+from lynchet.drawings.paper import Box, PageTooSmallError, Paper, largest_scale, scale_words
 from lynchet.drawings.source import Planned
 
 Point = tuple[float, float]
@@ -76,8 +76,19 @@ def lay_out(
         room_mm: mm to keep free of the core at left, top, right and bottom, for dimensions and section marks.
         points: what must be on the plan; the area and all we build where nothing is given.
         largest: no larger picture than 1 : this; 0 = as plans of the terraces are drawn.
+
+    Raises:
+        PageTooSmallError: the yard is larger than the paper at the smallest scale.
     """
-    return lay_out_in(plan, paper.field, room_mm, points, largest)
+    found = lay_out_in(plan, paper.field, room_mm, points, largest)
+    core, view = list(points) or core_points(plan), found.view
+    low, high = bounds(view.paper(point) for point in core)
+    left, top, right, bottom = view.region
+    if high[0] - low[0] > right - left + 1e-6 or high[1] - low[1] > bottom - top + 1e-6:
+        raise PageTooSmallError(
+            paper, f"the yard is larger than the paper at {scale_words(view.scale, plan.project.units)}"
+        )
+    return found
 
 
 def lay_out_in(

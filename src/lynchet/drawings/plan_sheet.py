@@ -8,7 +8,7 @@ from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import place_view
 from lynchet.drawings.model import Sheet, View
-from lynchet.drawings.paper import scale_words, sheet_paper
+from lynchet.drawings.paper import paper_of, scale_words
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, KeyEntry, Note, Rows, strip
@@ -32,7 +32,7 @@ class Told:
 
 def plan_sheet(plan: Planned, stamp: Stamp, view: View, told: Told) -> Sheet:
     """The sheet of a view with all its items."""
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
     _, placed = place_view(view)
     numbered = tuple((str(one.number), one.text) for one in placed if one.number)
     parts = told.parts

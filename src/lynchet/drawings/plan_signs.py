@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import hypot
 
+import numpy as np
+
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol
 from lynchet.drawings.paper import Box
@@ -45,7 +47,8 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
 def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
     view = layout.view
     busy = [view.paper(point) for item in items for point in _points(item)]
-    return sorted(_corners(view.region), key=lambda c: sum(abs(x - c[0]) < 18 and abs(y - c[1]) < 16 for x, y in busy))
+    x, y = np.array(busy).reshape(-1, 2).T
+    return sorted(_corners(view.region), key=lambda c: int(((abs(x - c[0]) < 18) & (abs(y - c[1]) < 16)).sum()))
 
 
 def _points(item: Item) -> Iterable[Point]:

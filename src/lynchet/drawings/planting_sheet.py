@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cache
 from math import cos, pi, sin
 from string import ascii_uppercase
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import ASCENT, DESCENT, printable, width
 from lynchet.drawings.model import Area, Item, Label, Sheet, Symbol, Text, View
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_sheet import Told, plan_sheet
@@ -72,7 +73,7 @@ def planting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         return None
     figures, system = Figures(plan.project.units), plan.project.units
     points = [*plan.project.area.outline_m, *(p for run in plan.walls.runs for p in run.outline_m)]
-    layout = lay_out(plan, sheet_paper(system), _ROOM, points, _LARGEST[system])
+    layout = lay_out(plan, paper_of(plan.project), _ROOM, points, _LARGEST[system])
     view = layout.view
     items = [*_ground(plan, view, figures), *plant_items(plan, view)]
     items += north_items(plan, layout, items)
@@ -114,9 +115,14 @@ def plant_items(plan: Planned, view: View) -> Iterable[Item]:
 
 def _crown(at: Point, radius: float, view: View) -> tuple[Point, ...]:
     count = max(10, min(36, round(2 * pi * radius * 1000.0 / view.scale / 1.2)))
-    return tuple(
-        (at[0] + radius * cos(2 * pi * n / count), at[1] + radius * sin(2 * pi * n / count)) for n in range(count)
-    )
+    x, y = at
+    return tuple([(x + radius * c, y + radius * s) for c, s in _turns(count)])
+
+
+@cache
+def _turns(count: int) -> tuple[Point, ...]:
+    """Corners of a circle of 1."""
+    return tuple((cos(2 * pi * n / count), sin(2 * pi * n / count)) for n in range(count))
 
 
 def _plants(planting: Planting, letter: str, view: View, taken: _Taken) -> Iterable[Item]:

@@ -8,7 +8,7 @@ from math import ceil
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Item, Line, Sheet, Symbol, Text
-from lynchet.drawings.paper import Paper, sheet_paper
+from lynchet.drawings.paper import Paper, paper_of
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.units.measures import INCH
@@ -52,7 +52,7 @@ def _strips(plan: Planned) -> int:
 def _sheet(plan: Planned, stamp: Stamp, of: tuple[str, int, int]) -> Sheet:
     name, page, pages = of
     units = plan.project.units
-    paper, figures = sheet_paper(units, carried=True), Figures(units)
+    paper, figures = paper_of(plan.project, carried=True), Figures(units)
     title = "Gauge rod" + (f", {page + 1} of {pages}" if pages > 1 else "")
     fields = stamp.fields(name, title, "1 : 1", plan)
     block, notes = title_block(paper, fields)

@@ -10,7 +10,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import width
 from lynchet.drawings.model import Dim, Item, Line, Sheet, Text, View
 from lynchet.drawings.numbers import numbered
-from lynchet.drawings.paper import Box, largest_scale, scale_words, sheet_paper
+from lynchet.drawings.paper import Box, Paper, largest_scale, paper_of, scale_words
 from lynchet.drawings.section_data import Cutting, cutting
 from lynchet.drawings.section_detail import detail_items, detail_window
 from lynchet.drawings.section_items import (
@@ -32,6 +32,7 @@ from lynchet.drawings.strip import Content, Note, strip
 
 Point = tuple[float, float]
 ID = "section"
+BEHIND_ID = "section-behind"
 TITLE = "Section A–A"
 STOP_AND_CALL = (
     "if water runs into the open trench, if the soil at the bottom takes a boot print, or if the bank behind cracks. "
@@ -39,12 +40,14 @@ STOP_AND_CALL = (
 )
 _LARGEST = {"metric": 20, "us": 24}
 _HEAD_MM = 16.0
+_SHARE = 0.46
+"""Of the height, for the section where the wall stands under it."""
 _HEIGHTS_APART_MM = 5.0
 _END_MM = 8.0
 
 
 def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
-    """The section sheet of a plan, or None where no wall is met by a cut along the fall.
+    """The section along the fall, or None where no wall is met by it; the wall beside it where the paper holds both.
 
     Args:
         plan: what is shown.
@@ -53,29 +56,61 @@ def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     found = _along(plan)
     if found is None:
         return None
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
-    left, top, right, bottom = paper.field
-    field = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
-    whole = _whole(plan, found, field, figures)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
+    field = _field(paper)
+    whole = _whole(plan, found, field, (figures, 1.0 if paper.small else _SHARE))
+    heads = _head("A", field[1], field[0], f"{TITLE}, along the fall", _under(whole, figures))
+    if paper.small:
+        return _sheet(plan, stamp, (ID, TITLE, _alt(found)), ((whole,), ("A–A",), tuple(heads)))
     wall = _highest(found)
     below = (field[0], whole.region[3] + 4.0, field[2], field[3])
     detail = _detail(plan, found, wall, (below, figures))
-    heads = [*_head("A", field[1], field[0], f"{TITLE}, along the fall", _under(whole, figures)),
-             *_head("W", below[1], field[0], f"Wall {wall}, what lies behind it", _under(detail, figures))]  # fmt: skip
-    scale = both_scales(whole.scale, detail.scale, figures)
-    fields = stamp.fields(ID, TITLE, scale, plan)
-    entries = key.entries((*whole.items, *detail.items), figures)
-    bars = (detail.scale,) if whole.scale == detail.scale else (detail.scale, whole.scale)
-    numbers = numbered((whole, detail), ("A–A", wall))
-    content = Content(TITLE, entries, (Note("Stop and call", STOP_AND_CALL, warn=True), *numbers), bars)
+    more = _head("W", below[1], field[0], f"Wall {wall}, what lies behind it", _under(detail, figures))
+    return _sheet(plan, stamp, (ID, TITLE, _alt(found)), ((whole, detail), ("A–A", wall), (*heads, *more)))
+
+
+def behind_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
+    """What lies behind the highest wall of the section, on a sheet of its own; None where it stands with the section.
+
+    Args:
+        plan: what is shown.
+        stamp: firm, date, issue and sheet numbers.
+    """
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
+    found = _along(plan) if paper.small else None
+    if found is None:
+        return None
+    field, wall = _field(paper), _highest(found)
+    detail = _detail(plan, found, wall, (field, figures))
+    title = f"Wall {wall}, what lies behind it"
+    heads = tuple(_head("W", field[1], field[0], title, _under(detail, figures)))
+    return _sheet(plan, stamp, (BEHIND_ID, f"Behind wall {wall}", f"{title}."), ((detail,), (wall,), heads))
+
+
+def _field(paper: Paper) -> Box:
+    left, top, right, bottom = paper.field
+    return left + 4.5, top + 4.5, right - 4.5, bottom - 4.5
+
+
+def _sheet(plan: Planned, stamp: Stamp, named: tuple[str, str, str],
+           shown: tuple[tuple[View, ...], tuple[str, ...], tuple[Item, ...]]) -> Sheet:  # fmt: skip
+    """The sheet of one or two pictures with their short names and heads."""
+    (name, title, alt), (views, names, heads) = named, shown
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
+    fields = stamp.fields(name, title, both_scales(views[0].scale, views[-1].scale, figures), plan)
+    entries = key.entries([item for view in views for item in view.items], figures)
+    bars = tuple(dict.fromkeys(view.scale for view in reversed(views)))
+    content = Content(title, entries, (Note("Stop and call", STOP_AND_CALL, warn=True), *numbered(views, names)), bars)
     marks, notes = strip(paper, fields, content, figures)
-    return Sheet(ID, "section", paper, fields, (whole, detail), (*heads, *marks), stamp.theme,
-                 cautions=(STOP_AND_CALL,), alt=_alt(found), notes=notes)  # fmt: skip
+    return Sheet(name, "section", paper, fields, views, (*heads, *marks), stamp.theme, cautions=(STOP_AND_CALL,),
+                 alt=alt, notes=notes)  # fmt: skip
 
 
 def along_names(plan: Planned) -> tuple[str, ...]:
-    """Name of the sheet; nothing where there is none."""
-    return (ID,) if _along(plan) else ()
+    """Names of the sheets; nothing where there is none."""
+    if not _along(plan):
+        return ()
+    return (ID, BEHIND_ID) if paper_of(plan.project).small else (ID,)
 
 
 def _along(plan: Planned) -> Cutting | None:
@@ -102,13 +137,14 @@ def _head(name: str, top: float, left: float, title: str, under: str) -> Iterabl
     yield Text(id=f"under-{name}", layer="labels", at=(left + 2.0, top + 10.5), text=under, h=2.5)
 
 
-def _whole(plan: Planned, found: Cutting, field: Box, figures: Figures) -> View:
-    """The cut from end to end, at the largest scale that fits the width and half the height."""
+def _whole(plan: Planned, found: Cutting, field: Box, look: tuple[Figures, float]) -> View:
+    """The cut from end to end, at the largest scale that fits the width and its share of the height."""
+    figures, share = look
     levels = [z for _, z in found.before] + [b.top0_m for b in found.timber] + [b.bottom_m for b in found.timber]
     levels += [b.bottom_m for b in found.stone]
     levels += [house.top0_m + 0.2 for house in found.houses if house.top0_m == house.top0_m]
     window = (0.0, min(levels) - 0.25, found.cut.length_m, max(levels) + 0.2)
-    room = (field[2] - field[0] - 24.0, 0.46 * (field[3] - field[1]) - _HEAD_MM - 26.0)
+    room = (field[2] - field[0] - 24.0, share * (field[3] - field[1]) - _HEAD_MM - 26.0)
     scale = largest_scale((window[2], window[3] - window[1]), room, figures.system, _LARGEST[figures.system])
     k = 1000.0 / scale
     left = (field[0] + field[2]) / 2 - window[2] * k / 2

@@ -8,18 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import pairwise
 from math import hypot
 from typing import Any
 
 import numpy as np
 
+from lynchet.drawings.kept import Same, area_of
 from lynchet.drawings.landings import pads
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.surface import profile
-from lynchet.plan.placed import placed_of
+from lynchet.plan.placed import Placed, placed_of
 from lynchet.terraces.model import Face, Level
 from lynchet.water.model import Stone
 
@@ -137,6 +139,9 @@ def cutting(plan: Planned, cut: Cut) -> Cutting:
 
 def stretches(cut: Cut, shape: Any, line: Any) -> list[Interval]:
     """Stretches of the cut inside a shape, in order."""
+    (left, low, right, high), (a, b) = shape.bounds, (cut.start_m, cut.end_m)
+    if max(a[0], b[0]) < left or min(a[0], b[0]) > right or max(a[1], b[1]) < low or min(a[1], b[1]) > high:
+        return []
     found = shape.intersection(line)
     parts = [part for part in getattr(found, "geoms", [found]) if part.geom_type == "LineString" and part.length > 1e-4]
     ends = [sorted((cut.station_of(part.coords[0]), cut.station_of(part.coords[-1]))) for part in parts]
@@ -150,17 +155,21 @@ def _timber(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
 
 
 def _beds(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    for thing in placed_of(plan.terraces, plan.walls, plan.water, plan.stability, ()):
-        if thing.kind == "stone bed":
-            for a, b in stretches(cut, thing.polygon, line):
-                yield Block(thing.id, thing.owner, a, b, thing.bottom_m, thing.top_m, thing.top_m)
+    for thing in _stone_beds(Same(plan)):
+        for a, b in stretches(cut, thing.polygon, line):
+            yield Block(thing.id, thing.owner, a, b, thing.bottom_m, thing.top_m, thing.top_m)
+
+
+@lru_cache(maxsize=4)
+def _stone_beds(plan: Same[Planned]) -> tuple[Placed, ...]:
+    own = plan.thing
+    return tuple(thing for thing in placed_of(own.terraces, own.walls, own.water, own.stability, ())
+                 if thing.kind == "stone bed")  # fmt: skip
 
 
 def _stone(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    from shapely.geometry import Polygon
-
     for stone in plan.water.stone:
-        for a, b in stretches(cut, Polygon(stone.outline_m).buffer(0), line):
+        for a, b in stretches(cut, area_of(stone.outline_m), line):
             yield Block(stone.id, stone.leg, a, b, stone.bottom_m, _top(stone, cut.at(a)), _top(stone, cut.at(b)))
 
 
@@ -172,19 +181,15 @@ def _top(stone: Stone, point: Point) -> float:
 
 
 def _treads(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    from shapely.geometry import Polygon
-
     for flight in plan.terraces.flights:
         for tread in flight.treads:
-            for a, b in stretches(cut, Polygon(tread.outline_m).buffer(0), line):
+            for a, b in stretches(cut, area_of(tread.outline_m), line):
                 yield Block(tread.id, flight.id, a, b, tread.bottom_m, tread.top_m, tread.top_m)
 
 
 def _houses(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    from shapely.geometry import Polygon
-
     for house in plan.project.houses:
-        for a, b in stretches(cut, Polygon(house.outline_m).buffer(0), line):
+        for a, b in stretches(cut, area_of(house.outline_m), line):
             floor = house.floor_m if house.floor_m is not None else float("nan")
             yield Block(house.name, house.name, a, b, floor, floor, floor)
 
@@ -255,11 +260,9 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
 
 def _with_landings(plan: Planned, cut: Cut, bed: tuple[Face, float], stretch: Interval) -> Iterable[Ground]:
     """A bed along the cut, with the landings on it at their own level."""
-    from shapely.geometry import Polygon
-
     (face, level), (start, end), line = bed, stretch, cut.line()
     own = [(part, round(pad.landing.level_m, 6)) for pad in pads(plan) if pad.bed.id == face.id
-           for part in stretches(cut, Polygon(pad.landing.outline_m).buffer(0), line)]  # fmt: skip
+           for part in stretches(cut, area_of(pad.landing.outline_m), line)]  # fmt: skip
     marks = sorted({start, end, *(s for part, _ in own for s in part if start + 0.02 < s < end - 0.02)})
     joined: list[tuple[float, float, str, float]] = []
     for a, b in pairwise(marks):
@@ -276,14 +279,12 @@ def _with_landings(plan: Planned, cut: Cut, bed: tuple[Face, float], stretch: In
 
 def planted_in(plan: Planned, cut: Cut, bed: Face, stretch: Interval) -> tuple[Interval, ...]:
     """Stretches of a bed along a cut that are planted: what is walked on and stood on taken off."""
-    from shapely.geometry import Polygon
-
     if bed.kind != "bed":
         return ()
     walked = [*bed.strip_m, *(landing.outline_m for flight in plan.terraces.flights for landing in flight.landings)]
     walked += [tread.outline_m for flight in plan.terraces.flights for tread in flight.treads]
     line, kept = cut.line(), [stretch]
-    for a, b in (part for ring in walked for part in stretches(cut, Polygon(ring).buffer(0), line)):
+    for a, b in (part for ring in walked for part in stretches(cut, area_of(ring), line)):
         kept = [part for s, e in kept for part in ((s, min(e, a)), (max(s, b), e)) if part[1] - part[0] > 0.02]
     return tuple(kept)
 

@@ -218,7 +218,7 @@ def _depths(found: Cutting, window: Window, ground: tuple[float, int], figures: 
         face = bed.start_m if side < 0 else bed.end_m
         deep = bed.top0_m - bed.bottom_m
         yield Dim(id="stone-bed", layer="dimensions", pts=((face, bed.bottom_m), (face, bed.top0_m)), along="v",
-                  values_m=(deep,), texts=(figures.small(deep),), off_mm=-side * 12.0)  # fmt: skip
+                  values_m=(deep,), texts=(figures.small(deep),), off_mm=-side * 19.0)  # fmt: skip
 
 
 def _sizes(found: Cutting, blocks: tuple[Block, ...], ground: tuple[float, int], figures: Figures) -> Iterable[Item]:

@@ -12,7 +12,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import RESERVE, width
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.numbers import numbered
-from lynchet.drawings.paper import Box, Paper, sheet_paper
+from lynchet.drawings.paper import Box, Paper, paper_of
 from lynchet.drawings.section import STOP_AND_CALL, both_scales
 from lynchet.drawings.section_cells import LARGEST, SIDE_MM, Ready, cell, ready, title_of
 from lynchet.drawings.section_places import section_places
@@ -49,7 +49,7 @@ def section_sheets(plan: Planned, stamp: Stamp) -> Iterator[Sheet]:
 
 
 def _pages(plan: Planned) -> list[list[Row]]:
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
     rows: list[Row] = []
     for one in (ready(plan, place) for place in section_places(plan, figures)):
         beside = (*rows[-1], one) if rows else (one,)
@@ -84,7 +84,7 @@ def _wide(x0: float, x1: float, beside: int) -> float:
 
 
 def _sheet(plan: Planned, stamp: Stamp, name: str, rows: list[Row]) -> Sheet:
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
     cells = [cell(one, box, figures) for one, box in _boxes(rows, paper, figures)]
     views = tuple(one.view for one in cells)
     letters = [one.place.letter for row in rows for one in row]

@@ -10,7 +10,7 @@ from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable, wrap
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, Text
-from lynchet.drawings.paper import Box, Paper, scale_words, sheet_paper
+from lynchet.drawings.paper import Box, Paper, paper_of, scale_words
 from lynchet.drawings.plan_built import wall_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.source import Planned
@@ -39,7 +39,7 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     card = plan.walls.setting_out
     if not card.points:
         return None
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project, carried=True)
     layout = lay_out(plan, paper, _ROOM)
     items: tuple[Item, ...] = (*_ground(plan), *wall_items(plan), *_tapes(card, figures), *_corners(card), *_pegs(card))
     left, top, right, bottom = paper.field

@@ -12,13 +12,15 @@ from lynchet.drawings.day_sheet import day_sheet_names, day_sheets
 from lynchet.drawings.detail_sheets import detail_sheet_names, detail_sheets
 from lynchet.drawings.display import Display
 from lynchet.drawings.eye_sheet import eye_sheet, eye_sheet_names
+from lynchet.drawings.faults import faults
 from lynchet.drawings.first_look_sheet import first_look_sheet
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
+from lynchet.drawings.paper import LARGER, PageTooSmallError
 from lynchet.drawings.permit_sheets import permit_sheets
 from lynchet.drawings.planting_sheet import planting_sheet, planting_sheet_names
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
-from lynchet.drawings.section import along_names, section_sheet
+from lynchet.drawings.section import along_names, behind_sheet, section_sheet
 from lynchet.drawings.section_sheets import section_sheet_names, section_sheets
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
@@ -61,6 +63,7 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST)
     if free:
         yield from _one(water_sheet(plan, stamp))
     yield from _one(section_sheet(plan, stamp))
+    yield from _one(behind_sheet(plan, stamp))
     if free:
         yield from section_sheets(plan, stamp)
         yield from wall_sheets(plan, stamp)
@@ -100,8 +103,36 @@ class Drawn:
 
 
 def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
-    """Every sheet that may be drawn, ready to be written; the day sheets in a language."""
-    return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in _built(plan, stamp_of(plan), lang=lang))
+    """Every sheet that may be drawn, ready to be written; the day sheets in a language.
+
+    Raises:
+        PageTooSmallError: a sheet does not fit the paper the file asks for; says which paper holds all.
+    """
+    try:
+        return _drawn(plan, lang)
+    except PageTooSmallError as error:
+        holds = next((paper for paper in LARGER[error.paper.name] if _fits(plan, paper, lang)), "")
+        raise PageTooSmallError(error.paper, error.why, error.sheet, holds) from None
+
+
+def _drawn(plan: Plan, lang: str) -> tuple[Drawn, ...]:
+    """Drawn, and on a small paper asked for looked over for what has no room."""
+    found = []
+    for sheet in _built(plan, stamp_of(plan), lang=lang):
+        one = Drawn(sheet.id, sheet, lower(sheet))
+        if sheet.paper.wide and sheet.paper.small and (seen := faults(one.display, sheet.paper)):
+            raise PageTooSmallError(sheet.paper, seen[0], sheet.fields.title)
+        found.append(one)
+    return tuple(found)
+
+
+def _fits(plan: Plan, paper: str, lang: str) -> bool:
+    """Whether every sheet fits another paper."""
+    project = replace(plan.project, sheet=replace(plan.project.sheet, paper=paper))
+    try:
+        return bool(_drawn(replace(plan, project=project), lang))
+    except PageTooSmallError:
+        return False
 
 
 def _numbered(plan: Plan, stamp: Stamp, shown: tuple[bool, bool, bool]) -> Stamp:

@@ -7,7 +7,7 @@ from math import dist
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, View
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.plan_built import flight_items
 from lynchet.drawings.plan_earth import HEAP_WORDS, climb_words, earth_items, earth_points
 from lynchet.drawings.plan_ground import contour_items, spot_items, step_of
@@ -57,7 +57,7 @@ def site_sheet(plan: Planned, stamp: Stamp) -> Sheet:
 
 def _laid_out(plan: Planned, figures: Figures) -> Layout:
     """The yard with its houses and lot lines where that fits a scale one can read, else without the far ones."""
-    paper, system = sheet_paper(plan.project.units), figures.system
+    paper, system = paper_of(plan.project), figures.system
     needed = [*core_points(plan), *earth_points(plan)]
     stays = [point for thing in plan.project.fixed for point in thing.line_m]
     houses = [point for house in plan.project.houses for point in house.outline_m]

@@ -9,7 +9,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import width, wrap
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.page import Page, spread
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.soil_rows import Part, dug_parts, reasons, used_parts
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
@@ -43,7 +43,7 @@ def soil_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     """
     if not soil_sheet_names(plan):
         return None
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units, carried=True)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project, carried=True)
     fields = stamp.fields(ID, TITLE, "no scale", plan)
     block, notes = title_block(paper, fields)
     left, top, right, bottom = paper.field

@@ -10,6 +10,7 @@ from lynchet.drawings.axo_scene import Scene, scene_of
 from lynchet.drawings.axo_window import Window, window_of
 from lynchet.drawings.axo_words import WORDS, Say, picture_words, wishes
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.kept import Same
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Fields, Item, Sheet, View
 from lynchet.drawings.paper import Box, Paper
@@ -108,25 +109,12 @@ class _Work:
 
 
 @lru_cache(maxsize=2)
-def _work_of(key: _Same) -> _Work:
-    return _Work(key.plan)
+def _work_of(key: Same[Plan]) -> _Work:
+    return _Work(key.thing)
 
 
 def _work(plan: Plan) -> _Work:
-    return _work_of(_Same(plan))
-
-
-class _Same:
-    """A plan by what it is, not by what it holds: to keep what was seen for the next picture."""
-
-    def __init__(self, plan: Plan) -> None:
-        self.plan = plan
-
-    def __hash__(self) -> int:
-        return id(self.plan)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.plan is self.plan
+    return _work_of(Same(plan))
 
 
 __all__ = ["LABELS_MM", "Window", "step_picture_svg", "step_view"]

@@ -13,13 +13,12 @@ from lynchet.drawings.block import frame_items, heading, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import LEAST_MM, PITCH_LIST, fit, printable, width, wrap
 from lynchet.drawings.model import Fields, Item, Line, ScaleBar, Text
-from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, Paper, scale_words
+from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, PageTooSmallError, Paper, scale_words
 
 _PAD = 5.0
 _WIDE = STRIP_MM - 2 * _PAD
 _SAMPLE = 20.0
 _NOTE_H = 2.5
-_LINE = _NOTE_H * PITCH_LIST
 _ROW = 4.3
 _LEAST_ROW = 3.7
 _TIGHT_ROW = 4.15
@@ -82,6 +81,8 @@ class _Stack:
     left: float
     y: float
     foot: float
+    note_h: float = _NOTE_H
+    """Letters of key and notes; the least there may be on a small paper."""
     items: list[Item] = field(default_factory=list)
     dropped: list[str] = field(default_factory=list)
 
@@ -89,6 +90,11 @@ class _Stack:
     def room(self) -> float:
         """What is left, mm."""
         return self.foot - self.y
+
+    @property
+    def line(self) -> float:
+        """From line to line of a note, mm."""
+        return self.note_h * PITCH_LIST
 
     def text(self, x: float, y: float, said: str, h: float = _NOTE_H, **more: object) -> None:
         self.items.append(Text(id=f"key-{len(self.items):03d}", layer="key", at=(x, y), text=said, h=h, **more))  # type: ignore[arg-type]
@@ -109,16 +115,22 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
         fields: for the title block.
         content: what the strip holds.
         figures: for the scale bars.
+
+    Raises:
+        PageTooSmallError: key and caution find no room.
     """
     _, top, right, bottom = paper.frame
-    stack = _Stack(right - STRIP_MM + _PAD, top + 9.0, bottom - BLOCK_MM - 3.0)
+    stack = _Stack(right - STRIP_MM + _PAD, top + 9.0, bottom - BLOCK_MM - 3.0, LEAST_MM if paper.small else _NOTE_H)
     stack.items.append(heading(content.title, (stack.left, stack.y), _WIDE))
     stack.y += 4.0
     _bars(stack, content, figures)
-    parts_room = sum(_height(part) for part in content.parts)
+    parts_room = sum(_height(stack, part) for part in content.parts)
     _key(stack, content.key, stack.room - parts_room)
+    warned = sum(_height(stack, part) for part in content.parts if isinstance(part, Note) and part.warn)
+    if content.key and stack.room < (warned if paper.small else min(warned, 9.0 + 2 * stack.line)):
+        raise PageTooSmallError(paper, "its key and its caution do not find room beside the drawing", fields.title)
     for n, part in enumerate(content.parts):
-        later = sum(_least(other) for other in content.parts[n + 1 :])
+        later = sum(_least(stack, other) for other in content.parts[n + 1 :])
         _note(stack, part) if isinstance(part, Note) else _table(stack, part, later)
     block, notes = title_block(paper, fields)
     return (*frame_items(paper), *block, *stack.items), (*notes, *stack.dropped)
@@ -135,8 +147,8 @@ def _bars(stack: _Stack, content: Content, figures: Figures) -> None:
         stack.items.append(bar)
 
 
-def _wrapped(entry: KeyEntry) -> tuple[str, ...]:
-    return wrap(entry.words, _WIDE - _SAMPLE - 3.0, _NOTE_H)
+def _wrapped(stack: _Stack, entry: KeyEntry) -> tuple[str, ...]:
+    return wrap(entry.words, _WIDE - _SAMPLE - 3.0, stack.note_h)
 
 
 def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
@@ -144,34 +156,37 @@ def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
         return
     stack.text(stack.left, stack.y + 4.5, "KEY", 3.5, weight="bold")
     stack.y += 7.0
-    texts = [_wrapped(entry) for entry in entries]
-    least = [max(len(words) * _LINE, entry.high_mm) for words, entry in zip(texts, entries, strict=True)]
-    air = max(0.4, min(3.6, (room - 9.0 - sum(least)) / len(entries)))
+    texts = [_wrapped(stack, entry) for entry in entries]
+    least = [
+        max(len(words) * stack.line, entry.high_mm - (0.6 if stack.note_h < _NOTE_H else 0.0))
+        for words, entry in zip(texts, entries, strict=True)
+    ]
+    air = max(0.1 if stack.note_h < _NOTE_H else 0.4, min(3.6, (room - 9.0 - sum(least)) / len(entries)))
     for entry, words, need in zip(entries, texts, least, strict=True):
         high = need + air
         middle = stack.y + high / 2
         stack.items.extend(entry.sample(stack.left + _SAMPLE / 2, middle))
-        first = middle - (len(words) - 1) * _LINE / 2 + _NOTE_H / 2
+        first = middle - (len(words) - 1) * stack.line / 2 + stack.note_h / 2
         for n, line in enumerate(words):
-            stack.text(stack.left + _SAMPLE + 3.0, first + n * _LINE, line)
+            stack.text(stack.left + _SAMPLE + 3.0, first + n * stack.line, line, stack.note_h)
         stack.y += high
     stack.y += 1.5
 
 
-def _height(part: Note | Rows) -> float:
+def _height(stack: _Stack, part: Note | Rows) -> float:
     if isinstance(part, Note):
-        return 8.0 + len(wrap(part.text, _WIDE, _NOTE_H)) * _LINE + 2.0
+        return 8.0 + len(wrap(part.text, _WIDE, stack.note_h)) * stack.line + 2.0
     return 13.0 + len(part.rows) * _ROW
 
 
-def _least(part: Note | Rows) -> float:
+def _least(stack: _Stack, part: Note | Rows) -> float:
     """The room a part needs closed up."""
-    return _height(part) if isinstance(part, Note) else 15.5 + len(part.rows) * _LEAST_ROW
+    return _height(stack, part) if isinstance(part, Note) else 15.5 + len(part.rows) * _LEAST_ROW
 
 
 def _note(stack: _Stack, part: Note) -> None:
-    lines = wrap(printable(part.text), _WIDE, _NOTE_H)
-    fitting = max(0, int((stack.room - 9.0) / _LINE))
+    lines = wrap(printable(part.text), _WIDE, stack.note_h)
+    fitting = max(0, int((stack.room - 9.0) / stack.line))
     if fitting < min(2, len(lines)):
         stack.dropped.append(f"{part.title}: {part.text}")
         return
@@ -181,8 +196,8 @@ def _note(stack: _Stack, part: Note) -> None:
     stack.rule(stack.y, across=True)
     stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold", role="warn" if part.warn else "ink")
     for n, line in enumerate(lines):
-        stack.text(stack.left, stack.y + 10.0 + n * _LINE, line)
-    stack.y += 10.0 + len(lines) * _LINE - 1.0
+        stack.text(stack.left, stack.y + 10.0 + n * stack.line, line, stack.note_h)
+    stack.y += 10.0 + len(lines) * stack.line - 1.0
 
 
 def _table(stack: _Stack, part: Rows, later: float) -> None:

@@ -16,7 +16,7 @@ from lynchet.drawings.hatches import inside
 from lynchet.drawings.landings import landing_items, landing_key
 from lynchet.drawings.lower import marks_of, place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
-from lynchet.drawings.paper import Box, scale_words, sheet_paper
+from lynchet.drawings.paper import Box, paper_of, scale_words
 from lynchet.drawings.plan_built import FEW_STOPS, bed_items, flight_items, stop_items, stops, tie_items, wall_items
 from lynchet.drawings.plan_ground import contour_items, spot_items, step_of
 from lynchet.drawings.plan_layout import lay_out
@@ -51,7 +51,7 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
         stamp: firm, date, issue and sheet numbers.
     """
     figures = Figures(plan.project.units)
-    paper = sheet_paper(plan.project.units)
+    paper = paper_of(plan.project)
     layout = lay_out(plan, paper, _ROOM)
     cut = section_cut(plan)
     sizes = tuple(_dimensions(plan, layout.view, figures))

@@ -15,7 +15,7 @@ from math import ceil
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import RESERVE, width
 from lynchet.drawings.model import View
-from lynchet.drawings.paper import Box, Paper, sheet_paper
+from lynchet.drawings.paper import Box, PageTooSmallError, Paper, paper_of, scale_words
 from lynchet.drawings.source import Planned
 from lynchet.drawings.wall_above import (
     ABOVE_MM,
@@ -130,15 +130,22 @@ def wall_pages(plan: Planned, legs: Sequence[str] = ()) -> list[Page]:
     Args:
         plan: what is shown.
         legs: ids of legs; empty = all that have pieces, in the order of the file.
+
+    Raises:
+        PageTooSmallError: a part of a wall is higher than the paper.
     """
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
     left, top, right, bottom = paper.field
     box = (left + 4.5, top + 4.5, right - 4.5, bottom - 4.5)
     walls: list[tuple[list[_Piece], int]] = []
     for leg in standing(plan):
         if leg.id in (legs or wall_sheet_ids(plan)) and any(piece.leg == leg.id for piece in plan.pieces):
             courses = len({piece.course for piece in plan.pieces if piece.leg == leg.id})
-            walls.append((list(_pieces(face_of(plan, leg), box, figures)), courses))
+            pieces = list(_pieces(face_of(plan, leg), box, figures))
+            if any(piece.high_mm > box[3] - box[1] + 1e-6 for piece in pieces):
+                scale = scale_words(scale_of(figures), figures.system)
+                raise PageTooSmallError(paper, f"it is higher than the paper at {scale}", f"Wall {leg.id} by course")
+            walls.append((pieces, courses))
     packers = [_Packer(box, _rows_of(paper), full) for full in _FULL_ENOUGH]
     for packer in packers:
         for pieces, courses in walls:
@@ -153,11 +160,11 @@ def wall_sheet_ids(plan: Planned) -> tuple[str, ...]:
 
 
 def page_names(pages: Sequence[Page]) -> tuple[str, ...]:
-    """A name for each sheet, after the first wall on it: "wall-W2", then "wall-W2-2"."""
+    """A name for each sheet, after the first wall on it: "wall-W2", or "wall-W2-2" where that wall goes on there."""
     names: list[str] = []
     for page in pages:
         leg = page[0].face.leg.id
-        more = sum(other[0].face.leg.id == leg for other in pages[: len(names)])
+        more = sum(leg in legs_on(other) for other in pages[: len(names)])
         names.append(f"wall-{leg}" + (f"-{more + 1}" if more else ""))
     return tuple(names)
 

@@ -9,7 +9,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import pad_words
 from lynchet.drawings.model import Item, Sheet, Text, View
 from lynchet.drawings.numbers import numbered
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.section import both_scales
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
@@ -58,7 +58,7 @@ def _titled(pages: Sequence[Page], n: int) -> str:
 
 
 def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> Sheet:
-    figures, paper = Figures(plan.project.units), sheet_paper(plan.project.units)
+    figures, paper = Figures(plan.project.units), paper_of(plan.project)
     name, title = named
     views, heads = [], []
     for k, block in enumerate(page):

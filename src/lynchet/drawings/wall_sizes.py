@@ -10,7 +10,7 @@ from lynchet.drawings.model import Dim, Item, Level, Text
 from lynchet.drawings.wall_face import Face, Interval, ground_line, pieces_in, scale_of
 
 _ROW_MM = 11.5
-_LEVEL_MM = 24.0
+_LEVEL_MM = 20.5
 
 
 def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Item, Label, Sheet, View
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.pipe_list import outlet_names, pipes
 from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
 from lynchet.drawings.plan_layout import lay_out
@@ -45,7 +45,7 @@ def water_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     if not water_sheet_names(plan):
         return None
     figures = Figures(plan.project.units)
-    layout = lay_out(plan, sheet_paper(plan.project.units), _ROOM)
+    layout = lay_out(plan, paper_of(plan.project), _ROOM)
     view = layout.view
     items = [*_grey(plan, view, figures), *pipe_items(plan, view, figures)]
     items += north_items(plan, layout, items)

@@ -17,5 +17,5 @@ def sheet_of(got: Got, faults: Faults) -> SheetBlock:
         said = got[key] or ""
         if len(said) > most:
             faults.add(got.at(key), f"{len(said)} characters", f"at most {most} characters")
-    return SheetBlock(**{key: got[key] or "" for key in ("number", "place", "drawn", "checked", "date", "status")},
-                      issue=got["issue"] or "A")  # fmt: skip
+    words = ("number", "place", "drawn", "checked", "date", "status", "paper")
+    return SheetBlock(**{key: got[key] or "" for key in words}, issue=got["issue"] or "A")

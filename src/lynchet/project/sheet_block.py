@@ -20,3 +20,5 @@ class SheetBlock:
     issue: str = "A"
     status: str = ""
     """draft, for pricing, for permit, for build, as built; empty: none is claimed."""
+    paper: str = ""
+    """A3, A4, Tabloid or Letter, on which plans, sections and walls lie; empty: by the units."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from lynchet.book.blocks import Block, Book, Bullets, Caution, Flag, Heading, Para, Table
 from lynchet.book.parts.order_pages import raised
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.plan.cautions import ALWAYS
 from lynchet.plan.model import Plan
 from lynchet.project.firm import Firm
@@ -31,7 +31,7 @@ def client_copy(plan: Plan, quote: Quote, drawings: Sequence[Drawing]) -> Book:
     """
     if quote.held:
         raise ValueError("a quote that is held back has no client's copy")
-    paper = sheet_paper(plan.project.units, carried=True)
+    paper = paper_of(plan.project, carried=True)
     title = "Quote" + (f" {plan.project.offer.head.number}" if plan.project.offer.head.number else "")
     blocks = (Heading(title, 1), *letterhead(plan, quote), *_body(plan, quote, drawings))
     return Book(title, plan.project.name, "en", (paper.width_mm, paper.height_mm), blocks, _foot(plan, title))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from lynchet.book.blocks import Block, Book, Flag, Heading, Para, Table
 from lynchet.book.parts.order_pages import raised
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.plan.model import Plan
 from lynchet.quotes.costs import MADE_UP
 from lynchet.quotes.letterhead import letterhead
@@ -22,7 +22,7 @@ KINDS: tuple[tuple[CostKind, str], ...] = (
 
 def own_copy(plan: Plan, quote: Quote) -> Book:
     """The firm's own copy."""
-    paper = sheet_paper(plan.project.units, carried=True)
+    paper = paper_of(plan.project, carried=True)
     number = plan.project.offer.head.number
     title = "Own copy of quote" + (f" {number}" if number else "")
     blocks = (Heading(title, 1), *letterhead(plan, quote), *_body(plan, quote))
