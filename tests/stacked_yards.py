@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 from lynchet.core.standing import Standing
+from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_on
@@ -16,8 +17,7 @@ from yards import project_of
 COURSE_M, DEPTH_M, WIDE_M = 0.14, 2.4, 8.0
 
 
-@cache
-def stacked(walls: int, courses: int, units: str = "metric") -> Plan:
+def stack_of(walls: int, courses: int, units: str = "metric") -> tuple[pm.Project, Ground]:
     """So many terraces one above the other, each front holding about so many courses less the buried one."""
     rise, deep = max(1, courses - 1) * COURSE_M, walls * DEPTH_M
     slope = rise / DEPTH_M
@@ -26,5 +26,10 @@ def stacked(walls: int, courses: int, units: str = "metric") -> Plan:
     outline = [(0.0, 0.0), (WIDE_M, 0.0), (WIDE_M, deep), (0.0, deep)]
     brief = pm.Brief(terraces=walls, embedment_m=COURSE_M)
     project, ground = project_of(outline, readings, brief=brief, place=strictest())
-    return plan_on(replace(project, name=f"{walls} walls of {courses}", units=units), ground, Standing(), LIVE,  # type: ignore[arg-type]
-                   lambda stage: None)  # fmt: skip
+    return replace(project, name=f"{walls} walls of {courses}", units=units), ground  # type: ignore[arg-type]
+
+
+@cache
+def stacked(walls: int, courses: int, units: str = "metric") -> Plan:
+    """The plan of such a yard, live."""
+    return plan_on(*stack_of(walls, courses, units), Standing(), LIVE, lambda stage: None)
