@@ -16,6 +16,8 @@ SHAPE = "a shape drawn or found by geometry: too narrow, crossing, in the way"
 
 WORKED = {
     "earth.pushed_out": "load_count", "earth.short": "load_count", "ground.held": "slope_convert",
+    "ground.misclosure": "misclosure_spread", "planting.light": "light_class",
+    "timber.cutting": "cut_bounds", "timber.lift": "timber_weight",
     "stability.corners": "corner_box_check",
     "stability.height": "permit_height", "stability.load": "lateral_thrust", "stability.slope": "slip_circle_factor",
     "stability.ties": "tie_force", "stability.tiers": "tier_separation", "stability.wall": "joint_case_check",
@@ -54,14 +56,7 @@ _ALIKE = {
     walls.three_at_one_point water.corner water.no_way_out water.undrained
     """,
 }
-NONE = {
-    **{code: reason for reason, codes in _ALIKE.items() for code in codes.split()},
-    "ground.misclosure": "allowed = error of one set-up x root of their number, written out in its source; the "
-    "readings open with level_book",
-    "planting.light": "a mean over a season and the points of a bed; direct_sun_hours gives one point on one day",
-    "timber.cutting": "the proof of the whole list, whose bars stand on the cut sheet; cut_bounds takes it",
-    "timber.lift": "length x weight of a metre against the table of lifting",
-}  # fmt: skip
+NONE = {code: reason for reason, codes in _ALIKE.items() for code in codes.split()}
 """Codes that have none, with the reason."""
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from lynchet.calculators.checked import call
 from lynchet.calculators.registry import find
+from lynchet.calculators.text import run
 from lynchet.core.errors import InputError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.ground.far_readings import far_readings, misfits
@@ -155,6 +156,9 @@ def test_readings_that_do_not_close_widen_the_band() -> None:
     assert rough.allowed_misclosure_m == pytest.approx(0.31 * 0.0254, abs=0.005 * 0.0254)
     assert "5/16 in" in miss.text
     assert "3/4 in" in miss.text
+    name, given = miss.working
+    again = run(name, dict(given)).result
+    assert again["allowed_misclosure_m"] == pytest.approx(miss.capacity) and again["verdict"] == "reject"
     assert rough.band_m > close.band_m
     assert worse.findings[0].verdict is Verdict.ASK
 

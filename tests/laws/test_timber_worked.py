@@ -14,6 +14,8 @@ from lynchet.project.read import read_project
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M
 from lynchet.timber.connections import connection_wet_factor
 from lynchet.timber.fixing_strength import fixings_of
+from lynchet.timber.handling import weights_of
+from lynchet.timber.worked import weight_working
 
 BED = Path(__file__).parents[1] / "scenarios" / "yards" / "box_bed.toml"
 
@@ -52,3 +54,25 @@ def test_a_fixing_opens_its_dowel(plan, practice):
         assert counted == pytest.approx(share * one, rel=1e-9)
     name, given = found.tie_working[0]
     assert found.tie_screw_kn == pytest.approx(run(name, dict(given)).result["design_kn"] * strength.load_factor)
+
+
+def test_the_cost_of_the_cutting_opens_what_none_can_go_below(plan):
+    """The least that any cutting can cost is no more than the sticks cost, and it is worked out for all that is cut."""
+    (found,) = (finding for finding in plan.findings if finding.code == "timber.cutting")
+    name, given = found.working
+    least = run(name, dict(given)).result
+    cost = plan.timber.proof.cost
+    assert found.demand == cost and max(least["length_bound_money"], least["pattern_bound_money"]) <= cost + 1e-6
+    assert found.capacity <= cost + 1e-9
+    cut = sum(length for stick in plan.timber.sticks for length in stick.lengths_m)
+    assert sum(row["length_m"] * row["count"] for row in dict(given)["pieces"]) == pytest.approx(cut)
+
+
+def test_a_heavy_piece_opens_its_weight(plan):
+    """The weight worked out is the weight said, of a whole piece and of one sawn along."""
+    wood = plan.project.timber
+    for share in (1.0, 0.6):
+        (piece,) = weights_of(wood, [("piece", 2.4)], {"piece": share})
+        name, given = weight_working(wood, piece)
+        assert run(name, dict(given)).result["piece_kg"] == pytest.approx(piece.mass_kg, rel=1e-9)
+    assert weight_working(replace(wood, unit_weight_kn_m3=14.0), piece) is None

@@ -186,6 +186,10 @@ def _closure(read: _Read) -> list[Finding]:
             "ground.misclosure", verdict, text, "site", demand=abs(missed), capacity=allowed, unit="m",
             source="allowed = error of one set-up or step x root of their number", ask="you",
             withholds=("all",) if lost else ("order-list",) if verdict is Verdict.ASK else (),
+            working=("misclosure_spread", (
+                ("misclosure_m", missed), ("setups", source.setups),
+                ("limit_coefficient_mm", 1000.0 * allowed / float(np.sqrt(source.setups))),
+            )),
         )
     ]  # fmt: skip
 

@@ -69,6 +69,7 @@ def light_findings(suns: Sequence[BedSun], place: Place, shades: Sequence[Shade]
                 demand=sun.season_h, unit="h",
                 source="Full sun from 6 h, part shade from 3 h: CSU Extension, Ashland Garden Club; other sources draw "
                 "the lower line at 2 or 4 h",
+                working=("light_class", (("sun_h", sun.season_h),)),
             )  # fmt: skip
 
 

@@ -61,6 +61,7 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
         held=held,
         misclosure_m=misclosure,
         allowed_misclosure_m=allowed,
+        setups=got["setups"] or taken.setups,
         repeat=taken.repeat,
         mark=taken.mark,
         stretch=stretch,

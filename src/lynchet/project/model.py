@@ -123,6 +123,8 @@ class GroundSource:
     misclosure_m: float | None = None
     """How far the readings fail to close; None where nothing closes them."""
     allowed_misclosure_m: float | None = None
+    setups: int = 1
+    """How often the instrument or the board was set up; what is allowed grows with the root of it."""
     repeat: tuple[str, ...] = ()
     """Names of readings to take again before ordering."""
     mark: tuple[str, float] | None = None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil, inf
+from typing import Any
 
-from lynchet.core.calculator import calculator
+from lynchet.core.calculator import Step, calculator
 from lynchet.core.kinds import NotNegative
 from lynchet.timber.cut_orders import Kerf, Pieces, Sticks, Stocks, demand_of, sticks_of
 from lynchet.timber.cut_programme import Programme, price_patterns
@@ -40,6 +41,22 @@ class CutBounds:
     least_sticks: int
 
 
+def _bounds_steps(given: Mapping[str, Any], result: CutBounds) -> list[Step]:
+    kerf, pieces, stock = given["kerf_m"], given["pieces"], given["stock"]
+    spare = given.get("over_length_m", 0.0) - given.get("end_trim_m", 0.0)
+    total = sum(piece.count * (piece.length_m + kerf) for piece in pieces)
+    usable = [row for row in stock if row.length_m + spare > 0]
+    best = min(usable, key=lambda row: row.price_money / (row.length_m + spare + kerf))
+    longest = max(row.length_m for row in stock) + spare + kerf
+    rate = f"{best.price_money:g}/({best.length_m + spare:g} + {kerf:g})"
+    return [
+        Step("all pieces, each with its saw cut", f"sum of count x (length + {kerf:g})", total, "m"),
+        Step("cost by length alone", f"{total:.4g} x {rate}, the cheapest length", result.length_bound_money, "money"),
+        Step("least sticks", f"{total:.4g}/{longest:.4g}, rounded up", result.least_sticks),
+        Step("cost by every way to fill a stick", "parts of sticks allowed", result.pattern_bound_money, "money"),
+    ]
+
+
 @calculator(
     source="Gilmore and Gomory, 1961",
     known="SEEN",
@@ -48,6 +65,7 @@ class CutBounds:
         "pieces": [{"length_m": 1.6, "count": 4}, {"length_m": 1.1, "count": 3}],
         "kerf_m": 0.005,
     },
+    working=_bounds_steps,
 )
 def cut_bounds(
     *,

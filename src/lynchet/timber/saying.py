@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.late import LateWorking
 from lynchet.project.model import Project
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.buying import Bought
 from lynchet.timber.handling import CREW, lifts, mass_per_m
 from lynchet.timber.model import MemberCheck, PieceWeight, Preservative, Stamp, Strength
 from lynchet.timber.steps import sawn_along
+from lynchet.timber.worked import cutting_working, weight_working
 from lynchet.units.format import force, length, mass, small, tins
 from lynchet.walls.joints import stick_m
 from lynchet.walls.model import Piece, Walls
@@ -163,8 +166,10 @@ def _cutting(told: Told) -> Iterator[Finding]:
         proof = told.bought.proof
         of = "cost" if proof.measure == "price" else "the least length bought, as not every length has a price"
         text = f"{len(told.bought.sticks)} sticks ({of}): {proof.words}. Method: {told.bought.method}."
+        text += "" if proof.measure == "price" else " In the working each metre costs 1."
         yield Finding("timber.cutting", Verdict.OK, text, "site", demand=proof.cost, capacity=proof.bound,
-                      source="Gilmore and Gomory, 1961; Valério de Carvalho, 1999")  # fmt: skip
+                      source="Gilmore and Gomory, 1961; Valério de Carvalho, 1999",
+                      working=LateWorking(partial(cutting_working, told.project.timber, told.bought)))  # fmt: skip
 
 
 def _steps(told: Told) -> Iterator[Finding]:
@@ -219,7 +224,7 @@ def _heavy(told: Told) -> Iterator[Finding]:
     brief = told.project.brief
     cures = (cure,) if carry > 2.0 * brief.shortest_piece_m and not brief.one_stick else ()
     yield Finding("timber.lift", Verdict.OK, text, "site", demand=over[0].mass_kg, capacity=limit, unit="kg",
-                  source=table.source, cures=cures)  # fmt: skip
+                  source=table.source, cures=cures, working=weight_working(told.project.timber, over[0]))  # fmt: skip
 
 
 def _stamp(told: Told) -> Iterator[Finding]:
