@@ -95,7 +95,7 @@ def cutting_of_the_demos() -> None:
     """Sticks of the three demos at full effort, as they stand and with a price for every length."""
     base = baseline_ms() / 1000.0
     print(f"Cutting of the demos at full effort, CPU seconds, and times a loop of a million ({base:.3f} s)")
-    print(f"  goal for the files as they stand: proven, under 2 s; a proof gets {FULL.cutting_s:g} s of the wall's clock")
+    print(f"  goal for the files as they stand: proven, under 2 s; a proof gets {FULL.cutting_s:g} s of wall time")
     for name in ("side_yard", "l_garden", "spot_levels"):
         with as_file(files("lynchet.demos")) as folder:
             project = read_project(Path(folder) / f"{name}.toml")
