@@ -101,8 +101,9 @@ def test_own_schemes_come_first_and_are_planned_as_written(tmp_path):
 
 
 def test_the_table_fits_the_screen(tmp_path):
-    """No line is wider than 80 characters, however many schemes and however long their names."""
-    many = "".join(f'[[scheme]]\nname = "a scheme with a long name {k}"\nlean = 0\n' for k in range(5))
+    """No line is wider than 80 characters, however many schemes, offered as options too, and however long their names."""
+    one = '[[scheme]]\nname = "a scheme with a long name {k}"\nlean = 0\noption = "offered as {k}"\n'
+    many = "".join(one.format(k=k) for k in range(5))
     file = changed(tmp_path, "plain.toml", {}, many)
     ran = command("compare", str(file))
     assert ran.status == 0, ran.err

@@ -10,6 +10,9 @@ from lynchet.schemes.model import BASE, Comparison, Edits, Outcome
 from lynchet.schemes.named import NAMES, made
 from lynchet.schemes.search import Bench, Note, Reread, bench_of
 
+_NO_WISHES = ("name", "option")
+"""Keys of a scheme that change nothing of the plan: what it is called, and the words it is offered under."""
+
 
 def own_schemes(raw: dict[str, Any]) -> dict[str, Edits]:
     """The user's ``[[scheme]]``s as edits of ``[brief]``, in the order of the file.
@@ -19,7 +22,8 @@ def own_schemes(raw: dict[str, Any]) -> dict[str, Edits]:
     """
     rows: list[dict[str, Any]] = raw.get("scheme") or []
     return {
-        str(row["name"]): tuple((f"brief.{key}", value) for key, value in row.items() if key != "name") for row in rows
+        str(row["name"]): tuple((f"brief.{key}", value) for key, value in row.items() if key not in _NO_WISHES)
+        for row in rows
     }
 
 
