@@ -58,6 +58,9 @@ def test_three_courses_stop_as_a_bare_stack_and_cures_are_computed():
     kept = {"cut-sheet", "day-sheets", "order-list"}
     assert plan.wall("A0")["verdict"] == "stop" and set(plan.data["withheld"]) == kept
     cures = plan.cures()
+    ties = cures["ties-under-drain"]  # the pipe behind course 2 lies in the way of the only row
+    assert "in course 2 from below" in ties["text"] and "must first lie 6 3/4 in lower" in ties["text"]
+    assert "hold it in every load case" in ties["effect"] and not ties["edits"]
     assert "becomes go with care" in cures["one-course-fewer"]["effect"] and cures["one-course-fewer"]["edits"]
     assert "stands by its corners" in cures["returns"]["effect"] and "one stick a course" in cures["returns"]["text"]
 

@@ -10,6 +10,7 @@ from lynchet.plan.model import Plan
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
+from lynchet.stability.tie_by_hand import SHALLOW_M
 from lynchet.units.format import for_file, length, rule_for_file
 from lynchet.walls.limits import STONE_M
 
@@ -22,7 +23,6 @@ LIKELY_CURES = ("one-terrace-more", "two-terraces-more", "weeps")
 """What most often mends a wall, the likeliest first."""
 WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
 STRIP_M = 0.6
-SHALLOW_M = 0.1
 SPARE_M = 0.05
 """Kept free beside the stone: fabric, and a trench that is never dug to the line."""
 

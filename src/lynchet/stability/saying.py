@@ -15,6 +15,8 @@ from lynchet.stability.helps import base_friction_deg
 from lynchet.stability.kinds import tangent
 from lynchet.stability.model import BaseCheck, CornerCheck, Help, HelpName, Place, TieCheck
 from lynchet.stability.thresholds import BARE_RETAINED_M, SHUT_CASES, SOURCE, STANDS
+from lynchet.stability.tie_by_hand import ties_by_hand, ties_cure
+from lynchet.stability.tying import Untied
 from lynchet.stability.words import Word, word_on_corner
 from lynchet.stability.worked import corner_workings, workings
 from lynchet.units.format import force, inches, length, small
@@ -37,6 +39,7 @@ class Told:
     legs: dict[str, Leg]
     untied: frozenset[str]
     """Legs on which ties were wanted and none would help."""
+    bare: Untied
 
 
 def place_words(told: Told, place: Place) -> str:
@@ -123,10 +126,15 @@ def finding_on(told: Told, places: Sequence[Place], word: Word) -> Finding:
         withholds=("cut-sheet", "order-list") if stop else (),
         cause=f"{code}.{word.what.split(' ')[0]}",
         ask="engineer" if word.verdict is Verdict.ASK else "",
-        cures=returns_cure(told, places, word) if stop else (),
+        cures=(*_ties(told, word), *returns_cure(told, places, word)) if stop else (),
         working=worked[0] if worked else None,
         working_also=worked[1:],
     )
+
+
+def _ties(told: Told, word: Word) -> tuple[Cure, ...]:
+    found = ties_by_hand(told.bare, word)
+    return () if found is None else (ties_cure(told.project, found),)
 
 
 def _amounts(table: Table, word: Word) -> tuple[float | None, float | None, str]:

@@ -158,7 +158,8 @@ def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
     """What is said of each wall: its worst word, and of a box what its corners must carry."""
     untied = held.untied
     legs = {leg.id: leg for leg in untied.yard.walls.legs}
-    told = Told(untied.yard.project, held.table, legs, frozenset(s.leg for s in held.tied.untied))
+    told = Told(untied.yard.project, held.table, legs, frozenset(s.leg for s in held.tied.untied),
+                untied)  # fmt: skip
     boxes = {leg for leg, word in verdicts.items() if leg in held.boxed and word.verdict is Verdict.WATCH}
     words = [word for leg, word in sorted(verdicts.items()) if leg not in boxes]
     found = findings_on_walls(told, untied.places, words)

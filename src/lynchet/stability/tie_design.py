@@ -59,7 +59,7 @@ def designs(project: Project, table: Table, place: Place, number: int, behind: M
         number: of the place.
         behind: pressures on the back by case.
     """
-    possible = _rows_tried(project, place)
+    possible = rows_tried(project, place)
     holds = {(below, case): holds_kn(project, place, case, below, (LENGTHS_M, CROSSES_M))[0]
              for below in possible for case in behind}  # fmt: skip
     lowest = {below for below in possible if _base_holds(table, number, place, below, behind)}
@@ -73,7 +73,7 @@ def designs(project: Project, table: Table, place: Place, number: int, behind: M
     return sorted(found, key=lambda d: (round(d.timber_per_m, 6), d.below_top, d.length_m))
 
 
-def _rows_tried(project: Project, place: Place) -> list[int]:
+def rows_tried(project: Project, place: Place) -> list[int]:
     """Courses under the top in which a row may lie, the lowest first; in a high wall every second of them."""
     possible = [below for below in range(place.courses - 1, 0, -1) if fits(project, place, below)]
     return possible if len(possible) <= MOST_TRIED else possible[::2][:MOST_TRIED]
