@@ -30,6 +30,8 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     timber, units = plan.timber, plan.project.units
     kerf = small(timber.sticks[0].kerf_m, units)
     yield Para(words("cuts.intro", kerf=kerf))
+    trim = plan.project.timber.end_trim_m
+    yield Para(words("cuts.trimmed", trim=small(trim, units)) if trim > 0 else words("cuts.as_delivered"))
     yield Para(words("cuts.found", count=timber.count, bought=length(timber.bought_m, units),
                      used=length(timber.used_m, units), proof=timber.proof.words), "note")  # fmt: skip
     yield Heading(words("cuts.buy_head"))
