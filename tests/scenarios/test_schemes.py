@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from by_command import YARDS, changed, command
+from lynchet.core.findings import Verdict
 from lynchet.project.edit import edit_file
-from lynchet.schemes.named import NAMES
+from lynchet.schemes.model import Outcome, Row
+from lynchet.schemes.named import NAMES, truthful
 
 OWN = """
 [[scheme]]
@@ -101,7 +106,7 @@ def test_own_schemes_come_first_and_are_planned_as_written(tmp_path):
 
 
 def test_the_table_fits_the_screen(tmp_path):
-    """No line is wider than 80 characters, however many schemes, offered as options too, and however long their names."""
+    """No line is wider than 80 characters, however many schemes, offered as options too, however long their names."""
     one = '[[scheme]]\nname = "a scheme with a long name {k}"\nlean = 0\noption = "offered as {k}"\n'
     many = "".join(one.format(k=k) for k in range(5))
     file = changed(tmp_path, "plain.toml", {}, many)
@@ -209,3 +214,17 @@ def test_a_yard_that_stops_is_set_beside_its_cure() -> None:
     assert data["base"]["verdict"] == "stop" and cured["verdict"] != "stop" and cured["edits"]
     clean = json.loads(command("compare", str(YARDS / "ladder_two.toml"), "--schemes", "cured", "--json").out)
     assert not clean["schemes"] and "nothing stops" in json.dumps(clean)
+
+
+def test_best_in_nothing_that_another_shown_scheme_has_more_of():
+    """Where the file as written stands for an aim and a scheme beside it has more of that, the sheet says which."""
+    row = Row(Verdict.STOP, "", 1, None, "", None, 1.0, 1.0, 1, 2.0, 50.0, 0.4, 5, 3, 74)
+    plan: Any = SimpleNamespace(refused=False)
+    first = Outcome("as written", "", (), plan, row)
+    sticks = Outcome("fewest-sticks", "", (), plan, row, 5, "no brief tried needs fewer sticks (5 looked at)")
+    other = Outcome("mine", "", (("brief.terraces", 6),), SimpleNamespace(refused=False), replace(row, sticks=70))
+    said = truthful(sticks, first, (sticks, other)).note
+    assert said == (
+        "no brief tried needs fewer sticks and stops no more than the file (5 looked at); mine does better in this alone"
+    )
+    assert truthful(sticks, first, (sticks, replace(other, row=row))) == sticks

@@ -7,7 +7,7 @@ from typing import Any
 
 from lynchet.core.errors import Fault, UnknownNameError
 from lynchet.schemes.model import BASE, Comparison, Edits, Outcome
-from lynchet.schemes.named import NAMES, made
+from lynchet.schemes.named import NAMES, made, truthful
 from lynchet.schemes.search import Bench, Note, Reread, bench_of
 
 _NO_WISHES = ("name", "option")
@@ -58,7 +58,7 @@ def compare(raw: dict[str, Any], reread: Reread, asked: Sequence[str], note: Not
             others.append(found)
         else:
             missing.append((name, found))
-    return Comparison(first, tuple(others), tuple(missing))
+    return Comparison(first, tuple(truthful(one, first, others) for one in others), tuple(missing))
 
 
 def scheme_edits(raw: dict[str, Any], reread: Reread, name: str, note: Note) -> Outcome:

@@ -69,6 +69,26 @@ def made(name: str, bench: Bench) -> Outcome | str:
     return _outcome(name, aim.what, best, count, note)
 
 
+def truthful(one: Outcome, first: Outcome, others: Iterable[Outcome]) -> Outcome:
+    """The same scheme; where the file as written stands for an aim, with the schemes shown that have more of it.
+
+    They were not taken, because they stop where the file does not, or stop more; or because the aim tries other briefs.
+    """
+    aim = AIMS.get(one.name)
+    if aim is None or one.own or one.plan is not first.plan or not one.note:
+        return one
+    own = round(aim.measure(first.row), aim.digits)
+    better = [
+        other.name
+        for other in others
+        if other.plan is not None and not other.plan.refused and round(aim.measure(other.row), aim.digits) < own
+    ]
+    if not better:
+        return one
+    note = one.note.replace(aim.best, f"{aim.best} and stops no more than the file")
+    return replace(one, note=f"{note}; {', '.join(better)} {'do' if better[1:] else 'does'} better in this alone")
+
+
 def _outcome(name: str, what: str, tried: Tried, count: int, note: str = "") -> Outcome:
     return Outcome(name, what, tried.edits, tried.plan, tried.row, count, note)
 
