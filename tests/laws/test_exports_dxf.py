@@ -12,7 +12,7 @@ from ezdxf.filemanagement import read
 from lynchet.drawings.lower import lower
 from lynchet.drawings.roles import LAYERS
 from lynchet.drawings.sheets import sheets_of
-from lynchet.exports.dxf import PIECES, plan_dxf
+from lynchet.exports.dxf import PIECES, STOP, plan_dxf
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
@@ -35,7 +35,7 @@ def test_dxf_opens_without_errors_and_pieces_lie_where_they_are(units: str) -> N
     assert audit.errors == [] and audit.fixes == []
     unit = FOOT if units == "us" else 1.0
     assert document.header["$INSUNITS"] == (2 if units == "us" else 6)
-    assert {layer.dxf.name for layer in document.layers} <= {*LAYERS, PIECES, "0", "Defpoints"}
+    assert {layer.dxf.name for layer in document.layers} <= {*LAYERS, PIECES, STOP, "0", "Defpoints"}
     inserts = {entity.dxf.name: entity for entity in document.modelspace().query("INSERT")}
     assert len(inserts) == len(plan.pieces) > 0
     for piece in plan.pieces:

@@ -66,16 +66,17 @@ def stamp_of(plan: Plan, theme: Theme = "print") -> Stamp:
     logo = firm.logo if firm.logo and len(firm.logo.data) <= MOST_BYTES else None
     return Stamp(
         firm=firm.name, drawn=said.drawn, checked=said.checked or "not yet", date=said.date, issue=said.issue,
-        theme=theme, status=_status(plan), logo=logo,
+        theme=theme, status=stop_words(plan) or said.status, logo=logo,
         address=" · ".join(part for part in firm.address if part), phone=firm.phone, job_number=said.number,
         place=said.place,
     )  # fmt: skip
 
 
-def _status(plan: Plan) -> str:
+def stop_words(plan: Plan) -> str:
+    """What every sheet and every file one might build from says of a plan with a stop; empty without one."""
     if "all" in plan.withheld:
         return STOPPED
-    return NOT_AS_DRAWN if plan.verdict is Verdict.STOP else plan.project.sheet.status
+    return NOT_AS_DRAWN if plan.verdict is Verdict.STOP else ""
 
 
 def zero_words(plan: Planned, figures: Figures) -> str:

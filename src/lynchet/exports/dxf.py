@@ -14,11 +14,15 @@ from lynchet.drawings.display import Letters, Mark, Stroke
 from lynchet.drawings.model import View
 from lynchet.drawings.plan_stays import unpaper
 from lynchet.drawings.roles import LAYERS, colour
+from lynchet.drawings.stamp import stop_words
 from lynchet.plan.model import Plan
 from lynchet.units.measures import FOOT
 
 Point = tuple[float, float]
 PIECES = "pieces"
+STOP = "stop"
+"""Layer of the words over a plan that is not to be built so; only such a plan has it."""
+_STOP_MM = 5.0
 _METRES, _FEET = 6, 2
 """Codes of $INSUNITS."""
 _WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
@@ -57,6 +61,7 @@ def _written(plan: Plan, view: View, marks: Sequence[Mark]) -> str:
     for mark in marks:
         writer.mark(mark)
     writer.pieces()
+    writer.stop()
     stream = StringIO()
     document.write(stream)
     return stream.getvalue()
@@ -123,6 +128,19 @@ class _Writer:
             )
             bottom = piece.bottom_m / self.unit
             self.space.add_blockref(block.name, (*base, bottom), dxfattribs={"layer": PIECES})
+
+    def stop(self) -> None:
+        """Over the plan, on a layer of its own and in the file's comments, that it is not to be built so."""
+        words = stop_words(self.plan)
+        if not words:
+            return
+        self.document.layers.add(STOP)
+        self.document.header.custom_vars.append("stop", words)
+        left, top, _, _ = self.view.region
+        start, along = self.world((left, top - 2.0)), self.world((left + 1.0, top - 2.0))
+        turn = degrees(atan2(along[1] - start[1], along[0] - start[0]))
+        look = {"layer": STOP, "style": "LYNCHET", "true_color": _number("warn")}
+        self.space.add_text(words, height=_STOP_MM * self.per_mm, rotation=turn, dxfattribs=look).set_placement(start)
 
 
 def _along(mark: Letters) -> Point:

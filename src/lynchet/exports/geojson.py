@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from lynchet.core.frame import Point
+from lynchet.drawings.stamp import stop_words
 from lynchet.exports.earth_place import EarthPlace
 from lynchet.plan.building_steps import BuildingSteps
 from lynchet.plan.model import Plan
@@ -38,10 +39,11 @@ def missing_for_map(plan: Plan) -> tuple[str, ...]:
 
 
 def plan_geojson(plan: Plan, place: EarthPlace) -> str:
-    """The file: area, faces, houses, lot lines, placed things (no screws and pins), pegs and known corners."""
+    """The file: area, faces, houses, lot lines, placed things (no screws and pins), pegs and corners; a stop in words."""
     writer = _Writer(plan, place)
     features = [*writer.yard(), *writer.things(), *writer.points()]
-    data = {"type": "FeatureCollection", "about": ABOUT, "features": features}
+    stop = {"stop": words} if (words := stop_words(plan)) else {}
+    data = {"type": "FeatureCollection", "about": ABOUT, **stop, "features": features}
     return (
         json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace(
             '{"type":"Feature",', '\n{"type":"Feature",'

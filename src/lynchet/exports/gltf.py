@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 
 from lynchet.drawings.roles import colour
+from lynchet.drawings.stamp import stop_words
 from lynchet.exports.gltf_stays import stays
 from lynchet.exports.ground_nets import ground_after, ground_before
 from lynchet.exports.solids import Mesh, prism
@@ -52,7 +53,8 @@ _POINTS, _INDICES = 34962, 34963
 def plan_glb(plan: Plan) -> bytes:
     """The file: ground before and after, what stays, then for every building step its things by kind.
 
-    The root's extras list the days of the work; every placed thing says the day on which it comes.
+    A plan with a stop says so in the name of its root and in what is told of the file. The root's extras list the days
+    of the work; every placed thing says the day on which it comes.
     """
     writer = _Writer(plan)
     ground = [writer.ground("ground before", ground_before(plan)), writer.ground("ground after", ground_after(plan))]
@@ -79,8 +81,9 @@ def plan_glb(plan: Plan) -> bytes:
             name = f"above terrace {steps.highest}"
         children.append(writer.node({"name": name, "children": groups, "extras": {"step": step}}))
     extras = {"days": [_day(day) for day in plan.works.days]}
-    root = writer.node({"name": plan.project.name or "Plan", "children": children, "extras": extras})
-    return writer.file(root)
+    stop, name = stop_words(plan), plan.project.name or "Plan"
+    root = writer.node({"name": f"{name} ({stop})" if stop else name, "children": children, "extras": extras})
+    return writer.file(root, {"stop": stop} if stop else {})
 
 
 def _day(day: Day) -> dict[str, Any]:
@@ -177,11 +180,11 @@ class _Writer:
             self._material[kind] = len(self.materials) - 1
         return self._material[kind]
 
-    def file(self, root: int) -> bytes:
-        """The binary file: header, JSON chunk, buffer chunk."""
+    def file(self, root: int, more: dict[str, str]) -> bytes:
+        """The binary file: header, JSON chunk, buffer chunk; ``more`` is told of the file."""
         self.data += b"\0" * (-len(self.data) % 4)
         x, y = self.frame.origin_m
-        about = {"zero_in_file_m": [x, y, 0.0], "axes": "x = file x, y = level, z = minus file y; metres"}
+        about = {"zero_in_file_m": [x, y, 0.0], "axes": "x = file x, y = level, z = minus file y; metres", **more}
         document = {
             "asset": {"version": "2.0", "generator": f"Lynchet {version('lynchet')}", "extras": about},
             "scene": 0, "scenes": [{"nodes": [root]}], "nodes": self.nodes, "meshes": self.meshes,

@@ -11,6 +11,7 @@ from datetime import date
 from importlib.metadata import version
 from xml.etree import ElementTree as Tree
 
+from lynchet.drawings.stamp import stop_words
 from lynchet.exports.csv_text import PlainUnits
 from lynchet.exports.flat_nets import flat_triangles
 from lynchet.exports.setting_rows import set_points
@@ -28,6 +29,8 @@ Row = tuple[float, float, float]
 def setting_xml(plan: Plan, written: date | None = None) -> str:
     """The file: units, points, the measured ground, every finished bed as a surface of triangles.
 
+    A plan with a stop says so in the description of the project and of its points.
+
     Args:
         plan: the plan.
         written: the day it is written, which the schema asks for; None = today.
@@ -38,7 +41,8 @@ def setting_xml(plan: Plan, written: date | None = None) -> str:
     us = plan.project.units == "us"
     units = Tree.SubElement(root, "Units")
     Tree.SubElement(units, "Imperial" if us else "Metric", {**(_IMPERIAL if us else _METRIC), **_ANGLES})
-    Tree.SubElement(root, "Project", {"name": _clean(plan.project.name) or "Plan"})
+    stop = {"desc": words} if (words := stop_words(plan)) else {}
+    Tree.SubElement(root, "Project", {"name": _clean(plan.project.name) or "Plan", **stop})
     Tree.SubElement(root, "Application", {"name": "Lynchet", "version": version("lynchet")})
     _points(root, plan)
     _surfaces(root, plan)
@@ -48,7 +52,8 @@ def setting_xml(plan: Plan, written: date | None = None) -> str:
 
 def _points(root: Tree.Element, plan: Plan) -> None:
     size = PlainUnits(plan.project.units).length_m
-    holder = Tree.SubElement(root, "CgPoints", {"name": "setting out"})
+    stop = {"desc": words} if (words := stop_words(plan)) else {}
+    holder = Tree.SubElement(root, "CgPoints", {"name": "setting out", **stop})
     names: dict[str, int] = {}
     for row in set_points(plan):
         name = _clean(row.name)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lynchet.core.findings import Verdict
+from lynchet.drawings.stamp import stop_words
 from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
 from lynchet.exports.setting_rows import SetPoint, set_points
 from lynchet.plan.model import Plan
@@ -33,7 +34,8 @@ def setting_csv(plan: Plan) -> str:
 def _stops(plan: Plan) -> Iterator[tuple[Cell, ...]]:
     for finding in plan.findings:
         if finding.verdict is Verdict.STOP:
-            yield ("stop", finding.place, finding.text, None, None, None, None, "", None, "", None, None, None)
+            what = f"{stop_words(plan)}. {finding.text}"
+            yield ("stop", finding.place, what, None, None, None, None, "", None, "", None, None, None)
 
 
 def _read(feet: Cell) -> str:
