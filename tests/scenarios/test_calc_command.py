@@ -122,6 +122,33 @@ def test_mistakes_are_all_told_at_once():
 @pytest.mark.parametrize(
     ("words", "told"),
     [
+        (["total_rise_m=-3ft"], '"-3ft" is -0.9144; accepted: above 0'),
+        (["total_rise_m=-1"], "-1.0 found; accepted: above 0"),
+        (["total_rise_m=1", "going_m=-14 in"], '"-14 in" is -0.3556'),
+        (["steps.toml"], "did you mean --from steps.toml?"),
+    ],
+)
+def test_a_refused_number_is_told_as_it_was_typed(words, told):
+    """A tape measure out of range is named as written, with what it is in the key's unit; a file finds its option."""
+    with pytest.raises(InputError) as caught:
+        shown("stair_flight", *words)
+    assert told in str(caught.value)
+
+
+def test_a_reader_that_stops_early_meets_no_trace():
+    """Whoever reads the first line only and closes ends the command without a word of Python."""
+    words = ["lynchet", "calc", "stair_flight", "--help"]
+    code = f"import sys; from lynchet.commands.app import main; sys.argv[:] = {words}; main()"
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE,
+                          stderr=subprocess.PIPE) as process:  # fmt: skip
+        assert process.stdout is not None and process.stderr is not None
+        process.stdout.close()
+        assert b"Traceback" not in process.stderr.read()
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
         (["calc", "timber_siz"], "timber_size"),
         (["calc", "timber_size", "nominal_thicknes_in=6", "nominal_width_in=6"], "did you mean nominal_thickness_in"),
         (["calc", "timber_size", "six"], "key=value"),

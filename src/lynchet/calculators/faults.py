@@ -97,7 +97,7 @@ def _fault(
         near = known.nearest(last)
         hint = f"did you mean {near}?" if near else "one of: " + ", ".join(known.names) if known.names else ""
         return Fault("unknown key", hint, label)
-    found = f"{value!r} found"
+    found = f"{_plain(value)} found"
     if kind in _LIMITS:
         name, text = _LIMITS[kind]
         return Fault(found, text.format(_short(context[name])), label)
@@ -109,6 +109,12 @@ def _fault(
         like = get_close_matches(str(value).lower(), re.split(r", | or ", accepted), 1, _ALIKE)
         return Fault(found, f"did you mean {like[0]}? one of: {accepted}" if like else accepted, label)
     return Fault(found, _KINDS.get(kind, str(detail["msg"]).lower()), label)
+
+
+def _plain(value: object) -> str:
+    """A value as it was given; digits that only a change of unit made are left off."""
+    told = repr(value)
+    return f"{value:.6g}" if isinstance(value, float) and len(told) > 12 else told
 
 
 def _short(value: float) -> str:

@@ -56,7 +56,9 @@ def pairs(words: Iterable[str]) -> dict[str, str]:
     for word in words:
         key, sign, text = word.partition("=")
         if not sign or not key.strip():
-            faults.append(Fault(f'"{word}"', "key=value, with quotes where the value has blanks"))
+            file = f"--from {word}" if word.endswith((".toml", ".json", ".csv")) else ""
+            also = f"did you mean {file}? Else " if file else ""
+            faults.append(Fault(f'"{word}"', f"{also}key=value, with quotes where the value has blanks"))
         elif key.strip() in found:
             faults.append(Fault("written twice", "each key once", key.strip()))
         else:

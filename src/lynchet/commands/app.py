@@ -287,6 +287,9 @@ def main() -> None:
     except LynchetError as error:
         typer.echo(str(error), err=True)
         sys.exit(2)
+    except BrokenPipeError:  # whoever read along has read enough: nothing more is said, not at the end either
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
 
 
 if __name__ == "__main__":

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -112,10 +112,22 @@ def _run(asked: Asked, name: str, words: list[str]) -> list[str]:
         done = run(name, arguments(declared.function, typed, asked.units))
     except InputError as error:
         hint = Fault(f"`lynchet calc {name} --help` shows the keys and an example", "", name)
-        raise InputError(*error.faults, hint) from None
+        raise InputError(*(_as_typed(fault, typed) for fault in error.faults), hint) from None
     if asked.as_json:
         return json.dumps(run_data(done), ensure_ascii=False, indent=2).splitlines()
     return run_lines(done, asked.units, typed)
+
+
+def _as_typed(fault: Fault, typed: Mapping[str, object]) -> Fault:
+    """A refused number with what was typed before it, where that had a unit of its own."""
+    text = typed.get(fault.key.partition(" ")[0])
+    if not isinstance(text, str) or not fault.found.endswith(" found"):
+        return fault
+    try:
+        float(text)
+    except ValueError:
+        return fault if text in fault.found else replace(fault, found=f'"{text}" is {fault.found[:-6]}')
+    return fault
 
 
 def _listed(asked: Asked) -> list[str]:
