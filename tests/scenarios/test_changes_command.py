@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import json
 import re
+import tomllib
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from pypdf import PdfReader
 
 import lynchet.demos
 from by_command import Ran, changed, command
+from lynchet.schemes.changes import Changes, file_changes
+from lynchet.schemes.changes_words import file_lines
 
 LABOUR = "labour = 48, plants = 6, drip_line = 1, "
 
@@ -143,3 +148,21 @@ def test_two_different_yards_are_told(tmp_path: Path) -> None:
     same = tmp_path / "same.toml"
     same.write_text(here.read_text(encoding="utf-8").replace("terraces = 2", "terraces = 1"), encoding="utf-8")
     assert json.loads(compared(here, same, "--json").out)["looks_like_two_yards"] == []
+
+
+def test_what_was_built_since_is_told_in_a_line_each() -> None:
+    """Entries that a program writes are told by what people know of them; a changed key of one stays a key."""
+    text = '[[stands]]\nwall = "W2"\ncourse = 3\nbottom = "-1.25 m"\nline = [["0 m", "2 m"], ["12 m", "2 m"]]\n'
+    built = tomllib.loads(text + '[[found]]\nwhat = "pipe"\nat = [6, 4]\n')
+
+    def told(before: dict[str, Any], after: dict[str, Any]) -> list[str]:
+        return list(file_lines(cast(Changes, SimpleNamespace(file=tuple(file_changes(before, after))))))
+
+    assert told({}, built) == ['stands.1: wall = "W2", course = 3 (new)', 'found.1: what = "pipe", at = [6, 4] (new)']
+    assert told(built, {})[0] == 'stands.1: wall = "W2", course = 3 (taken away)'
+    other = tomllib.loads(text.replace("course = 3", "course = 2") + '[[found]]\nwhat = "pipe"\nat = [6, 4]\n')
+    assert told(built, other) == ["stands.1.course = 2 (was 3)"]
+    moved = tomllib.loads(text.replace('"2 m"]]', '"3 m"]]'))
+    assert 'stands.1.line = [["0 m", "2 m"], ["12 m", "3 m"]] (was [["0 m", "2 m"], ["12 m", "2 m"]])' in told(
+        tomllib.loads(text), moved
+    )

@@ -68,15 +68,52 @@ def _why_not(found: Changes) -> str:
     return "; ".join(said)
 
 
+_WRITTEN = {"stands": ("wall", "course", "low", "high", "readings", "answer"), "found": (), "moved": ()}
+"""Entries a program writes, told in one line when they come or go: the keys people know; none for all."""
+
+
 def file_lines(found: Changes) -> Iterator[str]:
-    """What was changed in the file."""
+    """What was changed in the file; what stands, was found or moved since in one line each."""
+    entries: dict[str, list[tuple[str, str, str]]] = {}
+    for row in found.file:
+        table, _, rest = row[0].partition(".")
+        place = rest.partition(".")[0]
+        if table in _WRITTEN and place.isdigit():
+            entries.setdefault(f"{table}.{place}", []).append(row)
+    whole = {name: rows for name, rows in entries.items() if _came(name, rows) or _went(name, rows)}
+    told: set[str] = set()
     for key, before, after in found.file:
-        if not after:
+        name = ".".join(key.split(".")[:2])
+        if name in whole:
+            if name not in told:
+                yield _entry_line(name, whole[name])
+            told.add(name)
+        elif not after:
             yield f"{key} taken away (was {before})"
         elif not before:
             yield f"{key} = {after} (new)"
         else:
             yield f"{key} = {after} (was {before})"
+
+
+def _head(name: str) -> str:
+    """The key without which such an entry cannot be."""
+    return name + {"stands": ".wall", "found": ".what", "moved": ".way"}[name.partition(".")[0]]
+
+
+def _came(name: str, rows: list[tuple[str, str, str]]) -> bool:
+    return any(key == _head(name) and not before for key, before, _ in rows)
+
+
+def _went(name: str, rows: list[tuple[str, str, str]]) -> bool:
+    return any(key == _head(name) and not after for key, _, after in rows)
+
+
+def _entry_line(name: str, rows: list[tuple[str, str, str]]) -> str:
+    wanted = _WRITTEN[name.partition(".")[0]]
+    parts = [(key.removeprefix(f"{name}."), before or after) for key, before, after in rows]
+    said = ", ".join(f"{key} = {value}" for key, value in parts if not wanted or key in wanted)
+    return f"{name}: {said} ({'new' if _came(name, rows) else 'taken away'})"
 
 
 def gained_and_lost(found: Changes, system: System) -> tuple[list[str], list[str]]:

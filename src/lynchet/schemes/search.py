@@ -128,4 +128,6 @@ def edit_text(edit: tuple[str, object]) -> str:
 def _item(value: object) -> str:
     if isinstance(value, dict):
         return "{ " + ", ".join(edit_text((str(k), v)) for k, v in value.items()) + " }"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_item(part) for part in value)}]"
     return f'"{value}"' if isinstance(value, str) else str(value)
