@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from math import asin, degrees, dist
 from typing import Any
 
+import numpy as np
+
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.plane import Point, between, cross, distance_to_segment, dot, minus, move, signed_area, unit
 from lynchet.project.model import Project
@@ -25,6 +27,10 @@ SHARP_DEG = 45.0
 """Corners sharper than this are cut. Measured on random yards."""
 BLUNT_M = 0.6
 _ROUNDS = 60
+_SHARP = 2.0
+"""Turn, in radians, up to which a corner is plainly not sharp."""
+_SURE_M = 0.05
+"""Room over the bare need where an outline plainly has no narrow place."""
 
 
 def cleaned(project: Project, polygon: Any, sources: list[Source]) -> tuple[list[list[RingEdge]], list[Finding]]:
@@ -55,6 +61,13 @@ def _rounded(ring: list[RingEdge]) -> list[RingEdge]:
 
 def _without_strips(project: Project, polygon: Any) -> tuple[Any, list[Finding]]:
     """The area opened by half a strip's width with mitred corners, so that edges come back where they were."""
+    if _wide_all_over(polygon):
+        return polygon, []
+    return _opened(project, polygon)
+
+
+def _opened(project: Project, polygon: Any) -> tuple[Any, list[Finding]]:
+    """The same worked out, also where nothing is narrow."""
     import shapely
 
     half = STRIP_M / 2
@@ -72,6 +85,36 @@ def _without_strips(project: Project, polygon: Any) -> tuple[Any, list[Finding]]
         "left as they are; no bed fits there."
     )
     return opened, [Finding("terraces.narrow_strip", Verdict.WATCH, text, "area")]
+
+
+def _wide_all_over(polygon: Any) -> bool:
+    """Whether an outline plainly has no narrow place, so that opening it would give it back as it is.
+
+    So it is where no corner comes near a side it does not belong to, none is sharp, and no side is so short that the
+    strips along its neighbours cut it off. Only outlines on the micrometre: the opening moves others.
+    """
+    import shapely
+
+    if polygon.geom_type != "Polygon" or polygon.interiors or polygon.is_empty:
+        return False
+    points = shapely.get_coordinates(shapely.orient_polygons(polygon))[:-1]
+    count = len(points)
+    if count < 4 or np.abs(points - np.round(points, 6)).max() > 1e-9:
+        return False
+    way = np.roll(points, -1, axis=0) - points
+    length = np.hypot(way[:, 0], way[:, 1])
+    before = np.roll(way, 1, axis=0)
+    turn = np.arctan2(before[:, 0] * way[:, 1] - before[:, 1] * way[:, 0], (before * way).sum(axis=1))
+    cut = STRIP_M / 2 * np.tan(np.clip(turn, 0.0, _SHARP) / 2)
+    if np.abs(turn).max() > _SHARP or (length - cut - np.roll(cut, -1)).min() < _SURE_M:
+        return False
+    apart = points[:, None, :] - points[None, :, :]
+    share = np.clip((apart * way).sum(axis=2) / length**2, 0.0, 1.0)
+    away = apart - share[..., None] * way
+    gap = np.hypot(away[..., 0], away[..., 1])
+    own = np.arange(count)
+    gap[own, own] = gap[own, own - 1] = np.inf
+    return bool(gap.min() > STRIP_M + _SURE_M)
 
 
 def _solid(shape: Any) -> Any:

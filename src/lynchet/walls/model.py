@@ -44,7 +44,7 @@ class Span:
     """Face id on the left (timber side): a bed, path, flight, kept thing, ``outside`` or ``house``."""
     right: str
 
-    @property
+    @cached_property
     def held(self) -> int:
         """+1 where the left (timber side) is the higher, -1 where the right is, 0 where they are equal."""
         difference = self.left0_m + self.left1_m - self.right0_m - self.right1_m
@@ -188,12 +188,12 @@ class Run:
 
         return Polygon(self.outline_m)
 
-    @property
+    @cached_property
     def inner_m(self) -> Interval:
         """Stations over which the run has its full thickness."""
         return max(self.start.line_m, self.start.far_m), min(self.end.line_m, self.end.far_m)
 
-    @property
+    @cached_property
     def outer_m(self) -> Interval:
         """Stations from the first timber to the last."""
         return min(self.start.line_m, self.start.far_m), max(self.end.line_m, self.end.far_m)
@@ -255,10 +255,8 @@ class Leg:
 
     def point_at(self, station_m: float, left_m: float = 0.0) -> Point:
         """Plan point at a station, ``left_m`` to the left of the line."""
-        return (
-            self.start_m[0] + station_m * self.direction[0] + left_m * self.normal[0],
-            self.start_m[1] + station_m * self.direction[1] + left_m * self.normal[1],
-        )
+        (x, y), (along_x, along_y), (left_x, left_y) = self.start_m, self.direction, self.normal
+        return x + station_m * along_x + left_m * left_x, y + station_m * along_y + left_m * left_y
 
     def station_of(self, point: Point) -> float:
         """Station of the foot of the perpendicular from a plan point."""

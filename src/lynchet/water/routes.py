@@ -7,9 +7,11 @@ from functools import cached_property
 from math import dist
 from typing import Any
 
+import numpy as np
+
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Option
-from lynchet.water.ring import Ring
+from lynchet.water.ring import FloatArray, Ring
 from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
@@ -30,6 +32,20 @@ class Pipe:
         from shapely.geometry import LineString
 
         return LineString(self.points_m)
+
+    @cached_property
+    def parts(self) -> Any:
+        """(n,) its straight parts as plan lines."""
+        import shapely
+
+        points = np.array(self.points_m)
+        return shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))
+
+    @cached_property
+    def levels_m(self) -> tuple[FloatArray, FloatArray]:
+        """(n,) lower and (n,) higher invert of the ends of its straight parts."""
+        ends = np.array(self.inverts_m)
+        return np.minimum(ends[:-1], ends[1:]), np.maximum(ends[:-1], ends[1:])
 
     @cached_property
     def box_m(self) -> tuple[float, float, float, float]:
@@ -100,29 +116,20 @@ def meets_timber(yard: Yard, pipe: Pipe, option: Option) -> bool:
 
 def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool:
     """Whether two pipes touch anywhere but near the points where they merge."""
-    from shapely.geometry import LineString, MultiPoint
+    import shapely
 
     s = yard.settings
     near = s.outside_m + 0.01
-    if pipe.out_of_reach(other, near) or pipe.line.distance(other.line) >= near:
+    if pipe.out_of_reach(other, near) or shapely.distance(pipe.line, other.line) >= near:
         return False
-    second = other.line
-    discs: Any = MultiPoint(merges).buffer(_MERGE_M) if merges else None
-    for a, b, ya, yb in _parts(pipe):
-        line = LineString([a, b])
-        if discs is not None:
-            line = line.difference(discs)
-        if line.is_empty or line.distance(second) >= near:
-            continue
-        for c, d, yc, yd in _parts(other):
-            if line.distance(LineString([c, d])) < near and _level_overlap((ya, yb), (yc, yd), s.outside_m + 0.02):
-                return True
-    return False
-
-
-def _level_overlap(first: tuple[float, float], second: tuple[float, float], height_m: float) -> bool:
-    return min(first) < max(second) + height_m and min(second) < max(first) + height_m
-
-
-def _parts(pipe: Pipe) -> list[tuple[Point, Point, float, float]]:
-    return list(zip(pipe.points_m, pipe.points_m[1:], pipe.inverts_m, pipe.inverts_m[1:], strict=False))
+    lines = pipe.parts
+    if merges:
+        lines = shapely.difference(lines, shapely.buffer(shapely.multipoints(merges), _MERGE_M, quad_segs=16))
+    close = shapely.distance(lines, other.line) < near  # never of what is left empty
+    if not close.any():
+        return False
+    touch = shapely.distance(lines[close, None], other.parts[None, :]) < near
+    (low, high), (low_other, high_other) = pipe.levels_m, other.levels_m
+    height = s.outside_m + 0.02
+    level = (low[close, None] < high_other + height) & (low_other < high[close, None] + height)
+    return bool((touch & level).any())

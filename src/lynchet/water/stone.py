@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from lynchet.core.outlines import polygons_of
 from lynchet.water.model import Chain, Drain, Fabric, Point, Stone
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
@@ -93,7 +94,7 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
     if not made:
         return []
     runs, tree = yard.walls.runs, yard.timber
-    shapes: Any = shapely.polygons([np.array(one.outline_m) for one in made])
+    shapes: Any = polygons_of(one.outline_m for one in made)
     thin: Any = shapely.buffer(shapes, -_TOUCH_M, join_style="mitre")
     thin = np.where(shapely.is_empty(thin), shapes, thin)
     in_way: dict[int, list[Any]] = {}
