@@ -182,6 +182,16 @@ def test_food_beds_kinds_and_what_is_kept_out():
     assert not any(p.type == "grass" or p.habit == "trailing" for p in without)
 
 
+def test_a_kind_that_is_wished_and_not_planted_is_told():
+    """Whoever wishes for ferns reads that none is planted; a kind that came in, or none wished, is not spoken of."""
+    told = [f for f in _planted(0, kinds=("fern",), suggest=False).findings if f.code == "planting.wish"]
+    assert len(told) == 1 and '"fern"' in told[0].text and told[0].verdict is Verdict.WATCH
+    plant = next(p for p in plant_table() if p.type == "herb" and p.terrace_fit == "yes" and p.spread_m < 0.5)
+    planted = _planted(0, kinds=("herb",), wishes=(plant.botanical_name,), suggest=False)
+    assert not [f for f in planted.findings if f.code == "planting.wish" and "of the kind" in f.text]
+    assert not [f for f in _planted(0, suggest=False).findings if "of the kind" in f.text]
+
+
 def test_poison_is_told_and_weighs_more_where_children_play():
     """A toxic plant of one's own is kept and told: in passing, or with care where children or animals play."""
     toxic = next(p for p in plant_table() if p.toxicity_caution and p.terrace_fit == "yes" and p.spread_m < 0.6)
