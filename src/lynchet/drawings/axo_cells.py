@@ -114,21 +114,13 @@ def shown_rings(flat: Flat, groups: Whole) -> tuple[Array, Whole, Whole, NDArray
 
 def _passages(flat: Flat, among: Whole) -> Array:
     """(k, 4): where two of some faces go through one another."""
-    boxes = flat.boxes[among]
-    low = np.maximum(boxes[:, None, :2], boxes[None, :, :2])
-    high = np.minimum(boxes[:, None, 2:], boxes[None, :, 2:])
-    one, two = np.nonzero(np.triu((high - low > TOUCH).all(axis=2), 1))
-    half, middle = 0.5 * (high - low)[one, two], 0.5 * (high + low)[one, two]
-    lines = flat.planes[among[two]] - flat.planes[among[one]]
-    at = np.einsum("ij,ij->i", lines[:, :2], middle) + lines[:, 2]
-    near = np.abs(at) <= np.einsum("ij,ij->i", np.abs(lines[:, :2]), half) + flat.same
-    pairs = np.column_stack([among[one[near]], among[two[near]]])
-    room, found = np.empty((2, int(np.diff(flat.first).max()))), np.empty((len(pairs) + 16, 4))
-    count = kernels.passages(flat, pairs, room, found)
-    if count > len(found):
-        found = np.empty((count, 4))
-        kernels.passages(flat, pairs, room, found)
-    return found[:count]
+    edges, size = int(np.diff(flat.first).max()), 4 * len(among) + 16
+    while True:
+        found, used = np.empty((size, 4)), np.zeros(1, np.int64)
+        kernels.passages(flat, among, np.empty((2, edges)), (found, used))
+        if used[0] <= size:
+            return found[: used[0]]
+        size = int(used[0])
 
 
 def _net(segments: Array) -> tuple[Array, Whole]:

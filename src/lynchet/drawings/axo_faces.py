@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 from typing import Any
 
 import numpy as np
@@ -100,8 +101,7 @@ def side_faces(body: Upright, cut: Array | None = None, only_cut: bool = False) 
         cut: as for ``upright_faces``.
         only_cut: those on the cut alone.
     """
-    return [face for rings in _rings_of(body.footprint) for ring in rings for face in _sides(ring, body, cut)
-            if face.side == "cut" or not only_cut]  # fmt: skip
+    return [face for rings in _rings_of(body.footprint) for ring in rings for face in _sides(ring, body, cut, only_cut)]
 
 
 def _rings_of(footprint: Any) -> Iterable[list[list[Point]]]:
@@ -112,7 +112,7 @@ def _rings_of(footprint: Any) -> Iterable[list[list[Point]]]:
 
 
 def _ring(coords: Any, anticlockwise: bool) -> list[Point]:
-    points = [(float(x), float(y)) for x, y, *_ in coords][:-1]
+    points = [(x, y) for x, y, *_ in coords][:-1]
     twice = sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(points, points[1:] + points[:1], strict=True))
     return points if (twice > 0) == anticlockwise else points[::-1]
 
@@ -127,29 +127,28 @@ def _lifted(ring: Sequence[Point], plane: Plane) -> Array:
     return np.array([(x, y, level(plane, x, y)) for x, y in ring])
 
 
-def _sides(ring: list[Point], body: Upright, cut: Array | None) -> Iterable[Face]:
-    for (ax, ay), (bx, by) in pairwise([*ring, ring[0]]):
-        low0, low1 = level(body.bottom, ax, ay), level(body.bottom, bx, by)
-        top0, top1 = level(body.top, ax, ay), level(body.top, bx, by)
-        if max(top0 - low0, top1 - low1) < _NO_HEIGHT_M:
+def _sides(ring: list[Point], body: Upright, cut: Array | None, only_cut: bool) -> Iterable[Face]:
+    points = [*ring, ring[0]]
+    lows, tops = ([level(plane, x, y) for x, y in points] for plane in (body.bottom, body.top))
+    on = on_lines(points, cut) if cut is not None else [False] * len(ring)
+    for n, (a, b) in enumerate(pairwise(points)):
+        if max(tops[n] - lows[n], tops[n + 1] - lows[n + 1]) < _NO_HEIGHT_M or (only_cut and not on[n]):
             continue
-        side = np.array([(ax, ay, low0), (bx, by, low1), (bx, by, top1), (ax, ay, top0)])
-        a, b = (ax, ay), (bx, by)
-        name = "cut" if cut is not None and on_line(a, b, cut) else "side"
-        yield Face((side,), body.body, name, body.rank, outward(a, b))
+        side = np.array([(*a, lows[n]), (*b, lows[n + 1]), (*b, tops[n + 1]), (*a, tops[n])])
+        yield Face((side,), body.body, "cut" if on[n] else "side", body.rank, outward(a, b))
 
 
 def outward(a: Point, b: Point) -> Array:
     """Level unit vector to the right of the way from one plan point to another: out of a ring run anticlockwise."""
-    size = float(np.hypot(b[0] - a[0], b[1] - a[1]))
+    size = hypot(b[0] - a[0], b[1] - a[1])
     return np.array([(b[1] - a[1]) / size, (a[0] - b[0]) / size, 0.0])
 
 
-def on_line(a: Point, b: Point, lines: Array) -> bool:
-    """Whether the way from one plan point to another lies on one of some lines."""
-    one = np.abs(lines[:, 0] * a[0] + lines[:, 1] * a[1] - lines[:, 2])
-    two = np.abs(lines[:, 0] * b[0] + lines[:, 1] * b[1] - lines[:, 2])
-    return bool((np.maximum(one, two) < 1e-5).any())
+def on_lines(points: Sequence[Point], lines: Array) -> list[bool]:
+    """Whether the way from each of some plan points to the next lies on one of some lines; one less than points."""
+    on = np.abs(np.asarray(points) @ lines[:, :2].T - lines[:, 2]) < 1e-5
+    found: list[bool] = np.asarray((on[:-1] & on[1:]).any(axis=1)).tolist()
+    return found
 
 
 def lines_of(ring: Sequence[Point]) -> Array:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from lynchet.drawings.axo_faces import Face as Side
-from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, on_line, outward, side_faces, top_faces
+from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, on_lines, outward, side_faces, top_faces
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import level_at
@@ -74,6 +75,14 @@ class _Made:
     cells: list[Cell] = field(default_factory=list)
 
 
+@lru_cache(maxsize=4)
+def known_ground(surface: Surface) -> Any:
+    """All the ground that was measured, as a shapely polygon."""
+    import shapely
+
+    return shapely.union_all(surface.polygons)
+
+
 def block_of(plan: Plan, shape: Any, floor_m: float, whole: bool = False) -> Block:
     """A block over the measured ground.
 
@@ -86,8 +95,7 @@ def block_of(plan: Plan, shape: Any, floor_m: float, whole: bool = False) -> Blo
     import shapely
     from shapely.geometry.polygon import orient
 
-    known = shapely.union_all(plan.ground.surface.polygons)
-    kept = shapely.intersection(shape, known)
+    kept = shapely.intersection(shape, known_ground(plan.ground.surface))
     parts = [part for part in getattr(kept, "geoms", [kept]) if part.geom_type == "Polygon"]
     kept = max(parts, key=lambda part: part.area) if parts else shape
     kept = orient(kept)
@@ -192,8 +200,8 @@ def _round(shape: Any, levels: tuple[Any, float], block: Block, who: tuple[str, 
     for ring in (shape.exterior, *shape.interiors):
         turned = ring.is_ccw == (ring is shape.exterior or ring.equals(shape.exterior))
         points = [(float(x), float(y)) for x, y in (ring.coords if turned else ring.coords[::-1])]
-        for a, b in pairwise(points):
-            if on_line(a, b, block.lines):
+        for (a, b), on in zip(pairwise(points), on_lines(points, block.lines), strict=True):
+            if on:
                 continue
             high = known(*a), known(*b)
             if max(high) - low < _TOUCH_M:

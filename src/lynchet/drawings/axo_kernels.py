@@ -70,36 +70,49 @@ def _stretches(flat: Any, face: int, line: Any, found: Any) -> int:
 
 
 @njit(cache=True, error_model="numpy")
-def passages(flat: Any, pairs: Any, room: Any, lines: Any) -> int:
-    """Lines on which two faces go through one another, where both lie; how many there are.
+def _passage(flat: Any, one: int, two: int, room: Any, out: Any) -> None:
+    """Add the lines on which two faces go through one another."""
+    lines, used = out
+    slack = flat.same if flat.order[two] > flat.order[one] else -flat.same
+    a, b = flat.planes[two, 0] - flat.planes[one, 0], flat.planes[two, 1] - flat.planes[one, 1]
+    c = flat.planes[two, 2] - flat.planes[one, 2] + slack
+    left, right = max(flat.boxes[one, 0], flat.boxes[two, 0]), min(flat.boxes[one, 2], flat.boxes[two, 2])
+    low, high = max(flat.boxes[one, 1], flat.boxes[two, 1]), min(flat.boxes[one, 3], flat.boxes[two, 3])
+    middle, reach = a * (left + right) + b * (low + high) + 2.0 * c, abs(a) * (right - left) + abs(b) * (high - low)
+    size = sqrt(a * a + b * b)
+    if right - left < TOUCH or high - low < TOUCH or abs(middle) > reach or size < _EDGE_ON:
+        return
+    a, b, c = a / size, b / size, c / size
+    first = _stretches(flat, one, (a, b, c), room[0])
+    second = _stretches(flat, two, (a, b, c), room[1]) if first else 0
+    for i in range(0, first - 1, 2):
+        for j in range(0, second - 1, 2):
+            start, end = max(room[0, i], room[1, j]), min(room[0, i + 1], room[1, j + 1])
+            if end - start > TOUCH:
+                n = used[0]
+                if n < len(lines):
+                    lines[n, 0], lines[n, 1] = -a * c - b * start, -b * c + a * start
+                    lines[n, 2], lines[n, 3] = -a * c - b * end, -b * c + a * end
+                used[0] = n + 1
+
+
+@njit(cache=True, error_model="numpy")
+def passages(flat: Any, among: Any, room: Any, out: Any) -> None:
+    """Lines on which two faces go through one another, where both lie.
 
     Args:
         flat: the faces.
-        pairs: (k, 2) numbers of faces whose boxes overlap.
+        among: (k,) numbers of those looked at.
         room: (2, m) to work in, m as many edges as a face may have.
-        lines: (n, 4) to be filled; what has no room in it is counted only.
+        out: (n, 4) to be filled, and how many there are; what has no room is counted only.
     """
-    used = 0
-    for n in range(len(pairs)):
-        one, two = pairs[n, 0], pairs[n, 1]
-        slack = flat.same if flat.order[two] > flat.order[one] else -flat.same
-        a, b = flat.planes[two, 0] - flat.planes[one, 0], flat.planes[two, 1] - flat.planes[one, 1]
-        c = flat.planes[two, 2] - flat.planes[one, 2] + slack
-        size = sqrt(a * a + b * b)
-        if size < _EDGE_ON:
-            continue
-        a, b, c = a / size, b / size, c / size
-        first = _stretches(flat, one, (a, b, c), room[0])
-        second = _stretches(flat, two, (a, b, c), room[1]) if first else 0
-        for i in range(0, first - 1, 2):
-            for j in range(0, second - 1, 2):
-                start, end = max(room[0, i], room[1, j]), min(room[0, i + 1], room[1, j + 1])
-                if end - start > TOUCH:
-                    if used < len(lines):
-                        lines[used, 0], lines[used, 1] = -a * c - b * start, -b * c + a * start
-                        lines[used, 2], lines[used, 3] = -a * c - b * end, -b * c + a * end
-                    used += 1
-    return used
+    for i in range(len(among)):
+        one = among[i]
+        for j in range(i + 1, len(among)):
+            two = among[j]
+            across = flat.boxes[one, 0] < flat.boxes[two, 2] and flat.boxes[one, 2] > flat.boxes[two, 0]
+            if across and flat.boxes[one, 1] < flat.boxes[two, 3] and flat.boxes[one, 3] > flat.boxes[two, 1]:
+                _passage(flat, one, two, room, out)
 
 
 @njit(cache=True, error_model="numpy")

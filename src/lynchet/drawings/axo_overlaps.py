@@ -57,11 +57,12 @@ def shown_of(turned: Turned, same: float, which: tuple[Mask, Mask], before: Mapp
     kept = asked & ~covered
     hiders = _hiders(turned, pairs, kept, covered)
     found: dict[int, Any] = {}
+    plain = _plain(turned.shapes)
     for n in np.flatnonzero(kept).tolist():
         shape = before.get(n, turned.shapes[n])
         if hiders[n]:
             shape = whole_parts(_less(shape, hiders[n]))
-        elif n not in before:
+        elif n not in before and not plain[n]:
             shape = whole_parts(shape)
         if shape is not None:
             found[n] = shape
@@ -85,6 +86,15 @@ def _less(shape: Any, hiders: list[Any]) -> Any:
     if not hiders:
         return shape
     return shapely.difference(shape, shapely.union_all(hiders) if len(hiders) > 1 else hiders[0])
+
+
+def _plain(shapes: Any) -> Mask:
+    """Which shapes are single polygons that are no slivers, as ``whole_parts`` leaves them."""
+    import shapely
+
+    areas = shapely.area(shapes)
+    wide = (areas > SLIVER_M2) & (areas > 1e-5 * shapely.length(shapes))
+    return np.asarray(wide & (shapely.get_type_id(shapes) == shapely.GeometryType.POLYGON), dtype=np.bool_)
 
 
 def whole_parts(shape: Any) -> Any:

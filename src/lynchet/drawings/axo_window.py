@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import cos, radians, sin
 from typing import Any
 
 import numpy as np
 
+from lynchet.drawings.kept import Same
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed
@@ -147,26 +149,43 @@ def _new_points(days: BuildingDays, day: int) -> tuple[Any, Any]:
     """Points along everything that comes on a day, and what each is worth."""
     points: list[Point] = []
     weights: list[float] = []
-    for thing in days.things:
-        if thing.kind in _WEIGHTS and days.day_of(thing.id) == day:
-            for point, metres in _along(thing):
+    for thing, along in _weighed(Same(days)):
+        if days.day_of(thing.id) == day:
+            for point, metres in along:
                 points.append(point)
                 weights.append(metres * _WEIGHTS[thing.kind])
     return np.array(points).reshape(-1, 2), np.array(weights)
 
 
+@lru_cache(maxsize=2)
+def _weighed(days: Same[BuildingDays]) -> tuple[tuple[Placed, tuple[tuple[Point, float], ...]], ...]:
+    """Things that are worth seeing, each with the points along it and the metres these stand for."""
+    return tuple((thing, tuple(_along(thing))) for thing in days.thing.things if thing.kind in _WEIGHTS)
+
+
 def _standing_lines(days: BuildingDays, day: int) -> Any:
     """(n, 6): points along timber and stone that stand, the way these run, half their width, and the metres."""
     done, found = days.done(day), []
-    for thing in days.things:
-        if thing.kind in ("timber", "stone", "stone bed") and days.stands(thing.id, done):
+    for name, lines in _lines(Same(days)):
+        if days.stands(name, done):
+            found += lines
+    return np.array(found).reshape(-1, 6)
+
+
+@lru_cache(maxsize=2)
+def _lines(days: Same[BuildingDays]) -> tuple[tuple[str, list[tuple[float, ...]]], ...]:
+    """The rows of ``_standing_lines`` for every thing, whenever it comes."""
+    found: list[tuple[str, list[tuple[float, ...]]]] = []
+    for thing in days.thing.things:
+        if thing.kind in ("timber", "stone", "stone bed"):
             ring = thing.outline_m
             sides = sorted(zip(ring, ring[1:] + ring[:1], strict=True), key=lambda side: -_length(side))
             (ax, ay), (bx, by) = sides[0]
             long = _length(sides[0])
-            for (x, y), metres in _along(thing):
-                found.append((x, y, (bx - ax) / long, (by - ay) / long, 0.5 * _length(sides[-1]), metres))
-    return np.array(found).reshape(-1, 6)
+            own: list[tuple[float, ...]] = [(x, y, (bx - ax) / long, (by - ay) / long, 0.5 * _length(sides[-1]), metres)
+                   for (x, y), metres in _along(thing)]  # fmt: skip
+            found.append((thing.id, own))
+    return tuple(found)
 
 
 def _split_along(window: Window, lines: Any) -> float:

@@ -11,7 +11,7 @@ import numpy as np
 from lynchet.drawings.axo_bodies import bodies
 from lynchet.drawings.axo_camera import FromEye
 from lynchet.drawings.axo_faces import Face
-from lynchet.drawings.axo_ground import DUG, NATIVE, Block, ground_cells, ground_faces
+from lynchet.drawings.axo_ground import DUG, NATIVE, Block, ground_cells, ground_faces, known_ground
 from lynchet.drawings.axo_visible import Seen, picture_of, seen_before
 from lynchet.drawings.eye_bodies import house_faces, oval, tree_faces
 from lynchet.drawings.eye_place import Stand
@@ -53,7 +53,7 @@ def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
     plan = days.plan
     camera = stand.camera(plan.project.frame.mirrored)
     wedge = stand.wedge()
-    known = shapely.union_all(plan.ground.surface.polygons)
+    known = known_ground(plan.ground.surface)
     block = Block(shapely.intersection(known, wedge), plan.ground.lowest_m - 1.0, np.empty((0, 3)), True)
     kinds: dict[str, str] = {}
     inside = tuple(house for house in plan.project.houses if stand.inside(house.outline_m))

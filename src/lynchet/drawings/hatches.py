@@ -109,8 +109,16 @@ def rounds_in(rings: Rings, hatch: Hatch) -> list[tuple[Point, ...]]:
     pebbles = hatch.kind == "pebbles"
     sides = 6 if pebbles else 4
     centres = _grid(rings, hatch.gap_mm, 0.5 if pebbles else 0.3)
-    size = hatch.size_mm * (0.75 + 0.25 * np.sin(centres[:, 0] * 7.1 + centres[:, 1] * 3.3))
-    turns = (centres[:, 0] * 1.7 + centres[:, 1] * 2.9)[:, None] + np.arange(sides) * (2 * pi / sides)
-    corners = centres[:, None, :] + size[:, None, None] * np.stack([np.cos(turns), 0.8 * np.sin(turns)], axis=2)
-    good = inside(rings, corners.reshape(-1, 2)).reshape(len(centres), sides).all(axis=1)
-    return [tuple((float(x), float(y)) for x, y in hexagon) for hexagon in corners[good]]
+    # Corner by corner: most places of the grid fall out with the first.
+    for n in range(sides):
+        centres = centres[inside(rings, _corner(centres, hatch.size_mm, n / sides))]
+    corners = [_corner(centres, hatch.size_mm, n / sides).tolist() for n in range(sides)]
+    return list(zip(*(map(tuple, corner) for corner in corners), strict=True))
+
+
+def _corner(centres: Array, size_mm: float, share: float) -> Array:
+    """The corner of every pebble or dot at a share of the way round it."""
+    x, y = centres.T
+    size = size_mm * (0.75 + 0.25 * np.sin(x * 7.1 + y * 3.3))
+    turn = (x * 1.7 + y * 2.9) + share * (2 * pi)
+    return np.column_stack([x + size * np.cos(turn), y + size * (0.8 * np.sin(turn))])

@@ -9,6 +9,7 @@ Candidate costs and rounds are our own, chosen by measurement against annealing,
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import cos, pi, sin
 
 import numpy as np
@@ -64,6 +65,25 @@ class Scene:
     owners: tuple[str, ...] = ()
     """Whose line each segment is."""
 
+    @cached_property
+    def by_owner(self) -> dict[str, list[int]]:
+        """Numbers of the segments of every owner."""
+        found: dict[str, list[int]] = {}
+        for n, owner in enumerate(self.owners):
+            found.setdefault(owner, []).append(n)
+        return found
+
+    @cached_property
+    def reach(self) -> Array:
+        """(n, 4): least x and y, greatest x and y of every segment."""
+        x, y = self.segments[:, ::2], self.segments[:, 1::2]
+        return np.column_stack([np.minimum(*x.T), np.minimum(*y.T), np.maximum(*x.T), np.maximum(*y.T)])
+
+    @cached_property
+    def fixed(self) -> Array:
+        """(n, 4): the boxes."""
+        return np.array(self.boxes).reshape(-1, 4)
+
 
 @dataclass(frozen=True)
 class Spot:
@@ -99,8 +119,10 @@ def crosses(boxes: Array, segments: Array) -> NDArray[np.bool_]:
     one, two = (low - start) / safe, (high - start) / safe
     enter, leave = np.minimum(one, two), np.maximum(one, two)
     still = (np.abs(step) < 1e-12) & ((start < low) | (start > high))
-    first, last = np.maximum(enter.max(axis=2), 0.0), np.minimum(leave.min(axis=2), 1.0)
-    result: NDArray[np.bool_] = (first < last) & ~still.any(axis=2)
+    # Axis by axis: over an axis of two NumPy's own greatest and least are slow.
+    first = np.maximum(np.maximum(enter[:, :, 0], enter[:, :, 1]), 0.0)
+    last = np.minimum(np.minimum(leave[:, :, 0], leave[:, :, 1]), 1.0)
+    result: NDArray[np.bool_] = (first < last) & ~(still[:, :, 0] | still[:, :, 1])
     return result
 
 
@@ -139,59 +161,60 @@ def leader_to(anchor: Point, box: Box) -> tuple[Point, Point]:
     return anchor, (min(max(anchor[0], left + 1.0), right - 1.0), bottom if anchor[1] > bottom else top)
 
 
-def _candidates(wish: Wish, scene: Scene, anchors: Array, names: tuple[str, ...]) -> list[Spot]:
+def _candidates(wish: Wish, scene: Scene, anchors: Array, number: int) -> list[Spot]:
     """All places of a label inside the region and clear of the fixed boxes, cheapest first."""
     raw = _raw(wish)
     boxes = np.array([box for box, *_ in raw])
     wide = boxes + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
-    leaders = np.array([[*start, *end] for start, end in (leader_to(wish.anchor, box) for box, *_ in raw)])
-    led = np.array([needs for *_, needs in raw])
-    good = _free(wide, leaders, led, (wish, scene))
+    leaders = [leader_to(wish.anchor, box) if needs else None for box, _, _, needs in raw]
+    good = _free(wide, leaders, (wish, scene))
     lines = np.zeros(len(raw), dtype=int)
-    if len(scene.segments):
-        foreign = np.array([owner not in wish.own for owner in scene.owners], dtype=bool)
-        near = foreign & _near(scene.segments, wide)
+    if len(scene.segments) and good.any():
+        near = _near(scene.reach, wide[good])
+        for owner in wish.own:
+            near[scene.by_owner.get(owner, [])] = False
         lines[good] = crosses(wide[good], scene.segments[near]).sum(axis=1)
-    other = anchors[[name != wish.id for name in names]]
-    over = (other[None] > wide[:, None, :2]) & (other[None] < wide[:, None, 2:])
-    covered = over.all(axis=2).any(axis=1) if len(other) else np.zeros(len(raw), dtype=bool)
+    x, y = anchors.T
+    over = (x > wide[:, :1]) & (x < wide[:, 2:3]) & (y > wide[:, 1:2]) & (y < wide[:, 3:])
+    over[:, number] = False
+    covered = over.any(axis=1)
     spots = []
     for n in np.flatnonzero(good).tolist():
-        box, ring, cost, needs_leader = raw[n]
+        box, ring, cost, _ = raw[n]
         crossing = CROSSES_LINE + min(2.0, MORE_LINES * int(lines[n])) if lines[n] else 0.0
         price = cost + crossing + COVERS_ANCHOR * bool(covered[n])
         if price >= wish.dearest:
             continue
-        leader = leader_to(wish.anchor, box) if needs_leader else None
         pick = n if n < len(wish.spots) else -1
-        spots.append(Spot(box, ring, price, int(lines[n]), leader, pick))
+        spots.append(Spot(box, ring, price, int(lines[n]), leaders[n], pick))
     return sorted(spots, key=lambda spot: spot.cost)
 
 
-def _near(segments: Array, boxes: Array) -> NDArray[np.bool_]:
-    """Which segments come near any of the boxes."""
+def _near(reach: Array, boxes: Array) -> NDArray[np.bool_]:
+    """Which segments, by the boxes round them, come near any of some boxes."""
     (left, top), (right, bottom) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-    x, y = segments[:, ::2], segments[:, 1::2]
-    near = (x.min(axis=1) < right) & (x.max(axis=1) > left) & (y.min(axis=1) < bottom) & (y.max(axis=1) > top)
+    near = (reach[:, 0] < right) & (reach[:, 2] > left) & (reach[:, 1] < bottom) & (reach[:, 3] > top)
     return np.asarray(near, dtype=np.bool_)
 
 
-def _free(wide: Array, leaders: Array, led: NDArray[np.bool_], given: tuple[Wish, Scene]) -> NDArray[np.bool_]:
+def _free(wide: Array, leaders: list[tuple[Point, Point] | None], given: tuple[Wish, Scene]) -> NDArray[np.bool_]:
     """Which candidates lie inside the region and meet no fixed box, with their leaders."""
     wish, scene = given
     left, top, right, bottom = scene.region
     good = (wide[:, 0] >= left) & (wide[:, 1] >= top) & (wide[:, 2] <= right) & (wide[:, 3] <= bottom)
     if not len(scene.boxes):
         return good
-    fixed = np.array(scene.boxes)
+    fixed = scene.fixed
     apart = (fixed[None, :, 0] >= wide[:, None, 2]) | (fixed[None, :, 2] <= wide[:, None, 0])
     apart |= (fixed[None, :, 1] >= wide[:, None, 3]) | (fixed[None, :, 3] <= wide[:, None, 1])
     good &= apart.all(axis=1)
     # An anchor may lie inside a fixed box of its own (a sign); passing through another is not allowed.
     x, y = wish.anchor
     own = (fixed[:, 0] <= x) & (x <= fixed[:, 2]) & (fixed[:, 1] <= y) & (y <= fixed[:, 3])
-    if (~own).any():
-        good &= ~(led & crosses(fixed[~own], leaders).any(axis=0))
+    asked = [n for n in np.flatnonzero(good).tolist() if leaders[n] is not None]
+    if asked and not own.all():
+        ways = np.array([(*start, *end) for start, end in (leaders[n] for n in asked)])  # type: ignore[misc]
+        good[asked] = ~crosses(fixed[~own], ways).any(axis=0)
     return good
 
 
@@ -259,8 +282,7 @@ def place(wishes: list[Wish], scene: Scene) -> dict[str, Spot | None]:
         scene: the region, what is already placed, and the lines.
     """
     anchors = np.array([wish.anchor for wish in wishes]).reshape(-1, 2)
-    names = tuple(wish.id for wish in wishes)
-    options = {wish.id: _candidates(wish, scene, anchors, names) for wish in wishes}
+    options = {wish.id: _candidates(wish, scene, anchors, n) for n, wish in enumerate(wishes)}
     taken = _Taken()
     order = sorted(wishes, key=lambda w: (sum(s.cost < 1.0 for s in options[w.id]), w.priority, w.id))
     for wish in order:

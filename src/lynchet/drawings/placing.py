@@ -163,9 +163,8 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
     ys = np.concatenate([np.arange(top, bottom, step), [aim[1], y]])
     grid = np.array([(a, b) for a in xs for b in ys])
     w, h = size[0] / 2 + 0.8, size[1] / 2 + 0.8
-    good = np.ones(len(grid), dtype=bool)
-    for dx, dy in ((-w, -h), (w, -h), (w, h), (-w, h), (0, -h), (0, h), (-w, 0), (w, 0)):
-        good &= inside((ring,), grid + np.array([dx, dy]))
+    rim = np.array([(-w, -h), (w, -h), (w, h), (-w, h), (0, -h), (0, h), (-w, 0), (w, 0)])
+    good = inside((ring,), (grid + rim[:, None]).reshape(-1, 2)).reshape(len(rim), -1).all(axis=0)
     free = grid[good]
     far = np.abs(free[:, 0] - aim[0]) + 2 * np.abs(free[:, 1] - aim[1])
     kept: list[tuple[float, float]] = []

@@ -53,6 +53,11 @@ class BuildingDays:
         self._legs = {leg.id: leg for leg in plan.walls.legs}
         self._courses = {piece.id: (piece.leg, piece.course) for piece in plan.pieces}
         self._courses |= {one.id: (one.leg, one.course) for one in plan.timber.fasteners}
+        self._on: dict[str, list[tuple[int, float]]] = defaultdict(list)
+        """Of every task the days on which some of it is done, and its share."""
+        for day in plan.works.days:
+            for step in day.steps:
+                self._on[step.task].append((day.number, step.share))
         self.things = tuple(placed(plan))
         self.coming: Mapping[str, Coming] = self._all_coming()
 
@@ -73,13 +78,10 @@ class BuildingDays:
     def day_of(self, thing: str) -> int:
         """The day on which a placed thing comes; 0 = it stands already, or no day brings it."""
         coming, done = self.coming[thing], 0.0
-        if coming.task:
-            for day in self.plan.works.days:
-                for step in day.steps:
-                    if step.task == coming.task:
-                        done += step.share
-                        if done > coming.share - 1e-9:
-                            return day.number
+        for day, share in self._on.get(coming.task, ()) if coming.task else ():
+            done += share
+            if done > coming.share - 1e-9:
+                return day
         return 0
 
     def course_of(self, thing: str) -> tuple[str, int]:
