@@ -28,7 +28,7 @@ def earth_items(plan: Planned, figures: Figures) -> Iterable[Item]:
     """All of them; what found no place is not drawn (the sheet says so in its strip)."""
     earth, access = plan.earth, plan.project.access
     if earth.barrow_run is not None:
-        yield from _run(earth.barrow_run, figures)
+        yield from _run(earth.barrow_run)
     for heap in earth.heaps:
         if heap.outline_m:
             yield from _heap(heap, figures)
@@ -45,7 +45,7 @@ def earth_items(plan: Planned, figures: Figures) -> Iterable[Item]:
                     weight="semibold", gap_mm=2.8)  # fmt: skip
 
 
-def _run(run: BarrowRun, figures: Figures) -> Iterable[Item]:
+def _run(run: BarrowRun) -> Iterable[Item]:
     from shapely.geometry import LineString
 
     band = LineString(run.points_m).buffer(run.passage_m / 2, cap_style="flat", join_style="round", quad_segs=6)
@@ -58,9 +58,9 @@ def _run(run: BarrowRun, figures: Figures) -> Iterable[Item]:
     parts = list(zip(run.points_m, run.points_m[1:], strict=False))
     a, b = max(parts, key=lambda part: dist(*part))
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-    lines = [f"barrow run {figures.words(run.length_m)} long", *climb_words(run, figures)]
-    yield Label(id="barrow-words", layer="labels", anchor=(middle,), lines=tuple(lines), weight="semibold", priority=1,
-                gap_mm=run.passage_m * 4.0 + 2.0, of="barrow-way")  # fmt: skip
+    # Its length and climb stand in the table beside the plan.
+    yield Label(id="barrow-words", layer="labels", anchor=(middle,), lines=("barrow run",), weight="semibold",
+                priority=1, gap_mm=run.passage_m * 4.0 + 2.0, of="barrow-way")  # fmt: skip
 
 
 def climb_words(run: BarrowRun, figures: Figures) -> tuple[str, ...]:

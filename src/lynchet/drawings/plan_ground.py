@@ -11,9 +11,14 @@ from lynchet.drawings.contours import Contour, contours
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Item, Label, Line, View
 from lynchet.drawings.source import Planned
+from lynchet.drawings.strip import Note
 
 Point = tuple[float, float]
 _SPOT_GAP_MM = 38.0
+ONE_SLOPE = (
+    "Drawn from one slope, and on beyond what was measured: no level was read on site. Read the ground before you "
+    "order or dig."
+)
 _MOST_SPOTS = 14
 
 
@@ -87,10 +92,12 @@ def _length(points: tuple[Point, ...]) -> float:
 
 
 def spot_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
-    """A few levels as measured, well apart, outside the area first."""
+    """A few levels as measured, well apart, outside the area first; none where all is drawn from one slope."""
     from shapely.geometry import Point as Spot
     from shapely.geometry import Polygon
 
+    if plan.project.ground.kind == "slope":
+        return
     area = _area(plan)
     taken = [area, *(Polygon(house.outline_m).buffer(0.3) for house in plan.project.houses)]
     left, top, right, bottom = view.region
@@ -109,3 +116,8 @@ def spot_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
             id=f"spot-{reading.name}", layer="labels", anchor=(reading.point_m,), h=2.2, role="earth", style="spot",
             lines=(figures.ground(reading.level_m),), priority=3, optional=True, key="level old", gap_mm=1.3,
         )  # fmt: skip
+
+
+def one_slope_note(plan: Planned) -> tuple[Note, ...]:
+    """Of ground that is drawn from one slope: that it was not read, and runs on beyond what was measured."""
+    return (Note("Ground", ONE_SLOPE),) if plan.project.ground.kind == "slope" else ()

@@ -11,9 +11,14 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
 from lynchet.drawings.source import Planned
-from lynchet.project.things import Fixed
+from lynchet.project.things import Fixed, House
 
 Point = tuple[float, float]
+
+
+def house_words(house: House) -> tuple[str, ...]:
+    """The name of a building on a plan, and that its depth is assumed where nobody measured it."""
+    return (printable(house.name).upper(), *(("depth assumed",) if house.far_side == "assumed" else ()))
 
 
 def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
@@ -26,7 +31,7 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
         shown = _shown(house.outline_m, view)
         if shown:
             yield Label(id=f"house-name-{n}", layer="labels", anchor=shown, kind="area", h=4.0, weight="bold",
-                        lines=(printable(house.name).upper(),), priority=2, halo="paper", optional=True,
+                        lines=house_words(house), priority=2, halo="paper", optional=True,
                         of=f"house-{n}")  # fmt: skip
     for thing in plan.project.fixed:
         for item in _fixed(thing):

@@ -10,7 +10,7 @@ from lynchet.drawings.model import Area, Item, Label, Line, Sheet, View
 from lynchet.drawings.paper import paper_of
 from lynchet.drawings.plan_built import flight_items
 from lynchet.drawings.plan_earth import HEAP_WORDS, climb_words, earth_items, earth_points
-from lynchet.drawings.plan_ground import contour_items, spot_items, step_of
+from lynchet.drawings.plan_ground import contour_items, one_slope_note, spot_items, step_of
 from lynchet.drawings.plan_layout import Layout, core_points, lay_out
 from lynchet.drawings.plan_lots import TRUST_WORDS, gaps, lot_items
 from lynchet.drawings.plan_sheet import Told, plan_sheet
@@ -51,7 +51,8 @@ def site_sheet(plan: Planned, stamp: Stamp) -> Sheet:
     step = step_of(plan, view, figures)
     words = (("step", figures.length(step)), ("index", figures.length(step * figures.index_every(step))),
              ("benchmark", benchmark_words(plan, figures)))  # fmt: skip
-    parts: tuple[Note | Rows, ...] = (Note("Before you dig", CAUTION, warn=True), *_tables(plan, figures))
+    parts: tuple[Note | Rows, ...] = (Note("Before you dig", CAUTION, warn=True), *one_slope_note(plan),
+                                      *_tables(plan, figures))  # fmt: skip
     return plan_sheet(plan, stamp, view, Told(ID, "site", TITLE, _alt(plan, figures), parts, CAUTION, words))
 
 

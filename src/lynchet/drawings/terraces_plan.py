@@ -18,7 +18,7 @@ from lynchet.drawings.lower import marks_of, place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, paper_of, scale_words
 from lynchet.drawings.plan_built import FEW_STOPS, bed_items, flight_items, stop_items, stops, tie_items, wall_items
-from lynchet.drawings.plan_ground import contour_items, spot_items, step_of
+from lynchet.drawings.plan_ground import contour_items, one_slope_note, spot_items, step_of
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_signs import north_items
 from lynchet.drawings.plan_stays import benchmark_words, stay_items
@@ -97,7 +97,7 @@ def _content(plan: Planned, view: View, stamp: Stamp, numbered: tuple[tuple[str,
         parts.insert(0, Note("Stop", _grouped(reasons), warn=True))
     if numbered:
         parts.append(Rows("Numbers on the plan", (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l")), numbered))
-    parts.append(_walls(plan, stamp, figures))
+    parts += [*one_slope_note(plan), _walls(plan, stamp, figures)]
     return Content(TITLE, entries, tuple(parts), (view.scale,))
 
 

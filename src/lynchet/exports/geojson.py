@@ -39,7 +39,7 @@ def missing_for_map(plan: Plan) -> tuple[str, ...]:
 
 
 def plan_geojson(plan: Plan, place: EarthPlace) -> str:
-    """The file: area, faces, houses, lot lines, placed things (no screws and pins), pegs and corners; a stop in words."""
+    """The file: area, faces, houses, lot lines, placed things (no screws and pins), pegs, corners; a stop in words."""
     writer = _Writer(plan, place)
     features = [*writer.yard(), *writer.things(), *writer.points()]
     stop = {"stop": words} if (words := stop_words(plan)) else {}

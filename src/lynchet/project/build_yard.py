@@ -134,6 +134,7 @@ def houses_of(rows: tuple[Got, ...], faults: Faults) -> tuple[House, ...]:
                 built_year=row["built"],
                 eaves_m=row["eaves"],
                 ridge_m=row["ridge"],
+                far_side=row["far_side"],
             )
         )
     return tuple(houses)

@@ -27,6 +27,8 @@ class House:
     """Height of the eaves over the floor, or over the ground where no floor is given."""
     ridge_m: float | None = None
     """Height of the ridge likewise; None for a flat roof."""
+    far_side: Literal["measured", "assumed"] = "measured"
+    """How its side away from the yard is known."""
 
 
 @dataclass(frozen=True)
