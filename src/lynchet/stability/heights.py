@@ -22,8 +22,11 @@ def check_heights(
     lowest timber to top need not be greatest at the same place.
     """
     by_measure: dict[Measure, list[tuple[tuple[str, ...], list[Tier]]]] = {}
-    for measure in {rule.measure for rule in project.place.heights}:
-        by_measure[measure] = _stacks(_highest(walls, places, measure), tiers)
+    measures = {rule.measure for rule in project.place.heights}
+    most = _most_held(places)
+    along = {name: [*_along(walls, walls.leg(name))] for name in most} if measures - {"retained"} else {}
+    for measure in measures:
+        by_measure[measure] = _stacks(_highest(most, along, measure), tiers)
     found = []
     for rule in project.place.heights:
         permit = PermitRule(
@@ -63,19 +66,24 @@ def _stacks(walls: Mapping[str, Tier], tiers: Sequence[TierCheck]) -> list[tuple
     return found
 
 
-def _highest(walls: Walls, places: Sequence[Place], measure: Measure) -> dict[str, Tier]:
-    """By wall, the cross-section that is highest as measured; of ground held the one looked at for stability."""
-    found: dict[str, Tier] = {}
+def _most_held(places: Sequence[Place]) -> dict[str, Tier]:
+    """By wall, the cross-section looked at for stability that holds the most ground, the first of equals."""
+    found: dict[str, Place] = {}
     for place in places:
-        tier = _tier(place)
-        if place.leg not in found or tier.retained_m > found[place.leg].retained_m:
-            found[place.leg] = tier
+        if place.leg not in found or place.retained_m > found[place.leg].retained_m:
+            found[place.leg] = place
+    return {leg: _tier(place) for leg, place in found.items()}
+
+
+def _highest(most: Mapping[str, Tier], along: Mapping[str, Sequence[Tier]], measure: Measure) -> dict[str, Tier]:
+    """By wall, the cross-section that is highest as measured; of ground held the one looked at for stability."""
+    found = dict(most)
     if measure == "retained":
         return found
-    for name, most in found.items():
-        along = max(_along(walls, walls.leg(name)), key=lambda tier: tier.measured_m(measure), default=most)
-        if along.measured_m(measure) > most.measured_m(measure):
-            found[name] = replace(along, surcharge=most.surcharge)
+    for name, held in most.items():
+        high = max(along[name], key=lambda tier: tier.measured_m(measure), default=held)
+        if high.measured_m(measure) > held.measured_m(measure):
+            found[name] = replace(high, surcharge=held.surcharge)
     return found
 
 
