@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -42,12 +43,18 @@ def write_folder(
     book = build_book(plan, sheets, lang)
     left = left_out(plan)
     lines = (*text, *(("", *left_out_lines(plan)) if left else ()))
-    files: dict[str, str | bytes] = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(lines) + "\n"}
-    files |= {f"{one.name}.svg": one.svg() for one in sheets}
-    files |= {name: make() for name, make in _makers(plan, sheets).items() if name not in left}
-    files |= permit_files(plan, sheets)
-    files |= {} if "engineer.pdf" in left else engineer_files(plan, sheets, files.get("plan.dxf"))
-    files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
+    with ThreadPoolExecutor(1) as beside:
+        printed = beside.submit(to_pdf, book)  # Typst works outside the interpreter's lock: on the second core
+        files: dict[str, str | bytes] = {
+            "plan.json": plan_json(plan, findings),
+            "findings.txt": "\n".join(lines) + "\n",
+        }
+        files |= {f"{one.name}.svg": one.svg() for one in sheets}
+        files |= {name: make() for name, make in _makers(plan, sheets).items() if name not in left}
+        files |= permit_files(plan, sheets)
+        files |= {} if "engineer.pdf" in left else engineer_files(plan, sheets, files.get("plan.dxf"))
+        phone = to_phone(book)
+        files |= {"build-book.pdf": printed.result(), "build-book.html": phone}
     return write_files(files, out, ("*.svg", *TO_BUILD_FROM))
 
 
