@@ -179,3 +179,26 @@ def test_the_order_list_filled_in_is_a_price_list(tmp_path):
     again = planned(file, "--effort", "live").data["works"]
     assert [line["unit_price"] for line in again["order"]] == pytest.approx([7.0] * len(bare))
     assert again["price"]["missing"] == []
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ((), ("look", "plan", "quote", "Begin with: lynchet look", "Price a job for a client.")),
+        (("plna", "yard.toml"), ("No such command 'plna'", "Did you mean 'plan'")),
+        (("plan", "yard.toml", "--otu", "out"), ("No such option: --otu", "--out")),
+        (("plan",), ("Missing argument 'FILE'",)),
+        (
+            ("plan", str(YARDS / "plain.toml"), "--without", "gravity"),
+            ('--without: no help is called "gravity"', "pins"),
+        ),
+        (("quote", str(YARDS / "plain.toml"), "--date", "5/4/27"), ("--date:", "YYYY-MM-DD")),
+        (("calc", "nonsense"), ("no calculator is called 'nonsense'",)),
+    ],
+)
+def test_orders_that_cannot_be_meant(words, says):
+    """No order, a misspelt one, an option or a word that does not exist: what there is, and how it is spelt."""
+    ran = command(*words)
+    assert ran.status == 2 and "Traceback" not in ran.err
+    for word in says:
+        assert word in ran.out + ran.err, ran.err

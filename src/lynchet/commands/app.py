@@ -17,6 +17,7 @@ app = typer.Typer(
     name="lynchet",
     help="From a few rough measurements of a sloping yard to a checked, buildable plan for level beds held by walls of "
     "treated timber.",
+    epilog="Begin with: lynchet look. It asks for a few numbers; --save FILE keeps them for: lynchet plan FILE.",
     rich_markup_mode=None,
     add_completion=False,
     no_args_is_help=True,
@@ -79,7 +80,7 @@ def _calculate(words: list[str]) -> None:
         typer.echo(line)
 
 
-@app.command("verify")
+@app.command("verify", short_help="Run published cases: do the formulas agree?")
 def _verify(
     places: Annotated[list[Path] | None, typer.Argument(metavar="[FILES or FOLDERS]")] = None,
     room: Annotated[str, typer.Option(help="Only the cases of this room.")] = "",
@@ -94,7 +95,7 @@ def _verify(
     raise typer.Exit(run(places or [], room, as_json, typer.echo))
 
 
-@app.command("look")
+@app.command("look", short_help="A first look from three to six rough numbers.")
 def _look(
     side_to_side: Annotated[str, typer.Option(metavar="LENGTH", help="Width of the slope along its low edge.")] = "",
     up_the_slope: Annotated[str, typer.Option(metavar="LENGTH", help="From the low edge to the high one.")] = "",
@@ -128,7 +129,7 @@ def _look(
     run(rough, system, LookOptions(save, prices, as_json, sheet), typer.echo)
 
 
-@app.command("new")
+@app.command("new", short_help="Write a commented project file, or a firm's own.")
 def _new(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Name of the project; NAME.toml is written.")],
     units: Annotated[Units, typer.Option(help="Units of the file.")] = Units.US,
@@ -145,7 +146,7 @@ def _new(
     typer.echo(f"wrote {path}; fill it in, {said}")
 
 
-@app.command("plan")
+@app.command("plan", short_help="Plan a project file: walls, drains, checks, drawings.")
 def _plan(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
     out: Annotated[
@@ -181,7 +182,7 @@ def _plan(
     raise typer.Exit(run(asked, typer.echo, lambda text: typer.echo(text, err=True)))
 
 
-@app.command("book")
+@app.command("book", short_help="Write the build book, or the office's sheets.")
 def _book(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
     out: Annotated[
@@ -207,7 +208,7 @@ def _book(
     raise typer.Exit(run(asked, typer.echo))
 
 
-@app.command("compare")
+@app.command("compare", short_help="Set schemes side by side, or two versions of a job.")
 def _compare(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
     schemes: Annotated[str, typer.Option(metavar="NAMES", help="Names, with commas between; all where left out.")] = "",
@@ -237,7 +238,7 @@ def _compare(
     run(CompareOptions(file, schemes.split(","), out, as_json), typer.echo, note)
 
 
-@app.command("quote")
+@app.command("quote", short_help="Price a job for a client.")
 def _quote(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML), with a firm's file under it.")],
     out: Annotated[
@@ -256,7 +257,7 @@ def _quote(
     run(QuoteOptions(file, out, as_json, effort.value, date), typer.echo, lambda text: typer.echo(text, err=True))
 
 
-@app.command("schema")
+@app.command("schema", short_help="Print the JSON schema of the files.")
 def _schema(
     what: Annotated[SchemaOf, typer.Argument(help="The project file, or plan.json.")] = SchemaOf.PROJECT,
 ) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.commands.working import offer_lines, working_lines
+from lynchet.core.errors import Fault, UnknownNameError
 from lynchet.core.findings import Verdict
 from lynchet.exports.folder import write_folder
 from lynchet.exports.left_out import left_out_lines
@@ -21,6 +22,7 @@ from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import STAGES, plan_project
 from lynchet.project.edit import edit_file
+from lynchet.project.keys_build import BRIEF_KEYS
 from lynchet.project.load import load
 from lynchet.project.read import checked
 from lynchet.schemes.compare import scheme_edits
@@ -126,6 +128,11 @@ def _switches(without: Sequence[str], off: Sequence[str]) -> list[tuple[str, obj
         without: what the user leaves out.
         off: helps the file does not count either.
     """
+    known = BRIEF_KEYS["helps_off"].words
+    unknown = [name for name in without if name not in (*known, "corners")]
+    if unknown:
+        accepted = "one of " + ", ".join(known)
+        raise UnknownNameError(*(Fault(f'no help is called "{name}"', accepted, "--without") for name in unknown))
     helps = ["returns" if name == "corners" else name for name in without if name != "ties"]
     found: list[tuple[str, object]] = [("brief.ties", "never")] if "ties" in without else []
     if helps:
