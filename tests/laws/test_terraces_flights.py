@@ -84,6 +84,20 @@ def test_steps_on_sloping_ground_end_at_the_first_landing_within_half_a_riser(ov
     assert form.risers == 1 or abs(made_up(form.risers)) <= riser / 2 + max(-slope, 0.0) * deep / 2 + 1e-9
 
 
+@pytest.mark.parametrize("deep_m", [0.3, 0.6, 1.2])
+def test_a_ditch_before_a_wall_takes_no_flight(deep_m: float) -> None:
+    """Ground that falls and rises again within a tread leaves no level place for a landing: refused, and why."""
+    floor = 100.0 - deep_m
+
+    def ground(point: tuple[float, float]) -> float:
+        return floor if point[1] > -0.7 else 101.0
+
+    form = projecting(_edge_crossing(100.6), 0.14, 0.14, ground)
+    assert form == "the ground before the wall rises again too steeply for a landing at their foot"
+    flat = projecting(_edge_crossing(100.6), 0.14, 0.14, lambda point: floor)
+    assert isinstance(flat, Form) and abs(flat.foot_level_m - floor) <= 0.07 + 1e-9
+
+
 def test_steep_benches_get_a_strip_over_several() -> None:
     """On 34 % with benches of 1.6 m no single flight fits: one strip climbs several benches."""
     outline = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.4), (0.0, 6.4)]

@@ -19,6 +19,8 @@ STEP_RULE_M = 0.63
 LANDING_M = 0.9
 LEVELLED = 0.5
 """Of a riser, by which ground that is no bed is made up or dug off at most for a landing at a foot."""
+MOST_LEVELLED = 0.625
+"""The same where the ground rises again before the wall."""
 _MOST_OUTSIDE = 40
 
 
@@ -134,7 +136,10 @@ def _down_to_ground(
             return "it would run out over ground that was not measured"
         made_up = crossing.head_level_m - risers * riser - level
         if made_up <= LEVELLED * riser + 1e-9:
-            return risers - 1 if before < -made_up else risers  # ground that rises outward
+            nearer = before < -made_up  # ground that rises outward
+            if risers > 1 and min(before, -made_up) > MOST_LEVELLED * riser:
+                return "the ground before the wall rises again too steeply for a landing at their foot"
+            return risers - 1 if nearer else risers
         before = made_up
     return "it never meets the ground below"
 
