@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -152,6 +153,16 @@ def profile(
         (n,) stations from 0 to the length and (n,) levels; NaN at an end that lies further off. Between two stations
         the level is a straight line (also over a gap in the measured ground).
     """
+    (x, y), (to_x, to_y) = start, end
+    return _profile(surface, (float(x), float(y)), (float(to_x), float(to_y)), reach_m)
+
+
+@lru_cache(maxsize=128)
+def _profile(
+    surface: Surface, start: tuple[float, float], end: tuple[float, float], reach_m: float
+) -> tuple[Array, Array]:
+    """The same, kept by surface and line: several stages ask for the same lines, and so do plans of one yard in which
+    a line stays. Nobody writes to what is kept."""
     length, stations, levels = _crossed(surface, start, end)
     ends = level_at(surface, np.array([start, end], dtype=float), reach_m)
     stations = np.concatenate([[0.0], stations, [length]])
@@ -160,7 +171,10 @@ def profile(
     stations, levels = stations[order], levels[order]
     kept = np.concatenate([[True], np.diff(stations) > _SAME_M])
     kept[-1] = True
-    return stations[kept], levels[kept]
+    stations, levels = stations[kept], levels[kept]
+    stations.setflags(write=False)
+    levels.setflags(write=False)
+    return stations, levels
 
 
 def bends(surface: Surface, start: tuple[float, float], end: tuple[float, float]) -> Array:
