@@ -84,7 +84,7 @@ def test_tape_units_are_understood():
     assert told["given"]["span_m"] == pytest.approx(span, rel=1e-12)
     assert told["result"]["moment_kn_m"] == pytest.approx(load * span**2 / 8, rel=1e-12)
     text = shown("member_check", *words, units="us")
-    assert "1.9177 m (6 ft 3 1/2 in)" in text and 'from "6 ft 3 1/2 in"' in text
+    assert "6 ft 3 1/2 in (1.9177 m)" in text and 'from "6 ft 3 1/2 in"' in text
     assert "CAUTION" in text and "Working" in text and "Source: " in text and "How known: " in text
 
 

@@ -56,24 +56,24 @@ def test_an_empty_file_is_told_once(tmp_path):
 def test_tables_stand_row_by_row():
     """Each row of a table has its line among the givens, with feet and inches; each stick its line in the result."""
     text = shown("cut_stock", STOCK, 'pieces=[{length_m = "4 ft", count = 2}, {length_m = "7 ft"}]', KERF, units="us")
-    assert re.search(r"\n  pieces +length 1\.2192 m \(4 ft 0 in\), count 2\n +length 2\.1336 m \(7 ft 0 in\)", text)
-    assert len(re.findall(r"\n(?:  cuts)? +[\d., ]+ m \([^)]*\)", text.split("\nResult")[1].split("cuts")[1])) == 2
+    assert re.search(r"\n  pieces +length 4 ft 0 in \(1\.2192 m\), count 2\n +length 7 ft 0 in \(2\.1336 m\)", text)
+    assert len(re.findall(r"\n(?:  cuts)? +\d[^()\n]* in \([\d., ]+ m\)", text.split("\nResult")[1].split("cuts")[1])) == 2
 
 
 @pytest.mark.parametrize(
     ("words", "answer"),
     [
-        (("curve_number_runoff", "curve_number=70", "rain_mm=6 in"), "152.4 mm (6 in)"),  # TR-55, Example 2-1: 2.81 in
-        (("curve_number_runoff", "curve_number=70", "rain_mm=6 in"), "(2.805 in)"),
+        (("curve_number_runoff", "curve_number=70", "rain_mm=6 in"), "6 in (152.4 mm)"),  # TR-55, Example 2-1: 2.81 in
+        (("curve_number_runoff", "curve_number=70", "rain_mm=6 in"), "2.805 in ("),
         (
             ("pipe_part_full_flow", "diameter_m=4 in", "slope=1 in 100", "roughness=0.013", "flow_m3_s=10 gpm"),
-            "(10 gpm)",
+            "10 gpm (",
         ),
         (("bearing_factors", "method=vesic", "friction_angle_deg=30"), "n c      30.1396\n"),
     ],
 )
-def test_us_units_stand_behind(words, answer):
-    """Rain in inches, flow in gallons a minute; a factor's letter is no degree Celsius."""
+def test_us_units_stand_first(words, answer):
+    """Rain in inches, flow in gallons a minute, the formula's own unit in brackets; a factor's letter is no degree Celsius."""
     assert answer in shown(*words, units="us")
 
 

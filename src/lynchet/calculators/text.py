@@ -72,7 +72,7 @@ def run_lines(done: Run, system: System = "metric", typed: Mapping[str, Any] | N
 
     Args:
         done: the run.
-        system: "us" adds feet, inches and pounds behind the SI values.
+        system: "us" puts feet, inches and pounds first, the SI values of the formulas in brackets.
         typed: texts as the person wrote them, by key, shown where they differ from the value understood.
     """
     declared = done.declared

@@ -1,4 +1,4 @@
-"""A calculator's values as a person reads them: number, unit and, for US readers, feet, inches and pounds behind."""
+"""A calculator's values as a person reads them: number, unit and, for US readers, feet, inches and pounds before it."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def _list_text(key: str, value: list[Any], system: System) -> str:
     if not inner or not _numeric(value):
         return inner or "none"
     text = f"{inner} {unit_text(key)}".rstrip()
-    return f"{text} ({_tape_list(value)})" if system == "us" and ending(key) == "m" else text
+    return f"{_tape_list(value)} ({text})" if system == "us" and ending(key) == "m" else text
 
 
 def _tape_list(value: list[Any]) -> str:
@@ -54,7 +54,7 @@ def _number_text(key: str, value: float, system: System) -> str:
     text = f"{number(value)} {unit_text(key)}".rstrip()
     tape = _US[end](value) if system == "us" and end in _US else ""
     lost = tape.startswith("0 ") and value != 0  # a section modulus in cubic yards says nothing
-    return f"{text} ({tape})" if tape and not lost else text
+    return f"{tape} ({text})" if tape and not lost else text
 
 
 def _us_area(value_m2: float) -> str:

@@ -12,8 +12,8 @@ from lynchet.core.findings import Finding, Working
 from lynchet.units.measures import System
 
 GROUND = (
-    "What the ground under the base could carry at most. The wall counts on a third of it, and on no more than 72 kPa "
-    "(1500 psf) where nobody looked at the soil or it is clay."
+    "What the ground under the base could carry at most. The wall counts on a third of it, and on no more than {most} "
+    "where nobody looked at the soil or it is clay."
 )
 
 
@@ -42,7 +42,7 @@ def working_lines(findings: Sequence[Finding], wanted: str, system: System) -> I
     Args:
         findings: all of the plan.
         wanted: "all", a place (W2) or a code, whole or its last word (stability.wall, wall).
-        system: "us" adds feet, inches and pounds.
+        system: "us" puts feet, inches and pounds first.
 
     Raises:
         UnknownNameError: no finding with a working has this place or code; those that have are named.
@@ -58,7 +58,7 @@ def working_lines(findings: Sequence[Finding], wanted: str, system: System) -> I
         for name, given in all_workings(finding):
             yield ""
             if name == "bearing_capacity":
-                yield from (*wrapped(GROUND), "")
+                yield from (*wrapped(GROUND.format(most="1500 psf" if system == "us" else "72 kPa")), "")
             yield from working_text(name, dict(given), system).splitlines()
 
 
