@@ -93,8 +93,9 @@ def _joined(bench: _Bench, alone: Sequence[Tried]) -> list[Tried]:
     """
     taken = alone[0]
     group = [taken.cure]
+    sound = [one for one in alone if not bench.is_worse(one)]
     while len(group) < MOST_TOGETHER and not taken.helps and _within_reach(taken, len(group)):
-        nearest = [one.cure for one in alone if not _share_a_key(one.cure, group)][:FIELD]
+        nearest = [one.cure for one in sound if not _share_a_key(one.cure, group)][:FIELD]
         tried: list[tuple[Tried, Cure]] = []
         for cure in nearest:
             one = bench.tried(_together([*group, cure]))
@@ -173,6 +174,11 @@ class _Bench:
         if planned.refused and not self.plan.refused:
             return None
         return figures(planned), lack(planned)
+
+    def is_worse(self, tried: Tried) -> bool:
+        """Whether more is left to cure, by count and by size: such a cure is not joined with others."""
+        after = tried.after
+        return after is None or (after.stops > self.before.stops and tried.lack > lack(self.plan) + 0.02)
 
     def is_better(self, tried: Tried) -> bool:
         """Whether fewer or smaller stops are left."""
