@@ -108,11 +108,13 @@ def _rings_of(footprint: Any) -> Iterable[list[list[Point]]]:
     """Rings of every part of a footprint: the outer one anticlockwise, holes clockwise."""
     for part in getattr(footprint, "geoms", [footprint]):
         if part.geom_type == "Polygon" and part.area >= _NO_AREA_M2:
-            yield [_ring(part.exterior.coords, True), *(_ring(hole.coords, False) for hole in part.interiors)]
+            yield [_ring(part.exterior, True), *(_ring(hole, False) for hole in part.interiors)]
 
 
 def _ring(coords: Any, anticlockwise: bool) -> list[Point]:
-    points = [(x, y) for x, y, *_ in coords][:-1]
+    from shapely import get_coordinates
+
+    points = [(x, y) for x, y in get_coordinates(coords)[:-1].tolist()]
     twice = sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(points, points[1:] + points[:1], strict=True))
     return points if (twice > 0) == anticlockwise else points[::-1]
 

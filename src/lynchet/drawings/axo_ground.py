@@ -151,7 +151,7 @@ def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Itera
         groups.setdefault((cell.kind, cell.task, plane), []).append(cell)
     for n, group in enumerate(groups.values()):
         first, name = group[0], f"{group[0].kind}/{n}"
-        whole = shapely.union_all([cell.shape for cell in group])
+        whole = shapely.union_all([cell.shape for cell in group]) if len(group) > 1 else first.shape
         known = _heights(group, surface)
         faces: list[Side] = []
         for part in _polygons(whole):

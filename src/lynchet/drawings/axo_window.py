@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from lynchet.drawings.kept import Same
+from lynchet.core.same import Same
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed

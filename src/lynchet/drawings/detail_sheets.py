@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import lru_cache
 
+from lynchet.core.same import Same
 from lynchet.drawings import key
 from lynchet.drawings.detail_cell import COLUMN_GAP_MM, Cell, cell
 from lynchet.drawings.detail_cuts import cap_detail, drain_detail, flight_detail, house_detail, tie_detail
@@ -19,6 +21,7 @@ from lynchet.drawings.section import both_scales
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Content, Note, strip
 from lynchet.plan.model import Plan
+from lynchet.units.measures import System
 
 ID = "details"
 _COLUMNS, _ROWS = 3, 2
@@ -37,6 +40,12 @@ CAUTION = (
 
 def details_of(plan: Plan, figures: Figures) -> tuple[Detail, ...]:
     """Every kind of detail that this plan has, the wide ones first."""
+    return _details(Same(plan), figures.system)
+
+
+@lru_cache(maxsize=2)
+def _details(same: Same[Plan], system: System) -> tuple[Detail, ...]:
+    plan, figures = same.thing, Figures(system)
     if not plan.pieces:
         return ()
     makers = (node_details, drain_detail, tie_detail, flight_detail, step_detail, end_detail, house_detail, cap_detail)

@@ -13,7 +13,7 @@ from lynchet.drawings.model import Area, Item, Line, Sheet, Text, View
 from lynchet.drawings.paper import Box, paper_of
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
-from lynchet.plan.building_days import BuildingDays
+from lynchet.plan.building_days import days_of
 from lynchet.plan.model import Plan
 from lynchet.planting.growth import grown_share
 from lynchet.units.measures import INCH
@@ -38,23 +38,28 @@ _LOOKS: dict[str, tuple[str, str, str]] = {
 
 
 def eye_sheet_names(plan: Plan) -> tuple[str, ...]:
-    """Name of the sheet; none where the yard has no bed."""
-    return (ID,) if plan.terraces.beds and plan.works.tasks else ()
+    """Names of the sheets, one for each standpoint: "eye-level", "eye-level-2"; none where the yard has no bed."""
+    count = max(1, len(plan.project.views)) if plan.terraces.beds and plan.works.tasks else 0
+    return tuple(ID + (f"-{n}" if n > 1 else "") for n in range(1, count + 1))
 
 
-def eye_sheet(plan: Plan, stamp: Stamp) -> Sheet | None:
-    """The eye-level sheet of a plan; None where it has no bed.
+def eye_sheet(plan: Plan, stamp: Stamp, number: int = 0) -> Sheet | None:
+    """The eye-level sheet of a standpoint; None where the yard has no bed.
 
     Args:
         plan: what is shown.
         stamp: firm, date, issue and sheet numbers.
+        number: of the standpoint, from 0.
     """
-    if not eye_sheet_names(plan):
+    names = eye_sheet_names(plan)
+    if not names:
         return None
+    name = names[number]
+    title = TITLE + (f", {number + 1} of {len(names)}" if len(names) > 1 else "")
     figures, paper = Figures(plan.project.units), paper_of(plan.project)
-    stand = stand_of(plan)
+    stand = stand_of(plan, number)
     ages = AGES if plan.planted.plantings else (0.0,)
-    sight = sight_of(BuildingDays(plan), stand, ages)
+    sight = sight_of(days_of(plan), stand, ages)
     left, top, right, bottom = paper.field
     high = (bottom - top - 9.0 - _GAP_MM) / 2.0
     views = []
@@ -66,12 +71,12 @@ def eye_sheet(plan: Plan, stamp: Stamp) -> Sheet | None:
         heads.append(
             Text(id=f"head-{n}", layer="labels", at=(box[0], y + 4.0), text=_WORDS[years], h=4.0, weight="bold")
         )
-    fields = stamp.fields(ID, TITLE, "not to scale", plan)
+    fields = stamp.fields(name, title, "not to scale", plan)
     content = Content(TITLE, (), tuple(_parts(plan, stand, sight, figures)))
     marks, notes = strip(paper, fields, content, figures)
     planted = "with plants in their first year above and in their fifth below" if len(ages) > 1 else "unplanted"
     alt = f"The finished garden seen from {stand.name}, eyes {figures.words(stand.eye_m)} over the ground, {planted}."
-    return Sheet(ID, "eye", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(NOT_A_PHOTOGRAPH,),
+    return Sheet(name, "eye", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(NOT_A_PHOTOGRAPH,),
                  alt=alt, notes=notes)  # fmt: skip
 
 

@@ -120,7 +120,7 @@ def marks_of(item: Item, view: View) -> Iterable[Mark]:
 
 
 def _line(item: Line, view: View) -> Iterable[Mark]:
-    points = tuple(view.paper(point) for point in item.pts)
+    points = view.papers(item.pts)
     if item.closed:
         points = (*points, points[0])
     paths = clip_line(points, view.region) if view.clip else (points,)
@@ -138,7 +138,7 @@ def _line(item: Line, view: View) -> Iterable[Mark]:
 
 
 def _area(item: Area, view: View) -> Iterable[Mark]:
-    rings = tuple(tuple(view.paper(point) for point in ring) for ring in item.rings)
+    rings = tuple(map(view.papers, item.rings))
     for piece in clip_area(rings, view.region) if view.clip else (rings,):
         if item.fill:
             yield Stroke(piece, item.layer, True, fill=item.fill, of=item.id)

@@ -6,6 +6,7 @@ are metres, y up; text and symbol sizes are paper mm, alike at every scale. Numb
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import cos, radians, sin
@@ -214,6 +215,14 @@ class View:
             y = -y
         c, s, k = self._turn
         return self.at_paper[0] + (x * c - y * s) * k, self.at_paper[1] - (x * s + y * c) * k
+
+    def papers(self, points: Iterable[Point]) -> tuple[Point, ...]:
+        """Many world points, as ``paper`` has each."""
+        if self.kind == "paper":
+            return tuple(points)
+        (wx, wy), (px, py), (c, s, k), hand = self.at_world, self.at_paper, self._turn, -1.0 if self.mirrored else 1.0
+        moved = [(x - wx, hand * (y - wy)) for x, y in points]
+        return tuple([(px + (x * c - y * s) * k, py - (x * s + y * c) * k) for x, y in moved])
 
     def direction(self, turn_deg: float) -> float:
         """A direction of the world (anticlockwise from +x) as seen on paper."""

@@ -15,7 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from lynchet.drawings.kept import Same, area_of
+from lynchet.core.same import Same
+from lynchet.drawings.kept import area_of
 from lynchet.drawings.landings import pads
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot
 from typing import Any
 
+from lynchet.core.same import Same
+from lynchet.drawings.kept import area_of
 from lynchet.drawings.source import Planned
 
 Point = tuple[float, float]
@@ -56,6 +59,12 @@ def section_cut(plan: Planned) -> Cut | None:
 
     Of evenly spread cuts, the one that meets the most fronts, then the fewest steps, then lies nearest to the middle.
     """
+    return _section_cut(Same(plan))
+
+
+@lru_cache(maxsize=4)
+def _section_cut(same: Same[Planned]) -> Cut | None:
+    plan = same.thing
     ax, ay = plan.terraces.along
     ux, uy = -ay, ax
     outline = plan.project.area.outline_m
@@ -73,15 +82,13 @@ def section_cut(plan: Planned) -> Cut | None:
 
 
 def _score(plan: Planned, cut: Cut, off_middle: float) -> tuple[int, int, float] | None:
-    from shapely.geometry import Polygon
-
     line = cut.line()
-    if not Polygon(plan.project.area.outline_m).buffer(0).intersects(line):
+    if not area_of(plan.project.area.outline_m).intersects(line):
         return None
     met = {run.leg for run in plan.walls.runs if run.polygon.intersects(line)}
     square = {leg.id for leg in plan.walls.legs if abs(_across(leg.direction, cut.direction)) > 0.8}
-    flights = sum(Polygon(flight.outline_m).buffer(0.3).intersects(line) for flight in plan.terraces.flights)
-    ties = sum(Polygon(tie.outline_m).buffer(0.05).intersects(line) for tie in plan.stability.ties)
+    flights = sum(area_of(flight.outline_m, 0.3).intersects(line) for flight in plan.terraces.flights)
+    ties = sum(area_of(tie.outline_m, 0.05).intersects(line) for tie in plan.stability.ties)
     along = len(met - square)
     return -len(met & square), flights + along, off_middle - 0.5 * min(ties, 1)
 

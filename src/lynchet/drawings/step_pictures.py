@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from lynchet.core.same import Same
 from lynchet.drawings.axo_labels import column
 from lynchet.drawings.axo_looks import looks_of
 from lynchet.drawings.axo_scene import Scene, scene_of
 from lynchet.drawings.axo_window import Window, window_of
 from lynchet.drawings.axo_words import WORDS, Say, picture_words, wishes
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.kept import Same
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Fields, Item, Sheet, View
 from lynchet.drawings.paper import Box, Paper
 from lynchet.drawings.roles import Theme
 from lynchet.drawings.svg import to_svg
-from lynchet.plan.building_days import BuildingDays
+from lynchet.plan.building_days import days_of
 from lynchet.plan.model import Plan
 
 LABELS_MM = 42.0
@@ -98,7 +98,7 @@ class _Work:
     """The days of a plan and what was seen of each: a day is looked at once, for paper and for a phone."""
 
     def __init__(self, plan: Plan) -> None:
-        self.days = BuildingDays(plan)
+        self.days = days_of(plan)
         self._seen: dict[int, tuple[Window, Scene]] = {}
 
     def seen(self, day: int) -> tuple[Window, Scene]:

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from math import dist
 
+from lynchet.core.same import Same
 from lynchet.plan.building_steps import BuildingSteps
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed
@@ -175,6 +177,16 @@ class BuildingDays:
 
     def _known(self, wished: Iterable[str]) -> str:
         return next((task for task in wished if task in self.tasks), "")
+
+
+def days_of(plan: Plan) -> BuildingDays:
+    """The days of a plan, worked out once for all who ask."""
+    return _days_of(Same(plan))
+
+
+@lru_cache(maxsize=2)
+def _days_of(plan: Same[Plan]) -> BuildingDays:
+    return BuildingDays(plan.thing)
 
 
 def _overlap(one: Piece, two: Piece) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from lynchet.earth.solids import Owners
-from lynchet.plan.building_days import BuildingDays
+from lynchet.plan.building_days import BuildingDays, days_of
 from lynchet.plan.model import Plan
 from lynchet.stability.model import Tie
 from lynchet.terraces.step_frames import StepPiece
@@ -67,7 +67,7 @@ class DayParts:
 
 def day_parts(plan: Plan) -> tuple[DayParts, ...]:
     """Every day with what it takes; every piece, tie and timber of steps that is still to come is on one day."""
-    days, done = BuildingDays(plan), dict[str, float]()
+    days, done = days_of(plan), dict[str, float]()
     order = {leg.id: n for n, leg in enumerate(plan.walls.legs)}
     pieces = sorted(plan.pieces, key=lambda one: (one.course, order[one.leg], min(one.start_m)))
     ties = sorted(plan.stability.ties, key=lambda one: (one.course, order[one.leg], one.station_m))
