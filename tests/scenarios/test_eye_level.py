@@ -10,6 +10,12 @@ import pytest
 
 import lynchet.demos
 from by_command import command
+from lynchet.drawings.eye_sheet import eye_sheet, eye_sheet_names
+from lynchet.drawings.lower import lower
+from lynchet.drawings.stamp import Stamp
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.read import read_project
 
 DEMO = Path(lynchet.demos.__file__).with_name("side_yard.toml")
 
@@ -71,3 +77,14 @@ def test_one_stands_in_a_house_and_still_sees_the_garden(tmp_path: Path) -> None
     said = " ".join(re.findall(r">([^<>]+)</text>", svg))
     assert "From the kitchen, eyes" in said and "you stand in it" in said, ran.err
     assert "rom from" not in svg and svg.count("<path") > 20
+
+
+def test_every_standpoint_is_drawn(tmp_path: Path) -> None:
+    """Two places, two sheets of their own, each saying from where it is seen."""
+    file = _with_view(tmp_path, 'name = "gate"\nat = [5, -10]\n[[view]]\nname = "kitchen"\nat = [5, 34]')
+    plan = plan_project(read_project(file), effort=LIVE)
+    assert eye_sheet_names(plan) == ("eye-level", "eye-level-2")
+    for number, place in enumerate(("gate", "kitchen")):
+        sheet = eye_sheet(plan, Stamp(), number)
+        assert sheet is not None and sheet.fields.title == f"Eye-level view, {number + 1} of 2"
+        assert f"From {place}" in " ".join(text.text for text in lower(sheet).texts)

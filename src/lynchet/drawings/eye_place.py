@@ -58,9 +58,9 @@ class Stand:
         return Polygon(ring)
 
 
-def stand_of(plan: Plan) -> Stand:
-    """The file's own standpoint, the first of them; else one before the lowest wall."""
-    for view in plan.project.views:
+def stand_of(plan: Plan, number: int = 0) -> Stand:
+    """One of the file's own standpoints, by its number from 0; without any, one before the lowest wall."""
+    for view in plan.project.views[number : number + 1]:
         middle = _middle(plan) if view.toward_m is None else view.toward_m
         name = view.name[5:].lstrip() if view.name.lower().startswith("from ") else view.name
         return _stand(plan, name, (view.point_m, view.eye_m), middle)

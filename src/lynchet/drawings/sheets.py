@@ -74,7 +74,8 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST)
         yield from cut_sheets(plan, plan.timber, stamp)
     if free:
         yield from _one(planting_sheet(plan, stamp))
-        yield from _one(eye_sheet(plan, stamp))
+        for number in range(len(eye_sheet_names(plan))):
+            yield from _one(eye_sheet(plan, stamp, number))
         yield from _one(soil_sheet(plan, stamp))
         if days:
             yield from day_sheets(plan, stamp, words)

@@ -6,7 +6,7 @@ from lynchet.project.keys import Key, need, tables
 from lynchet.project.keys_yard import NAME, POINT
 
 VIEWS = tables(
-    "a place from which the finished garden is drawn as one would see it; the first is drawn",
+    "a place from which the finished garden is drawn as one would see it; each on a sheet of its own",
     {
         "name": NAME,
         "at": need(POINT),

@@ -130,6 +130,11 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # zone = "7"                       # hardiness zone; with `site` latitude, longitude, north plants are chosen
 # wishes = ["English lavender", "chives"]          # your own plants, by common or botanical name
 
+# [[view]]                         # the finished garden as one sees it from here; each place gets a sheet of its own
+# name = "from the gate"
+# at = [{mid}, {before}]
+# towards = [{mid}, {deep}]
+
 # MONEY AND TIME: all may be left out; what has no price is counted and said
 # [prices]
 # currency = "{money}"
