@@ -173,29 +173,18 @@ def _cut(circle: Any, even: Any, stops: Any, ends: Any, sides: Any) -> Any:
 
 @njit(cache=True, fastmath=True, error_model="numpy")
 def _shape(circle: Any, sides: Any, rows: int, table: Any) -> Any:
-    """Width, base length, sine, cosine and middle of every slice, in passes that can run side by side."""
+    """Width, base length, sine, cosine and middle of every slice."""
     _, _, radius, uphill = circle
     left, right, low, high = sides[0, :rows], sides[1, :rows], sides[2, :rows], sides[3, :rows]
     width, length, sine, cosine = table[0, :rows], table[1, :rows], table[2, :rows], table[3, :rows]
-    for i in range(rows):
-        width[i] = right[i] - left[i]
-    for i in range(rows):
-        sine[i] = high[i] - low[i]
-    for i in range(rows):
-        length[i] = np.sqrt(width[i] * width[i] + sine[i] * sine[i])
-    for i in range(rows):
-        share = 1.0 / (length[i] + 1e-300)
-        sine[i] *= share * uphill
-        cosine[i] = width[i] * share
     middle_x, middle_y = table[5, :rows], table[6, :rows]
-    for i in range(rows):
-        middle_x[i] = 0.5 * (left[i] + right[i])
-    for i in range(rows):
-        middle_y[i] = 0.5 * (low[i] + high[i])
-    thin = THIN * radius
     for i in range(rows):  # slices without width count nothing
-        if width[i] <= thin:
-            width[i], length[i], sine[i], cosine[i] = 0.0, 0.0, 0.0, 1.0
+        run, rise = right[i] - left[i], high[i] - low[i]
+        base = np.sqrt(run * run + rise * rise)
+        wide, share = run > THIN * radius, 1.0 / (base + 1e-300)
+        width[i], length[i] = run if wide else 0.0, base if wide else 0.0
+        sine[i], cosine[i] = rise * share * uphill if wide else 0.0, run * share if wide else 1.0
+        middle_x[i], middle_y[i] = 0.5 * (left[i] + right[i]), 0.5 * (low[i] + high[i])
 
 
 @njit(cache=True, error_model="numpy")
@@ -221,30 +210,35 @@ def _over(soil: Any, lies: Any, circle: Any, piece: int, middle: float) -> Any:
     return level + each * levels[layer, piece], slope + each * slopes[layer, piece], each, layer, wet
 
 
-@njit(cache=True, fastmath={"contract", "nsz"}, error_model="numpy")
+@njit(cache=True, fastmath={"contract", "nsz", "nnan", "ninf"}, error_model="numpy")
 def _load(soil: Any, lies: Any, circle: Any, cut: Any, table: Any) -> Any:
     """What each slice holds, after the method asked for; returns what drives, the weight.
 
-    Along a stretch the load on a base is a straight line of x and the base's level.
+    Along a stretch the load on a base, the load less the water's pressure, and the arm of shaking are straight lines of
+    x and the base's level.
     """
     (_, centre_y, radius), (pieces, stops, ends, left_x, which), (levels, slopes, _) = circle, cut, lies
-    driving, total, begin, shaken = 0.0, 0.0, 0, soil.seismic / radius
+    driving, total, begin, half = 0.0, 0.0, 0, 0.5 * soil.seismic / radius
     for n in range(len(stops)):
         piece, end, x0 = pieces[n], ends[n], soil.x[pieces[n]]
         level, slope, each, layer, wet = _over(soil, lies, circle, piece, 0.5 * (left_x + stops[n]))
-        top, rise, water, fall = levels[0, piece], slopes[0, piece], levels[-1, piece], slopes[-1, piece]
+        level, dry = level - slope * x0, 1.0 - soil.pore_ratio
+        below, fall, held_up = dry * level, dry * slope - wet * slopes[-1, piece], dry * each - wet
+        below -= wet * (levels[-1, piece] - slopes[-1, piece] * x0)
+        rise = half * slopes[0, piece]
+        arm = half * (2.0 * centre_y - levels[0, piece]) + rise * x0
         cohesion, tan_p = soil.cohesion[layer], soil.tan_p[layer]
         for step in range(begin, end + (n > 0)):
             i = step if step < end else ends[-1] + n - 1
-            width, sine, along, y = table[0, i], table[2, i], table[5, i] - x0, table[6, i]
-            load = level + slope * along - each * y
-            weight = load * width
-            driving += weight * (sine + shaken * (centre_y - 0.5 * (y + top + rise * along)))
+            width, sine, x, y = table[0, i], table[2, i], table[5, i], table[6, i]
+            weight = (level + slope * x - each * y) * width
+            driving += weight * (sine + arm - rise * x - half * y)
             total += weight
-            pore = wet * (water + fall * along - y) + soil.pore_ratio * load
+            net = below + fall * x - held_up * y
             if which == 0:
-                table[4, i], table[5, i] = _top(cohesion, width, weight, pore, tan_p), sine * tan_p
+                table[4, i], table[5, i] = _top(cohesion, width, net * width, 0.0, tan_p), sine * tan_p
             else:
+                pore = level + slope * x - each * y - net
                 if which == 1:
                     normal = _buoyant(weight, pore, width, table[1, i], table[3, i])
                 else:
