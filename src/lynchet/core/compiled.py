@@ -26,10 +26,13 @@ def kept_in(source: Path) -> tuple[Path, ...]:
 
 def is_ready(source: Path) -> bool:
     """Whether a module's compiled work is kept for this Python and is not older than its source."""
-    written = source.stat().st_mtime
     tag = f"py{sys.version_info.major}{sys.version_info.minor}"
     kept = (index for folder in kept_in(source) for index in folder.glob(f"{source.stem}.*{tag}*.nbi"))
-    return any(index.stat().st_mtime >= written for index in kept)
+    try:
+        written = source.stat().st_mtime
+        return any(index.stat().st_mtime >= written for index in kept)
+    except OSError:  # a package in an archive, or a folder nobody may look into
+        return False
 
 
 def not_ready(package: Path) -> tuple[Path, ...]:
