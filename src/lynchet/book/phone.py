@@ -10,6 +10,7 @@ from lynchet.book.blocks import Book
 from lynchet.book.phone_blocks import written
 from lynchet.book.phone_pictures import carried_once
 from lynchet.book.phone_views import View, views_of
+from lynchet.book.spoken import marked
 from lynchet.book.texts import Words
 from lynchet.drawings.letters import FAMILY
 from lynchet.drawings.svg import subset
@@ -44,10 +45,10 @@ def _section(view: View, views: tuple[View, ...], book: Book, words: Words) -> s
     """One view; the last carries the foot of the book."""
     level = 1 if view is views[0] else 2
     inner = "".join(written(block, view, views, words) for block in view.blocks)
-    foot = f'<p class="note">{escape(book.foot)}</p>' if view is views[0] else ""
+    foot = f'<p class="note"{marked(book.foot, book.lang)}>{escape(book.foot)}</p>' if view is views[0] else ""
     return (
         f'<section class="view" id="{view.anchor}">'
-        f'<h{level} tabindex="-1">{escape(view.title)}</h{level}>{inner}{foot}</section>'
+        f'<h{level} tabindex="-1"{marked(view.title, book.lang)}>{escape(view.title)}</h{level}>{inner}{foot}</section>'
     )
 
 

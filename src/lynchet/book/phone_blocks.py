@@ -25,6 +25,7 @@ from lynchet.book.blocks import (
 )
 from lynchet.book.phone_svg import slim
 from lynchet.book.phone_views import View
+from lynchet.book.spoken import marked
 from lynchet.book.texts import Words
 
 _COLUMNS = 3
@@ -40,43 +41,45 @@ def written(block: Block, view: View, views: tuple[View, ...], words: Words) -> 
         views: all, for the contents.
         words: texts.
     """
+    lang = words.lang
     match block:
         case Heading():
             # One heading of the first level in the file; no level is skipped below it.
             level = block.level if view is views[0] else block.level + 1
-            return f"<h{level}>{escape(block.text)}</h{level}>"
+            return f"<h{level}{marked(block.text, lang)}>{escape(block.text)}</h{level}>"
         case Para():
-            return f'<p class="{block.style}">{escape(block.text)}</p>'
+            return f'<p class="{block.style}"{marked(block.text, lang)}>{escape(block.text)}</p>'
         case Flag():
-            more = "".join(f'<div class="small">{escape(line)}</div>' for line in block.more)
-            word = f'<div class="word {block.word}">{escape(block.label)}</div>'
-            return f'<div class="flag">{word}<div>{escape(block.text)}{more}</div></div>'
+            more = "".join(f'<div class="small"{marked(line, lang)}>{escape(line)}</div>' for line in block.more)
+            word = f'<div class="word {block.word}"{marked(block.label, lang)}>{escape(block.label)}</div>'
+            return f'<div class="flag">{word}<div{marked(block.text, lang)}>{escape(block.text)}{more}</div></div>'
         case Caution():
-            return f'<div class="caution">{escape(block.text)}</div>'
+            return f'<div class="caution"{marked(block.text, lang)}>{escape(block.text)}</div>'
         case Bullets():
-            return _bullets(block, view)
+            return _bullets(block, view, lang)
         case Table():
-            return _table(block)
+            return _table(block, lang)
         case Picture() | Same():
             return _picture(block, words) if isinstance(block, Picture) else _same(block)
         case Entry():
             return _entry(block, words)
         case Working():
             lines = "".join(f"<div class='small'>{escape(line)}</div>" for line in block.lines)
-            return f"<details><summary>{escape(block.title)}</summary>{lines}</details>"
+            tongue = marked(block.title, lang)
+            return f"<details{tongue}><summary>{escape(block.title)}</summary>{lines}</details>"
         case Contents():
-            return _contents(views)
+            return _contents(views, lang)
         case Break() | Screen() | OnPaper():
             return ""  # not of this view
 
 
-def _bullets(block: Bullets, view: View) -> str:
+def _bullets(block: Bullets, view: View, lang: str) -> str:
     if not block.tick:
-        return "<ul>" + "".join(f"<li>{escape(item)}</li>" for item in block.items) + "</ul>"
+        return "<ul>" + "".join(f"<li{marked(item, lang)}>{escape(item)}</li>" for item in block.items) + "</ul>"
     name = block.name or view.anchor
     return "".join(
         f'<label class="tick"><input type="checkbox" data-tick="{escape(name)}/{_short(item)}">'
-        f"<span>{escape(item)}</span></label>"
+        f"<span{marked(item, lang)}>{escape(item)}</span></label>"
         for item in block.items
     )
 
@@ -96,14 +99,16 @@ def _short(text: str) -> str:
     return sha256(text.encode()).hexdigest()[:8]
 
 
-def _table(block: Table) -> str:
+def _table(block: Table, lang: str) -> str:
     aligns = block.aligns
-    head = "".join(f'<th class="{a}">{escape(text)}</th>' for a, text in zip(aligns, block.heads, strict=True))
+    head = "".join(
+        f'<th class="{a}"{marked(text, lang)}>{escape(text)}</th>' for a, text in zip(aligns, block.heads, strict=True)
+    )
     rows = []
     for at, row in enumerate(block.rows):
         total = ' class="total"' if block.strong_last and at == len(block.rows) - 1 else ""
         cells = "".join(
-            f'<td class="{a}" data-head="{escape(name, quote=True)}">{escape(text)}</td>'
+            f'<td class="{a}" data-head="{escape(name, quote=True)}"{marked(text, lang)}>{escape(text)}</td>'
             for a, name, text in zip(aligns, block.heads, row, strict=True)
         )
         rows.append(f"<tr{total}>{cells}</tr>")
@@ -117,9 +122,10 @@ def _picture(block: Picture, words: Words) -> str:
     svg = re.sub(r'\s(?:aria-labelledby|id)="[^"]*"', "", block.svg)
     svg = re.sub(r"<(title|desc)>.*?</\1>", "", svg, flags=re.S)
     svg = re.sub(r"^.*?<svg ", f'<svg id="pic-{block.name}" aria-hidden="true" ', svg, count=1, flags=re.S)
-    label = escape(words("phone.open", title=f"{block.title}. {block.alt}"), quote=True)
+    said = words("phone.open", title=f"{block.title}. {block.alt}")
+    label, tongue = escape(said, quote=True), marked(said, words.lang)
     svg = slim(svg)
-    return f'<button type="button" class="sheet" aria-label="{label}">{svg}</button>'
+    return f'<button type="button" class="sheet"{tongue} aria-label="{label}">{svg}</button>'
 
 
 def _same(block: Same) -> str:
@@ -128,15 +134,15 @@ def _same(block: Same) -> str:
     return f'<svg class="same" role="img" aria-label="{label}" data-same="pic-{block.name}"></svg>'
 
 
-def _contents(views: tuple[View, ...]) -> str:
+def _contents(views: tuple[View, ...], lang: str) -> str:
     """The parts, and under each the sheets or days that have views of their own."""
     found = []
     for part in (view for view in views if view.part == view.anchor and view.listed):
         inner = [view for view in views if view.part == part.anchor and view is not part and view.listed]
-        lines = "".join(f"<li>{_link(view)}</li>" for view in inner)
-        found.append(f"<li>{_link(part)}" + (f"<ol>{lines}</ol>" if lines else "") + "</li>")
+        lines = "".join(f"<li>{_link(view, lang)}</li>" for view in inner)
+        found.append(f"<li>{_link(part, lang)}" + (f"<ol>{lines}</ol>" if lines else "") + "</li>")
     return f'<ol class="contents">{"".join(found)}</ol>'
 
 
-def _link(view: View) -> str:
-    return f'<a href="#{view.anchor}">{escape(view.title)}</a>'
+def _link(view: View, lang: str) -> str:
+    return f'<a href="#{view.anchor}"{marked(view.title, lang)}>{escape(view.title)}</a>'
