@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from lynchet.drawings.axo_scene import Part, Scene
+from lynchet.drawings.kept import corners_of
 from lynchet.drawings.model import Area, Item, Line
 
 _FILLS = {
@@ -39,9 +40,7 @@ def looks_of(scene: Scene, scale: int) -> Iterator[Item]:
 
 
 def _area(part: Part, name: str, shape: Any, near: bool) -> Area:
-    rings = tuple(
-        tuple((float(x), float(y)) for x, y in ring.coords[:-1]) for ring in (shape.exterior, *shape.interiors)
-    )
+    rings = tuple(corners_of(ring) for ring in (shape.exterior, *shape.interiors))
     if part.kind in _GROUND:
         return _ground(part, name, rings, near)
     if part.kind == "fabric":

@@ -221,9 +221,11 @@ def _length(side: tuple[Point, Point]) -> float:
 
 def _score(window: Window, points: Any, weights: Any) -> float:
     """What can be seen in a window; what lies on the cut counts once more, as its inside is seen there."""
+    from shapely import get_coordinates
+
     if not len(points):
         return 0.0
-    corners = np.array(window.shape.exterior.coords[:-1])
+    corners = get_coordinates(window.shape)[:-1]
     middle = corners.mean(axis=0)
     a, b = corners[1] - corners[0], corners[3] - corners[0]
     one, two = ((points - middle) @ side / float(side @ side) for side in (a, b))

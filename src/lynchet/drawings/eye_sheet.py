@@ -9,6 +9,7 @@ from lynchet.drawings.axo_visible import Seen, whole_parts
 from lynchet.drawings.eye_place import HALF_WIDTH, Stand, stand_of
 from lynchet.drawings.eye_scene import Sight, sight_of
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.kept import corners_of
 from lynchet.drawings.model import Area, Item, Line, Sheet, Text, View
 from lynchet.drawings.paper import Box, paper_of
 from lynchet.drawings.stamp import Stamp
@@ -123,13 +124,9 @@ def _items(
         fill, pen, role = _LOOKS.get(kind, ("soil", "hair", "mid"))
         inside = one.shape if window.contains(one.shape) else whole_parts(one.shape.intersection(window))
         for j, shape in enumerate(getattr(inside, "geoms", [inside]) if inside is not None else ()):
-            rings = tuple(_points(ring) for ring in (shape.exterior, *shape.interiors))
+            rings = tuple(corners_of(ring) for ring in (shape.exterior, *shape.interiors))
             yield Area(id=f"{name}{k:05d}-{j}", layer=layer, rings=rings, fill=fill, pen=pen, role=role,  # type: ignore[arg-type]
                        of=one.face.body)  # fmt: skip
-
-
-def _points(ring: Any) -> tuple[tuple[float, float], ...]:
-    return tuple((float(x), float(y)) for x, y in ring.coords[:-1])
 
 
 def _parts(plan: Plan, stand: Stand, sight: Sight, figures: Figures) -> Iterator[Note | Rows]:

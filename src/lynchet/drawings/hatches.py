@@ -112,8 +112,8 @@ def rounds_in(rings: Rings, hatch: Hatch) -> list[tuple[Point, ...]]:
     # Corner by corner: most places of the grid fall out with the first.
     for n in range(sides):
         centres = centres[inside(rings, _corner(centres, hatch.size_mm, n / sides))]
-    corners = [_corner(centres, hatch.size_mm, n / sides).tolist() for n in range(sides)]
-    return list(zip(*(map(tuple, corner) for corner in corners), strict=True))
+    corners = [_corner(centres, hatch.size_mm, n / sides).T.tolist() for n in range(sides)]
+    return list(zip(*(zip(x, y, strict=True) for x, y in corners), strict=True))
 
 
 def _corner(centres: Array, size_mm: float, share: float) -> Array:

@@ -78,6 +78,8 @@ def place_view(view: View) -> tuple[Drawn, list[Placed]]:
 
 def with_grounds(marks: list[Mark]) -> tuple[Mark, ...]:
     """Every halo in the colour of the ground its text lies on: the last fill drawn before it."""
+    if not any(isinstance(mark, Letters) and mark.halo == "ground" for mark in marks):
+        return tuple(marks)
     fills: list[tuple[Stroke, tuple[float, float, float, float]]] = []
     done: list[Mark] = []
     for mark in marks:
