@@ -56,6 +56,8 @@ STEERED = (
     Steering("lynchet.timber.laying_plan", "_why_not", "", WORDS),
     Steering("lynchet.timber.laying_plan", "_not_enough", "", WORDS),
     Steering("lynchet.timber.laying_plan", "_possible", "", WORDS),
+    Steering("lynchet.timber.cut_plan", "_taken", "1e-06 \\* max.*",
+             "how near a millionth counts as proven where prices have no common step"),
     Steering("lynchet.timber.laying_plan", "_least", "0.4|0.3|search.best.plan.cost > .*|1.02 .*", GUESS),
     Steering("lynchet.timber.laying_plan", "_by_values", "0.1 \\* left|min\\(2.0, .*", GUESS),
     Steering("lynchet.timber.laying_plan", "_by_patterns", "min\\(2.0, .*", GUESS),
@@ -116,6 +118,7 @@ class Harmless:
 
 
 HARMLESS = (
+    Harmless("lynchet.planting.sun_times", "height <= 0", "height < 0", "the sun just at the height in a sample"),
     Harmless("lynchet.stability.slip_compiled", "stops[many - 1] > at", "stops[many - 1] >= at",
              "order of two stops at one place"),
     Harmless("lynchet.stability.slip_compiled", "many > first", "many >= first",

@@ -411,3 +411,13 @@ def test_heaps_hold_their_volume():
 def test_heap_refusals(given, word):
     """A heap that cannot stand is refused by its word."""
     refused(stockpile, {"loose_m3": 1.0, "repose_deg": 35.0, **given}, word)
+
+
+@pytest.mark.parametrize("soil, loose, compacted", [
+    ("sand", 1.11, 0.95), ("common_earth", 1.25, 0.90), ("clay", 1.43, 0.90), ("blasted_rock", 1.50, 1.30),
+])  # fmt: skip
+def test_soils_swell_and_shrink_as_printed(soil, loose, compacted):
+    """US Army FM 5-434, table 1-1, typed once more: loose and compacted volume of one cubic metre in the bank."""
+    found = call(earth_states, {"volume_m3": 1.0, "state": "bank", "soil": soil})
+    assert (found.loose_m3, found.compacted_m3) == pytest.approx((loose, compacted))
+    assert (found.swell_pct, found.shrink_pct) == pytest.approx((100 * (loose - 1), 100 * (1 - compacted)))

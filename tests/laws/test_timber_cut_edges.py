@@ -2,6 +2,7 @@
 
 from math import inf
 
+import numpy as np
 import pytest
 
 from lynchet.calculators.checked import call
@@ -88,3 +89,27 @@ def test_bounds_go_with_the_currency(share):
     best, same = least_cost(one, pieces, inf), least_cost(other, pieces, inf)
     assert same.cost == pytest.approx(share * best.cost, rel=1e-6) and best.proven
     assert pattern_bound(one, pieces) <= best.bound + 1e-9 <= best.cost + 2e-9
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_habit_of_the_trade_by_hand(seed):
+    """Longest first, each into the first stick that still takes it, just full allowed; counted once more by hand over
+    pieces in halves and quarters of the longest stick, which often fill it to the last hundredth."""
+    rng = np.random.default_rng(seed)
+    stock = sticks(Stock(2.4, 21.0), Stock(4.8, 38.0), kerf_m=0.004 * (seed % 2))
+    kerf = stock.kerf
+    full = 480_000 + kerf
+    sizes = [full // share - kerf for share in (1, 2, 3, 4, 6, 8)]
+    demand = {size: int(rng.integers(0, 4)) for size in sizes}
+    left, held = [], []
+    for size in sizes:
+        for _ in range(demand[size]):
+            at = next((i for i, room in enumerate(left) if room >= size + kerf), len(left))
+            if at == len(left):
+                left.append(full)
+                held.append([])
+            left[at] -= size + kerf
+            held[at].append(size)
+    wanted = [(0 if sum(one) + kerf * len(one) <= 240_000 + kerf else 1, one) for one in held]
+    assert first_fit(stock, demand) == wanted
+    assert first_fit(stock, demand, swap_down=False) == [(1, one) for one in held]

@@ -113,9 +113,9 @@ def _agreeing(right: Array, m: int, k: float, buys: bool, sells: bool) -> Array:
     """Supplies and demands with a rounding difference of their totals taken off the side that cannot give way."""
     cut, fill = k * right[:m].sum(), right[m:].sum()
     right = right.copy()
-    if cut < fill and not buys and fill > 0:
+    if cut < fill and not buys:
         right[m:] *= cut / fill
-    if cut > fill and not sells and cut > 0:
+    if cut > fill and not sells:
         right[:m] *= fill / cut
     return right
 

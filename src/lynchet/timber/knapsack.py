@@ -50,7 +50,7 @@ def fills(weights: Sequence[int], values: Sequence[float], limits: Sequence[int]
         room: largest weight of a load.
     """
     weight, value, state = np.zeros(1, np.int64), np.zeros(1), np.zeros(1, np.int64)
-    history: list[tuple[Ints, Ints, Ints]] = [(np.full(1, -1), np.full(1, -1), np.zeros(1, np.int64))]
+    history: list[tuple[Ints, Ints, Ints]] = [(np.zeros(1, np.int64),) * 3]
     known = 1
     worth = [i for i in range(len(weights)) if values[i] > 1e-12 and weights[i] <= room]
     for item in sorted(worth, key=lambda i: -values[i] / weights[i]):
