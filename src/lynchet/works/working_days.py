@@ -108,7 +108,7 @@ def working_calendar(
 def _asked(calendar: Calendar, begin: date, duration: int | None, finish: str | None, shift: int | None) -> WorkingDays:
     first = calendar.first(begin)
     if duration is not None:
-        end = calendar.step(first, duration - 1) if duration > 0 else first
+        end = calendar.step(first, max(duration - 1, 0))
         return WorkingDays(
             first.isoformat(), finish=end.isoformat(), weekday=WEEKDAYS[end.weekday()],
             calendar_days=(end - first).days + 1,
