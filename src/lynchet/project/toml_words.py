@@ -48,6 +48,8 @@ def _hint(value: str) -> str:
         return "a point for decimals: 6.5"
     if re.match(r"\d[\d.]*\s*(?:[a-z%]|['\"])", value, re.IGNORECASE):
         return 'a value with its unit in quotes: "20 ft"'
+    if value.partition("#")[0].strip().lower() in ("yes", "no", "on", "off", "true", "false"):
+        return "true or false, in small letters and without quotes"
     if re.fullmatch(r"[^\W\d][\w .-]*", value):
         return f'a text in quotes: "{value}"'
     if value.count('"') > 2:

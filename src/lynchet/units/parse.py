@@ -15,6 +15,7 @@ from lynchet.units.measures import ENDING_MEASURES, MEASURES, Measure, System
 _NUMBER = r"(?:\d+[ -]\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)"
 _START = re.compile(rf"(?:^|(?<=[\s'\"]))({_NUMBER})")
 _RATIO = re.compile(rf"^({_NUMBER})\s*in\s+({_NUMBER})$")
+_FEET_AND_BARE = re.compile(rf"(\d+) ?(?:ft|feet|foot|') ?({_NUMBER})")
 _WORDS = {
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "millimetre": "mm", "millimetres": "mm",
     "millimeter": "mm", "millimeters": "mm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm",
@@ -71,7 +72,7 @@ def parse_slope(text: str | float) -> float:
     if re.fullmatch(_NUMBER, clean):
         return sign * _value(clean)
     if ":" in clean:
-        raise refuse("", f'"{text}": 1:6 is read in two ways', accepted)
+        raise refuse("", f'"{text}": a colon is read in two ways', accepted)
     try:
         angle = parse(clean, "angle")
     except InputError:
@@ -226,7 +227,11 @@ def _parse_text(text: str, kind: Measure, system: System) -> float:
         return _scaled(sign * _value(clean), kind.plain_unit(system), kind)
     parts = _parts(clean)
     if not parts:
-        raise refuse("", f'"{text}"', accepted)
+        bare = _FEET_AND_BARE.fullmatch(clean) if kind.base == "m" else None
+        hint = f'"{bare[1]} ft {bare[2]} in" for feet and inches; ' if bare else ""
+        raise refuse("", f'"{text}"', hint + accepted)
+    if kind.base == "deg" and parts[-1][1] in ("n", "s", "e", "w"):
+        raise refuse("", f'"{text}" has a letter for the side', "degrees, negative for south and west: -33.9")
     for _, unit in parts:
         if unit not in kind.units:
             raise refuse("", f'"{text}" {_why_not(unit)}', accepted)
