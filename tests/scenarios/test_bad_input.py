@@ -186,6 +186,12 @@ def test_line_ends_and_marks_of_other_systems(tmp_path, mark, ends):
         ("terraces = 2", "terraces = 2\nhighest_wall = inf", ("brief.highest_wall: inf found", "a length over 0")),
         ("terraces = 2", 'terraces = "2"', ("brief.terraces", "from 1 to 50, without quotes")),
         ("lynchet = 1\n", "", ("lynchet: missing", "lynchet = 1")),
+        ("[brief]", "[[path]]\nline = [[5, 1], [5, 1]]\n[brief]", ("path.1.line", "places 1 and 2 are one place")),
+        (
+            "[brief]",
+            "[[wall_line]]\nterrace = 2\npoints = [[0, 7], [5, 7], [5, 7]]\n[brief]",
+            ("wall_line.1.points", "places 2 and 3 are one place"),
+        ),
         ('length = "20 ft"', 'length = "20 ft 6"', ("area.length", '"20 ft 6 in" for feet and inches')),
         ("[brief]", '[site]\nlatitude = "51 N"\n[brief]', ("site.latitude", "negative for south and west")),
         ("terraces = 2", "terraces = 2\npins = Yes", ("yard.toml:24", "true or false")),

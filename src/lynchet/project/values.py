@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
-from math import isfinite
+from math import dist, isfinite
 from typing import Any
 
 from lynchet.core.calculator import refuse
@@ -22,6 +22,8 @@ from lynchet.units.parse import parse, parse_slope, split_fall
 from lynchet.works.dates import read_date
 
 Point = tuple[float, float]
+_ONE_PLACE_M = 1e-3
+"""Places of a line nearer than this are one."""
 
 
 @dataclass(frozen=True)
@@ -164,7 +166,10 @@ def _points(key: Key, raw: Any, system: System) -> tuple[Point, ...]:
     if wrong:
         raise InputError(*wrong)
     if len(points) < key.least:
-        raise refuse("", f"{len(points)} places", f"{key.least} places or more")
+        raise refuse("", f"{len(points)} place{'' if len(points) == 1 else 's'}", f"{key.least} places or more")
+    same = [place for place, (a, b) in enumerate(pairwise(points), start=1) if dist(a, b) < _ONE_PLACE_M]
+    if key.least == 2 and same:
+        raise refuse("", f"places {same[0]} and {same[0] + 1} are one place", "a line from one place to another")
     return tuple(points)
 
 
