@@ -29,6 +29,7 @@ LEAST_HEAP_M3 = 0.05
 RINGS_M = (0.05, 1.0, 2.0, 4.0, 7.0, 11.0, 16.0)
 """Distances from the yard, past the setback, at which room is looked for."""
 _APART_M = 1.0
+_AT_ONCE = 16
 _LANES = ("solid pipe", "roof pipe", "cut-off", "outlet", "soakaway")
 
 
@@ -83,15 +84,17 @@ class Room:
             at = shapely.get_coordinates(places)
             x, y = np.concatenate([at, at]).T
             half_x, half_y = np.repeat([long, wide], count) / 2.0, np.repeat([wide, long], count) / 2.0
-            boxes = shapely.box(x - half_x, y - half_y, x + half_x, y + half_y)
-            free = np.ones(len(boxes), dtype=np.bool_)
-            free[tree.query(boxes, predicate="intersects")[0]] = False
-            if self.lots is not None and free.any():
-                free[free] = ~self._across(np.concatenate([places, places])[free])
-            if free.any():
-                away = np.hypot(x - target[0], y - target[1])
-                best = int(np.argmin(np.where(free, np.round(away, 6), np.inf)))
-                return rectangle((float(x[best]), float(y[best])), float(half_x[best]), float(half_y[best]))
+            order = np.argsort(np.round(np.hypot(x - target[0], y - target[1]), 6), kind="stable")
+            for some in np.split(order, range(_AT_ONCE, len(order), _AT_ONCE)):  # the nearest first: few are looked at
+                cx, cy, hx, hy = x[some], y[some], half_x[some], half_y[some]
+                free = np.ones(len(some), dtype=np.bool_)
+                boxes = shapely.box(cx - hx, cy - hy, cx + hx, cy + hy)
+                free[tree.query(boxes, predicate="intersects")[0]] = False
+                if self.lots is not None and free.any():
+                    free[free] = ~self._across(places[some % count][free])
+                if free.any():
+                    k = int(free.argmax())
+                    return rectangle((float(cx[k]), float(cy[k])), float(hx[k]), float(hy[k]))
         return ()
 
 
