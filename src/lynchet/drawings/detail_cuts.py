@@ -52,7 +52,7 @@ def tie_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
     _, low, _, high = detail_window(plan, found, leg.id)
     window = (0.0, max(low, tie.bottom_m - _UNDER_TIE_M), cut.length_m, min(high, tie.top_m + _OVER_TIE_M))
     picture = Picture("section", window, partial(_tie_items, plan, (found, cut, tie), (window, figures)), (),
-                      (10.0, 12.0, 14.0, 18.0))  # fmt: skip
+                      (17.0, 12.0, 14.0, 18.0))  # fmt: skip
     run = next((run for run in plan.walls.runs_of(leg.id, tie.course)), None)
     row = f"course {run.row}" if run else "its course"
     every = sorted({one.station_m for one in plan.stability.ties_of(leg.id)})
@@ -123,7 +123,7 @@ def drain_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
     levels = low + 0.1, min(high, low + _DRAIN_HIGH_M)
     window = (0.0, levels[0], cut.length_m, levels[1])
     pictures = [Picture("section", window, partial(_drain_items, plan, (found, leg.id), (window, figures)),
-                        ("cut across",), (17.0, 12.0, 12.0, 22.0))]  # fmt: skip
+                        ("cut across",), (20.0, 12.0, 12.0, 22.0))]  # fmt: skip
     if notch is not None:
         pictures.insert(0, _notch_picture(plan, notch, levels, figures))
     name = next(pipe.name for pipe in pipes(plan) if pipe.id == drain.id)
