@@ -218,4 +218,4 @@ def test_the_first_look_says_the_plan_in_figures(name: str) -> None:
     assert plan.verdict.words.upper() in said
     assert f"about {found.sticks} sticks" in said
     assert f"{found.days} days" in said
-    assert (rounded_money(found.money.low) if found.money else "no prices") in said
+    assert (rounded_money(found.money.low) if found.money else "no price") in said
