@@ -75,6 +75,7 @@ STEERED = (
     Steering("lynchet.ground.triangle_net", "_turn", ".*abs\\(.*", ROUNDING),
     Steering("lynchet.ground.triangle_net", "_in_circle", ".*abs\\(.*", ROUNDING),
     Steering("lynchet.ground.tape_fit", "_descend", "", STEP),
+    Steering("lynchet.ground.stockpile", "ridge_height", "height = height - over .*", STEP),
     Steering("lynchet.ground.tape_fit", "_smallest_eigenvalue", "", STEP),
     Steering("lynchet.water.open_channel", "normal_depth_m", "(leg|growth|step) = .*", STEP),
     Steering("lynchet.stability.slip_factors", "factors", "engine .*",
@@ -118,6 +119,9 @@ class Harmless:
 
 
 HARMLESS = (
+    Harmless("lynchet.ground.triangle_net", "a < b", "a > b", "a pair's two ends written the other way, everywhere"),
+    Harmless("lynchet.ground.stairs", "tall <= 0.19685", "tall < 0.19685", "the slack is taken off before"),
+    Harmless("lynchet.ground.stairs", "tall <= 0.1778", "tall < 0.1778", "the slack is taken off before"),
     Harmless("lynchet.planting.sun_times", "height <= 0", "height < 0", "the sun just at the height in a sample"),
     Harmless("lynchet.stability.slip_compiled", "stops[many - 1] > at", "stops[many - 1] >= at",
              "order of two stops at one place"),

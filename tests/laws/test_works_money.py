@@ -386,6 +386,13 @@ def test_free_delivery_and_minimum_are_met_to_the_cent(short):
     assert least.single_money == [730.0, -1.0 if short else 702.0]
 
 
+def test_a_gift_saves_nothing_over_itself():
+    """All given away by one yard: the order costs nothing, and from that yard alone too, so nothing is saved."""
+    rows = [{"name": "a", "prices_money": [0.0, 0.0]}, {"name": "b", "prices_money": [4.0, 6.0]}]
+    gift = call(quote_split, {"items": [{"name": "soil"}, {"name": "turf"}], "suppliers": rows})
+    assert (gift.cost_money, gift.single_money, gift.saving_money) == (0.0, [0.0, 10.0], 0.0)
+
+
 def fits_into(pieces, loads):
     """Whether single pieces fit into so many loads, by trying every place for each (depth first)."""
     rooms = [[pieces.payload_kg, pieces.space_m3] for _ in range(loads)]
