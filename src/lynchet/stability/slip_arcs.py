@@ -111,7 +111,7 @@ def with_ties_and_crack(section: Section, arcs: Arcs) -> Arcs:
         water = section.crack_water_m
         force = 0.5 * section.soil.water_kn_m3 * water**2
         foot = top - section.crack_depth_m
-        driven = driven + force * (arcs.y - (foot + water / 3.0)) / arcs.radius
+        driven = force * (arcs.y - (foot + water / 3.0)) / arcs.radius
     left, right = x_at(arcs, arcs.start), x_at(arcs, arcs.end)
     for tie in section.ties:
         below = arcs.y - tie.y_m
