@@ -1,7 +1,7 @@
 """Which part of every face is seen: exact, face against face, without any order of painting.
 
 Where numba is there, the edges of all faces and the lines on which they go through one another make a net, and the
-nearest face is asked for in every cell of it (``axo_cells_compiled``); else polygons are taken from one another
+nearest face is asked for in every cell of it (``axo_cells``); else polygons are taken from one another
 (``axo_overlaps``): two ways to one law. Faces turned away from the viewer cannot be seen and hide nothing that the
 faces before them do not.
 """

@@ -108,7 +108,7 @@ def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...
         how = [f"dig it off by up to {figures.small_words(off)}"] if off > _SAME_M else []
         how += [f"make it up by up to {figures.small_words(up)} in stone"] if up > _SAME_M else []
         if how:
-            said.append(f"Level the ground at its foot, {figures.words(LANDING_M)} deep: {', '.join(how)}")
+            said.append(f"Level the ground at its foot, {figures.words(LANDING_M)} out from it: {', '.join(how)}")
     return tuple(said)
 
 

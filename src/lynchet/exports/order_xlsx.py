@@ -51,7 +51,7 @@ def order_xlsx(works: Works, job: str, planted: Planted | None = None, system: S
 
 def _order(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
     """The order list; gives its last row."""
-    currency = works.price.currency or "your own money"
+    currency = works.price.currency or "your own currency"
     page = new_page(book, "Order list", (f"Order list: {job}", f"Yellow cells are yours. Money in {currency}."), looks,
                     (22, 44, 18, 12, 14, 12, 13, 44))  # fmt: skip
     page.write_row(FIRST - 2, 0, _HEADS, looks["head"])

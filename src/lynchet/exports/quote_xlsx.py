@@ -53,7 +53,7 @@ def quote_xlsx(plan: Plan, quote: Quote) -> bytes:
 
 def _cost(book: Any, quote: Quote, job: str, looks: dict[str, Any]) -> int:
     """Everything but hours; gives the last row."""
-    money = quote.currency or "your own money"
+    money = quote.currency or "your own currency"
     said = f"Yellow cells are yours. Money in {money}; an empty price is counted on the first page."
     page = new_page(book, "Cost lines", (f"Cost: {job}", said), looks, (18, 58, 12, 14, 12, 14, 10))
     page.write_row(FIRST - 2, 0, _COST, looks["head"])

@@ -96,13 +96,15 @@ def wish_findings(
     plantings: Sequence[Planting], unplaced: Sequence[Plant], sites: dict[str, Site], project: Project
 ) -> Iterable[Finding]:
     """Wishes that do not suit the best bed there is, those no bed has room for, and kinds of which none is planted."""
+    why = "none in the table suits a bed as well as others do, in light, soil and zone as far as these are known"
+    if not project.planting.suggest:
+        why = "your file asks for no suggestions (`planting.suggest`)"
     for kind in project.planting.kinds:
         if sites and all(planting.species.type != kind for planting in plantings):
             yield Finding(
                 "planting.wish", Verdict.WATCH,
-                f'You wished for plants of the kind "{kind}", and none is planted: none in the table suits a bed as '
-                "well as others do, in light, soil and zone as far as these are known. Name one in `planting.wishes` "
-                "to have it all the same.", "site", source=TABLE,
+                f'You wished for plants of the kind "{kind}", and none is planted: {why}. Name one in '
+                "`planting.wishes` to have it all the same.", "site", source=TABLE,
             )  # fmt: skip
     for planting in plantings:
         if planting.misfits:
