@@ -101,7 +101,7 @@ def _too_long(told: Told, leg: str, sizes: Sequence[float], longest: float) -> F
     text = (
         f"{_courses(len(sizes), leg)} cannot be one stick: up to {length(most, units)} long, and the longest stick "
         f"gives {length(longest, units)}. They are laid with joints. The wall {less} shorter would do, or split by a "
-        f"return, or sticks of {length(most, units)}."
+        f"return, or sticks that give {length(most, units)}."
     )
     cure = Cure("shorter-wall", f"wall {leg} {less} shorter, or split by a return: no course over "
                 f"{length(longest, units)}")  # fmt: skip
