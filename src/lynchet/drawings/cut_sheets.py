@@ -129,6 +129,7 @@ def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
     bought = ", ".join(
         f"{line.bought + line.on_hand} of {length_words(line.length_m, look.figures.system)}"
         for line in look.timber.stock
+        if line.bought + line.on_hand
     )
     left_over = 1.0 - look.timber.used_m / max(look.timber.bought_m, 1e-9)
     size = look.plan.project.timber

@@ -55,7 +55,11 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         said = (
             ""
             if not caution or caution in warned
-            else named.words(f"day.caution.{caution}", clear=clear_of_wall(named))
+            else named.words(
+                f"day.caution.{caution}",
+                clear=clear_of_wall(named),
+                lift=_lift(named, today) if caution == "timber" else "",
+            )
         )
         warned.add(caution)
         look = share.task.id in today.day.holds and share.task.id != hold
@@ -85,6 +89,13 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [tie.id for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _lift(named: Naming, today: DayParts) -> str:
+    """How many lift the day's heaviest piece: two, or as many as its weight asks for."""
+    mine = {piece.id for piece in today.pieces}
+    people = max((one.people for one in named.plan.timber.weights if one.piece in mine), default=2)
+    return named.words("day.lift_many", people=people) if people > 2 else named.words("day.lift_two")
 
 
 def _heaps(named: Naming, today: DayParts, share: Share) -> str:

@@ -67,7 +67,7 @@ def _left_over(project: Project, terraces: Terraces, account: SoilAccount, lift:
     text = f"{head}what comes in pushes out {volume(account.pushed_bank_m3, units)} of soil ({', '.join(parts[:4])})."
     if account.spread_m3 > 0.0:
         text += f" {volume(account.spread_m3, units)} is spread first."
-    cures = (*_lift_cures(terraces, lift, units, account), *_spread_cures(project, account)) if much else ()
+    cures = (*_lift_cures(terraces, lift, units), *_spread_cures(project, account)) if much else ()
     return Finding(
         "earth.pushed_out", Verdict.WATCH if much else Verdict.OK, text, "site", demand=account.pushed_bank_m3,
         capacity=account.away_bank_m3, unit="m3", source="soil account; states of soil after US Army FM 5-434",
@@ -75,7 +75,7 @@ def _left_over(project: Project, terraces: Terraces, account: SoilAccount, lift:
     )  # fmt: skip
 
 
-def _lift_cures(terraces: Terraces, lift: Lift | None, units: Units, account: SoilAccount) -> Iterator[Cure]:
+def _lift_cures(terraces: Terraces, lift: Lift | None, units: Units) -> Iterator[Cure]:
     if lift is None:
         return
     course = terraces.lattice.course_m
@@ -89,8 +89,7 @@ def _lift_cures(terraces: Terraces, lift: Lift | None, units: Units, account: So
             benches = "every bench" if len(groups) == 1 else f"bench{'es' if len(which) > 1 else ''} " + ", ".join(
                 f"B{k}" for k in which)  # fmt: skip
             parts.append(f"{benches} up by {count} course{'s' if count > 1 else ''} ({small(count * course, units)})")
-    saved = volume(lift.stays_m3 * account.loose_per_bank, units)
-    text = f"{'; '.join(parts)}: about {saved} loose stays in the yard"
+    text = f"{'; '.join(parts)}, so that more soil stays in the yard"
     edits = (("brief.levels", [for_file(level, units) for level in levels]), ("brief.terraces", len(levels)))
     yield Cure("benches-up", text, edits)
 

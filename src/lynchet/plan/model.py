@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from math import inf
 
 from lynchet.core.findings import Finding, Verdict, worst
 from lynchet.core.standing import Standing
@@ -73,13 +74,16 @@ class Plan:
 
     @property
     def top(self) -> tuple[tuple[Finding, int], ...]:
-        """Five findings at most, one for each cause, the worst first, each with how many places share its cause."""
+        """Five findings at most, one for each cause, the worst first, each with how many places share its cause.
+
+        A cause is told by its worst place: of equal verdicts the one whose factor is smallest.
+        """
         groups: dict[str, list[Finding]] = {}
         for finding in self.findings:
             if finding.verdict is not Verdict.OK:
                 groups.setdefault(finding.cause or finding.code, []).append(finding)
         ranked = sorted(groups.values(), key=lambda group: -int(worst(group)))
-        return tuple((group[0], len(group)) for group in ranked[:5])
+        return tuple((min(group, key=_badness), len(group)) for group in ranked[:5])
 
     @property
     def withheld(self) -> dict[str, tuple[str, ...]]:
@@ -101,3 +105,8 @@ class Plan:
     def refused(self) -> bool:
         """True where the yard could not be laid out at all."""
         return self.terraces.refused
+
+
+def _badness(finding: Finding) -> tuple[int, float]:
+    """Worst first: by verdict, then by what a factor leaves."""
+    return -int(finding.verdict), inf if finding.ratio is None else finding.ratio

@@ -66,7 +66,7 @@ def sum_rows(plan: Plan, quote: Quote) -> Iterator[tuple[str, str, str]]:
             unpriced = sum(line.cents is None for line in lines)
             said = _how(kind, lines)
             gap = missing_words(unpriced, len(lines))
-            how = said if not gap else gap if kind == "material" else f"{gap}; {said}"
+            how = said if not gap else gap if kind == "material" else f"{_gap(kind, unpriced, lines)}; {said}"
             known = money(sum(line.cents or 0 for line in lines), currency)
             yield name, how, "NO PRICE" if unpriced == len(lines) else known
     so_far = "" if quote.complete else ", NOT COMPLETE"
@@ -78,6 +78,12 @@ def sum_rows(plan: Plan, quote: Quote) -> Iterator[tuple[str, str, str]]:
     yield f"Price before tax{so_far}", "", money(sums.price, currency)
     yield "Tax", f"{100 * prices.tax:g} % of the price", money(sums.tax, currency)
     yield f"Total{so_far}", "", money(sums.total, currency)
+
+
+def _gap(kind: CostKind, unpriced: int, lines: list[CostLine]) -> str:
+    """What stands together as one line of the plan is not counted as several."""
+    what = {"delivery": "kinds of delivery", "soil away": "loads"}.get(kind, "parts")
+    return "no price" if unpriced == len(lines) else f"no price for {unpriced} of {len(lines)} {what}"
 
 
 def _how(kind: CostKind, lines: list[CostLine]) -> str:

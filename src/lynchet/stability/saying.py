@@ -205,7 +205,7 @@ def _advice(told: Told, word: Word) -> str:
         text += stone + _clay(told) if word.place.by_stone else piped
         if word.factor < STANDS and not word.place.two_ways:
             low = small(BARE_RETAINED_M, told.project.units)
-            text += f" So low a wall (two courses, up to {low}) may rest on it; a higher one would be a stop."
+            text += f" So low a wall (holding up to {low}) may rest on it; a higher one would be a stop."
     elif word.verdict is Verdict.WATCH and word.factor < 1.0:
         text += " Stone alone drains it: how high the rain stands there is a guess; a pipe would settle it."
         text += _clay(told)

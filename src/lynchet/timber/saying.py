@@ -166,7 +166,7 @@ def _cutting(told: Told) -> Iterator[Finding]:
         proof = told.bought.proof
         of = "cost" if proof.measure == "price" else "the least length bought, as not every length has a price"
         text = f"{len(told.bought.sticks)} sticks ({of}): {proof.words}. Method: {told.bought.method}."
-        text += "" if proof.measure == "price" else " In the working each metre costs 1."
+        text += "" if proof.measure == "price" else " The working counts length instead of money."
         yield Finding("timber.cutting", Verdict.OK, text, "site", demand=proof.cost, capacity=proof.bound,
                       source="Gilmore and Gomory, 1961; Valério de Carvalho, 1999",
                       working=LateWorking(partial(cutting_working, told.project.timber, told.bought)))  # fmt: skip

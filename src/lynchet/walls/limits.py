@@ -17,6 +17,8 @@ from lynchet.walls.stretches import BANK_SLOPE, LEAST_M
 
 STONE_M = 0.3
 """Drain stone behind a wall: what must be dug beyond the timber on the held side."""
+NO_STONE_M = 0.15
+"""A step of level up to this is not drained. PRACTICE."""
 STEEP_WATCH_M = 0.45
 STEEP_ASK_M = 0.60
 """Height of one footing step. PRACTICE."""
@@ -105,7 +107,8 @@ def _outside(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
     cure = Cure("area-inward", f"move edge {leg.id} of the area {length_text(STONE_M, units)} inward")
     text = (
         f"Wall {leg.id} holds the ground outside the area {_stretches(held, units)}: "
-        f"{length_text(STONE_M, units)} behind it must be dug and filled with drain stone"
+        f"up to {length_text(STONE_M, units)} behind it is dug, and filled with drain stone where it holds more than "
+        f"{length_text(NO_STONE_M, units)}"
     )
     if crossed:
         return [Finding("walls.over_lot_line", Verdict.STOP, f"{text}, over the lot line {crossed}.", leg.id,
