@@ -35,10 +35,20 @@ def test_names_of_sticks(name, length_m, section_m):
 
 @pytest.mark.parametrize(
     "name",
-    ["timber", "timber 8", "timber_long", "timber screws 8 in", "6x6", "drain pipe 8 ft", "plant_6x6", "timber 0 ft"],
+    [
+        "timber",
+        "timber 8",
+        "timber_long",
+        "timber screws 8 in",
+        "6x6",
+        "drain pipe 8 ft",
+        "plant_6x6",
+        "timber 0 ft",
+        "timber 2,400 mm",
+    ],
 )
 def test_names_of_no_stick(name):
-    """Without a length, with a length without its unit, or for another thing, a name is no stick."""
+    """Without a length, with one that no stick has or without its unit, or for another thing, a name is no stick."""
     assert stick_named(name) is None
 
 

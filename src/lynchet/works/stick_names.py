@@ -19,6 +19,8 @@ _BESIDE = _NAMES | {"treated", "pressure", "pt", "ground", "contact", "gc", "lan
 _ONE = r"(\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?) ?(mm|cm|m|in|inch|ft|feet|foot)?"
 _SECTION = re.compile(rf"(?<![\d/.]){_ONE} ?x ?{_ONE}(?: ?x ?{_ONE})?(?![\d/.])")
 _THIN_M, _LONG_M = 0.4, 15.0
+_LENGTHS_M = (0.3, 30.0)
+"""Of sticks one can buy: what is read as shorter is no length, such as 2,400 mm with its comma taken for a point."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ def _of_section(parts: tuple[str | None, ...], left: str) -> Stick | None:
         *sizes, length = sorted(sizes)
     elif length is None and re.fullmatch(r"\d+(?:\.\d+)?", left):
         length = float(left) * (FOOT if sides_unit == "in" else 1.0 if float(left) < _LONG_M else 1e-3)
-    if length is None or not 0.0 < length <= 30.0 or max(sizes) > _THIN_M or min(sizes) <= 0.0:
+    if length is None or not _LENGTHS_M[0] <= length <= _LENGTHS_M[1] or max(sizes) > _THIN_M or min(sizes) <= 0.0:
         return None
     return Stick(length, (min(sizes), max(sizes)))
 
@@ -102,4 +104,4 @@ def _length(text: str) -> float | None:
         length = parse(text, "length")
     except InputError:
         return None
-    return length if 0.0 < length <= 30.0 else None
+    return length if _LENGTHS_M[0] <= length <= _LENGTHS_M[1] else None
