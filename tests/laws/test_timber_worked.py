@@ -68,6 +68,19 @@ def test_the_cost_of_the_cutting_opens_what_none_can_go_below(plan):
     assert sum(row["length_m"] * row["count"] for row in dict(given)["pieces"]) == pytest.approx(cut)
 
 
+def test_sticks_on_hand_are_told_where_the_working_counts_them(plan):
+    """With every stick on hand the sticks cost nothing, less than any bought ones could: the finding says why."""
+    (told,) = (finding for finding in plan.findings if finding.code == "timber.cutting")
+    assert "on hand" not in told.text
+    wood = plan.project.timber
+    own = replace(wood, stock=tuple(replace(row, on_hand=99) for row in wood.stock))
+    owned = plan_project(replace(plan.project, timber=own), effort=LIVE)
+    (found,) = (finding for finding in owned.findings if finding.code == "timber.cutting")
+    name, given = found.working
+    assert found.demand == 0.0 < run(name, dict(given)).result["length_bound_money"]
+    assert "on hand cost nothing here; the working counts them as bought" in found.text
+
+
 def test_a_heavy_piece_opens_its_weight(plan):
     """The weight worked out is the weight said, of a whole piece and of one sawn along."""
     wood = plan.project.timber

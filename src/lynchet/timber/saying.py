@@ -167,6 +167,8 @@ def _cutting(told: Told) -> Iterator[Finding]:
         of = "cost" if proof.measure == "price" else "the least length bought, as not every length has a price"
         text = f"{len(told.bought.sticks)} sticks ({of}): {proof.words}. Method: {told.bought.method}."
         text += "" if proof.measure == "price" else " The working counts length instead of money."
+        if any(stick.source == "on hand" for stick in told.bought.sticks):
+            text += " Sticks on hand cost nothing here; the working counts them as bought."
         yield Finding("timber.cutting", Verdict.OK, text, "site", demand=proof.cost, capacity=proof.bound,
                       source="Gilmore and Gomory, 1961; Valério de Carvalho, 1999",
                       working=LateWorking(partial(cutting_working, told.project.timber, told.bought)))  # fmt: skip
