@@ -6,6 +6,7 @@ import gc
 import os
 import sys
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -205,7 +206,7 @@ def _book(
     folder = out or Path(f"{file.stem}-book")
     on = paper.value if paper else ""
     asked = BookOptions(file, folder, engineer, permit, language.value, effort.value, strict, on)
-    raise typer.Exit(run(asked, typer.echo))
+    raise typer.Exit(run(asked, typer.echo, partial(typer.echo, err=True)))
 
 
 @app.command("compare", short_help="Set schemes side by side, or two versions of a job.")

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import top_lines, withheld_lines
 from lynchet.core.findings import Verdict
 from lynchet.plan.effort import effort_named
@@ -31,8 +32,13 @@ class BookOptions:
     """Of plans, sections and walls; empty: as the file says."""
 
 
-def run(options: BookOptions, say: Say) -> int:
+def run(options: BookOptions, say: Say, note: Say) -> int:
     """Plan the file and write what was asked for: the build book where neither of the others is.
+
+    Args:
+        options: what was asked.
+        say: prints to the reader (standard output).
+        note: prints progress (standard error).
 
     Returns:
         Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
@@ -49,7 +55,9 @@ def run(options: BookOptions, say: Say) -> int:
     from lynchet.exports.write_files import write_files
 
     edits = [("sheet.paper", options.paper)] if options.paper else []
-    plan = plan_project(checked(load(options.file), edits), effort=effort_named(options.effort))
+    project = checked(load(options.file), edits)
+    tell_first_run(note)
+    plan = plan_project(project, effort=effort_named(options.effort))
     sheets = drawn_sheets(plan, options.lang)
     files: dict[str, str | bytes] = {}
     if options.permit:

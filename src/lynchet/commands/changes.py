@@ -8,6 +8,7 @@ from pathlib import Path
 
 from lynchet.book.pdf import to_pdf
 from lynchet.book.phone import to_phone
+from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
 from lynchet.exports.write_files import refuse_file_as_folder, write_files
 from lynchet.plan.effort import effort_named
@@ -45,6 +46,7 @@ def run(options: ChangesOptions, say: Say, note: Say) -> None:
     refuse_file_as_folder(options.out)
     files = load(options.before), load(options.file)
     projects = [checked(one) for one in files]
+    tell_first_run(note)
     note(f"planning: {options.before}")
     old = plan_project(projects[0], effort=effort_named(options.effort))
     note(f"planning: {options.file}")

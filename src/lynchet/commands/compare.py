@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from lynchet.commands.first_run import tell_first_run
 from lynchet.core.errors import NoRoomError
 from lynchet.project.edit import replace_file
 from lynchet.project.load import load
@@ -39,6 +40,7 @@ def run(options: CompareOptions, say: Say, note: Say) -> None:
     """
     loaded = load(options.file)
     project = checked(loaded)
+    tell_first_run(note)
     found = compare(loaded.raw, lambda edits: checked(loaded, edits), options.schemes, note)
     data = comparison_json(found, project.name, project.units, project.prices.currency)
     lines = list(comparison_lines(found, project))

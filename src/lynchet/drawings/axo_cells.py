@@ -2,7 +2,7 @@
 
 A cell is gone round with it on the left. What is seen in it is asked beside its longest ways, a little inside, and the
 longest part decides: a cell thinner than that little is counted to its neighbour. Corners nearer together than
-``axo_kernels.TOUCH`` are one, and a corner nearer than that to a line lies in it: so what differs by rounding alone
+``axo_compiled.TOUCH`` are one, and a corner nearer than that to a line lies in it: so what differs by rounding alone
 falls together. Imported only where numba is there.
 """
 
@@ -13,8 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.drawings import axo_kernels as kernels
-from lynchet.drawings.axo_kernels import LATTICE, TOUCH
+from lynchet.drawings import axo_compiled as kernels
+from lynchet.drawings.axo_compiled import LATTICE, TOUCH
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]

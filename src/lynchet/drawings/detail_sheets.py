@@ -97,7 +97,7 @@ def _sheet(plan: Plan, stamp: Stamp, page: tuple[int, int], rows: list[Row]) -> 
     cells: list[Cell] = []
     for detail, box in _boxes(rows, paper):
         found = cell(detail, box, figures)
-        if len(found.views) < len(detail.pictures):
+        if paper.small and len(found.views) < len(detail.pictures):
             raise PageTooSmallError(paper, f"{detail.title.lower()} finds no room", title)
         cells.append(found)
     views = tuple(view for one in cells for view in one.views)

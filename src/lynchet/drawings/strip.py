@@ -117,7 +117,7 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
         figures: for the scale bars.
 
     Raises:
-        PageTooSmallError: key and caution find no room.
+        PageTooSmallError: key and caution find no room on a small paper.
     """
     _, top, right, bottom = paper.frame
     stack = _Stack(right - STRIP_MM + _PAD, top + 9.0, bottom - BLOCK_MM - 3.0, LEAST_MM if paper.small else _NOTE_H)
@@ -127,7 +127,7 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
     parts_room = sum(_height(stack, part) for part in content.parts)
     _key(stack, content.key, stack.room - parts_room)
     warned = sum(_height(stack, part) for part in content.parts if isinstance(part, Note) and part.warn)
-    if content.key and stack.room < (warned if paper.small else min(warned, 9.0 + 2 * stack.line)):
+    if content.key and paper.small and stack.room < warned:  # on a large one what finds no room stands in the notes
         raise PageTooSmallError(paper, "its key and its caution do not find room beside the drawing", fields.title)
     for n, part in enumerate(content.parts):
         later = sum(_least(stack, other) for other in content.parts[n + 1 :])

@@ -58,7 +58,7 @@ class LayeredSearch:
         self.holds = [_hold(problem, place) for place in range(len(problem.durations))]
         # amounts of all resources stand side by side in one whole number, each with a guard bit above it: one
         # subtraction compares them all
-        field = (2 * max(problem.capacities)).bit_length()
+        field = max(1, (2 * max(problem.capacities)).bit_length())
         self.guards = sum(1 << (field * (k + 1) - 1) for k in range(len(problem.capacities)))
         self.capacity = _packed(problem.capacities, field)
         self.demand = [_packed(demand, field) for demand in problem.demands]
@@ -66,7 +66,7 @@ class LayeredSearch:
         more = redundant_resources(problem)
         works = [sum(d * t for d, t in zip(each.demands, problem.durations, strict=True)) for each in more]
         rooms = [each.capacity * limit for each in more]
-        wide = (2 * max(*works, *rooms)).bit_length()
+        wide = max(1, (2 * max(*works, *rooms)).bit_length())
         self.more_guards = sum(1 << (wide * (k + 1) - 1) for k in range(len(more)))
         self.more_capacity = _packed([each.capacity for each in more], wide)
         self.more_demand = [_packed([each.demands[place] for each in more], wide) for place in range(len(deadlines))]
