@@ -39,13 +39,16 @@ class _Upper:
     distance_m: float
     """Face to face."""
     retained_m: float
+    next: bool
+    """The first such wall on some way straight back from the place's stretch; others stand behind it."""
 
 
 def with_tiers(yard: Yard, places: Sequence[Place]) -> tuple[list[Place], list[TierCheck]]:
     """Put the walls above on every place whose tiers are not independent, and say how the tiers stand.
 
-    A ray goes from the back of the wall into the bank; every other wall it meets that holds ground on the far side is
-    a tier above. The ground it holds is a strip load from its face back, each tier's on top of those below.
+    Rays go from the back of the wall into the bank, at the place and wherever along its stretch another wall begins or
+    ends behind it; every other wall met that holds ground on the far side is a tier above, as near as it comes. The
+    ground it holds is a strip load from its face back, each tier's on top of those below.
     """
     found: list[Place] = []
     checks: dict[tuple[str, str], TierCheck] = {}
@@ -56,10 +59,10 @@ def with_tiers(yard: Yard, places: Sequence[Place]) -> tuple[list[Place], list[T
             found.append(place)
             continue
         rows = [_tier_check(place, upper, reach) for upper in uppers]
-        near = rows[0]
-        key = (near.lower, near.upper)
-        if key not in checks or near.setback_m - near.needed_m < checks[key].setback_m - checks[key].needed_m:
-            checks[key] = near
+        for near in (row for row, upper in zip(rows, uppers, strict=True) if upper.next):
+            key = (near.lower, near.upper)
+            if key not in checks or near.setback_m - near.needed_m < checks[key].setback_m - checks[key].needed_m:
+                checks[key] = near
         strips = tuple(_strip(yard, place, row) for row in rows if not row.independent)
         found.append(replace(place, strips=strips) if strips else place)
     return found, [checks[key] for key in sorted(checks)]
@@ -77,11 +80,16 @@ def _standing(yard: Yard) -> _Standing:
 
 
 def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
-    """Tiers above each place, nearest first, each leg once."""
+    """Tiers above each place and its stretch, nearest first, each leg once."""
     standing = _standing(yard)
-    legs = [yard.walls.leg(place.leg) for place in places]
-    origin = np.array([leg.point_at(p.station_m) for leg, p in zip(legs, places, strict=True)]).reshape(-1, 1, 2)
-    way = np.array([(p.held * leg.normal[0], p.held * leg.normal[1]) for leg, p in zip(legs, places, strict=True)])
+    found: list[dict[str, _Upper]] = [{} for _ in places]
+    looks = _looks(yard, places, standing)
+    if not looks:
+        return [[] for _ in places]
+    legs = [yard.walls.leg(places[number].leg) for number, _ in looks]
+    helds = [places[number].held for number, _ in looks]
+    origin = np.array([leg.point_at(at) for leg, (_, at) in zip(legs, looks, strict=True)]).reshape(-1, 1, 2)
+    way = np.array([(held * leg.normal[0], held * leg.normal[1]) for leg, held in zip(legs, helds, strict=True)])
     way = way.reshape(-1, 1, 2)
     cross = way[..., 0] * standing.run[:, 1] - way[..., 1] * standing.run[:, 0]
     safe = np.where(np.abs(cross) > 1e-9, cross, np.nan)
@@ -90,26 +98,61 @@ def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
     share = (gap[..., 0] * way[..., 1] - gap[..., 1] * way[..., 0]) / safe
     thickness = np.array([leg.thickness_m for leg in legs]).reshape(-1, 1)
     hit = (along > thickness / 2.0) & (along < _LOOK_M) & (share >= -1e-9) & (share <= 1.0 + 1e-9)
-    found: list[list[_Upper]] = [[] for _ in places]
+    met = set[int]()
     for row, column in sorted(zip(*np.nonzero(hit), strict=True), key=lambda rc: (rc[0], along[rc])):
-        upper = _holds_beyond(yard, places[row], standing.leg[column], float(along[row, column]))
-        if upper is not None and all(upper.leg != other.leg for other in found[row]):
-            found[row].append(upper)
+        number, at = looks[row]
+        upper = _holds_beyond(yard, places[number], at, standing.leg[column], float(along[row, column]))
+        if upper is not None:
+            mine = found[number]
+            mine[upper.leg] = _nearer(mine.get(upper.leg), replace(upper, next=row not in met))
+            met.add(row)
+    return [sorted(mine.values(), key=lambda upper: upper.distance_m) for mine in found]
+
+
+def _looks(yard: Yard, places: Sequence[Place], standing: _Standing) -> list[tuple[int, float]]:
+    """From where one looks back: (place, station), the place's own first, then where walls begin or end behind it."""
+    reach: dict[tuple[str, int], tuple[float, float]] = {}
+    for place in places:
+        low, high = reach.get((place.leg, place.stretch), (place.station_m, place.station_m))
+        reach[place.leg, place.stretch] = min(low, place.station_m), max(high, place.station_m)
+    ends = np.vstack([standing.start, standing.start + standing.run])
+    owner = np.concatenate([standing.leg, standing.leg])
+    beside: dict[tuple[str, int], Array] = {}
+    for number, leg in enumerate(yard.walls.legs):
+        gap = ends[owner != number] - np.array(leg.start_m)
+        off = gap @ np.array(leg.normal)
+        station = gap @ np.array(leg.direction)
+        for held in (1, -1):
+            near = (held * off > leg.thickness_m / 2.0) & (held * off < _LOOK_M)
+            beside[leg.id, held] = np.unique(station[near])
+    found = []
+    for number, place in enumerate(places):
+        low, high = reach[place.leg, place.stretch]
+        between = [at for at in beside[place.leg, place.held].tolist() if low < at < high]
+        found += [(number, at) for at in (place.station_m, *between)]
     return found
 
 
-def _holds_beyond(yard: Yard, place: Place, number: int, distance: float) -> _Upper | None:
+def _nearer(known: _Upper | None, met: _Upper) -> _Upper:
+    """Of two meetings with one wall: as near, and holding as much, as either."""
+    if known is None:
+        return met
+    return _Upper(met.leg, min(known.distance_m, met.distance_m), max(known.retained_m, met.retained_m),
+                  known.next or met.next)  # fmt: skip
+
+
+def _holds_beyond(yard: Yard, place: Place, at_m: float, number: int, distance: float) -> _Upper | None:
     """The wall met, where it holds the ground on its far side as seen from the place."""
     other, own = yard.walls.legs[number], yard.walls.leg(place.leg)
     if other.id == own.id:
         return None
-    station = other.station_of(own.point_at(place.station_m, place.held * distance))
+    station = other.station_of(own.point_at(at_m, place.held * distance))
     span = other.span_at(station)
     facing = place.held * (own.normal[0] * other.normal[0] + own.normal[1] * other.normal[1])
     left, right = span.levels_at(station)
     if span.held * facing <= 0.5 or abs(left - right) <= LEAST_HELD_M:
         return None
-    return _Upper(other.id, distance, abs(left - right))
+    return _Upper(other.id, distance, abs(left - right), True)
 
 
 def _tier_check(place: Place, upper: _Upper, reach_m: float) -> TierCheck:

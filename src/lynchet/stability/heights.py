@@ -12,6 +12,9 @@ from lynchet.stability.tiers import Measure, PermitRule, Tier, chains, triggers
 from lynchet.walls.limits import standing_spans
 from lynchet.walls.model import Leg, Walls
 
+_MOST_STACKS = 2000
+"""So many ways up a slope are looked at; no yard comes near."""
+
 
 def check_heights(
     project: Project, walls: Walls, places: Sequence[Place], tiers: Sequence[TierCheck]
@@ -48,22 +51,24 @@ def check_heights(
 
 
 def _stacks(walls: Mapping[str, Tier], tiers: Sequence[TierCheck]) -> list[tuple[tuple[str, ...], list[Tier]]]:
-    """Walls one above the other, from each lowest one up by the nearest wall above."""
-    above: dict[str, TierCheck] = {}
-    for check in tiers:
-        if check.lower not in above or check.setback_m < above[check.lower].setback_m:
-            above[check.lower] = check
-    upper = {check.upper for check in above.values()}
-    found = []
-    for start in walls:
-        if start in upper:
-            continue
-        legs, stack = [start], [walls[start]]
-        while (link := above.get(legs[-1])) is not None and link.upper in walls and link.upper not in legs:
-            legs.append(link.upper)
-            stack.append(replace(walls[link.upper], setback_m=link.setback_m))
-        found.append((tuple(legs), stack))
-    return found
+    """Walls one above the other, from each lowest one up; where two stand above one wall, a stack by way of each."""
+    above: dict[str, list[TierCheck]] = {}
+    for check in sorted(tiers, key=lambda one: one.setback_m):
+        if check.upper in walls:
+            above.setdefault(check.lower, []).append(check)
+    upper = {check.upper for checks in above.values() for check in checks}
+    found: list[tuple[tuple[str, ...], list[Tier]]] = []
+    lowest = [name for name in walls if name not in upper]
+    rising: list[tuple[tuple[str, ...], list[Tier]]] = [((name,), [walls[name]]) for name in reversed(lowest)]
+    while rising and len(found) < _MOST_STACKS:
+        legs, stack = rising.pop()
+        links = [link for link in above.get(legs[-1], ()) if link.upper not in legs]
+        if not links:
+            found.append((legs, stack))
+        for link in reversed(links):
+            rising.append(((*legs, link.upper), [*stack, replace(walls[link.upper], setback_m=link.setback_m)]))
+    met = {name for legs, _ in found for name in legs}
+    return [*found, *(((name,), [walls[name]]) for name in walls if name not in met)]
 
 
 def _most_held(places: Sequence[Place]) -> dict[str, Tier]:
