@@ -44,7 +44,7 @@ def step_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
         f"Tamp the stone of the high side level with the top of that timber: {figures.small_words(high)} up.",
         "Lay the next course over both sides in one piece; no joint over the step.",
     )
-    shown = f"{leg.id}, {figures.length(x)} from its left end"
+    shown = f"{leg.id}, {figures.words(x)} from its left end"
     others = [step.leg for step in steps]
     used = f"Shown at {shown}. {len(steps)} in all: {_counted(others)}." if len(steps) > 1 else f"Used at {shown}."
     yield Detail("footing-step", "Step of the footing", used, (picture,), words,

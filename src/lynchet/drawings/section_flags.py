@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import atan2, degrees
+from math import atan2, ceil, degrees, dist
 
 from lynchet.drawings.display import Letters
 from lynchet.drawings.figures import Figures
@@ -16,6 +16,8 @@ from lynchet.drawings.source import Planned
 Point = tuple[float, float]
 _STEP_M = 0.12
 _TRIES = 14
+_OVER = 6
+"""Steps beyond the high end."""
 _HALF_MM = 5.8
 _SIGN_MM = 2.5
 
@@ -26,7 +28,8 @@ def section_flags(plan: Planned, view: View, items: Sequence[Item]) -> Iterable[
     for place in section_places(plan, Figures(plan.project.units)):
         ux, uy = place.cut.direction
         looks = degrees(atan2(uy, ux)) + (-90.0 if view.mirrored else 90.0)
-        at = _free(place.cut.start_m, (ux, uy), view, taken)
+        inward = ceil(dist(place.cut.start_m, place.cut.end_m) / _STEP_M) + _OVER
+        at = _free(place.cut.start_m, (ux, uy), inward, (view, taken))
         if at is None:
             continue
         taken.append(_box(view.paper(at)))
@@ -51,10 +54,11 @@ def _box(at: Point) -> Box:
     return at[0] - _HALF_MM, at[1] - _HALF_MM, at[0] + _HALF_MM, at[1] + _HALF_MM
 
 
-def _free(start: Point, way: Point, view: View, taken: list[Box]) -> Point | None:
-    """The first place on the cut from its low end inward, then outward, that meets nothing and is on the sheet."""
+def _free(start: Point, way: Point, inward: int, sheet: tuple[View, list[Box]]) -> Point | None:
+    """The free place on the sheet nearest to the low end of the cut, as far as a little beyond its high end."""
+    view, taken = sheet
     left, top, right, bottom = view.region
-    for n in sorted(range(-_TRIES, _TRIES // 2), key=abs):
+    for n in sorted(range(-_TRIES, inward + 1), key=abs):
         at = (start[0] + n * _STEP_M * way[0], start[1] + n * _STEP_M * way[1])
         a, b, c, d = _box(view.paper(at))
         inside = left + 3 < a and top + 3 < b and c < right - 3 and d < bottom - 3

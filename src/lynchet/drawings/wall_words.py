@@ -25,7 +25,7 @@ def _from_above(face: Face, shown: Course, scale: int, figures: Figures) -> tupl
     title = f"Course {row} of wall {face.leg.id} from above" + (", with its ties" if ties else "")
     under = f"{scale_words(scale, figures.system)}. Front at the bottom."
     if stretch[1] - stretch[0] < face.length_m - 1e-6:
-        under += f" From {figures.length(stretch[0])} to {figures.length(stretch[1])} from its left end."
+        under += f" From {figures.length(stretch[0])} to {figures.words(stretch[1])} from its left end."
     if ties:
         low = f"course {row - 1}" if row > 1 else "the stone bed"
         under += f" Ties lie level on {low} and tamped fill."
@@ -39,7 +39,7 @@ def _part(face: Face, part: Interval, scale: int, figures: Figures) -> tuple[str
     title = f"Wall {face.leg.id}, seen from {_front(face)}"
     if whole:
         return title, f"{said}. Piece mark, then length in {lengths}."
-    reach = f"{figures.length(part[0])} to {figures.length(part[1])} from its left end"
+    reach = f"{figures.length(part[0])} to {figures.words(part[1])} from its left end"
     return title, f"{said}. From {reach}. Piece mark, then length in {lengths}."
 
 

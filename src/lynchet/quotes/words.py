@@ -110,7 +110,7 @@ def _drains(plan: Plan) -> Iterator[str]:
         ways = _count(len(water.outlets), "outlet")
         yield f"Drain stone, fabric and {length(run, units, 1)} of drain pipe behind the walls, led to {ways}."
     elif water.stone:
-        yield "Drain stone and fabric behind the walls."
+        yield "Drain stone and fabric behind the walls where the drawings show them."
 
 
 def _flights(plan: Plan) -> Iterator[str]:
