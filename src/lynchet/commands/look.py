@@ -31,6 +31,7 @@ from lynchet.units.measures import System
 Ask = Callable[[str], str]
 Say = Callable[[str], None]
 ROWS = 24
+_REASON_LINES = 4
 _NAME = "first look"
 """What errors call the project of a look before it is saved."""
 TRIES = 3
@@ -182,9 +183,11 @@ def _head(plan: Plan, cure: Tried | None) -> Iterator[str]:
 def _reason(finding: Finding, more: int) -> list[str]:
     word = finding.verdict.words
     others = f" (+{more} like it)" if more else ""
-    lines = wrapped(f"{word}: {finding.text}{others}", "  ", "    ")
-    if len(lines) > 4:
-        lines = [*lines[:3], lines[3][: WIDTH - 4].rpartition(" ")[0] + " ..."]
+    text = finding.text
+    while len(lines := wrapped(f"{word}: {text}{others}", "  ", "    ")) > _REASON_LINES and ". " in text:
+        text = text.rpartition(". ")[0] + "."  # whole sentences, as many as there is room for
+    if len(lines) > _REASON_LINES:
+        lines = [*lines[: _REASON_LINES - 1], lines[_REASON_LINES - 1][: WIDTH - 4].rpartition(" ")[0] + " ..."]
     return lines
 
 

@@ -34,7 +34,7 @@ SIZES = (
 )
 CAUTION = (
     "Gloves, mask and glasses when cutting treated timber; no offcuts on a fire. Never work alone in a trench. Lift "
-    "long pieces with two."
+    "long pieces with two, the heaviest with more."
 )
 
 

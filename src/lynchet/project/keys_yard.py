@@ -181,8 +181,13 @@ HOUSES = tables(
             "height of the eaves over the floor, or over the ground where no floor is given; for its shade", 60.0
         ),
         "ridge": size("height of the ridge likewise; left out for a flat roof", 60.0),
-        "far_side": word("how its side away from the yard is known; an assumed one is marked so on every plan",
-                         "measured", "assumed", default="measured", origin="not said"),
+        "far_side": word(
+            "how its side away from the yard is known; an assumed one is marked so on every plan",
+            "measured",
+            "assumed",
+            default="measured",
+            origin="not said",
+        ),
         "siding": table(
             "outer cladding",
             {

@@ -228,8 +228,13 @@ def _at_top(top: str, wide: str, deep: str, system: System) -> list[str]:
         return "[" + ", ".join(f"[{_quoted(wide) if right else 0}, {up(by)}]" for right, by in corners) + "]"
 
     if top == "house":
-        return ["", "[[house]]", 'name = "house"', f"outline = {box(0.0, 8.0)}",
-                'far_side = "assumed"                # its depth is a guess']
+        return [
+            "",
+            "[[house]]",
+            'name = "house"',
+            f"outline = {box(0.0, 8.0)}",
+            'far_side = "assumed"                # its depth is a guess',
+        ]
     if top == "fence":
         line = f"[[0, {up(0.0)}], [{_quoted(wide)}, {up(0.0)}]]"
         return ["", "[[lot_line]]", 'name = "fence at the top"', f"line = {line}", 'trust = "fence"']
