@@ -19,6 +19,7 @@ from lynchet.stability.kinds import Array, tangent
 from lynchet.stability.model import CASES, Case, CornerCheck, Place
 from lynchet.stability.places import Yard
 from lynchet.stability.words import Word, word_on_corner
+from lynchet.walls.joints import stick_m
 from lynchet.walls.model import Arm, Leg, Node, Walls
 
 _SQUARE = 0.7
@@ -67,7 +68,7 @@ def _front(yard: Yard, leg: Leg, places: Sequence[Place]) -> BoxFront | None:
 
 def longest_piece_m(project: Project) -> float:
     """The longest stick that may be used; where one stick a course is wished, whatever the longest piece else."""
-    longest, brief = project.timber.longest_m or 4.8, project.brief
+    longest, brief = stick_m(project), project.brief
     return longest if brief.one_stick else min(longest, brief.longest_piece_m or longest)
 
 

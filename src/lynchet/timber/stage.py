@@ -44,16 +44,13 @@ def timber(
     wanted = wanted_of(project, walls, new, stability, steps)
     bought = buy(wood, wanted, cutting_s)
     strength = strength_of(wood, project.units)
-    needs = check_members(
-        Job(project, walls, pieces, stability, strength, fixings_of(strength, wood.course_m, wood.thickness_m))
-    )
+    job = Job(project, walls, pieces, stability, strength, fixings_of(strength, wood.course_m, wood.thickness_m))
+    needs = check_members(job)
     sizes = sizes_of(wood.course_m, wood.thickness_m, project.units)
     fasteners = _fasteners(project, walls, pieces, stability, (sizes, needs))
-    weights, preservative, stamp = (
-        weights_of(wood, wanted, sawn_along(wood, steps)),
-        preservative_of(wood, bought.sticks, sawn_faces_m2(wood, steps)),
-        stamp_of(project.units),
-    )
+    weights = weights_of(wood, wanted, sawn_along(wood, steps))
+    preservative = preservative_of(wood, bought.sticks, sawn_faces_m2(wood, steps))
+    stamp = stamp_of(project.units)
     told = Told(project, walls, new, bought, strength, needs.checks, weights, preservative, stamp, steps)
     lines = fastener_lines(to_drive(walls, fasteners), base_pins(walls, stability), step_screws(steps, terraces), sizes)
     return Timber(
