@@ -67,7 +67,7 @@ def test_haul_moves_what_it_says():
     assert haul_cycle(**{**keys, "volume_m3": 0.7}, load_min=1.0).trips == 10
 
 
-SOME = st.one_of(st.just(0.0), st.floats(0.01, 60))
+SOME = st.one_of(st.just(0.0), st.floats(0.01, 100))
 """Nothing, or a share or hours that someone could have written down."""
 
 
