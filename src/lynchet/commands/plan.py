@@ -9,15 +9,16 @@ from pathlib import Path
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.commands.working import offer_lines, working_lines
+from lynchet.core.beside import beside
 from lynchet.core.errors import Fault, UnknownNameError
 from lynchet.core.findings import Verdict
-from lynchet.exports.folder import write_folder
+from lynchet.exports.folder import made_files, write_made
 from lynchet.exports.left_out import left_out_lines
 from lynchet.exports.plan_json import plan_json
 from lynchet.exports.write_files import refuse_file_as_folder
 from lynchet.plan.built import built_edits
 from lynchet.plan.cure_edits import cure_edits
-from lynchet.plan.cures import Tried, named_cure, tried_cures, with_cures
+from lynchet.plan.cures import Reread, Tried, named_cure, tried_cures, with_cures
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import STAGES, plan_project
@@ -92,23 +93,44 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         for line in working_lines(plan.findings, options.working, plan.project.units):
             say(line)
         return 0
-    tried: list[Tried] = []
-    if plan.verdict is Verdict.STOP or any(cure_edits(plan)):
-        note("trying cures ...")
-        tried = tried_cures(plan, lambda more: checked(loaded, [*edits, *more]))
-    _show(plan, tried, options, say)
-    if options.out is not None:
-        _write(plan, tried, options.out, options.lang, note)
+
+    def told() -> list[Tried]:
+        tried = _tried(plan, lambda more: checked(loaded, [*edits, *more]), note)
+        _show(plan, tried, options, say)
+        return tried
+
+    if options.out is None:
+        told()
+    else:
+        _write(plan, told, options.out, options.lang, note)
     if options.write and edits:  # last: a folder that cannot be written leaves the file as it was
         edit_file(options.file, edits)
         note(f"{options.file} now says so too")
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0
 
 
-def _write(plan: Plan, tried: Sequence[Tried], out: Path, lang: str, note: Say) -> None:
-    """The plan's folder; what is written and what is left out is told."""
-    for path in write_folder(plan, with_cures(plan, tried), list(all_lines(plan, tried)), out, lang):
-        note(f"wrote {path}")
+def _tried(plan: Plan, reread: Reread, note: Say) -> list[Tried]:
+    """What the cures on offer lead to."""
+    if plan.verdict is not Verdict.STOP and not any(cure_edits(plan)):
+        return []
+    note("trying cures ...")
+    return tried_cures(plan, reread)
+
+
+def _write(plan: Plan, told: Callable[[], Sequence[Tried]], out: Path, lang: str, note: Say) -> None:
+    """The plan's folder, drawn and printed while cures are tried; what is written and what is left out is told.
+
+    Args:
+        plan: the plan.
+        told: tries the cures and shows what they lead to.
+        out, lang: as for the folder.
+        note: prints progress.
+    """
+    with beside(lambda: made_files(plan, lang)) as made:
+        tried = told()
+        note("drawing the sheets, writing the book ...")
+        for path in write_made(plan, with_cures(plan, tried), list(all_lines(plan, tried)), out, made):
+            note(f"wrote {path}")
     for line in left_out_lines(plan):
         note(line)
 

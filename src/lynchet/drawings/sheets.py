@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from lynchet.book.texts import FIRST, Words
+from lynchet.core.beside import beside
 from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
 from lynchet.drawings.day_sheet import day_sheet_names, day_sheets
 from lynchet.drawings.detail_sheets import detail_sheet_names, detail_sheets
@@ -33,6 +34,9 @@ from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
 from lynchet.plan.model import DAY_SHEETS, Plan
 
+Shown = tuple[bool, bool, bool]
+"""Whether what one builds from is drawn, the cut sheet among it, and the day sheets."""
+
 
 def sheets_of(
     plan: Plan, stamp: Stamp | None = None, *, kept_back: bool = False, lang: str = FIRST
@@ -48,15 +52,28 @@ def sheets_of(
         kept_back: draw also what is kept back (to test it).
         lang: language of the day sheets.
     """
-    return {sheet.id: sheet for sheet in _built(plan, stamp or stamp_of(plan), kept_back, lang)}
+    shown = _shown(plan, kept_back)
+    stamp = _numbered(plan, stamp or stamp_of(plan), shown)
+    sheets = (*_measured(plan, stamp, shown), *_pictured(plan, stamp, shown, lang))
+    return {sheet.id: sheet for sheet in sheets}
 
 
-def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST) -> Iterator[Sheet]:
-    """One sheet after the other, so that each can be lowered while its labels are still known."""
+def _shown(plan: Plan, kept_back: bool = False) -> Shown:
     free = kept_back or "all" not in plan.withheld
     cut = kept_back or not {"all", "cut-sheet"} & plan.withheld.keys()
     days = kept_back or not {"all", DAY_SHEETS} & plan.withheld.keys()
-    stamp, words = _numbered(plan, stamp, (free, cut, days)), Words(lang)
+    return free, cut, days
+
+
+def _measured(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
+    """Plans, sections, walls, details, lists: one after the other, each lowered while its labels are still known.
+
+    Args:
+        plan: what is drawn.
+        stamp: with the numbers of the sheets.
+        shown: as for the numbers.
+    """
+    free, cut, _ = shown
     yield first_look_sheet(plan, stamp)
     yield site_sheet(plan, stamp)
     yield terraces_plan(plan, stamp)
@@ -74,11 +91,17 @@ def _built(plan: Plan, stamp: Stamp, kept_back: bool = False, lang: str = FIRST)
         yield from cut_sheets(plan, plan.timber, stamp)
     if free:
         yield from _one(planting_sheet(plan, stamp))
+
+
+def _pictured(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Iterator[Sheet]:
+    """What follows: the eye-level view, the soil account, the days, and the permit sheets; the same way."""
+    free, _, days = shown
+    if free:
         for number in range(len(eye_sheet_names(plan))):
             yield from _one(eye_sheet(plan, stamp, number))
         yield from _one(soil_sheet(plan, stamp))
         if days:
-            yield from day_sheets(plan, stamp, words)
+            yield from day_sheets(plan, stamp, Words(lang))
         yield from permit_sheets(plan, stamp)
 
 
@@ -117,9 +140,22 @@ def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
 
 
 def _drawn(plan: Plan, lang: str) -> tuple[Drawn, ...]:
-    """Drawn, and on a small paper asked for looked over for what has no room."""
+    """Drawn, half of them on another core where there is one; what is told of a fault is what comes first."""
+    shown = _shown(plan)
+    stamp = _numbered(plan, stamp_of(plan), shown)
+    with beside(lambda: _lowered(_measured(plan, stamp, shown))) as measured:
+        try:
+            pictured = _lowered(_pictured(plan, stamp, shown, lang))
+        except PageTooSmallError:
+            measured()
+            raise
+        return (*measured(), *pictured)
+
+
+def _lowered(sheets: Iterator[Sheet]) -> tuple[Drawn, ...]:
+    """Ready to be written, and on a small paper asked for looked over for what has no room."""
     found = []
-    for sheet in _built(plan, stamp_of(plan), lang=lang):
+    for sheet in sheets:
         one = Drawn(sheet.id, sheet, lower(sheet))
         if sheet.paper.wide and sheet.paper.small and (seen := faults(one.display, sheet.paper)):
             raise PageTooSmallError(sheet.paper, seen[0], sheet.fields.title)
@@ -136,14 +172,14 @@ def _fits(plan: Plan, paper: str, lang: str) -> bool:
         return False
 
 
-def _numbered(plan: Plan, stamp: Stamp, shown: tuple[bool, bool, bool]) -> Stamp:
+def _numbered(plan: Plan, stamp: Stamp, shown: Shown) -> Stamp:
     """Sheet numbers in the order one needs them: the whole, walls, pegs, rod, sticks, plants, soil.
 
     Only what is drawn is counted; the permit sheets are a set of their own.
 
     Args:
         plan, stamp: as for the sheets.
-        shown: whether what one builds from is drawn, the cut sheet among it, and the day sheets.
+        shown: what is drawn.
     """
     free, cut, days = shown
     walls = wall_sheet_names(plan) if free else {}

@@ -62,6 +62,8 @@ def _written(plan: Plan, view: View, marks: Sequence[Mark]) -> str:
         writer.mark(mark)
     writer.pieces()
     writer.stop()
+    for name in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(name)  # else the library lists them in an order left to chance
     stream = StringIO()
     document.write(stream)
     return stream.getvalue()

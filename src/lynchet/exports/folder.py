@@ -11,6 +11,7 @@ from lynchet.book.make import build_book
 from lynchet.book.pdf import to_pdf
 from lynchet.book.phone import to_phone
 from lynchet.book.texts import FIRST
+from lynchet.core.beside import beside
 from lynchet.core.findings import Finding
 from lynchet.drawings.sheets import Drawn, drawn_sheets
 from lynchet.exports.dxf import plan_dxf
@@ -19,7 +20,7 @@ from lynchet.exports.gltf import plan_glb
 from lynchet.exports.landxml import setting_xml
 from lynchet.exports.left_out import TO_BUILD_FROM, left_out, left_out_lines
 from lynchet.exports.lists_csv import order_csv, pieces_csv, plants_csv
-from lynchet.exports.office_files import engineer_files, permit_files
+from lynchet.exports.office_files import Files, engineer_files, permit_files
 from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.plan_json import plan_json
 from lynchet.exports.setting_csv import setting_csv
@@ -39,40 +40,61 @@ def write_folder(
     Raises:
         NoRoomError: the folder cannot be written; what stood there stands as it was.
     """
-    sheets = drawn_sheets(plan, lang)
-    book = build_book(plan, sheets, lang)
+    return write_made(plan, findings, text, out, lambda: made_files(plan, lang))
+
+
+def write_made(
+    plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path, made: Callable[[], Files]
+) -> list[Path]:
+    """The same, where the files that tell no cure are made already, or just now.
+
+    Args:
+        plan, findings, text, out: as above.
+        made: gives what ``made_files`` gives.
+    """
+    left = left_out_lines(plan)
+    lines = (*text, *(("", *left) if left else ()))
+    told: Files = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(lines) + "\n"}
+    return write_files(told | made(), out, ("*.svg", *TO_BUILD_FROM))
+
+
+def made_files(plan: Plan, lang: str = FIRST) -> Files:
+    """All files but the two that tell what cures lead to; the same bytes on one core as on two.
+
+    Args:
+        plan: the plan.
+        lang: as for the folder.
+    """
     left = left_out(plan)
-    lines = (*text, *(("", *left_out_lines(plan)) if left else ()))
-    with ThreadPoolExecutor(1) as beside:
-        printed = beside.submit(to_pdf, book)  # Typst works outside the interpreter's lock: on the second core
-        files: dict[str, str | bytes] = {
-            "plan.json": plan_json(plan, findings),
-            "findings.txt": "\n".join(lines) + "\n",
-        }
-        files |= {f"{one.name}.svg": one.svg() for one in sheets}
-        files |= {name: make() for name, make in _makers(plan, sheets).items() if name not in left}
-        files |= permit_files(plan, sheets)
-        files |= {} if "engineer.pdf" in left else engineer_files(plan, sheets, files.get("plan.dxf"))
-        phone = to_phone(book)
-        files |= {"build-book.pdf": printed.result(), "build-book.html": phone}
-    return write_files(files, out, ("*.svg", *TO_BUILD_FROM))
+    with beside(lambda: {name: make() for name, make in _lists(plan).items() if name not in left}) as lists:
+        sheets = drawn_sheets(plan, lang)
+        book = build_book(plan, sheets, lang)
+        with ThreadPoolExecutor(1) as printer:  # Typst works outside the interpreter's lock: on another core
+            printed = printer.submit(to_pdf, book)
+            dxf: Files = {} if "plan.dxf" in left else {"plan.dxf": _dxf(plan, sheets)}
+            asked = "engineer.pdf" not in left
+            engineer = printer.submit(engineer_files, plan, sheets, dxf.get("plan.dxf")) if asked else None
+            files: Files = {f"{one.name}.svg": one.svg() for one in sheets}
+            phone = to_phone(book)
+            files |= dxf | lists() | permit_files(plan, sheets) | (engineer.result() if engineer else {})
+            return files | {"build-book.pdf": printed.result(), "build-book.html": phone}
 
 
-def _makers(plan: Plan, sheets: Sequence[Drawn]) -> Mapping[str, Callable[[], str | bytes]]:
-    """How each file of ``TO_BUILD_FROM`` is made."""
+def _dxf(plan: Plan, sheets: Sequence[Drawn]) -> str:
+    one = next(one for one in sheets if one.name == "terraces")
+    return plan_dxf(plan, one.sheet.views[0], one.display.by_view[0])
+
+
+def _lists(plan: Plan) -> Mapping[str, Callable[[], str | bytes]]:
+    """How each file of ``TO_BUILD_FROM`` is made that no sheet is needed for."""
     system, name = plan.project.units, plan.project.name or "Plan"
     works = replace(plan.works, days=()) if DAY_SHEETS in plan.withheld else plan.works
-
-    def dxf() -> str:
-        one = next(one for one in sheets if one.name == "terraces")
-        return plan_dxf(plan, one.sheet.views[0], one.display.by_view[0])
 
     def on_map() -> str:
         place = place_on_earth(plan)
         return "" if place is None else plan_geojson(plan, place)
 
     return {
-        "plan.dxf": dxf,
         "plan.glb": lambda: plan_glb(plan),
         "plan.geojson": on_map,
         "setting-out.csv": lambda: setting_csv(plan),
