@@ -63,6 +63,25 @@ class Units(StrEnum):
     US = "us"
 
 
+def _version(wanted: bool) -> None:
+    """Say which version this is, and end."""
+    if wanted:
+        from importlib.metadata import version
+
+        typer.echo(f"lynchet {version('lynchet')}")
+        raise typer.Exit()
+
+
+@app.callback()
+def _every(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say which version this is.")
+    ] = False,
+) -> None:
+    """From a few rough measurements of a sloping yard to a checked, buildable plan for level beds held by walls of
+    treated timber."""
+
+
 @app.command(
     "calc",
     add_help_option=False,
@@ -172,7 +191,7 @@ def _plan(
         Language, typer.Option("--lang", "--language", help="Language of day sheets and cautions.")
     ] = Language.EN,
     paper: Annotated[
-        OnPaper | None, typer.Option(help="Paper of plans, sections and walls, instead of the file's.")
+        OnPaper | None, typer.Option(help="Paper of plans, sections and walls, for this run instead of the file's.")
     ] = None,
 ) -> None:
     """Plan a project file: terraces, walls, drains, checks, drawings."""
@@ -197,7 +216,7 @@ def _book(
     effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
     strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,
     paper: Annotated[
-        OnPaper | None, typer.Option(help="Paper of plans, sections and walls, instead of the file's.")
+        OnPaper | None, typer.Option(help="Paper of plans, sections and walls, for this run instead of the file's.")
     ] = None,
 ) -> None:
     """Write the build book of a project file, as PDF and for a phone; or what the office or the engineer gets."""

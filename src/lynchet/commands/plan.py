@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
-from lynchet.commands.report import all_lines, cure_lines, figure_lines, top_lines, withheld_lines, wrapped
+from lynchet.commands.report import all_lines, cure_lines, ease_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.beside import beside
 from lynchet.core.errors import Fault, UnknownNameError
@@ -69,7 +69,8 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     """
     refuse_file_as_folder(options.out)
     loaded = load(options.file)
-    edits: list[tuple[str, object]] = [("sheet.paper", options.paper)] if options.paper else []
+    paper: list[tuple[str, object]] = [("sheet.paper", options.paper)] if options.paper else []
+    edits = list(paper)
     if options.scheme:
         scheme = scheme_edits(loaded.raw, lambda more: checked(loaded, more), options.scheme, note)
         if scheme.plan is None:
@@ -103,10 +104,18 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         told()
     else:
         _write(plan, told, options.out, options.lang, note)
-    if options.write and edits:  # last: a folder that cannot be written leaves the file as it was
+    if options.write:  # last: a folder that cannot be written leaves the file as it was
+        _keep(options, edits[len(paper) :], note)
+    return 3 if options.strict and plan.verdict is Verdict.STOP else 0
+
+
+def _keep(options: PlanOptions, edits: Sequence[tuple[str, object]], note: Say) -> None:
+    """What was asked for, written into the file; the paper is of one run, and kept only by the file's own word."""
+    if edits:
         edit_file(options.file, edits)
         note(f"{options.file} now says so too")
-    return 3 if options.strict and plan.verdict is Verdict.STOP else 0
+    if options.paper:
+        note(f'--paper is for this run and is not kept; to keep it write under [sheet]: paper = "{options.paper}"')
 
 
 def _tried(plan: Plan, reread: Reread, note: Say) -> list[Tried]:
@@ -173,7 +182,8 @@ def _show(plan: Plan, tried: Sequence[Tried], options: PlanOptions, say: Say) ->
     if options.as_json:
         say(plan_json(plan, with_cures(plan, tried)).rstrip("\n"))
         return
-    for line in (*top_lines(plan), "", *figure_lines(plan), *withheld_lines(plan), *cure_lines(tried)):
+    for line in (*top_lines(plan), "", *figure_lines(plan), *withheld_lines(plan), *cure_lines(tried),
+                 *ease_lines(plan, tried)):  # fmt: skip
         say(line)
     for line in offer_lines(plan.findings):
         say(line)

@@ -49,7 +49,7 @@ def figure_lines(plan: Plan) -> Iterator[str]:
         "  ",
         "      ",
     )
-    ties = f", {found.ties} ties among them" if found.ties else ""
+    ties = f", {found.ties} tie{plural(found.ties)} among them" if found.ties else ""
     yield f"  {found.sticks} sticks of timber{ties}; {area(found.bed_m2, units)} of bed"
     yield f"  {soil_line(found, plan)}"
     for line in works_lines(found):
@@ -98,6 +98,17 @@ def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
         yield from wrapped(f"{one.cure.name}: {one.cure.text}{alone} — {one.cure.effect}", "  ", "      ")
 
 
+def ease_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
+    """What would ease the work though nothing stops it: on offer, not planned yet."""
+    known = {one.cure.name for one in tried}
+    offered = [cure for finding in plan.findings if finding.verdict is Verdict.OK for cure in finding.cures]
+    eased = {cure.name: cure for cure in offered if cure.name not in known}
+    if eased:
+        yield "What would ease the work (lynchet plan FILE --with NAME):"
+    for cure in eased.values():
+        yield from wrapped(f"{cure.name}: {cure.text} — {cure.effect}", "  ", "      ")
+
+
 def withheld_lines(plan: Plan) -> Iterator[str]:
     """Which sheets are kept back, and why."""
     for sheet, places in plan.withheld.items():
@@ -113,6 +124,7 @@ def all_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
     yield from withheld_lines(plan)
     yield ""
     yield from cure_lines(tried)
+    yield from ease_lines(plan, tried)
     yield "All findings"
     for finding in plan.findings:
         yield from finding_lines(finding)

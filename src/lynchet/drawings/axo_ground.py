@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from lynchet.drawings.axo_before_walls import before_walls
 from lynchet.drawings.axo_faces import Face as Side
 from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, on_lines, outward, side_faces, top_faces
 from lynchet.earth.finishes import lowered_m
@@ -217,10 +218,11 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     done, plan, terrace = made.done, made.plan, face.terrace
     soil_m = face.level_m - lowered_m(plan.project)
     dug_m = soil_m - plan.project.bed_soil_m
-    lean = _before_walls(plan, shape)
+    strips = list(before_walls(plan, shape))
+    lean = areas(shapely.union_all([strip for strip, _ in strips]))
     shape = areas(shape)
-    for part, plane in _existing(plan.ground.surface, areas(shapely.intersection(shape, lean))):
-        made.cells.append(Cell(NATIVE, part, plane, flat(made.block.floor_m)))
+    for strip, front_m in strips:
+        _in_front(made, face, areas(shapely.intersection(shape, strip)), front_m)
     shape = areas(shapely.difference(shape, lean))
     cut, low = done.get(f"{terrace}/bench", 0.0), flat(made.block.floor_m)
     begun, left = _share_of(shape, plan.terraces.along, cut)
@@ -249,6 +251,15 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
                 made.cells.append(Cell(MULCH, part, flat(soil_m + mulch_m), flat(soil_m), f"{face.id}/mulch"))
 
 
+def _in_front(made: _Made, face: Face, strip: Any, front_m: float | None) -> None:
+    """A strip in front of a wall: as it was, but down at the bench there once the bed behind is being cut."""
+    low, cut = flat(made.block.floor_m), made.done.get(f"{face.terrace}/bench", 0.0) > 0
+    for part, plane in _existing(made.plan.ground.surface, strip):
+        over, under = _split(part, plane, flat(front_m)) if cut and front_m is not None else ([], [part])
+        made.cells += [Cell(NATIVE, one, flat(front_m or 0.0), low) for one in over]
+        made.cells += [Cell(NATIVE, one, plane, low) for one in under]
+
+
 def _walked(plan: Plan, face: Face) -> Iterator[tuple[Point, ...]]:
     """Parts of a bed that get no bed soil: its path strip and the landings of steps."""
     yield from face.strip_m
@@ -256,20 +267,6 @@ def _walked(plan: Plan, face: Face) -> Iterator[tuple[Point, ...]]:
         for landing in flight.landings:
             if landing.face == face.id:
                 yield landing.outline_m
-
-
-def _before_walls(plan: Plan, shape: Any) -> Any:
-    """What a leaning wall leaves free of its line: ground in front of it, though inside the bed's outline."""
-    import shapely
-
-    found = []
-    for leg in plan.walls.legs:
-        for segment in leg.segments if leg.setback_m > 0 else ():
-            far = leg.setback_m * (segment.top - leg.lowest_course) + leg.thickness_m / 2.0
-            if leg.span_at(0.5 * (segment.start_m + segment.end_m)).held > 0:
-                corners = ((segment.start_m, 0.0), (segment.end_m, 0.0), (segment.end_m, far), (segment.start_m, far))
-                found.append(shapely.polygons([leg.point_at(station, left) for station, left in corners]))
-    return areas(shapely.union_all([strip for strip in found if strip.intersects(shape)]))
 
 
 def _filled(made: _Made, face: Face, native: Iterable[tuple[Any, Plane, str]], dug_m: float) -> None:

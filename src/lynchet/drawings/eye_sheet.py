@@ -32,7 +32,7 @@ _LOOKS: dict[str, tuple[str, str, str]] = {
     "timber": ("timber", "thin", "ink"), "step": ("timber", "thin", "ink"), "house": ("barrow", "fine", "mid"),
     "roof": ("stone", "fine", "mid"), "mulch": ("mulch", "hair", "mid"), "bed soil": ("bed", "hair", "mid"),
     "strip": ("path", "hair", "mid"), "fill": ("soil", "hair", "mid"), "outlet": ("stone", "hair", "mid"),
-    "existing ground": ("paper", "hair", "mid"), "dug ground": ("soil", "hair", "mid"),
+    "existing ground": ("soil", "hair", "mid"), "dug ground": ("fill", "hair", "mid"),
     "plant": ("planted", "fine", "plant"), "crown": ("planted", "fine", "plant"), "stem": ("bed", "fine", "mid"),
 }  # fmt: skip
 """Fill, pen and role by kind."""
@@ -62,7 +62,7 @@ def eye_sheet(plan: Plan, stamp: Stamp, number: int = 0) -> Sheet | None:
     ages = AGES if plan.planted.plantings else (0.0,)
     sight = sight_of(days_of(plan), stand, ages)
     left, top, right, bottom = paper.field
-    high = (bottom - top - 9.0 - _GAP_MM) / 2.0
+    high = (bottom - top - 9.0 - _GAP_MM * (len(ages) - 1)) / len(ages)
     views = []
     heads: list[Item] = []
     for n, years in enumerate(ages):
@@ -87,8 +87,10 @@ def _view(name: str, sight: Sight, n: int, box: Box) -> View:
     scale = round(2.0 * HALF_WIDTH * 10.0 * 1000.0 / wide)
     low, high = _heights(sight)
     room = tall * scale / 1000.0
-    # A little ground at its foot, the rest for what stands above; where the garden is taller, its foot is cut off.
-    middle = max(low - 0.1 * room, high - 0.92 * room) + 0.5 * room
+    # A little ground at its foot, the rest for what stands above; where the garden is taller, its foot is cut off. In a
+    # tall picture it stands near the middle.
+    foot = 0.1 if tall < 0.6 * wide else max(0.1, 0.45 - 0.5 * (high - low) / room)
+    middle = max(low - foot * room, high - 0.92 * room) + 0.5 * room
     edge = _ring(box, scale, middle)
     items = [*_items(sight.standing, edge, f"{name}-a", "tones"), *_items(sight.plants[n], edge, f"{name}-p", "plants")]
     items.append(Line(id=f"{name}-edge", layer="levels", pts=edge, closed=True, pen="thin"))

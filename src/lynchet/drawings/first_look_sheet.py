@@ -177,7 +177,7 @@ def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
     )
     if len(heights.stack) > 1:
         yield "all tiers", (f"{units.words(heights.seen_m)} seen, {len(heights.stack)} walls added up",)
-    ties = f", {found.ties} ties among them" if found.ties else ""
+    ties = f", {found.ties} tie{'s' * (found.ties > 1)} among them" if found.ties else ""
     yield "timber", (f"about {found.sticks} sticks{ties}",)
     yield "beds", (area(found.bed_m2, plan.project.units),)
     yield "soil", tuple(_soil(found, plan))

@@ -20,6 +20,7 @@ ONE_SLOPE = (
     "order or dig."
 )
 _MOST_SPOTS = 14
+_SCRAP_MM = 12.0
 
 
 def step_of(plan: Planned, view: View, figures: Figures) -> float:
@@ -37,7 +38,7 @@ def contour_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]
     area, houses = _area(plan), _houses(plan)
     for n, line in enumerate(contours(plan.ground.surface, step)):
         thick = line.number % every == 0
-        inside, outside = _split(line, area, houses)
+        inside, outside = _split(line, area, houses, _SCRAP_MM * view.scale / 1000.0)
         for kind, parts in (("in", inside), ("out", outside)):
             for k, part in enumerate(parts):
                 yield Line(
@@ -75,11 +76,20 @@ def _houses(plan: Planned) -> Any:
     return union_all([Polygon(house.outline_m).buffer(0) for house in plan.project.houses])
 
 
-def _split(line: Contour, area: Any, houses: Any) -> tuple[list[tuple[Point, ...]], list[tuple[Point, ...]]]:
+def _split(line: Contour, area: Any, houses: Any, scrap_m: float) -> tuple[list[tuple[Point, ...]], ...]:
+    """What runs inside the area and outside it, houses left out; a scrap too small to tell a slope is no line."""
+    from shapely import union_all
     from shapely.geometry import LineString
 
-    whole = LineString(line.points).difference(houses)
+    found = LineString(line.points).difference(houses)
+    parts = [part for part in getattr(found, "geoms", [found]) if _across(part) > scrap_m]
+    whole = union_all(parts) if len(parts) != 1 else parts[0]
     return _parts(whole.intersection(area)), _parts(whole.difference(area))
+
+
+def _across(part: Any) -> float:
+    left, low, right, high = part.bounds
+    return hypot(right - left, high - low)
 
 
 def _parts(found: Any) -> list[tuple[Point, ...]]:

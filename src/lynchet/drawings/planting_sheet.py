@@ -9,6 +9,7 @@ from math import cos, pi, sin
 from string import ascii_uppercase
 
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.landings import landing_items, landing_key
 from lynchet.drawings.letters import ASCENT, DESCENT, printable, width
 from lynchet.drawings.model import Area, Item, Label, Sheet, Symbol, Text, View
 from lynchet.drawings.paper import paper_of
@@ -17,6 +18,7 @@ from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_sheet import Told, plan_sheet
 from lynchet.drawings.plan_signs import north_items
 from lynchet.drawings.plan_stays import stay_items
+from lynchet.drawings.planting_names import clear_place
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, KeyEntry, Note, Rows
@@ -86,7 +88,7 @@ def planting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         parts.append(_table(plan, figures))
     parts.append(_beds(plan, figures))
     told = Told(ID, "planting", TITLE, _alt(plan), tuple(parts), parts[0].text if isinstance(parts[0], Note) else "",
-                entries=(*entries, circle_says))  # fmt: skip
+                (("landing", landing_key(plan, figures)),), (*entries, circle_says))  # fmt: skip
     return plan_sheet(plan, stamp, layout.with_items(items), told)
 
 
@@ -147,8 +149,12 @@ def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
         elif item.id.startswith("bed-level"):
             sun = plan.planted.sun_of(item.of)
             light = LIGHT_WORDS[sun.light if sun else "unknown"]
-            yield replace(item, lines=(f"BED {item.of[1:]}", light), h=2.5, key="", style="plain", priority=0)
+            name = replace(item, lines=(f"BED {item.of[1:]}", light), h=2.5, key="", style="plain", priority=0)
+            bed = plan.terraces.face(item.of)
+            clear = clear_place(plan, bed, name, view) if bed is not None else None
+            yield name if clear is None else replace(name, anchor=clear)
     yield from wall_items(plan)
+    yield from (item for item in landing_items(plan, figures) if not isinstance(item, Label))
     yield from (item for item in flight_items(plan) if not isinstance(item, Label))
     trees = {f"fixed-{thing.id}-{part}" for thing in plan.project.fixed for part in ("crown", "stem")}
     for item in stay_items(plan, view, figures):

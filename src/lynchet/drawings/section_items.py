@@ -16,6 +16,8 @@ HEIGHT_OFF_MM = 7.0
 LEVELLED = ("bed", "landing")
 """Kinds of ground that are brought to one level."""
 _CLEAR_MM = 4.2
+_LEANS_M = 0.25
+"""As far as a leaning wall may stand behind the line of its bed."""
 Point = tuple[float, float]
 Window = tuple[float, float, float, float]
 """Low station, lowest level, high station, highest level."""
@@ -245,6 +247,12 @@ def low_side(cutting: Cutting, blocks: tuple[Block, ...]) -> tuple[float, int]:
     """Level of the lower ground beside a wall, and on which side it lies: -1 toward the low end of the cut."""
     start, end = min(b.start_m for b in blocks), max(b.end_m for b in blocks)
     before, after = after_at(cutting, start - 0.02), after_at(cutting, end + 0.02)
+    for ground in cutting.after:
+        # A leaning wall stands a little behind the line its bed begins at: the bed is not the ground in front of it.
+        first, last = ground.points[0][0], ground.points[-1][0]
+        if first < start - 0.02 and last > end + 0.02:
+            before = after_at(cutting, first - 0.01) if start - first < _LEANS_M else before
+            after = after_at(cutting, last + 0.01) if last - end < _LEANS_M else after
     return (before, -1) if before <= after else (after, 1)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lynchet.book.blocks import Block, Book, Bullets, Caution, Flag, Heading, Para, Table
-from lynchet.drawings.paper import sheet_paper
+from lynchet.drawings.paper import paper_of
 from lynchet.plan.cautions import ALWAYS
 from lynchet.plan.model import Plan
 from lynchet.schemes.changes import Changes, FindingChanged
@@ -21,7 +21,7 @@ def changes_book(after: Plan, found: Changes, names: tuple[str, str]) -> Book:
         found: what differs.
         names: of the two files, the earlier first.
     """
-    paper = sheet_paper(after.project.units, carried=True)
+    paper = paper_of(after.project, carried=True)
     title = "Changes"
     blocks = (Heading(title, 1), *_body(after, found, names))
     foot = f"{after.project.firm.name or after.project.name}: changes from {names[0]} to {names[1]}"

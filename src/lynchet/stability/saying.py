@@ -9,6 +9,7 @@ import numpy as np
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
+from lynchet.project.soil_words import soil_name
 from lynchet.stability.boxes import by_returns
 from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.helps import base_friction_deg
@@ -192,7 +193,7 @@ def base_words(project: Project) -> str:
     soil = project.soil
     degrees = base_friction_deg(project)
     on = "a stone pad keyed into the ground" if soil.base == "stone pad" else "bare soil"
-    ground = "soil nobody looked at (weak soil assumed)" if not soil.known else f"{soil.label} soil"
+    ground = "soil nobody looked at (weak soil assumed)" if not soil.known else soil_name(soil)
     return f"Assumed: {on}, friction {degrees:.3g}° under the base, {ground}."
 
 

@@ -75,7 +75,7 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
         over = f", over the {limit} of the rule “{check.rule}”. Ask the building office"
         if not known:
             over = (
-                f"; some places ask for a permit from {limit} so counted (sample: {check.rule}). The rules of yours "
+                f"; some places ask for a permit from {limit} so counted; a sample: {check.rule}. The rules of yours "
                 "are not known here: ask the building office"
             )
         found.append(

@@ -113,7 +113,7 @@ MEASURES: dict[str, Measure] = {
         "l/s", "gpm", "0.5 l/s, 8 gpm, 2 m3/h",
     ),
     "time": Measure(
-        "a time", "s", _SECONDS | {"year": 365.25 * 86400.0, "week": 7 * 86400.0}, "min", "min", "10 min, 2 h"
+        "a time", "s", _SECONDS | {"year": 365.25 * 86400.0, "week": 7 * 86400.0}, "min", "min", "10 min, 5 h 30 min"
     ),
     "temperature": Measure(
         "a temperature", "C", {"c": 1.0, "f": 5 / 9}, "c", "f", "20 C, 68 F", {"f": -160 / 9}

@@ -261,8 +261,8 @@ def _why_not(unit: str) -> str:
 
 
 def _refuse_odd_parts(parts: list[tuple[float, str]], kind: Measure, text: str, accepted: str) -> None:
-    """Feet and inches, metres and centimetres: sizes fall, all but the last are whole, none holds the one before."""
-    if kind.base != "m":
+    """Feet and inches, hours and minutes: sizes fall, all but the last are whole, none holds the one before."""
+    if kind.base not in ("m", "s"):
         raise refuse("", f'"{text}" has several units', accepted)
     for (value, unit), (after, smaller) in pairwise(parts):
         large, small = kind.units[unit], kind.units[smaller]

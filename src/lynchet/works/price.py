@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -74,7 +74,7 @@ def price_of(
         total=total,
         tax_money=0.0 if total is None else total.likely * wish.tax,
         method=METHOD,
-        words=_words(lines, len(missing), labour, direct is not None),
+        words=_words(money, len(missing), labour, direct is not None),
         hour_money=prices.of(items(job.project.units)["labour"]),
     )
 
@@ -84,13 +84,22 @@ def missing_words(missing: int, lines: int) -> str:
     return f"no price for {missing} of {lines} line{'' if lines == 1 else 's'}" if missing else ""
 
 
-def _words(lines: int, missing: int, labour: bool, any_known: bool) -> str:
+def _words(names: Collection[str], missing: int, labour: bool, any_known: bool) -> str:
+    lines = len(names)
     if not lines:
         return "nothing to buy"
     if not any_known or missing == lines:
-        return missing_words(lines, lines)
-    found = missing_words(missing, lines) or f"all {lines} lines have a price"
-    return found + ("" if labour else f"; {LABOUR} is not in it")
+        return missing_words(lines, lines) + _which(names)
+    if not missing:
+        return f"all {lines} lines have a price" + ("" if labour else f"; {LABOUR} is not in it")
+    return missing_words(missing, lines) + _which(names) + ("" if labour else f"; {LABOUR} is not in it")
+
+
+def _which(names: Collection[str]) -> str:
+    """What the lines are, where some stand on no order list."""
+    beside = [said for name, said in ((DELIVERIES, "the trucks"), (LABOUR, "the hours")) if name in names]
+    bought = len(names) - len(beside)
+    return f" ({', '.join([f'{bought} to buy', *beside])})" if beside and bought else ""
 
 
 def _parts(

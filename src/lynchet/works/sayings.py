@@ -32,7 +32,7 @@ def _money(price: Price, prices: PriceList) -> Iterator[Finding]:
     if price.missing and price.direct is not None:
         names = "; ".join(price.missing[:4]) + (" and others" if len(price.missing) > 4 else "")
         yield Finding(
-            "works.prices", Verdict.OK, f"The price leaves things out: {price.words} ({names}).", "site",
+            "works.prices", Verdict.OK, f"The price leaves things out: {price.words}. Not priced: {names}.", "site",
             source="[prices] of the file", cause="works.prices",
         )  # fmt: skip
     unused = [key for key in prices.unused() if key not in ("labour", "labor", "delivery", "load_away")]
