@@ -21,6 +21,7 @@ BARE_M = 0.30
 """Held height up to which stone alone may drain."""
 LAST_M = 0.45
 NEAR_M, CORNER_M = 0.75, 1.0
+STONE_M = 0.5
 DROP_M = 0.05
 MERGE_M = 0.32
 """Pipes may touch this close to the point where they merge."""
@@ -299,6 +300,7 @@ def chains_are_served(wet: Wet) -> list[str]:
                 out.append(f"{chain.id}: edge {index} has {count[index]} pipes")
             if edge.held_height_m > BARE_M + 1e-6 and count[index] == 0 and chain.id not in refused:
                 last = chain.id in told and edge.held_height_m <= LAST_M + 1e-6
+                last = last or chain.catchment_m2 == 0.0  # a pocket too short for a pipe, with one near or told
                 middle = (edge.start_station_m + edge.end_station_m) / 2
                 row = wet.water.level_at(edge.leg, middle)
                 full = row is not None and row.wet_m == row.all_shut_m
@@ -306,6 +308,31 @@ def chains_are_served(wet: Wet) -> list[str]:
                 if not beyond and edge.length_m > 1e-3 and not (last and full):
                     out.append(f"{chain.id}: edge {index} holds {edge.held_height_m:.2f} m without a pipe")
     return out
+
+
+def what_counts_as_drained_lies_by_stone(wet: Wet) -> list[str]:
+    """Ground reckoned as drained, by a pipe or by stone alone, has drain stone within half a metre of its wall's back.
+
+    At a told tight corner a metre; a place inside other timber holds nothing.
+    """
+    stone = shapely.union_all([shapely.Polygon(one.outline_m).buffer(0) for one in wet.water.stone], grid_size=1e-5)
+    timber = shapely.union_all([run.polygon.buffer(1e-3) for run in wet.case.walls.runs], grid_size=1e-5)
+    told = {f.place for f in wet.water.findings if f.code == "water.corner"}
+    out = []
+    for row in wet.water.levels:
+        if row.drained == "none":
+            continue
+        leg = wet.case.walls.leg(row.leg)
+        high = max((segment.top for segment in leg.segments), default=leg.lowest_course)
+        face = leg.thickness_m + leg.setback_m * (high - leg.lowest_course) if row.held > 0 else 0.0
+        count = max(1, int((row.end_m - row.start_m) / 0.25))
+        for i in range(count):
+            station = row.start_m + (i + 0.5) * (row.end_m - row.start_m) / count
+            back = shapely.Point(leg.point_at(station, face + row.held * 0.05))
+            away = float(stone.distance(back)) if not stone.is_empty else float("inf")
+            if away > (CORNER_M if leg.id in told else STONE_M) and not timber.contains(back):
+                out.append(f"{leg.id} at {station:.2f} counts as drained by {row.drained}, stone {away:.2f} m away")
+    return out[:5]
 
 
 def bank_pipes_lie_outside(wet: Wet) -> list[str]:
@@ -334,6 +361,7 @@ WATER_LAWS: tuple[WaterLaw, ...] = (
     notches_are_sound,
     levels_make_sense,
     chains_are_served,
+    what_counts_as_drained_lies_by_stone,
     bank_pipes_lie_outside,
 )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,8 @@ from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
 Interval = tuple[float, float]
-_SHORT_M = 0.30
+SHORT_M = 0.30
+"""A pipe no longer than this is not laid: stone alone lies there. PRACTICE."""
 _SAME_M = 2e-3
 
 
@@ -110,7 +112,7 @@ def _clear_of(yard: Yard, line: Line, pipes: list[_Pipe]) -> list[_Cut]:
     if line.closed and len(cuts) > 1 and pieces[0][2] and pieces[-1][3]:
         parts, turns = cuts.pop()
         cuts[0] = (parts + cuts[0][0], [*turns, line.turns[-1], *cuts[0][1]])
-    return [_Cut(tuple(parts), tuple(turns)) for parts, turns in cuts if sum(p.length_m for p in parts) > _SHORT_M]
+    return [_Cut(tuple(parts), tuple(turns)) for parts, turns in cuts if sum(p.length_m for p in parts) > SHORT_M]
 
 
 def _free(yard: Yard, part: Part, pipes: list[_Pipe]) -> list[Interval]:
@@ -192,6 +194,21 @@ def _chain(yard: Yard, cut: _Cut) -> DrawnChain | None:
     chain = Chain("", face, tuple(nodes), tuple(edges), cut.closed, 0.0)
     drawn = DrawnChain(chain, tuple(stretches), tuple(openings))
     return drawn if cut.closed else _low_end_first(drawn)
+
+
+def pocket_chain(stretch: Stretch, stations_m: Interval, settings: Settings) -> Chain:
+    """A line without a pipe behind part of one stretch, as a chain of its own; its id is still to be given.
+
+    Args:
+        stretch: the held ground.
+        stations_m: start and end on its leg, which may pass the ends of the stretch.
+        settings: sizes.
+    """
+    stops = _stations(Part(stretch, *stations_m), settings, [])
+    nodes = tuple(_node(stretch, station, settings) for station in stops)
+    edges = tuple(_edge(stretch, a, b) for a, b in pairwise(stops))
+    drawn = DrawnChain(Chain("", stretch.high_face, nodes, edges, False, 0.0), (stretch,) * len(edges), ())
+    return _low_end_first(drawn).chain
 
 
 def _stations(part: Part, settings: Settings, wanted: list[float]) -> list[float]:

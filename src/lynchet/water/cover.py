@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.terraces.model import OUTSIDE
 from lynchet.units.format import length as length_text
-from lynchet.water.model import Drain, Stone
+from lynchet.water.model import Drain, Stone, WaterLevel
 from lynchet.water.pockets import Piece, Stretch
 from lynchet.water.yard import Yard
 
@@ -88,7 +88,11 @@ def _away(pieces: Sequence[tuple[Stretch, Piece]], stations: Sequence[FloatArray
 
 
 def cover_findings(
-    yard: Yard, stretches: Sequence[Stretch], drains: Sequence[Drain], refused: set[tuple[str, int]]
+    yard: Yard,
+    stretches: Sequence[Stretch],
+    drains: Sequence[Drain],
+    refused: set[tuple[str, int]],
+    levels: Sequence[WaterLevel],
 ) -> list[Finding]:
     """Held ground without a pipe close by, one finding per leg; legs of refused chains have theirs already.
 
@@ -105,7 +109,10 @@ def cover_findings(
         length = max(p.station_m for p in places) - min(p.station_m for p in places)
         low = length <= _SHORT_M and all(p.held_m <= yard.settings.stone_short_m for p in places)
         if low or all(p.away_m <= CORNER_M for p in places):
-            text = f"Behind wall {leg}, {at} along it, stone alone drains a short tight place."
+            how = "stone alone drains a short tight place."
+            if any(r.leg == leg and r.drained == "none" and r.start_m <= worst.station_m <= r.end_m for r in levels):
+                how = "neither pipe nor stone has room; the wall is checked as if water stood to the top there."
+            text = f"Behind wall {leg}, {at} along it, {how}"
             found.append(Finding("water.corner", Verdict.WATCH, text, leg, source="PRACTICE"))
             continue
         text = (

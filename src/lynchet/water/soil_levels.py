@@ -55,14 +55,14 @@ def levels_of(
             stands = surface if full else min(a.low_m, b.low_m) + edge.held_height_m / 2
             low = min(surface, max(stands, a.low_m, b.low_m))
             how = "none" if refused else "stone"
-            rows.append(_row(stretches[index], (start, end), chain.id, how, (low, surface, surface)))
+            rows.append(row_of(stretches[index], (start, end), chain.id, how, (low, surface, surface)))
             continue
         place = {node: i for i, node in enumerate(drain.nodes)}
         wet = max(drain.inverts_m[place[i]] for i in (index, (index + 1) % count) if i in place) + depths_m[drain.id]
         every = max(rim, wet)
         spill = _spill(drain, drains, ends)
         one = every if spill is None else min(every, max(wet, spill))
-        row = _row(stretches[index], (start, end), chain.id, "pipe", (wet, one, every))
+        row = row_of(stretches[index], (start, end), chain.id, "pipe", (wet, one, every))
         rows.append(replace(row, two_ways=spill is not None))
     return rows
 
@@ -108,53 +108,10 @@ def _spill(drain: Drain, drains: list[Drain], ends: dict[str, str]) -> float | N
     return min(levels, default=None)
 
 
-def _row(
+def row_of(
     stretch: Stretch, stations: tuple[float, float], chain: str, how: str, levels: tuple[float, float, float]
 ) -> WaterLevel:
+    """One row of a stretch between two stations, cut at the ends of its leg."""
     start = max(stations[0], 0.0)
     end = min(stations[1], stretch.leg.length_m)
     return WaterLevel(stretch.leg.id, stretch.held, start, max(start, end), chain, how, *levels)  # type: ignore[arg-type]
-
-
-def filled_out(rows: list[WaterLevel], stretches: list[Stretch], settings: Settings) -> list[WaterLevel]:
-    """Rows carried on over the ends of stretches that no edge covers (corners cut off, ends drawn back).
-
-    A stretch without any row (too short for a pipe) has stone alone up to the height that allows it, else nothing.
-    """
-    found = []
-    for stretch in stretches:
-        own = sorted(
-            (r for r in rows if r.leg == stretch.leg.id and r.held == stretch.held and _inside(r, stretch)),
-            key=lambda r: r.start_m,
-        )
-        at = stretch.start_m
-        for row in own:
-            if row.start_m > at + 1e-6:
-                found.append(_copied(row, at, row.start_m))
-            at = max(at, row.end_m)
-        found += own
-        if own and stretch.end_m > at + 1e-6:
-            found.append(_copied(own[-1], at, stretch.end_m))
-        if not own:
-            found.append(_bare(stretch, settings))
-    kept = [row for row in found if row.end_m - row.start_m > 1e-6]
-    return sorted(kept, key=lambda r: (r.leg, r.start_m, r.end_m))
-
-
-def _bare(stretch: Stretch, settings: Settings) -> WaterLevel:
-    surface = max(max(p.high0_m, p.high1_m) for p in stretch.pieces)
-    height = max(max(p.high0_m - p.low0_m, p.high1_m - p.low1_m) for p in stretch.pieces)
-    span = stretch.start_m, stretch.end_m
-    if height > settings.stone_only_m + 1e-9:
-        return _row(stretch, span, "", "none", (surface, surface, surface))
-    low = min(surface, max(max(p.low0_m, p.low1_m) for p in stretch.pieces) + height / 2)
-    return _row(stretch, span, "", "stone", (low, surface, surface))
-
-
-def _inside(row: WaterLevel, stretch: Stretch) -> bool:
-    middle = (row.start_m + row.end_m) / 2
-    return stretch.start_m - 1e-6 <= middle <= stretch.end_m + 1e-6
-
-
-def _copied(row: WaterLevel, start: float, end: float) -> WaterLevel:
-    return replace(row, start_m=start, end_m=end)

@@ -32,8 +32,9 @@ from lynchet.water.refusals import refused_of, stone_last_findings
 from lynchet.water.ring import ring_of
 from lynchet.water.second_way import one_way_findings
 from lynchet.water.settings import settings_of
+from lynchet.water.short_places import filled_out
 from lynchet.water.soakaways import soakaway_checks, targets_of
-from lynchet.water.soil_levels import filled_out, levels_of, running_depths_m
+from lynchet.water.soil_levels import levels_of, running_depths_m
 from lynchet.water.stone import off_timber, stone_of
 from lynchet.water.yard import Yard
 
@@ -144,9 +145,9 @@ def _laid(solved: _Solved) -> _Laid:
     clear = off_timber(problem.yard, [*stones, *fabrics])
     stones = [one for one in clear if isinstance(one, Stone)]
     fabrics = [one for one in clear if isinstance(one, Fabric)]
-    levels = filled_out(rows, solved.stretches, settings)
-    return _Laid(problem, net, tuple(chains.values()), tuple(catchments), built, fittings, tuple(stones),
-                 tuple(fabrics), tuple(levels))  # fmt: skip
+    more = filled_out(problem.yard, rows, solved.stretches, chains, stones)
+    return _Laid(problem, net, (*chains.values(), *more.chains), tuple(catchments), built, fittings,
+                 (*stones, *more.stones), (*fabrics, *more.fabrics), more.levels)  # fmt: skip
 
 
 def _comes_up(yard: Yard, cleanout: Fitting, chains: dict[str, Chain], steps: frozenset[str]) -> bool:
@@ -184,7 +185,7 @@ def _water(
     findings = [
         *(finding for _, finding in refusals),
         *stone_last_findings(laid.problem, laid.net),
-        *cover_findings(yard, stretches, built.drains, shut),
+        *cover_findings(yard, stretches, built.drains, shut, laid.levels),
         *dig_findings(yard, laid.stones, {c.id: c.high_face for c in laid.chains}),
         *outlet_findings(yard, outlets),
         *capacity_findings(yard, built.drains, built.solids),

@@ -1,0 +1,245 @@
+"""Held ground beside which no pipe lies: stone is laid there where it has room, else the water stands to the surface.
+
+Two kinds: a whole stretch too short for a pipe, and the ends of stretches at which the pipe is drawn back from other
+timber, a house or roots. What is reckoned as drained has stone; what has none counts as undrained.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import dist
+from typing import Any
+
+from lynchet.core.outlines import polygons_of
+from lynchet.water.chains import SHORT_M, pocket_chain
+from lynchet.water.model import Chain, Fabric, Point, Stone, WaterLevel
+from lynchet.water.pockets import Stretch
+from lynchet.water.settings import Settings
+from lynchet.water.soil_levels import row_of
+from lynchet.water.stone import stone_of
+from lynchet.water.yard import Yard
+
+_LEAST_AREA_M2 = 0.002
+"""A scrap of stone less than this is none: what is held there lies against timber or other stone."""
+_REACH_M = 0.5
+"""Ground this far beside drain stone still drains into it. PRACTICE."""
+_LEAST_SHARE = 0.05
+_OFF_M = 0.02
+_GRID = 1e-5
+_SAME_M = 1e-6
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Part of a stretch along which no edge of a chain runs."""
+
+    stretch: Stretch
+    start_m: float
+    end_m: float
+    beside: WaterLevel | None
+    """The row next to it; None where the whole stretch has none."""
+
+
+@dataclass(frozen=True)
+class Filled:
+    """What lies and stands beside no pipe, with all rows of the yard."""
+
+    chains: tuple[Chain, ...]
+    """Pockets of stone alone that belong to no other chain."""
+    stones: tuple[Stone, ...]
+    fabrics: tuple[Fabric, ...]
+    levels: tuple[WaterLevel, ...]
+
+
+def filled_out(
+    yard: Yard, rows: Sequence[WaterLevel], stretches: Sequence[Stretch], chains: Mapping[str, Chain],
+    stones: Sequence[Stone],
+) -> Filled:  # fmt: skip
+    """Stone where no chain runs, and the rows carried on over it.
+
+    Args:
+        yard: the earlier results.
+        rows: of the edges of all chains.
+        stretches: all held ground.
+        chains: by id.
+        stones: laid along them, clear of timber.
+    """
+    kept = list(rows)
+    pockets: list[Chain] = []
+    laid: list[Stone] = []
+    wraps: list[Fabric] = []
+    for gap in _gaps(rows, stretches):
+        beside = gap.beside
+        if beside is not None and beside.drained == "none":
+            kept.append(replace(beside, start_m=gap.start_m, end_m=gap.end_m))
+            continue
+        chain = _chain_of(gap, chains, pockets, yard.settings)
+        made, taken_m2 = _stone_in(yard, gap, chain, chains, [*stones, *laid])
+        if beside is None:
+            by_stone = bool(made) or taken_m2 < _LEAST_AREA_M2  # else other timber or other stone lies there
+            kept.append(_own_row(gap, chain.id if made else "", by_stone, yard.settings))
+        elif taken_m2 > _REACH_M * yard.settings.stone_width_m:
+            kept.append(_undrained(gap))
+        else:
+            kept.append(replace(beside, start_m=gap.start_m, end_m=gap.end_m))
+        if made and beside is None:
+            pockets.append(chain)
+        laid += [one for one in made if isinstance(one, Stone)]
+        wraps += [one for one in made if isinstance(one, Fabric)]
+    levels = [row for row in kept if row.end_m - row.start_m > _SAME_M]
+    levels.sort(key=lambda r: (r.leg, r.start_m, r.end_m))
+    return Filled(tuple(pockets), tuple(laid), tuple(wraps), tuple(levels))
+
+
+def _gaps(rows: Sequence[WaterLevel], stretches: Sequence[Stretch]) -> list[Gap]:
+    """Parts of stretches that no row covers, in their order."""
+    found = []
+    for stretch in stretches:
+        own = sorted(
+            (r for r in rows if r.leg == stretch.leg.id and r.held == stretch.held and _inside(r, stretch)),
+            key=lambda r: r.start_m,
+        )
+        at, last = stretch.start_m, None
+        for row in own:
+            if row.start_m > at + _SAME_M:
+                found.append(Gap(stretch, at, row.start_m, row))
+            at, last = max(at, row.end_m), row
+        if stretch.end_m > at + _SAME_M:
+            found.append(Gap(stretch, at, stretch.end_m, last))
+    return found
+
+
+def _inside(row: WaterLevel, stretch: Stretch) -> bool:
+    middle = (row.start_m + row.end_m) / 2
+    return stretch.start_m - _SAME_M <= middle <= stretch.end_m + _SAME_M
+
+
+def _chain_of(gap: Gap, chains: Mapping[str, Chain], pockets: Sequence[Chain], settings: Settings) -> Chain:
+    """The line of a gap: carried on under the name of the chain beside it, or a pocket of its own.
+
+    A pocket is never shorter than a spade's work: a stretch of an inch gets a foot of stone.
+    """
+    leg = gap.stretch.leg
+    start, end = gap.start_m, gap.end_m
+    if gap.beside is not None:
+        return replace(pocket_chain(gap.stretch, (start, end), settings), id=gap.beside.chain)
+    more = max(0.0, SHORT_M - (end - start)) / 2
+    start, end = max(0.0, start - more), min(leg.length_m, end + more)
+    chain = pocket_chain(gap.stretch, (start, end), settings)
+    first, number = f"{chain.high_face}/{leg.id}", 1
+    name, taken = first, {*chains, *(pocket.id for pocket in pockets)}
+    while name in taken:
+        number += 1
+        name = f"{first}.{number}"
+    return replace(chain, id=name, nodes=tuple(replace(n, id=f"{name}/n{i}") for i, n in enumerate(chain.nodes)))
+
+
+def _stone_in(
+    yard: Yard, gap: Gap, chain: Chain, known: Mapping[str, Chain], others: Sequence[Stone]
+) -> tuple[list[Stone | Fabric], float]:
+    """Stone and fabric of a gap clear of timber and of other stone, and the plan area where none may lie.
+
+    None at a corner, where the strips of both walls meet; none on what stays, on a lot line, outside the bed.
+    """
+    owner = known.get(chain.id)
+    if owner is not None and _turns(gap, owner):
+        return [], 0.0
+    under = yard.project.timber.course_m if any(f.id == chain.high_face for f in yard.terraces.flights) else 0.0
+    settings = replace(yard.settings, cover_m=yard.settings.cover_m + under)
+    stones, fabrics = stone_of(chain, (gap.stretch,) * len(chain.edges), [], settings)
+    made: list[Stone | Fabric] = []
+    taken_m2 = 0.0
+    for stone, fabric in zip(stones, fabrics, strict=True):
+        top = max(stone.top_start_m, stone.top_end_m)
+        part, barred_m2 = _room(yard, chain.high_face, stone.outline_m, (stone.bottom_m, top), others)
+        taken_m2 += barred_m2
+        if part is None:
+            continue
+        share = float(part.area) / _area(stone.outline_m)
+        made.append(replace(stone, outline_m=_ring(part), volume_m3=stone.volume_m3 * share))
+        back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), ())
+        if back is not None:
+            share = min(share, float(back.area) / _area(fabric.outline_m))
+            made.append(replace(fabric, outline_m=_ring(back), length_m=fabric.length_m * share))
+    return [_renamed(one, owner, gap, others) for one in made] if owner is not None else made, taken_m2
+
+
+def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone]) -> Stone | Fabric:
+    """Under the name of the nearest edge of the chain that it carries on: "B2/W2/stone/3.2"."""
+    kind = "stone" if isinstance(one, Stone) else "fabric"
+    edge = _edge_beside(owner, gap.stretch.leg.id, gap)
+    first = f"{owner.id}/stone/{edge + 1}."
+    number = 2 + one.edge + sum(other.id.startswith(first) for other in others)
+    return replace(one, id=f"{owner.id}/{kind}/{edge + 1}.{number}", edge=edge)
+
+
+def _room(
+    yard: Yard, face: str, outline_m: Sequence[Point], levels_m: tuple[float, float], others: Sequence[Stone]
+) -> tuple[Any, float]:
+    """What of a strip may lie there (None: too little), and the area of what something bars."""
+    import shapely
+
+    strip: Any = shapely.Polygon(outline_m)
+    timber = [run.polygon for run in yard.timber_near(strip, *levels_m, 0.0)]
+    beside = polygons_of(one.outline_m for one in others)
+    near = [shape for shape in beside if shape.intersects(strip)]
+    free: Any = shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID)
+    flights = [shapely.Polygon(flight.outline_m) for flight in yard.terraces.flights if flight.kind == "projecting"]
+    bars = [yard.houses.buffer(_OFF_M), yard.kept, yard.lot_lines.buffer(_OFF_M), *flights]
+    clear: Any = shapely.difference(free, shapely.union_all(bars, grid_size=_GRID), grid_size=_GRID)
+    room = yard.bed_room(face)
+    if room is not None:
+        clear = shapely.intersection(clear, room, grid_size=_GRID)
+    parts = [p for p in getattr(clear, "geoms", [clear]) if p.geom_type == "Polygon" and not p.interiors]
+    best = max(parts, key=lambda p: p.area, default=None)
+    if best is None or best.area < min(_LEAST_AREA_M2, _LEAST_SHARE * strip.area):
+        return None, float(free.area) - float(clear.area)
+    return shapely.orient_polygons(best), float(free.area) - float(clear.area)
+
+
+def _ring(part: Any) -> tuple[Point, ...]:
+    return tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+
+
+def _area(outline_m: Sequence[Point]) -> float:
+    import shapely
+
+    return float(shapely.Polygon(outline_m).area)
+
+
+def _turns(gap: Gap, chain: Chain) -> bool:
+    """Whether the chain turns a corner where the gap begins or ends."""
+    ends = [gap.stretch.pipe_at(station) for station in (gap.start_m, gap.end_m)]
+    return any(node.kind == "corner" and min(dist(node.point_m, end) for end in ends) < 1e-3 for node in chain.nodes)
+
+
+def _edge_beside(chain: Chain, leg: str, gap: Gap) -> int:
+    """The edge of a chain nearest to a gap on its leg."""
+    middle = (gap.start_m + gap.end_m) / 2
+    away = {
+        number: abs((edge.start_station_m + edge.end_station_m) / 2 - middle) - edge.length_m / 2
+        for number, edge in enumerate(chain.edges)
+        if edge.leg == leg
+    }
+    return min(away, key=lambda number: (away[number], number))
+
+
+def _own_row(gap: Gap, chain: str, by_stone: bool, settings: Settings) -> WaterLevel:
+    """A stretch with stone alone: half the held height wet, where stone alone may drain it; full when shut."""
+    pieces = gap.stretch.pieces
+    height = max(max(p.high0_m - p.low0_m, p.high1_m - p.low1_m) for p in pieces)
+    if not by_stone:
+        return _undrained(gap)
+    surface = max(max(p.high0_m, p.high1_m) for p in pieces)
+    low = surface
+    if height <= settings.stone_only_m + 1e-9:
+        low = min(surface, max(max(p.low0_m, p.low1_m) for p in pieces) + height / 2)
+    return row_of(gap.stretch, (gap.start_m, gap.end_m), chain, "stone", (low, surface, surface))
+
+
+def _undrained(gap: Gap) -> WaterLevel:
+    """Water to the surface in every case."""
+    near = [p for p in gap.stretch.pieces if p.start_m < gap.end_m and p.end_m > gap.start_m]
+    surface = max(max(p.high0_m, p.high1_m) for p in near or gap.stretch.pieces)
+    return row_of(gap.stretch, (gap.start_m, gap.end_m), "", "none", (surface, surface, surface))
