@@ -166,6 +166,8 @@ def cut_fill(under: Prisms, level_m: ArrayLike) -> tuple[Array, Array]:
     mean = middle - levels[:, None]
     one = -(d1 * d1 * d1) / low
     two = d3 * d3 * d3 / high - mean
-    below = np.where(d1 >= 0.0, 0.0, np.where(d2 >= 0.0, one, np.where(d3 > 0.0, two, -mean)))
+    below = -mean
+    for value, where in ((two, d3 > 0.0), (one, d2 >= 0.0), (0.0, d1 >= 0.0)):
+        np.copyto(below, value, where=where)
     fill = below @ under.areas
     return fill + mean @ under.areas, fill

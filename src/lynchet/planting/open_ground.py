@@ -12,6 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
+from lynchet.core.kept import less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import dot, unit
 from lynchet.planting.model import Part
@@ -168,7 +169,7 @@ def _cut(shape: Any, part: Any) -> Any:
 
     The grid is needed: without it slivers stay along what is cut twice, and plants stand in rows along them.
     """
-    left = shapely.difference(shape, part, grid_size=_GRID)
+    left = less(shape, part, _GRID)
     if shapely.get_type_id(left) in _AREAS:
         return left
     return shapely.MultiPolygon([p for p in shapely.get_parts(left) if p.geom_type == "Polygon"])

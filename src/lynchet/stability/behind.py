@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lynchet.core.quick import quick
+from lynchet.stability.checks import Numbers
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import Place, Strip, TierCheck
 from lynchet.stability.places import LEAST_HELD_M, Yard
@@ -27,7 +27,17 @@ class _Standing:
     start: Array
     """(m, 2)"""
     run: Array
-    leg: NDArray[np.intp]
+    leg: Numbers
+
+
+@dataclass(frozen=True)
+class _Met:
+    """Where looks back meet standing stretches, look by look and the nearest first."""
+
+    look: Numbers
+    place: Numbers
+    leg: Numbers
+    distance_m: Array
 
 
 @quick
@@ -98,14 +108,20 @@ def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
     share = (gap[..., 0] * way[..., 1] - gap[..., 1] * way[..., 0]) / safe
     thickness = np.array([leg.thickness_m for leg in legs]).reshape(-1, 1)
     hit = (along > thickness / 2.0) & (along < _LOOK_M) & (share >= -1e-9) & (share <= 1.0 + 1e-9)
-    met = set[int]()
-    for row, column in sorted(zip(*np.nonzero(hit), strict=True), key=lambda rc: (rc[0], along[rc])):
-        number, at = looks[row]
-        upper = _holds_beyond(yard, places[number], at, standing.leg[column], float(along[row, column]))
-        if upper is not None:
-            mine = found[number]
-            mine[upper.leg] = _nearer(mine.get(upper.leg), replace(upper, next=row not in met))
-            met.add(row)
+    look, column = np.nonzero(hit)
+    distance = along[look, column]
+    order = np.lexsort((distance, look))
+    look, column, distance = look[order], column[order], distance[order]
+    numbers, stations = np.array([number for number, _ in looks]), np.array([at for _, at in looks])
+    met = _Met(look, numbers[look], standing.leg[column], distance)
+    held_m = _held_beyond_m(yard, places, met, stations[look])
+    holds = np.flatnonzero(held_m > 0.0)
+    first = np.diff(look[holds], prepend=-1) > 0
+    for number, leg, away, high, next_ in zip(met.place[holds].tolist(), met.leg[holds].tolist(),
+                                              distance[holds].tolist(), held_m[holds].tolist(), first.tolist(),
+                                              strict=True):  # fmt: skip
+        mine, name = found[number], yard.walls.legs[leg].id
+        mine[name] = _nearer(mine.get(name), _Upper(name, away, high, next_))
     return [sorted(mine.values(), key=lambda upper: upper.distance_m) for mine in found]
 
 
@@ -117,18 +133,18 @@ def _looks(yard: Yard, places: Sequence[Place], standing: _Standing) -> list[tup
         reach[place.leg, place.stretch] = min(low, place.station_m), max(high, place.station_m)
     ends = np.vstack([standing.start, standing.start + standing.run])
     owner = np.concatenate([standing.leg, standing.leg])
-    beside: dict[tuple[str, int], Array] = {}
+    beside: dict[tuple[str, int], list[float]] = {}
     for number, leg in enumerate(yard.walls.legs):
         gap = ends[owner != number] - np.array(leg.start_m)
         off = gap @ np.array(leg.normal)
         station = gap @ np.array(leg.direction)
         for held in (1, -1):
             near = (held * off > leg.thickness_m / 2.0) & (held * off < _LOOK_M)
-            beside[leg.id, held] = np.unique(station[near])
+            beside[leg.id, held] = np.unique(station[near]).tolist()
     found = []
     for number, place in enumerate(places):
         low, high = reach[place.leg, place.stretch]
-        between = [at for at in beside[place.leg, place.held].tolist() if low < at < high]
+        between = [at for at in beside[place.leg, place.held] if low < at < high]
         found += [(number, at) for at in (place.station_m, *between)]
     return found
 
@@ -141,18 +157,30 @@ def _nearer(known: _Upper | None, met: _Upper) -> _Upper:
                   known.next or met.next)  # fmt: skip
 
 
-def _holds_beyond(yard: Yard, place: Place, at_m: float, number: int, distance: float) -> _Upper | None:
-    """The wall met, where it holds the ground on its far side as seen from the place."""
-    other, own = yard.walls.legs[number], yard.walls.leg(place.leg)
-    if other.id == own.id:
-        return None
-    station = other.station_of(own.point_at(at_m, place.held * distance))
-    span = other.span_at(station)
-    facing = place.held * (own.normal[0] * other.normal[0] + own.normal[1] * other.normal[1])
-    left, right = span.levels_at(station)
-    if span.held * facing <= 0.5 or abs(left - right) <= LEAST_HELD_M:
-        return None
-    return _Upper(other.id, distance, abs(left - right), True)
+def _held_beyond_m(yard: Yard, places: Sequence[Place], met: _Met, at_m: Array) -> Array:
+    """What each stretch met holds of the ground on its far side, seen from the place; 0 where it holds none.
+
+    Args:
+        yard: the earlier results.
+        places: where is looked from.
+        met: what is met.
+        at_m: (n,) station of each look on the leg of its place.
+    """
+    legs = yard.walls.legs
+    start, way, normal = (np.array([getattr(leg, name) for leg in legs]) for name in ("start_m", "direction", "normal"))
+    number = {leg.id: n for n, leg in enumerate(legs)}
+    own = np.array([number[place.leg] for place in places], np.intp)[met.place]
+    held = np.array([place.held for place in places])[met.place]
+    point = start[own] + at_m[:, None] * way[own] + (held * met.distance_m)[:, None] * normal[own]
+    gap = point - start[met.leg]
+    station = gap[:, 0] * way[met.leg, 0] + gap[:, 1] * way[met.leg, 1]
+    facing = held * (normal[own, 0] * normal[met.leg, 0] + normal[own, 1] * normal[met.leg, 1])
+    spans = [legs[leg].span_at(s) for leg, s in zip(met.leg.tolist(), station.tolist(), strict=True)]
+    levels = [span.levels_at(s) for span, s in zip(spans, station.tolist(), strict=True)]
+    left, right = np.array(levels, dtype=float).reshape(-1, 2).T
+    high = np.abs(left - right)
+    none = (own == met.leg) | (np.array([span.held for span in spans]) * facing <= 0.5) | (high <= LEAST_HELD_M)
+    return np.asarray(np.where(none, 0.0, high))
 
 
 def _tier_check(place: Place, upper: _Upper, reach_m: float) -> TierCheck:

@@ -7,6 +7,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
+from lynchet.core.kept import common
 from lynchet.core.plane import Point, cross, dot, left_of, minus, move, signed_area, unit
 from lynchet.project.model import Project
 from lynchet.project.things import Fixed, House, Path
@@ -213,7 +214,7 @@ def _cut_at_house(edge: RingEdge, end: Point, houses: Any) -> list[RingEdge]:
     (x0, x1), (y0, y1) = sorted((edge.start[0], end[0])), sorted((edge.start[1], end[1]))
     if x0 > east or x1 < west or y0 > north or y1 < south:
         return [edge] if length >= 1e-6 else []
-    touching = shapely.intersection(shapely.LineString([edge.start, end]), houses, grid_size=GRID_M)
+    touching = common(shapely.LineString([edge.start, end]), houses, GRID_M)
     stretches = []
     for part in shapely.get_parts(touching):
         if part.geom_type == "LineString" and part.length > 2.5 * HOUSE_TOUCH_M:

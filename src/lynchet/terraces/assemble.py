@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import ceil
 from typing import Any
 
+from lynchet.core.kept import less
 from lynchet.core.plane import Point, dot, minus, unit
 from lynchet.ground.model import Surface
 from lynchet.ground.prisms import Prisms, cut_fill
@@ -71,7 +72,7 @@ def taken_faces(project: Project, taken: Sequence[Taken]) -> list[Face]:
 
     inside: Any = shapely.Polygon(project.area.outline_m)
     for house in project.houses:
-        inside = shapely.difference(inside, shapely.Polygon(house.outline_m), grid_size=GRID_M)
+        inside = less(inside, shapely.Polygon(house.outline_m), GRID_M)
     faces = []
     for thing in taken:
         part = shapely.intersection(inside, shapely.Polygon(thing.outline), grid_size=GRID_M)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.kept import grown, less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, dot, left_of, minus, move
 from lynchet.ground.surface import level_at, off_ground_m
@@ -76,8 +77,8 @@ class _Taken:
             walls = [line for line in plot.lines if line.finish == "wall"]
             held = [(line, side) for line in walls for side in line.sides if side.left == face]
             for timber in polygons_of(_timber(line, side.start_m, side.end_m, thick_m) for line, side in held):
-                region = region.difference(timber, grid_size=1e-6)
-            self.rooms[face] = region.buffer(2e-3, join_style="mitre")
+                region = less(region, timber, 1e-6)
+            self.rooms[face] = grown(region, 2e-3, "mitre")
         return self.rooms.get(face)
 
 
@@ -205,7 +206,7 @@ def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: _Taken) 
     room = taken.room(face, plot, project.timber.thickness_m)
     if room is not None:
         return bool(room.covers(polygon))
-    inner = polygon.buffer(-2e-3, join_style="mitre")
+    inner = grown(polygon, -2e-3, "mitre")
     if shapely.Polygon(project.area.outline_m).intersects(inner):
         return False
     if any(shapely.Polygon(house.outline_m).intersects(inner) for house in project.houses):

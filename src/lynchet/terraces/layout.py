@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from lynchet.core.kept import grown
 from lynchet.core.plane import Point, dot, left_of
 from lynchet.ground.prisms import Prisms, together
 from lynchet.terraces.area import Area
@@ -105,7 +106,7 @@ def _cut_at_strips(line: NetLine, strips: Sequence[tuple[Any, set[str]]]) -> lis
 def thin_front(layout: Layout) -> int | None:
     """Index of the front that a face too narrow for a bed shares most of; None where every face has room."""
     for number, face in enumerate(layout.net.faces):
-        if not face.buffer(-THIN_M, join_style="mitre").is_empty:
+        if not grown(face, -THIN_M, "mitre").is_empty:
             continue
         shared: dict[str, float] = {}
         for line, junctions in zip(layout.net.lines, layout.net.on_line, strict=True):

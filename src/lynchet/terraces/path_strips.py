@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Any
 
 from lynchet.core.intervals import Interval, joined
+from lynchet.core.kept import common
 from lynchet.core.plane import Point, left_of, minus, move, unit
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import profile
@@ -102,7 +103,7 @@ def _rings(face: Face, boxes: Sequence[Any]) -> tuple[tuple[Point, ...], ...]:
     """Outlines of all strips of a bed; one that runs all round it is cut, so that it needs no hole."""
     import shapely
 
-    found = [shapely.intersection(box, face.polygon, grid_size=_GRID_M) for box in boxes]
+    found = [common(box, face.polygon, _GRID_M) for box in boxes]
     parts = list(shapely.get_parts(shapely.union_all(found, grid_size=_GRID_M))) if found else []
     whole = [piece for part in parts for piece in _without_holes(part)]
     return tuple(

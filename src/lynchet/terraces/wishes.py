@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.kept import grown, less
 from lynchet.ground.model import Surface
 from lynchet.ground.prisms import prisms
 from lynchet.project.model import Project
@@ -37,13 +38,13 @@ def _planted(face: Face) -> Any:
     import shapely
 
     strips = [shapely.Polygon(ring) for ring in face.strip_m]
-    return shapely.difference(face.polygon, shapely.union_all(strips), grid_size=1e-5) if strips else face.polygon
+    return less(face.polygon, shapely.union_all(strips), 1e-5) if strips else face.polygon
 
 
 def _reach(project: Project, face: Face, planted: Any) -> list[Finding]:
     """A bed one cannot reach the middle of from its edges."""
     reach = project.brief.reach_m
-    inner = planted.buffer(-reach, join_style="mitre")
+    inner = grown(planted, -reach, "mitre")
     if inner.area < 0.05:
         return []
     import shapely
@@ -64,7 +65,7 @@ def _strip_room(project: Project, face: Face, planted: Any) -> list[Finding]:
     if not face.strip_m:
         return []
     least = project.brief.least_bed_m
-    left = planted.buffer(-least / 2, join_style="mitre")
+    left = grown(planted, -least / 2, "mitre")
     if not left.is_empty:
         return []
     wide, bed = length_text(project.brief.path_strip_m or 0.0, project.units), length_text(least, project.units)
@@ -109,7 +110,7 @@ def _roots(project: Project, surface: Surface, faces: Sequence[Face]) -> list[Fi
     for fixed in project.fixed:
         if fixed.kind != "tree" or fixed.clear_m <= PIT_MOST_M:
             continue
-        zone = shapely.Point(fixed.line_m[0]).buffer(fixed.clear_m)
+        zone = grown(shapely.Point(fixed.line_m[0]), fixed.clear_m)
         worst, place, share = 0.0, "", 0.0
         for face in faces:
             if face.kind != "bed" or not face.polygon.intersects(zone):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import cos, dist, pi, sin
 from typing import Any
 
+from lynchet.core.kept import grown
 from lynchet.terraces.model import OUTSIDE, Level
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Mouth, Option, notch_cost
@@ -68,11 +69,11 @@ class Rooms:
     def free(self, face: str) -> Room:
         """Where the middle of a solid pipe may lie under a bed, or outside the outline."""
         if face not in self._free:
-            self._free[face] = Room(self._make(face))
+            self._free[face] = self._make(face)
         return self._free[face]
 
-    def _make(self, face: str) -> Any:
-        from shapely import intersects, union_all
+    def _make(self, face: str) -> Room:
+        from shapely import intersects
         from shapely.geometry import LineString
 
         yard, s = self._yard, self._yard.settings
@@ -80,18 +81,17 @@ class Rooms:
             around = yard.outline.buffer(30.0)
             off = yard.outline.buffer(s.ring_m - 0.02, join_style="mitre")
             shapes = [off, yard.barred.buffer(s.radius_m + ROUND_M), yard.no_dig, yard.lot_lines.buffer(s.radius_m)]
-            return around.difference(union_all(shapes, grid_size=1e-5), grid_size=1e-5)
+            return Room(around, shapes)
         found = yard.terraces.face(face)
         if found is None:
-            return LineString()
+            return Room(LineString())
         timber = yard.strips_kept_clear[intersects(found.polygon, yard.strips)]
         pipes = []
         for drawn in self._chains:
             if drawn.chain.high_face == face and drawn.chain.id not in self._dry:
                 points = [node.point_m for node in drawn.chain.nodes]
                 pipes.append(LineString(points).buffer(s.outside_m + s.clear_m))
-        taken = union_all([yard.barred.buffer(s.radius_m + ROUND_M), *timber, *pipes], grid_size=1e-5)
-        return found.polygon.difference(taken, grid_size=1e-5)
+        return Room(found.polygon, [grown(yard.barred, s.radius_m + ROUND_M), *timber, *pipes])
 
 
 def exits_along(drain: str, points_m: tuple[Point, ...], inverts_m: tuple[float, ...], face: str) -> list[Exit]:

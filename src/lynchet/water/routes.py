@@ -42,6 +42,19 @@ class Pipe:
         return shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))
 
     @cached_property
+    def _beyond(self) -> dict[tuple[Point, ...], Any]:
+        return {}
+
+    def parts_beyond(self, merges: tuple[Point, ...]) -> Any:
+        """(n,) its straight parts without what lies near to points where pipes merge."""
+        import shapely
+
+        if merges not in self._beyond:
+            near = shapely.buffer(shapely.multipoints(merges), _MERGE_M, quad_segs=16)
+            self._beyond[merges] = shapely.difference(self.parts, near)
+        return self._beyond[merges]
+
+    @cached_property
     def levels_m(self) -> tuple[FloatArray, FloatArray]:
         """(n,) lower and (n,) higher invert of the ends of its straight parts."""
         ends = np.array(self.inverts_m)
@@ -122,9 +135,7 @@ def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool
     near = s.outside_m + 0.01
     if pipe.out_of_reach(other, near) or shapely.distance(pipe.line, other.line) >= near:
         return False
-    lines = pipe.parts
-    if merges:
-        lines = shapely.difference(lines, shapely.buffer(shapely.multipoints(merges), _MERGE_M, quad_segs=16))
+    lines = pipe.parts_beyond(tuple(merges)) if merges else pipe.parts
     close = shapely.distance(lines, other.line) < near  # never of what is left empty
     if not close.any():
         return False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -16,28 +17,52 @@ from lynchet.core.quick import quick
 Point = tuple[float, float]
 ROUND_M = 0.01
 """Free ground is smoothed by so much, so what is in the way is kept clear of by as much more."""
+_SURE_M = 1.1 * ROUND_M
+"""Farther from every edge than this, smoothing and rounding to the grid change nothing."""
 
 
 class Room:
     """Free ground for the middle of a pipe, with what every search in it needs worked out once.
 
     Args:
-        free: polygon or several.
+        ground: polygon or several.
+        taken: polygons that are not free of it.
     """
 
-    def __init__(self, free: Any) -> None:
-        from shapely import prepare
-
-        self.shape = free
-        self._parts: list[_Part] = []
+    def __init__(self, ground: Any, taken: Sequence[Any] = ()) -> None:
+        self._ground, self._taken = ground, np.array(taken, dtype=object)
         self._ways: dict[tuple[Point, Point], _Found] = {}
         self._away: dict[Point, float] = {}
-        for part in getattr(free, "geoms", [free]):
+
+    @cached_property
+    def shape(self) -> Any:
+        """The free ground: polygon or several."""
+        from shapely import union_all
+
+        if not len(self._taken):
+            return self._ground
+        return self._ground.difference(union_all(self._taken, grid_size=1e-5), grid_size=1e-5)
+
+    @cached_property
+    def _parts(self) -> list[_Part]:
+        from shapely import prepare
+
+        found = []
+        for part in getattr(self.shape, "geoms", [self.shape]):
             if not part.is_empty:
                 plain = part.simplify(ROUND_M)
                 grown = plain.buffer(1e-6)
                 prepare(grown)
-                self._parts.append(_Part(grown, np.array(_inner_corners(plain)).reshape(-1, 2)))
+                found.append(_Part(grown, np.array(_inner_corners(plain)).reshape(-1, 2)))
+        return found
+
+    @cached_property
+    def _bounds(self) -> tuple[Any, Any]:
+        """The ground, then all that is taken of it; and their edges."""
+        from shapely import boundary
+
+        shapes = np.array([self._ground, *self._taken], dtype=object)
+        return shapes, boundary(shapes)
 
     def away_m(self, point: Point) -> float:
         """From a point to the nearest free ground; infinite where there is none."""
@@ -61,12 +86,32 @@ class Room:
     def _searched(self, start: Point, end: Point, longest_m: float) -> tuple[Point, ...] | None:
         from shapely import covers, intersects_xy, linestrings
 
+        if "_parts" not in self.__dict__:
+            sure = self._surely_straight(start, end)
+            if sure is not None:
+                return (start, end) if sure else None
         for part in self._parts:
             if intersects_xy(part.shape, *start) and intersects_xy(part.shape, *end):
                 if covers(part.shape, linestrings((start, end))):
                     return (start, end)
                 return part.round_corners(start, end, longest_m)
         return None
+
+    def _surely_straight(self, start: Point, end: Point) -> bool | None:
+        """Whether the straight way is free, as far as can be told before the free ground is worked out, which is dear.
+
+        False where an end lies well outside the free ground; None where something is too near to be sure.
+        """
+        from shapely import dwithin, intersects_xy, linestrings, points
+
+        shapes, edges = self._bounds
+        for point in (start, end):
+            inside = intersects_xy(shapes, *point)
+            inside[0] = not inside[0]  # what matters is that the point lies off the ground
+            if np.any(inside & ~dwithin(edges, points(point), _SURE_M)):
+                return False
+        clear = not inside.any() and not dwithin(edges, linestrings((start, end)), _SURE_M).any()
+        return True if clear else None
 
 
 @quick

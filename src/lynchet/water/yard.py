@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from lynchet.core.kept import grown, joined_up
 from lynchet.core.outlines import polygons_of
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
@@ -132,7 +133,7 @@ class Yard:
 
         if face not in self._rooms:
             found = self.terraces.face(face)
-            room = found.polygon.buffer(1e-3) if found is not None and found.kind == "bed" else None
+            room = grown(found.polygon, 1e-3) if found is not None and found.kind == "bed" else None
             if room is not None:
                 prepare(room)
             self._rooms[face] = room
@@ -162,24 +163,22 @@ class Yard:
 
         shapes = [*paths_of(self.project.paths)]
         for flight in self.terraces.flights:
-            shapes.append(Polygon(flight.outline_m).buffer(0.3))
+            shapes.append(grown(Polygon(flight.outline_m), 0.3))
             shapes += [Polygon(landing.outline_m) for landing in flight.landings]
         return shapes
 
     @cached_property
     def barred(self) -> Any:
         """Ground no pipe passes: buildings and their near ground, what stays, flights."""
-        from shapely import union_all
         from shapely.geometry import Polygon
 
         flights = [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
-        shapes = [near_houses(self.project.houses), self.kept, *flights]
-        return union_all(shapes, grid_size=1e-5)
+        return joined_up((near_houses(self.project.houses), self.kept, *flights), 1e-5)
 
     @cached_property
     def barred_round(self) -> Any:
         """The barred ground with half a pipe round it."""
-        return self.barred.buffer(self.settings.radius_m)
+        return grown(self.barred, self.settings.radius_m)
 
     @cached_property
     def no_dig(self) -> Any:

@@ -1,0 +1,42 @@
+"""Shapes worked out of shapes, kept by value: planning again while something is moved, most of a yard is as it was.
+
+Bounded, and equal shapes give equal results, so nothing hangs on what was asked before. Nobody changes a shape.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any, Literal
+
+_SHAPES = 256
+"""Results kept of each kind: those of a few plans of one yard."""
+
+
+@lru_cache(maxsize=_SHAPES)
+def grown(shape: Any, by_m: float, join_style: Literal["round", "mitre"] = "round") -> Any:
+    """A shape with so much round it, or less than it where ``by_m`` is below 0."""
+    return shape.buffer(by_m, join_style=join_style)
+
+
+@lru_cache(maxsize=_SHAPES)
+def less(shape: Any, taken: Any, grid_m: float) -> Any:
+    """A shape without another, on a grid."""
+    import shapely
+
+    return shapely.difference(shape, taken, grid_size=grid_m)
+
+
+@lru_cache(maxsize=_SHAPES)
+def common(shape: Any, other: Any, grid_m: float) -> Any:
+    """What two shapes share, on a grid."""
+    import shapely
+
+    return shapely.intersection(shape, other, grid_size=grid_m)
+
+
+@lru_cache(maxsize=_SHAPES)
+def joined_up(shapes: tuple[Any, ...], grid_m: float) -> Any:
+    """Several shapes as one, on a grid."""
+    import shapely
+
+    return shapely.union_all(shapes, grid_size=grid_m)
