@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -54,8 +54,7 @@ def sheets_of(
     """
     shown = _shown(plan, kept_back)
     stamp = _numbered(plan, stamp or stamp_of(plan), shown)
-    sheets = (*_measured(plan, stamp, shown), *_pictured(plan, stamp, shown, lang))
-    return {sheet.id: sheet for sheet in sheets}
+    return {sheet.id: sheet for part in _parts(plan, stamp, shown, lang) for sheet in part()}
 
 
 def _shown(plan: Plan, kept_back: bool = False) -> Shown:
@@ -65,14 +64,25 @@ def _shown(plan: Plan, kept_back: bool = False) -> Shown:
     return free, cut, days
 
 
-def _measured(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
-    """Plans, sections, walls, details, lists: one after the other, each lowered while its labels are still known.
+def _parts(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> tuple[Callable[[], Iterable[Sheet]], ...]:
+    """Makers of the sheets before the days, of the days, and of the permit sheets.
 
     Args:
         plan: what is drawn.
         stamp: with the numbers of the sheets.
         shown: as for the numbers.
+        lang: language of the day sheets.
     """
+    free, _, days = shown
+    return (
+        lambda: _before_days(plan, stamp, shown),
+        lambda: day_sheets(plan, stamp, Words(lang)) if free and days else (),
+        lambda: permit_sheets(plan, stamp) if free else (),
+    )
+
+
+def _before_days(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
+    """One sheet after the other, so that each can be lowered while its labels are still known."""
     free, cut, _ = shown
     yield first_look_sheet(plan, stamp)
     yield site_sheet(plan, stamp)
@@ -91,18 +101,9 @@ def _measured(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
         yield from cut_sheets(plan, plan.timber, stamp)
     if free:
         yield from _one(planting_sheet(plan, stamp))
-
-
-def _pictured(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Iterator[Sheet]:
-    """What follows: the eye-level view, the soil account, the days, and the permit sheets; the same way."""
-    free, _, days = shown
-    if free:
         for number in range(len(eye_sheet_names(plan))):
             yield from _one(eye_sheet(plan, stamp, number))
         yield from _one(soil_sheet(plan, stamp))
-        if days:
-            yield from day_sheets(plan, stamp, Words(lang))
-        yield from permit_sheets(plan, stamp)
 
 
 def _one(sheet: Sheet | None) -> tuple[Sheet, ...]:
@@ -140,19 +141,19 @@ def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
 
 
 def _drawn(plan: Plan, lang: str) -> tuple[Drawn, ...]:
-    """Drawn, half of them on another core where there is one; what is told of a fault is what comes first."""
+    """Drawn, the days beside the others where there is a second core."""
     shown = _shown(plan)
-    stamp = _numbered(plan, stamp_of(plan), shown)
-    with beside(lambda: _lowered(_measured(plan, stamp, shown))) as measured:
-        try:
-            pictured = _lowered(_pictured(plan, stamp, shown, lang))
-        except PageTooSmallError:
-            measured()
-            raise
-        return (*measured(), *pictured)
+    parts = _parts(plan, _numbered(plan, stamp_of(plan), shown), shown, lang)
+    try:
+        with beside(lambda: (_lowered(parts[0]()), _lowered(parts[2]()))) as others:
+            days = _lowered(parts[1]())
+            before, after = others()
+        return (*before, *days, *after)
+    except PageTooSmallError:
+        return _lowered(sheet for part in parts for sheet in part())  # of several faults the first is told
 
 
-def _lowered(sheets: Iterator[Sheet]) -> tuple[Drawn, ...]:
+def _lowered(sheets: Iterable[Sheet]) -> tuple[Drawn, ...]:
     """Ready to be written, and on a small paper asked for looked over for what has no room."""
     found = []
     for sheet in sheets:

@@ -23,7 +23,7 @@ from lynchet.plan.sharing import FASTENERS
 from lynchet.plan.soil_cost import with_soil_cost
 from lynchet.plan.soil_left import soil_left_findings
 from lynchet.plan.standing import KeptWall, first_standing, kept_walls, standing_on, without_laps
-from lynchet.plan.taken_over import taken_over
+from lynchet.plan.taken_over import taken_over, water_taken_over
 from lynchet.plan.unpaused import unpaused
 from lynchet.planting.keep_clear import Buried
 from lynchet.planting.stage import planting
@@ -117,11 +117,13 @@ def plan_on(
     standing, stood = standing_on(earlier.kept, laid, project) if earlier.kept else (standing, ())
     say("walls")
     built = walls(project, surveyed, laid, standing)
-    taken = taken_over(earlier.plans, project, (surveyed, standing, effort), laid, built)
+    inputs = surveyed, standing, effort
+    taken = taken_over(earlier.plans, project, inputs, laid, built)
     if taken is not None:
         return taken
     say("water")
-    drained = water(project, surveyed, laid, built, effort.drain_beam)
+    drained = water_taken_over(earlier.plans, project, inputs, laid, built)
+    drained = drained or water(project, surveyed, laid, built, effort.drain_beam)
     say("stability")
     held = stability(project, surveyed, laid, built, drained, effort.slip_ends)
     say("pieces")

@@ -1,4 +1,7 @@
-"""A plan whose walls come out as those of an earlier one: what follows is taken from that one, not worked out again."""
+"""A plan whose walls come out as those of an earlier one: what follows is taken from that one, not worked out again.
+
+All of it where the file asks for the same after the walls; where only the brief differs, the water, which knows none.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ from lynchet.plan.model import Plan
 from lynchet.project.model import Brief, Project
 from lynchet.terraces.model import Terraces
 from lynchet.walls.model import Walls
+from lynchet.water.model import Water
 
 _BARE = Brief()
 
@@ -35,6 +39,28 @@ def taken_over(
         if same and _same(plan, laid, built):
             return replace(plan, project=project, terraces=laid, walls=built)
     return None
+
+
+def water_taken_over(
+    known: Sequence[Plan], project: Project, inputs: tuple[Ground, Standing, Effort], laid: Terraces, built: Walls
+) -> Water | None:
+    """The water of an earlier plan with the same terraces and walls, whatever its brief; None where there is none.
+
+    Args:
+        known, project, inputs, laid, built: as above.
+    """
+    surveyed, standing, effort = inputs
+    asked = _without_brief(project)
+    for plan in known:
+        same = (plan.ground, plan.standing) == (surveyed, standing) and plan.effort.drain_beam == effort.drain_beam
+        if same and _without_brief(plan.project) == asked and _same(plan, laid, built):
+            return plan.water
+    return None
+
+
+def _without_brief(project: Project) -> Project:
+    """The file as the water stage sees it."""
+    return replace(project, brief=_BARE, defaults=())
 
 
 def _after_walls(project: Project) -> Project:
