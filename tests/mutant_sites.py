@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from mutant_steering import harmless, steered
+from mutant_steering import puts_back, steered
 
 SMALLEST = 1e-5
 _OPERATORS: dict[type[ast.AST], type[ast.AST]] = {
@@ -33,7 +33,7 @@ _CALLS = {"sin": "cos", "cos": "sin", "tan": "sin", "min": "max", "max": "min", 
 _SLACK = re.compile(r"SLACK|TOLERANCE|EPS|\b1e-\d")
 """A comparison with some slack has no edge that could be moved by an equals sign."""
 _SLACK_FACTOR = re.compile(
-    r".* [+-] _?(SLACK|TOUCH|NEAR|SAME)\w*|.* [*/+-] \(?(1(\.0)? [+-] )?1e-\d+\)?|1(\.0)? [+-] 1e-\d+"
+    r".* [+-] _?(SLACK|TOUCH|NEAR|SAME)\w*( \* \w+)?|.* [*/+-] \(?(1(\.0)? [+-] )?1e-\d+\)?|1(\.0)? [+-] 1e-\d+"
 )
 """Nor does a factor of one and a trillionth, or a trillionth more, tell from its opposite."""
 _EFFORT = re.compile(
@@ -53,17 +53,14 @@ class Mutant:
     module: str
     function: str
     """Function or class at the module's top level that it stands in; empty between them."""
+    statement: str
+    """The innermost statement it stands in, without the lines beneath it."""
     line: int
     node: int
     """Number of the node in the walk of the module's tree."""
     before: str
     after: str
     new: ast.AST
-
-    @property
-    def key(self) -> str:
-        """How the list of survivors names it; line numbers move, so they are left out."""
-        return f"{self.module}: {self.before} -> {self.after}"
 
     def source(self) -> str:
         """The module's text with the error in it."""
@@ -84,8 +81,9 @@ def sites(path: Path, module: str) -> Iterator[list[Mutant]]:
     """For every place of a module where an error can stand, the errors that can stand there."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     numbers = {id(node): number for number, node in enumerate(ast.walk(tree))}
+    statements = dict(_statements(tree, ""))
     skipped = _workings(tree)
-    alike = harmless(tree, module)
+    alike = set(puts_back(tree))
     left_out = {id(node) for node in steered(tree, module)}
     for node in _formula_nodes(tree, skipped):
         if id(node) in left_out:
@@ -95,6 +93,7 @@ def sites(path: Path, module: str) -> Iterator[list[Mutant]]:
                 path,
                 module,
                 _outer(tree, node),
+                statements[id(node)],
                 node.lineno,
                 numbers[id(node)],
                 ast.unparse(node),
@@ -106,6 +105,15 @@ def sites(path: Path, module: str) -> Iterator[list[Mutant]]:
         ]
         if found:
             yield found
+
+
+def _statements(node: ast.AST, text: str) -> Iterator[tuple[int, str]]:
+    """Every node with the first line of the innermost statement that it stands in."""
+    if isinstance(node, ast.stmt):
+        text = ast.unparse(node).partition("\n")[0]
+    yield id(node), text
+    for child in ast.iter_child_nodes(node):
+        yield from _statements(child, text)
 
 
 def _outer(tree: ast.Module, node: ast.expr) -> str:

@@ -3,6 +3,7 @@ tests that can notice it and no others."""
 
 from __future__ import annotations
 
+import shutil
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -34,6 +35,14 @@ class Trace:
     def cases_through(self, module: str, function: str) -> set[str]:
         """Ids of the cases that do."""
         return set(_through(self.cases, module, function))
+
+    def files(self) -> set[str]:
+        """The files of the laws, relative to the folder."""
+        return {law.partition("::")[0] for law in self.laws}
+
+    def with_laws_of(self, other: Trace) -> Trace:
+        """This one and the laws of another."""
+        return Trace(self.cases, {**other.laws, **self.laws}, {**other.seconds, **self.seconds})
 
 
 def _through(held: dict[str, set[Place]], module: str, function: str) -> Iterator[str]:
@@ -89,7 +98,7 @@ class Watch:
 
 def traced(package: Path, cases: Sequence[dict[str, Any]], run_case: Callable[[dict[str, Any]], str],
            options: list[str]) -> tuple[Trace, int]:  # fmt: skip
-    """Run all cases and laws of a room through the sound package.
+    """Run all cases of a room, and the laws the options name (none: no laws), through the sound package.
 
     Returns:
         What they went through, and 0 when all passed.
@@ -98,4 +107,33 @@ def traced(package: Path, cases: Sequence[dict[str, Any]], run_case: Callable[[d
     for case in cases:
         if watch.around(lambda case=case: run_case(case), watch.trace.cases.setdefault(case["id"], set())) != "passed":
             return watch.trace, 1
-    return watch.trace, int(pytest.main(options, plugins=[watch]))
+    status = int(pytest.main(options, plugins=[watch])) if options else 0
+    return watch.trace, 0 if status == pytest.ExitCode.NO_TESTS_COLLECTED else status
+
+
+def copied(root: Path, folder: Path) -> Path:
+    """Copy the package and its tests, unless they are there."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in ("src", "tests") if not (folder / "src").exists() else ():
+        shutil.copytree(root / name, folder / name, ignore=shutil.ignore_patterns("__pycache__", "*.egg-info"))
+    shutil.copy(root / "pyproject.toml", folder)
+    return folder
+
+
+def still_true(held: Trace, earlier: Path, folder: Path) -> Trace:
+    """Of an earlier trace the files of laws that read the same and run through no module that changed since."""
+    changed = {name for name in _modules(earlier) | _modules(folder)
+               if _text(earlier / "src" / name) != _text(folder / "src" / name)}  # fmt: skip
+    modules = {name.removesuffix(".py").replace("/", ".") for name in changed}
+    gone = {file for file in held.files() if _text(earlier / file) != _text(folder / file)}
+    gone |= {law.partition("::")[0] for law, places in held.laws.items() if any(name in modules for name, _ in places)}
+    laws = {law: places for law, places in held.laws.items() if law.partition("::")[0] not in gone}
+    return Trace({}, laws, {law: held.seconds[law] for law in laws})
+
+
+def _modules(folder: Path) -> set[str]:
+    return {str(path.relative_to(folder / "src")) for path in (folder / "src").rglob("*.py")}
+
+
+def _text(path: Path) -> bytes:
+    return path.read_bytes() if path.exists() else b""

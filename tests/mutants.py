@@ -2,8 +2,8 @@
 
 The package is copied to a folder of its own; there each error is planted in one module as a process of its own loads
 it, and the published cases and the formula laws of its room are run until one fails. Nothing is written into the
-working tree. ``docs/mutants.md`` lists what lived through a sample, each with its reason. Signal USR1 ends a run early
-with its report.
+working tree. ``mutant_survivors.toml`` lists the errors that no test can notice, each with its reason. Signal USR1 ends
+a run early with its report.
 """
 
 from __future__ import annotations
@@ -18,13 +18,11 @@ import pickle
 import random
 import re
 import resource
-import shutil
 import signal
 import sys
 import tempfile
 import time
 import traceback
-from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import nullcontext
@@ -38,9 +36,11 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 import house.source
 from house.source import modules
+from mutant_report import Drawn, State, Tried, report
 from mutant_sites import Mutant, sites
 from mutant_steering import at_load
-from mutant_trace import Trace, traced
+from mutant_survivors import listed
+from mutant_trace import Trace, copied, still_true, traced
 
 ROOMS = ("ground", "water", "stability", "timber", "planting", "works")
 WHOLE_PLANS = re.compile(r"lynchet\.plan\b|lawbook|random_yards|drawn_yard|\.stage\b|\.model import")
@@ -49,7 +49,6 @@ CLOCK_TESTS = "not within_its_time and not time_limit"
 """Tests that hold a time may fail on a busy machine alone."""
 ENDLESS = 99
 ROOT = Path(__file__).parents[1]
-LIST = ROOT / "docs" / "mutants.md"
 
 
 @dataclass(frozen=True)
@@ -127,20 +126,20 @@ class _Finder(importlib.abc.MetaPathFinder):
         return importlib.util.spec_from_file_location(fullname, self.loader.path, loader=self.loader)
 
 
-def _alone(work: Work, job: Callable[[], int], cache: Path) -> int:
+def _alone(work: Work, job: Callable[[], int], cache: Path, cpu_s: int = 3600) -> int:
     """Run a job in a process of its own, quietly, and give its exit status."""
-    process = multiprocessing.get_context("fork").Process(target=_child, args=(work, job, cache))
+    process = multiprocessing.get_context("fork").Process(target=_child, args=(work, job, cache, cpu_s))
     process.start()
     process.join()
     return process.exitcode if process.exitcode is not None else 4
 
 
-def _child(work: Work, job: Callable[[], int], cache: Path) -> None:
+def _child(work: Work, job: Callable[[], int], cache: Path, cpu_s: int) -> None:
     said = work.folder / f"said_{os.getpid()}"
     with said.open("w") as file:
         os.dup2(file.fileno(), 1)
         os.dup2(file.fileno(), 2)
-    resource.setrlimit(resource.RLIMIT_CPU, (work.cpu_s, work.cpu_s + 5))
+    resource.setrlimit(resource.RLIMIT_CPU, (cpu_s, cpu_s + 5))
     os.environ["NUMBA_CACHE_DIR"] = str(cache)
     os.chdir(work.folder)
     sys.path.insert(0, str(work.folder / "src"))
@@ -156,8 +155,13 @@ def _child(work: Work, job: Callable[[], int], cache: Path) -> None:
 OPTIONS = ["-x", "-q", "--assert=plain", "--hypothesis-seed=0", "-p", "no:cacheprovider", "-p", "no:xdist"]
 
 
-def trace_room(work: Work, room: str) -> Trace:
+def trace_room(work: Work, room: str, earlier: Path | None = None) -> Trace:
     """Run all tests of a room on the sound package and see what they go through.
+
+    Args:
+        work: The folder and what is compiled.
+        room: Whose tests.
+        earlier: A folder kept before, whose traces hold for laws that neither changed nor run through a changed module.
 
     Raises:
         SystemExit: a test fails, so that nothing could be learned from planted errors.
@@ -166,20 +170,25 @@ def trace_room(work: Work, room: str) -> Trace:
     if kept.exists():
         held: Trace = pickle.loads(kept.read_bytes())
         return held
+    files = laws_of(work.folder / "tests", room)
+    known = Trace()
+    if earlier is not None and (earlier / f"trace_{room}").exists():
+        known = still_true(pickle.loads((earlier / f"trace_{room}").read_bytes()), earlier, work.folder)
+        files = [file for file in files if str(Path(file).relative_to(work.folder)) not in known.files()]
 
     def job() -> int:
         from lynchet.calculators.verify import read_cases, run_case, shipped
 
         assert shipped().is_relative_to(work.folder)
-        files = laws_of(work.folder / "tests", room)
-        options = [*OPTIONS, "-k", CLOCK_TESTS, *files]
+        options = [*OPTIONS, "-k", CLOCK_TESTS, *files] if files else []
         cases = read_cases(shipped() / f"{room}.toml")
         found, status = traced(work.folder / "src" / "lynchet", cases, lambda case: run_case(case).outcome, options)
-        kept.write_bytes(pickle.dumps(found))
-        return 0 if not files and status else status
+        kept.write_bytes(pickle.dumps(found.with_laws_of(known)))
+        return status
 
     status = _alone(work, job, work.folder / "compiled")
     if status:
+        kept.unlink(missing_ok=True)
         said = "\n".join(path.read_text() for path in work.folder.glob("said_*"))
         sys.exit(f"{said}\n{room}: the tests must pass before errors are planted")
     found: Trace = pickle.loads(kept.read_bytes())
@@ -211,7 +220,7 @@ def noticed(work: Work, room: str, trace: Trace, mutant: Mutant) -> int:
         return _tests(room, ids, [str(work.folder / law) for law in laws])
 
     cache = Path(tempfile.mkdtemp(dir=work.folder)) if compiled else work.folder / "compiled"
-    status = _alone(work, job, cache)
+    status = _alone(work, job, cache, work.cpu_s)
     return ENDLESS if status in (-signal.SIGXCPU, -signal.SIGKILL) else status
 
 
@@ -235,72 +244,58 @@ def _load_libraries() -> None:
         importlib.import_module(name)
 
 
-def _copied(folder: Path) -> Path:
-    """Copy the package and its tests, unless they are there, and read the modules from there from now on."""
-    for name in ("src", "tests") if not (folder / "src").exists() else ():
-        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__", "*.egg-info"))
-    shutil.copy(ROOT / "pyproject.toml", folder)
-    house.source.SOURCE = folder / "src" / "lynchet"
-    return folder
+def all_places(rooms: Sequence[str]) -> dict[str, list[list[Mutant]]]:
+    """By room the places where errors can be planted, each with the errors that can stand there."""
+    known = modules()
+    return {room: [found for name in kernel_modules(room) for found in sites(known[name].path, name)] for room in rooms}
 
 
-def sample(rooms: Sequence[str], count: int, seed: int) -> list[tuple[str, Mutant]]:
+def sample(places: dict[str, list[list[Mutant]]], count: int, seed: int) -> list[tuple[str, Mutant]]:
     """Errors drawn by place, as many in every room: first a place, then one of the errors that can stand there."""
-    known, chosen = modules(), []
-    for room in rooms:
-        places = [found for name in kernel_modules(room) for found in sites(known[name].path, name)]
+    chosen: list[tuple[str, Mutant]] = []
+    for room, found in places.items():
         rng = random.Random(f"{seed} {room}")
-        drawn = rng.sample(places, min(count // len(rooms), len(places)))
-        chosen += [(room, rng.choice(found)) for found in drawn]
-        print(f"{room}: {len(places)} places in {len({p[0].module for p in places})} modules, {len(drawn)} drawn")
+        drawn = rng.sample(found, min(count // len(places), len(found)))
+        chosen += [(room, rng.choice(one)) for one in drawn]
     random.Random(seed).shuffle(chosen)
     return chosen
 
 
-def run(
-    asked: argparse.Namespace, work: Work, traces: dict[str, Trace]
-) -> tuple[Counter[str], list[tuple[str, Mutant]]]:
-    """How many were tried by room, and the survivors, printed as they come; also those that never end."""
-    chosen = sample(asked.rooms, asked.count, asked.seed)
-    lived: list[tuple[str, Mutant]] = []
-    tried: Counter[str] = Counter()
+def listed_errors(places: dict[str, list[list[Mutant]]]) -> list[tuple[str, Mutant]]:
+    """Every error of the list of survivors, wherever its text stands: does it live, as the list says?"""
+    return [(room, one) for room, found in places.items() for many in found for one in many
+            if listed(one)]  # fmt: skip
+
+
+def run(asked: argparse.Namespace, work: Work, traces: dict[str, Trace], chosen: list[tuple[str, Mutant]],
+        state: State) -> None:  # fmt: skip
+    """Try what has not been tried yet; what lives is printed as it comes."""
+    done = {row.number for row in state.tried}
+    left = [(number, *one) for number, one in enumerate(chosen, start=1) if number not in done]
     stop = [time.monotonic() + 60.0 * asked.minutes]
     signal.signal(signal.SIGUSR1, lambda *_: stop.append(0.0))  # the errors in hand are tried, then all is reported
 
-    def one(item: tuple[str, Mutant]) -> tuple[int | None, float]:
+    def one(item: tuple[int, str, Mutant]) -> Tried | None:
+        number, room, mutant = item
         start = time.monotonic()
-        status = noticed(work, item[0], traces[item[0]], item[1]) if start < min(stop) else None
-        return status, time.monotonic() - start
+        if start >= min(stop):
+            return None
+        status = noticed(work, room, traces[room], mutant)
+        return Tried(
+            number, room, mutant.module, mutant.function, mutant.before, mutant.after,
+            mutant.statement, mutant.line,
+            bool(status), status == ENDLESS, round(time.monotonic() - start, 1),
+        )  # fmt: skip
 
     with ThreadPoolExecutor(asked.processes) as pool:
-        done = zip(chosen, pool.map(one, chosen), strict=True)
-        for number, ((room, mutant), (status, seconds)) in enumerate(done, start=1):
-            if status is None:
-                break
-            tried[room] += 1
-            if status == ENDLESS:
-                print(f"{number:4} endless ({seconds:.0f} s)  line {mutant.line}  {mutant.key}", flush=True)
-            elif status == 0:
-                lived.append((room, mutant))
-                print(f"{number:4} lived ({seconds:.0f} s)  line {mutant.line}  {mutant.key}", flush=True)
-            elif asked.verbose or number % 25 == 0:
-                print(f"{number:4} of {len(chosen)}, {len(lived)} lived", flush=True)
-    return tried, lived
-
-
-def report(tried: Counter[str], lived: list[tuple[str, Mutant]]) -> int:
-    """Print the share caught by room; status 1 when a survivor has no reason yet or too few were caught."""
-    reasons = LIST.read_text(encoding="utf-8") if LIST.exists() else ""
-    left = Counter(room for room, _ in lived)
-    for room, count in sorted(tried.items()):
-        print(f"{room:10} caught {count - left[room]:4} of {count:4}: {100.0 * (1 - left[room] / count):.1f} %")
-    unexplained = [mutant for _, mutant in lived if mutant.key not in reasons]
-    count = tried.total()
-    caught = count - len(lived)
-    print(f"caught {caught} of {count}: {100.0 * caught / count:.1f} %; the goal is 95 %")
-    for mutant in unexplained:
-        print(f"  no reason in {LIST.name}: line {mutant.line}  {mutant.key}")
-    return int(bool(unexplained) or caught < 0.95 * count)
+        for tried in pool.map(one, left):
+            if tried is None:
+                continue
+            state.add(tried)
+            if not tried.caught:
+                print(f"{tried.number:4} lived ({tried.seconds:.0f} s)  {tried}", flush=True)
+            elif asked.verbose or len(state.tried) % 25 == 0:
+                print(f"{len(state.tried):4} of {len(chosen)} tried", flush=True)
 
 
 def main() -> None:
@@ -313,16 +308,30 @@ def main() -> None:
     parser.add_argument("--cpu-s", type=int, default=240, help="CPU seconds after which endless tests count as failed")
     parser.add_argument("--rooms", nargs="+", choices=ROOMS, default=ROOMS)
     parser.add_argument("--verbose", action="store_true")
-    parser.add_argument(
-        "--kept", help="folder of an earlier run: its copy of the package, and what its tests go through"
-    )
+    parser.add_argument("--listed", action="store_true", help="try the errors of the list of survivors instead")
+    parser.add_argument("--kept", help="folder that keeps the copy of the package, what its tests go through, and what "
+                                       "was tried: the same command goes on where it was stopped")  # fmt: skip
+    parser.add_argument("--earlier", help="folder kept before: only tests that changed since are watched again")
     asked = parser.parse_args()
     _load_libraries()
     with nullcontext(asked.kept) if asked.kept else tempfile.TemporaryDirectory() as folder:
-        work = Work(_copied(Path(folder)), compiled_places(), compiling_modules(), asked.cpu_s)
+        house.source.SOURCE = copied(ROOT, Path(folder)) / "src" / "lynchet"
+        work = Work(Path(folder), compiled_places(), compiling_modules(), asked.cpu_s)
+        earlier = Path(asked.earlier) if asked.earlier else None
         with ThreadPoolExecutor(asked.processes) as pool:
-            traces = dict(zip(asked.rooms, pool.map(lambda room: trace_room(work, room), asked.rooms), strict=True))
-        sys.exit(report(*run(asked, work, traces)))
+            found = pool.map(lambda room: trace_room(work, room, earlier), asked.rooms)
+            traces = dict(zip(asked.rooms, found, strict=True))
+        places = all_places(asked.rooms)
+        chosen = listed_errors(places) if asked.listed else sample(places, asked.count, asked.seed)
+        kind = "listed" if asked.listed else f"draw_{asked.seed}_{asked.count}"
+        state = State(Path(folder) / f"{kind}.jsonl" if asked.kept else None)
+        state.begin(Drawn(asked.seed, len(chosen), {room: len(found) for room, found in places.items()}))
+        run(asked, work, traces, chosen, state)
+        status = report(state.tried)
+        if asked.listed:
+            for row in (row for row in state.tried if row.caught):
+                print(f"  listed but caught: {row}")
+        sys.exit(0 if asked.listed else status)
 
 
 if __name__ == "__main__":

@@ -6,11 +6,28 @@ import numpy as np
 import pytest
 import shapely
 
+from lynchet.planting.plant_counts import _convex
 from lynchet.planting.setting_out import places, rows_in
 from lynchet.planting.sun_sweep import swept_hours
 from lynchet.planting.sun_year import sample_declinations
 
 pytest.importorskip("numba")
+
+
+def test_an_outline_is_convex_where_its_hull_is_no_larger():
+    """By a library's hull, of outlines bent inwards by much, by a little and not at all."""
+    rng = np.random.default_rng(5)
+    seen = set()
+    for _ in range(200):
+        angle = np.sort(rng.uniform(0, 2 * np.pi, int(rng.integers(3, 6))))
+        ring = np.stack([np.cos(angle), np.sin(angle)], axis=1) * rng.uniform(0.5, 1.5, (len(angle), 1)) * 3.0
+        shape = shapely.Polygon(ring)
+        if shape.is_valid and shape.exterior.is_ccw:
+            dent = shape.convex_hull.area - shape.area
+            if dent == 0 or dent > 1e-4:
+                assert _convex(ring) == (dent < 1e-9)
+                seen.add(dent > 0)
+    assert seen == {True, False}
 
 
 def test_compiled_rows_are_the_plain_ones():

@@ -164,6 +164,20 @@ def test_polar_states_by_scanning_the_day():
     assert seen == {"down all day", "rises and sets", "up all day"}
 
 
+@pytest.mark.parametrize("latitude", [64.6, 65.2, 65.6, -65.4])
+def test_a_night_of_an_hour_is_still_one(latitude):
+    """Where the sun dips below for an hour or two about midnight, its rise and set are those of a scan of the day."""
+    day = datetime(2025, 6, 21) if latitude > 0 else datetime(2025, 12, 21)
+    given = {"date": day.strftime("%Y-%m-%d"), "latitude_deg": latitude, "longitude_deg": 0.0, "utc_offset_h": 0.0}
+    got = call(sun_rise_set, given)
+    noon = universal_midnight(day.date()) + got.solar_noon_h / 24
+    hours = np.linspace(-12.0, 12.0, 2881)
+    up = hours[airless_altitude(noon + hours / 24, latitude, 0.0) + 50 / 60 > 0]
+    assert got.state == "rises and sets" and 20.5 < got.day_length_h < 24.0
+    assert (got.sunrise_h - got.solar_noon_h, got.sunset_h - got.solar_noon_h) == pytest.approx(
+        (up[0], up[-1]), abs=0.01)  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("given", "word"),
     [

@@ -60,6 +60,18 @@ def test_a_cut_takes_its_width(kerf_m, fits):
     assert found.counts == (4 // fits,) and found.cost == pytest.approx(38.0 * 4 / fits)
 
 
+def test_a_piece_as_long_as_the_stick_is_cut_from_it():
+    """A piece of the longest stick's own length takes one; a hundredth of a millimetre more is refused."""
+    from lynchet.core.errors import InputError
+    from lynchet.timber.cut_orders import Piece, demand_of
+
+    held = sticks(*STOCKS, kerf_m=0.003)
+    assert demand_of([Piece(4.8, 2)], held) == {480_000: 2}
+    assert least_cost(held, {480_000: 2}, inf).counts == (0, 0, 2)
+    with pytest.raises(InputError, match="longer"):
+        demand_of([Piece(4.80001, 1)], held)
+
+
 def test_a_bound_above_the_cost_by_rounding_leaves_no_gap():
     """Nothing is left to prove where the bound has reached the cost; a cutting by itself proves nothing."""
     assert CutPlan(80.0, (1,), (), 80.0 + 1e-12).gap_pct == 0.0 and CutPlan(0.0, (1,), (), 0.0).gap_pct == 0.0

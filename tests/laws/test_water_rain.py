@@ -105,6 +105,8 @@ def test_only_the_first_block_counts():
     bounds = "\nPRECIPITATION FREQUENCY ESTIMATES UPPER BOUND\nby duration for ARI (years):, 1,2,25\n5-min:, 9,9,9\n"
     bounds += "10-day:, 9,9,9\n7-day:, 9\n"
     assert read(served().replace(FOOT, bounds) + FOOT) == read(served())
+    with pytest.raises(InputError):  # ten days stand in a later block alone
+        read(served().replace(FOOT, bounds) + FOOT, minutes=14_400)
 
 
 @pytest.mark.parametrize(

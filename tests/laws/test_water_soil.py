@@ -155,6 +155,17 @@ def test_filter_ratios_do_not_depend_on_the_unit_of_size(factor):
     assert (other.cover_ok, other.passes, other.band_ok) == (one.cover_ok, one.passes, one.band_ok)
 
 
+def test_silt_finer_than_a_tenth_of_a_millimetre_has_a_band():
+    """Without a cover nothing limits the filter's D50 from below, however fine the soil; with a cover that asks for a
+    coarser D50 than the soil allows there is no band."""
+    silt = grading((0.0005, 10.0), (0.001, 50.0), (0.02, 90.0))
+    alone = call(filter_check, {"base_gradation": silt})
+    assert alone.filter_d50_max_mm < 0.1 and alone.filter_d15_min_mm <= alone.filter_d15_max_mm
+    assert alone.band_ok is True
+    stone = grading((20.0, 10.0), (30.0, 50.0), (40.0, 90.0))
+    assert call(filter_check, {"base_gradation": silt, "cover_gradation": stone}).band_ok is False
+
+
 def test_a_filter_within_its_limits_passes():
     """Stone drawn at the limits the calculator gives passes its own check, and just outside it fails."""
     limits = call(filter_check, {"base_gradation": BASE, "cover_gradation": COVER})

@@ -302,3 +302,11 @@ def test_short_depths_are_fractions_of_the_day():
     assert rain_ratio_depths(depth_24h_mm=100.0, durations_min=[]).depths_mm == []
     with pytest.raises(InputError, match="duration"):
         rain_ratio_depths(depth_24h_mm=100.0, durations_min=[20.0])
+
+
+def test_a_bed_that_hardly_drinks_has_a_long_interval():
+    """Half a millimetre used in seven days lets a store of 30 mm last for 420; where nothing is used there is none."""
+    bed = {"plant_factor": 0.5, "efficiency": 0.9, "area_m2": 10.0, "days": 7.0,
+           "available_water": 0.2, "root_depth_m": 0.3, "depletion": 0.5}  # fmt: skip
+    assert call(bed_irrigation, {**bed, "eto_mm": 1.0}).interval_days == pytest.approx(420.0)
+    assert call(bed_irrigation, {**bed, "eto_mm": 0.0}).interval_days is None

@@ -104,6 +104,18 @@ def test_many_unequal_refunds_and_prices_keep_their_chances():
     assert found.chances.sum() == pytest.approx(1.0, abs=1e-12)
 
 
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_cents_that_may_stay_away(sign):
+    """A spread of a few cents, paid or given back every other time: nothing half of the time, else evenly spread."""
+    low, high = sorted((0.2 * sign, 0.5 * sign))
+    item = UncertainItem("cents", "uniform", low_money=low, high_money=high, probability=0.5)
+    found = distribution_of_sum([item], float(np.sqrt(item.own_moments()[1])))
+    assert found.still == pytest.approx(0.5)
+    for value in (-0.35, -0.1, 0.1, 0.35, 0.45, 0.6):
+        own = min(max((value - low) / (high - low), 0.0), 1.0)
+        assert found.chance_below(value) == pytest.approx(0.5 * (value >= 0) + 0.5 * own, abs=2e-3)
+
+
 @pytest.mark.parametrize("value", [700.0, -700.0])
 def test_what_never_comes_adds_nothing_and_what_surely_comes_all(value):
     """A fixed item of chance 0 moves no percentile, one of chance 1 moves each by its value; with and without a

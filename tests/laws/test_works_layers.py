@@ -11,9 +11,10 @@ from lynchet.works.redundant_resources import cliques, incompatible, redundant_r
 from lynchet.works.resource_problem import ResourceProblem
 
 
-def problem_of(durations, demands, capacities, gaps):
-    """A problem with its heads and tails, the activities numbered in an order of their links."""
-    heads, tails = [0] * len(durations), list(durations)
+def problem_of(durations, demands, capacities, gaps, own=None):
+    """A problem with its heads and tails, the activities numbered in an order of their links; ``own`` is the least
+    tail of each, where something that needs nobody hangs on it."""
+    heads, tails = [0] * len(durations), list(own or durations)
     for before, after, gap in sorted(gaps, key=lambda link: link[1]):
         heads[after] = max(heads[after], heads[before] + gap)
     for before, after, gap in sorted(gaps, key=lambda link: -link[0]):
@@ -30,7 +31,8 @@ def random_problem(seed, count=6):
     demands = [demand if any(demand) else (1, *demand[1:]) for demand in demands]
     gaps = [(a, b, int(durations[a] + rng.integers(0, 3)) if rng.random() < 0.6 else int(rng.integers(0, 8)))
             for b in range(count) for a in range(b) if rng.random() < 0.3]  # fmt: skip
-    return problem_of(durations, demands, capacities, gaps)
+    own = [days + int(rng.choice([0, 0, 4, 9])) for days in durations] if seed % 3 == 2 else None
+    return problem_of(durations, demands, capacities, gaps, own)
 
 
 def in_order(problem, order):
@@ -149,6 +151,10 @@ def test_rules_that_drop_a_state_are_what_they_say(seed):
             )  # fmt: skip
             assert search._room_after(starts) == after
             dropped[before and after] += 1
+            layer = {}
+            search._expand(done, state, layer)
+            wanted = max(starts[place] + problem.tails[place] for place in left) if left else 0
+            assert all(new.bound == wanted for kept in layer.values() for new in kept)
     assert dropped[True]
 
 

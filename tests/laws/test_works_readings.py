@@ -233,6 +233,11 @@ def test_chance_of_conforming_is_that_of_scipy():
         assert (done.decision == "accept") == (6 + 2 * u <= y <= 14 - 2 * u)
         assert (done.decision == "reject") == (y < 6 - 2 * u or y > 14 + 2 * u)
         assert done.margin_mm == pytest.approx(min(y - 6, 14 - y))
+    given = {"lower_mm": 6.0, "upper_mm": 14.0, "uncertainty_mm": 1.0}
+    read = (3.9, 4.1, 5.9, 7.9, 8.1, 11.9, 12.1, 15.9, 16.1)
+    told = [tolerance_verdict(measured_mm=y, **given).decision for y in read]
+    undecided = ["undecided"] * 3
+    assert told == ["reject", *undecided, "accept", "accept", "undecided", "undecided", "reject"]
     edge = tolerance_verdict(measured_mm=14.0, upper_mm=14.0, uncertainty_mm=0.0)
     assert (edge.probability, edge.decision, edge.margin_mm) == (1.0, "accept", 0.0)
     assert tolerance_verdict(measured_mm=14.1, upper_mm=14.0, uncertainty_mm=3.0, guard_k=0.0).decision == "reject"

@@ -116,7 +116,7 @@ def _level_at(grid: _Grid, x_m: float, y_m: float) -> float | None:
         if not -EDGE_M <= off <= grid.cell_m * (count - 1) + EDGE_M:
             return None
         steps = min(max(off / grid.cell_m, 0.0), count - 1.0)
-        low = min(int(steps), max(count - 2, 0))
+        low = int(steps)  # at the last centre the next has no weight and is not read
         shares.append(((low, 1.0 - (steps - low)), (low + 1, steps - low)))
     total = weights = 0.0
     for row, by_row in shares[0]:

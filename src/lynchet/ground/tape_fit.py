@@ -10,6 +10,7 @@ from lynchet.ground.outlines import cross
 Array = NDArray[np.float64]
 _GRID = 24
 _ON_LINE_M = 1e-6
+_ROUNDS = 120
 
 
 def best_fix(bases: Array, tapes_m: Array, side: int) -> Array | None:
@@ -104,7 +105,7 @@ def _descend(points: Array, bases: Array, tapes_m: Array) -> Array:
     """Newton's method from every start at once, damped until the sum of squares falls."""
     damping = np.full(len(points), 1e-3)
     value, gradient, hessian = _derivatives(points, bases, tapes_m)
-    for _ in range(120):
+    for _ in range(_ROUNDS):
         shift = damping + np.maximum(-_smallest_eigenvalue(hessian), 0.0) * 1.5
         xx, xy, yy = hessian[:, 0] + shift, hessian[:, 1], hessian[:, 2] + shift
         determinant = xx * yy - xy**2
@@ -117,6 +118,4 @@ def _descend(points: Array, bases: Array, tapes_m: Array) -> Array:
         gradient = np.where(better[:, None], new_gradient, gradient)
         hessian = np.where(better[:, None], new_hessian, hessian)
         damping = np.clip(np.where(better, damping / 5.0, damping * 4.0), 1e-12, 1e6)
-        if np.hypot(*gradient.T).max() <= 1e-12 * tapes_m.sum():
-            break
     return points

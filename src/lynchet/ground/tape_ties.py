@@ -11,7 +11,7 @@ import numpy as np
 from annotated_types import Gt, Len
 from numpy.typing import ArrayLike, NDArray
 
-from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.calculator import Step, calculator, refuse, refuse_if
 from lynchet.core.kinds import NotNegative, Positive, Words
 from lynchet.ground.outlines import cross
 from lynchet.ground.plan_areas import PlanPoint
@@ -138,8 +138,9 @@ def tape_fix(
             point = 2.0 * (point @ unit) * unit - point
     else:
         fitted = best_fix(local, tapes, {"left": 1, "right": -1, None: 0}[side])
-        refuse_if(fitted is None, "side", f"no point on the {side} fits the tapes", "the other side, or other tapes")
-        point = np.zeros(2) if fitted is None else fitted
+        if fitted is None:
+            raise refuse("side", f"no point on the {side} fits the tapes", "the other side, or other tapes")
+        point = fitted
     residuals = tapes - np.hypot(*(point - local).T)
     crossing = crossing_angle(point - local)
     return TapeFix(

@@ -58,9 +58,7 @@ def _sort(values: Array, count: int) -> None:
 def _arcs_met(middles: Array, halves: Array, ends: Array, found: Array, count: int) -> int:
     """Stretches of (-pi, pi) within all four arcs, written into ``found`` from row ``count``; the new count."""
     ends[0], ends[1], size = -pi, pi, 2
-    for arc in range(4):
-        if halves[arc] <= 0.0:
-            return count
+    for arc in range(len(halves)):
         if halves[arc] < pi:
             for side in (-1.0, 1.0):
                 ends[size] = (middles[arc] + side * halves[arc] + pi) % (2.0 * pi) - pi

@@ -18,6 +18,8 @@ from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Friction, Number
 
 Method = Literal["terzaghi", "meyerhof", "general", "hansen", "vesic", "undrained"]
 SlopeMethod = Literal["hansen", "vesic"]
+UNDRAINED = 2 + pi
+"""Nc without friction (Prandtl)."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +78,7 @@ def numbers_of(method: Method, friction_deg: Numbers) -> Three:
     """Nc, Nq, Ngamma of a capacity method."""
     if method == "undrained":
         zero = np.zeros_like(np.asarray(friction_deg, dtype=np.float64))
-        return Three(zero + 2 + pi, zero + 1, zero)
+        return Three(zero + UNDRAINED, zero + 1, zero)
     return factors.bearing_numbers("vesic" if method == "general" else method, friction_deg)
 
 
@@ -94,7 +96,7 @@ def ultimate_of(method: Method, base: Base, ground: Three | None = None) -> Arra
         share = np.divide(base.horizontal_kn_per_m, np.multiply(base.cohesion_kpa, base.effective_m))
         lean = 0.5 * (1 + np.sqrt(np.maximum(1 - share, 0.0)))
         return np.asarray(
-            base.cohesion_kpa * (2 + pi) * (1 + 0.2 * np.asarray(base.ratio)) * (1 + 0.4 * k) * lean + cover
+            base.cohesion_kpa * UNDRAINED * (1 + 0.2 * np.asarray(base.ratio)) * (1 + 0.4 * k) * lean + cover
         )
     numbers = numbers_of(method, base.friction_deg)
     s, d, i = _shape_depth_inclination(method, base, numbers)

@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from lynchet.stability.kinds import SLACK, Array
 from lynchet.stability.slip_section import Section
 
+_SAMPLES = 65
+
 
 class Arcs(NamedTuple):
     """Sliding masses over circles, each field (n,)."""
@@ -77,7 +79,7 @@ def uphill_sides(section: Section, arcs: Arcs) -> Array:
     rise = section.ground_at(right) - section.ground_at(left)
     level = np.flatnonzero(np.abs(rise) <= SLACK)
     if len(level):
-        x = left[level, None] + (right - left)[level, None] * np.linspace(0.0, 1.0, 65)
+        x = left[level, None] + (right - left)[level, None] * np.linspace(0.0, 1.0, _SAMPLES)
         away = x - arcs.x[level, None]
         rise[level] = np.sum(section.ground_at(x) * away, axis=1)  # the arc under level ends is even on both sides
     return np.where(rise >= 0, 1.0, -1.0)

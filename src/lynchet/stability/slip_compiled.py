@@ -200,13 +200,13 @@ def _over(soil: Any, lies: Any, circle: Any, piece: int, middle: float) -> Any:
     square = radius * radius - (middle - x) ** 2
     for k in range(1, len(soil.weight)):
         reach = y + SLACK - levels[k, piece] - slopes[k, piece] * on
-        below = (reach < 0.0) | (square > reach * reach)
+        below = square > reach * abs(reach)
         layer += below
         level += below * soil.weight[k - 1] * (levels[k - 1, piece] - levels[k, piece])
         slope += below * soil.weight[k - 1] * (slopes[k - 1, piece] - slopes[k, piece])
     each = soil.weight[layer]
     reach = y - levels[-1, piece] - slopes[-1, piece] * on
-    wet = soil.water_kn_m3 * ((reach < 0.0) | (square > reach * reach))
+    wet = soil.water_kn_m3 * (square > reach * abs(reach))
     return level + each * levels[layer, piece], slope + each * slopes[layer, piece], each, layer, wet
 
 

@@ -77,12 +77,12 @@ def cut_slices(soil: Soil, arcs: Arcs, count: int) -> tuple[SliceTable, Array]:
 
 def driving_sum(soil: Soil, arcs: Arcs, table: SliceTable, height: Array) -> Array:
     """Weight, shaking at mid-height, crack water, ties on the driving side; 0 where nothing drives."""
-    drives = np.sum(table.weight * table.sin_a, axis=-1) + arcs.driven
+    drives = np.sum(table.weight * table.sin_a, axis=1) + arcs.driven
     if soil.seismic:
         chord = table.cos_a * np.sqrt(np.maximum(arcs.radius[:, None] ** 2 - 0.25 * table.length_m**2, 0.0))
         arm = (chord - 0.5 * height) / arcs.radius[:, None]
-        drives = drives + np.sum(soil.seismic * table.weight * arm, axis=-1)
-    nothing = IDLE * np.sum(table.weight, axis=-1)
+        drives = drives + np.sum(soil.seismic * table.weight * arm, axis=1)
+    nothing = IDLE * np.sum(table.weight, axis=1)
     return np.asarray(np.where(drives > nothing, drives, 0.0))
 
 

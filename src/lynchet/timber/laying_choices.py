@@ -198,7 +198,7 @@ def can_be_laid(choices: Choices, cost: Array | None = None, seconds: float = 60
         return None
     constraints = [LinearConstraint(choices.equal, choices.equal_to, choices.equal_to)]
     if choices.below.shape[0]:
-        constraints.append(LinearConstraint(choices.below, -np.inf, 1.0))
+        constraints.append(LinearConstraint(choices.below, ub=1.0))
     done = milp(
         np.zeros(choices.count) if cost is None else cost,
         integrality=np.ones(choices.count),

@@ -140,9 +140,7 @@ def _start(job: Job) -> tuple[Laying, Laying, Array]:
     first = quick_laying(alike, job.rules.offset, _alone(job.sticks, alike))
     if first is None:
         first = can_be_laid(alike.choices)
-    if first is None and full is not alike:
-        alike, first = full, can_be_laid(full.choices)
-    if first is None:
+    if first is None:  # two neighbours of any legal laying, over and over, would be one with courses alike
         raise _why_not(job)
     return alike, full, first
 
@@ -250,8 +248,5 @@ def _why_not(job: Job) -> Exception:
 
 
 def _possible(spans: Spans, rules: Rules) -> bool:
-    alike = laying_of(spans, rules, [], alike=True)
-    if can_be_laid(alike.choices) is not None:
-        return True
-    merged = any(len(group.courses) > 1 for group in alike.groups)
-    return merged and can_be_laid(laying_of(spans, rules, [], alike=False).choices) is not None
+    # where some laying is legal, two neighbours of it laid over and over are: every other course alike is no limit
+    return can_be_laid(laying_of(spans, rules, [], alike=True).choices) is not None

@@ -108,7 +108,8 @@ def size_band(base: Sizes, cover: Sizes | None, limits: Limits) -> dict[str, flo
 
 def _band_ok(band: Mapping[str, float]) -> bool:
     fits = at_most(band["filter_d15_min_mm"], band["filter_d15_max_mm"])
-    return fits and at_most(band.get("filter_d50_min_mm", 0.0), band["filter_d50_max_mm"])
+    least = band.get("filter_d50_min_mm")
+    return fits and (least is None or at_most(least, band["filter_d50_max_mm"]))
 
 
 def _opening(d85_mm: float, opening_mm: float, kind: str) -> tuple[float, bool]:

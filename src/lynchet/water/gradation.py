@@ -51,7 +51,7 @@ def size_at_mm(sizes_mm: ArrayLike, passing_pct: ArrayLike, asked_pct: ArrayLike
     exact = passing[above] == asked
     width = np.where(exact, 1.0, passing[above] - passing[below])
     share = (asked - passing[below]) / width
-    between = size[below] * (size[above] / size[below]) ** np.where(exact, 0.0, share)
+    between = size[below] * (size[above] / size[below]) ** share
     return np.asarray(np.where(exact, size[above], between))
 
 

@@ -147,17 +147,18 @@ def full_loads(pieces: Pieces) -> list[tuple[int, ...]] | None:
     return found
 
 
+def _left(stop_at: float) -> float:
+    return max(stop_at - monotonic(), 0.0)
+
+
 def _chosen(pieces: Pieces, patterns: Sequence[Sequence[int]], stop_at: float) -> list[list[int]] | None:
     """Fewest of these loads that carry every piece, surplus taken off; None without a proof in time."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    left = stop_at - monotonic()
-    if left <= 0:
-        return None
     matrix = np.array(patterns, dtype=float).T
     found = milp(
         np.ones(matrix.shape[1]), integrality=np.ones(matrix.shape[1]), bounds=Bounds(0, np.inf),
-        constraints=LinearConstraint(matrix, lb=np.array(pieces.count)), options={"time_limit": left},
+        constraints=LinearConstraint(matrix, lb=np.array(pieces.count)), options={"time_limit": _left(stop_at)},
     )  # fmt: skip
     if found.status != 0:
         return None
@@ -185,8 +186,8 @@ def _generated(pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float) -
         worth = -whole.ineqlin.marginals
         new = tuple(_fullest(worth, (rows, room), (np.zeros(len(count)), count)))
         value = float(worth @ np.array(new))
-        if value <= 1.0 + 1e-7 or new in patterns:
-            return patterns, max(ceil(whole.fun / max(value, 1.0) - 1e-6), pieces.bound())
+        if value <= 1.0 + 1e-6:
+            return patterns, max(ceil(whole.fun / value - 1e-6), pieces.bound())
         patterns.append(new)
     return patterns, pieces.bound()
 
@@ -196,9 +197,6 @@ def _assigned(pieces: Pieces, best: list[list[int]], stop_at: float) -> list[lis
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     kinds, loads = len(pieces.count), len(best) - 1
-    left = stop_at - monotonic()
-    if left <= 0:
-        return None
     each = np.kron(np.ones(loads), np.eye(kinds))
     kg = np.kron(np.eye(loads), np.array(pieces.kg))
     m3 = np.kron(np.eye(loads), np.array(pieces.m3))
@@ -209,7 +207,7 @@ def _assigned(pieces: Pieces, best: list[list[int]], stop_at: float) -> list[lis
             LinearConstraint(kg, ub=pieces.payload_kg + SLACK),
             LinearConstraint(m3, ub=pieces.space_m3 + SLACK),
         ],
-        options={"time_limit": left},
+        options={"time_limit": _left(stop_at)},
     )  # fmt: skip
     if found.status == 2:
         return best

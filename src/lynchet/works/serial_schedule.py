@@ -15,10 +15,10 @@ SPREAD_DAYS = 3.0
 
 def placed(problem: ResourceProblem, order: Sequence[int]) -> list[int]:
     """Earliest starts when the activities are placed in this order (each after those before it; kernel)."""
-    starts = [0] * len(problem.durations)
+    starts = list(problem.heads)
     use: list[list[int]] = []
     for place in order:
-        start = max([problem.heads[place], *(starts[other] + gap for other, gap in problem.before[place])])
+        start = max([starts[place], *(starts[other] + gap for other, gap in problem.before[place])])
         duration, demand = problem.durations[place], problem.demands[place]
         day = start
         while day < start + duration:

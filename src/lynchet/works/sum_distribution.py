@@ -126,8 +126,8 @@ def _spreading_part(items: Sequence[UncertainItem], sd_money: float) -> tuple[fl
 
 
 def _with_zero(item: UncertainItem) -> tuple[float, float]:
-    low, high = item.spread()
-    return min(low, 0.0), max(high, 0.0)
+    low, _, high = sorted((*item.spread(), 0.0))
+    return low, high
 
 
 def _on_grid(item: UncertainItem, span: tuple[float, float], cell: float) -> tuple[float, Array]:
@@ -137,7 +137,7 @@ def _on_grid(item: UncertainItem, span: tuple[float, float], cell: float) -> tup
     """
     mean, _ = item.moments()
     origin = mean if item.probability == 1.0 else 0.0
-    first, last = floor((span[0] - origin) / cell) - 2, ceil((span[1] - origin) / cell) + 2
+    first, last = floor((span[0] - origin) / cell) - 1, ceil((span[1] - origin) / cell) + 1
     edges: Array = origin + cell * (np.arange(first, last + 2, dtype=float) - 0.5)
     below = item.chance_below(edges)
     below[0], below[-1] = 0.0, 1.0
@@ -146,6 +146,5 @@ def _on_grid(item: UncertainItem, span: tuple[float, float], cell: float) -> tup
     moved = np.roll(masses, 1 if shift > 0 else -1)
     masses = (1.0 - abs(shift)) * masses + abs(shift) * moved if abs(shift) < 1.0 else masses
     masses = item.probability * masses
-    if item.probability < 1.0:
-        masses[-first] += 1.0 - item.probability
+    masses[-first] += 1.0 - item.probability
     return origin + first * cell, masses
