@@ -1,12 +1,14 @@
 """Laws of the first plans that the search for cuts and layings starts from, each against its definition."""
 
 from itertools import pairwise
+from math import inf
 
 import networkx as nx
 import numpy as np
 import pytest
 
 from lynchet.timber.courses import Rules, Span
+from lynchet.timber.cut_integer import Window, flow_of, over_flow
 from lynchet.timber.cut_orders import Stock, sticks_of
 from lynchet.timber.cut_programme import Programme, _first_patterns
 from lynchet.timber.laying_choices import _cheapest_path, can_be_laid, joints_of, laying_of, quick_laying
@@ -151,3 +153,13 @@ def test_first_patterns_fill_a_stick_from_one_length_on():
     proper = _first_patterns(Programme(STICKS, lengths, (1, 1, 2), proper=True))
     assert all(n <= most for _, held in proper for n, most in zip(held, (1, 1, 2), strict=True)) and (
         1, (1, 1, 1)) in proper  # fmt: skip
+
+
+def test_too_few_sticks_are_told_from_too_little_time():
+    """Three pieces from a single stick that holds one are impossible; with no time left nothing is said to be."""
+    for available, until, impossible in ((1, inf, True), (3, inf, False), (3, 0.0, False)):
+        sticks = sticks_of([Stock(2.4, 20.0, available)], 0.003, 0.0, 0.0)
+        programme = Programme(sticks, (200 * CM,), (3,))
+        found = over_flow(programme, flow_of(programme), Window(0.0, inf, until))
+        assert found.impossible == impossible
+        assert (found.sticks is not None) == (available == 3) or until == 0.0

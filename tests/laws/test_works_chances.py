@@ -2,9 +2,10 @@
 
 import numpy as np
 import pytest
-from scipy.stats import lognorm
+from scipy.stats import lognorm, norm
 
 from lynchet.calculators.checked import call
+from lynchet.works.likely_duration import pert_duration
 from lynchet.works.line_deviation import line_deviation
 from lynchet.works.resource_schedule import resource_schedule
 from lynchet.works.sum_distribution import distribution_of_sum
@@ -164,3 +165,26 @@ def test_a_jump_at_a_value_counts_there():
         if chance < 1.0:
             assert found.percentile(100.0 * chance + 0.01) > value
         before = chance
+
+
+@pytest.mark.parametrize("mean, sd", [(0.5, 0.2), (900.0, 40.0)])
+def test_a_normal_item_keeps_its_far_percentiles(mean, sd):
+    """From one in a thousand below to one in a thousand above, by a library, for cents as for hundreds."""
+    item = UncertainItem("n", "normal", mean_money=mean, sd_money=sd)
+    found = distribution_of_sum([item, UncertainItem("small", "uniform", low_money=0.0, high_money=sd / 100)], sd)
+    for pct in (0.1, 2.0, 50.0, 98.0, 99.9):
+        assert found.percentile(pct) == pytest.approx(norm(mean + sd / 200, sd).ppf(pct / 100), abs=0.01 * sd)
+
+
+def test_of_paths_equally_long_the_least_certain_counts():
+    """Two ways of the same expected length between the same two: whichever is written first, the path and its spread
+    are those of the way that may vary more."""
+    sure = {"name": "sure", "optimistic_day": 4, "likely_day": 4, "pessimistic_day": 4}
+    loose = {"name": "loose", "optimistic_day": 1, "likely_day": 4, "pessimistic_day": 7}
+    last = {"name": "end", "optimistic_day": 1, "likely_day": 1, "pessimistic_day": 1}
+    for order in ([sure, loose], [loose, sure]):
+        for names in (["sure", "loose"], ["loose", "sure"]):
+            rows = [{**row, "predecessors": ["begin"]} for row in order]
+            begin = {**last, "name": "begin"}
+            found = call(pert_duration, {"activities": [begin, *rows, {**last, "predecessors": names}]})
+            assert found.path_sd_day == pytest.approx(1.0) and found.path == ["begin", "loose", "end"]

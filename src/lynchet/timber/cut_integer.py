@@ -180,9 +180,6 @@ def _search(programme: Programme, rows: _Rows, window: Window) -> tuple[list[int
 
     choices, n = programme.choices, len(rows.price)
     count = choices.count if choices is not None else 0
-    left = window.until - monotonic()
-    if left <= 0:
-        return None, np.zeros(count), 0.0, False
     aside = csr_array((1, count)) if count else None
     use = choices.use if choices is not None else None
     most = np.inf if window.below is None else programme.asked
@@ -191,13 +188,13 @@ def _search(programme: Programme, rows: _Rows, window: Window) -> tuple[list[int
         constraints.append(LinearConstraint(_beside(rows.balance, _empty(rows.balance, count)), 0.0, 0.0))
     if rows.limited.shape[0]:
         limited = _beside(rows.limited, _empty(rows.limited, count))
-        constraints.append(LinearConstraint(limited, -np.inf, rows.available))
+        constraints.append(LinearConstraint(limited, ub=rows.available))
     if choices is not None:
         blank = csr_array((choices.equal.shape[0], n))
         constraints.append(LinearConstraint(_beside(blank, choices.equal), choices.equal_to, choices.equal_to))
         if choices.below.shape[0]:
             blank = csr_array((choices.below.shape[0], n))
-            constraints.append(LinearConstraint(_beside(blank, choices.below), -np.inf, 1.0))
+            constraints.append(LinearConstraint(_beside(blank, choices.below), ub=1.0))
     cost = csr_array(rows.price.reshape(1, -1))
     slack = 1e-6 * max(1.0, window.low)
     high = np.inf if window.below is None else window.below + slack
@@ -207,7 +204,7 @@ def _search(programme: Programme, rows: _Rows, window: Window) -> tuple[list[int
         integrality=np.ones(n + count),
         bounds=Bounds(0.0, np.concatenate([rows.upper, np.ones(count)])),
         constraints=constraints,
-        options={"time_limit": left, "mip_rel_gap": _gap(programme.step, window)},
+        options={"time_limit": max(window.until - monotonic(), 0.0), "mip_rel_gap": _gap(programme.step, window)},
     )
     bound = float(done.mip_dual_bound) if done.mip_dual_bound is not None and np.isfinite(done.mip_dual_bound) else 0.0
     if done.x is None:

@@ -60,7 +60,7 @@ def straightedge_gap_mm(x: ArrayLike, y: ArrayLike, length_m: float) -> float:
     """Largest distance of a point from the chord of two points not further apart than the straightedge (kernel)."""
     xs, ys = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     largest = 0.0
-    for first in range(len(xs) - 2):
+    for first in range(len(xs)):
         for last in range(first + 2, len(xs)):
             if xs[last] - xs[first] > length_m + SLACK_M:
                 break
