@@ -1,7 +1,7 @@
 """What a draw of planted errors came to: shares by room, survivors with and without a reason.
 
-``python -m tests.mutant_report STATE`` prints the part of ``docs/mutants.md`` that tells the last draw from the file
-that ``python -m tests.mutants`` keeps.
+``python -m tests.mutant_report STATE`` prints the part of the documents that tells the last draw, from the file that
+``python -m tests.mutants --kept FOLDER`` writes there; with the document's name behind it, it is put into it.
 """
 
 from __future__ import annotations
@@ -14,9 +14,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from mutant_survivors import KINDS, Survivor, listed
+from mutant_survivors import Survivor, listed
 
 GOAL = 0.95
+BEGIN, END = "<!-- last draw -->", "<!-- end of the last draw -->"
 
 
 @dataclass(frozen=True)
@@ -143,10 +144,19 @@ def table(state: State) -> str:
         entry = row.reason
         kind, reason = (entry.kind, entry.reason) if entry else ("not listed", "")
         where = f"{row.module}.{row.function}" if row.function else row.module
-        lines.append(f"| `{where}: {row.before} -> {row.after}` | {kind} | {reason} |".replace("||", "\\|\\|"))
+        error = f"{where}: {row.before} -> {row.after}".replace("|", "\\|")
+        lines.append(f"| `{error}` | {kind} | {reason} |")
     return "\n".join(lines)
 
 
+def put_into(document: Path, told: str) -> None:
+    """Replace what stands between the marks of the last draw."""
+    before, rest = document.read_text(encoding="utf-8").split(BEGIN)
+    document.write_text(f"{before}{BEGIN}\n\n{told}\n{END}{rest.partition(END)[2]}", encoding="utf-8")
+
+
 if __name__ == "__main__":
-    print(table(State(Path(sys.argv[1]))))
-    print("\nKinds: " + "; ".join(f"{kind}, {meaning}" for kind, meaning in KINDS.items()) + ".")
+    last = "## The last draw\n\n" + table(State(Path(sys.argv[1])))
+    print(last)
+    for name in sys.argv[2:]:
+        put_into(Path(name), last)

@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 listed = importlib.import_module("mutant_steering")
 planted = importlib.import_module("mutant_sites")
 survivors = importlib.import_module("mutant_survivors")
+reported = importlib.import_module("mutant_report")
 ROOT = Path(__file__).parents[2]
 
 
@@ -58,3 +59,40 @@ def test_an_equals_sign_that_puts_the_same_back_is_seen():
     tree = ast.parse("if a > b:\n    b = a\nc = d if d < e else e\nif f > g:\n    h = f\n")
     seen = set(listed.puts_back(tree))
     assert seen == {("a > b", "a >= b"), ("d < e", "d <= e")}
+
+
+def tried(number, caught, entry=None):
+    """An error of a draw; one of the list of survivors, or none of it."""
+    told = (
+        (entry.module, entry.function, entry.before, entry.after, entry.within) if entry else ("m", "f", "a", "b", "")
+    )
+    return reported.Tried(number, "works", *told, line=1, caught=caught, endless=False, seconds=1.0)
+
+
+def test_the_goal_counts_what_can_change_a_result(capsys):
+    """Of twenty errors one that lives leaves 95 %, two do not, unless one of them is listed; one that is listed but
+    caught counts as caught; what lives and is not listed is printed."""
+    entry = survivors.survivors()[0]
+    caught = [tried(n, True) for n in range(18)]
+    assert reported.report([*caught, tried(18, True), tried(19, False)]) == 0
+    assert "NOT LISTED: m.f, line 1: a -> b" in capsys.readouterr().out
+    assert reported.report([*caught, tried(18, False), tried(19, False)]) == 1
+    assert reported.shares([*caught, tried(18, False), tried(19, False, entry)]) == (18, 20, 19)
+    assert reported.shares([*caught, tried(18, True, entry)]) == (19, 19, 19)
+
+
+def test_a_draw_goes_on_where_it_stopped(tmp_path):
+    """What was tried is read back; the same draw goes on, another is refused; the last draw is put between its marks."""
+    path, asked = tmp_path / "draw.jsonl", reported.Drawn(7, 2, {"works": 10})
+    first = reported.State(path)
+    first.begin(asked)
+    first.add(tried(1, False))
+    again = reported.State(path)
+    again.begin(asked)
+    assert again.tried == first.tried
+    with pytest.raises(SystemExit, match="another draw"):
+        reported.State(path).begin(reported.Drawn(8, 2, {"works": 10}))
+    page = tmp_path / "page.md"
+    page.write_text(f"a\n{reported.BEGIN}\nold\n{reported.END}\nb\n")
+    reported.put_into(page, reported.table(again))
+    assert "| works | 10 | 1 | 0 | 0.0 % | 1 | 0.0 % |" in page.read_text() and "old" not in page.read_text()
