@@ -63,9 +63,8 @@ def test_an_equals_sign_that_puts_the_same_back_is_seen():
 
 def tried(number, caught, entry=None):
     """An error of a draw; one of the list of survivors, or none of it."""
-    told = (
-        (entry.module, entry.function, entry.before, entry.after, entry.within) if entry else ("m", "f", "a", "b", "")
-    )
+    where = ("module", "function", "before", "after", "within")
+    told = [getattr(entry, name) if entry else name for name in where]
     return reported.Tried(number, "works", *told, line=1, caught=caught, endless=False, seconds=1.0)
 
 
@@ -75,14 +74,14 @@ def test_the_goal_counts_what_can_change_a_result(capsys):
     entry = survivors.survivors()[0]
     caught = [tried(n, True) for n in range(18)]
     assert reported.report([*caught, tried(18, True), tried(19, False)]) == 0
-    assert "NOT LISTED: m.f, line 1: a -> b" in capsys.readouterr().out
+    assert "NOT LISTED: module.function, line 1: before -> after" in capsys.readouterr().out
     assert reported.report([*caught, tried(18, False), tried(19, False)]) == 1
     assert reported.shares([*caught, tried(18, False), tried(19, False, entry)]) == (18, 20, 19)
     assert reported.shares([*caught, tried(18, True, entry)]) == (19, 19, 19)
 
 
 def test_a_draw_goes_on_where_it_stopped(tmp_path):
-    """What was tried is read back; the same draw goes on, another is refused; the last draw is put between its marks."""
+    """What was tried is read back; the same draw goes on, another is refused; the last one is put between its marks."""
     path, asked = tmp_path / "draw.jsonl", reported.Drawn(7, 2, {"works": 10})
     first = reported.State(path)
     first.begin(asked)
