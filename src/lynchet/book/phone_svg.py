@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 _PATH = re.compile(r'<path d="([^"]*)" (.*?)/>$')
 _NO_FILL = 'fill="none"'
@@ -53,14 +54,14 @@ def _path(d: str, look: str) -> str:
 
 
 def _steps(part: str) -> str:
-    """One stroke: where it starts, then how far each point lies from the one before, in mm."""
+    """One stroke: where it starts, then how far each point lies from the one before, in mm to a hundredth."""
     closed = part.endswith("Z")
-    points = [_hundredths(pair) for pair in part.removesuffix("Z").split("L")]
-    x, y = points[0]
+    ends = [round(float(number) * 100) for number in part.removesuffix("Z").replace("L", " ").split(" ")]
+    x, y = ends[:2]
     said = [f"M{_n(x)} {_n(y)}"]
     steps = []
-    for to_x, to_y in points[1:]:
-        if (to_x, to_y) != (x, y) or len(points) == 2:
+    for to_x, to_y in zip(ends[2::2], ends[3::2], strict=True):
+        if to_x != x or to_y != y or len(ends) == 4:
             steps.append(f"{_n(to_x - x)} {_n(to_y - y)}")
             x, y = to_x, to_y
     if steps:
@@ -68,11 +69,7 @@ def _steps(part: str) -> str:
     return "".join(said) + ("z" if closed else "")
 
 
-def _hundredths(pair: str) -> tuple[int, int]:
-    x, _, y = pair.partition(" ")
-    return round(float(x) * 100), round(float(y) * 100)
-
-
+@lru_cache(maxsize=1 << 16)
 def _n(value: int) -> str:
     """Hundredths as a number without needless noughts: -5 as "-.05"."""
     text = f"{abs(value) / 100:.2f}".rstrip("0").rstrip(".").removeprefix("0") or "0"

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from lynchet.book.blocks import Block, Heading, Para, Table, Working
 from lynchet.book.parts.first_page import flag_of
 from lynchet.book.texts import Words
 from lynchet.calculators.text import working_text
 from lynchet.core.findings import Finding
+from lynchet.core.same import Same
 from lynchet.plan.model import Plan
 from lynchet.units.measures import System
 
@@ -28,10 +30,19 @@ def _findings(plan: Plan, words: Words) -> Iterator[Block]:
 def finding_blocks(finding: Finding, units: System, words: Words) -> Iterator[Block]:
     """One finding with its word, and the working of the calculators it comes from."""
     yield flag_of(finding, _small(finding, words))
-    for name, given in () if finding.working is None else (finding.working, *finding.working_also):
-        lines = (line.rstrip() for line in working_text(name, dict(given), units).splitlines())
-        shown = tuple(line for line in lines if line)
+    for name, shown in _worked(Same(finding), units):
         yield Working(words("findings.working", what=name.replace("_", " ")), shown)
+
+
+@lru_cache(maxsize=1 << 9)
+def _worked(finding: Same[Finding], units: System) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Calculators with the lines of their working; kept, as the engineer's folder prints what the book printed."""
+    told = finding.thing
+    found = []
+    for name, given in () if told.working is None else (told.working, *told.working_also):
+        lines = (line.rstrip() for line in working_text(name, dict(given), units).splitlines())
+        found.append((name, tuple(line for line in lines if line)))
+    return tuple(found)
 
 
 def _small(finding: Finding, words: Words) -> tuple[str, ...]:
