@@ -115,31 +115,28 @@ def _by_line(value: Any, depth: int = 0) -> str:
     if depth < _LINES_DEEP and value and isinstance(value, dict | list):
         pad = " " * (depth + 1)
         if isinstance(value, dict):
-            items = [
-                f"{pad}{json.dumps(str(key), ensure_ascii=False)}: {_by_line(item, depth + 1)}"
-                for key, item in value.items()
-            ]
+            items = [f"{pad}{_close(str(key))}: {_by_line(item, depth + 1)}" for key, item in value.items()]
             return "{\n" + ",\n".join(items) + "\n" + pad[1:] + "}"
         return "[\n" + ",\n".join(pad + _by_line(item, depth + 1) for item in value) + "\n" + pad[1:] + "]"
-    return json.dumps(value, ensure_ascii=False)
+    return _close(value)
 
 
+_close = json.JSONEncoder(ensure_ascii=False).encode
+"""Closely written."""
 _ENDS = frozenset({"start_m", "end_m"})
 _DIRECTIONS = frozenset({"direction", "normal", "along", "fall"})
 
 
 def _plain(value: Any, frame: Frame, name: str = "") -> Any:
     """Plain JSON values; plan points leave the own frame, unit vectors are turned back."""
-    if isinstance(value, LateWorking):
-        value = value.worked
-    if is_dataclass(value) and not isinstance(value, type):
-        stations = isinstance(value, Piece)  # its ends are stations on the two sides, not plan points
-        return {
-            field.name: _plain(
-                getattr(value, field.name), frame, "" if stations and field.name in _ENDS else field.name
-            )
-            for field in fields(value)
-        }
+    kind: Any = type(value)
+    if kind in _WRITTEN_AS_THEY_ARE:
+        return value
+    if kind is LateWorking:
+        value, kind = value.worked, tuple
+    parts = _parts_of(kind)
+    if parts is not None:
+        return {part: _plain(getattr(value, part), frame, sense) for part, sense in parts}
     if isinstance(value, Enum):
         return value.key if hasattr(value, "key") else value.value
     if isinstance(value, dict):
@@ -153,6 +150,19 @@ def _plain(value: Any, frame: Frame, name: str = "") -> Any:
     if hasattr(value, "tolist"):
         return value.tolist()
     return value
+
+
+_WRITTEN_AS_THEY_ARE = frozenset({float, int, str, bool, type(None)})
+
+
+@cache
+def _parts_of(kind: type) -> tuple[tuple[str, str], ...] | None:
+    """Fields of a dataclass, each with the name that tells points and ways; None of any other kind."""
+    if not is_dataclass(kind):
+        return None
+    stations = issubclass(kind, Piece)  # its ends are stations on the two sides, not plan points
+    names = (field.name for field in fields(kind))
+    return tuple((name, "" if stations and name in _ENDS else name) for name in names)
 
 
 _POINTS = ("outline_m", "point_m", "points_m", "start_m", "end_m", "origin_m", "outlines_m", "holes_m", "strip_m",
