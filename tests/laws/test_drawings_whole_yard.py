@@ -16,7 +16,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.dump import dump
 from lynchet.drawings.faults import crossed, faults
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Area, Dim, Label, Line, Sheet, Symbol, Text
+from lynchet.drawings.model import Area, Dim, Label, Line, Sheet, Symbol, Text, View
 from lynchet.drawings.page import spread
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.plan_lots import gaps
@@ -213,11 +213,17 @@ def test_a_stopped_site_keeps_its_site_sheet() -> None:
     assert "sheet | site" in dump(sheets_of(plan)["site"])
 
 
+def _smaller_sections(sheets: dict[str, Sheet]) -> list[View]:
+    """On sheets of their own, or under the section along the fall."""
+    return [view for name, sheet in sheets.items() if name.startswith("section") for view in sheet.views
+            if view.id.startswith("section-")]  # fmt: skip
+
+
 @pytest.mark.parametrize("units", UNITS)
 def test_every_flight_drain_and_bed_at_a_house_has_its_section(units: str) -> None:
     """Each flight is cut once through all its steps, each drain and each bed at a house once, each with a letter."""
     plan, sheets = _plan(units), _sheets(units)
-    views = [view for name, sheet in sheets.items() if name.startswith("sections") for view in sheet.views]
+    views = _smaller_sections(sheets)
     treads = Counter(item.of for view in views for item in view.items if item.id.startswith("tread-S"))
     assert treads == Counter(tread.id for flight in plan.terraces.flights for tread in flight.treads)
     beside = {side.left for line in plan.terraces.lines for side in line.sides if side.right == "house"}
@@ -238,7 +244,7 @@ def test_every_flight_drain_and_bed_at_a_house_has_its_section(units: str) -> No
 def test_sections_of_steps_are_true_to_scale(units: str) -> None:
     """The rise drawn beside a flight is its risers times their height, as number and as length on paper."""
     plan, sheets = _plan(units), _sheets(units)
-    views = [view for name, sheet in sheets.items() if name.startswith("sections") for view in sheet.views]
+    views = _smaller_sections(sheets)
     rises = [(item, view) for view in views for item in view.items if isinstance(item, Dim) and item.id == "rise"]
     wanted = sorted(flight.risers * flight.riser_m for flight in plan.terraces.flights if flight.treads)
     assert sorted(item.values_m[0] for item, _ in rises) == pytest.approx(wanted, abs=2e-3)

@@ -29,6 +29,8 @@ from lynchet.drawings.source import Planned
 
 HEAD_MM = 19.0
 SIDE_MM = 24.0
+_HOUSE_SIDE_MM, _FLOOR_SIDE_MM = 8.0, 12.0
+"""Beside a bed at a house, whose figures stand over it; more for the height of a floor."""
 FOOT_MM = 15.5
 LARGEST = {"metric": 20, "us": 24}
 """Cells are laid out for this scale; one with more room than it needs is drawn larger."""
@@ -39,7 +41,7 @@ _OVER_MM = 4.5
 _LEAST_CHAIN_M = 0.04
 _BELOW_M = 0.22
 _LEAST_BELOW_M = 0.06
-_HOUSE_M = 0.4
+_HOUSE_M = 0.25
 _OVER_STEPS_M = 0.08
 _LINE_MM = 4.0
 
@@ -60,6 +62,14 @@ class Ready:
     found: Cutting
     window: Window
 
+    @property
+    def side_mm(self) -> float:
+        """Paper beside the picture for its figures, left and right together."""
+        if not self.found.houses or self.place.flight is not None or self.place.drain:
+            return SIDE_MM
+        floors = any(not isnan(house.top0_m) for house in self.found.houses)
+        return _HOUSE_SIDE_MM + (_FLOOR_SIDE_MM if floors else 0.0)
+
     def high_mm(self, scale: int) -> float:
         """The height of paper it takes at a scale, with its head and the chain along its foot."""
         return _head_mm(self.place) + (self.window[3] - self.window[1]) * 1000.0 / scale + FOOT_MM
@@ -76,11 +86,11 @@ def cell(one: Ready, box: Box, figures: Figures) -> Cell:
     """The section of a place in a box of the sheet."""
     place, found, window = one.place, one.found, one.window
     head = _head_mm(place)
-    room = (box[2] - box[0] - SIDE_MM, box[3] - box[1] - head - FOOT_MM)
+    room = (box[2] - box[0] - one.side_mm, box[3] - box[1] - head - FOOT_MM)
     size = (window[2] - window[0], window[3] - window[1])
     scale = largest_scale(size, room, figures.system, _ALONE[figures.system])
     k = 1000.0 / scale
-    left = (box[0] + box[2]) / 2 - size[0] * k / 2 + 4.0
+    left = (box[0] + box[2]) / 2 - size[0] * k / 2 + min(4.0, one.side_mm / 6.0)
     foot = box[1] + head + size[1] * k
     region = (box[0], box[1] + head - 5.0, box[2], min(box[3], foot + FOOT_MM))
     title = title_of(place)
@@ -210,6 +220,8 @@ def _heads(place: Place, box: Box, title: str, scale: str) -> Iterable[Item]:
     yield Text(id=f"head-{place.letter}", layer="labels", at=(box[0] + 2.0, box[1] + 4.5), text=title, h=3.5,
                weight="bold")  # fmt: skip
     lines = (f"{scale}. {place.under[0]}" if place.under else scale, *place.under[1:])
+    if len(lines) == 1 and width(lines[0], 2.5) > room:
+        lines = (f"{scale}.", *place.under)
     for n, line in enumerate(lines):
         said, h = fit(line, room, 2.5)
         yield Text(id=f"under-{place.letter}-{n}", layer="labels", at=(box[0] + 2.0, box[1] + 9.0 + _LINE_MM * n),

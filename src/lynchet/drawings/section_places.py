@@ -20,8 +20,8 @@ from lynchet.terraces.model import HOUSE, Flight
 
 Point = tuple[float, float]
 _BESIDE_M = 0.9
-_BED_M = 1.6
-_INTO_M = 0.6
+_BED_M = 1.4
+_INTO_M = 0.3
 _LEAST_EDGE_M = 0.5
 _CHECKS = {"fall away": "Fall away from the house", "siding clear": "Siding clear of the ground",
            "trench": "Trench clear of the footing"}  # fmt: skip
@@ -94,6 +94,6 @@ def _checked(plan: Planned, bed: str, figures: Figures) -> tuple[str, ...]:
     for check in plan.water.house_checks:
         if check.face == bed and check.unit == "m" and check.what in _CHECKS:
             found, wanted = figures.small_words(check.measured), figures.small_words(check.needed)
-            word = "" if check.ok else "; see the findings"
+            word = "" if check.ok else "; see findings"
             said.append(printable(f"{_CHECKS[check.what]}: {found}, wanted {wanted}{word}"))
     return tuple(dict.fromkeys(said))[:2]

@@ -28,6 +28,8 @@ from lynchet.drawings.wall_facts import piece_marks
 from lynchet.plan.placed import placed_of
 from lynchet.walls.model import Leg, Piece
 
+_OVER_MM = 1.6
+"""How far over the wall the words of a notch begin, so that they stand between it and the dimension over it."""
 _BOX = 1.42
 """Height of a text's box over its capitals."""
 
@@ -269,11 +271,11 @@ def _notches(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
                         gap_mm=9.0)  # fmt: skip
             continue
         # Timber under it: its words stand over the wall, where they cross none.
-        top = max(piece.top_m for piece, _ in pieces_in(face, part))
+        top = max(piece.top_m for piece, _ in pieces_in(face, part)) + _OVER_MM * scale_of(figures) / 1000.0
         yield Line(id=f"notch-line-{notch.id}", layer="water", pts=((x, notch.top_m), (x, max(over, top))), pen="fine",
                    role="water", of=notch.id)  # fmt: skip
         yield Label(id=name, layer="labels", anchor=((x, top),), lines=(" ".join(words),), role="water", priority=1,
-                    gap_mm=0.5)  # fmt: skip
+                    gap_mm=1.2, of=notch.id)  # fmt: skip
 
 
 def _over_and_under(face: Face, part: Interval, at: Point) -> tuple[float, float | None]:
