@@ -184,18 +184,25 @@ def _room(
     timber = [run.polygon for run in yard.timber_near(strip, *levels_m, 0.0)]
     beside = polygons_of(one.outline_m for one in others)
     near = [shape for shape in beside if shape.intersects(strip)]
-    free: Any = shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID)
+    free = _areas(shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID))
     flights = [shapely.Polygon(flight.outline_m) for flight in yard.terraces.flights if flight.kind == "projecting"]
     bars = [yard.houses.buffer(_OFF_M), yard.kept, yard.lot_lines.buffer(_OFF_M), *flights]
-    clear: Any = shapely.difference(free, shapely.union_all(bars, grid_size=_GRID), grid_size=_GRID)
+    clear = _areas(shapely.difference(free, shapely.union_all(bars, grid_size=_GRID), grid_size=_GRID))
     room = yard.bed_room(face)
     if room is not None:
-        clear = shapely.intersection(clear, room, grid_size=_GRID)
+        clear = _areas(shapely.intersection(clear, room, grid_size=_GRID))
     parts = [p for p in getattr(clear, "geoms", [clear]) if p.geom_type == "Polygon" and not p.interiors]
     best = max(parts, key=lambda p: p.area, default=None)
     if best is None or best.area < min(_LEAST_AREA_M2, _LEAST_SHARE * strip.area):
         return None, float(free.area) - float(clear.area)
     return shapely.orient_polygons(best), float(free.area) - float(clear.area)
+
+
+def _areas(shape: Any) -> Any:
+    """What of a shape has area: overlays leave lines where outlines touch."""
+    import shapely
+
+    return shapely.MultiPolygon([part for part in getattr(shape, "geoms", [shape]) if part.geom_type == "Polygon"])
 
 
 def _ring(part: Any) -> tuple[Point, ...]:
