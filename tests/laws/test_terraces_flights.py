@@ -54,7 +54,7 @@ def test_steps_are_let_in_where_the_bench_below_is_shallow() -> None:
 def _edge_crossing(head_m: float) -> Crossing:
     """A wall along x at y = 0, its high side at y > 0, open ground before it."""
     line = WallLine("A0", (0.0, 0.0), (9.0, 0.0), "edge", "A0", (), ())
-    return Crossing(0, 1.0, line, 4.5, (4.5, 0.0), (0.0, 1.0), "outside", "B1", False, 100.0, head_m)
+    return Crossing(0, 1.0, line, 4.5, (4.5, 0.0), (0.0, 1.0), "outside", "B1", False, 100.0, head_m, 0.9)
 
 
 @pytest.mark.parametrize(

@@ -83,7 +83,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.run_outlets")
     if kind == "steps":
         feet = [name for name in _flights(named, today, share) if _foot_on_ground(named, name)]
-        known = {"feet": ", ".join(feet), "landing": named.long(LANDING_M)}
+        known = {"feet": ", ".join(feet), "landing": named.long(LANDING_M[named.plan.project.units])}
         yield from (text.format(**known) for text in (words.many("day.step.steps_foot") if feet else ()))
     if kind == "courses":
         ties = [tie.id for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]

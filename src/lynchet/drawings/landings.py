@@ -1,7 +1,7 @@
 """Landings of steps: the level pads before and behind a flight, how far they stand over the bed, and the first rise.
 
-On a bed a landing is built up to the top of the timber, so that every riser is the same. Outside the beds the ground is
-levelled at a foot, one riser under the lowest tread: how much is dug off or made up there is told.
+On a bed a landing is built up to the top of the timber, so that every riser is the same. Outside the beds it is stone,
+level, one riser under the lowest tread at a foot: how much is dug off or made up there is told.
 """
 
 from __future__ import annotations
@@ -44,8 +44,34 @@ def pads(plan: Planned) -> tuple[Pad, ...]:
     return tuple(found)
 
 
+def ground_pads(plan: Planned) -> tuple[tuple[Flight, Landing], ...]:
+    """Landings on ground that is no bed, where stone is laid for them, in the order of the flights."""
+    ends = ((flight, landing) for flight in plan.terraces.flights for landing in flight.landings)
+    return tuple((flight, landing) for flight, landing in ends if landing.stone)
+
+
+def _on_ground(plan: Planned, figures: Figures) -> Iterable[Item]:
+    """Landings of stone on the ground outside the beds, with their levels."""
+    from shapely import union_all
+    from shapely.geometry import Polygon
+
+    for flight, landing in ground_pads(plan):
+        whole: Any = union_all([Polygon(one.outline_m) for one in landing.stone], grid_size=1e-4)
+        ring = tuple((float(x), float(y)) for x, y in whole.convex_hull.exterior.coords[:-1])
+        name = f"{flight.id}-{landing.where}"
+        yield Area(id=f"landing-{name}", layer="tones", z=2, rings=(ring,), fill="path", pen="fine", key="landing",
+                   of=flight.id)  # fmt: skip
+        yield Label(id=f"landing-level-{name}", layer="labels", anchor=ring, kind="area", h=2.2, priority=3,
+                    lines=(figures.level(landing.level_m),), optional=True)  # fmt: skip
+
+
 def landing_items(plan: Planned, figures: Figures) -> Iterable[Item]:
-    """Landings on a plan with their levels; one outline where two meet."""
+    """Landings on a plan with their levels; one outline where two meet on a bed."""
+    yield from _on_ground(plan, figures)
+    yield from _on_beds(plan, figures)
+
+
+def _on_beds(plan: Planned, figures: Figures) -> Iterable[Item]:
     from shapely import union_all
     from shapely.geometry import Polygon
 
@@ -75,7 +101,8 @@ def pad_words(plan: Planned, figures: Figures, flights: Iterable[str] = ()) -> s
     shown = [pad for pad in pads(plan) if pad.over_m > _SAME_M and (not names or pad.flight.id in names)]
     if not shown:
         return ""
-    deep, over = figures.words(LANDING_M), sorted({figures.small_words(pad.over_m) for pad in shown})
+    deep = figures.words(LANDING_M[plan.project.units])
+    over = sorted({figures.small_words(pad.over_m) for pad in shown})
     on_ground = any(end_words(plan, pad.flight, figures) for pad in shown)
     why = "" if on_ground else ", so that every rise is the same"
     return f"{'landing' if len(shown) == 1 else 'landings'} {deep} deep, {' or '.join(over)} above the bed{why}"
@@ -107,8 +134,10 @@ def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...
         off, up = max(known) - landing.level_m, landing.level_m - min(known)
         how = [f"dig it off by up to {figures.small_words(off)}"] if off > _SAME_M else []
         how += [f"make it up by up to {figures.small_words(up)} in stone"] if up > _SAME_M else []
-        if how:
-            said.append(f"Level the ground at its foot, {figures.words(LANDING_M)} out from it: {', '.join(how)}")
+        deep, level = figures.words(LANDING_M[plan.project.units]), figures.level(landing.level_m)
+        thick = max((one.top_m - one.bottom_m for one in landing.stone), default=0.0)
+        said.append(f"Stone landing at its foot: {deep} out, top {level}, up to {figures.small_words(thick)} of stone")
+        said += [f"The ground there: {', '.join(how)}"] if how else []
     return tuple(said)
 
 

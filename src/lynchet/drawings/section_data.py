@@ -17,13 +17,13 @@ import numpy as np
 
 from lynchet.core.same import Same
 from lynchet.drawings.kept import area_of
-from lynchet.drawings.landings import pads
+from lynchet.drawings.landings import ground_pads, pads
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.surface import profile
 from lynchet.plan.placed import Placed, placed_of
-from lynchet.terraces.model import Face, Level
+from lynchet.terraces.model import Face, Landing, Level
 from lynchet.water.model import Stone
 
 Point = tuple[float, float]
@@ -247,7 +247,7 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
     at = before[0][0] if before else 0.0
     for a, b, covered in parts:
         if a > at + 1e-6:
-            yield Ground("outside", "outside", _as_before(before, at, a))
+            yield from _outside(plan, cut, before, (at, a))
         if isinstance(covered.finish, Level):
             level = covered.finish.level_m
             yield from _with_landings(plan, cut, (covered, level), (a, b))
@@ -256,7 +256,29 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
         at = max(at, b)
     end = before[-1][0] if before else cut.length_m
     if end > at + 1e-6:
-        yield Ground("outside", "outside", _as_before(before, at, end))
+        yield from _outside(plan, cut, before, (at, end))
+
+
+def _outside(plan: Planned, cut: Cut, before: tuple[Point, ...], stretch: Interval) -> Iterable[Ground]:
+    """Ground round the area as before, but for the landings of stone on it."""
+    (start, end), line = stretch, cut.line()
+    pads = sorted((max(a, start), min(b, end), landing.level_m) for _, landing in ground_pads(plan)
+                  for a, b in stretches(cut, area_of(_whole(landing)), line) if a < end and b > start)  # fmt: skip
+    for a, b, level in pads:
+        if b - a < 0.02:
+            continue
+        if a > start + 1e-6:
+            yield Ground("outside", "outside", _as_before(before, start, a))
+        yield Ground("outside", "landing", ((a, level), (b, level)))
+        start = b
+    if end > start + 1e-6:
+        yield Ground("outside", "outside", _as_before(before, start, end))
+
+
+def _whole(landing: Landing) -> tuple[Point, ...]:
+    """Outline of all the stone of a landing: its strips lie one behind the other."""
+    first, last = landing.stone[0].outline_m, landing.stone[-1].outline_m
+    return first[0], first[1], last[2], last[3]
 
 
 def _with_landings(plan: Planned, cut: Cut, bed: tuple[Face, float], stretch: Interval) -> Iterable[Ground]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.landings import pad_words
+from lynchet.drawings.landings import end_words, pad_words
 from lynchet.drawings.model import Item, Sheet, Text, View
 from lynchet.drawings.numbers import numbered
 from lynchet.drawings.paper import paper_of
@@ -90,8 +90,10 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
 def _landings(plan: Planned, legs: Sequence[str], figures: Figures) -> tuple[Note, ...]:
     """What is to be built up at the foot and the head of steps over these walls."""
     over = [one.id for one in plan.terraces.flights if set(legs) & {one.line, *one.lines}]
-    words = pad_words(plan, figures, over) if over else ""
-    return (Note("Steps here", f"{words[:1].upper()}{words[1:]}."),) if words else ()
+    words = [pad_words(plan, figures, over)] if over else []
+    words += [said for one in plan.terraces.flights if one.id in over for said in end_words(plan, one, figures)]
+    said = " ".join(f"{text[:1].upper()}{text[1:]}." for text in dict.fromkeys(words) if text)
+    return (Note("Steps here", said),) if said else ()
 
 
 def _drawn(block: Block, figures: Figures) -> Iterable[Item]:

@@ -49,6 +49,8 @@ def finishes_of(project: Project, terraces: Terraces, owners: Owners) -> tuple[F
     for flight in terraces.flights:
         for tread in flight.treads:
             found.append(Finish(STEP, flight.id, owners.of_flight(flight), (tread.outline_m,), (0.0, 0.0, tread.top_m)))
+        for stone in (stone for landing in flight.landings for stone in landing.stone):  # on ground that is no bed
+            found.append(Finish(STEP, flight.id, owners.of_flight(flight), (stone.outline_m,), (0.0, 0.0, stone.top_m)))
     for line in terraces.lines:
         found += _banks(line, terraces)
     found += [Finish(ALONE, "", 0, (house.outline_m,), (0.0, 0.0, 0.0)) for house in project.houses]

@@ -240,6 +240,8 @@ def _steps(flight: Flight, terrace: int, thickness_m: float) -> Iterator[Solid]:
     for tread in on_ground(flight):
         under = _flat(tread.bottom_m - STEP_STONE_M)
         yield Solid((tread.outline_m,), under, _flat(tread.bottom_m), 3, _STEPS, flight.id, terrace)
+    for stone in (stone for landing in flight.landings for stone in landing.stone):
+        yield Solid((stone.outline_m,), _flat(stone.bottom_m), _flat(stone.top_m), 3, _STEPS, flight.id, terrace)
 
 
 def _of_body(body: Body, terrace: Owners, dug: Mapping[str, bool]) -> Solid:

@@ -106,6 +106,8 @@ def placed_of(
         for tread in on_ground(flight):
             low = tread.bottom_m - STEP_STONE_M
             yield Placed(f"{tread.id}/bed", "stone bed", flight.id, tread.outline_m, low, tread.bottom_m)
+        for stone in (stone for landing in flight.landings for stone in landing.stone):
+            yield Placed(stone.id, "stone bed", flight.id, stone.outline_m, stone.bottom_m, stone.top_m)
     yield from _stone_beds(walls)
     yield from _water(water)
 

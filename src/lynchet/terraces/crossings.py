@@ -36,6 +36,8 @@ class Crossing:
     """Top of the landing at the foot: flush with the lattice on a bed, the ground's own level elsewhere."""
     head_level_m: float
     """Top of the wall, and of the landing at the head."""
+    landing_m: float
+    """Depth of the landings."""
 
     @property
     def timber_low(self) -> bool:
@@ -53,6 +55,8 @@ class Plot:
     lattice: Lattice
     surface: Surface
     freeboard_m: float
+    landing_m: float
+    """Depth of the landings of steps."""
 
     def level(self, face: str, point: Point) -> float:
         """Finished level of a face at a point on its border; the ground's where it is left as it is."""
@@ -104,4 +108,5 @@ def _crossing(number: int, wish: StepsWish, line: WallLine, point: Point, plot: 
         low, high, rise, up = side.left, side.right, right, (-up[0], -up[1])
     flat = plot.flat(low)
     foot = min(left, right) + (plot.freeboard_m if flat else 0.0)
-    return Crossing(number, wish.width_m, line, station, point, up, low, high, flat, foot, plot.wall_top(rise))
+    return Crossing(number, wish.width_m, line, station, point, up, low, high, flat, foot, plot.wall_top(rise),
+                    plot.landing_m)  # fmt: skip

@@ -19,7 +19,6 @@ from lynchet.ground.surface import level_at, off_ground_m
 from lynchet.project.model import Project
 from lynchet.terraces.crossings import Crossing, Plot, crossings
 from lynchet.terraces.flight_forms import (
-    LANDING_M,
     LEAST_RISER_M,
     MOST_RISER_M,
     Form,
@@ -30,6 +29,7 @@ from lynchet.terraces.flight_forms import (
     through,
     through_and_in,
 )
+from lynchet.terraces.landing_stone import foot_stone, head_stone, renamed
 from lynchet.terraces.model import Flight, Landing, Tread
 from lynchet.terraces.step_frames import whole_courses
 from lynchet.units.format import length as length_text
@@ -152,7 +152,7 @@ def _longer_strip(met: Sequence[Crossing], project: Project, plot: Plot, taken: 
         above = dot(minus(met[i + 1].point, low.point), low.way) if i + 1 < len(met) else line + 1e3
         for deep in goings(course * riser_courses(course)):
             form = through_and_in(low, top, deep, course, thick)
-            if isinstance(form, str) or not line + HEAD_IN_M <= form.run_m <= above - thick - LANDING_M:
+            if isinstance(form, str) or not line + HEAD_IN_M <= form.run_m <= above - thick - low.landing_m:
                 continue
             if not _misfit(form, project, plot, taken):
                 return form
@@ -173,13 +173,14 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: _Taken) -> str:
     """Why a form does not fit; "" where it does."""
 
     thick = project.timber.thickness_m
-    behind = form.box(form.run_m + form.head_gap_m + 0.001, form.run_m + form.head_gap_m + LANDING_M)
+    deep = form.crossing.landing_m
+    behind = form.box(form.run_m + form.head_gap_m + 0.001, form.run_m + form.head_gap_m + deep)
     foot, head, beyond, *steps = polygons_of([form.foot_landing, form.head_landing, behind, *_steps_of(form)])
     low, high = form.crossing.low, form.top.high
     if not _free(low, foot, project, plot, taken):
-        return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its foot"
+        return f"there is no room for a landing of {length_text(deep, project.units)} at its foot"
     if not _free(high, beyond, project, plot, taken):
-        return f"there is no room for a landing of {length_text(LANDING_M, project.units)} at its head"
+        return f"there is no room for a landing of {length_text(deep, project.units)} at its head"
     for outline in steps:
         if form.kind == "projecting":
             if not _free(low, outline, project, plot, taken):
@@ -274,9 +275,11 @@ def _flight(form: Form, project: Project, plot: Plot) -> Flight:
     beds = [face.terrace for face in plot.faces.values() if face.kind == "bed"]
     terrace = head.terrace if head is not None and head.terrace else max(beds) + 1
     name = f"S{form.crossing.wish}.{terrace}"
+    below = () if form.crossing.low_flat else foot_stone(form, name, plot.surface)
+    above = () if plot.flat(form.top.high) else head_stone(form, name, plot.surface)
     landings = (
-        Landing("foot", form.foot_landing, form.foot_level_m, form.crossing.low),
-        Landing("head", form.head_landing, form.head_level_m, form.top.high),
+        Landing("foot", form.foot_landing, form.foot_level_m, form.crossing.low, below),
+        Landing("head", form.head_landing, form.head_level_m, form.top.high, above),
     )
     return Flight(
         name, form.kind, form.crossing.wish, form.crossing.line.id, form.crossing.station_m, form.crossing.width_m,
@@ -321,7 +324,7 @@ def _named(flights: Sequence[Flight]) -> list[Flight]:
             continue
         name = flight.id + chr(ord("a") + seen[flight.id] - 1)
         treads = tuple(replace(t, id=f"{name}/{i}") for i, t in enumerate(flight.treads, start=1))
-        out.append(replace(flight, id=name, treads=treads))
+        out.append(replace(flight, id=name, treads=treads, landings=renamed(flight.landings, flight.id, name)))
     return out
 
 
@@ -367,8 +370,8 @@ def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken:
     cure = _move(project, plot, crossing, taken)
     if cure is None:
         riser = project.timber.course_m * riser_courses(project.timber.course_m)
-        depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + LANDING_M + project.timber.thickness_m
-        deep = length_text(depth, units)
+        depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + crossing.landing_m
+        deep = length_text(depth + project.timber.thickness_m, units)
         how = f"turn the flight along the wall, or make the bench {deep} deep with one terrace fewer"
         cure = Cure("deeper-bench", how)
     place = f"S{crossing.wish}@{crossing.line.id}"

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from math import dist
 from typing import Any, Literal
 
@@ -178,6 +179,23 @@ class Tread:
 
 
 @dataclass(frozen=True)
+class LandingStone:
+    """A strip of the tamped stone under a landing on ground that is no bed."""
+
+    id: str
+    """Flight, end and strip along the way up: "S0.2/foot.1"."""
+    outline_m: tuple[Point, ...]
+    bottom_m: float
+    top_m: float
+
+    @property
+    def volume_m3(self) -> float:
+        """As tamped."""
+        ring = [*self.outline_m, self.outline_m[0]]
+        return 0.5 * abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise(ring))) * (self.top_m - self.bottom_m)
+
+
+@dataclass(frozen=True)
 class Landing:
     """Flat ground kept free at the foot or the head of a flight."""
 
@@ -185,6 +203,8 @@ class Landing:
     outline_m: tuple[Point, ...]
     level_m: float
     face: str
+    stone: tuple[LandingStone, ...] = ()
+    """What it lies on where it lies on no bed."""
 
 
 @dataclass(frozen=True)

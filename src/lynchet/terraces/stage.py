@@ -17,7 +17,7 @@ from lynchet.terraces.assemble import bed_faces, course_lattice, face_names, tak
 from lynchet.terraces.cleaning import cleaned
 from lynchet.terraces.crossings import Plot
 from lynchet.terraces.fall import REACH_M, line_direction, mean_fall
-from lynchet.terraces.flight_forms import riser_courses
+from lynchet.terraces.flight_forms import LANDING_M, riser_courses
 from lynchet.terraces.flight_net import LetIn, flight_faces, lay_out_again, let_in
 from lynchet.terraces.flights import no_bed_beside, place_flights
 from lynchet.terraces.layout import Layout
@@ -109,7 +109,8 @@ def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding])
     drawn = _drawn(yard, scheme.layout, scheme, ())
     flights: tuple[Flight, ...] = ()
     if project.steps:
-        plot = Plot({face.id: face for face in drawn.faces}, drawn.lines, lattice, surface, project.brief.freeboard_m)
+        plot = Plot({face.id: face for face in drawn.faces}, drawn.lines, lattice, surface, project.brief.freeboard_m,
+                    LANDING_M[project.units])  # fmt: skip
         drawn, flights = _with_flights(yard, scheme, plot, drawn, findings)
     findings += wish_findings(project, surface, drawn.faces, flights)
     rings = tuple(tuple(edge.start for edge in ring) for ring in yard.area.rings)

@@ -158,8 +158,10 @@ def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
     legs = tuple(dict.fromkeys(leg for part in parts.values() for leg in part.legs))
     under = [(flight.id, tread) for flight in job.terraces.flights for tread in on_ground(flight)]
     steps = sum(_ring_m2(tread.outline_m) * STEP_STONE_M for _, tread in under)
-    flights = tuple(dict.fromkeys(flight for flight, _ in under))
-    note = "under the steps too" if flights else ""
+    pads = [(flight.id, s) for flight in job.terraces.flights for end in flight.landings for s in end.stone]
+    steps += sum(stone.volume_m3 for _, stone in pads)
+    flights = tuple(dict.fromkeys(flight for flight, _ in (*under, *pads)))
+    note = ("under the steps and their landings too" if pads else "under the steps too") if flights else ""
     yield Wanted("base_stone", sum(part.base_m3 for part in parts.values()) + steps, (*legs, *flights), note=note)
 
 
