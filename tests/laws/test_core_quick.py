@@ -79,15 +79,16 @@ def test_wrong_arguments_are_refused(given):
 
 
 def test_a_class_it_would_change_is_refused():
-    """Factories, keyword-only fields and work done after laying down are refused where the class is made."""
+    """Factories, some fields by name only and work done after laying down are refused where the class is made."""
 
     @dataclass(frozen=True)
     class Made:
         a: list[int] = field(default_factory=list)
 
     @dataclass(frozen=True)
-    class ByName:
-        a: int = field(kw_only=True)
+    class PartlyByName:
+        a: int
+        b: int = field(kw_only=True)
 
     @dataclass(frozen=True)
     class After:
@@ -96,8 +97,34 @@ def test_a_class_it_would_change_is_refused():
         def __post_init__(self) -> None:
             assert self.a
 
-    for kind in (Made, ByName, After):
+    for kind in (Made, PartlyByName, After):
         with pytest.raises(TypeError, match="plain fields"):
             quick(kind)
     with pytest.raises(FrozenInstanceError):
         Made().a = []  # a class refused stays as it was
+
+
+def test_fields_by_name_only_are_laid_down_too():
+    """A class whose fields go by name only, and one that takes more of them over: the same as the plain ones."""
+
+    @quick
+    @dataclass(frozen=True, kw_only=True)
+    class Base:
+        a: int
+        b: str = "b"
+
+    @quick
+    @dataclass(frozen=True, kw_only=True)
+    class More(Base):
+        c: tuple[int, ...]
+        d: float = 0.5
+
+    made = More(c=(1,), a=2)
+    assert vars(made) == {"a": 2, "b": "b", "c": (1,), "d": 0.5}
+    assert made == replace(made) != replace(made, d=1.0)
+    assert hash(made) == hash(More(a=2, c=(1,), b="b", d=0.5))
+    for wrong in ({"a": 1}, {"a": 1, "c": (), "e": 1}):
+        with pytest.raises(TypeError):
+            More(**wrong)
+    with pytest.raises(TypeError):
+        Base(1)

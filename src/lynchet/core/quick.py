@@ -21,20 +21,21 @@ def quick(frozen: type[T]) -> type[T]:
         frozen: a dataclass, frozen, with plain fields and defaults.
 
     Raises:
-        TypeError: the class has a field with a factory or a keyword-only one, or ``__post_init__``.
+        TypeError: the class has a field with a factory, some but not all keyword-only, or ``__post_init__``.
     """
     there = fields(frozen)  # type: ignore[arg-type]
     made = frozen.__init__
     code = made.__code__
     names = [field.name for field in there]
-    plain = list(code.co_varnames[1 : code.co_argcount]) == names and not code.co_kwonlyargcount
+    plain = sorted(code.co_varnames[1 : code.co_argcount + code.co_kwonlyargcount]) == sorted(names)
+    plain = plain and 0 in (code.co_argcount - 1, code.co_kwonlyargcount)
     if not plain or hasattr(frozen, "__post_init__") or any(callable(field.default_factory) for field in there):
         raise TypeError(f"{frozen.__qualname__}: plain fields and defaults only, and nothing done after")
     scope: dict[str, object] = {}
     lines = "".join(f"\n    self.{name} = {name}" for name in names)
-    exec(f"def __init__(self, {', '.join(names)}):{lines}", scope)
+    exec(f"def __init__(self, {'*, ' if code.co_kwonlyargcount else ''}{', '.join(names)}):{lines}", scope)
     init = scope["__init__"]
-    for name in ("__defaults__", "__annotations__", "__qualname__", "__doc__"):
+    for name in ("__defaults__", "__kwdefaults__", "__annotations__", "__qualname__", "__doc__"):
         setattr(init, name, getattr(made, name))
     frozen.__init__ = init  # type: ignore[method-assign, assignment]
     del frozen.__setattr__, frozen.__delattr__

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import cos, dist, hypot, pi, sin
 
 import numpy as np
 
 from lynchet.drawings.axo_camera import Parallel
-from lynchet.drawings.axo_faces import Array, Face, Plane, Upright, upright_faces
+from lynchet.drawings.axo_faces import Array, Face, Plane, Upright, all_upright_faces
 from lynchet.drawings.axo_ground import Block, areas
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.placed import Placed
@@ -61,14 +61,20 @@ def bodies(
             planes = (round(value, 5) for plane in _planes(thing, days, done) for value in plane)
             alone = thing.id if thing.kind not in _RUNNING else ""
             groups.setdefault((thing.kind, thing.owner, new, alone, *planes), []).append((thing, new))
+    wholes = []
     for group in groups.values():
-        first, new = group[0]
         shapes = [one.polygon for one, _ in group]
-        whole = shapes[0] if len(group) == 1 else shapely.union_all(shapes, grid_size=1e-6)
-        shape = areas(shapely.intersection(whole, block.shape))
+        wholes.append(shapes[0] if len(group) == 1 else shapely.union_all(shapes, grid_size=1e-6))
+    inside = shapely.intersection(np.array(wholes, dtype=object), block.shape)
+    stands: list[tuple[Placed, bool]] = []
+    uprights: list[Upright] = []
+    for whole, group in zip(inside.tolist(), groups.values(), strict=True):
+        first, shape = group[0][0], areas(whole)
         if shape.area > _NO_AREA_M2:
-            upright = Upright(first.id, shape, *_planes(first, days, done), SHOWN[first.kind])
-            yield first, new, upright_faces(upright, block.lines)
+            stands.append(group[0])
+            uprights.append(Upright(first.id, shape, *_planes(first, days, done), SHOWN[first.kind]))
+    for (first, new), faces in zip(stands, all_upright_faces(uprights, block.lines), strict=True):
+        yield first, new, faces
     known = {body.id: body for body in days.plan.water.bodies if body.kind in _PIPES}
     for run in pipes.values():
         for thing, body in _runs([(thing, known[thing.id]) for thing, _ in run if thing.id in known]):
@@ -188,19 +194,20 @@ def _end(ring: Array, way: Array, line: Array | None) -> Array:
     return moved
 
 
-def disc(at: tuple[float, float, float], size: tuple[float, float], look: Parallel, body: str) -> Face:
-    """A round body seen from afar: an oval that faces the viewer, wholly over the ground it stands on.
+def discs(feet: Array, sizes: Array, look: Parallel, names: Sequence[str]) -> list[Face]:
+    """Round bodies seen from afar: ovals that face the viewer, wholly over the ground they stand on.
 
     Args:
-        at: foot.
-        size: width and height.
+        feet: (n, 3).
+        sizes: (n, 2) width and height.
         look: the camera.
-        body: whose.
+        names: whose each is.
     """
-    (wide, high), (slant, cosine) = size, (look.toward[2], look.up[2])
-    half = 0.5 * hypot(high * cosine, wide * slant)
-    forward = max(0.0, (half * cosine - high / 2.0 + _CLEAR_M) / slant)
-    middle = np.array(at) + np.array([0.0, 0.0, high / 2.0]) + forward * look.toward
+    (wide, high), (slant, cosine) = sizes.T, (look.toward[2], look.up[2])
+    half = 0.5 * np.hypot(high * cosine, wide * slant)
+    forward = np.maximum(0.0, (half * cosine - high / 2.0 + _CLEAR_M) / slant)
+    middles = feet + np.outer(high / 2.0, (0.0, 0.0, 1.0)) + forward[:, None] * look.toward
     turns = 2.0 * pi * np.arange(_DISC) / _DISC
-    ring = middle + 0.5 * wide * np.cos(turns)[:, None] * look.right + half * np.sin(turns)[:, None] * look.up
-    return Face((ring,), body, "plant", 9, look.toward, False)
+    across, over = np.outer(0.5 * wide, np.cos(turns)), np.outer(half, np.sin(turns))
+    rings = middles[:, None] + across[:, :, None] * look.right + over[:, :, None] * look.up
+    return [Face((ring,), name, "plant", 9, look.toward, False) for ring, name in zip(rings, names, strict=True)]

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import hypot
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.quick import quick
+
 Array = NDArray[np.float64]
+Whole = NDArray[np.intp]
 Point = tuple[float, float]
 Plane = tuple[float, float, float]
 """Level = a x + b y + c."""
@@ -19,6 +23,7 @@ _NO_AREA_M2 = 1e-8
 _NO_HEIGHT_M = 1e-6
 
 
+@quick
 @dataclass(frozen=True, eq=False)
 class Face:
     """One plane face of a body."""
@@ -52,6 +57,7 @@ def newell(ring: Array) -> Array:
     return found / length if length > 0 else found
 
 
+@quick
 @dataclass(frozen=True)
 class Upright:
     """An upright body over a plan footprint, between two planes."""
@@ -74,83 +80,153 @@ def flat(level_m: float) -> Plane:
     return 0.0, 0.0, level_m
 
 
-def upright_faces(body: Upright, cut: Array | None = None) -> list[Face]:
-    """Top and sides of an upright body; its underside is never looked at.
+class Outlines(NamedTuple):
+    """Rings of many footprints: the outer ones anticlockwise, holes clockwise, the first corner not repeated."""
+
+    points: Array
+    """(n, 2) corners, ring after ring."""
+    rings: Whole
+    """(r + 1,) first corner of each ring, and their number."""
+    parts: Whole
+    """(p + 1,) first ring of each part, and their number."""
+    owners: Whole
+    """(p,) number of the footprint each part belongs to."""
+
+    @property
+    def after(self) -> Whole:
+        """(n,) number of the corner that follows in the same ring."""
+        found = np.arange(1, len(self.points) + 1)
+        found[self.rings[1:] - 1] = self.rings[:-1]
+        return found
+
+    @property
+    def owner_of_corner(self) -> Whole:
+        """(n,) number of the footprint each corner belongs to."""
+        return np.asarray(np.repeat(np.repeat(self.owners, np.diff(self.parts)), np.diff(self.rings)), dtype=np.intp)
+
+
+def outlines_of(footprints: Sequence[Any], same_start: bool = False) -> Outlines:
+    """Rings of footprints, in one go.
 
     Args:
-        body: what stands there.
+        footprints: shapely polygons or collections; parts of nearly no area are left out.
+        same_start: a ring that has to be turned round still begins at its first corner.
+    """
+    import shapely
+
+    parts, owners = shapely.get_parts(np.array(footprints, dtype=object), return_index=True)
+    kept = (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & (shapely.area(parts) >= _NO_AREA_M2)
+    rings, of_part = shapely.get_rings(parts[kept], return_index=True)
+    corners, of_ring = shapely.get_coordinates(rings, return_index=True)
+    counts = np.bincount(of_ring, minlength=len(rings)) - 1
+    first = np.searchsorted(of_part, np.arange(np.count_nonzero(kept) + 1)).astype(np.intp)
+    outer = np.zeros(len(rings), dtype=bool)
+    outer[first[:-1]] = True
+    turned = np.repeat(shapely.is_ccw(rings) != outer, counts)
+    starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
+    at = np.arange(starts[-1]) - np.repeat(starts[:-1], counts)
+    many = np.repeat(counts, counts)
+    at = np.where(turned, -at % np.maximum(many, 1) if same_start else many - 1 - at, at)
+    # In the list of all corners every ring has its first corner once more at its end.
+    points = corners[np.repeat(starts[:-1] + np.arange(len(rings)), counts) + at]
+    return Outlines(points, starts, first, owners[kept])
+
+
+def upright_faces(body: Upright, cut: Array | None = None) -> list[Face]:
+    """Top and sides of one upright body, as ``all_upright_faces`` has them."""
+    return all_upright_faces([body], cut)[0]
+
+
+def all_upright_faces(bodies: Sequence[Upright], cut: Array | None = None) -> list[list[Face]]:
+    """Top and sides of upright bodies; their undersides are never looked at.
+
+    Args:
+        bodies: what stands there.
         cut: lines in plan (``lines_of``); sides that lie on one of them are cut faces.
     """
-    return [*top_faces(body), *side_faces(body, cut)]
+    found = outlines_of([body.footprint for body in bodies])
+    return [[*top, *sides] for top, sides in zip(_tops(bodies, found), _sides(bodies, found, cut), strict=True)]
 
 
-def top_faces(body: Upright) -> list[Face]:
-    """The top of an upright body."""
-    up = _up(body.top)
-    return [
-        Face(tuple(_lifted(ring, body.top) for ring in rings), body.body, "top", body.rank, up)
-        for rings in _rings_of(body.footprint)
-    ]
+def all_top_faces(bodies: Sequence[Upright]) -> list[list[Face]]:
+    """The tops of upright bodies."""
+    return _tops(bodies, outlines_of([body.footprint for body in bodies]))
 
 
-def side_faces(body: Upright, cut: Array | None = None, only_cut: bool = False) -> list[Face]:
-    """The sides of an upright body.
-
-    Args:
-        body: what stands there.
-        cut: as for ``upright_faces``.
-        only_cut: those on the cut alone.
-    """
-    return [face for rings in _rings_of(body.footprint) for ring in rings for face in _sides(ring, body, cut, only_cut)]
+def all_cut_faces(bodies: Sequence[Upright], cut: Array) -> list[list[Face]]:
+    """The sides of upright bodies that lie on the lines of a cut."""
+    return _sides(bodies, outlines_of([body.footprint for body in bodies]), cut, True)
 
 
-def _rings_of(footprint: Any) -> Iterable[list[list[Point]]]:
-    """Rings of every part of a footprint: the outer one anticlockwise, holes clockwise."""
-    for part in getattr(footprint, "geoms", [footprint]):
-        if part.geom_type == "Polygon" and part.area >= _NO_AREA_M2:
-            yield [_ring(part.exterior, True), *(_ring(hole, False) for hole in part.interiors)]
-
-
-def _ring(coords: Any, anticlockwise: bool) -> list[Point]:
-    from shapely import get_coordinates
-
-    points = [(x, y) for x, y in get_coordinates(coords)[:-1].tolist()]
-    twice = sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(points, points[1:] + points[:1], strict=True))
-    return points if (twice > 0) == anticlockwise else points[::-1]
-
-
+@lru_cache(maxsize=1 << 10)
 def _up(plane: Plane) -> Array:
     """Unit vector up and square to a plane."""
     out = np.array([-plane[0], -plane[1], 1.0])
     return out / float(np.sqrt(out @ out))
 
 
-def _lifted(ring: Sequence[Point], plane: Plane) -> Array:
-    return np.array([(x, y, level(plane, x, y)) for x, y in ring])
-
-
-def _sides(ring: list[Point], body: Upright, cut: Array | None, only_cut: bool) -> Iterable[Face]:
-    points = [*ring, ring[0]]
-    lows, tops = ([level(plane, x, y) for x, y in points] for plane in (body.bottom, body.top))
-    on = on_lines(points, cut) if cut is not None else [False] * len(ring)
-    for n, (a, b) in enumerate(pairwise(points)):
-        if max(tops[n] - lows[n], tops[n + 1] - lows[n + 1]) < _NO_HEIGHT_M or (only_cut and not on[n]):
-            continue
-        side = np.array([(*a, lows[n]), (*b, lows[n + 1]), (*b, tops[n + 1]), (*a, tops[n])])
-        yield Face((side,), body.body, "cut" if on[n] else "side", body.rank, outward(a, b))
-
-
-def outward(a: Point, b: Point) -> Array:
-    """Level unit vector to the right of the way from one plan point to another: out of a ring run anticlockwise."""
-    size = hypot(b[0] - a[0], b[1] - a[1])
-    return np.array([(b[1] - a[1]) / size, (a[0] - b[0]) / size, 0.0])
-
-
-def on_lines(points: Sequence[Point], lines: Array) -> list[bool]:
-    """Whether the way from each of some plan points to the next lies on one of some lines; one less than points."""
-    on = np.abs(np.asarray(points) @ lines[:, :2].T - lines[:, 2]) < 1e-5
-    found: list[bool] = np.asarray((on[:-1] & on[1:]).any(axis=1)).tolist()
+def levels(planes: Array, points: Array) -> Array:
+    """(n,) levels of planes at (n, 2) plan points: (n, 3), each of its own, or (3,), one for all."""
+    found: Array = planes[..., 0] * points[:, 0] + planes[..., 1] * points[:, 1] + planes[..., 2]
     return found
+
+
+def _tops(bodies: Sequence[Upright], found: Outlines) -> list[list[Face]]:
+    planes = np.array([body.top for body in bodies]).reshape(-1, 3)[found.owner_of_corner]
+    lifted = np.column_stack([found.points, levels(planes, found.points)])
+    made: list[list[Face]] = [[] for _ in bodies]
+    rings = found.rings.tolist()
+    for owner, (first, last) in zip(found.owners.tolist(), pairwise(found.parts.tolist()), strict=True):
+        body = bodies[owner]
+        corners = tuple(lifted[rings[n] : rings[n + 1]] for n in range(first, last))
+        made[owner].append(Face(corners, body.body, "top", body.rank, _up(body.top)))
+    return made
+
+
+def _sides(bodies: Sequence[Upright], found: Outlines, cut: Array | None, only_cut: bool = False) -> list[list[Face]]:
+    owners, after = found.owner_of_corner, found.after
+    low, top = (
+        levels(np.array(planes).reshape(-1, 3)[owners], found.points)
+        for planes in ([body.bottom for body in bodies], [body.top for body in bodies])
+    )
+    on = on_lines(found.points, after, cut) if cut is not None else np.zeros(len(owners), dtype=bool)
+    high = np.maximum(top - low, (top - low)[after]) >= _NO_HEIGHT_M
+    which = np.flatnonzero(high & on if only_cut else high)
+    sides, out = walls_of(found.points, after, (low, top), which)
+    made: list[list[Face]] = [[] for _ in bodies]
+    for n, (owner, is_cut) in enumerate(zip(owners[which].tolist(), on[which].tolist(), strict=True)):
+        body = bodies[owner]
+        made[owner].append(Face((sides[n],), body.body, "cut" if is_cut else "side", body.rank, out[n]))
+    return made
+
+
+def walls_of(points: Array, after: Whole, ends: tuple[Array, Array], which: Whole) -> tuple[Array, Array]:
+    """Upright faces over ways from one plan point to the next, and the level unit vectors to their right.
+
+    Args:
+        points: (n, 2).
+        after: (n,) number of the point each way leads to.
+        ends: (n,) underside and top at each point.
+        which: (k,) points whose way is asked for.
+
+    Returns:
+        (k, 4, 3) corners: along the underside, back along the top; (k, 3), out of a ring run anticlockwise.
+    """
+    (low, top), to = ends, after[which]
+    a, b = points[which], points[to]
+    sides = np.empty((len(which), 4, 3))
+    sides[:, 0, :2] = sides[:, 3, :2] = a
+    sides[:, 1, :2] = sides[:, 2, :2] = b
+    sides[:, 0, 2], sides[:, 1, 2], sides[:, 2, 2], sides[:, 3, 2] = low[which], low[to], top[to], top[which]
+    way = b - a
+    size = np.array([hypot(x, y) for x, y in way.tolist()])
+    return sides, np.column_stack([way[:, 1] / size, -way[:, 0] / size, np.zeros(len(which))])
+
+
+def on_lines(points: Array, after: Whole, lines: Array) -> NDArray[np.bool_]:
+    """Whether the way from each of (n, 2) plan points to the one after it lies on one of some lines."""
+    on = np.abs(points @ lines[:, :2].T - lines[:, 2]) < 1e-5
+    return np.asarray((on & on[after]).any(axis=1), dtype=np.bool_)
 
 
 def lines_of(ring: Sequence[Point]) -> Array:

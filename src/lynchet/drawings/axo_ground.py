@@ -9,17 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import pairwise
+from math import inf
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from lynchet.core.quick import quick
 from lynchet.drawings.axo_before_walls import before_walls
-from lynchet.drawings.axo_faces import Face as Side
-from lynchet.drawings.axo_faces import Plane, Upright, flat, level, lines_of, on_lines, outward, side_faces, top_faces
+from lynchet.drawings.axo_faces import Plane, flat, levels, lines_of
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.model import Surface
-from lynchet.ground.surface import level_at
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
 from lynchet.terraces.model import Face
@@ -28,7 +28,7 @@ _NO_AREA_M2 = 1e-6
 _TOUCH_M = 1e-6
 Point = tuple[float, float]
 NATIVE, DUG, FILL, STRIP, BED, MULCH = "existing ground", "dug ground", "fill", "strip", "bed soil", "mulch"
-_RANKS = {NATIVE: 0, DUG: 0, FILL: 1, STRIP: 2, BED: 2, MULCH: 3}
+RANKS = {NATIVE: 0, DUG: 0, FILL: 1, STRIP: 2, BED: 2, MULCH: 3}
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +43,7 @@ class Block:
     """It is the whole yard: trenches are not shown."""
 
 
+@quick
 @dataclass(frozen=True, eq=False)
 class Cell:
     """A part of the plan whose ground is one plane."""
@@ -120,7 +121,7 @@ def ground_cells(days: BuildingDays, block: Block, done: Mapping[str, float]) ->
     for hole in holes:
         part = areas(shapely.intersection(hole.shape, rest))
         rest = areas(shapely.difference(rest, part))
-        for shape in _polygons(part):
+        for shape in polygons_of(part):
             made.cells.append(Cell(DUG, shape, flat(hole.level_m), flat(block.floor_m), hole.task))
     zones = [face for face in plan.terraces.beds if face.polygon.intersects(block.shape)]
     for face in zones:
@@ -130,85 +131,6 @@ def ground_cells(days: BuildingDays, block: Block, done: Mapping[str, float]) ->
     for shape, plane in _existing(plan.ground.surface, rest):
         made.cells.append(Cell(NATIVE, shape, plane, flat(block.floor_m)))
     return made.cells
-
-
-def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Iterator[tuple[Cell, list[Side]]]:
-    """Faces of the ground, cells of one sort and one plane as one body.
-
-    A body's sides run round its whole outline, down to the lowest ground of the block, as the ground before them hides
-    what is too deep; on the block's own edges they are as deep as the body, cell by cell: there the layers are seen.
-
-    Args:
-        cells: of the block.
-        block: what is shown.
-        surface: the measured ground.
-    """
-    import shapely
-
-    lowest = min((level(cell.top, *point) for cell in cells for point in cell.shape.exterior.coords), default=0.0)
-    groups: dict[tuple[Any, ...], list[Cell]] = {}
-    for cell in cells:
-        plane = () if cell.kind == NATIVE else tuple(round(v, 7) for v in cell.top)
-        groups.setdefault((cell.kind, cell.task, plane), []).append(cell)
-    for n, group in enumerate(groups.values()):
-        first, name = group[0], f"{group[0].kind}/{n}"
-        whole = shapely.union_all([cell.shape for cell in group]) if len(group) > 1 else first.shape
-        known = _heights(group, surface)
-        faces: list[Side] = []
-        for part in _polygons(whole):
-            tops = [part] if first.kind != NATIVE else []
-            for shape in tops:
-                faces += top_faces(_upright(first, shape, name))
-            faces += _round(part, (known, _deepest(group, lowest)), block, (name, _RANKS[first.kind]))
-        if first.kind == NATIVE:
-            faces += [top for cell in group for top in top_faces(_upright(cell, cell.shape, name))]
-        yield first, faces
-        # On the block's own edges ground is ground, dug or not; what was brought shows its layers.
-        shown = Cell(NATIVE, first.shape, first.top, first.bottom) if first.kind == DUG else first
-        label = f"{shown.kind}/cut" if shown.kind == NATIVE else name
-        edged = [_upright(cell, cell.shape, label) for cell in group if cell.shape.intersects(block.shape.exterior)]
-        yield shown, [side for body in edged for side in side_faces(body, block.lines, only_cut=True)]
-
-
-def _upright(cell: Cell, shape: Any, name: str) -> Upright:
-    return Upright(name, shape, cell.bottom, cell.top, _RANKS[cell.kind])
-
-
-def _heights(group: Sequence[Cell], surface: Surface) -> Any:
-    """Level of the top of a group at its corners."""
-    if group[0].kind != NATIVE:
-        return lambda x, y: level(group[0].top, x, y)
-    known = {(round(x, 6), round(y, 6)): level(cell.top, x, y)
-             for cell in group for x, y in cell.shape.exterior.coords}  # fmt: skip
-
-    def at(x: float, y: float) -> float:
-        found = known.get((round(x, 6), round(y, 6)))
-        return float(level_at(surface, [(x, y)])[0]) if found is None else found
-
-    return at
-
-
-def _deepest(group: Sequence[Cell], lowest: float) -> float:
-    """How deep the sides of a group may be seen."""
-    if group[0].kind in (NATIVE, DUG):
-        return lowest
-    return min(level(cell.bottom, *point) for cell in group for point in cell.shape.exterior.coords)
-
-
-def _round(shape: Any, levels: tuple[Any, float], block: Block, who: tuple[str, int]) -> Iterator[Side]:
-    """Sides of a body but for those on the block's own edges."""
-    (known, low), (name, rank) = levels, who
-    for ring in (shape.exterior, *shape.interiors):
-        turned = ring.is_ccw == (ring is shape.exterior or ring.equals(shape.exterior))
-        points = [(float(x), float(y)) for x, y in (ring.coords if turned else ring.coords[::-1])]
-        for (a, b), on in zip(pairwise(points), on_lines(points, block.lines), strict=True):
-            if on:
-                continue
-            high = known(*a), known(*b)
-            if max(high) - low < _TOUCH_M:
-                continue
-            side = np.array([(*a, low), (*b, low), (*b, high[1]), (*a, high[0])])
-            yield Side((side,), name, "side", rank, outward(a, b))
 
 
 def _bed(made: _Made, face: Face, shape: Any) -> None:
@@ -228,8 +150,7 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     begun, left = _share_of(shape, plan.terraces.along, cut)
     surface = plan.ground.surface
     native: list[tuple[Any, Plane, str]] = [(part, plane, "") for part, plane in _existing(surface, left)]
-    for part, plane in _existing(surface, begun):
-        over, under = _split(part, plane, flat(dug_m))
+    for (over, under), (_, plane) in _split_all(list(_existing(surface, begun)), flat(dug_m)):
         native += [(one, flat(dug_m), f"{terrace}/bench") for one in over]
         native += [(one, plane, "") for one in under]
     for part, plane, task in native:
@@ -239,13 +160,13 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     if soil > 0:
         own = areas(shapely.difference(areas(shapely.intersection(face.polygon, made.block.shape)), lean))
         timber = [run.polygon for run in plan.walls.runs if run.polygon.intersects(own)]
-        own = shapely.difference(own, shapely.union_all(timber)) if timber else own
+        own = areas(shapely.difference(own, shapely.union_all(timber))) if timber else own
         walked = areas(shapely.union_all([shapely.polygons(ring) for ring in _walked(plan, face)]))
-        for part in _polygons(shapely.intersection(own, walked)):
+        for part in polygons_of(shapely.intersection(own, walked)):
             made.cells.append(Cell(STRIP, part, flat(face.level_m), flat(dug_m), f"{face.id}/bed soil"))
         brought, _ = _share_of(shapely.difference(own, walked), plan.terraces.along, soil)
         mulch_m = plan.project.planting.mulch_m if done.get(f"{face.id}/mulch", 0.0) > 0 else 0.0
-        for part in _polygons(brought):
+        for part in polygons_of(brought):
             made.cells.append(Cell(BED, part, flat(soil_m), flat(dug_m), f"{face.id}/bed soil"))
             if mulch_m > 0:
                 made.cells.append(Cell(MULCH, part, flat(soil_m + mulch_m), flat(soil_m), f"{face.id}/mulch"))
@@ -254,9 +175,9 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
 def _in_front(made: _Made, face: Face, strip: Any, front_m: float | None) -> None:
     """A strip in front of a wall: as it was, but down at the bench there once the bed behind is being cut."""
     low, cut = flat(made.block.floor_m), made.done.get(f"{face.terrace}/bench", 0.0) > 0
-    for part, plane in _existing(made.plan.ground.surface, strip):
-        over, under = _split(part, plane, flat(front_m)) if cut and front_m is not None else ([], [part])
-        made.cells += [Cell(NATIVE, one, flat(front_m or 0.0), low) for one in over]
+    bench = flat(front_m if cut and front_m is not None else inf)
+    for (over, under), (_, plane) in _split_all(list(_existing(made.plan.ground.surface, strip)), bench):
+        made.cells += [Cell(NATIVE, one, bench, low) for one in over]
         made.cells += [Cell(NATIVE, one, plane, low) for one in under]
 
 
@@ -275,10 +196,9 @@ def _filled(made: _Made, face: Face, native: Iterable[tuple[Any, Plane, str]], d
     parts = [(part, plane) for part, plane, _ in native]
     if share <= 0 or not parts:
         return
-    lowest = min(level(plane, x, y) for part, plane in parts for x, y in part.exterior.coords)
+    lowest = float(_over(parts, flat(0.0))[0].min())
     top = flat(lowest + share * max(0.0, dug_m - lowest))
-    for part, plane in parts:
-        _, under = _split(part, plane, top)
+    for (_, under), (_, plane) in _split_all(parts, top):
         for one in under:
             made.cells.append(Cell(FILL, one, top, plane, f"{face.terrace}/fill"))
 
@@ -329,24 +249,52 @@ def _existing(surface: Surface, shape: Any) -> Iterator[tuple[Any, Plane]]:
     if shape is None or shape.is_empty:
         return
     at = np.sort(surface.tree.query(shape, predicate="intersects"))
-    for n, part in zip(at.tolist(), shapely.intersection(surface.polygons[at], shape), strict=True):
-        for one in _polygons(part):
-            a, b, c = surface.planes[n].tolist()
+    parts = shapely.intersection(surface.polygons[at], shape)
+    plain = shapely.get_type_id(parts) == shapely.GeometryType.POLYGON
+    large = shapely.area(parts) > _NO_AREA_M2
+    for part, plane, is_plain, is_large in zip(
+        parts.tolist(), surface.planes[at].tolist(), plain.tolist(), large.tolist(), strict=True
+    ):
+        a, b, c = plane
+        for one in (part,) * is_large if is_plain else polygons_of(part):
             yield one, (a, b, c)
 
 
+def _over(parts: Sequence[tuple[Any, Plane]], plane: Plane) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """How high each part, of a plane of its own, lies over another at the corners of its outer ring; whose each is."""
+    import shapely
+
+    rings = shapely.get_exterior_ring(np.array([part for part, _ in parts], dtype=object))
+    points, owners = shapely.get_coordinates(rings, return_index=True)
+    planes = (np.array([own for _, own in parts]) - plane).reshape(-1, 3)[owners]
+    return levels(planes, points), owners
+
+
+def _split_all(
+    parts: Sequence[tuple[Any, Plane]], two: Plane
+) -> Iterator[tuple[tuple[list[Any], list[Any]], tuple[Any, Plane]]]:
+    """Where the plane of each part is the higher, and where the second plane is; with the part itself."""
+    if not parts:
+        return
+    values, owners = _over(parts, two)
+    first = np.searchsorted(owners, np.arange(len(parts)))
+    low, high = np.minimum.reduceat(values, first).tolist(), np.maximum.reduceat(values, first).tolist()
+    for n, (shape, plane) in enumerate(parts):
+        if low[n] > -_TOUCH_M:
+            yield ([shape], []), parts[n]
+        elif high[n] < _TOUCH_M:
+            yield ([], [shape]), parts[n]
+        else:
+            yield _split(shape, plane, two), parts[n]
+
+
 def _split(shape: Any, one: Plane, two: Plane) -> tuple[list[Any], list[Any]]:
-    """Where the first plane is the higher, and where the second is."""
+    """Where the first plane is the higher, and where the second is; both are somewhere."""
     import shapely
 
     a, b, c = (p - q for p, q in zip(one, two, strict=True))
-    values = [a * x + b * y + c for x, y in shape.exterior.coords]
-    if min(values) > -_TOUCH_M:
-        return [shape], []
-    if max(values) < _TOUCH_M:
-        return [], [shape]
     over = shapely.intersection(shape, _half(shape, (a, b, c)))
-    return list(_polygons(over)), list(_polygons(shapely.difference(shape, over)))
+    return list(polygons_of(over)), list(polygons_of(shapely.difference(shape, over)))
 
 
 def _half(shape: Any, line: Plane) -> Any:
@@ -373,7 +321,7 @@ def _share_of(shape: Any, along: tuple[float, float], share: float) -> tuple[Any
         return shape, Polygon()
     if share <= 0.0:
         return Polygon(), shape
-    ends = [x * along[0] + y * along[1] for part in _polygons(shape) for x, y in part.exterior.coords]
+    ends = [x * along[0] + y * along[1] for part in polygons_of(shape) for x, y in part.exterior.coords]
     at = min(ends) + share * (max(ends) - min(ends)) if ends else 0.0
     half = _half(shape, (-along[0], -along[1], at))
     return areas(shape.intersection(half)), areas(shape.difference(half))
@@ -383,10 +331,10 @@ def areas(shape: Any) -> Any:
     """The polygons of a shape alone."""
     from shapely.geometry import MultiPolygon
 
-    return shape if shape.geom_type in ("Polygon", "MultiPolygon") else MultiPolygon(list(_polygons(shape)))
+    return shape if shape.geom_type in ("Polygon", "MultiPolygon") else MultiPolygon(list(polygons_of(shape)))
 
 
-def _polygons(shape: Any) -> Iterator[Any]:
+def polygons_of(shape: Any) -> Iterator[Any]:
     for part in getattr(shape, "geoms", [shape]):
         if part.geom_type == "Polygon" and part.area > _NO_AREA_M2:
             yield part

@@ -9,10 +9,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from lynchet.drawings.axo_bodies import bodies, disc
+from lynchet.core.quick import quick
+from lynchet.drawings.axo_bodies import bodies, discs
 from lynchet.drawings.axo_camera import Array, Parallel
 from lynchet.drawings.axo_faces import Face
-from lynchet.drawings.axo_ground import Block, Cell, block_of, ground_cells, ground_faces
+from lynchet.drawings.axo_ground import Block, Cell, block_of, ground_cells
+from lynchet.drawings.axo_ground_faces import ground_faces
 from lynchet.drawings.axo_visible import Seen, seen_of
 from lynchet.drawings.axo_window import UNDER_M, Window
 from lynchet.plan.building_days import BuildingDays
@@ -23,6 +25,7 @@ TILT_DEG = 38.0
 _FAR_M = 10000.0
 
 
+@quick
 @dataclass(frozen=True, eq=False)
 class Part:
     """What is seen of one thing, or of one kind of ground, on sides of one sort."""
@@ -89,8 +92,7 @@ def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
     finished = not any(about.new for about in labels.values())
     if finished:
         labels = {body: about._replace(new=not about.cell or bool(about.cell.task)) for body, about in labels.items()}
-    groups = [_group(n, face, labels[face.body]) for n, face in enumerate(faces)]
-    parts = tuple(_parts(seen_of(faces, camera, groups=groups), labels, camera.toward))
+    parts = tuple(_parts(seen_of(faces, camera, groups=_groups(faces, labels)), labels, camera.toward))
     fabric = () if window.whole else tuple(_fabric(days, (block, camera), done, before))
     return Scene(camera, block, parts, fabric, finished)
 
@@ -121,23 +123,33 @@ def _plants(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str
 
     block, camera = place
     for planting in days.plan.planted.plantings:
-        inside = shapely.contains_xy(block.shape, np.array(planting.points_m).reshape(-1, 2))
-        for plant, within in zip(planting.plants, inside.tolist(), strict=True):
-            if within and days.stands(plant.id, done):
-                size = max(0.15, 0.4 * planting.species.spread_m), max(0.15, 0.4 * planting.species.height_m)
-                at = (*plant.point_m, plant.soil_m + days.plan.project.planting.mulch_m)
-                yield plant.id, disc(at, size, camera, plant.id), not days.stands(plant.id, before)
+        inside = shapely.contains_xy(block.shape, np.array(planting.points_m).reshape(-1, 2)).tolist()
+        plants = [plant for plant, within in zip(planting.plants, inside, strict=True) if within]
+        plants = [plant for plant in plants if days.stands(plant.id, done)]
+        size = max(0.15, 0.4 * planting.species.spread_m), max(0.15, 0.4 * planting.species.height_m)
+        mulch_m = days.plan.project.planting.mulch_m
+        feet = np.array([(*plant.point_m, plant.soil_m + mulch_m) for plant in plants]).reshape(-1, 3)
+        names = [plant.id for plant in plants]
+        for name, face in zip(names, discs(feet, np.tile(size, (len(names), 1)), camera, names), strict=True):
+            yield name, face, not days.stands(name, before)
 
 
-def _group(n: int, face: Face, about: _About) -> tuple[Any, ...]:
-    """What a face belongs to: ground of one kind is one; of a thing each flat face is, and all that is round as one."""
-    name, _, _, thing, cell = about
-    if face.side == "side" and cell is not None:
-        out = face.outward()
-        return name, face.side, *np.round(out, 4).tolist(), round(float(out @ face.rings[0][0]), 3)
-    if face.side in ("top", "side") and thing is not None:
-        return name, face.side, n
-    return name, face.side
+def _groups(faces: Sequence[Face], labels: Mapping[str, _About]) -> list[tuple[Any, ...]]:
+    """What each face belongs to: ground of one kind is one; of a thing each flat face is, and all that is round."""
+    known = [labels[face.body] for face in faces]
+    sides = [n for n, face in enumerate(faces) if face.side == "side" and known[n].cell is not None]
+    out = np.array([faces[n].outward() for n in sides]).reshape(-1, 3)
+    off = np.einsum("ij,ij->i", out, np.array([faces[n].rings[0][0] for n in sides]).reshape(-1, 3))
+    planes = dict(zip(sides, zip(np.round(out, 4).tolist(), np.round(off, 3).tolist(), strict=True), strict=True))
+    found: list[tuple[Any, ...]] = []
+    for n, (face, about) in enumerate(zip(faces, known, strict=True)):
+        if n in planes:
+            found.append((about.name, face.side, *planes[n][0], planes[n][1]))
+        elif face.side in ("top", "side") and about.thing is not None:
+            found.append((about.name, face.side, n))
+        else:
+            found.append((about.name, face.side))
+    return found
 
 
 def _parts(seen: Sequence[Seen], labels: Mapping[str, _About], toward: Array) -> Iterator[Part]:

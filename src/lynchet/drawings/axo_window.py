@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 from math import cos, radians, sin
 from typing import Any
 
@@ -79,18 +78,21 @@ def _best(stands: Sequence[_Stand], new: tuple[Any, Any], standing: Any) -> Wind
 
     What splits only takes off, so the windows are looked at from the one with most in it on, until the rest cannot win.
     """
-    windows = [_beside(stand) for stand in stands]
-    scores = [_score(window, *new) for window in windows]
-    best: tuple[tuple[float, float, int], Window] | None = None
+    from shapely.geometry import Polygon
+
+    rings = np.array([_ring_of(stand) for stand in stands])
+    bearings = [_bearing_of(stand) for stand in stands]
+    scores = _scores(rings, np.array(bearings), *new)
+    best: tuple[tuple[float, float, int], int] | None = None
     for n in sorted(range(len(stands)), key=lambda n: (-scores[n], n)):
         if best is not None and scores[n] < best[0][0] - 1e-6:
             break
-        seen = round(scores[n] - _SPLIT * _split_along(windows[n], standing), 6)
+        seen = round(scores[n] - _SPLIT * _split_along(rings[n], standing), 6)
         worth = seen, stands[n].leg.length_m + (stands[n].aside > 0) * 1e-3, -n
         if best is None or worth > best[0]:
-            best = worth, windows[n]
+            best = worth, n
     assert best is not None
-    return best[1]
+    return Window(Polygon(rings[best[1]]), bearings[best[1]], False, stands[best[1]].leg.id)
 
 
 def _area(plan: Plan) -> list[Point]:
@@ -132,17 +134,20 @@ def _stands(plan: Plan, stages: set[int]) -> Iterator[_Stand]:
                         yield _Stand(leg, at, span.held or 1, aside)
 
 
-def _beside(stand: _Stand) -> Window:
-    from shapely.geometry import Polygon
-
+def _ring_of(stand: _Stand) -> list[Point]:
+    """Corners in plan of the window at a place."""
     leg, held, half = stand.leg, stand.held, LENGTH_M / 2.0
     near, far = (-FRONT_M, BEHIND_M) if held > 0 else (-BEHIND_M + leg.thickness_m, FRONT_M + leg.thickness_m)
     ends = (stand.station_m - half, stand.station_m + half)
-    ring = [leg.point_at(at, left) for at, left in ((ends[0], near), (ends[1], near), (ends[1], far), (ends[0], far))]
+    return [leg.point_at(at, left) for at, left in ((ends[0], near), (ends[1], near), (ends[1], far), (ends[0], far))]
+
+
+def _bearing_of(stand: _Stand) -> Point:
+    """Plan direction from a place to the viewer."""
+    leg, held = stand.leg, stand.held
     low = (-held * leg.normal[0], -held * leg.normal[1])
     c, s = cos(radians(ASIDE_DEG)), sin(radians(ASIDE_DEG)) * stand.aside
-    bearing = (low[0] * c + leg.direction[0] * s, low[1] * c + leg.direction[1] * s)
-    return Window(Polygon(ring), bearing, False, leg.id)
+    return low[0] * c + leg.direction[0] * s, low[1] * c + leg.direction[1] * s
 
 
 def _new_points(days: BuildingDays, day: int) -> tuple[Any, Any]:
@@ -188,11 +193,10 @@ def _lines(days: Same[BuildingDays]) -> tuple[tuple[str, list[tuple[float, ...]]
     return tuple(found)
 
 
-def _split_along(window: Window, lines: Any) -> float:
+def _split_along(corners: Any, lines: Any) -> float:
     """Metres of timber and stone that an edge of the window splits lengthways."""
-    corners = np.array(window.shape.exterior.coords)
     metres = 0.0
-    for a, b in pairwise(corners):
+    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
         way = (b - a) / float(np.hypot(*(b - a)))
         off = (lines[:, :2] - a) @ np.array([-way[1], way[0]])
         at = (lines[:, :2] - a) @ way
@@ -219,17 +223,16 @@ def _length(side: tuple[Point, Point]) -> float:
     return float(np.hypot(bx - ax, by - ay))
 
 
-def _score(window: Window, points: Any, weights: Any) -> float:
-    """What can be seen in a window; what lies on the cut counts once more, as its inside is seen there."""
-    from shapely import get_coordinates
-
+def _scores(rings: Any, bearings: Any, points: Any, weights: Any) -> list[float]:
+    """What is seen in each of (n, 4, 2) windows; what lies on the cut counts once more: its inside is seen there."""
     if not len(points):
-        return 0.0
-    corners = get_coordinates(window.shape)[:-1]
-    middle = corners.mean(axis=0)
-    a, b = corners[1] - corners[0], corners[3] - corners[0]
-    one, two = ((points - middle) @ side / float(side @ side) for side in (a, b))
+        return [0.0] * len(rings)
+    middle = rings.mean(axis=1)
+    a, b = rings[:, 1] - rings[:, 0], rings[:, 3] - rings[:, 0]
+    off = points - middle[:, None]
+    one, two = (np.einsum("npi,ni->np", off, side) / (side * side).sum(axis=1)[:, None] for side in (a, b))
     inside = (np.abs(one) < 0.5) & (np.abs(two) < 0.5)
-    toward = np.sign(np.dot(a, window.bearing))
-    cut = inside & (one * toward > 0.5 - 0.3 / LENGTH_M)
-    return round(float(weights[inside].sum() + 2.0 * weights[cut].sum()), 6)
+    toward = np.sign((a * bearings).sum(axis=1))
+    cut = inside & (one * toward[:, None] > 0.5 - 0.3 / LENGTH_M)
+    scores: list[float] = np.round(inside @ weights + 2.0 * (cut @ weights), 6).tolist()
+    return scores

@@ -11,7 +11,7 @@ from lynchet.drawings.day_content import DayContent, day_contents
 from lynchet.drawings.day_page import FITS, READ_WIDE, Fit
 from lynchet.drawings.day_places import picture_words
 from lynchet.drawings.model import Item, Sheet
-from lynchet.drawings.page import Page
+from lynchet.drawings.page import Page, Trial
 from lynchet.drawings.paper import Box, Paper, paper_of
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.step_pictures import step_view
@@ -59,28 +59,28 @@ def day_sheet(plan: Plan, content: DayContent, stamp: Stamp, words: Words) -> Sh
 
 def _set(content: DayContent, words: Words, paper: Paper) -> tuple[Page, Box]:
     """The roomiest page whose picture gets its least height, or as much as it can ever get; and the picture's place."""
-    _, picture = _page(content, words, paper, FITS[-1])
+    picture = _page(Trial(), content, words, paper, FITS[-1])
     most = picture[3] - picture[1] - 0.5
     for how in FITS:
-        page, picture = _page(content, words, paper, how)
+        picture = _page(Trial(), content, words, paper, how)
         if picture[3] - picture[1] >= min(how.picture_mm, most):
             break
-    return page, picture
+    page = Page()
+    return page, _page(page, content, words, paper, how)
 
 
-def _page(content: DayContent, words: Words, paper: Paper, how: Fit) -> tuple[Page, Box]:
+def _page(page: Page, content: DayContent, words: Words, paper: Paper, how: Fit) -> Box:
     """Head and needs from the top, the rest from the foot up; what is left between is the picture's."""
     left, top, right, bottom = paper.field
     x0, x1 = left + _PAD, right - _PAD
-    page = Page()
     y = day_page.head(page, content, words, (x0, top, x1))
     _rule(page, left, right, y)
     y = day_page.needs(page, content, words, (x0, y, x1), how.h if how.tight else min(2.8, max(2.4, how.h)))
     heights = [_high(day_page.hold, content, words, x1 - x0), _high(day_page.evening, content, words, x1 - x0)]
     split = right - READ_WIDE
     work = max(
-        day_page.steps(Page(), content, words, (x0, 0.0, split - 3.0), how),
-        day_page.readings(Page(), content, words, (split + 3.0, 0.0, x1)),
+        day_page.steps(Trial(), content, words, (x0, 0.0, split - 3.0), how),
+        day_page.readings(Trial(), content, words, (split + 3.0, 0.0, x1)),
     )
     foot = bottom - _FOOT
     start = foot - heights[1] - 1.0 - heights[0] - 2.0 - work
@@ -95,13 +95,13 @@ def _page(content: DayContent, words: Words, paper: Paper, how: Fit) -> tuple[Pa
     page.rule((split, start), (split, hold_top - 1.4), layer="title", pen="fine")
     day_page.hold(page, content, words, (left + 4.2, hold_top, right - 4.2))
     day_page.evening(page, content, words, (x0, foot - heights[1], x1))
-    return page, picture
+    return picture
 
 
 def _high(part: object, content: DayContent, words: Words, wide: float) -> float:
     """Height of a part drawn over a width, tried on a page of its own."""
     assert callable(part)
-    end: float = part(Page(), content, words, (0.0, 0.0, wide))
+    end: float = part(Trial(), content, words, (0.0, 0.0, wide))
     return end
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import cos, radians, sin
 
+from lynchet.core.quick import quick
 from lynchet.drawings.letters import ASCENT, DESCENT, width
 from lynchet.drawings.paper import Box
 from lynchet.drawings.roles import Role, Weight
@@ -12,6 +13,7 @@ from lynchet.drawings.roles import Role, Weight
 Point = tuple[float, float]
 
 
+@quick
 @dataclass(frozen=True)
 class Stroke:
     """A path of one or more subpaths, stroked, filled or both; holes by the even-odd rule."""
@@ -29,6 +31,7 @@ class Stroke:
     """Part of a hatch: a text with a halo may lie on it."""
 
 
+@quick
 @dataclass(frozen=True)
 class Raster(Stroke):
     """A picture of the user's own that fills its one path, an upright box; writers that carry none leave it out."""
@@ -37,6 +40,7 @@ class Raster(Stroke):
     """The picture itself: "data:image/png;base64,..."."""
 
 
+@quick
 @dataclass(frozen=True)
 class Letters:
     """One line of text, already measured."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import cos, pi, sin
 from typing import Any
 
@@ -91,7 +91,14 @@ def tree_faces(plan: Plan, tree: Fixed, camera: FromEye) -> Iterator[Face]:
 
 def oval(middle: Array, size: tuple[float, float], camera: FromEye, body: str, corners: int = _ROUND) -> Face:
     """An upright oval that faces the eye's way."""
+    return ovals(middle[None], size, camera, [body], corners)[0]
+
+
+def ovals(
+    middles: Array, size: tuple[float, float], camera: FromEye, names: Sequence[str], corners: int = _ROUND
+) -> list[Face]:
+    """Upright ovals of one size round (n, 3) middles, that face the eye's way."""
     turns = 2.0 * pi * np.arange(corners) / corners
     across, over = 0.5 * size[0] * np.array([cos(t) for t in turns]), 0.5 * size[1] * np.array([sin(t) for t in turns])
-    ring = middle + across[:, None] * camera.right + over[:, None] * np.array([0.0, 0.0, 1.0])
-    return Face((ring,), body, "plant", 2, -camera.ahead, False)
+    rings = middles[:, None] + across[:, None] * camera.right + over[:, None] * np.array([0.0, 0.0, 1.0])
+    return [Face((ring,), name, "plant", 2, -camera.ahead, False) for ring, name in zip(rings, names, strict=True)]

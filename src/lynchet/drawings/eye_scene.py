@@ -11,9 +11,10 @@ import numpy as np
 from lynchet.drawings.axo_bodies import bodies
 from lynchet.drawings.axo_camera import FromEye
 from lynchet.drawings.axo_faces import Face
-from lynchet.drawings.axo_ground import DUG, NATIVE, Block, ground_cells, ground_faces, known_ground
+from lynchet.drawings.axo_ground import DUG, NATIVE, Block, ground_cells, known_ground
+from lynchet.drawings.axo_ground_faces import ground_faces
 from lynchet.drawings.axo_visible import Seen, picture_of, seen_before
-from lynchet.drawings.eye_bodies import house_faces, oval, tree_faces
+from lynchet.drawings.eye_bodies import house_faces, ovals, tree_faces
 from lynchet.drawings.eye_place import Stand
 from lynchet.plan.building_days import BuildingDays
 from lynchet.planting.growth import grown_share
@@ -71,16 +72,18 @@ def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
     for years in ages:
         own = list(_plants(days, camera, wedge, years)) if years > 0 else []
         leaves = seen_before(own, picture.before, camera, SAME) if own else []
-        far = sorted([*trees, *leaves], key=lambda one: (_near(one, camera), one.face.body))
+        far = _farthest_first([*trees, *leaves], camera)
         plants.append(tuple((one, kinds.get(one.face.body, "plant")) for one in far))
     return Sight(
         tuple(standing), tuple(plants), tuple(_unknown(days)), tuple(house.name or "the house" for house in inside)
     )
 
 
-def _near(one: Seen, camera: FromEye) -> float:
-    """Nearness of a sheet that faces the eye."""
-    return float(camera.project(one.face.rings[0][:1])[0, 2])
+def _farthest_first(sheets: Sequence[Seen], camera: FromEye) -> list[Seen]:
+    """Sheets that face the eye, in the order they are drawn."""
+    near = camera.project(np.array([one.face.rings[0][0] for one in sheets]).reshape(-1, 3))[:, 2].tolist()
+    order = sorted(range(len(sheets)), key=lambda n: (near[n], sheets[n].face.body))
+    return [sheets[n] for n in order]
 
 
 def _standing(
@@ -113,13 +116,11 @@ def _plants(days: BuildingDays, camera: FromEye, wedge: Any, years: float) -> It
         share = grown_share(species.type, years)
         wide, high = share * species.spread_m, share * species.height_m
         inside = shapely.contains_xy(wedge, np.array(planting.points_m).reshape(-1, 2))
-        for plant, within in zip(planting.plants, inside.tolist(), strict=True):
-            if not within:
-                continue
-            foot = np.array([*plant.point_m, plant.soil_m + days.plan.project.planting.mulch_m])
-            if max(wide, high) < _LEAST_PLANT * float((foot - camera.eye) @ camera.ahead):
-                continue
-            yield oval(foot + np.array([0.0, 0.0, high / 2.0]), (wide, high), camera, plant.id, 12)
+        mulch_m = days.plan.project.planting.mulch_m
+        feet = np.array([(*plant.point_m, plant.soil_m + mulch_m) for plant in planting.plants]).reshape(-1, 3)
+        inside &= max(wide, high) >= _LEAST_PLANT * ((feet - camera.eye) @ camera.ahead)
+        names = [plant.id for plant, within in zip(planting.plants, inside.tolist(), strict=True) if within]
+        yield from ovals(feet[inside] + np.array([0.0, 0.0, high / 2.0]), (wide, high), camera, names, 12)
 
 
 def _unknown(days: BuildingDays) -> Iterator[str]:

@@ -7,6 +7,7 @@ Lines hang on the sheet's origin, so that neighbouring areas of one kind run thr
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import accumulate, chain, pairwise
 from math import ceil, cos, floor, pi, radians, sin
 
 import numpy as np
@@ -46,41 +47,75 @@ HATCHES: dict[str, Hatch] = {
     "no dig": Hatch("lines", 6.0, -45.0, PEN_MM["fine"]),
 }
 _RANDOM_SEED = 20130
+_LEAST_LINE_MM = 0.05
 
 
-def lines_in(rings: Rings, gap_mm: float, angle_deg: float) -> list[tuple[Point, Point]]:
+def lines_in(rings: Rings, gap_mm: float, angle_deg: float, compiled: bool = True) -> list[tuple[Point, Point]]:
     """Parallel lines clipped to an area with holes (even-odd rule).
 
     Args:
         rings: outer ring and holes, not closed.
         gap_mm: distance between lines.
         angle_deg: their direction, anticlockwise as seen (y runs down).
+        compiled: by compiled code where numba is there.
     """
     c, s = cos(radians(angle_deg)), sin(radians(angle_deg))
-    # Turned so that the lines are level: u along, v across.
-    turned = [[(x * c - y * s, x * s + y * c) for x, y in ring] for ring in rings]
-    levels = [v for ring in turned for _, v in ring]
-    if not levels:
+    corners, starts = _flat(rings)
+    if not len(corners):
         return []
-    found: list[tuple[Point, Point]] = []
-    for n in range(ceil(min(levels) / gap_mm), floor(max(levels) / gap_mm) + 1):
+    x, y = corners.T
+    # Turned so that the lines are level: u along, v across.
+    turned = np.column_stack([x * c - y * s, x * s + y * c])
+    first, last = ceil(turned[:, 1].min() / gap_mm), floor(turned[:, 1].max() / gap_mm)
+    a, b, level = _cut_lines(turned, starts, (first, last, gap_mm), compiled).T
+    ends = np.column_stack([a * c + level * s, -a * s + level * c, b * c + level * s, -b * s + level * c])
+    return [((ax, ay), (bx, by)) for ax, ay, bx, by in ends.tolist()]
+
+
+def _cut_lines(turned: Array, starts: NDArray[np.int64], which: tuple[int, int, float], compiled: bool) -> Array:
+    """(n, 3): start, end and level of the parts of level lines, by their first and last number and the gap."""
+    (first, last, gap_mm), corners = which, len(turned)
+    if compiled:
+        try:
+            from lynchet.drawings.hatches_compiled import lines_at
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            pass
+        else:
+            room = max(last - first + 1, 0) * max(corners // 2, 1)
+            found = np.empty((room, 3))
+            used = lines_at(turned, starts, (first, last, gap_mm, _LEAST_LINE_MM), np.empty(corners), found)
+            return found[:used]
+    rings = [turned[a:b].tolist() for a, b in pairwise(starts.tolist())]
+    rows: list[tuple[float, float, float]] = []
+    for n in range(first, last + 1):
         level = n * gap_mm
         cuts = sorted(
             au + (level - av) / (bv - av) * (bu - au)
-            for ring in turned
+            for ring in rings
             for (au, av), (bu, bv) in zip(ring, ring[1:] + ring[:1], strict=True)
             if (av <= level) != (bv <= level)
         )
-        found.extend(
-            ((a * c + level * s, -a * s + level * c), (b * c + level * s, -b * s + level * c))
-            for a, b in zip(cuts[::2], cuts[1::2], strict=True)
-            if b - a > 0.05
-        )
-    return found
+        rows += [(a, b, level) for a, b in zip(cuts[::2], cuts[1::2], strict=True) if b - a > _LEAST_LINE_MM]
+    return np.array(rows).reshape(-1, 3)
 
 
-def inside(rings: Rings, points: Array) -> NDArray[np.bool_]:
-    """Which of (n, 2) points lie inside an area with holes (even-odd rule)."""
+def inside(rings: Rings, points: Array, compiled: bool = True) -> NDArray[np.bool_]:
+    """Which of (n, 2) points lie inside an area with holes (even-odd rule).
+
+    Args:
+        rings: outer ring and holes, not closed.
+        points: asked for.
+        compiled: by compiled code where numba is there.
+    """
+    if compiled:
+        try:
+            from lynchet.drawings.hatches_compiled import inside_at
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            pass
+        else:
+            found = np.empty(len(points), dtype=np.bool_)
+            inside_at(*_flat(rings), np.ascontiguousarray(points, dtype=np.float64), found)
+            return found
     x, y = points[:, 0], points[:, 1]
     odd = np.zeros(len(points), dtype=bool)
     for ring in rings:
@@ -91,10 +126,20 @@ def inside(rings: Rings, points: Array) -> NDArray[np.bool_]:
     return odd
 
 
+def _flat(rings: Rings) -> tuple[Array, NDArray[np.int64]]:
+    """Corners of all rings, and the first of each."""
+    starts = np.array([0, *accumulate(map(len, rings))], dtype=np.int64)
+    return np.array(list(chain.from_iterable(rings)), dtype=np.float64).reshape(-1, 2), starts
+
+
+def _reach(corners: Array, gap_mm: float) -> tuple[Array, Array]:
+    """The first and the last column and row of a grid over the box of an area."""
+    return np.floor(corners.min(axis=0) / gap_mm), np.ceil(corners.max(axis=0) / gap_mm)
+
+
 def _grid(rings: Rings, gap_mm: float, jitter: float) -> Array:
     """Points of a jittered grid over the box of an area; the same place always has the same jitter."""
-    corners = np.array([point for ring in rings for point in ring])
-    low, high = np.floor(corners.min(axis=0) / gap_mm), np.ceil(corners.max(axis=0) / gap_mm)
+    low, high = _reach(_flat(rings)[0], gap_mm)
     columns, rows = np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1)
     i, j = (part.ravel() for part in np.meshgrid(columns, rows))
     # A hash of the cell, not a running generator: an area's pebbles do not change when another area does.
@@ -104,16 +149,40 @@ def _grid(rings: Rings, gap_mm: float, jitter: float) -> Array:
     return np.asarray(points, dtype=np.float64)
 
 
-def rounds_in(rings: Rings, hatch: Hatch) -> list[tuple[Point, ...]]:
-    """Hexagons (pebbles) or diamonds (dots) that lie wholly inside an area."""
+def rounds_in(rings: Rings, hatch: Hatch, compiled: bool = True) -> list[tuple[Point, ...]]:
+    """Hexagons (pebbles) or diamonds (dots) that lie wholly inside an area.
+
+    Args:
+        rings: outer ring and holes, not closed.
+        hatch: of pebbles or dots.
+        compiled: by compiled code where numba is there.
+    """
     pebbles = hatch.kind == "pebbles"
-    sides = 6 if pebbles else 4
-    centres = _grid(rings, hatch.gap_mm, 0.5 if pebbles else 0.3)
+    sides, jitter = (6, 0.5) if pebbles else (4, 0.3)
+    if compiled:
+        try:
+            from lynchet.drawings.hatches_compiled import rounds_at
+        except (ImportError, RuntimeError):
+            pass
+        else:
+            corners, starts = _flat(rings)
+            (column, row), (right, bottom) = (ends.tolist() for ends in _reach(corners, hatch.gap_mm))
+            across = int(right - column) + 1
+            room = np.empty((across * (int(bottom - row) + 1), sides, 2))
+            grid = (column, row, across, hatch.gap_mm, jitter, float(_RANDOM_SEED))
+            used = rounds_at(corners, starts, grid, (hatch.size_mm, sides), room)
+            return _as_paths(np.moveaxis(room[:used], 1, 0))
+    centres = _grid(rings, hatch.gap_mm, jitter)
     # Corner by corner: most places of the grid fall out with the first.
     for n in range(sides):
-        centres = centres[inside(rings, _corner(centres, hatch.size_mm, n / sides))]
-    corners = [_corner(centres, hatch.size_mm, n / sides).T.tolist() for n in range(sides)]
-    return list(zip(*(zip(x, y, strict=True) for x, y in corners), strict=True))
+        centres = centres[inside(rings, _corner(centres, hatch.size_mm, n / sides), compiled)]
+    return _as_paths(np.array([_corner(centres, hatch.size_mm, n / sides) for n in range(sides)]))
+
+
+def _as_paths(corners: Array) -> list[tuple[Point, ...]]:
+    """(sides, n, 2) corners as n closed paths."""
+    sides = np.moveaxis(corners, 2, 1).tolist()
+    return list(zip(*(zip(x, y, strict=True) for x, y in sides), strict=True))
 
 
 def _corner(centres: Array, size_mm: float, share: float) -> Array:

@@ -15,6 +15,7 @@ from math import cos, pi, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.quick import quick
 from lynchet.drawings.paper import Box
 
 Point = tuple[float, float]
@@ -29,6 +30,7 @@ RING_COST = (0.0, 1.0, 1.6, 2.3)
 RING_MM = (0.0, 7.0, 13.0, 20.0)
 DROP_COST = 8.0
 _ROUNDS = 6
+_NO_WAY = (float("nan"),) * 4
 # Near places: (horizontal, vertical) side of the anchor and cost; upper right is best.
 _NEAR = (
     (1, -1, 0.0), (1, 1, 0.1), (-1, -1, 0.15), (-1, 1, 0.2), (1, 0, 0.25), (-1, 0, 0.3), (0, -1, 0.35), (0, 1, 0.4),
@@ -82,9 +84,17 @@ class Scene:
     @cached_property
     def fixed(self) -> Array:
         """(n, 4): the boxes."""
-        return np.array(self.boxes).reshape(-1, 4)
+        return np.array(self.boxes, dtype=np.float64).reshape(-1, 4)
+
+    @cached_property
+    def flat(self) -> tuple[Array, Array, Array, Array]:
+        """Region, boxes, lines and the boxes round these, as the compiled code reads them."""
+        parts = (np.array(self.region), self.fixed, self.segments, self.reach)
+        region, boxes, lines, reach = (np.ascontiguousarray(part, dtype=np.float64) for part in parts)
+        return region, boxes, lines, reach
 
 
+@quick
 @dataclass(frozen=True)
 class Spot:
     """One possible place."""
@@ -96,14 +106,16 @@ class Spot:
     leader: tuple[Point, Point] | None = None
     pick: int = -1
     """Which of the wish's own spots it is; -1 for any other place."""
-    reach: Box = (0.0, 0.0, 0.0, 0.0)
-    """Round text and leader with the margin: nothing outside it can be met."""
 
-    def __post_init__(self) -> None:
-        xs = (self.box[0], self.box[2], *((p[0] for p in self.leader) if self.leader else ()))
-        ys = (self.box[1], self.box[3], *((p[1] for p in self.leader) if self.leader else ()))
+    @cached_property
+    def reach(self) -> Box:
+        """Round text and leader with the margin: nothing outside it can be met."""
+        left, top, right, bottom = self.box
         gap = 2 * MARGIN_MM
-        object.__setattr__(self, "reach", (min(xs) - gap, min(ys) - gap, max(xs) + gap, max(ys) + gap))
+        if self.leader is None:
+            return left - gap, top - gap, right + gap, bottom + gap
+        (ax, ay), (bx, by) = self.leader
+        return min(left, ax, bx) - gap, min(top, ay, by) - gap, max(right, ax, bx) + gap, max(bottom, ay, by) + gap
 
 
 def meets(box: Box, boxes: Array) -> NDArray[np.bool_]:
@@ -126,28 +138,34 @@ def crosses(boxes: Array, segments: Array) -> NDArray[np.bool_]:
     return result
 
 
-def _raw(wish: Wish) -> list[tuple[Box, int, float, bool]]:
-    """Boxes to try with ring, cost by position, and whether a leader is needed."""
-    (ax, ay), (w, h) = wish.anchor, wish.size
-    found: list[tuple[Box, int, float, bool]] = []
-    for n, ((cx, cy), (sw, sh)) in enumerate(wish.spots):
-        found.append(((cx - sw / 2, cy - sh / 2, cx + sw / 2, cy + sh / 2), 0, min(0.02 * n, 0.9), False))
-    if not wish.spots:
-        for sx, sy, cost in _NEAR:
-            gap = wish.gap_mm
-            left = ax + gap if sx > 0 else ax - gap - w if sx < 0 else ax - w / 2
-            top = ay - h if sy < 0 and sx else ay if sy > 0 and sx else ay - h / 2
-            top = ay - gap - h if sy < 0 and not sx else ay + gap if sy > 0 and not sx else top
-            found.append(((left, top, left + w, top + h), 0, cost, False))
-    for ring in (1, 2, 3) if wish.leaders else ():
-        for n in range(12):
-            angle = pi / 4 - n * pi / 6
-            x, y = ax + RING_MM[ring] * cos(angle), ay - RING_MM[ring] * sin(angle)
-            left = x if cos(angle) > 0.3 else x - w if cos(angle) < -0.3 else x - w / 2
-            top = y - h if sin(angle) > 0.3 else y if sin(angle) < -0.3 else y - h / 2
-            cost = RING_COST[ring] + 0.4 * (1 - cos(angle - pi / 4)) / 2
-            found.append(((left, top, left + w, top + h), ring, cost, True))
-    return found
+_OFF = np.array([(sx, 0.0 if sx else sy) for sx, sy, _ in _NEAR])
+_BACK = np.array([({1: 0.0, -1: 1.0, 0: 0.5}[sx], {1: 0.0, -1: 1.0, 0: 0.5}[sy]) for sx, sy, _ in _NEAR])
+"""Of the near places: how many gaps from the anchor, and the share of the text's size taken back from there."""
+_TURNS = tuple((ring, pi / 4 - n * pi / 6) for ring in (1, 2, 3) for n in range(12))
+_AROUND = np.array([(RING_MM[ring] * cos(turn), -RING_MM[ring] * sin(turn)) for ring, turn in _TURNS])
+_AROUND_BACK = np.array([
+    (0.0 if cos(turn) > 0.3 else 1.0 if cos(turn) < -0.3 else 0.5,
+     1.0 if sin(turn) > 0.3 else 0.0 if sin(turn) < -0.3 else 0.5) for _, turn in _TURNS
+])  # fmt: skip
+_NEAR_COSTS = np.array([cost for *_, cost in _NEAR])
+_AROUND_COSTS = np.array([RING_COST[ring] + 0.4 * (1 - cos(turn - pi / 4)) / 2 for ring, turn in _TURNS])
+
+
+def _raw(wish: Wish) -> tuple[Array, Array, int]:
+    """(k, 4) boxes to try and (k,) their cost by position, those without a leader first; how many these are."""
+    at, size = np.array(wish.anchor), np.array(wish.size)
+    if wish.spots:
+        spots = np.array(wish.spots)
+        corners = [spots[:, 0] - spots[:, 1] / 2]
+        ends, costs = [spots[:, 0] + spots[:, 1] / 2], [np.minimum(0.02 * np.arange(len(spots)), 0.9)]
+    else:
+        corners, costs = [at + wish.gap_mm * _OFF - size * _BACK], [_NEAR_COSTS]
+        ends = [corners[0] + size]
+    if wish.leaders:
+        corners.append(at + _AROUND - size * _AROUND_BACK)
+        ends.append(corners[1] + size)
+        costs.append(_AROUND_COSTS)
+    return np.column_stack([np.concatenate(corners), np.concatenate(ends)]), np.concatenate(costs), len(costs[0])
 
 
 def leader_to(anchor: Point, box: Box) -> tuple[Point, Point]:
@@ -161,33 +179,67 @@ def leader_to(anchor: Point, box: Box) -> tuple[Point, Point]:
     return anchor, (min(max(anchor[0], left + 1.0), right - 1.0), bottom if anchor[1] > bottom else top)
 
 
-def _candidates(wish: Wish, scene: Scene, anchors: Array, number: int) -> list[Spot]:
+def _candidates(wish: Wish, scene: Scene, anchors: Array, number: int, compiled: bool = True) -> list[Spot]:
     """All places of a label inside the region and clear of the fixed boxes, cheapest first."""
-    raw = _raw(wish)
-    boxes = np.array([box for box, *_ in raw])
-    wide = boxes + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
-    leaders = [leader_to(wish.anchor, box) if needs else None for box, _, _, needs in raw]
+    raw, costs, plain = _raw(wish)
+    boxes = [(a, b, c, d) for a, b, c, d in raw.tolist()]
+    wide = raw + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
+    leaders = [None if n < plain else leader_to(wish.anchor, box) for n, box in enumerate(boxes)]
+    good, lines, covered = _rated(wish, scene, (anchors, number), (wide, leaders), compiled)
+    price = costs + np.where(lines > 0, CROSSES_LINE + np.minimum(2.0, MORE_LINES * lines), 0.0)
+    price += COVERS_ANCHOR * covered
+    kept = np.flatnonzero(good & (price < wish.dearest))
+    kept, own = kept[np.argsort(price[kept], kind="stable")], len(wish.spots)
+    rows = zip(kept.tolist(), price[kept].tolist(), lines[kept].tolist(), strict=True)
+    return [
+        Spot(boxes[n], 0 if n < plain else 1 + (n - plain) // 12, cost, under, leaders[n], n if n < own else -1)
+        for n, cost, under in rows
+    ]
+
+
+def _rated(
+    wish: Wish,
+    scene: Scene,
+    others: tuple[Array, int],
+    places: tuple[Array, list[tuple[Point, Point] | None]],
+    compiled: bool,
+) -> tuple[NDArray[np.bool_], NDArray[np.intp], NDArray[np.bool_]]:
+    """Of every place whether it is free, how many lines pass under it, and whether it covers another's anchor.
+
+    Args:
+        wish, scene: as for ``place``.
+        others: anchors of all labels, and the number of this one.
+        places: boxes with their margin, and leaders.
+        compiled: by compiled code where numba is there.
+    """
+    (anchors, number), (wide, leaders) = others, places
+    lines = np.zeros(len(wide), dtype=np.intp)
+    if compiled:
+        try:
+            from lynchet.drawings.labels_compiled import rate
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            pass
+        else:
+            ways = np.array([(*way[0], *way[1]) if way else _NO_WAY for way in leaders])
+            good, covered = np.empty(len(wide), dtype=np.bool_), np.empty(len(wide), dtype=np.bool_)
+            rate((wide, ways), (wish.anchor, number, _own(wish, scene)), scene.flat, anchors, (good, lines, covered))
+            return good, lines, covered
     good = _free(wide, leaders, (wish, scene))
-    lines = np.zeros(len(raw), dtype=int)
     if len(scene.segments) and good.any():
-        near = _near(scene.reach, wide[good])
-        for owner in wish.own:
-            near[scene.by_owner.get(owner, [])] = False
+        near = _near(scene.reach, wide[good]) & ~_own(wish, scene)
         lines[good] = crosses(wide[good], scene.segments[near]).sum(axis=1)
     x, y = anchors.T
     over = (x > wide[:, :1]) & (x < wide[:, 2:3]) & (y > wide[:, 1:2]) & (y < wide[:, 3:])
     over[:, number] = False
-    covered = over.any(axis=1)
-    spots = []
-    for n in np.flatnonzero(good).tolist():
-        box, ring, cost, _ = raw[n]
-        crossing = CROSSES_LINE + min(2.0, MORE_LINES * int(lines[n])) if lines[n] else 0.0
-        price = cost + crossing + COVERS_ANCHOR * bool(covered[n])
-        if price >= wish.dearest:
-            continue
-        pick = n if n < len(wish.spots) else -1
-        spots.append(Spot(box, ring, price, int(lines[n]), leaders[n], pick))
-    return sorted(spots, key=lambda spot: spot.cost)
+    return good, lines, over.any(axis=1)
+
+
+def _own(wish: Wish, scene: Scene) -> NDArray[np.bool_]:
+    """Which lines a label may lie on."""
+    found = np.zeros(len(scene.segments), dtype=np.bool_)
+    for owner in wish.own:
+        found[scene.by_owner.get(owner, [])] = True
+    return found
 
 
 def _near(reach: Array, boxes: Array) -> NDArray[np.bool_]:
@@ -274,15 +326,16 @@ def _cut(one: tuple[Point, Point], two: tuple[Point, Point]) -> bool:
     return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 
-def place(wishes: list[Wish], scene: Scene) -> dict[str, Spot | None]:
+def place(wishes: list[Wish], scene: Scene, compiled: bool = True) -> dict[str, Spot | None]:
     """A place for every label, or None where it must go to the key.
 
     Args:
         wishes: the labels; ids are unique.
         scene: the region, what is already placed, and the lines.
+        compiled: by compiled code where numba is there.
     """
     anchors = np.array([wish.anchor for wish in wishes]).reshape(-1, 2)
-    options = {wish.id: _candidates(wish, scene, anchors, n) for n, wish in enumerate(wishes)}
+    options = {wish.id: _candidates(wish, scene, anchors, n, compiled) for n, wish in enumerate(wishes)}
     taken = _Taken()
     order = sorted(wishes, key=lambda w: (sum(s.cost < 1.0 for s in options[w.id]), w.priority, w.id))
     for wish in order:

@@ -12,6 +12,7 @@ from functools import cached_property
 from math import cos, radians, sin
 from typing import Literal
 
+from lynchet.core.quick import quick
 from lynchet.drawings.paper import Box, Paper
 from lynchet.drawings.roles import Dash, Pen, Role, Theme, Weight
 from lynchet.project.firm import Logo
@@ -20,6 +21,7 @@ Point = tuple[float, float]
 Anchor = Literal["l", "c", "r"]
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Item:
     """What every item has."""
@@ -36,6 +38,7 @@ class Item:
     """Words for a reader who cannot see it."""
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Line(Item):
     """A line of straight parts."""
@@ -51,6 +54,7 @@ class Line(Item):
     """A filled head at its end."""
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Area(Item):
     """An area: outer ring and holes, a fill, a hatch, an outline."""
@@ -64,6 +68,7 @@ class Area(Item):
     role: Role = "ink"
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Text(Item):
     """One line of text whose place is given."""
@@ -82,6 +87,7 @@ class Text(Item):
     """Paper mm to move it, y down."""
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Label(Item):
     """Text whose place is found: near its anchor, clear of all other text; with a leader or a number if it must."""
@@ -106,6 +112,7 @@ class Label(Item):
     """Left out where it finds no place, in place of a number and a line in the key."""
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Dim(Item):
     """A dimension or a chain of them: points, their texts, and the numbers behind the texts."""
@@ -123,6 +130,7 @@ class Dim(Item):
     extend: bool = True
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Level(Item):
     """A level: boxed figure in plan, triangle on the line in section, cross and figure for ground as measured."""
@@ -135,6 +143,7 @@ class Level(Item):
     side: Literal["l", "r"] = "r"
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Symbol(Item):
     """A drawn sign of paper size."""
@@ -148,6 +157,7 @@ class Symbol(Item):
     role: Role = "ink"
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Leader(Item):
     """A line from a text to what it names, ending in a dot."""
@@ -158,6 +168,7 @@ class Leader(Item):
     start_mm: Point = (0.0, 0.0)
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class ScaleBar(Item):
     """A bar of true length with its figures."""
@@ -170,6 +181,7 @@ class ScaleBar(Item):
     """One for each end of a step, the first included."""
 
 
+@quick
 @dataclass(frozen=True, kw_only=True)
 class Image(Item):
     """A picture of the user's own, upright in its box; paper mm."""
@@ -178,6 +190,7 @@ class Image(Item):
     logo: Logo
 
 
+@quick
 @dataclass(frozen=True)
 class View:
     """A picture on the sheet: items in world metres, placed, turned and scaled onto the paper."""

@@ -40,6 +40,13 @@ class Page:
         self.items.append(Line(id=self._id("rule"), pts=(a, b), **({"pen": "thin", "layer": "dimensions"} | look)))
 
 
+class Trial(Page):
+    """A page nobody will see: to find out how high what is set on it comes."""
+
+    def text(self, at: Point, said: str, h: float = 2.5, room: float = 0.0, **look: Any) -> None:
+        """Nothing: a line of text takes its own height whatever it says."""
+
+
 def spread(wished: list[float], pitch: float, low: float, high: float) -> list[float]:
     """Heights in order, as near as may be to those wished, no two nearer than a pitch, none beyond the ends.
 

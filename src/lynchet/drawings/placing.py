@@ -161,7 +161,7 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
     step = max(1.5, min(right - left, bottom - top) / 14)
     xs = np.concatenate([np.arange(left, right, step), [aim[0], x]])
     ys = np.concatenate([np.arange(top, bottom, step), [aim[1], y]])
-    grid = np.array([(a, b) for a in xs for b in ys])
+    grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
     w, h = size[0] / 2 + 0.8, size[1] / 2 + 0.8
     rim = np.array([(-w, -h), (w, -h), (w, h), (-w, h), (0, -h), (0, h), (-w, 0), (w, 0)])
     good = inside((ring,), (grid + rim[:, None]).reshape(-1, 2)).reshape(len(rim), -1).all(axis=0)
@@ -169,11 +169,10 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
     far = np.abs(free[:, 0] - aim[0]) + 2 * np.abs(free[:, 1] - aim[1])
     kept: list[tuple[float, float]] = []
     # Spread out, so that a second label of the same area finds room beside the first.
-    for px, py in free[np.argsort(far, kind="stable")].tolist():
-        if all(abs(px - a) >= _SPREAD_MM or abs(py - b) >= _SPREAD_MM for a, b in kept):
-            kept.append((px, py))
-            if len(kept) == _MOST_SPOTS:
-                break
+    left_over = free[np.argsort(far, kind="stable")]
+    while len(left_over) and len(kept) < _MOST_SPOTS:
+        kept.append((float(left_over[0, 0]), float(left_over[0, 1])))
+        left_over = left_over[(np.abs(left_over - left_over[0]) >= _SPREAD_MM).any(axis=1)]
     return (float(x), float(y)), tuple(kept)
 
 

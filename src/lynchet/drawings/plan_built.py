@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any
 
 from lynchet.core.findings import Verdict
+from lynchet.core.same import Same
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.kept import corners_of
 from lynchet.drawings.letters import printable, wrap
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
 from lynchet.drawings.source import Planned
@@ -37,8 +40,7 @@ def _bed_labels(plan: Planned, face: Face, small: bool, figures: Figures) -> Ite
     for n, strip in enumerate(face.strip_m):
         yield Area(id=f"strip-{face.id}-{n}", layer="tones", z=1, rings=(strip,), fill="path", pen="fine", key="strip",
                    of=face.id)  # fmt: skip
-    free = _largest(_clear_of_walls(plan, face))
-    strips = [_largest(_minus_flights(plan, strip)) for strip in face.strip_m]
+    free, strips = _places(Same(plan))[face.id]
     level = figures.level(face.level_m)
     where = max(strips, key=_area_of, default=free)
     name = f"BED {face.id[1:]}"
@@ -53,14 +55,25 @@ def _bed_labels(plan: Planned, face: Face, small: bool, figures: Figures) -> Ite
                 of=face.id)  # fmt: skip
 
 
-def _clear_of_walls(plan: Planned, face: Face) -> Any:
-    from shapely import union_all
+@lru_cache(maxsize=2)
+def _places(plan: Same[Planned]) -> dict[str, tuple[tuple[Point, ...], list[tuple[Point, ...]]]]:
+    """Of every bed the largest place clear of walls, strips and steps, and those of its strips that steps leave free.
 
-    taken = [run.polygon for run in plan.walls.runs]
-    from shapely.geometry import Polygon
+    Kept for the next plan of the same yard: several sheets name the beds.
+    """
+    from shapely import buffer, polygons, union_all
 
-    taken += [Polygon(strip) for strip in face.strip_m] + [Polygon(f.outline_m) for f in plan.terraces.flights]
-    return face.polygon.buffer(0).difference(union_all([part.buffer(0) for part in taken], grid_size=1e-4))
+    own = plan.thing
+    walls = buffer([run.polygon for run in own.walls.runs], 0.0).tolist()
+    flights = buffer([polygons(flight.outline_m) for flight in own.terraces.flights], 0.0).tolist()
+    found = {}
+    for face in own.terraces.faces:
+        if face.kind == "bed":
+            taken = [*walls, *(polygons(strip).buffer(0) for strip in face.strip_m), *flights]
+            free = face.polygon.buffer(0).difference(union_all(taken, grid_size=1e-4))
+            strips = [_largest(_minus_flights(own, strip)) for strip in face.strip_m]
+            found[face.id] = _largest(free), strips
+    return found
 
 
 def _minus_flights(plan: Planned, ring: tuple[Point, ...]) -> Any:
@@ -89,19 +102,27 @@ def _area_of(ring: tuple[Point, ...]) -> float:
 
 def wall_items(plan: Planned) -> Iterable[Item]:
     """Walls as seen from above, with their bubbles."""
-    from shapely import union_all
-
-    for leg in plan.walls.legs:
-        outlines = [run.polygon for run in plan.walls.runs if run.leg == leg.id]
-        if not outlines:
-            continue
-        whole = union_all(outlines, grid_size=1e-4)
-        for n, part in enumerate(getattr(whole, "geoms", [whole])):
-            rings = tuple(tuple((x, y) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))
+    for leg, parts in _outlines(Same(plan)):
+        for n, rings in enumerate(parts):
             yield Area(id=f"wall-{leg.id}-{n}", layer="walls", rings=rings, fill="timber", pen="outline", key="wall",
                        of=leg.id)  # fmt: skip
         yield Label(id=f"bubble-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.22),), lines=(leg.id,), h=2.5,
                     weight="bold", style="bubble", priority=1, key="bubble")  # fmt: skip
+
+
+@lru_cache(maxsize=2)
+def _outlines(plan: Same[Planned]) -> list[tuple[Leg, list[tuple[tuple[Point, ...], ...]]]]:
+    """Every wall with the outlines of what stands of it, holes after each; kept for the next plan of the same yard."""
+    from shapely import union_all
+
+    found = []
+    for leg in plan.thing.walls.legs:
+        runs = [run.polygon for run in plan.thing.walls.runs if run.leg == leg.id]
+        if runs:
+            whole = union_all(runs, grid_size=1e-4)
+            parts = getattr(whole, "geoms", [whole])
+            found.append((leg, [tuple(map(corners_of, (part.exterior, *part.interiors))) for part in parts]))
+    return found
 
 
 def _low_side(leg: Leg, share: float) -> Point:

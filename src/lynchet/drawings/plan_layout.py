@@ -82,7 +82,7 @@ def lay_out(
     """
     found = lay_out_in(plan, paper.field, room_mm, points, largest)
     core, view = list(points) or core_points(plan), found.view
-    low, high = bounds(view.paper(point) for point in core)
+    low, high = bounds(view.papers(core))
     left, top, right, bottom = view.region
     if high[0] - low[0] > right - left + 1e-6 or high[1] - low[1] > bottom - top + 1e-6:
         raise PageTooSmallError(
@@ -117,8 +117,8 @@ def lay_out_in(
 
 def _shifted(plan: Planned, view: View, inner: Box, core: list[Point]) -> View:
     """The view moved within its slack, so that as much as can be of what lies round the core is on the sheet."""
-    low, high = bounds(view.paper(point) for point in core)
-    wide_low, wide_high = bounds(view.paper(point) for point in (*core, *_context(plan)))
+    low, high = bounds(view.papers(core))
+    wide_low, wide_high = bounds(view.papers((*core, *_context(plan))))
     moved = list(view.at_paper)
     for axis in (0, 1):
         start, end = inner[axis], inner[axis + 2]
@@ -141,7 +141,7 @@ def _fitted(points: list[Point], turn: float, boxes: tuple[Box, Box], how: tuple
     inner, region = boxes
     mirrored, units, largest = how
     unit = View("plan", "plan", 1000, (), region, turn_deg=turn, mirrored=mirrored, clip=True)
-    low, high = bounds(unit.paper(point) for point in points)
+    low, high = bounds(unit.papers(points))
     size = (high[0] - low[0], high[1] - low[1])
     scale = largest_scale(size, (inner[2] - inner[0], inner[3] - inner[1]), units, largest)
     k = 1000.0 / scale
@@ -152,8 +152,8 @@ def _fitted(points: list[Point], turn: float, boxes: tuple[Box, Box], how: tuple
 
 def bounds(points: Iterable[Point]) -> tuple[Point, Point]:
     """Lowest and highest x and y of points."""
-    low, high = [inf, inf], [-inf, -inf]
-    for point in points:
-        for axis in (0, 1):
-            low[axis], high[axis] = min(low[axis], point[axis]), max(high[axis], point[axis])
-    return (low[0], low[1]), (high[0], high[1])
+    corners = tuple(points)
+    if not corners:
+        return (inf, inf), (-inf, -inf)
+    xs, ys = zip(*corners, strict=True)
+    return (min(xs), min(ys)), (max(xs), max(ys))

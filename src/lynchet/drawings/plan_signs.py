@@ -46,7 +46,7 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
 
 def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
     view = layout.view
-    busy = [view.paper(point) for item in items for point in _points(item)]
+    busy = view.papers(point for item in items for point in _points(item))
     x, y = np.array(busy).reshape(-1, 2).T
     return sorted(_corners(view.region), key=lambda c: int(((abs(x - c[0]) < 18) & (abs(y - c[1]) < 16)).sum()))
 

@@ -33,6 +33,7 @@ from lynchet.drawings.wall_pages import wall_sheet_names
 from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
 from lynchet.plan.model import DAY_SHEETS, Plan
+from lynchet.plan.unpaused import unpaused
 
 Shown = tuple[bool, bool, bool]
 """Whether what one builds from is drawn, the cut sheet among it, and the day sheets."""
@@ -134,7 +135,8 @@ def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
         PageTooSmallError: a sheet does not fit the paper the file asks for; says which paper holds all.
     """
     try:
-        return _drawn(plan, lang)
+        with unpaused():
+            return _drawn(plan, lang)
     except PageTooSmallError as error:
         holds = next((paper for paper in LARGER[error.paper.name] if _fits(plan, paper, lang)), "")
         raise PageTooSmallError(error.paper, error.why, error.sheet, holds) from None
