@@ -149,6 +149,7 @@ class SoilAccount:
         return sum(row.bank_m3 for row in self.pushed)
 
 
+@quick
 @dataclass(frozen=True)
 class BuildStep:
     """One terrace built, from the lowest up: where its soil comes from and goes to, bank measure unless said.

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lynchet.core.quick import quick
+
 _DUST_M3 = 1e-12
 
 
+@quick
 @dataclass(frozen=True)
 class Moved:
     """One terrace's share of one soil, bank measure."""

@@ -11,6 +11,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.changed import changed
+from lynchet.core.quick import quick
 from lynchet.planting.choice import Site, Slot, Wanted, misfits, mix, part_for
 from lynchet.planting.keep_clear import Kept
 from lynchet.planting.model import Part, Planting, Species
@@ -25,6 +27,7 @@ _MOST = {"front": 2, "middle": 3, "back": 3}
 _LOW_M = 0.02
 
 
+@quick
 @dataclass(frozen=True)
 class Given:
     """A species given to a part of a bed."""
@@ -104,7 +107,7 @@ def planted_beds(given: Sequence[Given], beds: Sequence[OpenBed], sites: Sequenc
         if clear.any():
             counts[name] += 1
             planting = _planting(one, beds[one.bed], sites[one.bed], points[clear])
-            found.append(replace(planting, id=f"{name}/{counts[name]}"))
+            found.append(changed(planting, id=f"{name}/{counts[name]}"))
     return found
 
 

@@ -52,6 +52,7 @@ class BedSun:
     points: tuple[SunPoint, ...] = ()
 
 
+@quick
 @dataclass(frozen=True)
 class Species:
     """A plant of the table as it is planted here."""

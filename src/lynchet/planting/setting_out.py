@@ -47,8 +47,9 @@ def places(shape: Any, spacings_m: Sequence[float]) -> list[Array]:
 
 def _holes(shape: Any) -> bool:
     """Whether a shape has holes; of one polygon asked straight, for that is quicker and by far the most are one."""
-    one = shapely.get_type_id(shape) == POLYGON
-    return bool(np.any(shapely.get_num_interior_rings(shape if one else shapely.get_parts(shape))))
+    if shapely.get_type_id(shape) == POLYGON:
+        return bool(shapely.get_num_interior_rings(shape))
+    return bool(np.any(shapely.get_num_interior_rings(shapely.get_parts(shape))))
 
 
 def _joined(rows: list[Array]) -> Array:

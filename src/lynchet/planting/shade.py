@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
+from lynchet.core.quick import quick
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
@@ -32,6 +33,7 @@ _DEEP_M = 1000.0
 _REACH_M = 1e6
 
 
+@quick
 @dataclass(frozen=True)
 class Shade:
     """Upright screens with a top; the lowest and the highest it may be."""

@@ -46,6 +46,16 @@ def check_bases(project: Project, table: Table, places: Sequence[Place], tied: C
     ]
 
 
+def weakest_bases(bases: Sequence[BaseCheck]) -> list[BaseCheck]:
+    """The base of each leg with the least capacity for its pressure, the first of equals."""
+    weakest: dict[str, tuple[float, BaseCheck]] = {}
+    for base in bases:
+        factor = base.allowable_kpa / max(base.pressure_kpa, 1e-9)
+        if base.place.leg not in weakest or factor < weakest[base.place.leg][0]:
+            weakest[base.place.leg] = factor, base
+    return [base for _, base in weakest.values()]
+
+
 def _pad_m(project: Project) -> float:
     return PAD_SPREAD_M if project.soil.base == "stone pad" else 0.0
 

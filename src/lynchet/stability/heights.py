@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from lynchet.core.changed import changed
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
 from lynchet.stability.places import run_levels
@@ -66,7 +67,7 @@ def _stacks(walls: Mapping[str, Tier], tiers: Sequence[TierCheck]) -> list[tuple
         if not links:
             found.append((legs, stack))
         for link in reversed(links):
-            rising.append(((*legs, link.upper), [*stack, replace(walls[link.upper], setback_m=link.setback_m)]))
+            rising.append(((*legs, link.upper), [*stack, changed(walls[link.upper], setback_m=link.setback_m)]))
     met = {name for legs, _ in found for name in legs}
     return [*found, *(((name,), [walls[name]]) for name in walls if name not in met)]
 

@@ -106,6 +106,7 @@ class Help:
     """Why it is not counted, or what it shares with another."""
 
 
+@quick
 @dataclass(frozen=True)
 class JointCheck:
     """Sliding and overturning at one joint of one place in one case."""
@@ -268,6 +269,7 @@ class SlopeCheck:
     """Calculator and arguments that give this factor again: the section and the circle."""
 
 
+@quick
 @dataclass(frozen=True)
 class WallVerdict:
     """The word on one leg, with the check that governs."""

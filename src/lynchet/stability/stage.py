@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from lynchet.core.changed import changed
 from lynchet.core.findings import Finding, Verdict
 from lynchet.ground.model import Ground
 from lynchet.project.model import Project
-from lynchet.stability.bearings import check_bases
+from lynchet.stability.bearings import check_bases, weakest_bases
 from lynchet.stability.behind import with_loads, with_tiers
 from lynchet.stability.boxes import box_fronts, check_boxes
 from lynchet.stability.checks import Numbers, Table, check
@@ -68,7 +69,7 @@ def stability(
     held = _held(yard, found)
     bases = check_bases(project, held.table, found, held.tied.words)
     pins = lay_out_pins(yard, held.untied.blocked)
-    by_base = [word_on_base(base) for base in bases if not _by_corners(held, base.place)]
+    by_base = [word_on_base(base) for base in weakest_bases(bases) if base.place.leg not in held.boxed]
     verdicts = wall_verdicts([*held.words.values(), *by_base])
     heights = check_heights(project, yard.walls, found, tiers)
     slope = check_slope(yard, found, tiers, slip_ends)
@@ -150,16 +151,13 @@ def _boxed(found: Sequence[Place], words: Mapping[int, Word], corners: Sequence[
     }
 
 
-def _by_corners(held: _Held, place: Place) -> bool:
-    return place.leg in held.boxed
-
-
 def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
     """What is said of each wall: its worst word, and of a box what its corners must carry."""
     untied = held.untied
     legs = {leg.id: leg for leg in untied.yard.walls.legs}
-    told = Told(untied.yard.project, held.table, legs, frozenset(s.leg for s in held.tied.untied),
-                untied)  # fmt: skip
+    project, built = untied.yard.project, untied.yard.walls
+    seen = all_seen(built.legs, built.runs, mirrored=project.frame.mirrored)
+    told = Told(project, held.table, legs, frozenset(s.leg for s in held.tied.untied), untied, seen)
     boxes = {leg for leg, word in verdicts.items() if leg in held.boxed and word.verdict is Verdict.WATCH}
     words = [word for leg, word in sorted(verdicts.items()) if leg not in boxes]
     found = findings_on_walls(told, untied.places, words)
@@ -172,7 +170,7 @@ def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
 
 
 def _verdict(word: Word, tied: set[str]) -> WallVerdict:
-    return replace(as_verdict(word), tied=word.place.leg in tied)
+    return changed(as_verdict(word), tied=word.place.leg in tied)
 
 
 def _joint_checks(table: Table, found: Sequence[Place], every: bool) -> list[JointCheck]:

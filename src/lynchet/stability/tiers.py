@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator
 from lynchet.core.kinds import NotNegative, Positive
+from lynchet.core.quick import quick
 from lynchet.stability.kinds import PERMIT_CAUTION, SLACK, WALL_CAUTION, Friction, Numbers, deny
 from lynchet.stability.ties import wedge_reach
 
@@ -75,6 +76,7 @@ def tier_separation(
 Measure = Literal["retained", "exposed", "base_to_top"]
 
 
+@quick
 @dataclass(frozen=True)
 class Tier:
     """One wall of several, counted from the bottom."""

@@ -9,6 +9,7 @@ from typing import Any
 
 from lynchet.core.kept import common
 from lynchet.core.plane import Point, cross, dot, left_of, minus, move, signed_area, unit
+from lynchet.core.quick import quick
 from lynchet.project.model import Project
 from lynchet.project.things import Fixed, House, Path
 from lynchet.terraces.model import HOUSE, OUTSIDE
@@ -22,6 +23,7 @@ HOUSE_TOUCH_M = 0.15
 _SAME_M = 3e-3
 
 
+@quick
 @dataclass(frozen=True)
 class RingEdge:
     """An edge of the area: from ``start`` to the start of the next edge, area on the left."""
@@ -35,6 +37,7 @@ class RingEdge:
 Ring = tuple[RingEdge, ...]
 
 
+@quick
 @dataclass(frozen=True)
 class Source:
     """A stretch of the file's lines that an edge of the area may come from."""

@@ -12,12 +12,14 @@ from math import dist
 from typing import Any
 
 from lynchet.core.plane import Point, cross, dot, minus
+from lynchet.core.quick import quick
 from lynchet.terraces.area import Ring
 
 SAME_M = 2e-4
 """Points nearer than this are one junction."""
 
 
+@quick
 @dataclass(frozen=True)
 class NetLine:
     """A straight line of the net, timber on its left."""

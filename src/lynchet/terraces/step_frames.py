@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from math import ceil, dist
 
 from lynchet.core.plane import Point, minus, move, unit
+from lynchet.core.quick import quick
 from lynchet.terraces.model import Flight, Tread
 
 STEP_STONE_M = 0.10
@@ -16,6 +17,7 @@ HOLLOW_M = 0.001
 """A box with no more than this inside its timbers is timber all through."""
 
 
+@quick
 @dataclass(frozen=True)
 class StepPiece:
     """One timber of a step, square at both ends."""

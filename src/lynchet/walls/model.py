@@ -102,6 +102,7 @@ class Segment:
     """Highest course (the last one laid, not the level above it)."""
 
 
+@quick
 @dataclass(frozen=True)
 class FootingStep:
     """A change of the base (``which`` base) or of the top of a leg."""
@@ -124,6 +125,7 @@ class Arm:
     station_m: float
 
 
+@quick
 @dataclass(frozen=True)
 class Node:
     """A point where legs meet; ``station_m`` of its arms is the number every other part uses for it."""
@@ -284,6 +286,7 @@ class Leg:
         return min(segment.base for segment in self.segments)
 
 
+@quick
 @dataclass(frozen=True)
 class Windows:
     """Where the middle of an opening of a given width may lie in one run."""

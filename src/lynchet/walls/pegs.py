@@ -9,6 +9,7 @@ from lynchet.core.quick import quick
 Point = tuple[float, float]
 
 
+@quick
 @dataclass(frozen=True)
 class SettingPoint:
     """A point to peg, by two tape lengths from two known corners."""

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from lynchet.core.changed import changed
 from lynchet.water.model import Chain, ChainEdge, ChainNode
 from lynchet.water.openings import Opening, openings_along
 from lynchet.water.parts import Line, Part, Turn, bounds_at
@@ -250,7 +251,7 @@ def _node(stretch: Stretch, station: float, settings: Settings) -> ChainNode:
 def _cornered(node: ChainNode, turn: Turn, before: ChainNode | None) -> ChainNode:
     """The corner where two parts meet, with the bounds of its turn."""
     pair = [node] if before is None else [before, node]
-    return replace(
+    return changed(
         pair[0],
         kind="corner",
         point_m=turn.point_m,
@@ -280,7 +281,7 @@ def _low_end_first(drawn: DrawnChain) -> DrawnChain:
     if (first.floor_m, first.low_m) <= (last.floor_m, last.low_m):
         return replace(drawn, chain=replace(chain, nodes=nodes))
     edges = tuple(
-        replace(edge, start_station_m=edge.end_station_m, end_station_m=edge.start_station_m)
+        changed(edge, start_station_m=edge.end_station_m, end_station_m=edge.start_station_m)
         for edge in reversed(chain.edges)
     )
     openings = tuple((len(nodes) - 1 - node, opening) for node, opening in drawn.openings)
@@ -300,6 +301,6 @@ def _named(found: list[DrawnChain]) -> list[DrawnChain]:
             number += 1
             name = f"{first}.{number}"
         used.add(name)
-        nodes = tuple(replace(node, id=f"{name}/n{i}") for i, node in enumerate(chain.nodes))
+        nodes = tuple(changed(node, id=f"{name}/n{i}") for i, node in enumerate(chain.nodes))
         named.append(replace(drawn, chain=replace(chain, id=name, nodes=nodes)))
     return named

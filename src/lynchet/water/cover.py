@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.terraces.model import OUTSIDE
 from lynchet.units.format import length as length_text
+from lynchet.walls.seen import FROM_LEFT
 from lynchet.water.model import Drain, Stone, WaterLevel
 from lynchet.water.pockets import Piece, Stretch
 from lynchet.water.yard import Yard
 
 FloatArray = NDArray[np.float64]
+Numbers = NDArray[np.intp]
 NEAR_M = 0.75
 CORNER_M = 1.0
 _STEP_M = 0.25
@@ -51,40 +53,50 @@ def far_places(stretches: Sequence[Stretch], drains: Sequence[Drain], least_m: f
     lines = shapely.MultiLineString([drain.points_m for drain in drains])
     shapely.prepare(lines)
     pieces = [(stretch, piece) for stretch in stretches for piece in stretch.pieces]
-    stations = [_every(piece.start_m, piece.end_m, _STEP_M) for _, piece in pieces]
-    spans = []
-    for (stretch, piece), at, away in zip(pieces, stations, _away(pieces, stations, lines), strict=True):
-        between = (away[:-1] + away[1:] + np.diff(at)) / 2 > NEAR_M
-        between &= (away[:-1] <= NEAR_M) & (away[1:] <= NEAR_M)
-        spans += [(stretch, piece, at[i], at[i + 1]) for i in np.flatnonzero(between)]
-    pieces += [(stretch, piece) for stretch, piece, _, _ in spans]
-    stations += [_every(start, end, _FINE_M) for _, _, start, end in spans]
+    if not pieces:
+        return []
+    ends = np.array([(piece.start_m, piece.end_m) for _, piece in pieces])
+    number, at = _every(ends, _STEP_M)
+    away = _away(pieces, number, at, lines)
+    low, high = np.minimum(away[:-1], away[1:]), np.maximum(away[:-1], away[1:])
+    between = (low + high + np.diff(at)) / 2 > NEAR_M
+    spans = np.flatnonzero(between & (high <= NEAR_M) & (number[:-1] == number[1:]))
+    span, fine = _every(np.column_stack([at[spans], at[spans + 1]]), _FINE_M)
+    within = number[spans][span]
+    number, at = np.concatenate([number, within]), np.concatenate([at, fine])
+    away = np.concatenate([away, _away(pieces, within, fine, lines)])
     found = []
-    for (stretch, piece), at, away in zip(pieces, stations, _away(pieces, stations, lines), strict=True):
-        for i in np.flatnonzero(away > NEAR_M + 1e-9):
-            low, high = piece.levels_at(float(at[i]))
-            if high - low > least_m + 1e-6:
-                found.append(FarPlace(stretch.leg.id, float(at[i]), float(away[i]), high - low))
+    for n, station, metres in zip(
+        *(column[away > NEAR_M + 1e-9].tolist() for column in (number, at, away)), strict=True
+    ):
+        stretch, piece = pieces[n]
+        low_m, high_m = piece.levels_at(station)
+        if high_m - low_m > least_m + 1e-6:
+            found.append(FarPlace(stretch.leg.id, station, metres, high_m - low_m))
     return found
 
 
-def _every(start_m: float, end_m: float, step_m: float) -> FloatArray:
-    """Stations from one to another, evenly about so far apart."""
-    return np.linspace(start_m, end_m, max(1, int((end_m - start_m) / step_m)) + 1)
+def _every(ends_m: FloatArray, step_m: float) -> tuple[Numbers, FloatArray]:
+    """Stations from one end to another, evenly about so far apart, with the row of ``ends_m`` each belongs to."""
+    start, end = ends_m.reshape(-1, 2).T
+    parts = np.maximum(((end - start) / step_m).astype(np.intp), 1)
+    row = np.repeat(np.arange(len(parts)), parts + 1)
+    last = np.cumsum(parts + 1) - 1
+    along = np.arange(len(row)) - (last - parts)[row]
+    at = along * ((end - start) / parts)[row] + start[row]
+    at[last] = end
+    return row, at
 
 
-def _away(pieces: Sequence[tuple[Stretch, Piece]], stations: Sequence[FloatArray], lines: Any) -> list[FloatArray]:
-    """From the timber's face at each station of each piece to the nearest line; infinite where there is none."""
+def _away(pieces: Sequence[tuple[Stretch, Piece]], number: Numbers, at_m: FloatArray, lines: Any) -> FloatArray:
+    """From the timber's face at a station of each piece to the nearest line; infinite where there is none."""
     import shapely
 
-    if not pieces:
-        return []
     starts = np.array([stretch.leg.point_at(0.0, stretch.face_m) for stretch, _ in pieces])
     ways = np.array([stretch.leg.direction for stretch, _ in pieces])
-    counts = [len(at) for at in stations]
-    places = np.repeat(starts, counts, axis=0) + np.concatenate(stations)[:, None] * np.repeat(ways, counts, axis=0)
+    places = starts[number] + at_m[:, None] * ways[number]
     away = shapely.distance(lines, shapely.points(places))
-    return np.split(np.where(np.isnan(away), np.inf, away), np.cumsum(counts)[:-1])
+    return np.where(np.isnan(away), np.inf, away)
 
 
 def cover_findings(
@@ -105,18 +117,18 @@ def cover_findings(
     found = []
     for leg, places in by_leg.items():
         worst = max(places, key=lambda p: (p.away_m, p.held_m))
-        at = length_text(worst.station_m, yard.project.units)
+        at = f"{length_text(yard.seen[leg].along(worst.station_m), yard.project.units)} {FROM_LEFT}"
         length = max(p.station_m for p in places) - min(p.station_m for p in places)
         low = length <= _SHORT_M and all(p.held_m <= yard.settings.stone_short_m for p in places)
         if low or all(p.away_m <= CORNER_M for p in places):
             how = "stone alone drains a short tight place."
             if any(r.leg == leg and r.drained == "none" and r.start_m <= worst.station_m <= r.end_m for r in levels):
                 how = "neither pipe nor stone has room; the wall is checked as if water stood to the top there."
-            text = f"Behind wall {leg}, {at} along it, {how}"
+            text = f"Behind wall {leg}, {at}, {how}"
             found.append(Finding("water.corner", Verdict.WATCH, text, leg, source="PRACTICE"))
             continue
         text = (
-            f"Behind wall {leg}, {at} along it, no drain pipe can lie: something that stays, a house or other timber "
+            f"Behind wall {leg}, {at}, no drain pipe can lie: something that stays, a house or other timber "
             "is in the way."
         )
         cures = (Cure("move-wall", "move the wall away from what stays, or end it there"),)

@@ -118,6 +118,7 @@ class ChainEdge:
     low_face: str
 
 
+@quick
 @dataclass(frozen=True)
 class Chain:
     """The line of pipe through one pocket. Its first node is its lower end, so a mirrored yard gives the same chain."""
@@ -139,6 +140,7 @@ class Chain:
 SinkKind = Literal["direct", "tail", "inside", "join", "within", "across", "given", "soakaway"]
 
 
+@quick
 @dataclass(frozen=True)
 class Drain:
     """One perforated pipe (holes down) of a chain between two of its nodes, falling from both ends to its sink."""
@@ -166,6 +168,7 @@ class Drain:
     """Of the pipe running full at its least fall."""
 
 
+@quick
 @dataclass(frozen=True)
 class SolidPipe:
     """Pipe without holes from the sink of a drain to an outlet or into another drain."""
@@ -190,6 +193,7 @@ class SolidPipe:
         return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairs)
 
 
+@quick
 @dataclass(frozen=True)
 class Notch:
     """An opening in one or two courses for a pipe, as high as the course. Each of its courses becomes two runs there:

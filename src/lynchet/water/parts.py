@@ -16,6 +16,7 @@ _SAME_M = 1e-6
 _ROOM_M = 0.02
 
 
+@quick
 @dataclass(frozen=True)
 class Part:
     """A straight run along one stretch; ``from_m`` may be above ``to_m``. Stations may pass the leg's ends."""

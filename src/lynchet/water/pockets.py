@@ -53,6 +53,7 @@ class Piece:
         return self.high0_m + self.share(station_m) * (self.high1_m - self.high0_m)
 
 
+@quick
 @dataclass(frozen=True)
 class Stretch:
     """A longest part of a leg that holds one high face with something worth draining."""

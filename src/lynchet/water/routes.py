@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import dist
 from typing import Any
 
 import numpy as np
 
+from lynchet.core.quick import quick
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Option
 from lynchet.water.ring import FloatArray, Ring
@@ -18,6 +19,7 @@ Point = tuple[float, float]
 _MERGE_M = 0.30
 
 
+@quick
 @dataclass(frozen=True)
 class Pipe:
     """A pipe in space: plan points and inverts; ``part_of`` names its drain."""
@@ -40,19 +42,6 @@ class Pipe:
 
         points = np.array(self.points_m)
         return shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))
-
-    @cached_property
-    def _beyond(self) -> dict[tuple[Point, ...], Any]:
-        return {}
-
-    def parts_beyond(self, merges: tuple[Point, ...]) -> Any:
-        """(n,) its straight parts without what lies near to points where pipes merge."""
-        import shapely
-
-        if merges not in self._beyond:
-            near = shapely.buffer(shapely.multipoints(merges), _MERGE_M, quad_segs=16)
-            self._beyond[merges] = shapely.difference(self.parts, near)
-        return self._beyond[merges]
 
     @cached_property
     def levels_m(self) -> tuple[FloatArray, FloatArray]:
@@ -127,6 +116,15 @@ def meets_timber(yard: Yard, pipe: Pipe, option: Option) -> bool:
     return False
 
 
+@lru_cache(maxsize=256)
+def _parts_beyond(points_m: tuple[Point, ...], merges: tuple[Point, ...]) -> Any:
+    """(n,) straight parts of a pipe without what lies near to points where pipes merge; asked for again and again."""
+    import shapely
+
+    near = shapely.buffer(shapely.multipoints(merges), _MERGE_M, quad_segs=16)
+    return shapely.difference(Pipe("", points_m, ()).parts, near)
+
+
 def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool:
     """Whether two pipes touch anywhere but near the points where they merge."""
     import shapely
@@ -135,7 +133,7 @@ def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool
     near = s.outside_m + 0.01
     if pipe.out_of_reach(other, near) or shapely.distance(pipe.line, other.line) >= near:
         return False
-    lines = pipe.parts_beyond(tuple(merges)) if merges else pipe.parts
+    lines = _parts_beyond(pipe.points_m, tuple(merges)) if merges else pipe.parts
     close = shapely.distance(lines, other.line) < near  # never of what is left empty
     if not close.any():
         return False

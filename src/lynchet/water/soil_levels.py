@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
+from lynchet.core.changed import changed
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.model import Chain, Drain, WaterLevel
 from lynchet.water.pipe_flow import depth_ratio_of_flow, part_full_ratios
@@ -63,7 +63,7 @@ def levels_of(
         spill = _spill(drain, drains, ends)
         one = every if spill is None else min(every, max(wet, spill))
         row = row_of(stretches[index], (start, end), chain.id, "pipe", (wet, one, every))
-        rows.append(replace(row, two_ways=spill is not None))
+        rows.append(changed(row, two_ways=spill is not None))
     return rows
 
 

@@ -95,10 +95,12 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
         return []
     runs, tree = yard.walls.runs, yard.timber
     shapes: Any = polygons_of(one.outline_m for one in made)
-    thin: Any = shapely.buffer(shapes, -_TOUCH_M, join_style="mitre")
-    thin = np.where(shapely.is_empty(thin), shapes, thin)
+    near = np.unique(tree.query(shapes, predicate="intersects")[0])
+    thin: Any = shapely.buffer(shapes[near], -_TOUCH_M, join_style="mitre")
+    thin = np.where(shapely.is_empty(thin), shapes[near], thin)
     in_way: dict[int, list[Any]] = {}
-    for number, at in zip(*tree.query(thin, predicate="intersects"), strict=True):
+    for place, at in zip(*tree.query(thin, predicate="intersects"), strict=True):
+        number = int(near[place])
         one, run = made[number], runs[at]
         top = max(one.top_start_m, one.top_end_m) if isinstance(one, Stone) else one.top_m
         if run.bottom_m < top - _TOUCH_M and run.top_m > one.bottom_m + _TOUCH_M:

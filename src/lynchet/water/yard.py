@@ -16,11 +16,14 @@ from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces
 from lynchet.walls.model import Run, Walls, Windows
+from lynchet.walls.seen import Seen, all_seen
 from lynchet.water.settings import Settings
 from lynchet.water.stays import houses_of, kept_of, near_houses, paths_of
 
 Point = tuple[float, float]
 FloatArray = NDArray[np.float64]
+_OFF_M = 0.02
+"""Between drain stone and a building or lot line."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,11 @@ class Yard:
     terraces: Terraces
     walls: Walls
     settings: Settings
+
+    @cached_property
+    def seen(self) -> dict[str, Seen]:
+        """Each wall as one stands before it."""
+        return all_seen(self.walls.legs, self.walls.runs, mirrored=self.project.frame.mirrored)
 
     def level_at(self, points: ArrayLike) -> FloatArray:
         """Ground levels; NaN too far off the readings."""
@@ -168,17 +176,27 @@ class Yard:
         return shapes
 
     @cached_property
-    def barred(self) -> Any:
-        """Ground no pipe passes: buildings and their near ground, what stays, flights."""
+    def _flights(self) -> list[Any]:
+        """Flights that stand before their wall."""
         from shapely.geometry import Polygon
 
-        flights = [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
-        return joined_up((near_houses(self.project.houses), self.kept, *flights), 1e-5)
+        return [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
+
+    @cached_property
+    def barred(self) -> Any:
+        """Ground no pipe passes: buildings and their near ground, what stays, flights."""
+        return joined_up((near_houses(self.project.houses), self.kept, *self._flights), 1e-5)
 
     @cached_property
     def barred_round(self) -> Any:
         """The barred ground with half a pipe round it."""
         return grown(self.barred, self.settings.radius_m)
+
+    @cached_property
+    def bars_stone(self) -> Any:
+        """Union of what drain stone keeps off: buildings, what stays, lot lines, flights."""
+        shapes = (grown(self.houses, _OFF_M), self.kept, grown(self.lot_lines, _OFF_M), *self._flights)
+        return joined_up(shapes, 1e-5)
 
     @cached_property
     def no_dig(self) -> Any:

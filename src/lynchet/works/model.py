@@ -151,6 +151,7 @@ class Left:
     """Of open trench."""
 
 
+@quick
 @dataclass(frozen=True)
 class Day:
     """One working day."""
@@ -258,6 +259,7 @@ class Price:
         return not self.missing
 
 
+@quick
 @dataclass(frozen=True)
 class Upkeep:
     """Something to look at or do again."""

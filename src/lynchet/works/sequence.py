@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import ceil
 
+from lynchet.core.changed import changed
 from lynchet.works.links import Network, Tie, earliest_starts, latest_starts
 from lynchet.works.model import Task
 from lynchet.works.resource_problem import reduced
@@ -33,7 +34,7 @@ def timed(tasks: Sequence[Task], day_h: float) -> list[Task]:
     end = max((start + duration for start, duration in zip(early, durations, strict=True)), default=0.0)
     late = latest_starts(net, durations, end)
     return [
-        replace(task, day_start=first, float_days=max(last - first, 0.0))
+        changed(task, day_start=first, float_days=max(last - first, 0.0))
         for task, first, last in zip(tasks, early, late, strict=True)
     ]
 
