@@ -68,12 +68,11 @@ def fewest_loads(pieces: Pieces, seconds: float) -> list[list[int]] | None:
     too many, over the loads that column generation brings up.
     """
     stop_at = monotonic() + seconds
-    space = pieces.space_m3 if pieces.space_m3 < inf else 1.0
     sizes: list[Callable[[int], float]] = [
         lambda kind: pieces.kg[kind],
         lambda kind: pieces.m3[kind],
-        lambda kind: max(pieces.kg[kind] / pieces.payload_kg, pieces.m3[kind] / space),
-        lambda kind: pieces.kg[kind] / pieces.payload_kg + pieces.m3[kind] / space,
+        lambda kind: max(pieces.kg[kind] / pieces.payload_kg, pieces.m3[kind] / pieces.space_m3),
+        lambda kind: pieces.kg[kind] / pieces.payload_kg + pieces.m3[kind] / pieces.space_m3,
     ]
     best = min((first_fit(pieces, size) for size in sizes), key=len)
     if len(best) > pieces.bound():
