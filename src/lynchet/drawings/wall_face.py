@@ -8,9 +8,9 @@ import numpy as np
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.source import Planned
-from lynchet.drawings.wall_facts import outer
 from lynchet.ground.surface import profile
 from lynchet.walls.model import Leg, Piece
+from lynchet.walls.seen import seen_of
 
 Point = tuple[float, float]
 Interval = tuple[float, float]
@@ -51,9 +51,8 @@ class Face:
 
 def face_of(plan: Planned, leg: Leg) -> Face:
     """The face of a wall from its low side; in a frame of the other hand left and right change over."""
-    start, end = outer(plan, leg)
-    seen = Face(plan, leg, False, start, end)
-    return Face(plan, leg, (seen.held < 0) != plan.project.frame.mirrored, start, end)
+    seen = seen_of(leg, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+    return Face(plan, leg, seen.flipped, seen.start_m, seen.end_m)
 
 
 def clipped(span: Interval, part: Interval) -> Interval | None:

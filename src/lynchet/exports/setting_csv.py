@@ -10,6 +10,7 @@ from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
 from lynchet.exports.setting_rows import SetPoint, set_points
 from lynchet.plan.model import Plan
 from lynchet.units.format import feet_inches
+from lynchet.walls.seen import all_seen
 
 
 def setting_csv(plan: Plan) -> str:
@@ -56,6 +57,7 @@ def _point(row: SetPoint, plan: Plan, units: PlainUnits) -> tuple[Cell, ...]:
 
 def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
     card, size = plan.walls.setting_out, units.of_length
+    seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
     if card.benchmark_at_m is None:
         yield ("benchmark", card.benchmark or "zero", "levels count from here", None, None, size(card.benchmark_m),
                size(0.0), "", None, "", None, None, None)  # fmt: skip
@@ -63,7 +65,7 @@ def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
         yield ("check length", d.to_point, "across the bed", None, None, None, None, d.from_point, size(d.distance_m),
                "", None, None, None)  # fmt: skip
     for m in card.levels:
-        start, end = m.stations_m or (None, None)
+        start, end = seen[m.place].stretch(*m.stations_m) if m.stations_m else (None, None)
         yield ("level", m.place, m.what, None, None, size(m.level_m), size(m.below_mark_m), "", None, "", None,
                size(start), size(end))  # fmt: skip
     for number, at in enumerate(card.gauge_m, start=1):

@@ -11,6 +11,7 @@ from lynchet.plan.day_parts import DayParts, drains_of
 from lynchet.plan.model import Plan
 from lynchet.walls.bedding import STONE_BED_M
 from lynchet.walls.model import Piece
+from lynchet.walls.seen import seen_of
 from lynchet.works.holds import LEVEL_M
 
 MOST = 3
@@ -114,9 +115,10 @@ def _stone(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
     bottoms = plan.terraces.lattice.bottoms_m
     for leg in plan.walls.legs:
         if leg.id in legs:
+            seen = seen_of(leg, plan.walls.runs, mirrored=plan.project.frame.mirrored)
             for segment in leg.segments:
-                level = mark - bottoms[segment.base]
-                yield Reading("stone", leg.id, "start", level, BASE_M, station_m=segment.start_m)
+                level, left = mark - bottoms[segment.base], seen.stretch(segment.start_m, segment.end_m)[0]
+                yield Reading("stone", leg.id, "start", level, BASE_M, station_m=left)
 
 
 def _treads(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:

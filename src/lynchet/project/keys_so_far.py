@@ -6,7 +6,9 @@ from lynchet.project.keys import Key, need, tables, word
 from lynchet.project.keys_yard import FAR, NAME, POINT, depth, level, size
 
 FOUND_KINDS = ("rock", "concrete", "root", "pipe", "water", "soft")
-STATION = depth("distance along the wall from its start", FAR)
+STATION = depth(
+    "distance along the wall from the first point of its line (sheets count from the left end of its timber)", FAR
+)
 COURSE = Key("whole", "course, counted from the wall's lowest, 1 first", low=1, high=100)
 
 STANDS = tables(

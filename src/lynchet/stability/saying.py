@@ -22,6 +22,7 @@ from lynchet.stability.words import Word, word_on_corner
 from lynchet.stability.worked import corner_workings, workings
 from lynchet.units.format import force, inches, length, small
 from lynchet.walls.model import Leg
+from lynchet.walls.seen import FROM_LEFT, Seen
 
 _WHAT: dict[HelpName, str] = {
     "own weight": "the timber's own weight", "back friction": "friction of the soil on the back",
@@ -41,18 +42,20 @@ class Told:
     untied: frozenset[str]
     """Legs on which ties were wanted and none would help."""
     bare: Untied
+    seen: dict[str, Seen]
+    """Each wall as one stands before it."""
 
 
 def place_words(told: Told, place: Place) -> str:
-    """A wall and a place on it as a builder finds it: 'Wall W2 (front of terrace 2), 4 ft 3 in from its start'."""
+    """A wall and a place on it as a builder finds it: 'Wall W2 (front of terrace 2), 4 ft 3 in from its left end'."""
     leg = told.legs[place.leg]
     number = leg.id.removeprefix("W").split(".")[0]
     what = f"front of terrace {number}" if leg.role == "front" and number.isdigit() else {
         "front": "a front", "edge": "at the edge of the area", "cheek": "beside the steps"}[leg.role]  # fmt: skip
-    at = min(max(place.station_m, 0.0), leg.length_m)
-    where = "at its start" if at < 0.05 else "at its end" if leg.length_m - at < 0.05 else (
-        f"{length(at, told.project.units, 2)} from its start")  # fmt: skip
-    return f"Wall {leg.id} ({what}), {where}"
+    seen = told.seen[leg.id]
+    end = seen.at_end(place.station_m)
+    where = f"at its {end} end" if end else f"{length(seen.along(place.station_m), told.project.units, 2)} {FROM_LEFT}"
+    return f"Wall {leg.id} ({what}), {where}{', seen from below' if end else ''}"
 
 
 def case_words(case: str) -> str:

@@ -43,6 +43,7 @@ from lynchet.stability.words import (
 )
 from lynchet.terraces.model import Terraces
 from lynchet.walls.model import Walls
+from lynchet.walls.seen import all_seen
 from lynchet.water.model import Water
 
 COARSE_ENDS = 10

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lynchet.core.findings import Cure, Finding, Verdict
@@ -13,6 +13,7 @@ from lynchet.units.format import DIGGING
 from lynchet.units.format import length as length_text
 from lynchet.units.measures import System
 from lynchet.walls.model import FootingStep, Leg, Span
+from lynchet.walls.seen import FROM_LEFT, Seen
 from lynchet.walls.stretches import BANK_SLOPE, LEAST_M
 
 STONE_M = 0.3
@@ -25,7 +26,11 @@ STEEP_ASK_M = 0.60
 
 
 def limit_findings(
-    project: Project, terraces: Terraces, legs: Sequence[Leg], steps: Sequence[FootingStep]
+    project: Project,
+    terraces: Terraces,
+    legs: Sequence[Leg],
+    steps: Sequence[FootingStep],
+    seen: Mapping[str, Seen],
 ) -> list[Finding]:
     """Findings about the walls as built geometry; strength is not looked at here."""
     lines = {line.id: line for line in terraces.lines}
@@ -34,7 +39,7 @@ def limit_findings(
         line = lines[leg.id]
         findings += _height(project, leg)
         findings += _steep(project, terraces, leg, steps)
-        findings += _outside(project, leg, line)
+        findings += _outside(project, leg, line, seen[leg.id])
         if line.finish in ("open", "bank"):
             findings += _unbuilt(project, leg, line)
     return findings
@@ -97,7 +102,7 @@ def bank_held(leg: Leg) -> list[Interval]:
     return joined(((a, b) for span, a, b in standing_spans(leg) if span.held < 0 and span.right == OUTSIDE), 1e-6)
 
 
-def _outside(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
+def _outside(project: Project, leg: Leg, line: WallLine, seen: Seen) -> list[Finding]:
     """Stone and digging beyond the outline where the wall holds the bank."""
     held = [part for part in bank_held(leg) if part[1] - part[0] > 0.1] if line.source[0] == "A" else []
     if not held:
@@ -106,7 +111,7 @@ def _outside(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
     crossed = _lot_line_crossed(project, leg, held)
     cure = Cure("area-inward", f"move edge {leg.id} of the area {length_text(STONE_M, units)} inward")
     text = (
-        f"Wall {leg.id} holds the ground outside the area {_stretches(held, units)}: "
+        f"Wall {leg.id} holds the ground outside the area {_stretches(held, seen, units)}: "
         f"up to {length_text(STONE_M, units)} behind it is dug, and filled with drain stone where it holds more than "
         f"{length_text(NO_STONE_M, units)}"
     )
@@ -122,14 +127,15 @@ def _outside(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
     return [Finding("walls.dig_outside", Verdict.WATCH, f"{text}. Make sure you may dig there.", leg.id)]
 
 
-def _stretches(held: Sequence[Interval], units: System) -> str:
+def _stretches(stations: Sequence[Interval], seen: Seen, units: System) -> str:
     """Where along a wall, in words; more than two stretches are counted and added up, digging wants no finer word."""
+    held = sorted(seen.stretch(*part) for part in stations)
     if len(held) > 2:
         total = sum(b - a for a, b in held)
         ends = f"{length_text(held[0][0], units, DIGGING)} and {length_text(held[-1][1], units, DIGGING)}"
-        return f"in {len(held)} stretches between {ends} along it ({length_text(total, units, DIGGING)} in all)"
+        return f"in {len(held)} stretches between {ends} {FROM_LEFT} ({length_text(total, units, DIGGING)} in all)"
     each = (f"from {length_text(a, units, DIGGING)} to {length_text(b, units, DIGGING)}" for a, b in held)
-    return " and ".join(each) + " along it"
+    return f"{' and '.join(each)} {FROM_LEFT}"
 
 
 def _lot_line_crossed(project: Project, leg: Leg, held: Iterable[Interval]) -> str:

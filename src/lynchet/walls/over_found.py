@@ -16,6 +16,7 @@ from lynchet.terraces.model import Lattice, Point
 from lynchet.units.format import length, small
 from lynchet.walls.model import Leg, Node, Segment
 from lynchet.walls.pads import pads_of, windows
+from lynchet.walls.seen import FROM_LEFT, Seen
 
 OVER_M = {"step up": 0.025, "bridge": 0.05}
 """Left between a thing and the timber over it: bedding on rock, room to move over a root or a pipe. PRACTICE."""
@@ -163,12 +164,13 @@ def _why_not(
     return ""
 
 
-def over_findings(project: Project, done: Iterable[Over]) -> list[Finding]:
+def over_findings(project: Project, done: Iterable[Over], seen: Mapping[str, Seen]) -> list[Finding]:
     """What is said of each wall that passes over a thing, or cannot."""
     units = project.units
     found = []
     for one in done:
-        where = f"from {length(one.start_m, units)} to {length(one.end_m, units)} along it"
+        low, high = seen[one.leg].stretch(one.start_m, one.end_m)
+        where = f"from {length(low, units)} to {length(high, units)} {FROM_LEFT}"
         if one.why:
             text = (
                 f"Wall {one.leg} cannot {one.found.answer} over {one.found.name} {where}: {one.why}. Move the wall, or "

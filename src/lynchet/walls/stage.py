@@ -18,6 +18,7 @@ from lynchet.walls.model import Leg, Walls
 from lynchet.walls.over_found import over_findings, over_found
 from lynchet.walls.pegs import SettingOut
 from lynchet.walls.runs import StubRun, all_runs
+from lynchet.walls.seen import all_seen
 from lynchet.walls.setting_out import setting_out
 from lynchet.walls.standing import standing_findings, with_followers
 
@@ -47,8 +48,9 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
         finding = _refusal(refusal, legs, project)
         return Walls((), (), (), (), SettingOut((), (), (), "", 0.0, (), ()), (finding,))
     steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
-    findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps)]
-    findings += [*over_findings(project, over), *standing_findings(project, legs, followed, runs)]
+    seen = all_seen(legs.values(), runs, mirrored=project.frame.mirrored)
+    findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps, seen)]
+    findings += [*over_findings(project, over, seen), *standing_findings(project, legs, followed, runs)]
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "
                                 f"{length_text(0.05, project.units)} of the levels wished.", "area"))  # fmt: skip

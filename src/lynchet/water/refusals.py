@@ -5,6 +5,7 @@ from __future__ import annotations
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small as small_text
+from lynchet.walls.seen import FROM_LEFT
 from lynchet.water.beside import Refused
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Mouth
@@ -114,7 +115,8 @@ def _best_try(problem: Problem, net: Net, number: int) -> tuple[Mouth, float, fl
 
 def _finding(problem: Problem, refused: Refused) -> Finding:
     units = problem.yard.project.units
-    at = f"{length_text(refused.station_m, units)} along wall {refused.leg}"
+    along = problem.yard.seen[refused.leg].along(refused.station_m)
+    at = f"at wall {refused.leg}, {length_text(along, units)} {FROM_LEFT},"
     level = length_text(refused.highest_outlet_m, units)
     text = (
         f"The drain behind {refused.leg} ({refused.chain}) finds no way out. An outlet {at} would have to lie at "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.engineer_texts import heads, said
@@ -10,6 +10,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.plan.model import Plan
 from lynchet.stability.model import Place
 from lynchet.units.format import length
+from lynchet.walls.seen import Seen, all_seen
 
 
 def engineer_levels(plan: Plan) -> tuple[Block, ...]:
@@ -25,12 +26,13 @@ def _blocks(plan: Plan) -> Iterator[Block]:
     yield Heading(said("levels.head"), 1)
     yield Para(said("levels.intro"))
     units, figures = plan.project.units, Figures(plan.project.units)
-    rows = tuple(_row(place, figures) for place in worst_places(plan))
+    seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+    rows = tuple(_row(place, seen[place.leg], figures) for place in worst_places(plan))
     yield Table(heads("levels.heads"), rows, "lrrrrrrrr")
     if plan.water.levels:
         yield Heading(said("levels.water_head"), 2)
         yield Para(said("levels.water_intro"))
-        yield Table(heads("levels.water_heads"), tuple(_water(plan, figures)), "lllrrr")
+        yield Table(heads("levels.water_heads"), tuple(_water(plan, seen, figures)), "lllrrr")
     if plan.stability.tiers:
         yield Heading(said("levels.tier_head"), 2)
         tiers = tuple(
@@ -51,9 +53,9 @@ def worst_places(plan: Plan) -> list[Place]:
     return [worst[leg.id] for leg in plan.walls.legs if leg.id in worst]
 
 
-def _row(place: Place, figures: Figures) -> tuple[str, ...]:
+def _row(place: Place, seen: Seen, figures: Figures) -> tuple[str, ...]:
     return (
-        place.leg, figures.words(place.station_m), figures.level(place.base_m), figures.level(place.low_m),
+        place.leg, figures.words(seen.along(place.station_m)), figures.level(place.base_m), figures.level(place.low_m),
         figures.level(place.high_m), figures.level(place.top_m), str(place.courses),
         _angle(place.lean_deg), _angle(place.backslope_deg),
     )  # fmt: skip
@@ -63,11 +65,12 @@ def _angle(value_deg: float) -> str:
     return said("basis.angle", value=round(value_deg, 1) + 0.0)  # + 0.0: no minus nought
 
 
-def _water(plan: Plan, figures: Figures) -> Iterator[tuple[str, ...]]:
+def _water(plan: Plan, seen: Mapping[str, Seen], figures: Figures) -> Iterator[tuple[str, ...]]:
     """One row for each stretch, those that say the same after the first left out."""
     last: tuple[str, ...] = ()
     for row in plan.water.levels:
-        stretch = said("levels.stretch", start=figures.length(row.start_m), end=figures.length(row.end_m))
+        start, end = seen[row.leg].stretch(row.start_m, row.end_m)
+        stretch = said("levels.stretch", start=figures.length(start), end=figures.length(end))
         levels = tuple(figures.level(value) for value in (row.wet_m, row.one_shut_m, row.all_shut_m))
         shown = (row.leg, stretch, row.drained, *levels)
         if (shown[0], *shown[2:]) != (last[:1] + last[2:]):

@@ -12,6 +12,7 @@ from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
 from lynchet.walls.pegs import LevelMark
+from lynchet.walls.seen import Seen, all_seen
 
 
 def setting_card(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -39,7 +40,10 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(words("setting.levels_head"))
     yield Para(words("setting.levels_intro", mark=mark))
     heads = tuple(head.format(mark=mark) for head in words.many("setting.level_heads"))
-    levels = tuple((m.place, _what(m, units, words), _from_mark(m, units, words)) for m in _joined(card.levels))
+    seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+    levels = tuple(
+        (m.place, _what(m, seen.get(m.place), units, words), _from_mark(m, units, words)) for m in _joined(card.levels)
+    )
     yield Table(heads, levels, "llr", (1.2, 5, 2))
     yield Heading(words("setting.rod_head"))
     yield Para(words("setting.rod_intro"))
@@ -78,8 +82,8 @@ def _from_mark(mark: LevelMark, units: System, words: Words) -> str:
     return words("setting.below" if mark.below_mark_m > 0 else "setting.above", size=size)
 
 
-def _what(mark: LevelMark, units: System, words: Words) -> str:
-    if mark.stations_m is None:
+def _what(mark: LevelMark, seen: Seen | None, units: System, words: Words) -> str:
+    if mark.stations_m is None or seen is None:
         return mark.what
-    start, end = (length(station, units, DIGGING) for station in mark.stations_m)
+    start, end = (length(along, units, DIGGING) for along in seen.stretch(*mark.stations_m))
     return words("setting.stretch", what=mark.what, start=start, end=end)
