@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from lynchet.planting.direct_sun import Bed, sun_hours
+from lynchet.planting.direct_sun import Bed, sun_conditions, sun_hours
 from lynchet.planting.sun import PARALLAX_DEG, seen_from_ground, sun_place, sun_vector
 from lynchet.planting.sun_grid import compiled_sun_hours, plain_sun_hours
 from lynchet.planting.sun_path import (
@@ -123,3 +123,12 @@ def test_a_grazing_edge_is_found_between_full_hours(seed):
         hidden = (seen @ planes.T > 0).all(axis=1)
         lit = (seen[:, 2] > np.sin(np.radians(1.0))) & ~hidden
         assert morning + afternoon == pytest.approx(lit.sum() / 1800, abs=3 / 1800)
+
+
+@pytest.mark.parametrize("slope", [0.3, 0.9, 4.0])
+def test_a_gentle_bed_has_a_plane_of_its_own(slope):
+    """Falling by a part of a degree to the west a bed sees the sun in front of its plane, and not by level ground."""
+    bed = Bed(0.0, 0.0, 0.0, slope_deg=slope, azimuth_deg=270.0)
+    normals, _ = sun_conditions(constant_path(0.1), bed, np.empty((0, 6)))
+    tilt = np.radians(slope)
+    assert normals[2] == pytest.approx([-np.sin(tilt), 0.0, np.cos(tilt)], abs=1e-12)

@@ -28,11 +28,16 @@ class Textures:
     textures: list[str]
 
 
+def _told(percent: NDArray[np.float64]) -> NDArray[np.float64]:
+    """So that 28 % of silt is not 27.999..."""
+    return np.round(percent, 9)
+
+
 def texture_rules(sand_pct: ArrayLike, clay_pct: ArrayLike) -> dict[str, NDArray[np.bool_]]:
     """Which class holds for each mixture (same shapes, percent); exactly one does."""
     sand, clay = np.asarray(sand_pct, dtype=float), np.asarray(clay_pct, dtype=float)
-    silt = np.round(100.0 - sand - clay, 9)  # so that 28 % of silt is not 27.999...
-    coarse, mixed = np.round(silt + 1.5 * clay, 9), np.round(silt + 2.0 * clay, 9)
+    silt = _told(100.0 - sand - clay)
+    coarse, mixed = _told(silt + 1.5 * clay), _told(silt + 2.0 * clay)
     middle = (clay >= 27) & (clay < 40)
     return {
         "sand": coarse < 15,
