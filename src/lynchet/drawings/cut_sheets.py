@@ -22,12 +22,12 @@ from lynchet.units.format import length as length_words
 _SCALES = {"metric": (20, 25, 30, 40, 50, 75, 100), "us": (24, 30, 36, 48, 60, 96)}
 _BAR = 5.4
 _PITCH = 11.2
-_LEAST_PITCH = 10.4
-"""Where it saves a page."""
+_LEAST_PITCH, _MOST_PITCH = 9.9, 16.0
+"""Closer where it saves a page, wider where pages would stand half empty."""
 _LEFT = 22.0
 _RIGHT = 15.0
 _HEAD = 27.0
-_FOOT = 33.0
+_FOOT = 29.0
 SAFE = "Gloves, glasses, dust mask. Brush every fresh end with end-cut liquid. Never burn offcuts."
 
 
@@ -73,10 +73,14 @@ def cut_sheet_names(plan: Planned, timber: Timber) -> tuple[str, ...]:
 
 
 def _rows(paper: Paper, sticks: int) -> tuple[int, float]:
-    """Sticks to a page, and how far apart they stand: closer where that saves a page."""
+    """Sticks to a page, and how far apart they stand: as many on each page, closer where that saves a page."""
     _, top, _, bottom = paper.field
-    wide, close = (int((bottom - top - _HEAD - _FOOT) / pitch) for pitch in (_PITCH, _LEAST_PITCH))
-    return (close, _LEAST_PITCH) if ceil(sticks / close) < ceil(sticks / wide) else (wide, _PITCH)
+    room = bottom - top - _HEAD - _FOOT
+    pages = ceil(sticks / int(room / _LEAST_PITCH))
+    if pages < 2:
+        return sticks, min(_PITCH, room / sticks)
+    rows = ceil(sticks / pages)
+    return rows, min(_MOST_PITCH, room / rows)
 
 
 def _scale(timber: Timber, paper: Paper, figures: Figures) -> int:
@@ -259,7 +263,7 @@ def _offcut(look: _Look, name: str, across: tuple[float, float], y: float, long_
 
 def _foot(look: _Look) -> Iterator[Item]:
     left, _, right, bottom = look.paper.field
-    y = bottom - _FOOT + 6.0
+    y = bottom - _FOOT + 2.5
     yield Line(id="how-rule", layer="title", pts=((left, y), (right, y)), pen="thin")
     yield Text(id="how", layer="key", at=(left + 4.0, y + 6.0), text="HOW TO READ", h=3.2, weight="bold")
     x, row = left + 4.0, y + 9.0

@@ -27,6 +27,8 @@ ID = "details"
 _COLUMNS, _ROWS = 3, 2
 _SMALL_COLUMNS, _SMALL_ROWS = 2, 1
 """On a small paper."""
+_ALONE, _SHARE = 0.66, 2.6
+"""Of the only row of a sheet: its height, and what each detail has of the width beside its columns."""
 Row = list[Detail]
 SIZES = (
     "Every detail is one place of this plan, named over it, with that place's sizes. Elsewhere lengths and levels "
@@ -118,6 +120,9 @@ def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Detail, Box]]:
     left, top, right, bottom = paper.field
     x0, x1, y0, y1 = left + 5.0, right - 5.0, top + 5.0, bottom - 5.0
     columns, deep = _grid(paper)
+    if len(rows) == 1 and deep > 1 and all(one.columns < columns for one in rows[0]):
+        yield from _alone(rows[0], (x0, y0, x1, y0 + _ALONE * (y1 - y0)))
+        return
     wide = (x1 - x0 - COLUMN_GAP_MM * (columns - 1)) / columns
     high = (y1 - y0 - COLUMN_GAP_MM * (deep - 1)) / deep
     for n, row in enumerate(rows):
@@ -126,3 +131,13 @@ def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Detail, Box]]:
             w = detail.columns * wide + (detail.columns - 1) * COLUMN_GAP_MM
             yield detail, (x, y, x + w, y + high)
             x += w + COLUMN_GAP_MM
+
+
+def _alone(row: Row, box: Box) -> Iterator[tuple[Detail, Box]]:
+    """The only row of a sheet: higher than one of two, its narrow details wider, so that they are drawn larger."""
+    shares = [_SHARE + one.columns for one in row]
+    room, x = box[2] - box[0] - COLUMN_GAP_MM * (len(row) - 1), box[0]
+    for detail, share in zip(row, shares, strict=True):
+        wide = room * share / sum(shares)
+        yield replace(detail, columns=1), (x, box[1], x + wide, box[3])
+        x += wide + COLUMN_GAP_MM

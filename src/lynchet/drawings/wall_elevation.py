@@ -185,7 +185,8 @@ def _printed(items: list[Item], scale: int) -> Iterable[Box]:
         if isinstance(item, Text):
             (x, y), (dx, dy) = item.at, item.shift_mm
             wide = width(item.text, item.h, item.weight) * RESERVE
-            yield x + (dx - 0.4) * k, y - (dy + 0.4) * k, x + (dx + wide + 0.4) * k, y - (dy - item.h - 0.4) * k
+            # A little more at the right: no stump of a line between a mark and its length.
+            yield x + (dx - 0.4) * k, y - (dy + 0.4) * k, x + (dx + wide + 1.1) * k, y - (dy - item.h - 0.4) * k
 
 
 def _grounds(face: Face, part: Interval, printed: list[Box]) -> Iterable[Item]:

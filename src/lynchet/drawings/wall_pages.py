@@ -1,14 +1,14 @@
 """Walls laid out on sheets: cut into parts of paper length, and as many walls to a sheet as it holds in full size.
 
-Walls come in the order of the file. A wall that would be torn apart starts on a sheet of its own where it then stays
-whole and no sheet more is needed; short parts stand beside each other. A sheet takes another wall only while its laying
-order finds room.
+Walls come in the order of the file, unless a later one fills up a sheet and so spares one. A wall that would be torn
+apart starts on a sheet of its own where it then stays whole and no sheet more is needed; short parts stand beside each
+other. A sheet takes another wall only while its laying order finds room.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import ceil
 
@@ -32,12 +32,14 @@ from lynchet.drawings.wall_facts import standing
 from lynchet.drawings.wall_sizes import has_base_steps, has_ties, lowest_m
 from lynchet.drawings.wall_words import Shown, said_of
 
-HEAD_MM = 13.0
-_OVER_MM, _OVER_TIES_MM = 15.0, 24.0
-_BELOW_MM, _BELOW_STEPS_MM = 9.0, 15.0
-_LEFT_MM = 41.0
-_RIGHT_MM = 39.0
-_GAP_MM = 3.0
+HEAD_MM = 12.0
+_OVER_MM, _OVER_TIES_MM = 13.2, 22.2
+_BELOW_MM, _BELOW_STEPS_MM = 2.5, 12.0
+_LEFT_MM = 39.0
+_RIGHT_MM = 32.0
+_GAP_MM = 2.5
+_WORDS_MM = 7.5
+"""Under the underside of the timber, for the words under both heights."""
 _MOST_PARTS = 12
 _FULL_ENOUGH = (0.0, 0.45, 2.0)
 """How full a sheet must be to be left for the next, so that a wall stays in one piece: always, sometimes, never."""
@@ -150,7 +152,25 @@ def wall_pages(plan: Planned, legs: Sequence[str] = ()) -> list[Page]:
     for packer in packers:
         for pieces, courses in walls:
             packer.wall(pieces, courses)
-    return min((packer.pages for packer in packers), key=len)
+    bare = [([piece for piece in pieces if not _left_out_if_crowded(piece)], courses) for pieces, courses in walls]
+    found = [*(packer.pages for packer in packers), *(_gathered(some, box, _rows_of(paper)) for some in (walls, bare))]
+    return min(found, key=lambda pages: (len(pages), sum(len(legs_on(page)) for page in pages)))
+
+
+def _gathered(walls: Sequence[tuple[list[_Piece], int]], box: Box, rows: int) -> list[Page]:
+    """Each wall on the first sheet that still holds it whole, else on a new one."""
+    packers: list[_Packer] = []
+    for pieces, courses in walls:
+        for n, packer in enumerate(packers):
+            tried = replace(packer, pages=[list(page) for page in packer.pages])
+            tried.wall(pieces, courses)
+            if len(tried.pages) == len(packer.pages):
+                packers[n] = tried
+                break
+        else:
+            packers.append(_Packer(box, rows, 0.0))
+            packers[-1].wall(pieces, courses)
+    return [page for packer in packers for page in packer.pages]
 
 
 def wall_sheet_ids(plan: Planned) -> tuple[str, ...]:
@@ -252,5 +272,7 @@ def _heights_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, f
     """Lowest and highest level of a part, and the paper it takes over its lowest level and under it."""
     low, high = lowest_m(face, part), max(piece.top_m for piece, _ in pieces_in(face, part))
     over = _OVER_TIES_MM if has_ties(face, part) else _OVER_MM
-    under = _BELOW_STEPS_MM if has_base_steps(face, part) else _BELOW_MM
+    base = min(piece.bottom_m for piece, _ in pieces_in(face, part))
+    words = _WORDS_MM - (base - low) * 1000.0 / scale
+    under = _BELOW_STEPS_MM if has_base_steps(face, part) else max(_BELOW_MM, words)
     return low, high, HEAD_MM + over + (high - low) * 1000.0 / scale, under

@@ -10,7 +10,7 @@ from lynchet.drawings.model import Dim, Item, Level, Text
 from lynchet.drawings.wall_face import Face, Interval, ground_line, pieces_in, scale_of
 
 _ROW_MM = 11.5
-_LEVEL_MM = 20.5
+_LEVEL_MM = 18.2
 
 
 def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
@@ -89,7 +89,7 @@ def _height_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item
     if not ground or top - ground[-1][1] < 0.02:
         return
     low = ground[-1][1]
-    for name, foot, off in (("seen", low, -15.0), ("with buried", base, -30.0)):
+    for name, foot, off in (("seen", low, -10.0), ("with buried", base, -23.0)):
         yield Dim(id=f"height-{name}", layer="dimensions", pts=((x, foot), (x, top)), along="v", values_m=(top - foot,),
                   texts=(figures.timber(top - foot),), off_mm=off, weight="semibold")  # fmt: skip
         yield Text(id=f"height-head-{name}", layer="dimensions", at=(x, min(low, base)), text=name, h=2.2, role="mid",
