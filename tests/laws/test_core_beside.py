@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -14,7 +15,8 @@ import pytest
 
 from lynchet.core import beside as room
 from lynchet.core.beside import beside, can_copy
-from lynchet.core.errors import Fault, InputError
+from lynchet.core.errors import Fault, InputError, LynchetError, NoRoomError, UnknownNameError
+from lynchet.drawings.paper import PAPERS, PageTooSmallError
 
 pytestmark = [
     pytest.mark.skipif(sys.platform != "linux", reason="processes are copied on Linux alone"),
@@ -85,16 +87,54 @@ def test_a_process_of_several_threads_or_one_core_is_not_copied() -> None:
     assert ran.stdout.split() == [alone, "False", "False"]
 
 
-def _bad() -> None:
-    raise InputError(Fault("found so", "accepted so", "key.of.it"))
+class _OwnError(InputError):
+    """As a sheet raises one: made of other things than its faults."""
+
+    def __init__(self, size: int) -> None:
+        self.size = size
+        super().__init__(Fault(f"{size} found", "less"))
+
+    def __reduce__(self) -> tuple[type[_OwnError], tuple[int]]:
+        return type(self), (self.size,)
 
 
-def test_errors_come_up_as_if_there_were_no_copy() -> None:
-    """An error of the work has its type, its faults and the lines it came from."""
-    with pytest.raises(InputError) as caught, beside(_bad) as work:
+@pytest.mark.parametrize("error", [
+    InputError(Fault("found so", "accepted so", "key.of.it"), Fault("another", "a second", "", "file.toml", 7)),
+    UnknownNameError(Fault("no such", "one of a, b")), _OwnError(7), NoRoomError("no folder"),
+])  # fmt: skip
+def test_errors_raised_on_purpose_come_up_whole(error: LynchetError) -> None:
+    """An error of bad input has its type, its faults and its words, and the work is not done twice for it."""
+    here = os.getpid()
+
+    def bad() -> None:
+        assert os.getpid() != here
+        raise error
+
+    with pytest.raises(type(error)) as caught, beside(bad) as work:
         work()
-    assert caught.value.faults == (Fault("found so", "accepted so", "key.of.it"),)
-    assert caught.traceback[-1].name == "_bad"
+    assert type(caught.value) is type(error)
+    assert str(caught.value) == str(error)
+    assert getattr(caught.value, "faults", ()) == getattr(error, "faults", ())
+    assert getattr(caught.value, "size", 0) == getattr(error, "size", 0)
+
+
+def test_a_page_too_small_is_told_as_it_was() -> None:
+    """The error of a sheet without room keeps its paper, its reason, its sheet and the paper that holds all."""
+    small = PageTooSmallError(PAPERS["A4"], "no room for the key", "Planting plan", "A3")
+    again = pickle.loads(pickle.dumps(small))
+    assert (again.paper, again.why, again.sheet, again.holds) == (small.paper, small.why, "Planting plan", "A3")
+    assert str(again) == str(small)
+
+
+def _fault() -> None:
+    raise ZeroDivisionError("a fault of the program")
+
+
+def test_any_other_error_has_the_lines_it_came_from() -> None:
+    """A fault of the program comes up with its own traceback, as if there were no copy."""
+    with pytest.raises(ZeroDivisionError, match="a fault of the program") as caught, beside(_fault) as work:
+        work()
+    assert caught.traceback[-1].name == "_fault"
 
 
 @pytest.mark.parametrize("fails", [

@@ -1,8 +1,8 @@
 """Work done beside this one on another core, in a copy of the process; where that cannot be, done when it is asked for.
 
-The work is a pure function, so it does not matter who does it: a copy that fails in any way counts as none, and its
-work is done here, where its errors then come up as ever. A copy ends with the block that began it, and with the process
-that began it, in whichever way these end.
+The work is a pure function, so it does not matter who does it: errors raised on purpose come up as if it were done
+here, and a copy that fails in any other way counts as none: its work is done here, where its errors come up as ever. A
+copy ends with the block that began it, and with the process that began it, in whichever way these end.
 """
 
 from __future__ import annotations
@@ -14,7 +14,9 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NoReturn, TypeVar
+from typing import NoReturn, TypeVar, cast
+
+from lynchet.core.errors import LynchetError
 
 T = TypeVar("T")
 _ENDS = (signal.SIGINT, signal.SIGTERM)
@@ -60,11 +62,18 @@ class _Copy:
         self._answer = os.fdopen(answer, "rb")
 
     def result(self, work: Callable[[], T]) -> T:
-        """What the copy gave; where it gave nothing, what the work gives here."""
+        """What the copy gave; where it gave nothing, what the work gives here.
+
+        Raises:
+            LynchetError: the work raised it.
+        """
         written = b"" if self._number is None else self._answer.read()
-        whole = self._ended() == 0 and bool(written)
-        found: T = pickle.loads(written) if whole else work()
-        return found
+        if self._ended() or not written:
+            return work()
+        found, error = pickle.loads(written)
+        if error is not None:
+            raise error
+        return cast(T, found)
 
     def _ended(self) -> int:
         """Wait for its end; how it ended, 0 for well. Asked again: not well, as it has no more to give."""
@@ -108,10 +117,17 @@ def _work_and_leave(work: Callable[[], object], answer: int, parent: int) -> NoR
         signal.pthread_sigmask(signal.SIG_UNBLOCK, _ENDS)
         _end_with(parent)
         with os.fdopen(answer, "wb") as stream:
-            pickle.dump(work(), stream, pickle.HIGHEST_PROTOCOL)
+            pickle.dump(_found(work), stream, pickle.HIGHEST_PROTOCOL)
         status = 0
     finally:
         os._exit(status)
+
+
+def _found(work: Callable[[], object]) -> tuple[object, LynchetError | None]:
+    try:
+        return work(), None
+    except LynchetError as error:
+        return None, error
 
 
 def _leave(number: int, frame: object) -> NoReturn:

@@ -39,6 +39,10 @@ class InputError(LynchetError, ValueError):
         self.faults = faults
         super().__init__("\n".join(fault.text() for fault in faults))
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[object, ...]]:
+        """Sent from one process to another with its faults."""
+        return type(self), self.faults
+
 
 class UnknownNameError(InputError):
     """A name that does not exist: a calculator, a key, a plant, a cure."""

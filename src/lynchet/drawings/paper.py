@@ -85,10 +85,14 @@ class PageTooSmallError(InputError):
     """A sheet does not fit its paper at any scale one may draw at."""
 
     def __init__(self, paper: Paper, why: str, sheet: str = "", holds: str = "") -> None:
-        self.paper, self.why, self.sheet = paper, why, sheet
+        self.paper, self.why, self.sheet, self.holds = paper, why, sheet, holds
         accepted = f"{holds}: it holds every sheet of this plan" if holds else "a larger paper"
         named = f'the sheet "{sheet}"' if sheet else "a sheet"
         super().__init__(Fault(f"{named} does not fit on {paper.name} ({why})", accepted, "sheet.paper"))
+
+    def __reduce__(self) -> tuple[type[PageTooSmallError], tuple[object, ...]]:
+        """Sent from one process to another with what it was made of."""
+        return type(self), (self.paper, self.why, self.sheet, self.holds)
 
 
 def paper_of(project: Project, *, carried: bool = False) -> Paper:

@@ -146,13 +146,14 @@ def _drawn(plan: Plan, lang: str) -> tuple[Drawn, ...]:
     """Drawn, the days beside the others where there is a second core."""
     shown = _shown(plan)
     parts = _parts(plan, _numbered(plan, stamp_of(plan), shown), shown, lang)
-    try:
-        with beside(lambda: (_lowered(parts[0]()), _lowered(parts[2]()))) as others:
+    with beside(lambda: (_lowered(parts[0]()), _lowered(parts[2]()))) as others:
+        try:
             days = _lowered(parts[1]())
-            before, after = others()
-        return (*before, *days, *after)
-    except PageTooSmallError:
-        return _lowered(sheet for part in parts for sheet in part())  # of several faults the first is told
+        except PageTooSmallError:
+            _lowered(parts[0]())  # of several faults the first is told
+            raise
+        before, after = others()
+    return (*before, *days, *after)
 
 
 def _lowered(sheets: Iterable[Sheet]) -> tuple[Drawn, ...]:
