@@ -9,6 +9,8 @@ import pytest
 import shapely
 from ezdxf.filemanagement import read
 
+from demo_plans import demo
+from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.lower import lower
 from lynchet.drawings.roles import LAYERS
 from lynchet.drawings.sheets import sheets_of
@@ -55,3 +57,18 @@ def test_text_is_as_high_as_on_paper_times_the_scale() -> None:
     document = read(StringIO(_dxf(plan)))
     heights = {round(text.dxf.height * 1000 / view.scale, 2) for text in document.modelspace().query("TEXT")}
     assert min(heights) >= 2.2 - 1e-6 and max(heights) <= 5.0
+
+
+def test_a_sound_plan_carries_no_stop() -> None:
+    """Where nothing stops there is no layer, no text and no property called stop; with a stop all three are there."""
+    plan = demo("l_garden")
+    assert plan.verdict < Verdict.STOP
+    sound = read(StringIO(_dxf(plan)))
+    assert STOP not in {layer.dxf.name for layer in sound.layers}
+    assert not list(sound.modelspace().query(f'*[layer=="{STOP}"]'))
+    assert STOP not in {name for name, _ in sound.header.custom_vars}
+    stop = Finding("test.stop", Verdict.STOP, "Invented stop.", "W2")
+    stopped = read(StringIO(_dxf(replace(plan, clashes=(*plan.clashes, stop)))))
+    assert STOP in {layer.dxf.name for layer in stopped.layers}
+    assert list(stopped.modelspace().query(f'*[layer=="{STOP}"]'))
+    assert STOP in {name for name, _ in stopped.header.custom_vars}
