@@ -34,6 +34,8 @@ class Survivor:
     """The file of the test that holds what a search ends at, or the size of an effect."""
     within: str = ""
     """Part of the statement it stands in, where the function has more of the same."""
+    places: int = 1
+    """How many places of that statement read the same, each with the same reason."""
 
     def is_of(self, error: Error) -> bool:
         """Whether it tells this error."""

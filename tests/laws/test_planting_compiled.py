@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from lynchet.planting.plant_counts import _convex
+from lynchet.planting.plant_counts import _convex, lattice_points
 from lynchet.planting.setting_out import places, rows_in
 from lynchet.planting.sun_sweep import swept_hours
 from lynchet.planting.sun_year import sample_declinations
@@ -74,3 +74,23 @@ def test_compiled_sun_is_the_plain_one(latitude):
         for low in (-90.0, 1.5):
             given = (sample_declinations(7), latitude, points, screens, low)
             assert swept_hours(*given) == pytest.approx(swept_hours(*given, compiled=False), abs=1e-9)
+
+
+@pytest.mark.parametrize("pattern", ["square", "triangular"])
+def test_small_outlines_are_planted_as_large_ones(pattern):
+    """An outline in fiftieths, convex or bent, either way round, with spacing and clearance in fiftieths: as many
+    places, each a fiftieth of the way."""
+    rng = np.random.default_rng(14)
+    counts = []
+    for number in range(30):
+        angle = np.sort(rng.uniform(0, 2 * np.pi, int(rng.integers(3, 8))))
+        ring = np.stack([np.cos(angle), np.sin(angle)], axis=1) * rng.uniform(1, 4, (len(angle), 1))
+        if not shapely.Polygon(ring).is_valid:
+            continue
+        ring, gap = ring[:: 1 - 2 * (number % 2)], 0.2137 * (number % 3)
+        large, small = (np.concatenate(lattice_points(scale * ring, 0.537 * scale, pattern, gap * scale))
+                        for scale in (1.0, 0.02))  # fmt: skip
+        assert len(large) == len(small)
+        assert 50 * small == pytest.approx(large, abs=1e-6)
+        counts.append(len(large))
+    assert max(counts) > 20
