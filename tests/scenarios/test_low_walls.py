@@ -157,3 +157,17 @@ def test_parking_above_is_left_to_an_engineer():
     assert not plan.data["stability"]["ties"] and not any(cure["edits"] for found in stops for cure in found["cures"])
     shown = command("plan", str(YARDS / "parking_above.toml")).out
     assert "every sheet to build from" in shown and "What would help" not in shown
+
+
+def test_a_low_wall_that_leans_on_stone_in_clay_is_offered_gaps_in_its_foot(tmp_path):
+    """Care, not stop; the cure is planned: planned with it the wall holds as much better as was said."""
+    sound = 'friction_angle = 30\nwall_friction = 20\nunit_weight = "120 pcf"'
+    file = changed(tmp_path, "ladder_two.toml", {sound: 'feel = "sticky"'})
+    plan = planned(file)
+    assert plan.verdict == "watch"
+    cure = plan.cures()["weeps"]
+    after = planned(file, "--with", "weeps")
+    low, high = plan.wall("A0")["factor"], after.wall("A0")["factor"]
+    assert low < 1.0 and high > low + 0.3
+    assert f"what holds at A0 {low:.2f} → {high:.2f} times what pushes" in cure["effect"]
+    assert "weeps" not in after.cures()

@@ -29,7 +29,7 @@ SPARE_M = 0.05
 
 def cure_edits(plan: Plan) -> Iterator[Cure]:
     """Edits against the stops of a plan, what costs least to build first, then against soil that would have to be
-    carted away; each name once.
+    carted away, and where nothing stops against what is built with care; each name once.
 
     A load above a tall wall is left to an engineer: no cure of the wall is offered beside it.
     """
@@ -37,7 +37,8 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     seen: set[str] = set()
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
     rest = (*_of_edges(plan, stops), *_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
-    for cure in (*_of_walls(plan, stops), *_of_tiers(plan, stops), *rest):
+    care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
+    for cure in (*_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care):
         if cure.name not in seen:
             seen.add(cure.name)
             yield cure

@@ -62,6 +62,8 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
         found = [*together, *sorted(better, key=lambda one: one.lack)[:3]]
     soil = [cure for cure in known if cure.name in SOIL_CURES and not bench.before.stops]
     told = [one for cure in soil if (one := bench.tried(cure))]
+    if not bench.before.stops:
+        found = [firm for one in found if (firm := bench.with_factors(one))]
     return [*_unlike(sorted(found, key=_rank)), *told, *_by_hand(plan)]
 
 
@@ -175,6 +177,19 @@ class _Bench:
             return None
         return figures(planned), lack(planned)
 
+    def with_factors(self, tried: Tried) -> Tried | None:
+        """A cure of walls built with care, its effect told by what holds there; None where it is no better."""
+        walls = {f.place for f in self.plan.findings if any(cure.name == tried.cure.name for cure in f.cures)}
+        after = plan_project(self.reread(tried.cure.edits), standing=None if self.plan.project.so_far.stands else
+                             self.plan.standing, effort=LIVE, before=self.plan, known=self.plans)  # fmt: skip
+        factors = [{wall.leg: wall.factor for wall in one.stability.walls} for one in (self.plan, after)]
+        pairs = [(name, before, factors[1].get(name)) for name, before in factors[0].items() if name in walls]
+        parts = [f"what holds at {name} {a:.2f} → {b:.2f} times what pushes" for name, a, b in pairs
+                 if a is not None and b is not None and b > a + 0.01]  # fmt: skip
+        if not parts:
+            return None
+        return replace(tried, cure=replace(tried.cure, effect=f"{'; '.join(parts)}; {tried.cure.effect}"))
+
     def is_worse(self, tried: Tried) -> bool:
         """Whether more is left to cure, by count and by size: such a cure is not joined with others."""
         after = tried.after
@@ -248,6 +263,9 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
             mine = [cure for cure in cures if (set(cure.name.split("+")) <= WATER_CURES) == water]
             names = {cure.name for cure in mine}
             finding = replace(finding, cures=(*mine, *(cure for cure in finding.cures if cure.name not in names)))
+        elif finding.verdict < Verdict.STOP and finding.code in WALL_CODES and finding.cures:
+            care = {cure.name: cure for cure in cures}
+            finding = replace(finding, cures=tuple(care[cure.name] for cure in finding.cures if cure.name in care))
         elif finding.code == SOIL_CODE and finding.cures:
             soil = {cure.name: cure for cure in cures}
             own = [soil.get(cure.name, cure) for cure in finding.cures]

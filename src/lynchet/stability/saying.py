@@ -29,6 +29,7 @@ _WHAT: dict[HelpName, str] = {
     "buried course": "the ground in front of the buried course", "pins": "the steel pins in the ground",
     "screws": "the screws between the courses",
 }  # fmt: skip
+WEEPS = "weeps"
 _SHARED = "shares the ground in front with"
 
 
@@ -130,7 +131,7 @@ def finding_on(told: Told, places: Sequence[Place], word: Word) -> Finding:
         withholds=("cut-sheet", "order-list") if stop else (),
         cause=f"{code}.{word.what.split(' ')[0]}",
         ask="engineer" if word.verdict is Verdict.ASK else "",
-        cures=(*_ties(told, word), *returns_cure(told, places, word)) if stop else (),
+        cures=(*_ties(told, word), *returns_cure(told, places, word)) if stop else _weeps(told, word),
         working=worked[0] if worked else None,
         working_also=worked[1:],
     )
@@ -222,6 +223,14 @@ def _advice(told: Told, word: Word) -> str:
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
         text += " Ties would not cure it here: nothing deep enough to hold them, or no room."
     return text
+
+
+def _weeps(told: Told, word: Word) -> tuple[Cure, ...]:
+    """Gaps in the foot of a wall that leans on stone in clay, to be planned before it is said that they help."""
+    if word.factor >= STANDS or not word.place.by_stone or not _clay(told):
+        return ()
+    return (Cure(WEEPS, "leave gaps open in the lowest seen course and rinse them each year, so that the water in the "
+                 "stone comes out", (("brief.weeps", True),)),)  # fmt: skip
 
 
 def _clay(told: Told) -> str:
