@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import shapely
 
 from lynchet.core.findings import Finding
+from lynchet.core.same import Same
 from lynchet.plan.clash import Clash, stay_findings, things_that_stay
 from lynchet.plan.gathered import gathered
 from lynchet.plan.placed import Placed, placed_plants
@@ -25,7 +27,7 @@ def plant_clashes(planted: Planted, things: Sequence[Placed]) -> list[Clash]:
         things: what else the plan places.
     """
     apart = gathered(things).where(lambda kind: not rule_for("plant", kind).may_share)
-    boxes = _balls(planted)
+    boxes = _balls(Same(planted))
     if not len(boxes) or not apart:
         return []
     plants = [(planting, n) for planting in planted.plantings for n in range(planting.count)]
@@ -41,8 +43,10 @@ def plant_clashes(planted: Planted, things: Sequence[Placed]) -> list[Clash]:
     return found
 
 
-def _balls(planted: Planted) -> Any:
-    """(n,) root balls of all plants, as boxes."""
+@lru_cache(maxsize=2)
+def _balls(same: Same[Planted]) -> Any:
+    """(n,) root balls of all plants, as boxes; asked for twice."""
+    planted = same.thing
     points = [point for planting in planted.plantings for point in planting.points_m]
     if not points:
         return np.array([], dtype=object)
@@ -56,8 +60,9 @@ def plant_stays(project: Project, planted: Planted) -> list[Finding]:
     """Root balls on houses, lot lines, roots, services and the rest."""
     if not (project.houses or project.fixed):
         return []
-    boxes = _balls(planted)
+    boxes = _balls(Same(planted))
     stays = [shape for shape, _, _ in things_that_stay(project)]
-    if not len(boxes) or not len(shapely.STRtree(boxes).query(stays, predicate="intersects")[0]):
+    shapely.prepare(stays)
+    if not any(shapely.intersects(shape, boxes).any() for shape in stays):
         return []  # most yards by far: no thing need be made of every plant
     return stay_findings(project, list(placed_plants(planted)))

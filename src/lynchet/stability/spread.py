@@ -34,11 +34,9 @@ def spread(table: Table, places: Sequence[Place]) -> Table:
     first = table.first[pair_other, table.case[row]]
     theirs = first + same_joint(courses[pair_other], above)
     weight = np.where(first >= 0, pair_share, 0.0)
-    size = len(table.place)
+    size, from_row = len(table.place), np.maximum(theirs, 0)
     total = np.bincount(row, weight, size)
-    return averaged(
-        table, [np.bincount(row, weight * part[np.maximum(theirs, 0)], size) / total for part in parts(table)]
-    )
+    return averaged(table, [np.bincount(row, weight * part[from_row], size) / total for part in parts(table)])
 
 
 def window(places: Sequence[Place], number: int) -> list[tuple[int, float]]:

@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import compress
 from math import dist
 from typing import Any
 
+import numpy as np
+
+from lynchet.core.changed import changed
 from lynchet.core.outlines import polygons_of
 from lynchet.water.chains import SHORT_M, pocket_chain
 from lynchet.water.model import Chain, Fabric, Point, Stone, WaterLevel
@@ -25,7 +29,6 @@ _LEAST_AREA_M2 = 0.002
 _REACH_M = 0.5
 """Ground this far beside drain stone still drains into it. PRACTICE."""
 _LEAST_SHARE = 0.05
-_OFF_M = 0.02
 _GRID = 1e-5
 _SAME_M = 1e-6
 
@@ -66,27 +69,32 @@ def filled_out(
         stones: laid along them, clear of timber.
     """
     kept = list(rows)
+    lies = list(polygons_of(stone.outline_m for stone in stones))
     pockets: list[Chain] = []
     laid: list[Stone] = []
     wraps: list[Fabric] = []
     for gap in _gaps(rows, stretches):
         beside = gap.beside
         if beside is not None and beside.drained == "none":
-            kept.append(replace(beside, start_m=gap.start_m, end_m=gap.end_m))
+            kept.append(changed(beside, start_m=gap.start_m, end_m=gap.end_m))
             continue
         chain = _chain_of(gap, chains, pockets, yard.settings)
-        made, taken_m2 = _stone_in(yard, gap, chain, chains, [*stones, *laid])
+        owner = chains.get(chain.id)
+        made, taken_m2 = _stone_in(yard, gap, chain, owner, lies)
         if beside is None:
             by_stone = bool(made) or taken_m2 < _LEAST_AREA_M2  # else other timber or other stone lies there
             kept.append(_own_row(gap, chain.id if made else "", by_stone, yard.settings))
         elif taken_m2 > _REACH_M * yard.settings.stone_width_m:
             kept.append(_undrained(gap))
         else:
-            kept.append(replace(beside, start_m=gap.start_m, end_m=gap.end_m))
+            kept.append(changed(beside, start_m=gap.start_m, end_m=gap.end_m))
         if made and beside is None:
             pockets.append(chain)
+        if owner is not None:
+            made = [_renamed(one, owner, gap, [*stones, *laid]) for one in made]
         laid += [one for one in made if isinstance(one, Stone)]
         wraps += [one for one in made if isinstance(one, Fabric)]
+        lies.extend(polygons_of(one.outline_m for one in made if isinstance(one, Stone)))
     levels = [row for row in kept if row.end_m - row.start_m > _SAME_M]
     levels.sort(key=lambda r: (r.leg, r.start_m, r.end_m))
     return Filled(tuple(pockets), tuple(laid), tuple(wraps), tuple(levels))
@@ -132,21 +140,20 @@ def _chain_of(gap: Gap, chains: Mapping[str, Chain], pockets: Sequence[Chain], s
     while name in taken:
         number += 1
         name = f"{first}.{number}"
-    return replace(chain, id=name, nodes=tuple(replace(n, id=f"{name}/n{i}") for i, n in enumerate(chain.nodes)))
+    return replace(chain, id=name, nodes=tuple(changed(n, id=f"{name}/n{i}") for i, n in enumerate(chain.nodes)))
 
 
 def _stone_in(
-    yard: Yard, gap: Gap, chain: Chain, known: Mapping[str, Chain], others: Sequence[Stone]
+    yard: Yard, gap: Gap, chain: Chain, owner: Chain | None, others: Sequence[Any]
 ) -> tuple[list[Stone | Fabric], float]:
     """Stone and fabric of a gap clear of timber and of other stone, and the plan area where none may lie.
 
     None at a corner, where the strips of both walls meet; none on what stays, on a lot line, outside the bed.
     """
-    owner = known.get(chain.id)
     if owner is not None and _turns(gap, owner):
         return [], 0.0
     under = yard.project.timber.course_m if any(f.id == chain.high_face for f in yard.terraces.flights) else 0.0
-    settings = replace(yard.settings, cover_m=yard.settings.cover_m + under)
+    settings = changed(yard.settings, cover_m=yard.settings.cover_m + under)
     stones, fabrics = stone_of(chain, (gap.stretch,) * len(chain.edges), [], settings)
     made: list[Stone | Fabric] = []
     taken_m2 = 0.0
@@ -162,7 +169,7 @@ def _stone_in(
         if back is not None:
             share = min(share, float(back.area) / _area(fabric.outline_m))
             made.append(replace(fabric, outline_m=_ring(back), length_m=fabric.length_m * share))
-    return [_renamed(one, owner, gap, others) for one in made] if owner is not None else made, taken_m2
+    return made, taken_m2
 
 
 def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone]) -> Stone | Fabric:
@@ -175,19 +182,16 @@ def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone
 
 
 def _room(
-    yard: Yard, face: str, outline_m: Sequence[Point], levels_m: tuple[float, float], others: Sequence[Stone]
+    yard: Yard, face: str, outline_m: Sequence[Point], levels_m: tuple[float, float], others: Sequence[Any]
 ) -> tuple[Any, float]:
     """What of a strip may lie there (None: too little), and the area of what something bars."""
     import shapely
 
     strip: Any = shapely.Polygon(outline_m)
-    timber = [run.polygon for run in yard.timber_near(strip, *levels_m, 0.0)]
-    beside = polygons_of(one.outline_m for one in others)
-    near = [shape for shape in beside if shape.intersects(strip)]
+    timber = yard.timber_shapes_near(strip, *levels_m, 0.0)
+    near = compress(others, shapely.intersects(np.array(others, dtype=object), strip))
     free = _areas(shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID))
-    flights = [shapely.Polygon(flight.outline_m) for flight in yard.terraces.flights if flight.kind == "projecting"]
-    bars = [yard.houses.buffer(_OFF_M), yard.kept, yard.lot_lines.buffer(_OFF_M), *flights]
-    clear = _areas(shapely.difference(free, shapely.union_all(bars, grid_size=_GRID), grid_size=_GRID))
+    clear = _areas(shapely.difference(free, yard.bars_stone, grid_size=_GRID))
     room = yard.bed_room(face)
     if room is not None:
         clear = _areas(shapely.intersection(clear, room, grid_size=_GRID))

@@ -131,6 +131,10 @@ class Yard:
         """Runs nearer to a plan line than ``apart_m`` whose height range meets bottom..top."""
         return [self.walls.runs[i] for i in self._near(line, bottom_m, top_m, apart_m)]
 
+    def timber_shapes_near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[Any]:
+        """Plan outlines of the runs ``timber_near``."""
+        return [self.timber.geometries[i] for i in self._near(line, bottom_m, top_m, apart_m)]
+
     @cached_property
     def _rooms(self) -> dict[str, Any]:
         return {}
