@@ -39,7 +39,7 @@ from house.source import modules
 from mutant_report import Drawn, State, Tried, report
 from mutant_sites import Mutant, sites
 from mutant_steering import at_load
-from mutant_survivors import listed
+from mutant_survivors import listed, survivors
 from mutant_trace import Trace, copied, still_true, traced
 
 ROOMS = ("ground", "water", "stability", "timber", "planting", "works")
@@ -314,6 +314,7 @@ def main() -> None:
     parser.add_argument("--earlier", help="folder kept before: only tests that changed since are watched again")
     asked = parser.parse_args()
     _load_libraries()
+    survivors()  # as the list reads now, whatever is written into it while the errors are tried
     with nullcontext(asked.kept) if asked.kept else tempfile.TemporaryDirectory() as folder:
         house.source.SOURCE = copied(ROOT, Path(folder)) / "src" / "lynchet"
         work = Work(Path(folder), compiled_places(), compiling_modules(), asked.cpu_s)

@@ -115,6 +115,13 @@ def test_cents_that_may_stay_away(sign):
     for value in (-0.35, -0.1, 0.1, 0.35, 0.45, 0.6):
         own = min(max((value - low) / (high - low), 0.0), 1.0)
         assert found.chance_below(value) == pytest.approx(0.5 * (value >= 0) + 0.5 * own, abs=2e-3)
+    other = UncertainItem("more", "uniform", low_money=min(2.0 * sign, 2.4 * sign),
+                          high_money=max(2.0 * sign, 2.4 * sign), probability=0.5)  # fmt: skip
+    both = distribution_of_sum([item, other], 1.2)  # nothing, the cents, the others, all: a quarter each
+    reached = [both.chance_below(sign * value) for value in (0.1, 1.0, 2.1, 2.6, 3.0)]
+    together = float((np.add.outer(np.linspace(0.2, 0.5, 2001), np.linspace(2.0, 2.4, 2001)) < 2.6).mean())
+    wanted = [0.25, 0.5, 0.5 + 0.25 * 0.25, 0.75 + 0.25 * together, 1.0]
+    assert reached == pytest.approx(wanted if sign > 0 else [1.0 - share for share in wanted], abs=4e-3)
 
 
 @pytest.mark.parametrize("value", [700.0, -700.0])
