@@ -193,3 +193,14 @@ def test_every_row_of_the_soil_tables_comes_out():
         found = call(friction_typical, {"contact": contact, "friction_angle_deg": 30.0})
         assert np.tan(np.radians(found.angle_high_deg)) == pytest.approx(found.coefficient_high)
         assert found.coefficient_low <= found.coefficient_high
+
+
+def test_the_worst_plane_is_looked_for_between_its_limits():
+    """Planes from 1 degree up to 0.1 below the face: without cohesion the steepest is the worst; in clay under a face
+    so flat that its worst plane would be half of it, the flattest."""
+    sand = {"height_m": 1.0, "unit_weight_kn_m3": 18.0, "friction_angle_deg": 30.0, "crest_offset_m": 0.5}
+    face = np.degrees(np.arctan2(1.0, 0.5))
+    assert call(plane_wedge_factor, sand).plane_angle_deg == pytest.approx(face - 0.1, abs=1e-9)
+    clay = {"height_m": 0.1, "unit_weight_kn_m3": 18.0, "friction_angle_deg": 0.0, "cohesion_kpa": 1.0,
+            "crest_offset_m": 4.0}  # fmt: skip
+    assert call(plane_wedge_factor, clay).plane_angle_deg == pytest.approx(1.0, abs=1e-9)
