@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from importlib.metadata import version
 
-from lynchet.book.blocks import Block, Book, Heading, Para, Picture, join
+from lynchet.book.blocks import Block, Book, Heading, OnPaper, Para, Picture, Table, join
 from lynchet.book.parts.all_findings import all_findings, assumed
 from lynchet.book.parts.cut_sheet import cut_sheet
 from lynchet.book.parts.day_pages import day_pages
@@ -58,8 +58,12 @@ def build_book(plan: Plan, sheets: Sequence[Drawn], lang: str = "en") -> Book:
 
 def drawings(sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
     """Every sheet on a page of its own size; those of the days come with the days."""
-    pictures = tuple(_picture(one) for one in sheets if one.sheet.kind != _DAY)
-    return (Heading(words("sheets.head"), 1, "drawings"), Para(words("sheets.intro")), *pictures)
+    shown = [one for one in sheets if one.sheet.kind != _DAY]
+    rows = tuple((str(one.sheet.fields.number), one.sheet.fields.title, one.sheet.paper.name, one.sheet.fields.scale)
+                 for one in shown)  # fmt: skip
+    listed = OnPaper((Table(words.many("sheets.list_heads"), rows, "rlll", (0.7, 3.6, 1.0, 2.2)),)) if rows else None
+    head = (Heading(words("sheets.head"), 1, "drawings"), Para(words("sheets.intro")))
+    return (*head, *((listed,) if listed else ()), *(_picture(one) for one in shown))
 
 
 def _days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
@@ -75,8 +79,10 @@ def _days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...
 def days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
     """The days: sheets for the printed book, views for a phone."""
     papers = tuple(_picture(one) for one in sheets if one.sheet.kind == _DAY)
-    views = day_views(day_contents(plan, words), tuple(_step_pictures(plan, words)), words)
-    return day_pages(plan.works, papers, views, words)
+    contents = day_contents(plan, words)
+    views = day_views(contents, tuple(_step_pictures(plan, words)), words)
+    listed = tuple((str(one.number), one.when or "–", one.title, one.crew) for one in contents)
+    return day_pages(plan.works, (papers, listed), views, words)
 
 
 def _picture(one: Drawn) -> Picture:

@@ -188,7 +188,12 @@ def _plan(
     ] = "",
     built: Annotated[list[str] | None, typer.Option(metavar="WALL:COURSES", help="A wall that stands: W2:3.")] = None,
     language: Annotated[
-        Language, typer.Option("--lang", "--language", help="Language of day sheets and cautions.")
+        Language,
+        typer.Option(
+            "--lang",
+            "--language",
+            help="Language of day sheets and cautions; all else, names of schemes too, stays English.",
+        ),
     ] = Language.EN,
     paper: Annotated[
         OnPaper | None, typer.Option(help="Paper of plans, sections and walls, for this run instead of the file's.")
@@ -211,7 +216,12 @@ def _book(
     engineer: Annotated[bool, typer.Option("--engineer", help="The engineer's folder: PDF and DXF.")] = False,
     permit: Annotated[bool, typer.Option("--permit", help="The permit sheets: one PDF, three SVG.")] = False,
     language: Annotated[
-        Language, typer.Option("--lang", "--language", help="Language of day sheets and cautions.")
+        Language,
+        typer.Option(
+            "--lang",
+            "--language",
+            help="Language of day sheets and cautions; all else, names of schemes too, stays English.",
+        ),
     ] = Language.EN,
     effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
     strict: Annotated[bool, typer.Option(help="Exit status 3 where the plan has a stop.")] = False,

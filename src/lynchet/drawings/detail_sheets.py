@@ -120,7 +120,7 @@ def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Detail, Box]]:
     left, top, right, bottom = paper.field
     x0, x1, y0, y1 = left + 5.0, right - 5.0, top + 5.0, bottom - 5.0
     columns, deep = _grid(paper)
-    if len(rows) == 1 and deep > 1 and all(one.columns < columns for one in rows[0]):
+    if len(rows) == 1 and deep > 1 and all(len(one.pictures) == 1 for one in rows[0]):
         yield from _alone(rows[0], (x0, y0, x1, y0 + _ALONE * (y1 - y0)))
         return
     wide = (x1 - x0 - COLUMN_GAP_MM * (columns - 1)) / columns

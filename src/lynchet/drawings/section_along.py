@@ -34,6 +34,8 @@ _SHARE = 0.46
 """Of the height, for the section where the wall stands under it."""
 _HEIGHTS_APART_MM = 5.0
 _END_MM = 8.0
+_SOIL_M = 0.13
+"""Ground shown under the lowest thing of the wall enlarged."""
 _UNDER_MM = 5.0
 """Under the picture of the wall."""
 
@@ -139,7 +141,7 @@ def highest(found: Cutting) -> str:
 def detail_picture(plan: Planned, found: Cutting, leg: str, region: Box) -> Picture:
     """The wall and what lies behind it, as large as fits what is left of the field."""
     system = plan.project.units
-    window = detail_window(plan, found, leg)
+    window = detail_window(plan, found, leg, _SOIL_M)
     room = (region[2] - region[0] - 52.0, region[3] - region[1] - HEAD_MM - 22.0)
     scale = largest_scale((window[2] - window[0], window[3] - window[1]), room, system, 12 if system == "us" else 10)
     k = 1000.0 / scale

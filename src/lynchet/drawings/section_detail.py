@@ -27,14 +27,13 @@ from lynchet.stability.model import Tie
 Point = tuple[float, float]
 _FRONT_M = 0.6
 _BACK_M = 1.0
-_UNDER_M = 0.13
 _NEAR_TIE_M = 3.0
 _NUMBER_PITCH_MM = 4.2
 _SHORT_M = 0.15
 """A height under this is too short for its figure to stand beside it."""
 
 
-def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
+def detail_window(plan: Planned, found: Cutting, leg: str, under_m: float = 0.2) -> Window:
     """The part of the cut to enlarge: a little in front, behind as far as the tie reaches, base to top."""
     blocks = found.of_leg(leg)
     low, side = low_side(found, blocks)
@@ -45,7 +44,7 @@ def detail_window(plan: Planned, found: Cutting, leg: str) -> Window:
     low_station, high_station = (start - _FRONT_M, end + back) if side < 0 else (start - back, end + _FRONT_M)
     base = min([b.bottom_m for b in blocks] + [b.bottom_m for b in stone])
     high = max([b.top0_m for b in blocks] + [after_at(found, s) for s in (start - 0.3, end + 0.3)])
-    return (low_station, min(base, low) - _UNDER_M, high_station, high + 0.05)
+    return (low_station, min(base, low) - under_m, high_station, high + 0.05)
 
 
 def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Figures, int]) -> Iterable[Item]:

@@ -48,6 +48,9 @@ def _price(works: Works, words: Words) -> Iterator[Block]:
     yield Heading(words("order.price_head"))
     if price.words:
         yield Para(price.words[:1].upper() + price.words[1:] + ".")
+    beside = _beside(works, words)
+    if beside:
+        yield Table(words.many("order.beside_heads"), beside, "lrr", (4.0, 2.0, 1.6), together=True)
     if price.total is None:
         yield Para(words("order.no_money"))
         return
@@ -55,6 +58,20 @@ def _price(works: Works, words: Words) -> Iterator[Block]:
     rows.append((words("order.total"), *_band(price.total, price.currency)))
     yield Table(words.many("order.price_heads"), tuple(rows), "lrrr", strong_last=True)
     yield Para(price.method, "note")
+
+
+def _beside(works: Works, words: Words) -> tuple[tuple[str, ...], ...]:
+    """What the price counts and the list has no line for: trucks that bring something, and hours."""
+    price, rows = works.price, []
+    trucks = [one for one in works.deliveries if one.name != "soil away"]
+    known = {part.name: part.money.likely for part in price.parts}
+    if trucks:
+        said = words("order.no_price") if "deliveries" not in known else money(known["deliveries"], price.currency)
+        rows.append((words("order.trucks"), number(sum(one.loads for one in trucks)), said))
+    if works.person_hours.likely > 0:
+        said = words("order.no_price") if "labour" not in known else money(known["labour"], price.currency)
+        rows.append((words("order.hours"), f"{works.person_hours.likely:.0f}", said))
+    return tuple(rows)
 
 
 def _band(band: Band, currency: str) -> tuple[str, str, str]:
