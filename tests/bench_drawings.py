@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import replace
 from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Any
+
+from tests.bench_clock import cpu_s
 
 from lynchet.book.make import build_book
 from lynchet.book.pdf import to_pdf
@@ -21,9 +22,9 @@ from lynchet.project.read import read_project
 
 
 def _timed(job: Callable[[], Any]) -> tuple[float, Any]:
-    start = time.process_time()
+    start = cpu_s()
     done = job()
-    return time.process_time() - start, done
+    return cpu_s() - start, done
 
 
 def of_the_demo() -> None:

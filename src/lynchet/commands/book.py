@@ -8,6 +8,7 @@ from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import top_lines, withheld_lines
+from lynchet.core.beside import beside
 from lynchet.core.findings import Verdict
 from lynchet.plan.effort import effort_named
 from lynchet.plan.pipeline import plan_project
@@ -66,7 +67,8 @@ def run(options: BookOptions, say: Say, note: Say) -> int:
         files |= engineer_files(plan, sheets)
     if not (options.permit or options.engineer):
         book = build_book(plan, sheets, options.lang)
-        files |= {"build-book.pdf": to_pdf(book), "build-book.html": to_phone(book)}
+        with beside(lambda: to_phone(book)) as phone:
+            files |= {"build-book.pdf": to_pdf(book), "build-book.html": phone()}
     for line in (*top_lines(plan), *withheld_lines(plan)):
         say(line)
     if options.permit and "permit.pdf" not in files:
