@@ -37,7 +37,9 @@ def thin(points: Array, most: int = MOST) -> Thinned:
         All points where there are no more than ``most``.
     """
     if len(points) <= most:
-        return Thinned(np.arange(len(points)), 0.0, 0.0)
+        every = np.arange(len(points))
+        every.flags.writeable = False
+        return Thinned(every, 0.0, 0.0)
     from scipy.spatial import ConvexHull
 
     kept = np.zeros(len(points), dtype=bool)
@@ -48,7 +50,9 @@ def thin(points: Array, most: int = MOST) -> Thinned:
         off = _missed(points, kept)
         kept[np.argsort(off)[-max(room, 1) :]] = True
     off = _missed(points, kept)
-    return Thinned(np.flatnonzero(kept), float(off.max()), float(np.quantile(off[~kept], 0.95)))
+    found = np.flatnonzero(kept)
+    found.flags.writeable = False
+    return Thinned(found, float(off.max()), float(np.quantile(off[~kept], 0.95)))
 
 
 def _missed(points: Array, kept: NDArray[np.bool_]) -> Array:

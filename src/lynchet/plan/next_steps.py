@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from math import hypot
+
 from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
+
+_FLAT = 0.07
+"""On ground no steeper a tape laid on it reads at most 1 in 400 more than held level: nothing to tape again for."""
 
 
 def next_steps(plan: Plan) -> tuple[str, ...]:
@@ -17,7 +22,7 @@ def next_steps(plan: Plan) -> tuple[str, ...]:
         named = [place for place in about if place and place != "site"]
         what = f" about {', '.join(named[:3])}" + (f" and {len(named) - 3} more" if len(named) > 3 else "")
         steps.append("ask a licensed engineer" + (what if named else ""))
-    if project.ground.held == "unknown":
+    if project.ground.held == "unknown" and hypot(*plan.terraces.fall) > _FLAT:
         steps.append("tape again: level, or say it lay on the ground")
     if not project.soil.known:
         steps.append("dig a hole 18 in (0.5 m) deep and squeeze the soil: weak soil is assumed")

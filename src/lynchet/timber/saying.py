@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
+from math import ceil, floor
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.core.late import LateWorking
@@ -14,9 +15,11 @@ from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.buying import Bought
 from lynchet.timber.handling import CREW, lifts, mass_per_m
 from lynchet.timber.model import MemberCheck, PieceWeight, Preservative, Stamp, Strength
+from lynchet.timber.short_pieces import short_findings
 from lynchet.timber.steps import sawn_along
 from lynchet.timber.worked import cutting_working, weight_working
-from lynchet.units.format import force, length, mass, small, tins
+from lynchet.units.format import TIMBER, force, length, mass, small, tins
+from lynchet.units.measures import System
 from lynchet.walls.joints import stick_m
 from lynchet.walls.model import Piece, Walls
 
@@ -41,7 +44,7 @@ class Told:
 
 def findings_of(told: Told) -> tuple[Finding, ...]:
     """Everything said of the timber."""
-    parts = (_special, _one_stick, _weak, _cutting, _steps, _no_price, _assumed, _heavy, _stamp)
+    parts = (_special, _one_stick, _short, _weak, _cutting, _steps, _no_price, _assumed, _heavy, _stamp)
     return tuple(finding for part in parts for finding in part(told))
 
 
@@ -90,6 +93,10 @@ def _one_stick(told: Told) -> Iterator[Finding]:
             yield Finding("timber.one_stick", Verdict.OK, text, leg, demand=max(sizes), unit="m")
 
 
+def _short(told: Told) -> Iterator[Finding]:
+    return short_findings(told.project, told.walls, told.pieces)
+
+
 def _courses(count: int, leg: str) -> str:
     return f"{count} course{'s' if count > 1 else ''} of wall {leg}"
 
@@ -97,17 +104,30 @@ def _courses(count: int, leg: str) -> str:
 def _too_long(told: Told, leg: str, sizes: Sequence[float], longest: float) -> Finding:
     """Courses that no stick gives: how much shorter the wall would have to be, and the stick that would do."""
     units, most = told.project.units, max(sizes)
-    less = length(most - longest, units)
+    less, enough, limit = _up(most - longest, units), _up(most, units), _down(longest, units)
     text = (
-        f"{_courses(len(sizes), leg)} cannot be one stick: up to {length(most, units)} long, and the longest stick "
-        f"gives {length(longest, units)}. They are laid with joints. The wall {less} shorter would do, or split by a "
-        f"return, or sticks that give {length(most, units)}."
+        f"{_courses(len(sizes), leg)} cannot be one stick: up to {enough} long, and the longest stick gives {limit}. "
+        f"They are laid with joints. The wall {less} shorter would do, or split by a return, or sticks that give "
+        f"{enough}."
     )
-    cure = Cure("shorter-wall", f"wall {leg} {less} shorter, or split by a return: no course over "
-                f"{length(longest, units)}")  # fmt: skip
+    cure = Cure("shorter-wall", f"wall {leg} {less} shorter, or split by a return: no course over {limit}")
     return Finding("timber.one_stick", Verdict.WATCH, text, leg, demand=most, capacity=longest, unit="m", cures=(cure,))
 
 
+def _up(value_m: float, units: System) -> str:
+    """A length that must be reached: never said shorter than it is."""
+    step = _STEP_M[units]
+    return length(ceil(value_m / step - 1e-6) * step, units)
+
+
+def _down(value_m: float, units: System) -> str:
+    """A length that must not be passed: never said longer than it is."""
+    step = _STEP_M[units]
+    return length(floor(value_m / step + 1e-6) * step, units)
+
+
+_STEP_M = {"metric": 0.01, "us": 0.0254 / TIMBER}
+"""What a length is rounded to in words."""
 _WHAT = {
     "bending": "a course bends more than its strength allows",
     "shear": "a course is sheared more than it may be at its support",
