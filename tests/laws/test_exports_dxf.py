@@ -7,6 +7,7 @@ from io import StringIO
 
 import pytest
 import shapely
+from ezdxf.entitydb import EntityDB
 from ezdxf.filemanagement import read
 
 from demo_plans import demo
@@ -72,3 +73,14 @@ def test_a_sound_plan_carries_no_stop() -> None:
     assert STOP in {layer.dxf.name for layer in stopped.layers}
     assert list(stopped.modelspace().query(f'*[layer=="{STOP}"]'))
     assert STOP in {name for name, _ in stopped.header.custom_vars}
+
+
+def test_the_order_of_the_class_list_is_not_left_to_chance(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whichever order the library's set of kinds happens to have in this run, the file is the same."""
+    plan = demo("side_yard")
+    kinds = EntityDB.dxf_types_in_use
+    given = []
+    for backwards in (False, True):
+        monkeypatch.setattr(EntityDB, "dxf_types_in_use", lambda db, b=backwards: sorted(kinds(db), reverse=b))
+        given.append(_dxf(plan))
+    assert given[0] == given[1]
