@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from lynchet.drawings.axo_camera import Camera, FromEye, Parallel
-from lynchet.drawings.axo_faces import Face, Plane, Upright, newell, upright_faces
+from lynchet.drawings.axo_faces import Face, Plane, Upright, all_upright_faces, lines_of, newell, upright_faces
 from lynchet.drawings.axo_visible import Seen, picture_of, seen_of
 
 RAYS = 400
@@ -165,3 +165,33 @@ def test_of_two_in_one_place_the_higher_rank_is_seen() -> None:
     seen = seen_of([*wide, *inner], Parallel.from_side((0.0, -1.0), 30.0))
     area = {body: sum(one.shape.area for one in seen if one.face.body == body) for body in ("wide", "inner")}
     assert area["inner"] == pytest.approx(area["wide"] / 3.0, rel=1e-6)
+
+
+def test_faces_of_many_bodies_are_those_of_each() -> None:
+    """Bodies with holes, of several parts, run either way round, cut or not: closed, turned outward, as each alone."""
+    ring = shapely.box(0, 0, 4, 3) - shapely.box(1, 1, 2, 2)
+    two = shapely.union_all([shapely.box(5, 0, 6, 1), shapely.box(7, 0, 8, 2)])
+    shapes = [ring, two, shapely.box(0, 4, 1, 5).reverse(), shapely.Polygon()]
+    bodies = [Upright(f"b{n}", shape, (0, 0, 0), (0.1, 0, 1.0), n) for n, shape in enumerate(shapes)]
+    cut = lines_of([(0.0, -1.0), (0.0, 9.0)])
+    for given in (None, cut):
+        found = all_upright_faces(bodies, given)
+        for body, shape, own in zip(bodies, shapes, found, strict=True):
+            tops, sides = ([face for face in own if (face.side == "top") == top] for top in (True, False))
+            # A ring's first corner comes once more at its end.
+            rings = shapely.get_rings(shapely.get_parts(shape))
+            assert len(tops) == (0 if shape.is_empty else len(shapely.get_parts(shape)))
+            assert len(sides) == shapely.get_num_coordinates(rings).sum() - len(rings)
+            for face in own:
+                assert (face.body, face.rank) == (body.body, body.rank)
+                assert np.allclose(face.outward(), newell(face.rings[0]), atol=1e-9)
+            for face in sides:
+                middle = shapely.Point(*(face.rings[0].mean(axis=0) + 1e-3 * face.outward())[:2])
+                assert not shape.contains(middle)
+                on = given is not None and np.abs(face.rings[0][:, 0]).max() < 1e-9
+                assert face.side == ("cut" if on else "side")
+            assert sum(shapely.Polygon(f.rings[0], f.rings[1:]).area for f in tops) == pytest.approx(shape.area)
+        alone = [upright_faces(body, given) for body in bodies]
+        assert [[(f.side, f.rings[0].tolist()) for f in own] for own in alone] == [
+            [(f.side, f.rings[0].tolist()) for f in own] for own in found
+        ]

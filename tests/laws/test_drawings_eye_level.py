@@ -17,8 +17,11 @@ from lynchet.drawings.faults import faults
 from lynchet.drawings.lower import lower
 from lynchet.drawings.stamp import Stamp
 from lynchet.plan.building_days import BuildingDays
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
 from lynchet.planting.growth import grown_share
 from lynchet.project.views import EyeView
+from random_yards import realistic
 
 
 def test_projection_is_that_of_similar_triangles() -> None:
@@ -77,3 +80,10 @@ def test_standpoint_of_the_file_is_taken() -> None:
     assert stand.way == pytest.approx((0.0, 1.0))
     sheet = eye_sheet(moved, Stamp())
     assert sheet is not None and "the gate" in sheet.alt
+
+
+def test_bed_that_timber_leaves_only_lines_of_is_drawn() -> None:
+    """Bed soil less the timber in it may leave lines beside areas; only the areas are ground, and the view is drawn."""
+    plan = plan_project(realistic(12)[0], effort=LIVE)
+    sheet = eye_sheet(plan, Stamp(date="12 May 2026"))
+    assert sheet is not None and all(view.items for view in sheet.views)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from lynchet.drawings.axo_scene import Part, Scene
-from lynchet.drawings.kept import corners_of
+from lynchet.drawings.kept import rings_of
 from lynchet.drawings.model import Area, Item, Line
 
 _FILLS = {
@@ -31,16 +31,16 @@ def looks_of(scene: Scene, scale: int) -> Iterator[Item]:
         scene: what is seen.
         scale: 1 : n of the picture; hatches are left out where they would be mud.
     """
-    for part in scene.parts:
-        for n, shape in enumerate(getattr(part.shape, "geoms", [part.shape])):
-            yield _area(part, f"{part.id}-{n}", shape, scale <= 60)
+    shapes = [(part, n, shape) for part in scene.parts
+              for n, shape in enumerate(getattr(part.shape, "geoms", [part.shape]))]  # fmt: skip
+    for (part, n, _), rings in zip(shapes, rings_of([shape for *_, shape in shapes]), strict=True):
+        yield _area(part, f"{part.id}-{n}", rings, scale <= 60)
     for n, (line, new) in enumerate(scene.fabric):
         yield Line(id=f"fabric-{n}", layer="water", pts=line, pen="visible" if new else "fine", dash="short",
                    role="ink" if new else "mid")  # fmt: skip
 
 
-def _area(part: Part, name: str, shape: Any, near: bool) -> Area:
-    rings = tuple(corners_of(ring) for ring in (shape.exterior, *shape.interiors))
+def _area(part: Part, name: str, rings: tuple[Any, ...], near: bool) -> Area:
     if part.kind in _GROUND:
         return _ground(part, name, rings, near)
     if part.kind == "fabric":

@@ -152,45 +152,43 @@ def _bearing_of(stand: _Stand) -> Point:
 
 def _new_points(days: BuildingDays, day: int) -> tuple[Any, Any]:
     """Points along everything that comes on a day, and what each is worth."""
-    points: list[Point] = []
-    weights: list[float] = []
-    for thing, along in _weighed(Same(days)):
-        if days.day_of(thing.id) == day:
-            for point, metres in along:
-                points.append(point)
-                weights.append(metres * _WEIGHTS[thing.kind])
-    return np.array(points).reshape(-1, 2), np.array(weights)
+    points, weights, on = _weighed(Same(days))
+    return points[on == day], weights[on == day]
 
 
 @lru_cache(maxsize=2)
-def _weighed(days: Same[BuildingDays]) -> tuple[tuple[Placed, tuple[tuple[Point, float], ...]], ...]:
-    """Things that are worth seeing, each with the points along it and the metres these stand for."""
-    return tuple((thing, tuple(_along(thing))) for thing in days.thing.things if thing.kind in _WEIGHTS)
+def _weighed(days: Same[BuildingDays]) -> tuple[Any, Any, Any]:
+    """(n, 2) points along things that are worth seeing, what each is worth, and the day on which it comes."""
+    rows = [(*point, metres * _WEIGHTS[thing.kind], days.thing.day_of(thing.id))
+            for thing in days.thing.things if thing.kind in _WEIGHTS for point, metres in _along(thing)]  # fmt: skip
+    table = np.array(rows).reshape(-1, 4)
+    return table[:, :2], table[:, 2], table[:, 3]
 
 
 def _standing_lines(days: BuildingDays, day: int) -> Any:
     """(n, 6): points along timber and stone that stand, the way these run, half their width, and the metres."""
-    done, found = days.done(day), []
-    for name, lines in _lines(Same(days)):
-        if days.stands(name, done):
-            found += lines
-    return np.array(found).reshape(-1, 6)
+    names, counts, table = _lines(Same(days))
+    done = days.done(day)
+    return table[np.repeat([days.stands(name, done) for name in names], counts)]
 
 
 @lru_cache(maxsize=2)
-def _lines(days: Same[BuildingDays]) -> tuple[tuple[str, list[tuple[float, ...]]], ...]:
-    """The rows of ``_standing_lines`` for every thing, whenever it comes."""
-    found: list[tuple[str, list[tuple[float, ...]]]] = []
+def _lines(days: Same[BuildingDays]) -> tuple[list[str], list[int], Any]:
+    """Things, how many rows of ``_standing_lines`` each has, and the rows, whenever it comes."""
+    names: list[str] = []
+    counts: list[int] = []
+    rows: list[tuple[float, ...]] = []
     for thing in days.thing.things:
         if thing.kind in ("timber", "stone", "stone bed"):
             ring = thing.outline_m
             sides = sorted(zip(ring, ring[1:] + ring[:1], strict=True), key=lambda side: -_length(side))
             (ax, ay), (bx, by) = sides[0]
-            long = _length(sides[0])
-            own: list[tuple[float, ...]] = [(x, y, (bx - ax) / long, (by - ay) / long, 0.5 * _length(sides[-1]), metres)
-                   for (x, y), metres in _along(thing)]  # fmt: skip
-            found.append((thing.id, own))
-    return tuple(found)
+            long, half = _length(sides[0]), 0.5 * _length(sides[-1])
+            own = [(x, y, (bx - ax) / long, (by - ay) / long, half, metres) for (x, y), metres in _along(thing)]
+            names.append(thing.id)
+            counts.append(len(own))
+            rows += own
+    return names, counts, np.array(rows).reshape(-1, 6)
 
 
 def _split_along(corners: Any, lines: Any) -> float:

@@ -68,11 +68,13 @@ def sight_of(days: BuildingDays, stand: Stand, ages: Sequence[float]) -> Sight:
     told = [(one, kinds[one.face.body]) for one in picture.seen]
     standing = sorted((one for one in told if one[0].face.hides), key=lambda one: _GROUND.get(one[1], 2))
     trees = [one for one, _ in told if not one.face.hides]
+    # Plants of all ages in one go: they take nothing from one another.
+    own = [list(_plants(days, camera, wedge, years)) if years > 0 else [] for years in ages]
+    age = {id(face): n for n, some in enumerate(own) for face in some}
+    leaves = seen_before([face for some in own for face in some], picture.before, camera, SAME) if age else []
     plants = []
-    for years in ages:
-        own = list(_plants(days, camera, wedge, years)) if years > 0 else []
-        leaves = seen_before(own, picture.before, camera, SAME) if own else []
-        far = _farthest_first([*trees, *leaves], camera)
+    for n in range(len(ages)):
+        far = _farthest_first([*trees, *(one for one in leaves if age[id(one.face)] == n)], camera)
         plants.append(tuple((one, kinds.get(one.face.body, "plant")) for one in far))
     return Sight(
         tuple(standing), tuple(plants), tuple(_unknown(days)), tuple(house.name or "the house" for house in inside)

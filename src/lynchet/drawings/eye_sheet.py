@@ -9,7 +9,7 @@ from lynchet.drawings.axo_visible import Seen, whole_parts
 from lynchet.drawings.eye_place import HALF_WIDTH, Stand, stand_of
 from lynchet.drawings.eye_scene import Sight, sight_of
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.kept import corners_of
+from lynchet.drawings.kept import rings_of
 from lynchet.drawings.model import Area, Item, Line, Sheet, Text, View
 from lynchet.drawings.paper import Box, paper_of
 from lynchet.drawings.stamp import Stamp
@@ -119,16 +119,21 @@ def _items(
     seen: Sequence[tuple[Seen, str]], edge: tuple[tuple[float, float], ...], name: str, layer: str
 ) -> Iterator[Item]:
     """Areas of what is seen, cut at the picture's edge."""
+    from shapely import contains, prepare
     from shapely.geometry import Polygon
 
     window = Polygon(edge)
-    for k, (one, kind) in enumerate(seen):
-        fill, pen, role = _LOOKS.get(kind, ("soil", "hair", "mid"))
-        inside = one.shape if window.contains(one.shape) else whole_parts(one.shape.intersection(window))
+    prepare(window)
+    whole = contains(window, [one.shape for one, _ in seen]).tolist()
+    parts: list[tuple[str, str, str, Any]] = []
+    for k, ((one, kind), is_whole) in enumerate(zip(seen, whole, strict=True)):
+        inside = one.shape if is_whole else whole_parts(one.shape.intersection(window))
         for j, shape in enumerate(getattr(inside, "geoms", [inside]) if inside is not None else ()):
-            rings = tuple(corners_of(ring) for ring in (shape.exterior, *shape.interiors))
-            yield Area(id=f"{name}{k:05d}-{j}", layer=layer, rings=rings, fill=fill, pen=pen, role=role,  # type: ignore[arg-type]
-                       of=one.face.body)  # fmt: skip
+            parts.append((f"{name}{k:05d}-{j}", kind, one.face.body, shape))
+    rings = rings_of([shape for *_, shape in parts])
+    for (own, kind, body, _), around in zip(parts, rings, strict=True):
+        fill, pen, role = _LOOKS.get(kind, ("soil", "hair", "mid"))
+        yield Area(id=own, layer=layer, rings=around, fill=fill, pen=pen, role=role, of=body)  # type: ignore[arg-type]
 
 
 def _parts(plan: Plan, stand: Stand, sight: Sight, figures: Figures) -> Iterator[Note | Rows]:

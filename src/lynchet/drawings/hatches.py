@@ -171,18 +171,19 @@ def rounds_in(rings: Rings, hatch: Hatch, compiled: bool = True) -> list[tuple[P
             room = np.empty((across * (int(bottom - row) + 1), sides, 2))
             grid = (column, row, across, hatch.gap_mm, jitter, float(_RANDOM_SEED))
             used = rounds_at(corners, starts, grid, (hatch.size_mm, sides), room)
-            return _as_paths(np.moveaxis(room[:used], 1, 0))
+            return _as_paths(room[:used])
     centres = _grid(rings, hatch.gap_mm, jitter)
     # Corner by corner: most places of the grid fall out with the first.
     for n in range(sides):
         centres = centres[inside(rings, _corner(centres, hatch.size_mm, n / sides), compiled)]
-    return _as_paths(np.array([_corner(centres, hatch.size_mm, n / sides) for n in range(sides)]))
+    return _as_paths(np.stack([_corner(centres, hatch.size_mm, n / sides) for n in range(sides)], axis=1))
 
 
-def _as_paths(corners: Array) -> list[tuple[Point, ...]]:
-    """(sides, n, 2) corners as n closed paths."""
-    sides = np.moveaxis(corners, 2, 1).tolist()
-    return list(zip(*(zip(x, y, strict=True) for x, y in sides), strict=True))
+def _as_paths(rounds: Array) -> list[tuple[Point, ...]]:
+    """(n, sides, 2) corners as n closed paths."""
+    x, y = rounds.reshape(-1, 2).T.tolist()
+    corners = zip(x, y, strict=True)
+    return list(zip(*(corners,) * rounds.shape[1], strict=True))
 
 
 def _corner(centres: Array, size_mm: float, share: float) -> Array:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
+
+import numpy as np
 
 Point = tuple[float, float]
 
@@ -22,3 +25,17 @@ def corners_of(ring: Any) -> tuple[Point, ...]:
 
     x, y = get_coordinates(ring)[:-1].T.tolist()
     return tuple(zip(x, y, strict=True))
+
+
+def rings_of(shapes: Sequence[Any]) -> list[tuple[tuple[Point, ...], ...]]:
+    """Corners of the rings of shapely polygons, as ``corners_of`` has each: the outer one of each, then holes."""
+    from shapely import get_coordinates, get_rings
+
+    rings, of_shape = get_rings(shapes, return_index=True)
+    points, of_ring = get_coordinates(rings, return_index=True)
+    corners = list(zip(*points.T.tolist(), strict=True))
+    ends = np.cumsum(np.bincount(of_ring, minlength=len(rings))).tolist()
+    found: list[list[tuple[Point, ...]]] = [[] for _ in shapes]
+    for shape, start, end in zip(of_shape.tolist(), [0, *ends[:-1]], ends, strict=False):
+        found[shape].append(tuple(corners[start : end - 1]))
+    return [tuple(own) for own in found]
