@@ -10,6 +10,7 @@ from lynchet.stability.slip_arcs import uphill_sides
 from lynchet.stability.slip_bulges import Chords, arcs_of, chords_of, open_bulges
 from lynchet.stability.slip_search import LIVE, Hunt, Tried, _far_apart, _fitted
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, build_section
+from lynchet.stability.thrust import Behind, ThrustLayer, thrust_of
 
 
 def test_no_soil_behind_a_joint_pushes_nothing():
@@ -20,6 +21,13 @@ def test_no_soil_behind_a_joint_pushes_nothing():
     found = forces(rows, Ground(0.15, 6.0, 18.0, 20.0))
     assert (found.down[0], found.down_turn[0], found.horizontal[0], found.overturning[0]) == (0.0, 0.0, 0.0, 0.0)
     assert found.down[1] > 0 and found.overturning[1] > 0 and np.isfinite(found.weight_turn).all()
+
+
+def test_a_thrust_of_nothing_acts_at_the_base():
+    """Clay that stands by its cohesion pushes nothing: 2 c is above the whole of the stress at the base."""
+    layer = ThrustLayer(thickness_m=1.0, unit_weight_kn_m3=18.0, friction_angle_deg=0.0, cohesion_kpa=12.0)
+    found = thrust_of([layer], Behind())
+    assert (found.total_kn_per_m, found.height_m) == (0.0, 0.0)
 
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
