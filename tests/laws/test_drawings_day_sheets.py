@@ -272,3 +272,16 @@ def test_lengths_along_the_ground_are_told_in_metres_or_feet(units: str) -> None
     told = [text for content in day_contents(plan, Words()) for text in content.evening if "trench open:" in text]
     mark = " m of trench" if units == "metric" else " ft "
     assert told and all(mark in text for text in told)
+
+
+def test_compost_that_is_ordered_is_mixed_in_on_the_day_of_the_bed_soil() -> None:
+    """Each step that spreads bed soil says how deep compost is forked in; none does where none is asked for."""
+    plan = demo("side_yard")
+    deep = plan.project.planting.compost_m
+    assert any(line.key == "compost" for line in plan.works.order) and deep > 0
+    bare = replace(plan, project=replace(plan.project, planting=replace(plan.project.planting, compost_m=0.0)))
+    for one, wanted in ((plan, True), (bare, False)):
+        days = day_contents(one, Words("en"))
+        steps = [step for day in days for step in day.steps if "bed soil in" in step.text]
+        assert steps
+        assert all(any("compost" in text for text in (step.text, *step.more)) == wanted for step in steps)

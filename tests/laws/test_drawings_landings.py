@@ -8,6 +8,7 @@ import pytest
 from shapely.geometry import Polygon
 
 from demo_plans import DEMOS, demo
+from lynchet.commands.report import beds_words
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import landing_items, pad_words, pads
 from lynchet.drawings.model import Area
@@ -15,6 +16,7 @@ from lynchet.drawings.section_data import cutting
 from lynchet.drawings.section_items import after_at
 from lynchet.drawings.section_places import section_places
 from lynchet.plan.bed_area import plantable_m2
+from lynchet.units.format import area
 
 _SAME_M = 0.005
 
@@ -67,3 +69,13 @@ def test_landings_and_steps_are_no_bed_to_plant(name: str) -> None:
             alone = alone.difference(Polygon(ring).buffer(1e-3))
         outside = max(outside, alone.intersection(pad.bed.polygon).area)
     assert plantable_m2(plan) <= beds - strips - outside + 1e-6
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_bed_on_screen_and_bed_to_plant_are_both_said(name: str) -> None:
+    """Where the ground to plant is less than the bed, the line on screen says both, as the planting sheet sums it."""
+    plan = demo(name)
+    soil = sum(bed.soil_m2 for bed in plan.planted.beds)
+    said = beds_words(plan, plantable_m2(plan))
+    assert said.startswith(area(plantable_m2(plan), plan.project.units))
+    assert (area(soil, plan.project.units) + " of it to plant" in said) == (soil < plantable_m2(plan) - 0.05)

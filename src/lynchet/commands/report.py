@@ -50,10 +50,20 @@ def figure_lines(plan: Plan) -> Iterator[str]:
         "      ",
     )
     ties = f", {found.ties} tie{plural(found.ties)} among them" if found.ties else ""
-    yield f"  {found.sticks} sticks of timber{ties}; {area(found.bed_m2, units)} of bed"
+    yield f"  {found.sticks} sticks of timber{ties}; {beds_words(plan, found.bed_m2)}"
     yield f"  {soil_line(found, plan)}"
     for line in works_lines(found):
         yield f"  {line}"
+
+
+def beds_words(plan: Plan, bed_m2: float) -> str:
+    """Area of the beds, and what of it the planting sheet plants, with what makes the difference."""
+    units, soil_m2 = plan.project.units, sum(bed.soil_m2 for bed in plan.planted.beds)
+    said = f"{area(bed_m2, units)} of bed"
+    if not plan.planted.beds or area(soil_m2, units) == area(bed_m2, units):
+        return said
+    why = "the way from steps to steps and timber under the soil stay free" if plan.terraces.flights else "over timber"
+    return f"{said}, {area(soil_m2, units)} of it to plant ({why})"
 
 
 def works_lines(found: Figures) -> Iterator[str]:

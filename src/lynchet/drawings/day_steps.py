@@ -79,6 +79,9 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     for n, text in enumerate(words.many(f"day.step.{name}")):
         said = (carried if n == 0 else "") + text.format(**values)
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
+    deep = named.plan.project.planting.compost_m
+    if name == "bed_soil" and deep > 0:
+        yield words("day.compost", deep=named.digging(deep))
     if kind == "clear up" and named.plan.water.outlets:
         yield words("day.run_outlets")
     if kind == "steps":
