@@ -38,7 +38,7 @@ index: $(VENV)/run.done
 pages: $(VENV)/run.done
 	$(BIN)/python -m lynchet.calculators.make_pages
 
-# Plants one-line errors in the formulas and tells how many the tests catch; docs/mutants.md says why the rest may live.
+# Plants one-line errors in the formulas and tells how many the tests catch; tests/mutant_survivors.toml says why some may live.
 mutants: $(VENV)/test.done
 	$(BIN)/python -u -m tests.mutants $(MUTANTS)
 
