@@ -38,6 +38,8 @@ class Key:
     table: Table | None = None
     least: int = 1
     """Fewest members of a list."""
+    most_bare_ft: float | None = None
+    """A plain number of a US file over this is asked back: it was most likely meant in inches. None for no limit."""
 
     def default_for(self, system: System) -> Any:
         """The default as it might be written in a file of this system; None for none."""

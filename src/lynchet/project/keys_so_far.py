@@ -50,8 +50,9 @@ FOUND = tables(
         "at": POINT,
         "line": Key("points", "a line, where it is long", least=2),
         "depth": depth("depth of its top below the ground as it was", 10.0, default="0 m", default_us="0 ft",
-                       origin="not said"),
-        "size": size("how wide it is", 20.0, default="0.3 m", default_us="12 in", origin="PRACTICE: until it is bared"),
+                       origin="not said", most_bare_ft=8.0),
+        "size": size("how wide it is", 20.0, default="0.3 m", default_us="12 in", origin="PRACTICE: until it is bared",
+                     most_bare_ft=10.0),
         "answer": word("what is to be done", "step up", "bridge", "drain", "dig out"),
     },
 )  # fmt: skip

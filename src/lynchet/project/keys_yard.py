@@ -32,7 +32,7 @@ SITE = table(
         "latitude": Key("angle", "degrees north", low=-90.0, high=90.0),
         "longitude": Key("angle", "degrees east (west is negative)", low=-180.0, high=180.0),
         "north": Key("angle", "bearing of true north, clockwise from the +y axis", low=0.0, high=360.0),
-        "frost_depth": depth("how deep the ground freezes", 4.0),
+        "frost_depth": depth("how deep the ground freezes", 4.0, most_bare_ft=8.0),
     },
 )
 
@@ -60,8 +60,9 @@ STEPS = tables(
             tables(
                 "rise and run of every step",
                 {
-                    "rise": need(Key("length", "rise of this step (down is negative)", low=-5.0, high=5.0)),
-                    "run": need(size("level length of this step", 30.0)),
+                    "rise": need(Key("length", "rise of this step (down is negative)", low=-5.0, high=5.0,
+                                     most_bare_ft=6.0)),
+                    "run": need(size("level length of this step", 30.0, most_bare_ft=30.0)),
                 },
                 least=1,
             )
@@ -196,7 +197,7 @@ HOUSES = tables(
             },
             short="kind",
         ),
-        "footing_depth": depth("depth of the footing's underside below the ground", 10.0),
+        "footing_depth": depth("depth of the footing's underside below the ground", 10.0, most_bare_ft=12.0),
         "roof": table(
             "what the roof sheds",
             {
@@ -216,7 +217,7 @@ PATHS = tables(
     {
         "name": NAME,
         "line": need(Key("points", "middle of the path", least=2)),
-        "width": size("width", 20.0, **_PATH_WIDTH),
+        "width": size("width", 20.0, most_bare_ft=24.0, **_PATH_WIDTH),
     },
 )
 
@@ -225,7 +226,7 @@ FLIGHTS = tables(
     {
         "name": NAME,
         "line": need(Key("points", "from foot to head", least=2)),
-        "width": size("width", 10.0, **_PATH_WIDTH),
+        "width": size("width", 10.0, most_bare_ft=12.0, **_PATH_WIDTH),
     },
 )
 
@@ -238,8 +239,8 @@ FIXED = tables(
         "line": Key("points", "a line", least=2),
         "outline": Key("points", "an outline", least=3),
         "clear": depth("side clearance to keep from it", 60.0),
-        "depth": depth("depth of its top below the ground"),
-        "stem": size("stem diameter at breast height", 4.0),
+        "depth": depth("depth of its top below the ground", most_bare_ft=12.0),
+        "stem": size("stem diameter at breast height", 4.0, most_bare_ft=6.0),
         "height": size("height", 120.0),
         "crown": size("crown diameter", 80.0),
     },

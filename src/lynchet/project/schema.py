@@ -89,6 +89,8 @@ def _about(key: Key) -> str:
         )
         high = "" if key.high is None else f"up to {quantity_text(key.high, key.kind, 'metric')}"
         words += [f"{low} {high}".strip()] if low or high else []
+    if key.most_bare_ft is not None:
+        words.append(f"us: a plain number over {key.most_bare_ft:g} is asked back, write its unit")
     if key.default is not None:
         us = f" (us: {key.default_us})" if key.default_us is not None else ""
         words.append(f"default {key.default}{us}")

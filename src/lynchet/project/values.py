@@ -18,7 +18,7 @@ from lynchet.project.keys import Key
 from lynchet.project.said import no_idea
 from lynchet.units import format as shown
 from lynchet.units.measures import MEASURES, System
-from lynchet.units.parse import parse, parse_slope, split_fall
+from lynchet.units.parse import is_plain_number, parse, parse_slope, split_fall
 from lynchet.works.dates import read_date
 
 Point = tuple[float, float]
@@ -71,7 +71,43 @@ def _quantity(key: Key, raw: Any, system: System) -> float:
     except InputError as error:
         fault = error.faults[0]
         raise refuse("", fault.found, fault.accepted) from None
+    if key.kind == "length":
+        _ask_unit(key, value, raw, system)
     return _in_range(key, value, raw, system)
+
+
+def _ask_unit(key: Key, value: float, raw: Any, system: System) -> None:
+    """A length written without its unit that is no likely one in metres or feet: the smaller unit is offered.
+
+    A unit that is written is always obeyed.
+
+    Args:
+        key: how the key is declared.
+        value: metres, the plain number read in the file's unit.
+        raw: as written.
+        system: of the file.
+
+    Raises:
+        InputError: the number is beyond the key's range, or beyond what a plain number of feet may be, and would lie
+            within in inches (millimetres, centimetres).
+    """
+    if isinstance(raw, str) and not is_plain_number(raw):
+        return
+    too_much = value > key.high + 1e-9 if key.high is not None else False
+    most_bare = key.most_bare_ft if system == "us" else None
+    if not too_much and (most_bare is None or abs(value) <= most_bare * 0.3048 + 1e-9):
+        return
+    number = str(raw).strip()
+    plain, smaller = ("ft", ("in",)) if system == "us" else ("m", ("cm", "mm"))
+    units = MEASURES["length"].units
+    high = most_bare * 0.3048 if most_bare is not None else key.high or 0.0
+    fits = [unit for unit in smaller if (key.low or 0.0) <= value / units[plain] * units[unit] <= high]
+    if too_much and not fits:
+        return  # the range itself is told
+    ways = [f'"{number} {unit}"' for unit in fits] + ([] if too_much else [f'"{number} {plain}"'])
+    asked = f"; {number} {fits[0]}?" if fits else ""
+    found = f"{as_written(raw)} without a unit, which is {number} {plain} here{asked}"
+    raise refuse("", found, f"{_accepted(key, system)}; with its unit: {' or '.join(ways)}")
 
 
 def _in_range(key: Key, value: float, raw: Any, system: System) -> float:

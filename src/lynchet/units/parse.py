@@ -98,6 +98,11 @@ def split_fall(text: str) -> tuple[float, float] | None:
     return None
 
 
+def is_plain_number(text: str) -> bool:
+    """Whether a text is a number without a unit: "38", "3 1/2", "-4"."""
+    return re.fullmatch(_NUMBER, _signed(text)[0]) is not None
+
+
 def parse_fraction(text: str | float) -> float:
     """A share of one: "58 %", "1/3", or a plain number (0.58)."""
     if not isinstance(text, str):
