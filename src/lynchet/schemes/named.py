@@ -113,8 +113,16 @@ def _one_wall_fewer(bench: Bench) -> Outcome | str:
     count = len(base.terraces.levels_m) - 1
     found = [tried for tried in bench.planned(briefs.one_wall_fewer(base)) if tried.row.terraces == count]
     if not found:
-        return f"{count} terraces cannot be laid out here"
-    return _outcome("one-wall-fewer", "one terrace fewer, and the wall before it", gentlest(found), len(found))
+        return f"{count} terrace{'' if count == 1 else 's'} cannot be laid out here"
+    walls = bench.base.row.walls
+    fewer = [tried for tried in found if tried.row.walls < walls]
+    if not fewer:
+        most = min(tried.row.walls for tried in found)
+        return (
+            f"one terrace fewer needs {'as many walls' if most == walls else 'more walls'} here: "
+            f"{most}, and the file as written has {walls}"
+        )
+    return _outcome("one-wall-fewer", "one terrace fewer, and the wall before it", gentlest(fewer), len(found))
 
 
 def _no_wall(bench: Bench) -> Outcome | str:
