@@ -305,6 +305,8 @@ def chains_are_served(wet: Wet) -> list[str]:
                 row = wet.water.level_at(edge.leg, middle)
                 full = row is not None and row.wet_m == row.all_shut_m
                 beyond = not 0.0 < middle < wet.case.walls.leg(edge.leg).length_m
+                if chain.catchment_m2 == 0.0:  # its stone, a foot long at least, reaches past the ground it holds
+                    beyond |= not any(r.chain == chain.id and r.start_m <= middle <= r.end_m for r in wet.water.levels)
                 if not beyond and edge.length_m > 1e-3 and not (last and full):
                     out.append(f"{chain.id}: edge {index} holds {edge.held_height_m:.2f} m without a pipe")
     return out
