@@ -148,7 +148,7 @@ class _Bench:
     plan: Plan
     before: Figures
     reread: Reread
-    known: dict[frozenset[str], tuple[Figures, float] | None] = field(default_factory=dict)
+    known: dict[frozenset[str], tuple[Figures, float, Plan] | None] = field(default_factory=dict)
     """What cures led to, by their names: the same taken in another order are not planned again."""
     plans: list[Plan] = field(default_factory=list)
     """What was planned."""
@@ -161,11 +161,11 @@ class _Bench:
         found = self.known[names]
         if found is None:
             return None
-        after, short = found
+        after, short, _ = found
         told = replace(cure, effect=effect(self.before, after, self.plan.project))
         return Tried(told, after, after.verdict < Verdict.STOP, short)
 
-    def _led_to(self, cure: Cure) -> tuple[Figures, float] | None:
+    def _led_to(self, cure: Cure) -> tuple[Figures, float, Plan] | None:
         try:
             project = self.reread(cure.edits)
             standing = None if project.so_far.stands else self.plan.standing
@@ -175,14 +175,18 @@ class _Bench:
         self.plans.append(planned)
         if planned.refused and not self.plan.refused:
             return None
-        return figures(planned), lack(planned)
+        return figures(planned), lack(planned), planned
 
     def with_factors(self, tried: Tried) -> Tried | None:
-        """A cure of walls built with care, its effect told by what holds there; None where it is no better."""
+        """A cure of walls built with care, its effect told by what holds there; None where it is no better.
+
+        The plan is the one it was tried with.
+        """
+        found = self.known.get(frozenset(tried.cure.name.split("+")))
+        if found is None:
+            return None
         walls = {f.place for f in self.plan.findings if any(cure.name == tried.cure.name for cure in f.cures)}
-        after = plan_project(self.reread(tried.cure.edits), standing=None if self.plan.project.so_far.stands else
-                             self.plan.standing, effort=LIVE, before=self.plan, known=self.plans)  # fmt: skip
-        factors = [{wall.leg: wall.factor for wall in one.stability.walls} for one in (self.plan, after)]
+        factors = [{wall.leg: wall.factor for wall in one.stability.walls} for one in (self.plan, found[2])]
         pairs = [(name, before, factors[1].get(name)) for name, before in factors[0].items() if name in walls]
         parts = [f"what holds at {name} {a:.2f} → {b:.2f} times what pushes" for name, a, b in pairs
                  if a is not None and b is not None and b > a + 0.01]  # fmt: skip
