@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from by_command import YARDS, changed
+from by_command import changed
 from lynchet.plan import cures
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
