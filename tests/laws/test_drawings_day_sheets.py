@@ -13,7 +13,8 @@ from demo_plans import DEMOS, demo
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import DayContent, day_contents
 from lynchet.drawings.day_figures import barrows, marks, tape
-from lynchet.drawings.day_sheet import _set, day_sheet_names, day_sheets
+from lynchet.drawings.day_parts_set import parts_of
+from lynchet.drawings.day_sheet import day_sheet_names, day_sheets, sheets_of_day
 from lynchet.drawings.display import Display
 from lynchet.drawings.faults import crossed, faults
 from lynchet.drawings.lower import lower
@@ -25,6 +26,7 @@ from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from random_yards import realistic
+from steps_on_paper import unsaid, unsaid_of
 
 SEEDS = (0, 3, 18)
 STAMP = Stamp(firm="Invented Terraces", date="12 May 2026", numbers=(("cut-sheet", 9), ("wall-A0", 5)))
@@ -113,14 +115,17 @@ def test_no_day_sheet_has_a_fault(name: str, units: str, lang: str) -> None:
     """On A4 and Letter, in both languages: no text meets another, leaves its place, is covered, crossed or cut."""
     plan = _plan(name, units)
     drawn = _drawn(plan, Words(lang))
-    assert tuple(sheet.id for sheet, _ in drawn) == day_sheet_names(plan) and len(drawn) == len(plan.works.days)
+    assert tuple(sheet.id for sheet, _ in drawn) == day_sheet_names(plan, Words(lang))
+    assert [sheet.id for sheet, _ in drawn if "page" not in sheet.id] == [
+        f"day-{day.number}" for day in plan.works.days
+    ]
     for sheet, display in drawn:
         assert sheet.paper.name == ("A4" if units == "metric" else "Letter")
         assert faults(display, sheet.paper) == [], sheet.id
         own = [one for one in crossed(display) if "label" not in one]
         assert own == [], sheet.id
         cut = [text.text for text in display.texts if text.text.endswith("…") and text.of.startswith("text-")]
-        assert cut == [], sheet.id
+        assert cut == [] and sheet.notes == (), sheet.id
         said = " ".join(text.text for text in display.texts)
         assert (Words("es").unreviewed in said) == (lang == "es")
 
@@ -144,27 +149,32 @@ def _longer(text: str) -> str:
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_texts_a_quarter_longer_still_fit(name: str) -> None:
-    """With every text 28 % longer or more no sheet has a fault, and no step is lost without being counted."""
+    """With every text 28 % longer or more no sheet has a fault, and every step still stands on paper."""
     assert len(_longer("Lay the first course at {where}: {marks}.")) >= 1.25 * len("Lay the first course at {where}: .")
     for sheet, display in _drawn(_plan(name), _Longer()):
         assert faults(display, sheet.paper) == [], sheet.id
+    assert unsaid(_plan(name), _Longer()) == []
+
+
+@pytest.mark.parametrize("lang", ["en", "es"])
+@pytest.mark.parametrize(("name", "units"), [(name, units) for name in DEMOS for units in ("metric", "us")])
+def test_nothing_a_day_says_is_left_to_the_phone(name: str, units: str, lang: str) -> None:
+    """Every step with how it is done, its caution and look, every need, the hold point with its step, the evening."""
+    assert unsaid(_plan(name, units), Words(lang)) == []
 
 
 @pytest.mark.parametrize("name", YARDS)
 def test_a_sheet_says_what_its_day_says(name: str) -> None:
-    """All pieces counted in the needs; every step numbered, or counted where there are more; the hold point once."""
+    """All pieces counted in the needs; a box to write in for every reading; on every page when to stop and call."""
     plan, words = _plan(name), Words()
-    for content, today, (sheet, _) in zip(day_contents(plan, words), _days(name), _drawn(plan, words), strict=True):
+    for content, today in zip(day_contents(plan, words), _days(name), strict=True):
         pieces = len(today.pieces) + len(today.ties) + len(today.treads)
         assert sum(need.pieces for need in content.needs) == pieces
-        said = [item.text for item in sheet.marks if isinstance(item, Text)]
-        numbers = [item.text for item in sheet.marks if isinstance(item, Text) and item.anchor == "r"]
-        shown = [int(text) for text in numbers if text.isdigit()]
-        left = [text for text in said if text.startswith("… and ")]
-        assert shown == list(range(1, len(content.steps) + 1)) or left
-        together = " ".join(said)
-        assert content.hold.split()[0] in together and words("day.stop_head") in together
-        boxes = [item for item in sheet.marks if isinstance(item, Area) and item.fill == "paper"]
+        sheets = tuple(sheets_of_day(plan, content.number, STAMP, words))
+        for sheet in sheets:
+            said = " ".join(item.text for item in sheet.marks if isinstance(item, Text))
+            assert words("day.stop_head") in said and "phone" not in said
+        boxes = [item for item in sheets[0].marks if isinstance(item, Area) and item.fill == "paper"]
         assert len(boxes) == len(content.expected.reads)
         for box in boxes:
             (x0, y0), _, (x1, y1), _ = box.rings[0]
@@ -174,24 +184,26 @@ def test_a_sheet_says_what_its_day_says(name: str) -> None:
 @pytest.mark.parametrize(("units", "long_mm"), [("metric", 40.0), ("us", 50.8)])
 def test_the_bar_is_as_long_as_it_says(units: str, long_mm: float) -> None:
     """The bar at the foot measures 40 mm, or 2 in, on paper."""
-    sheet = day_sheets(_plan("side_yard", units), STAMP, Words())[0]
+    sheet = next(iter(day_sheets(_plan("side_yard", units), STAMP, Words())))
     bars = [item for item in sheet.marks if isinstance(item, Line) and item.pen == "cut" and item.id.startswith("rule")]
     (bar,) = bars
     assert abs(bar.pts[1][0] - bar.pts[0][0]) == pytest.approx(long_mm)
 
 
-def test_a_day_too_full_for_a_page_is_counted_not_clipped() -> None:
-    """Thirty steps on a day: the page has no fault, and the steps that find no room are counted on it."""
+def test_a_day_too_full_for_a_page_goes_on_upon_the_next() -> None:
+    """Steps thrice and eightfold on a day: more pages, each going on where the one before ended, nothing left out."""
     plan, words = _plan("side_yard"), Words()
     content = day_contents(plan, words)[1]
-    full = replace(content, steps=content.steps * 3)
-    made, picture = _set(full, words, day_sheets(plan, STAMP, words)[0].paper)
-    texts = [item.text for item in made.items if isinstance(item, Text)]
-    counted = [text for text in texts if text.startswith("… and ")]
-    assert len(counted) == 1 and picture[3] - picture[1] > 20.0
-    numbers = [item.text for item in made.items if isinstance(item, Text) and item.anchor == "r"]
-    shown = max(int(text) for text in numbers if text.isdigit())
-    assert f"… and {len(full.steps) - shown} more" in counted[0]
+    paper = next(iter(day_sheets(plan, STAMP, words))).paper
+    counts = []
+    for times in (1, 3, 8):
+        full = replace(content, steps=tuple(replace(step, hold=False) for step in content.steps) * times)
+        assert list(unsaid_of(full, words, paper)) == []
+        parts = parts_of(full, words, paper)
+        assert [part.number for part in parts] == list(range(1, len(parts) + 1))
+        assert all(one.end == two.first for one, two in pairwise(parts)) and parts[-1].end == len(full.steps)
+        counts.append(len(parts))
+    assert counts[0] < counts[1] < counts[2]
 
 
 def test_marks_in_short() -> None:
@@ -222,15 +234,16 @@ def test_contents_are_made_once_a_language() -> None:
 def test_the_hold_point_is_said_at_the_step_it_follows(name: str) -> None:
     """One step at most is followed by the hold point; the box names its number and the step itself says to stop."""
     plan, words = _plan(name), Words()
-    for content, today, (sheet, _) in zip(day_contents(plan, words), _days(name), _drawn(plan, words), strict=True):
+    for content, today in zip(day_contents(plan, words), _days(name), strict=True):
         at = [number for number, step in enumerate(content.steps, start=1) if step.hold]
-        said = " ".join(item.text for item in sheet.marks if isinstance(item, Text))
         assert len(at) == bool(today.day.holds)
         for number in at:
             assert (
                 content.hold.startswith(f"After step {number}: ") and content.steps[number - 1].task in today.day.holds
             )
-            assert words("day.then_hold") in said or "… and " in said
+            said = [item.text for sheet in sheets_of_day(plan, content.number, STAMP, words) for item in sheet.marks
+                    if isinstance(item, Text)]  # fmt: skip
+            assert words("day.then_hold") in said
 
 
 @pytest.mark.parametrize("lang", ["en", "es"])

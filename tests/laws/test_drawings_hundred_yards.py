@@ -17,8 +17,7 @@ import pytest
 
 from lynchet.book.texts import Words
 from lynchet.drawings.cut_sheets import cut_sheets
-from lynchet.drawings.day_content import day_contents
-from lynchet.drawings.day_sheet import day_sheet
+from lynchet.drawings.day_sheet import sheets_of_day
 from lynchet.drawings.detail_sheets import detail_sheets
 from lynchet.drawings.eye_sheet import eye_sheet
 from lynchet.drawings.faults import crossed, faults
@@ -41,6 +40,7 @@ from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from random_yards import Draft, realistic, realistic_draft
+from steps_on_paper import unsaid
 
 COUNT, AT_ONCE = 100, 10
 BLOCKS = COUNT // AT_ONCE if os.environ.get("LYNCHET_ALL_YARDS") else 2
@@ -80,15 +80,16 @@ def _sheets(plan: Plan, number: int) -> Iterator[Sheet]:
     for several in (section_sheets, detail_sheets, rod_sheets, permit_sheets):
         yield from several(plan, STAMP)
     yield from cut_sheets(plan, plan.timber, STAMP)
-    words = Words()
-    days = tuple(day_contents(plan, words))
-    yield from (day_sheet(plan, day, STAMP, words) for day in days[number % len(days) :][:1] if days)
+    days = len(plan.works.days)
+    if days:
+        yield from sheets_of_day(plan, number % days + 1, STAMP, Words())
 
 
 @pytest.mark.parametrize("block", range(BLOCKS))
 def test_no_sheet_of_a_hundred_yards_has_a_fault(block: int) -> None:
     """No text meets another, is covered, under 2.2 mm or out of its place; foreign lines cross one text in 200 at most.
 
+    Every step of every day stands on the pages of its day, in both unit systems.
     Every crossing of a label is counted in its line of the dump.
     """
     texts = through = 0
@@ -99,6 +100,9 @@ def test_no_sheet_of_a_hundred_yards_has_a_fault(block: int) -> None:
             display = lower(sheet)
             wrong += [f"yard {seed}, {sheet.id}: {fault}" for fault in faults(display, sheet.paper)]
             texts, through = texts + len(display.texts), through + len(crossed(display))
+        for units in ("metric", "us"):
+            told = replace(plan, project=replace(plan.project, units=units))  # type: ignore[arg-type]
+            wrong += [f"yard {seed}, {units}, {text}" for text in unsaid(told, Words())]
     assert wrong == []
     assert texts > 1000
     assert through <= texts / 200

@@ -26,30 +26,20 @@ _GAP = 3.0
 class Fit:
     """How closely a day is set: the first that fits is taken."""
 
-    h: float = 2.8
-    more: bool = True
-    """How each step is done, sentence by sentence."""
-    cautions: bool = True
-    looks: bool = True
-    picture_mm: float = 70.0
+    h: float
+    picture_mm: float
     """Least height of the picture."""
-    most: int = 99
-    """Steps; the rest is counted."""
     tight: bool = False
     """Needs in the least letters."""
 
 
 FITS = (
-    Fit(3.2, picture_mm=100.0), Fit(3.0, picture_mm=90.0), Fit(picture_mm=78.0),
-    Fit(2.65, picture_mm=72.0), Fit(2.5, picture_mm=66.0), Fit(2.5, more=False, picture_mm=58.0),
-    Fit(2.35, more=False, picture_mm=50.0), Fit(LEAST_MM, more=False, picture_mm=28.0),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=14),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=9),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=7),
-    Fit(LEAST_MM, more=False, looks=False, picture_mm=28.0, most=5, tight=True),
+    Fit(3.2, 100.0), Fit(3.0, 90.0), Fit(2.8, 78.0), Fit(2.65, 72.0), Fit(2.5, 64.0), Fit(2.35, 54.0),
+    Fit(LEAST_MM, 38.0),
 )  # fmt: skip
-"""The roomiest first."""
+"""The roomiest first: what is said is the same in all of them."""
+MORE_FITS = (*FITS[1:5], Fit(LEAST_MM, 28.0, tight=True))
+"""For the first page of a day that takes several."""
 
 
 def tick(page: Page, x: float, base: float, size: float = _TICK) -> None:
@@ -130,37 +120,53 @@ def _split(high: list[float]) -> int:
     return min(range(1, len(high) + 1), key=lambda n: (round(max(sum(high[:n]), sum(high[n:])), 3), -n))
 
 
-def steps(page: Page, content: DayContent, words: Words, box: tuple[float, float, float], how: Fit) -> float:
-    """The steps with their numbers; the caution and the look beside the step concerned."""
+def go_on(page: Page, words: Words, box: tuple[float, float, float], number: int) -> float:
+    """The head of a page on which a day goes on: which day, which of its pages."""
     left, top, right = box
+    said = words("day.number", number=number)
+    page.text((left, top + 11.0), said, 6.0, weight="bold")
+    page.text((left + width(said, 6.0, "bold") + 5.0, top + 11.0), words("day.goes_on"), 3.5, weight="bold")
+    if words.unreviewed:
+        page.text((left, top + 16.0), words.unreviewed, 2.5, right - left, role="warn", weight="semibold")
+        return top + 17.4
+    return top + 13.6
+
+
+def steps(
+    page: Page, content: DayContent, words: Words, box: tuple[float, float, float], part: tuple[int, int, float]
+) -> float:
+    """Steps with their numbers; the caution and the look beside the step concerned.
+
+    Args:
+        page: where they are set.
+        content: the day.
+        words: texts.
+        box: left, top and right, mm.
+        part: the first step and the one after the last, counted from 0, and the height of their letters, mm.
+    """
+    left, top, right = box
+    first, end, h = part
     page.text((left, top + 6.0), words("day.steps_head"), _HEAD, weight="bold")
-    y, h = top + 8.2 + how.h * 1.4, how.h
-    shown = content.steps if len(content.steps) <= how.most else content.steps[: how.most - 1]
+    y = top + 8.2 + h * 1.4
     wide = width("00", 3.2, "bold") + 1.4
     x = left + _TICK + 1.6
-    for n, step in enumerate(shown, start=1):
+    for n, step in enumerate(content.steps[first:end], start=first + 1):
         tick(page, left, y)
         page.text((x + wide - 1.4, y), str(n), min(3.2, h + 0.2), weight="bold", anchor="r")
-        y = max(y + _TICK + 0.9, _step(page, step, words, (x + wide, y, right), how) + 0.32 * h)
-    if len(shown) < len(content.steps):
-        rest = words("day.more_steps", count=len(content.steps) - len(shown), number=content.number)
-        y = lines(page, (x + wide, y), right - x - wide, rest, h, role="mid")
+        y = max(y + _TICK + 0.9, _step(page, step, words, (x + wide, y, right), h) + 0.32 * h)
     return y - h * PITCH_LIST + 2.2
 
 
-def _step(page: Page, step: DayStep, words: Words, at: tuple[float, float, float], how: Fit) -> float:
+def _step(page: Page, step: DayStep, words: Words, at: tuple[float, float, float], h: float) -> float:
     x, y, right = at
-    room, h = right - x, how.h
-    text = " ".join((step.text, *step.more)) if how.more else step.text
-    y = lines(page, (x, y), room, text, h)
-    if how.cautions and step.caution:
-        y = lines(page, (x, y), room, step.caution, max(LEAST_MM, h - 0.2), role="warn", weight="semibold")
-    if how.looks and step.look:
-        y = lines(
-            page, (x, y), room, words("day.look_first", text=step.look), max(LEAST_MM, h - 0.2), weight="semibold"
-        )
+    room, small = right - x, max(LEAST_MM, h - 0.2)
+    y = lines(page, (x, y), room, " ".join((step.text, *step.more)), h)
+    if step.caution:
+        y = lines(page, (x, y), room, step.caution, small, role="warn", weight="semibold")
+    if step.look:
+        y = lines(page, (x, y), room, words("day.look_first", text=step.look), small, weight="semibold")
     if step.hold:
-        y = lines(page, (x, y), room, words("day.then_hold"), max(LEAST_MM, h - 0.2), role="warn", weight="semibold")
+        y = lines(page, (x, y), room, words("day.then_hold"), small, role="warn", weight="semibold")
     return y
 
 
@@ -222,8 +228,29 @@ def evening(page: Page, content: DayContent, words: Words, box: tuple[float, flo
             tick(page, x, y)
             y = max(y + _TICK + 0.9, lines(page, (x + _TICK + 1.6, y), room, text, h) + 0.9)
         ends.append(y)
+    return _call(page, content, words, (left, max(ends) + 1.2, right))
+
+
+def turn(
+    page: Page, content: DayContent, words: Words, box: tuple[float, float, float], goes: tuple[int, int]
+) -> float:
+    """Where the day goes on, with which step on which page of its own; and when to stop and call."""
+    left, top, right = box
+    step, number = goes
+    page.text((left, top + 5.4), words("day.turn", step=step, page=number), _HEAD, right - left, weight="bold")
+    return _call(page, content, words, (left, top + 11.4, right))
+
+
+def notes(page: Page, words: Words, box: tuple[float, float, float]) -> None:
+    """Room to write in."""
+    left, top, right = box
+    page.text((left, top + 6.0), words("day.notes_head"), _HEAD, right - left, weight="bold")
+
+
+def _call(page: Page, content: DayContent, words: Words, box: tuple[float, float, float]) -> float:
+    """When to stop and call, from a base line."""
+    left, y, right = box
     title = words("day.stop_head")
-    y = max(ends) + 1.2
     page.text((left, y), title, 2.8, weight="bold", role="warn")
     start = left + width(title, 2.8, "bold") + 2.2
     h = 2.8 if width(content.stop, 2.8) * RESERVE <= right - start else 2.5

@@ -1,112 +1,96 @@
-"""Day sheets: one tall page a day, from what lies ready in the morning to how the place is left at night."""
+"""Day sheets: one tall page a day, two for a very full one, from what lies ready to how the place is left."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from lynchet.book.texts import Words
-from lynchet.drawings import day_page
+from lynchet.core.same import Same
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.day_content import DayContent, day_contents
-from lynchet.drawings.day_page import FITS, READ_WIDE, Fit
+from lynchet.drawings.day_parts_set import Part, parts_of, set_part
 from lynchet.drawings.day_places import picture_words
-from lynchet.drawings.model import Item, Sheet
-from lynchet.drawings.page import Page, Trial
+from lynchet.drawings.model import Item, Sheet, View
+from lynchet.drawings.page import Page
 from lynchet.drawings.paper import Box, Paper, paper_of
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.step_pictures import step_view
 from lynchet.plan.model import Plan
 
+SetDay = tuple[DayContent, tuple["Part", ...]]
+"""What a day says, and on which pages."""
 _PAD = 5.0
-_PICTURE_HEAD = 8.0
-_MOST_PICTURE = 112.0
-_FOOT = 7.0
 _BAR = {"us": (50.8, "2 in"), "metric": (40.0, "40 mm")}
 
 
-def day_sheet_names(plan: Plan) -> tuple[str, ...]:
-    """Names of the sheets: "day-1", "day-2"."""
-    return tuple(f"day-{day.number}" for day in plan.works.days)
+def day_sheet_names(plan: Plan, words: Words) -> tuple[str, ...]:
+    """Names of the sheets: "day-1", "day-2", "day-2-page-2"."""
+    return tuple(_name(content, part) for content, parts in _set(plan, words) for part in parts)
 
 
-def day_sheets(plan: Plan, stamp: Stamp, words: Words) -> tuple[Sheet, ...]:
-    """One sheet a day; none where nothing is built.
+def day_sheets(plan: Plan, stamp: Stamp, words: Words) -> Iterator[Sheet]:
+    """The sheets of every day, one day after the other; none where nothing is built.
 
     Args:
         plan: with its days.
         stamp: firm, date, issue and sheet numbers.
         words: texts of one language.
     """
-    return tuple(day_sheet(plan, content, stamp, words) for content in day_contents(plan, words))
+    for content, parts in _set(plan, words):
+        yield from _sheets(plan, (content, parts), stamp, words)
 
 
-def day_sheet(plan: Plan, content: DayContent, stamp: Stamp, words: Words) -> Sheet:
-    """The sheet of one day."""
+def sheets_of_day(plan: Plan, number: int, stamp: Stamp, words: Words) -> Iterator[Sheet]:
+    """The sheets of one day, by its number from 1."""
+    yield from _sheets(plan, _set(plan, words)[number - 1], stamp, words)
+
+
+def _set(plan: Plan, words: Words) -> tuple[SetDay, ...]:
+    return _kept(Same(plan), words)
+
+
+@lru_cache(maxsize=2)
+def _kept(key: Same[Plan], words: Words) -> tuple[SetDay, ...]:
+    """What every day says and on which pages: asked for by the numbers of the sheets, then by the sheets."""
+    paper = paper_of(key.thing.project, carried=True)
+    return tuple((content, parts_of(content, words, paper)) for content in day_contents(key.thing, words))
+
+
+def _name(content: DayContent, part: Part) -> str:
+    return f"day-{content.number}" + (f"-page-{part.number}" if part.number > 1 else "")
+
+
+def _sheets(plan: Plan, day: SetDay, stamp: Stamp, words: Words) -> Iterator[Sheet]:
+    content, parts = day
     paper = paper_of(plan.project, carried=True)
-    name = f"day-{content.number}"
-    fields = stamp.fields(name, words("day.sheet", number=content.number), "–", plan)
-    block, notes = title_block(paper, fields)
-    page, picture = _set(content, words, paper)
-    _foot(page, paper, (words, plan.project.units, _from(stamp, words)))
-    view = step_view(plan, content.number, picture, picture_words(words))
+    for part in parts:
+        page = Page()
+        room = set_part(page, content, words, paper, part)
+        _foot(page, paper, (words, plan.project.units, _from(stamp, words)))
+        yield _sheet(plan, (content, part, room), (page, paper), stamp, words)
+
+
+def _sheet(
+    plan: Plan, day: tuple[DayContent, Part, Box], made: tuple[Page, Paper], stamp: Stamp, words: Words
+) -> Sheet:
+    """One page of a day; the first has the picture."""
+    (content, part, room), (page, paper) = day, made
+    name, number = _name(content, part), content.number
     count = content.expected.head[:1].lower() + content.expected.head[1:]
-    alt = " ".join((words("day.alt", number=content.number, readings=count), view.alt))
+    title, alt = words("day.sheet", number=number), words("day.alt", number=number, readings=count)
+    views: tuple[View, ...] = ()
+    if part.number > 1:
+        title = words("day.sheet_page", number=number, page=part.number)
+        alt = words("day.alt_page", number=number, page=part.number)
+    else:
+        views = (step_view(plan, number, room, picture_words(words)),)
+        alt = f"{alt} {views[0].alt}"
+    fields = stamp.fields(name, title, "–", plan)
+    block, notes = title_block(paper, fields)
     marks: tuple[Item, ...] = (*frame_items(paper), *block, *page.items)
-    return Sheet(
-        name, "day", paper, fields, (view,), marks, stamp.theme, words.lang, (content.hold,), alt, tuple(notes)
-    )
-
-
-def _set(content: DayContent, words: Words, paper: Paper) -> tuple[Page, Box]:
-    """The roomiest page whose picture gets its least height, or as much as it can ever get; and the picture's place."""
-    picture = _page(Trial(), content, words, paper, FITS[-1])
-    most = picture[3] - picture[1] - 0.5
-    for how in FITS:
-        picture = _page(Trial(), content, words, paper, how)
-        if picture[3] - picture[1] >= min(how.picture_mm, most):
-            break
-    page = Page()
-    return page, _page(page, content, words, paper, how)
-
-
-def _page(page: Page, content: DayContent, words: Words, paper: Paper, how: Fit) -> Box:
-    """Head and needs from the top, the rest from the foot up; what is left between is the picture's."""
-    left, top, right, bottom = paper.field
-    x0, x1 = left + _PAD, right - _PAD
-    y = day_page.head(page, content, words, (x0, top, x1))
-    _rule(page, left, right, y)
-    y = day_page.needs(page, content, words, (x0, y, x1), how.h if how.tight else min(2.8, max(2.4, how.h)))
-    heights = [_high(day_page.hold, content, words, x1 - x0), _high(day_page.evening, content, words, x1 - x0)]
-    split = right - READ_WIDE
-    work = max(
-        day_page.steps(Trial(), content, words, (x0, 0.0, split - 3.0), how),
-        day_page.readings(Trial(), content, words, (split + 3.0, 0.0, x1)),
-    )
-    foot = bottom - _FOOT
-    start = foot - heights[1] - 1.0 - heights[0] - 2.0 - work
-    start = min(start, y + _PICTURE_HEAD + _MOST_PICTURE)
-    _rule(page, left, right, y)
-    page.text((x0, y + 6.0), words("day.picture_head"), 3.5, weight="bold")
-    picture = (x0, y + _PICTURE_HEAD, x1, start - 1.0)
-    _rule(page, left, right, start)
-    day_page.steps(page, content, words, (x0, start, split - 3.0), how)
-    day_page.readings(page, content, words, (split + 3.0, start, x1))
-    hold_top = foot - heights[1] - 1.0 - heights[0]
-    page.rule((split, start), (split, hold_top - 1.4), layer="title", pen="fine")
-    day_page.hold(page, content, words, (left + 4.2, hold_top, right - 4.2))
-    day_page.evening(page, content, words, (x0, foot - heights[1], x1))
-    return picture
-
-
-def _high(part: object, content: DayContent, words: Words, wide: float) -> float:
-    """Height of a part drawn over a width, tried on a page of its own."""
-    assert callable(part)
-    end: float = part(Trial(), content, words, (0.0, 0.0, wide))
-    return end
-
-
-def _rule(page: Page, left: float, right: float, y: float) -> None:
-    page.rule((left, y), (right, y), layer="title", pen="thin")
+    cautions = (content.hold,) if part.hold else ()
+    return Sheet(name, "day", paper, fields, views, marks, stamp.theme, words.lang, cautions, alt, tuple(notes))
 
 
 def _from(stamp: Stamp, words: Words) -> str:

@@ -54,7 +54,7 @@ def sheets_of(
         lang: language of the day sheets.
     """
     shown = _shown(plan, kept_back)
-    stamp = _numbered(plan, stamp or stamp_of(plan), shown)
+    stamp = _numbered(plan, stamp or stamp_of(plan), shown, lang)
     return {sheet.id: sheet for part in _parts(plan, stamp, shown, lang) for sheet in part()}
 
 
@@ -145,7 +145,7 @@ def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
 def _drawn(plan: Plan, lang: str) -> tuple[Drawn, ...]:
     """Drawn, the days beside the others where there is a second core."""
     shown = _shown(plan)
-    parts = _parts(plan, _numbered(plan, stamp_of(plan), shown), shown, lang)
+    parts = _parts(plan, _numbered(plan, stamp_of(plan), shown, lang), shown, lang)
     with beside(lambda: (_lowered(parts[0]()), _lowered(parts[2]()))) as others:
         try:
             days = _lowered(parts[1]())
@@ -176,7 +176,7 @@ def _fits(plan: Plan, paper: str, lang: str) -> bool:
         return False
 
 
-def _numbered(plan: Plan, stamp: Stamp, shown: Shown) -> Stamp:
+def _numbered(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Stamp:
     """Sheet numbers in the order one needs them: the whole, walls, pegs, rod, sticks, plants, soil.
 
     Only what is drawn is counted; the permit sheets are a set of their own.
@@ -184,6 +184,7 @@ def _numbered(plan: Plan, stamp: Stamp, shown: Shown) -> Stamp:
     Args:
         plan, stamp: as for the sheets.
         shown: what is drawn.
+        lang: language of the day sheets.
     """
     free, cut, days = shown
     walls = wall_sheet_names(plan) if free else {}
@@ -198,7 +199,7 @@ def _numbered(plan: Plan, stamp: Stamp, shown: Shown) -> Stamp:
     ids += cut_sheet_names(plan, plan.timber) if cut else ()
     if free:
         ids += (*planting_sheet_names(plan), *eye_sheet_names(plan), *soil_sheet_names(plan))
-    ids += day_sheet_names(plan) if days else ()
+    ids += day_sheet_names(plan, Words(lang)) if days else ()
     numbers = {name: number for number, name in enumerate(ids, start=1)}
     # A wall that shares the sheet of another is found under its own name too.
     numbers |= {f"wall-{leg}": numbers[names[0]] for leg, names in walls.items()}

@@ -1,4 +1,4 @@
-"""The days in the book: one sheet a day on paper, one view a step on a phone; then what is looked after."""
+"""The days in the book: a sheet a day on paper, more for a full one, one view a step on a phone; then upkeep."""
 
 from __future__ import annotations
 

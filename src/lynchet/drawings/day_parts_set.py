@@ -1,0 +1,178 @@
+"""On which pages a day stands: one where everything has room, else as many as it takes; nothing is ever left out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from lynchet.book.texts import Words
+from lynchet.drawings import day_page
+from lynchet.drawings.day_content import DayContent
+from lynchet.drawings.day_page import FITS, MORE_FITS, READ_WIDE, Fit
+from lynchet.drawings.page import Page, Trial
+from lynchet.drawings.paper import Box, Paper
+
+FOOT_MM = 7.0
+"""Of the line with the bar."""
+_PAD = 5.0
+_PICTURE_HEAD = 8.0
+_MOST_PICTURE = 112.0
+_LETTERS = (3.2, 3.0, 2.8, 2.65, 2.5)
+"""Of steps on a page without a picture, the largest that fit."""
+_NOTES_MM = 26.0
+"""Least room worth a head for notes."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """What stands on one page of a day."""
+
+    how: Fit
+    first: int
+    """The first step, counted from 0, and the one after the last."""
+    end: int
+    hold: bool
+    """Whether the hold point stands on it: where its step does."""
+    number: int = 1
+    last: bool = True
+
+
+def parts_of(content: DayContent, words: Words, paper: Paper) -> tuple[Part, ...]:
+    """The pages of a day.
+
+    Args:
+        content: what it says.
+        words: texts of its language.
+        paper: of the sheets.
+    """
+    count = len(content.steps)
+    for how in FITS:
+        one = Part(how, 0, count, hold=True)
+        if _room(content, words, paper, one) >= how.picture_mm:
+            return (one,)
+    return _several(content, words, paper)
+
+
+def _several(content: DayContent, words: Words, paper: Paper) -> tuple[Part, ...]:
+    """A first page as roomy as can be, so long as the second holds the rest in letters of full size."""
+    found: tuple[Part, ...] = ()
+    for how in MORE_FITS:
+        first = _longest(content, words, paper, Part(how, 0, 0, hold=False, last=False))
+        found = (first, *_rest(content, words, paper, first))
+        if first.end > 0 and len(found) == 2 and found[1].how.h >= _LETTERS[2]:
+            return found
+    return found
+
+
+def _rest(content: DayContent, words: Words, paper: Paper, first: Part) -> tuple[Part, ...]:
+    """The pages after the first."""
+    count, found = len(content.steps), [first]
+    while not found[-1].last:
+        before = found[-1]
+        held = any(part.hold for part in found)
+        for h in _LETTERS:
+            end = Part(Fit(h, 0.0), before.end, count, not held, before.number + 1)
+            if _room(content, words, paper, end) >= 0.0:
+                break
+        else:
+            more = replace(end, last=False, hold=False, end=before.end)
+            end = _longest(content, words, paper, more)
+            end = end if end.end > before.end else replace(end, end=before.end + 1)
+        found.append(end)
+    return tuple(found[1:])
+
+
+def _longest(content: DayContent, words: Words, paper: Paper, part: Part) -> Part:
+    """A page that is not the last with as many steps as it holds; one step at least is left for the next."""
+    best = part
+    for end in range(part.first + 1, len(content.steps)):
+        hold = any(step.hold for step in content.steps[part.first : end])
+        one = replace(part, end=end, hold=hold)
+        if _room(content, words, paper, one) < part.how.picture_mm:
+            break
+        best = one
+    return best
+
+
+def _room(content: DayContent, words: Words, paper: Paper, part: Part) -> float:
+    """Height left for the picture, or free on a page without one; negative where what is said has no room."""
+    box = set_part(Trial(), content, words, paper, part)
+    return box[3] - box[1]
+
+
+def set_part(page: Page, content: DayContent, words: Words, paper: Paper, part: Part) -> Box:
+    """Set one page: head and needs from the top, the rest from the foot up; what is left between.
+
+    Args:
+        page: where it is set.
+        content: what the day says.
+        words: texts.
+        paper: of the sheet.
+        part: what stands on it.
+    """
+    left, top, right, bottom = paper.field
+    x0, x1 = left + _PAD, right - _PAD
+    foot = bottom - FOOT_MM
+    close = _close(content, words, part)
+    closing = foot - _high(lambda trial: close(trial, (x0, 0.0, x1)))
+    held = closing
+    if part.hold:
+        held = closing - 1.0 - _high(lambda trial: day_page.hold(trial, content, words, (x0, 0.0, x1)))
+        day_page.hold(page, content, words, (left + 4.2, held, right - 4.2))
+    else:
+        _rule(page, left, right, closing)
+    close(page, (x0, closing, x1))
+    if part.number > 1:
+        return _later(page, content, words, (left, top, right, held), part)
+    return _first(page, content, words, (left, top, right, held), part)
+
+
+def _first(page: Page, content: DayContent, words: Words, box: Box, part: Part) -> Box:
+    """The first page of a day above its hold point: head, needs, picture, steps and readings."""
+    left, top, right, held = box
+    x0, x1, h, split = left + _PAD, right - _PAD, part.how.h, right - READ_WIDE
+    y = day_page.head(page, content, words, (x0, top, x1))
+    _rule(page, left, right, y)
+    y = day_page.needs(page, content, words, (x0, y, x1), h if part.how.tight else min(2.8, max(2.4, h)))
+    steps = (part.first, part.end, h)
+    work = max(
+        day_page.steps(Trial(), content, words, (x0, 0.0, split - 3.0), steps),
+        day_page.readings(Trial(), content, words, (split + 3.0, 0.0, x1)),
+    )
+    start = min(held - 2.0 - work, y + _PICTURE_HEAD + _MOST_PICTURE)
+    _rule(page, left, right, y)
+    page.text((x0, y + 6.0), words("day.picture_head"), 3.5, weight="bold")
+    _rule(page, left, right, start)
+    day_page.steps(page, content, words, (x0, start, split - 3.0), steps)
+    day_page.readings(page, content, words, (split + 3.0, start, x1))
+    page.rule((split, start), (split, held - 1.4), layer="title", pen="fine")
+    return x0, y + _PICTURE_HEAD, x1, start - 1.0
+
+
+def _later(page: Page, content: DayContent, words: Words, box: Box, part: Part) -> Box:
+    """A page on which a day goes on, above its hold point: the steps over its whole width, then room for notes."""
+    left, top, right, held = box
+    x0, x1 = left + _PAD, right - _PAD
+    y = day_page.go_on(page, words, (x0, top, x1), content.number)
+    _rule(page, left, right, y)
+    y = day_page.steps(page, content, words, (x0, y, x1), (part.first, part.end, part.how.h))
+    if held - 2.0 - y >= _NOTES_MM:
+        _rule(page, left, right, y + 1.0)
+        day_page.notes(page, words, (x0, y + 1.0, x1))
+    return x0, y, x1, held - 2.0
+
+
+def _close(content: DayContent, words: Words, part: Part) -> Callable[[Page, tuple[float, float, float]], float]:
+    """What stands at the foot: how the place is left, or where the day goes on."""
+    if part.last:
+        return lambda page, box: day_page.evening(page, content, words, box)
+    return lambda page, box: day_page.turn(page, content, words, box, (part.end + 1, part.number + 1))
+
+
+def _high(part: Callable[[Page], float]) -> float:
+    """Height of a part, tried on a page of its own."""
+    return part(Trial())
+
+
+def _rule(page: Page, left: float, right: float, y: float) -> None:
+    page.rule((left, y), (right, y), layer="title", pen="thin")
