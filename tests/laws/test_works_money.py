@@ -1,10 +1,11 @@
 """Laws of hours, hauling, prices, ranges, quotes, splits and loads, against independent solvers."""
 
 from itertools import product
+from math import isfinite
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -86,6 +87,23 @@ def test_earned_hours_hold_together(tasks):
         assert (done.cpi is None) == (done.spent_h == 0)
         if done.tcpi is not None:
             assert done.tcpi * (done.budget_h - done.spent_h) == pytest.approx(done.budget_h - done.earned_h, abs=1e-6)
+
+
+TINY = st.sampled_from([0.0, 5e-324, 1e-323, 3e-310, 1e-300, 1e-20, 0.5, 40.0, 100.0])
+
+
+@given(TINY.filter(bool), TINY, TINY, TINY)
+@example(0.5, 0.0, 40.0, 5e-324)
+@example(1e-300, 0.0, 40.0, 1e-300)
+@example(60.0, 0.0, 5e-324, 0.5)
+def test_hours_at_the_end_are_spent_and_to_come_however_small(budget, planned, done, spent):
+    """Hours spent and hours to come are exactly the hours at the end, or neither is told, down to the least number."""
+    row = {"name": "t", "budget_h": budget, "planned_pct": planned, "done_pct": done, "spent_h": spent}
+    for rule in ("same_rate", "as_planned", "both"):
+        found = call(earned_hours, {"tasks": [row], "rule": rule})
+        assert (found.eac_h is None) == (found.etc_h is None)
+        if found.eac_h is not None:
+            assert found.etc_h + found.spent_h == found.eac_h and isfinite(found.eac_h)
 
 
 def test_rollup_adds_up():

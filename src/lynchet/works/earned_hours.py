@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
 from typing import Annotated, Any, Literal
 
 from annotated_types import Ge, Le, Len
@@ -46,25 +47,24 @@ class EarnedHours:
     tcpi: float | None = None
 
 
-def hours_at_end(
-    rule: Rule, budget_h: float, earned_h: float, spent_h: float, indices: tuple[float | None, float | None]
-) -> float | None:
-    """Hours forecast for the whole job; None where a divisor is zero or missing.
+def hours_to_come(rule: Rule, rest_h: float, indices: tuple[float | None, float | None]) -> float | None:
+    """Hours forecast for what is not earned yet; None where a divisor is zero, missing or next to zero.
+
+    The hours at the end are these and those spent: so the two add up however small they are, which the budget over
+    the index less the hours spent does not where an index has lost its figures.
 
     Args:
         rule: the rest at the same rate, as planned, or at both indices together.
-        budget_h: whole budget.
-        earned_h: earned so far.
-        spent_h: spent so far.
+        rest_h: budget not earned yet.
         indices: cost and schedule index.
     """
     cpi, spi = indices
     if rule == "as_planned":
-        return spent_h + budget_h - earned_h
-    if rule == "same_rate":
-        return budget_h / cpi if cpi else None
-    both = (cpi or 0.0) * (spi or 0.0)
-    return spent_h + (budget_h - earned_h) / both if both else None
+        return rest_h
+    if not cpi or (rule == "both" and not spi):
+        return None
+    found = rest_h / cpi if rule == "same_rate" or not spi else rest_h / cpi / spi
+    return found if isfinite(found) else None
 
 
 def _earned_steps(given: Mapping[str, Any], result: EarnedHours) -> list[Step]:
@@ -94,9 +94,9 @@ def earned_hours(
 ) -> EarnedHours:
     """Hours earned against hours spent, and the hours at the end.
 
-    Equation: earned = sum of budget x done; cpi = earned/spent; spi = earned/planned; eac = budget/cpi (same_rate),
-    spent + budget - earned (as_planned), spent + (budget - earned)/(cpi spi) (both); etc = eac - spent; vac = budget -
-    eac; tcpi = (budget - earned)/(target - spent).
+    Equation: earned = sum of budget x done; cpi = earned/spent; spi = earned/planned; etc = (budget - earned)/cpi
+    (same_rate), budget - earned (as_planned), (budget - earned)/(cpi spi) (both); eac = spent + etc, which at the same
+    rate is budget/cpi; vac = budget - eac; tcpi = (budget - earned)/(target - spent).
 
     Symbols: planned_pct, due by now; cost and schedule variance, earned less spent and less planned (negative is bad);
     target_h, hours wished for the whole job (the budget by default).
@@ -108,7 +108,8 @@ def earned_hours(
     earned = sum(task.budget_h * task.done_pct / 100.0 for task in tasks)
     cpi = earned / spent if spent > 0 else None
     spi = earned / planned if planned > 0 else None
-    whole = hours_at_end(rule, budget, earned, spent, (cpi, spi))
+    to_come = hours_to_come(rule, budget - earned, (cpi, spi))
+    whole = None if to_come is None else spent + to_come
     target = budget if target_h is None else target_h
     return EarnedHours(
         budget_h=budget,
@@ -121,7 +122,7 @@ def earned_hours(
         cpi=cpi,
         spi=spi,
         eac_h=whole,
-        etc_h=None if whole is None else whole - spent,
+        etc_h=to_come,
         vac_h=None if whole is None else budget - whole,
         tcpi=(budget - earned) / (target - spent) if target > spent else None,
     )
