@@ -9,6 +9,7 @@ from lynchet.ground.elevation_text import read_elevation
 from lynchet.ground.outlines import distance_to_segments, same_place
 from lynchet.ground.section_volumes import end_area_volume
 from lynchet.ground.stairs import riser_bounds
+from lynchet.ground.triangle_net import delaunay
 
 
 def test_distances_from_short_sides_are_those_of_a_library():
@@ -54,3 +55,19 @@ def test_sections_smaller_than_a_square_metre_have_their_volume():
 def test_a_low_step_is_one_riser():
     """Ten centimetres of rise are one riser at least, two risers' worth two."""
     assert [int(riser_bounds(rise, 0.1, 0.2)[0]) for rise in (0.1, 0.2, 0.21)] == [1, 1, 2]
+
+
+@pytest.mark.parametrize("halvings", [-20, -8, 8, 20])
+def test_a_net_is_the_same_in_every_unit(halvings):
+    """Points strewn about, and a turned square lattice whose diagonals rounding alone could choose, doubled or halved
+    many times (which no float rounds): the very same triangles, free and held to a break line."""
+    rng = np.random.default_rng(11)
+    turn = np.array([[np.cos(0.3), np.sin(0.3)], [-np.sin(0.3), np.cos(0.3)]])
+    lattice = np.stack(np.meshgrid(np.arange(5.0), np.arange(5.0)), axis=-1).reshape(-1, 2) @ turn
+    for points, edge in (
+        (rng.uniform(-9, 9, (30, 2)), []),
+        (rng.uniform(-9, 9, (30, 2)), [(3, 8)]),
+        (lattice, [(0, 7)]),
+    ):
+        one, two = (delaunay(points * scale, edge).tolist() for scale in (1.0, 2.0**halvings))
+        assert sorted(map(sorted, one)) == sorted(map(sorted, two))

@@ -94,3 +94,25 @@ def test_small_outlines_are_planted_as_large_ones(pattern):
         assert 50 * small == pytest.approx(large, abs=1e-6)
         counts.append(len(large))
     assert max(counts) > 20
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_stretches_within_all_four_arcs_are_those_of_a_dense_day(seed):
+    """Arcs of any middle and width, whole days among them, in tables without room to spare: every time of a fine day
+    lies in a stretch just where it lies within all four arcs, and what stood in the tables before plays no part."""
+    from lynchet.planting.sun_sweep_compiled import _arcs_met
+
+    rng = np.random.default_rng(seed)
+    times = np.linspace(-np.pi, np.pi, 1801)
+    for _ in range(40):
+        middles = rng.uniform(-np.pi, np.pi, 4)
+        halves = np.where(rng.random(4) < 0.4, np.pi, rng.uniform(0.3, 3.1, 4))
+        ends, found = np.full(10, 50.0), np.full((12, 2), np.nan)
+        count = _arcs_met.py_func(middles, halves, ends, found, 3)
+        off = np.abs((times[:, None] - middles + np.pi) % (2 * np.pi) - np.pi)
+        wanted = ((off < halves) | (halves == np.pi)).all(axis=1)
+        low, high = found[3:count].T
+        got = ((times[:, None] > low) & (times[:, None] < high)).any(axis=1)
+        assert (got != wanted).sum() <= 2 * (count - 3) + 2 and (high > low).all()
+        assert float((high - low).sum()) == pytest.approx(wanted.mean() * 2 * np.pi, abs=0.01)
+        assert np.isnan(found[:3]).all() and np.isnan(found[count:]).all()

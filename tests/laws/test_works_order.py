@@ -9,7 +9,7 @@ from scipy.optimize import LinearConstraint, linprog, milp
 
 from lynchet.calculators.checked import call
 from lynchet.core.errors import InputError
-from lynchet.works.crashing import crash_schedule
+from lynchet.works.crashing import CrashActivity, crash_schedule
 from lynchet.works.critical_path import critical_path
 from lynchet.works.day_plan import day_ends, day_plan
 from lynchet.works.likely_duration import expected_and_variance, pert_duration
@@ -113,6 +113,14 @@ def test_networks_that_are_none_are_refused(rows, word):
         call(critical_path, {"activities": rows})
 
 
+def test_a_ring_is_told_without_what_comes_before_it():
+    """Of three activities the two that wait for each other are named, the first that waits for nothing is not."""
+    rows = [{"name": "dig", "duration_day": 1}, {"name": "lay", "duration_day": 1, "predecessors": ["dig", "pin"]},
+            {"name": "pin", "duration_day": 1, "predecessors": ["lay"]}]  # fmt: skip
+    with pytest.raises(InputError, match="cycle among lay, pin"):
+        call(critical_path, {"activities": rows})
+
+
 def crash_rows():
     """A small network whose lengths may be bought down."""
     rows = []
@@ -161,6 +169,14 @@ def test_crashing_costs_more_the_sooner():
     for day, cost in zip(days, costs, strict=True):
         if day == int(day):
             assert cost.cost_money <= call(crash_schedule, {"activities": rows, "finish_by_day": day}).cost_money + 1e-6
+
+
+def test_a_day_less_costs_its_share_and_nothing_where_there_is_none():
+    """Two days less for 60 are 30 each, half a day for 60 is 120; what cannot be shortened has no price of a day."""
+    assert CrashActivity("a", 4.0, 100.0, 2.0, 160.0).slope_money_per_day() == pytest.approx(30.0)
+    assert CrashActivity("a", 4.0, 100.0, 3.5, 160.0).slope_money_per_day() == pytest.approx(120.0)
+    for fixed in (CrashActivity("a", 4.0, 100.0), CrashActivity("a", 4.0, 100.0, 4.0, 160.0)):
+        assert fixed.slope_money_per_day() == 0.0
 
 
 def test_pert_of_certain_times_is_the_critical_path():
