@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
+import tomllib
 
 import pytest
 
 from by_command import YARDS, changed, command, planned
+from lynchet.project.schema import project_schema
 from lynchet.project.starter import starter_text
 from lynchet.units.format import volume
 from lynchet.units.parse import parse
@@ -92,6 +95,53 @@ def test_built_writes_down_what_stands(tmp_path):
     assert lost.findings("standing.cannot_keep") and lost.verdict == "stop"
     again = command("plan", str(file), "--built", "W2:2", "--effort", "live")
     assert again.status == 2 and "stands in the file already" in again.err
+
+
+def test_what_distances_count_from_is_said_where_they_are_typed(tmp_path):
+    """One sentence in the starter, beside what --built writes, in the schema and in errors: the first point of `line`,
+    not the left end as on sheets."""
+    said = "count from the first point of its `line`; sheets count from the left end of its timber, seen from below"
+    file = changed(tmp_path, MANY, {})
+    command("plan", str(file), "--built", "W2:2", "--write", "--effort", "live")
+    (line,) = [row for row in file.read_text(encoding="utf-8").splitlines() if row.startswith("line = ")]
+    assert line.partition("]] #")[2].endswith(said)
+    assert all(said in starter_text("yard", system) for system in ("metric", "us"))
+    stands = project_schema()["properties"]["stands"]["anyOf"][0]["items"]["properties"]
+    stretch = stands["stretch"]["anyOf"][0]["items"]["properties"]
+    assert all(said in part["description"] for part in (stands["line"], stretch["from"], stretch["to"], stands["cuts"]))
+    text = file.read_text(encoding="utf-8")
+    for old, new, key in (('to = "432 in"', 'to = "600 in"', "stands.1.stretch.1"),
+                          ('at = ["62.7765 in", ', 'at = ["62.7765 in", "500 in", ', "stands.1.cuts.1"),
+                          ('from = "0 in"', 'from = "440 in"', "stands.1.stretch.1")):  # fmt: skip
+        assert old in text
+        file.write_text(text.replace(old, new), encoding="utf-8")
+        ran = command("plan", str(file), "--effort", "live")
+        assert ran.status == 2 and f": {key}: " in ran.err and said in " ".join(ran.err.split()), ran.err
+
+
+def test_a_line_given_from_its_other_end_is_the_same_wall(tmp_path):
+    """The line of a wall that stands written right to left, with its distances counted from there: the same plan, and
+    it is told which way the line is read."""
+    file = changed(tmp_path, MANY, {})
+    command("plan", str(file), "--built", "W2:2", "--write", "--effort", "live")
+    text = file.read_text(encoding="utf-8")
+    before = planned(file, "--effort", "live")
+    raw = tomllib.loads(text)["stands"][0]
+    long_in = 432.0
+    turned = text.replace(json.dumps(raw["line"]), json.dumps(raw["line"][::-1]))
+    for joints in raw["cuts"]:
+        mirrored = [f"{long_in - float(at.removesuffix(' in')):.4f} in" for at in joints["at"]][::-1]
+        turned = turned.replace(json.dumps(joints["at"]), json.dumps(mirrored))
+    (stretch,) = raw["stretch"]
+    assert (stretch["from"], stretch["to"]) == ("0 in", "432 in") and turned.count('["432 in') == 1
+    file.write_text(turned, encoding="utf-8")
+    after = planned(file, "--effort", "live")
+    assert not after.findings("standing.cannot_keep")
+    assert after.text("standing.kept").endswith(" The line of W2 is read from the end where the file begins it.")
+    assert after.verdict == before.verdict and bottoms(after, "W2") == bottoms(before, "W2")
+    joints = dict(before.data["walls"]["standing"]["legs"][0]["cuts"])
+    for course, at in after.data["walls"]["standing"]["legs"][0]["cuts"]:
+        assert at == pytest.approx(joints[course], abs=1e-6)
 
 
 def test_shallow_rock_is_in_the_way_and_deep_rock_is_not(tmp_path):
@@ -216,7 +266,7 @@ def test_the_starter_shows_keys_that_are_accepted(system, tmp_path):
     """The remarks of the starter file on what stands, was found and moved are true keys: uncommented they plan."""
     text = starter_text("yard", system)
     head, tail = text.split("# WHILE YOU BUILD", 1)
-    lines = [line[2:] for line in tail.splitlines()[1:] if line.startswith("# ")]
+    lines = [line[2:] for line in tail.splitlines() if re.match(r"# (?:\[\[|[a-z_]+ = )", line)]
     assert {line for line in lines if line.startswith("[[")} == {"[[stands]]", "[[found]]", "[[moved]]"}
     file = tmp_path / "yard.toml"
     file.write_text(head + "\n".join(lines) + "\n", encoding="utf-8")

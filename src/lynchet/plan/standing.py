@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import dist
 from statistics import fmean
 
@@ -37,6 +37,8 @@ class KeptWall:
     line_m: tuple[Point, ...]
     stretches: tuple[tuple[float, float, int, int], ...]
     cuts: tuple[tuple[int, tuple[float, ...]], ...]
+    turned: bool = False
+    """The file gives its line the other way round than the plan draws it."""
 
     @property
     def wall(self) -> str:
@@ -140,6 +142,7 @@ def standing_on(kept: Sequence[KeptWall], laid: Terraces, project: Project) -> t
     legs: list[LegStanding] = []
     findings: list[Finding] = []
     lines = {line.id: line for line in laid.lines}
+    kept = [_the_same_way(wall, lines.get(wall.wall)) for wall in kept]
     for wall in kept:
         why = _lost(wall, lines.get(wall.wall), laid.lattice, project)
         if why:
@@ -151,6 +154,23 @@ def standing_on(kept: Sequence[KeptWall], laid: Terraces, project: Project) -> t
     if legs:
         findings.append(_told(kept, legs))
     return Standing(tuple(legs), first_standing(kept).datum_m, firm=True), tuple(findings)
+
+
+def _the_same_way(wall: KeptWall, line: WallLine | None) -> KeptWall:
+    """The wall as the plan draws its line; where the file has the line the other way round, measured from there.
+
+    Distances in the file count from the first point of the file's own line, whichever end of the wall that is.
+    """
+    if line is None or not wall.line_m:
+        return wall
+    first, last = wall.line_m[0], wall.line_m[-1]
+    as_drawn = dist(first, line.start_m) + dist(last, line.end_m)
+    if as_drawn <= dist(last, line.start_m) + dist(first, line.end_m):
+        return wall
+    long_m = dist(line.start_m, line.end_m)
+    stretches = tuple(sorted((long_m - b, long_m - a, base, top) for a, b, base, top in wall.stretches))
+    cuts = tuple((course, tuple(sorted(long_m - at for at in joints))) for course, joints in wall.cuts)
+    return replace(wall, line_m=wall.line_m[::-1], stretches=stretches, cuts=cuts, turned=True)
 
 
 def _lost(wall: KeptWall, line: WallLine | None, lattice: Lattice, project: Project) -> str:
@@ -231,6 +251,9 @@ def _told(kept: Sequence[KeptWall], legs: Sequence[LegStanding]) -> Finding:
         f"What stands is kept as it is: {listed}. Its timber, screws, base stone and trench are off the lists; its "
         "fill, drain stone and pipes are on them: take off what is in already."
     )
+    turned = [wall.wall for wall in kept if wall.turned and wall.wall in mine]
+    if turned:
+        text += f" The line of {', '.join(turned)} is read from the end where the file begins it."
     return Finding("standing.kept", Verdict.OK, text, legs[0].leg)
 
 

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+from math import dist
 from typing import Literal
 
 from lynchet.core.plane import Point
 from lynchet.project.check import Got
 from lynchet.project.faults import Faults
+from lynchet.project.keys_so_far import COUNTED
 from lynchet.project.lines import KeyPath
 from lynchet.project.so_far import Found, FoundAnswer, KeptCuts, KeptStretch, SoFar, SoilMoved, Stands, Written
 from lynchet.project.things import Fixed, Spring
-from lynchet.units.format import small
+from lynchet.units.format import length, small
 
 APART_M = 0.06
 """Readings of one course further apart are slips, not timber out of level. PRACTICE."""
+PAST_M = 0.30
+"""Timber may go past the end of its wall's line so far: round a corner by its own thickness. PRACTICE."""
 ANSWERS: dict[str, tuple[FoundAnswer, ...]] = {
     "rock": ("step up",), "concrete": ("step up",), "root": ("bridge",), "pipe": ("bridge",), "water": ("drain",),
     "soft": ("dig out",),
@@ -96,7 +101,22 @@ def _check_kept(row: Got, kept: tuple[KeptStretch, ...], faults: Faults) -> None
         faults.add(row.at("stretch"), "stretches without `bottom`", "`bottom`: the underside of the lowest course")
     for number, part in enumerate(kept):
         if part.to_m <= part.from_m or part.top < part.base:
-            faults.add(row.at("stretch", number), "it ends before it begins", "from below to, base not above top")
+            accepted = f"`from` less than `to`, `base` not above `top`; {COUNTED}"
+            faults.add(row.at("stretch", number), "it ends before it begins", accepted)
+    _check_reach(row, kept, faults)
+
+
+def _check_reach(row: Got, kept: tuple[KeptStretch, ...], faults: Faults) -> None:
+    """Distances along the wall lie on its line, where the file says it."""
+    if not row["line"]:
+        return
+    long_m = sum(dist(a, b) for a, b in pairwise(row["line"]))
+    ends = [(row.at("stretch", number), part.to_m) for number, part in enumerate(kept)]
+    ends += [(row.at("cuts", number), max(one.stations_m, default=0.0)) for number, one in enumerate(_cuts(row))]
+    for path, end_m in ends:
+        if end_m > long_m + PAST_M:
+            found = f"{length(end_m, faults.system)} along a line of {length(long_m, faults.system)}"
+            faults.add(path, found, f"a distance on the line; {COUNTED}")
 
 
 def _cuts(row: Got) -> tuple[KeptCuts, ...]:

@@ -10,6 +10,7 @@ from typing import Any
 
 from lynchet.core.errors import Fault, InputError, NoRoomError
 from lynchet.project.csv_rows import read_text
+from lynchet.project.keys_so_far import COUNTED
 from lynchet.project.overlay import Edit, list_place
 
 
@@ -107,7 +108,11 @@ def _replace(holder: Any, part: str, value: Any) -> None:
 def _item(value: Any) -> Any:
     import tomlkit
 
-    return tomlkit.item(list(value) if isinstance(value, tuple) else value)
+    item = tomlkit.item(list(value) if isinstance(value, tuple) else value)
+    if isinstance(value, dict) and "cuts" in value:  # a wall that stands: what its distances are counted from
+        about = next((key for key in ("line", "course") if key in value), "cuts")
+        item[about].comment(COUNTED)
+    return item
 
 
 def _into(holder: Any, part: str, key: str, wants_list: bool) -> Any:

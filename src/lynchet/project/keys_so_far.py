@@ -6,9 +6,12 @@ from lynchet.project.keys import Key, need, tables, word
 from lynchet.project.keys_yard import FAR, NAME, POINT, depth, level, size
 
 FOUND_KINDS = ("rock", "concrete", "root", "pipe", "water", "soft")
-STATION = depth(
-    "distance along the wall from the first point of its line (sheets count from the left end of its timber)", FAR
+COUNTED = (
+    "distances along the wall count from the first point of its `line`; "
+    "sheets count from the left end of its timber, seen from below"
 )
+"""Said wherever a person types such a distance, or reads one that was written down."""
+STATION = depth(COUNTED, FAR)
 COURSE = Key("whole", "course, counted from the wall's lowest, 1 first", low=1, high=100)
 
 STANDS = tables(
@@ -25,9 +28,11 @@ STANDS = tables(
         "high": depth("how much too high its top is", 1.0),
         "answer": word("what is to be done: the courses above follow, or come back to level", "follow", "level"),
         "bottom": level("underside of the wall's lowest course as it was planned"),
-        "line": Key("points", "start and end of the wall's line as it was planned", least=2),
+        "line": Key(
+            "points", f"start and end of the wall's line as it was planned, either way round: {COUNTED}", least=2
+        ),
         "stretch": tables(
-            "stretches of the wall as they were planned",
+            f"stretches of the wall as they were planned; {COUNTED}",
             {
                 "from": need(STATION),
                 "to": need(STATION),
@@ -36,7 +41,7 @@ STANDS = tables(
             },
         ),
         "cuts": tables(
-            "where the joints of a course lie",
+            f"where the joints of a course lie; {COUNTED}",
             {"course": need(COURSE), "at": tables("distances along the wall", {"station": need(STATION)}, "station")},
         ),
     },

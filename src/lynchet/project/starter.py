@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lynchet.project.keys_so_far import COUNTED
 from lynchet.units.measures import System
 
 _SIZES = {
@@ -167,7 +168,8 @@ stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # terraces = 2
 # option = "two beds instead of three"             # offered to the client under these words
 
-# WHILE YOU BUILD. "lynchet plan FILE --built W2:3 --write" writes down what stands of wall W2
+# WHILE YOU BUILD. "lynchet plan FILE --built W2:3 --write" writes down what stands of wall W2;
+# in what it writes, {counted}
 # [[stands]]
 # wall = "W2"                      # as the plan names it
 # course = 1                       # the highest course laid, counted from the lowest
@@ -191,4 +193,4 @@ def starter_text(name: str, system: System) -> str:
         system: "metric" or "us".
     """
     plain = name.replace("\\", "\\\\").replace('"', '\\"')
-    return _TEXT.format(units=system, name=plain, **_SIZES[system])
+    return _TEXT.format(units=system, name=plain, counted=COUNTED, **_SIZES[system])
