@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from days_and_order import not_adding_up
 from demo_plans import DEMOS, demo
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import DayContent, day_contents
@@ -161,6 +162,12 @@ def test_texts_a_quarter_longer_still_fit(name: str) -> None:
 def test_nothing_a_day_says_is_left_to_the_phone(name: str, units: str, lang: str) -> None:
     """Every step with how it is done, its caution and look, every need, the hold point with its step, the evening."""
     assert unsaid(_plan(name, units), Words(lang)) == []
+
+
+@pytest.mark.parametrize(("name", "units"), [(name, units) for name in DEMOS for units in ("metric", "us")])
+def test_what_the_days_need_is_what_is_ordered(name: str, units: str) -> None:
+    """Stone, compost, mulch, pipe, drip line, every pin and screw and plant of the days add up to the order list."""
+    assert not_adding_up(_plan(name, units)) == []
 
 
 @pytest.mark.parametrize("name", YARDS)

@@ -15,6 +15,7 @@ from functools import cache
 
 import pytest
 
+from days_and_order import not_adding_up
 from lynchet.book.texts import Words
 from lynchet.drawings.cut_sheets import cut_sheets
 from lynchet.drawings.day_sheet import sheets_of_day
@@ -89,7 +90,8 @@ def _sheets(plan: Plan, number: int) -> Iterator[Sheet]:
 def test_no_sheet_of_a_hundred_yards_has_a_fault(block: int) -> None:
     """No text meets another, is covered, under 2.2 mm or out of its place; foreign lines cross one text in 200 at most.
 
-    Every step of every day stands on the pages of its day, in both unit systems.
+    Every step of every day stands on the pages of its day, in both unit systems,
+    and what the days need adds up to the order list.
     Every crossing of a label is counted in its line of the dump.
     """
     texts = through = 0
@@ -100,6 +102,7 @@ def test_no_sheet_of_a_hundred_yards_has_a_fault(block: int) -> None:
             display = lower(sheet)
             wrong += [f"yard {seed}, {sheet.id}: {fault}" for fault in faults(display, sheet.paper)]
             texts, through = texts + len(display.texts), through + len(crossed(display))
+        wrong += [f"yard {seed}: {text}" for text in not_adding_up(plan)]
         for units in ("metric", "us"):
             told = replace(plan, project=replace(plan.project, units=units))  # type: ignore[arg-type]
             wrong += [f"yard {seed}, {units}, {text}" for text in unsaid(told, Words())]

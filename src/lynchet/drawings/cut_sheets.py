@@ -14,7 +14,7 @@ from lynchet.drawings.model import Area, Item, Line, Sheet, Text
 from lynchet.drawings.paper import Paper, paper_of
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
-from lynchet.drawings.wall_facts import wall_piece_names
+from lynchet.drawings.wall_facts import tie_names, wall_piece_names
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick, Timber
 from lynchet.units.format import length as length_words
@@ -92,10 +92,10 @@ def _scale(timber: Timber, paper: Paper, figures: Figures) -> int:
 
 
 def _marks(plan: Planned, timber: Timber) -> dict[str, str]:
-    """Wall and mark of every piece; ties by their own id, timbers of steps by flight, riser and side."""
+    """Wall and mark of every piece; ties by wall, course and number, timbers of steps by flight, riser and side."""
     names = wall_piece_names(plan)
-    for tie in plan.stability.ties:
-        names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", "cross"
+    for tie, name in tie_names(plan).items():
+        names[tie], names[f"{tie}/cross"] = name, "cross"
     return names | {piece.id: _short_name(piece) for piece in timber.steps}
 
 
@@ -225,7 +225,7 @@ def _piece(look: _Look, said: tuple[str, str], at: tuple[float, float], y: float
     """A piece with its mark and length, or its mark alone where the length finds no room."""
     (name, mark), (x, long_m) = said, at
     wide = look.mm(long_m)
-    tie = mark.startswith(("tie", "cross"))
+    tie = " tie " in mark or mark == "cross"
     yield _bar(name, (x, x + wide), y, "paper" if tie else "timber")
     length = look.figures.timber(long_m)
     bold, plain = width(mark, 2.8, "bold"), width(length, 2.5)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from lynchet.drawings.day_amounts import amounts_of, step_screws
 from lynchet.drawings.day_figures import by_wall, marks, volume
 from lynchet.drawings.day_places import Naming
-from lynchet.plan.day_parts import DayParts, drains_of
+from lynchet.plan.day_parts import DayParts
 from lynchet.units.format import length
 
 _LEAST_M3 = 0.005
@@ -22,6 +23,9 @@ class Need:
     words: str
     pieces: int = 0
     """Pieces of timber it stands for; 0 where it is something else."""
+    key: str = ""
+    """Of its line in the order list, and how much of it; empty where the list counts it otherwise."""
+    amount: float = 0.0
 
 
 def needs_of(named: Naming, today: DayParts) -> tuple[Need, ...]:
@@ -37,7 +41,7 @@ def _timber(named: Naming, today: DayParts) -> Iterator[Need]:
         text = words.plural("day.need.pieces", len(names), wall=wall, marks=marks(names))
         yield Need(str(len(names)), text, len(names))
     if today.ties:
-        text = words.plural("day.need.ties", len(today.ties), marks=marks(tie.id for tie in today.ties))
+        text = words.plural("day.need.ties", len(today.ties), marks=marks(named.ties[tie.id] for tie in today.ties))
         yield Need(str(len(today.ties)), text, len(today.ties))
     if today.treads:
         flights = ", ".join(dict.fromkeys(piece.flight for piece in today.treads))
@@ -46,29 +50,38 @@ def _timber(named: Naming, today: DayParts) -> Iterator[Need]:
 
 
 def _loose(named: Naming, today: DayParts) -> Iterator[Need]:
-    words = named.words
-    for kind, name in (("base", "base_stone"), ("stone", "drain_stone"), ("bed soil", "bed_soil"), ("mulch", "mulch")):
-        amount = sum(share.quantity for share in today.share(kind))
+    words, found = named.words, amounts_of(named, today)
+    for name, amount in (("base_stone", found.base_m3), ("drain_stone", found.drain_m3), ("bed_soil", found.soil_m3),
+                         ("compost", found.compost_m3), ("mulch", found.mulch_m3)):  # fmt: skip
         if amount > _LEAST_M3:
-            yield Need(volume(amount, named.system), words(f"day.need.{name}", barrows=named.barrows(amount)))
-    pipe = sum(share.quantity for share in today.share("drain"))
-    if pipe > 0.0:
-        yield Need(length(pipe, named.system, 1).removesuffix(" 0 in"), words("day.need.pipe"))
-        if any(drains_of(named.plan, share.task.terrace) for share in today.share("drain")):
-            yield Need(words("day.need.roll"), words("day.need.fabric"))
+            text = words(f"day.need.{name}", barrows=named.barrows(amount))
+            yield Need(volume(amount, named.system), text, key=name, amount=amount)
+    if found.pipe_m > 0.0:
+        yield Need(_metres(named, found.pipe_m), words("day.need.pipe"), key="pipe", amount=found.pipe_m)
+    if found.fabric:
+        yield Need(words("day.need.roll"), words("day.need.fabric"))
     plants = sum(today.plants.values())
     if plants:
-        yield Need(str(plants), words.plural("day.need.plants", plants))
+        yield Need(str(plants), words.plural("day.need.plants", plants), key="plants", amount=plants)
+    if found.drip_m > 0.0:
+        yield Need(_metres(named, found.drip_m), words("day.need.drip"), key="drip_line", amount=found.drip_m)
+
+
+def _metres(named: Naming, long_m: float) -> str:
+    return length(long_m, named.system, 1).removesuffix(" 0 in")
 
 
 def _fixings(named: Naming, today: DayParts) -> Iterator[Need]:
-    words = named.words
-    sizes = {line.kind: line for line in named.plan.timber.fastener_lines}
-    for kind, count in sorted(today.fixings.items()):
-        line = sizes.get(kind)  # type: ignore[call-overload]
+    words, lines = named.words, named.plan.timber.fastener_lines
+    sizes = {line.kind: line for line in lines}
+    counted = [(sizes.get(kind), count) for kind, count in sorted(today.fixings.items())]  # type: ignore[call-overload]
+    of_steps = [line for line in lines if line.kind == "step screw"]
+    counted += zip(of_steps, step_screws(named, today), strict=False)
+    for line, count in counted:
         if count and line is not None:
-            text = "day.need." + kind.replace(" ", "_")
+            kind = line.kind.replace(" ", "_")
             diameter, long = named.size(line.diameter_m), named.size(line.length_m)
-            yield Need(str(count), words.plural(text, count, diameter=diameter, length=long))
+            text = words.plural(f"day.need.{kind}", count, diameter=diameter, length=long)
+            yield Need(str(count), text, key=kind, amount=count)
     if today.pieces or today.treads or today.ties:
         yield Need(words("day.need.tin"), words("day.need.liquid"))

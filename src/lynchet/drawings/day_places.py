@@ -12,7 +12,7 @@ from lynchet.drawings.axo_words import WORDS
 from lynchet.drawings.day_figures import barrows, size, tape, vulgar
 from lynchet.drawings.letters import printable
 from lynchet.drawings.pipe_list import pipes
-from lynchet.drawings.wall_facts import wall_piece_names
+from lynchet.drawings.wall_facts import tie_names, wall_piece_names
 from lynchet.plan.day_parts import Share, middle_of
 from lynchet.plan.heap_places import heap_places
 from lynchet.plan.model import Plan
@@ -46,6 +46,11 @@ class Naming:
     def marks(self) -> dict[str, str]:
         """Wall and mark of every piece: "W2 1a"."""
         return wall_piece_names(self.plan)
+
+    @cached_property
+    def ties(self) -> dict[str, str]:
+        """Wall, course and number of every tie: "A2 3 tie 1"."""
+        return tie_names(self.plan)
 
     @cached_property
     def built(self) -> BuiltWith:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from lynchet.drawings.day_amounts import amounts_of, wrapped
 from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
 from lynchet.terraces.flight_forms import LANDING_M
+from lynchet.terraces.step_frames import STEP_STONE_M
 from lynchet.works.volumes import REST
 
 _CAUTIONS = {
@@ -74,6 +76,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     name = kind.replace(" ", "_")
     if kind == "bed soil" and share.task.id.startswith(f"{REST}/"):
         name = "topsoil_back"
+    if kind == "stone" and wrapped(named, today, "stone") & {share.task.terrace}:
+        name = "stone_dry"
     values = _values(named, today, share)
     carried = f"{words('day.carry', mark=named.mark)} " if kind == "set out" and named.carried else ""
     for n, text in enumerate(words.many(f"day.step.{name}")):
@@ -82,16 +86,26 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     deep = named.plan.project.planting.compost_m
     if name == "bed_soil" and deep > 0:
         yield words("day.compost", deep=named.digging(deep))
+    if kind == "drain" and amounts_of(named, today).apron_m3 > 0.0:
+        yield words("day.apron")
+    if kind == "plants" and _drip_line(named, share):
+        yield words("day.drip")
     if kind == "clear up" and named.plan.water.outlets:
         yield words("day.run_outlets")
     if kind == "steps":
+        yield words("day.step_stone", deep=named.size(STEP_STONE_M))
         feet = [name for name in _flights(named, today, share) if _foot_on_ground(named, name)]
         known = {"feet": ", ".join(feet), "landing": named.long(LANDING_M[named.plan.project.units])}
         yield from (text.format(**known) for text in (words.many("day.step.steps_foot") if feet else ()))
     if kind == "courses":
-        ties = [tie.id for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
+        ties = [named.ties[tie.id] for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _drip_line(named: Naming, share: Share) -> bool:
+    bed = share.task.id.split("/")[0]
+    return any(row.bed == bed and row.drip_line_m > 0.0 for row in named.plan.planted.water)
 
 
 def _lift(named: Naming, today: DayParts) -> str:

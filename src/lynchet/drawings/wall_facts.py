@@ -101,6 +101,15 @@ def wall_piece_names(plan: Planned) -> dict[str, str]:
     }
 
 
+def tie_names(plan: Planned) -> dict[str, str]:
+    """Wall, course from below and number along it by tie id: "A2 3 tie 1"; courses as the wall sheets count them."""
+    lowest = {leg.id: leg.lowest_course for leg in plan.walls.legs if leg.segments}
+    return {
+        tie.id: f"{tie.leg} {tie.course - lowest[tie.leg] + 1} tie {tie.id.rpartition('tie')[2]}"
+        for tie in plan.stability.ties
+    }
+
+
 def letter(number: int) -> str:
     """a to z, then aa, ab."""
     first, second = divmod(number, 26)

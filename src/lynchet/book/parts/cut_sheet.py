@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.drawings.cut_sheets import step_name
-from lynchet.drawings.wall_facts import wall_piece_names
+from lynchet.drawings.wall_facts import tie_names, wall_piece_names
 from lynchet.plan.model import Plan
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick
@@ -61,11 +61,11 @@ def _stock(stick: Stick, units: str, words: Words) -> str:
 
 
 def piece_names(plan: Plan) -> dict[str, str]:
-    """What the wall sheets call every piece: wall and mark ("W2 1a"); ties as "tie" and their own id; timbers of steps
+    """What the wall sheets call every piece: wall and mark ("W2 1a"); ties by wall, course and number; timbers of steps
     by flight, riser and side."""
     names = wall_piece_names(plan)
-    for tie in plan.stability.ties:
-        names[tie.id], names[f"{tie.id}/cross"] = f"tie {tie.id}", f"cross-piece of {tie.id}"
+    for tie, name in tie_names(plan).items():
+        names[tie], names[f"{tie}/cross"] = name, f"cross-piece of {name}"
     return names | {piece.id: _step(plan, piece) for piece in plan.timber.steps}
 
 

@@ -1,0 +1,108 @@
+"""How much of what is ordered a day takes, read from what is placed on it: the days add up to the order list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lynchet.drawings.day_places import Naming
+from lynchet.plan.building_days import days_of
+from lynchet.plan.day_parts import DayParts
+from lynchet.works.volumes import REST
+
+_OUTLETS = ("outlet", "soakaway")
+
+
+@dataclass(frozen=True)
+class Amounts:
+    """Of one day."""
+
+    base_m3: float
+    """Tamped stone under walls, under steps and under their landings."""
+    step_stone_m3: float
+    """Of it, under steps and landings."""
+    drain_m3: float
+    """Drain stone behind walls, at outlets and in soakaways."""
+    apron_m3: float
+    """Of it, at outlets."""
+    soil_m3: float
+    """Bed soil as it lies in the end, without the compost in it, and topsoil laid back."""
+    compost_m3: float
+    """Loose."""
+    mulch_m3: float
+    pipe_m: float
+    drip_m: float
+    fabric: bool
+    """Whether filter fabric is laid, from a roll."""
+
+
+def amounts_of(named: Naming, today: DayParts) -> Amounts:
+    """Amounts of one day."""
+    plan, days = named.plan, days_of(named.plan)
+    flights = {flight.id for flight in plan.terraces.flights}
+    aprons = {outlet.id for outlet in plan.water.outlets if outlet.apron_m}
+    loose = (thing for thing in days.things if thing.kind in ("stone bed", *_OUTLETS))
+    mine = [thing for thing in loose if days.day_of(thing.id) == today.day.number]
+    under = sum(thing.volume_m3 for thing in mine if thing.kind == "stone bed" and thing.owner in flights)
+    pits = sum(thing.volume_m3 for thing in mine if thing.kind == "soakaway")
+    round_outlets = sum(thing.volume_m3 for thing in mine if thing.kind == "outlet" and thing.id in aprons)
+    soil, compost = _soil(named, today)
+    return Amounts(
+        _sum(today, "base") + under, under, _sum(today, "stone") + pits + round_outlets, round_outlets, soil, compost,
+        _sum(today, "mulch"), _sum(today, "drain"), _drip(named, today), _fabric(named, today),
+    )  # fmt: skip
+
+
+def step_screws(named: Naming, today: DayParts) -> tuple[int, ...]:
+    """Screws of the steps by line of the order list: as many of each as the timbers laid make of all timbers."""
+    days, timber = days_of(named.plan), named.plan.timber
+    if not timber.steps:
+        return ()
+    on = [days.day_of(piece.tread) for piece in timber.steps]
+    before, after = (sum(day < today.day.number + later for day in on) for later in (0, 1))
+    return tuple(
+        round(line.count * after / len(on)) - round(line.count * before / len(on))
+        for line in timber.fastener_lines
+        if line.kind == "step screw"
+    )
+
+
+def _sum(today: DayParts, kind: str) -> float:
+    return sum(share.quantity for share in today.share(kind))
+
+
+def _soil(named: Naming, today: DayParts) -> tuple[float, float]:
+    """Bed soil and the compost in it: a share of every bed's, the same in all."""
+    plan = named.plan
+    laid = _sum(today, "bed soil")
+    in_beds = sum(s.quantity for s in today.share("bed soil") if not s.task.id.startswith(f"{REST}/"))
+    tasks = (task for task in plan.works.tasks if task.kind == "bed soil" and not task.id.startswith(f"{REST}/"))
+    whole = sum(task.quantity for task in tasks)
+    row = next((row for row in plan.earth.account.brought if row.what == "compost"), None)
+    if row is None or whole <= 0:
+        return laid, 0.0
+    part = in_beds / whole
+    return max(0.0, laid - row.placed_m3 * part), row.loose_m3 * part
+
+
+def _drip(named: Naming, today: DayParts) -> float:
+    """Drip line of the beds planted today."""
+    rows = {row.bed: row.drip_line_m for row in named.plan.planted.water}
+    return sum(
+        (share.end - share.start) * rows.get(share.task.id.split("/")[0], 0.0) for share in today.share("plants")
+    )
+
+
+def _fabric(named: Naming, today: DayParts) -> bool:
+    """Whether a stage gets its fabric today: with its pipe, or with its stone where it has no pipe."""
+    return bool(wrapped(named, today, "drain") or wrapped(named, today, "stone"))
+
+
+def wrapped(named: Naming, today: DayParts, kind: str) -> set[int]:
+    """Stages whose fabric comes today with a kind of task: "drain", or "stone" where no pipe is laid."""
+    days = days_of(named.plan)
+    stages = {days.stage_of(thing) for thing in days.things if thing.kind == "fabric"}
+    piped = {task.terrace for task in named.plan.works.tasks if task.kind == "drain"}
+    return {s.task.terrace for s in today.share(kind)} & stages & (piped if kind == "drain" else stages - piped)
+
+
+__all__ = ["Amounts", "amounts_of", "step_screws", "wrapped"]

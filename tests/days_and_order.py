@@ -1,0 +1,45 @@
+"""Whether what the days of a plan need adds up to its order list, told for tests."""
+
+from __future__ import annotations
+
+from collections import Counter
+from math import isclose
+
+from lynchet.book.texts import Words
+from lynchet.drawings.day_content import day_contents
+from lynchet.plan.model import Plan
+
+_ELSEWHERE = ("timber_", "end_preservative", "load_away", "fill_soil", "bed_soil")
+"""Lines the days do not give as an amount: sticks are pieces there, a tin is a tin."""
+_TOGETHER = {"drain_pipe": "pipe", "solid_pipe": "pipe"}
+_FITTINGS = ("fabric", "bend", "cap", "cleanout", "screen", "tee", "wye", "reducer", "sleeve", "coupling")
+
+
+def not_adding_up(plan: Plan) -> list[str]:
+    """One line for each thing of which the days need more or less than is ordered."""
+    contents = day_contents(plan, Words())
+    needed: Counter[str] = Counter()
+    for content in contents:
+        for need in content.needs:
+            if need.key:
+                needed[need.key] += need.amount  # type: ignore[assignment]
+    ordered: Counter[str] = Counter()
+    for line in plan.works.order:
+        key = _TOGETHER.get(line.key) or ("plants" if line.key.startswith("plant_") else _plain(line.key))
+        if not key.startswith((*_ELSEWHERE, *_FITTINGS)):
+            ordered[key] += line.quantity  # type: ignore[assignment]
+    needed.pop("bed_soil", None)
+    said = [
+        f"{key}: days need {needed[key]:.4f}, ordered {ordered[key]:.4f}"
+        for key in sorted({*needed, *ordered})
+        if not isclose(needed[key], ordered[key], rel_tol=1e-6, abs_tol=0.006)
+    ]
+    rolls = any(need.words == Words()("day.need.fabric") for content in contents for need in content.needs)
+    fabric = any(line.key == "fabric" and line.quantity > 0 for line in plan.works.order)
+    return said if rolls == fabric else [*said, f"fabric: on a day {rolls}, ordered {fabric}"]
+
+
+def _plain(key: str) -> str:
+    """Without the length that tells two lines of one thing apart."""
+    head, _, tail = key.rpartition("_")
+    return head if tail.isdigit() else key
