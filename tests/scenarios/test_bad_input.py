@@ -261,6 +261,24 @@ def test_flat_ground_is_planned_and_said(tmp_path):
     assert not plan.data["walls"]["runs"]
 
 
+@pytest.mark.parametrize("drop", ["0 in", "2 in", "5 in"])
+def test_flat_ground_is_told_what_fits_it(drop, tmp_path):
+    """Under 2 %, planned or looked at: no terraces, one edging or raised bed, and what to ask about water; the look
+    still fits one screen."""
+    words = ("needs no terraces", "one low edging", "one raised bed", "stand after rain", "lower ground for a drain")
+    size = ("--side-to-side", "20 ft", "--up-the-slope", "24 ft", "--held", "level", "--top", "lawn", "--soil", "silky")
+    looked = command("look", "--drop", drop, *size)
+    shown = command("plan", str(changed(tmp_path, "plain.toml", {'fall = "8 %"': f'fall = "{drop} in 24 ft"'})))
+    for ran in (looked, shown):
+        assert ran.status == 0 and all(word in " ".join(ran.out.split()) for word in words), ran.out + ran.err
+    assert len(looked.out.splitlines()) <= 24 and all(len(line) <= 80 for line in looked.out.splitlines())
+
+
+def test_ground_that_falls_is_not_called_flat():
+    """At 8 % nothing is said of flat ground."""
+    assert "Flat ground" not in command("plan", str(YARDS / "plain.toml")).out
+
+
 def test_readings_that_do_not_close_are_planned_and_said():
     """A loop that misses: the band widens and the readings to repeat are named."""
     plan = planned(YARDS / "tape_on_ground.toml")

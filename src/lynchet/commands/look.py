@@ -17,6 +17,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.cures import Tried, first_cure
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import figures
+from lynchet.plan.flat_ground import flat_words
 from lynchet.plan.model import Plan
 from lynchet.plan.next_steps import next_steps
 from lynchet.plan.pipeline import plan_project
@@ -152,7 +153,7 @@ def as_data(plan: Plan, cure: Tried | None = None) -> dict[str, Any]:
 
 def screen(plan: Plan, cure: Tried | None = None) -> list[str]:
     """At most 23 lines of 80 characters: verdict, what would help, reasons, walls, sticks, soil, what to do next."""
-    head = list(_head(plan, cure))
+    head = [*_head(plan, cure), *(line for text in flat_words(plan) for line in wrapped(text, "  ", "    "))]
     facts = list(_facts(plan))
     tail = list(_next_steps(plan))
     room = ROWS - 2 - len(head) - len(facts) - len(tail)

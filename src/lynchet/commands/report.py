@@ -10,6 +10,7 @@ from lynchet.plan.cautions import cautions
 from lynchet.plan.cure_edits import SOIL_CURES
 from lynchet.plan.cures import Tried
 from lynchet.plan.figures import Figures, figures, rounded_money
+from lynchet.plan.flat_ground import flat_words
 from lynchet.plan.model import Plan
 from lynchet.units.format import area, length, volume
 
@@ -49,6 +50,8 @@ def figure_lines(plan: Plan) -> Iterator[str]:
         "  ",
         "      ",
     )
+    for text in flat_words(plan):
+        yield from wrapped(text, "  ", "      ")
     ties = f", {found.ties} tie{plural(found.ties)} among them" if found.ties else ""
     yield f"  {found.sticks} sticks of timber{ties}; {beds_words(plan, found.bed_m2)}"
     yield f"  {soil_line(found, plan)}"
