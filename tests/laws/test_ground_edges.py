@@ -61,12 +61,14 @@ def test_totals_that_agree_but_for_rounding_have_a_plan(more):
     """Cut and fill that differ by rounding alone are moved whole, where none is bought and none carted away."""
     given = {
         "supplies": [{"name": "a", "bank_m3": 3.0 + more}, {"name": "b", "bank_m3": 4.0}],
-        "demands": [{"name": "c", "compacted_m3": 7.0 * 0.9}], "unit_cost_money": [[2.0], [3.0]],
+        "demands": [{"name": "c", "compacted_m3": 5.0 * 0.9}, {"name": "d", "compacted_m3": 2.0 * 0.9}],
+        "unit_cost_money": [[2.0, 2.0], [3.0, 3.0]],
         "compacted_per_bank": 0.9, "loose_per_bank": 1.25,
     }  # fmt: skip
     found = call(soil_balance, given)
     assert found.cost_money == pytest.approx(18.0, abs=1e-6)
-    assert np.array(found.flows_bank_m3).ravel() == pytest.approx([3.0, 4.0], abs=1e-6)
+    assert np.array(found.flows_bank_m3).sum(axis=1) == pytest.approx([3.0, 4.0], abs=1e-6)
+    assert np.array(found.flows_bank_m3).sum(axis=0) == pytest.approx([5.0, 2.0], abs=1e-6)
 
 
 def test_only_the_side_that_cannot_give_way_is_trimmed():

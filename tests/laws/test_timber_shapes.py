@@ -132,6 +132,17 @@ def test_green_and_ovendry_bases_agree_at_the_fibre_saturation_point():
             assert one.density_kg_m3 == pytest.approx(1000 * float(value) * (1 + at / 100))
 
 
+def test_green_wood_is_heavier_for_its_size_as_it_dries():
+    """A piece of 1 litre when green loses 26.5 x gravity percent of it on the way from 30 % moisture to none, evenly
+    (Wood Handbook 2021, Eq. 4-9): its ovendry mass over what is left of the litre."""
+    for gravity in (0.32, 0.5, 0.68):
+        for moisture, way in ((0.0, 1.0), (6.0, 0.8), (12.0, 0.6), (19.0, 11 / 30), (30.0, 0.0), (45.0, 0.0)):
+            left = 1.0 - way * 26.5 * gravity / 100.0
+            assert float(specific_gravity_now(gravity, moisture, "green")) == pytest.approx(gravity / left, rel=1e-12)
+            done = timber_weight(specific_gravity=gravity, moisture_pct=moisture, basis="green")
+            assert done.density_kg_m3 == pytest.approx(1000.0 * gravity / left * (1.0 + moisture / 100.0))
+
+
 def test_shrinkage_there_and_back():
     """Drying and wetting again gives the first size back, by every method; above saturation nothing moves."""
     for method, extra in (
