@@ -21,7 +21,7 @@ from lynchet.plan.figures import figures as counted
 from lynchet.plan.figures import rounded_money
 from lynchet.plan.model import Plan
 from lynchet.plan.next_steps import next_steps
-from lynchet.units.format import area, volume
+from lynchet.units.format import TIMBER, area, volume
 
 ID = "first-look"
 TITLE = "First look"
@@ -171,12 +171,12 @@ def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
     yield (
         "highest",
         (
-            f"holds {units.words(found.highest_m)}, {found.highest_courses} courses",
-            *([f"{units.words(max(wall.whole_m for wall in walls))} with buried timber"] if walls else []),
+            f"holds {units.words(found.highest_m, TIMBER)}, {found.highest_courses} courses",
+            *([f"{units.words(max(wall.whole_m for wall in walls), TIMBER)} with buried timber"] if walls else []),
         ),
     )
     if len(heights.stack) > 1:
-        yield "all tiers", (f"{units.words(heights.seen_m)} seen, {len(heights.stack)} walls added up",)
+        yield "all tiers", (f"{units.words(heights.seen_m, TIMBER)} seen, {len(heights.stack)} walls added up",)
     ties = f", {found.ties} tie{'s' * (found.ties > 1)} among them" if found.ties else ""
     yield "timber", (f"about {found.sticks} sticks{ties}",)
     yield "beds", (area(found.bed_m2, plan.project.units),)
