@@ -8,7 +8,7 @@ from lynchet.core.errors import InputError
 from lynchet.ground.elevation_points import EDGE_M, level_on_triangles
 from lynchet.ground.elevation_text import read_elevation
 from lynchet.ground.plan_areas import offset_area
-from lynchet.ground.triangle_net import delaunay
+from lynchet.ground.triangle_net import _is_whole, delaunay
 
 
 @pytest.mark.parametrize(
@@ -56,3 +56,16 @@ def test_an_area_by_trapezia_is_one_run():
     given = {"chainage_m": [0.0, 1.0, 3.0], "offsets_m": [1.0, 2.0, 2.0]}
     found = call(offset_area, {**given, "rule": "trapezoid"})
     assert (found.area_m2, found.runs) == (pytest.approx(1.5 + 4.0), 1)
+
+
+def test_a_net_is_whole_only_with_every_point_no_edge_twice_and_no_hole():
+    """Two triangles over four points are; with a point left out, a triangle written twice or a hole in a ring of
+    eight they are not, each by itself."""
+    square = np.array([[0, 1, 2], [0, 2, 3]])
+    ring = np.array(
+        [[a, (a + 1) % 4, 4 + a] for a in range(4)] + [[(a + 1) % 4, 4 + (a + 1) % 4, 4 + a] for a in range(4)]
+    )
+    assert _is_whole(square, 4) and _is_whole(np.vstack([ring, square + 4]), 8)
+    assert not _is_whole(square, 5)
+    assert not _is_whole(np.vstack([square, square[:1]]), 4)
+    assert not _is_whole(ring, 8)

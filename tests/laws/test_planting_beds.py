@@ -306,3 +306,8 @@ def test_light_classes_meet_at_their_boundaries():
     refused(light_class, {"sun_h": 1.0, "full_sun_from_h": 25.0}, "full_sun_from_h")
     refused(light_class, {"sun_h": 1.0, "part_shade_from_h": -1.0}, "part_shade_from_h")
     refused(light_class, {"sun_h": 1.0, "band_h": 6.1}, "band_h")
+
+
+def test_light_classes_part_at_three_and_six_hours():
+    """Unless told otherwise: under three hours shade, from three part shade, from six full sun."""
+    assert light_index([0.0, 2.75, 2.99, 3.0, 3.2, 5.5, 5.99, 6.0, 6.5]).tolist() == [0, 0, 0, 1, 1, 1, 1, 2, 2]
