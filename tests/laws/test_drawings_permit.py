@@ -23,6 +23,7 @@ from lynchet.drawings.permit_walls import permit_walls
 from lynchet.drawings.sheets import sheets_of
 from lynchet.drawings.stamp import stamp_of
 from lynchet.drawings.terraces_plan import terraces_plan
+from lynchet.drawings.water_sheet import water_sheet
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import figures, rounded_money
 from lynchet.plan.pipeline import plan_project
@@ -58,6 +59,29 @@ def test_office_sheets_of_random_yards_have_no_fault(seed: int) -> None:
     plan = plan_project(realistic(40 + seed)[0], effort=LIVE)
     for sheet in (first_look_sheet(plan, stamp_of(plan)), *permit_sheets(plan, stamp_of(plan))):
         assert faults(lower(sheet), sheet.paper) == [], sheet.id
+
+
+@pytest.mark.parametrize(("name", "units"), CASES)
+def test_a_wall_has_one_height_on_every_sheet(name: str, units: str) -> None:
+    """What the office reads of each wall with its buried timber is what the terraces plan says, to the last eighth."""
+    plan = office(name, units)
+    figures_of = Figures(plan.project.units)
+    terraces, permit = _marks(terraces_plan(plan, stamp_of(plan))), _marks(permit_walls(plan, stamp_of(plan)))
+    found = wall_heights(plan)
+    # A strip that is full lists some walls alone, or none.
+    whole = "WALLS" in terraces and not any(text.startswith("… and ") for text in terraces)
+    assert whole or name == "spot_levels"
+    for wall in (*found.stack, *found.others):
+        assert not whole or figures_of.timber(wall.whole_m) in terraces, wall.leg
+        assert figures_of.height(wall.whole_m) in permit, wall.leg
+
+
+@pytest.mark.parametrize(("name", "units"), CASES)
+def test_no_figure_of_a_water_plan_is_cut(name: str, units: str) -> None:
+    """Lengths and levels of pipes stand whole in their table."""
+    sheet = water_sheet(office(name, units), stamp_of(office(name, units)))
+    cut = [] if sheet is None else [text for text in _marks(sheet) if text.endswith("…") and not text.startswith("…")]
+    assert cut == []
 
 
 STACKS = ((6, 6, "metric"), (6, 6, "us"), (1, 2, "metric"), (1, 2, "us"))

@@ -148,7 +148,7 @@ def _parts(plan: Plan, stand: Stand, sight: Sight, figures: Figures) -> Iterator
     species = {planting.species.botanical_name: planting.species for planting in plan.planted.plantings}
     if species:
         unit = "" if figures.system == "us" else ", mm"
-        columns = (Column(f"plant, about{unit}", 0.38, "l"), Column("year 1", 0.30), Column("year 5", 0.32))
+        columns = (Column(f"plant, about{unit}", 0.48, "l"), Column("year 1", 0.25), Column("year 5", 0.27))
         rows = tuple(
             (one.common_name, *(_size(figures, grown_share(one.type, years), one) for years in AGES))
             for one in sorted(species.values(), key=lambda one: (-one.height_m, one.common_name))

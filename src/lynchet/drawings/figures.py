@@ -60,6 +60,10 @@ class Figures:
         """A length with its unit, for notes: "4.40 m" or 14′-5″."""
         return self.length(value_m, fractions) + ("" if self.system == "us" else " m")
 
+    def height(self, value_m: float) -> str:
+        """A height of a wall with its unit, the same on every sheet: "0.46 m", or to an eighth of an inch."""
+        return self.words(value_m, units_format.TIMBER)
+
     def level(self, value_m: float, fractions: int = units_format.TIMBER) -> str:
         """A level, always with its sign: "+0.60", "−0.17", "±0.00"."""
         text = self.length(abs(value_m), fractions)

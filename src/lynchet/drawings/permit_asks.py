@@ -94,15 +94,15 @@ def questions(plan: Planned, figures: Figures) -> list[tuple[str, int]]:
         high = max(walls, key=lambda wall: wall.seen_m)
         tallest = max(walls, key=lambda wall: wall.whole_m)
         asked.append((
-            f"Do these walls need a permit? The highest shows {figures.words(high.seen_m)} of timber ({high.leg}), the "
-            f"tallest is {figures.words(tallest.whole_m)} from its lowest timber to its top ({tallest.leg}). "
+            f"Do these walls need a permit? The highest shows {figures.height(high.seen_m)} of timber ({high.leg}), "
+            f"the tallest is {figures.height(tallest.whole_m)} from its lowest timber to its top ({tallest.leg}). "
             "Is height counted as ground held, as timber seen, or from the lowest timber?", 1))  # fmt: skip
     if len(found.stack) > 1:
         apart = min((wall.setback_m for wall in found.stack if wall.setback_m is not None), default=None)
         near = f", at least {figures.words(apart)} apart, face to face" if apart is not None else ""
         asked.append((
             f"Are walls one above the other added up? Here {len(found.stack)} stand so{near}; together they show "
-            f"{figures.words(found.seen_m)} of timber. From which set-back on do they count apart?", 1))  # fmt: skip
+            f"{figures.height(found.seen_m)} of timber. From which set-back on do they count apart?", 1))  # fmt: skip
     asked.append((_distances(plan, figures), 1))
     asked += [(printable(finding.text), 0) for finding in _for_office(plan)]
     engineer = sum(finding.ask == "engineer" and finding.verdict >= Verdict.ASK for finding in plan.findings)
@@ -112,7 +112,7 @@ def questions(plan: Planned, figures: Figures) -> list[tuple[str, int]]:
     asked.append((_LOCATE, 1))
     if walls:
         asked.append(
-            (f"Is a guard or a handrail asked for above a drop of {figures.words(max(w.seen_m for w in walls))}?", 1)
+            (f"Is a guard or a handrail asked for above a drop of {figures.height(max(w.seen_m for w in walls))}?", 1)
         )
     return asked
 

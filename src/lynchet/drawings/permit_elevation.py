@@ -141,7 +141,7 @@ def _names(plan: Planned, legs: list[Leg], figures: Figures, per_mm: float) -> I
         at = max(at, last + apart)
         last, wall = at, heights[leg.id]
         up = _ROW_MM * (len(shown) - n - 1) + 3.5
-        words = f"{leg.id}: {figures.length(wall.seen_m)} / {figures.length(wall.whole_m)}"
+        words = f"{leg.id}: {figures.timber(wall.seen_m)} / {figures.timber(wall.whole_m)}"
         yield Text(id=f"name-{leg.id}", layer="labels", at=(at, top), text=words, weight="semibold", of=leg.id,
                    shift_mm=(1.2, -up))  # fmt: skip
         target = (at, min(_top_at(plan, leg, at), top) - 0.3 * per_mm)

@@ -140,7 +140,7 @@ def _wall_rows(found: Heights, figures: Figures) -> list[tuple[str, ...]]:
     """A row for each wall: those of the stack, their sums, the others."""
     rows = [_row(wall, figures) for wall in found.stack]
     if len(found.stack) > 1:
-        heights = (figures.words(value) for value in (found.held_m, found.seen_m, found.whole_m))
+        heights = (figures.height(value) for value in (found.held_m, found.seen_m, found.whole_m))
         rows.append((_SUM, "", *heights, f"{len(found.stack)} walls"))
     return rows + [_row(wall, figures) for wall in found.others]
 
@@ -150,9 +150,9 @@ def _row(wall: WallHeight, figures: Figures) -> tuple[str, ...]:
     return (
         wall.leg,
         figures.level(wall.top_m),
-        figures.words(wall.held_m),
-        figures.words(wall.seen_m),
-        figures.words(wall.whole_m),
+        figures.height(wall.held_m),
+        figures.height(wall.seen_m),
+        figures.height(wall.whole_m),
         apart,
     )
 
@@ -161,9 +161,9 @@ def _rule_rows(plan: Planned, figures: Figures) -> list[tuple[str, ...]]:
     added = {rule.name: rule.tiers_add for rule in plan.project.place.heights}
     rows: list[tuple[str, ...]] = []
     for check in plan.stability.heights:
-        here = f"{figures.words(check.height_m)}{_OVER if check.triggered else ''}"
+        here = f"{figures.height(check.height_m)}{_OVER if check.triggered else ''}"
         rows.append((printable(check.rule), f"{_MEASURES[check.measure]}, {_ADDED[added.get(check.rule, 'never')]}",
-                     figures.words(check.limit_m), here))  # fmt: skip
+                     figures.height(check.limit_m), here))  # fmt: skip
     return rows
 
 

@@ -16,6 +16,8 @@ from lynchet.drawings.source import Planned
 
 Point = tuple[float, float]
 _ARROW_MM = 16.0
+_SIGN_MM = 9.0
+"""About the radius of a sign with its letters."""
 _LEVEL = 0.005
 """Ground that falls less has no arrow."""
 
@@ -45,10 +47,20 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
 
 
 def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
+    """The corners, first those over which nothing lies; of a large area only the outline has points, so it is asked."""
+    from shapely.geometry import Point as Spot
+    from shapely.geometry import Polygon
+
     view = layout.view
     busy = view.papers(point for item in items for point in _points(item))
     x, y = np.array(busy).reshape(-1, 2).T
-    return sorted(_corners(view.region), key=lambda c: int(((abs(x - c[0]) < 18) & (abs(y - c[1]) < 16)).sum()))
+    areas = [Polygon(view.papers(item.rings[0])) for item in items if isinstance(item, Area) and len(item.rings[0]) > 2]
+
+    def crowd(c: Point) -> tuple[bool, int]:
+        over = any(area.distance(Spot(c)) < _SIGN_MM for area in areas)
+        return over, int(((abs(x - c[0]) < 18) & (abs(y - c[1]) < 16)).sum())
+
+    return sorted(_corners(view.region), key=crowd)
 
 
 def _points(item: Item) -> Iterable[Point]:

@@ -8,7 +8,7 @@ from math import ceil
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Item, Line, Sheet, Symbol, Text
-from lynchet.drawings.paper import Paper, paper_of
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.units.measures import INCH
@@ -57,7 +57,7 @@ def _sheet(plan: Planned, stamp: Stamp, of: tuple[str, int, int]) -> Sheet:
     fields = stamp.fields(name, title, "1 : 1", plan)
     block, notes = title_block(paper, fields)
     left, top, _, bottom = paper.field
-    items: list[Item] = [*frame_items(paper), *block, *_head(title, (left + 5.0, top), (paper, bottom))]
+    items: list[Item] = [*frame_items(paper), *block, *_head(title, (left + 5.0, top), (figures, bottom))]
     for n in range(page * _PER_PAGE, min((page + 1) * _PER_PAGE, _strips(plan))):
         x = left + 5.0 + (n - page * _PER_PAGE) * (_STRIP_MM + _APART_MM)
         items += _strip(plan, figures, n, (x, top + _TOP_MM))
@@ -65,15 +65,16 @@ def _sheet(plan: Planned, stamp: Stamp, of: tuple[str, int, int]) -> Sheet:
     return Sheet(name, "rod", paper, fields, (), tuple(items), stamp.theme, alt=alt, notes=tuple(notes))
 
 
-def _head(title: str, at: tuple[float, float], page: tuple[Paper, float]) -> Iterator[Item]:
-    (x, top), (_, bottom) = at, page
+def _head(title: str, at: tuple[float, float], page: tuple[Figures, float]) -> Iterator[Item]:
+    (x, top), (figures, bottom) = at, page
     yield Text(id="head", layer="key", at=(x, top + 9.5), text=title.upper(), h=5.0, weight="bold")
     said = "Print at 100 %. Cut the strips out, glue them end to end on a straight lath, A at the bottom."
     yield Text(id="how", layer="key", at=(x, top + 15.5), text=said, h=2.5)
     more = "Zero is the underside of the lowest timber of the job; each thick mark is the top of a course."
     yield Text(id="zero", layer="key", at=(x, top + 19.7), text=more, h=2.5)
-    yield Line(id="true", layer="key", pts=((x, bottom - 6.0), (x + 100.0, bottom - 6.0)), pen="cut")
-    check = "This bar is 100 mm long (3 15/16 in). If not, print again."
+    long_mm, size = (101.6, "4 in") if figures.system == "us" else (100.0, "100 mm")
+    yield Line(id="true", layer="key", pts=((x, bottom - 6.0), (x + long_mm, bottom - 6.0)), pen="cut")
+    check = f"This bar is {size} long. If it is not, print again at 100 %."
     yield Text(id="true-words", layer="key", at=(x, bottom - 10.0), text=check, h=2.3)
 
 

@@ -16,10 +16,10 @@ from lynchet.drawings.section_drains import drain_cuts
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.ground.surface import profile
+from lynchet.terraces.flight_forms import LANDING_M
 from lynchet.terraces.model import HOUSE, Flight
 
 Point = tuple[float, float]
-_BESIDE_M = 0.9
 _BED_M = 1.4
 _INTO_M = 0.3
 _LEAST_EDGE_M = 0.5
@@ -60,7 +60,8 @@ def _flights(plan: Planned, figures: Figures) -> Iterable[Place]:
     for flight in plan.terraces.flights:
         (fx, fy), (hx, hy) = walk(flight)
         dx, dy = flight.direction
-        cut = Cut((fx - _BESIDE_M * dx, fy - _BESIDE_M * dy), (hx + _BESIDE_M * dx, hy + _BESIDE_M * dy))
+        beside = LANDING_M[plan.project.units]
+        cut = Cut((fx - beside * dx, fy - beside * dy), (hx + beside * dx, hy + beside * dy))
         legs = ", ".join(flight.lines or (flight.line,))
         rise = figures.small_words(flight.riser_m)
         deep = f", {figures.small_words(flight.going_m)} from front to front"

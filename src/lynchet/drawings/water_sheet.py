@@ -95,8 +95,8 @@ def _schedule(plan: Planned, figures: Figures) -> Rows:
             high, low, long = pipe.inverts_m[arm[0]], pipe.inverts_m[arm[-1]], pipe.length(arm)
             rows.append((pipe.name if n == 0 else "", figures.level(high), figures.level(low), figures.length(long),
                          figures.ratio((high - low) / long), pipe.into))  # fmt: skip
-    columns = (Column("pipe", 0.10, "l"), Column("from inv", 0.23), Column("to inv", 0.22), Column("length", 0.16),
-               Column("falls", 0.17), Column("into", 0.12))  # fmt: skip
+    columns = (Column("pipe", 0.0935, "l"), Column("from inv", 0.2195), Column("to inv", 0.2195),
+               Column("length", 0.1765), Column("falls", 0.1505), Column("into", 0.1405))  # fmt: skip
     return Rows("Pipes", columns, tuple(rows), "see the plan's data")
 
 
@@ -107,8 +107,8 @@ def _outlets(plan: Planned, figures: Figures) -> Rows:
          flow(o.flow_l_s, figures.system))
         for o in plan.water.outlets
     )  # fmt: skip
-    columns = (Column("end", 0.13, "l"), Column("what", 0.25, "l"), Column("inv", 0.22), Column("drop", 0.2),
-               Column("in a storm", 0.2))  # fmt: skip
+    columns = (Column("end", 0.13, "l"), Column("what", 0.24, "l"), Column("inv", 0.22), Column("drop", 0.16),
+               Column("in a storm", 0.25))  # fmt: skip
     return Rows("Outlets", columns, rows, "see the plan's data")
 
 
