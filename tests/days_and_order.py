@@ -34,7 +34,8 @@ def not_adding_up(plan: Plan) -> list[str]:
         for key in sorted({*needed, *ordered})
         if not isclose(needed[key], ordered[key], rel_tol=1e-6, abs_tol=0.006)
     ]
-    rolls = any(need.words == Words()("day.need.fabric") for content in contents for need in content.needs)
+    said_so = {Words()(f"day.need.{name}") for name in ("fabric", "fabric_dry")}
+    rolls = any(need.words in said_so for content in contents for need in content.needs)
     fabric = any(line.key == "fabric" and line.quantity > 0 for line in plan.works.order)
     return said if rolls == fabric else [*said, f"fabric: on a day {rolls}, ordered {fabric}"]
 

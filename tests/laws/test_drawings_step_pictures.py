@@ -10,9 +10,10 @@ from demo_plans import DEMOS, demo
 from lynchet.drawings.axo_labels import MOST
 from lynchet.drawings.axo_scene import scene_of
 from lynchet.drawings.axo_window import window_of
-from lynchet.drawings.axo_words import WORDS, joined
+from lynchet.drawings.axo_words import WORDS, height_words, joined
 from lynchet.drawings.display import Display, Letters
 from lynchet.drawings.faults import blank, covered, meeting, small
+from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Area, Fields, Leader, Sheet, Text, View
 from lynchet.drawings.paper import Paper
@@ -120,3 +121,16 @@ def test_a_day_that_is_not_there_is_refused(plan: Plan) -> None:
 def test_numbers_are_said_as_people_say_them() -> None:
     """A row of numbers is said shortest."""
     assert [joined(n, WORDS) for n in ([2], [2, 3], [2, 3, 4], [2, 4, 7])] == ["2", "2 and 3", "2 to 4", "2, 4 and 7"]
+
+
+def test_heights_in_pictures_count_from_the_mark_of_the_readings(plan: Plan) -> None:
+    """A bench 0.45 m over the mark is told so, as the staff reads it, wherever the zero of the file lies."""
+    mark = plan.walls.setting_out.benchmark_m
+    assert plan.walls.setting_out.benchmark
+    for off, said in (
+        (0.45, "450 mm above the mark"),
+        (-1.2, "1200 mm below the mark"),
+        (0.0, "the height of the mark"),
+    ):
+        assert height_words(plan, mark + off, Figures("metric"), WORDS) == said
+    assert height_words(plan, mark - 0.5 * 0.3048, Figures("us"), WORDS) == "6 in below the mark"

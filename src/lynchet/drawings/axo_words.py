@@ -8,9 +8,11 @@ from typing import Any
 from lynchet.drawings.axo_labels import MOST, Wish
 from lynchet.drawings.axo_scene import Part, Scene
 from lynchet.drawings.axo_window import Window
+from lynchet.drawings.day_figures import tape
 from lynchet.drawings.figures import Figures
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
+from lynchet.units.format import DIGGING
 
 WORDS: dict[str, str] = {
     "trench": "trench, dug to {level}",
@@ -44,6 +46,9 @@ WORDS: dict[str, str] = {
     "whole yard": "the whole yard",
     "cut open": "the ground cut open at wall {wall}",
     "new": "Day {day} of {of}: {where}, seen from its lower side. New on this day: {new}.",
+    "above": "{size} above the mark",
+    "below": "{size} below the mark",
+    "level": "the height of the mark",
     "nothing new": "Day {day} of {of}: {where}, seen from its lower side. Nothing new is built on this day.",
 }
 """English words by what is named, with blanks; another language has them under the same names."""
@@ -71,9 +76,10 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
     for part in scene.parts:
         if not part.new or (part.side == "round" and part.kind == "fitting"):
             continue
-        name, words = (
-            _said(part, figures, say) if part.kind != "timber" else _of_timber(days, part, rows, scene.finished, say)
-        )
+        if part.kind == "timber":
+            name, words = _of_timber(days, part, rows, scene.finished, say)
+        else:
+            name, words = _said(part, figures, say, days.plan)
         at = _largest(part.shape)
         if name and (name not in found or at.area > found[name][1].area):
             found[name] = words, at
@@ -104,7 +110,7 @@ def _before(scene: Scene, say: Say) -> Iterator[Wish]:
         yield Wish("stands", say["stands"], _inside(max(old, key=lambda one: one.area)), False)
 
 
-def _said(part: Part, figures: Figures, say: Say) -> tuple[str, str]:
+def _said(part: Part, figures: Figures, say: Say, plan: Plan) -> tuple[str, str]:
     """Name and words of a part; empty where it needs no label."""
     thing, cell = part.thing, part.cell
     if cell is not None:
@@ -113,12 +119,31 @@ def _said(part: Part, figures: Figures, say: Say) -> tuple[str, str]:
             return "", ""
         text = say.get(name, "")
         return name, text.format(
-            level=figures.ground(cell.top[2]), small=figures.small_words(cell.top[2] - cell.bottom[2])
+            level=height_words(plan, cell.top[2], figures, say), small=figures.small_words(cell.top[2] - cell.bottom[2])
         )
     if thing is None:
         return part.kind, ""
     name = {"cross-piece": "tie"}.get(part.kind, part.kind)
     return name, say.get(name, "").format(small=figures.small_words(thing.top_m - thing.bottom_m))
+
+
+def height_words(plan: Plan, level_m: float, figures: Figures, say: Say) -> str:
+    """A height of ground as one takes it on the day, from the mark of the readings; a level where there is no mark.
+
+    Args:
+        plan: for its mark.
+        level_m: of the ground.
+        figures: for numbers.
+        say: words by what is named, as ``WORDS`` has them.
+    """
+    setting, us = plan.walls.setting_out, figures.system == "us"
+    if not setting.benchmark:
+        return figures.ground(level_m) + ("" if us else " m")
+    off = level_m - setting.benchmark_m
+    size = tape(abs(off) if us else round(abs(off), 2), figures.system, DIGGING)
+    if size == tape(0.0, figures.system, DIGGING):
+        return say["level"]
+    return say["above" if off > 0 else "below"].format(size=size)
 
 
 def _rows(days: BuildingDays, scene: Scene) -> dict[str, set[int]]:

@@ -31,8 +31,8 @@ class Amounts:
     mulch_m3: float
     pipe_m: float
     drip_m: float
-    fabric: bool
-    """Whether filter fabric is laid, from a roll."""
+    fabric: str
+    """With what filter fabric is laid, from a roll: "drain", or "stone" where no pipe lies in it; empty for none."""
 
 
 def amounts_of(named: Naming, today: DayParts) -> Amounts:
@@ -92,9 +92,9 @@ def _drip(named: Naming, today: DayParts) -> float:
     )
 
 
-def _fabric(named: Naming, today: DayParts) -> bool:
+def _fabric(named: Naming, today: DayParts) -> str:
     """Whether a stage gets its fabric today: with its pipe, or with its stone where it has no pipe."""
-    return bool(wrapped(named, today, "drain") or wrapped(named, today, "stone"))
+    return next((kind for kind in ("drain", "stone") if wrapped(named, today, kind)), "")
 
 
 def wrapped(named: Naming, today: DayParts, kind: str) -> set[int]:

@@ -59,7 +59,9 @@ def _loose(named: Naming, today: DayParts) -> Iterator[Need]:
     if found.pipe_m > 0.0:
         yield Need(_metres(named, found.pipe_m), words("day.need.pipe"), key="pipe", amount=found.pipe_m)
     if found.fabric:
-        yield Need(words("day.need.roll"), words("day.need.fabric"))
+        yield Need(
+            words("day.need.roll"), words("day.need.fabric" if found.fabric == "drain" else "day.need.fabric_dry")
+        )
     plants = sum(today.plants.values())
     if plants:
         yield Need(str(plants), words.plural("day.need.plants", plants), key="plants", amount=plants)

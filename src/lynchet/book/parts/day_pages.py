@@ -33,7 +33,9 @@ def _blocks(works: Works, printed: Printed, views: Sequence[Block], words: Words
     sheets, lines = printed
     if sheets:
         listed = Table(words.many("days.list_heads"), tuple(lines), "rlll", (0.6, 2.4, 4.0, 2.6))
-        yield OnPaper((Para(words("days.sheets_note")), listed, *sheets))
+        yield OnPaper((Para(words("days.sheets_note")),))
+        yield listed
+        yield OnPaper(tuple(sheets))
     yield from views
     if works.upkeep:
         yield Heading(words("days.upkeep_head"), 1, "upkeep")
