@@ -32,3 +32,10 @@ def test_screws_find_their_place_where_little_room_is_left(seed: int, why: str) 
     """Laps crowded with steel and a notch get their screws all the same, by every law."""
     found = whole(*realistic(seed))
     assert [*broken(found.case), *broken_whole(found)] == [], why
+
+
+def test_a_pipe_near_one_end_of_a_quarter_metre_is_not_taken_for_near_all_along() -> None:
+    """A wall about a tree holds more from one step to the next, while the pipe comes near: told all the same."""
+    found = whole(*realistic(2914))
+    assert [*broken(found.case), *broken_whole(found)] == []
+    assert "F0.3" in {f.place for f in found.plan.water.findings if f.code.startswith("water.")}

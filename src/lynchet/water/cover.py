@@ -40,7 +40,7 @@ class FarPlace:
 def far_places(stretches: Sequence[Stretch], drains: Sequence[Drain], least_m: float) -> list[FarPlace]:
     """Places of held ground over the least height with no pipe within the distance allowed.
 
-    Looked at every quarter metre, and every centimetre where a pipe at the limit of both neighbours could be further
+    Looked at every quarter metre, and every centimetre where a pipe within the limit of a neighbour could be further
     off between them: along a wall the distance never changes by more than the way gone.
 
     Args:
@@ -60,7 +60,7 @@ def far_places(stretches: Sequence[Stretch], drains: Sequence[Drain], least_m: f
     away = _away(pieces, number, at, lines)
     low, high = np.minimum(away[:-1], away[1:]), np.maximum(away[:-1], away[1:])
     between = (low + high + np.diff(at)) / 2 > NEAR_M
-    spans = np.flatnonzero(between & (high <= NEAR_M) & (number[:-1] == number[1:]))
+    spans = np.flatnonzero(between & (low <= NEAR_M) & (number[:-1] == number[1:]))
     span, fine = _every(np.column_stack([at[spans], at[spans + 1]]), _FINE_M)
     within = number[spans][span]
     number, at = np.concatenate([number, within]), np.concatenate([at, fine])
