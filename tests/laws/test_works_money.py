@@ -404,6 +404,19 @@ def test_free_delivery_and_minimum_are_met_to_the_cent(short):
     assert least.single_money == [730.0, -1.0 if short else 702.0]
 
 
+@pytest.mark.parametrize("suppliers", [2, 3])
+def test_near_prices_are_not_worth_a_second_delivery(suppliers):
+    """Each yard a cent dearer or cheaper than the next, line by line, and free delivery out of reach: a second delivery
+    of 45 never pays, so all comes from the yard that is cheapest alone."""
+    prices = [[10.0 + 0.01 * ((line + yard) % 3) for line in range(20)] for yard in range(suppliers)]
+    rows = [{"name": str(yard), "prices_money": one, "delivery_money": 45.0, "free_from_money": 1e5}
+            for yard, one in enumerate(prices)]  # fmt: skip
+    done = call(quote_split, {"items": [{"name": str(line)} for line in range(20)], "suppliers": rows})
+    alone = min(sum(one) for one in prices) + 45.0
+    assert alone < sum(map(min, *prices)) + 90.0
+    assert (done.cost_money, done.suppliers_used) == (pytest.approx(alone), 1)
+
+
 def test_a_gift_saves_nothing_over_itself():
     """All given away by one yard: the order costs nothing, and from that yard alone too, so nothing is saved."""
     rows = [{"name": "a", "prices_money": [0.0, 0.0]}, {"name": "b", "prices_money": [4.0, 6.0]}]
