@@ -7,7 +7,7 @@ import pytest
 
 from lynchet.calculators.checked import call
 from lynchet.timber.cut_bounds import cut_bounds, least_sticks, pattern_bound
-from lynchet.timber.cut_orders import Stock, sticks_of
+from lynchet.timber.cut_orders import Stock, price_step, sticks_of
 from lynchet.timber.cut_plan import CutPlan, least_cost, trimmed
 from lynchet.timber.first_fit import first_fit
 
@@ -125,3 +125,30 @@ def test_the_habit_of_the_trade_by_hand(seed):
     wanted = [(0 if sum(one) + kerf * len(one) <= 240_000 + kerf else 1, one) for one in held]
     assert first_fit(stock, demand) == wanted
     assert first_fit(stock, demand, swap_down=False) == [(1, one) for one in held]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_prices_without_a_common_step_are_proven_too(seed):
+    """Two or three lengths, prices that run on past the millionth: the cost is that of the best way to share the pieces
+    out, tried over all subsets, and the plan is told to be proven."""
+    rng = np.random.default_rng(seed)
+    lengths = np.array([2.4, 3.6, 4.8])
+    prices = (lengths + rng.uniform(0, 0.4, 3)) / 2
+    stock = sticks(*(Stock(float(m), float(p)) for m, p in zip(lengths, prices, strict=True)), kerf_m=0.003)
+    assert price_step(stock.price) == 0.0
+    pieces = np.repeat(rng.integers(500, 2300, 3) * 100, rng.integers(2, 4, 3))
+    sets = (np.arange(2 ** len(pieces))[:, None] >> np.arange(len(pieces))) & 1
+    full = sets @ (pieces + 300)
+    alone = [min((p for m, p in zip(lengths, prices, strict=True) if m * 1e5 + 300.5 >= load), default=inf)
+             for load in full]  # fmt: skip
+    least = [0.0] * len(sets)
+    for whole in range(1, len(sets)):
+        first, part = whole & -whole, whole
+        least[whole] = inf
+        while part:
+            if part & first:
+                least[whole] = min(least[whole], alone[part] + least[whole ^ part])
+            part = (part - 1) & whole
+    demand = {int(piece): int((pieces == piece).sum()) for piece in pieces}
+    found = least_cost(stock, demand, inf)
+    assert found.cost == pytest.approx(least[-1], rel=1e-6) and found.proven
