@@ -1,6 +1,6 @@
 """Laws of the sun: a general solar library, closed forms of hours of sun, and a ray cast in plan as rivals."""
 
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 from itertools import pairwise
 
 import numpy as np
@@ -439,3 +439,49 @@ def test_library_of_the_tests_is_read_right():
     at = [datetime.fromisoformat("2003-10-17T12:30:30-07:00")]
     _, airless, azimuth, _ = by_library(at, 39.742476, -105.1786, 82.0, 11.0)
     assert (airless[0], azimuth[0]) == pytest.approx((39.872046, 194.340241), abs=2e-3)
+
+
+@pytest.mark.parametrize("day, side", [("2025-09-21", -1), ("2025-03-24", 1)])
+def test_a_night_of_a_minute_near_the_pole_is_found(day, side):
+    """Half a degree from the pole the sun stands lowest well off its lower transit: asked for a height it falls short
+    of for about a minute only, it passes where its heights every two seconds say so."""
+    given = {"date": day, "latitude_deg": 89.5, "longitude_deg": 0.0, "utc_offset_h": 0.0}
+    noon = call(sun_rise_set, given).solar_noon_h
+    hours = noon + side * np.linspace(0.0, 11.9, 20_001)
+    height = airless_altitude(universal_midnight(date.fromisoformat(day)) + hours / 24.0, 89.5, 0.0)
+    asked = float(height.min()) + 2e-6
+    dark = np.nonzero(height <= asked)[0]
+    assert 0.5 < (dark[-1] - dark[0]) * 11.9 / 20_000 * 60 < 3.0
+    found = call(sun_rise_set, {**given, "centre_altitude_deg": asked})
+    passed = found.sunrise_h if side < 0 else found.sunset_h
+    assert passed == pytest.approx(hours[dark[0]], abs=7e-4)
+
+
+@pytest.mark.parametrize("longitude, offset", [(150.0, -1.0), (-150.0, 1.0), (179.9, 12.0)])
+def test_noon_is_where_the_hour_angle_is_none(longitude, offset):
+    """However far the clock is from the sun, at the noon told the hour angle is 0 to a thousandth of a second."""
+    given = {"date": "2025-11-03", "latitude_deg": 40.0, "longitude_deg": longitude, "utc_offset_h": offset}
+    noon = call(sun_rise_set, given).solar_noon_h
+    at = universal_midnight(date(2025, 11, 3)) + (noon - offset) / 24.0
+    hour = float(sun_place(at).greenwich_hour_deg) + longitude
+    assert (hour + 180.0) % 360.0 - 180.0 == pytest.approx(0.0, abs=1e-5)
+
+
+def test_a_plane_that_the_sun_just_rises_over():
+    """A bed that faces near the pole of the sky, early in October: at the declination of midday the sun would never
+    come over its plane, four hours before, a little higher, it does for some forty minutes. The compiled sum has them
+    as the angle between the sun and the plane's own place on the sky tells."""
+    pytest.importorskip("numba")
+    latitude, high, before = np.radians([47.0, 84.72, -60.0])
+    flat = np.cos(high) * np.cos(before)
+    east, north = -np.cos(high) * np.sin(before), np.sin(high) * np.cos(latitude) - flat * np.sin(latitude)
+    slope = np.degrees(np.arccos(np.sin(high) * np.sin(latitude) + flat * np.cos(latitude)))
+    tilt = float(slope), float(np.degrees(np.arctan2(east, north)))
+    midnight = universal_midnight(date(2025, 10, 6))
+    sun = sun_place(midnight + np.arange(0.0, 1.0, 1e-4))
+    low, hour = np.radians(sun.declination_deg), np.radians(sun.greenwich_hour_deg)
+    sine = np.sin(low) * np.sin(high) + np.cos(low) * np.cos(high) * np.cos(hour - before)
+    over = sine > np.radians(8.794 / 3600.0) * np.cos(np.radians(slope))  # seen from the ground, not from its middle
+    found = compiled_sun_hours(dated_path([midnight], 0.0), 47.0, np.zeros((1, 3)), np.zeros((0, 6)), tilt)[0]
+    assert 0.5 < 24 * over.mean() < 0.8
+    assert found[:2] == pytest.approx((24 * over.mean(), 0.0), abs=0.02)
