@@ -79,8 +79,22 @@ def test_rare_and_small_spreads_are_counted():
     assert found.chance_below(50.0) == pytest.approx(0.95) and found.chance_below(200.0) == pytest.approx(
         0.975, abs=1e-3
     )
+    for pct, wanted in ((90.0, 0.0), (96.0, 140.0), (99.0, 260.0)):
+        assert found.percentile(pct) == pytest.approx(wanted, abs=0.5)
     small = UncertainItem("small", "uniform", low_money=0.0, high_money=0.5)
     assert distribution_of_sum([small], small.moments()[1] ** 0.5).percentile(50.0) == pytest.approx(0.25, abs=1e-3)
+
+
+@pytest.mark.parametrize("low, high", [(110.0, 173.0), (-40.0, -3.3), (-0.21, 0.34)])
+def test_the_cells_of_a_spread_end_where_it_ends(low, high):
+    """All of an even spread lies on its cells, which go on for two and a half past either end at most: no chance, and
+    so no percentile however near 0 or 100, can lie further out."""
+    found = distribution_of_sum(
+        [UncertainItem("one", "uniform", low_money=low, high_money=high)], (high - low) / 12**0.5
+    )
+    cell = float(found.edges[1] - found.edges[0])
+    past = np.array([low - found.edges[0], found.edges[-1] - high]) / cell
+    assert (past >= 0.0).all() and (past <= 2.5 + 1e-6).all()
 
 
 def test_many_unequal_refunds_and_prices_keep_their_chances():
