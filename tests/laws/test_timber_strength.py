@@ -260,6 +260,8 @@ def test_size_factors_by_hand():
     assert size_factor("4A", 1.5 * inch, sizes * inch).tolist() == [1.5, 1.5, 1.4, 1.3, 1.0, 0.9]
     assert size_factor("4A", 3.5 * inch, sizes * inch).tolist() == [1.5, 1.5, 1.4, 1.3, 1.1, 1.0]
     assert size_factor("4B", 3.5 * inch, np.array([5.5, 7.25, 11.25, 13.25]) * inch).tolist() == [1.0, 1.1, 1.1, 0.9]
+    assert size_factor("4A", 3.0 * inch, 11.25 * inch) == 1.0  # sawn full, it stays in the column of 2 and 3 in
+    assert size_factor("4B", 3.0 * inch, 7.25 * inch) == 1.0
     assert size_factor("4D", 5.5 * inch, 12 * inch) == 1.0
     assert size_factor("4D", 5.5 * inch, 24 * inch) == pytest.approx(0.5 ** (1 / 9))
     assert flat_use_factor(np.array([2.5, 3.5, 5.5, 7.25, 9.25]) * inch, 1.5 * inch).tolist() == [
