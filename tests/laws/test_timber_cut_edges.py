@@ -152,3 +152,21 @@ def test_prices_without_a_common_step_are_proven_too(seed):
     demand = {int(piece): int((pieces == piece).sum()) for piece in pieces}
     found = least_cost(stock, demand, inf)
     assert found.cost == pytest.approx(least[-1], rel=1e-6) and found.proven
+
+
+@pytest.mark.parametrize("price", [21.0175411, 187.12345678])
+def test_a_price_of_many_digits_has_no_common_step_and_is_cut_all_the_same(price):
+    """One stock: the least cost is the price times the fewest sticks that full search finds; no step is read into it."""
+    pieces = {1.285: 2, 1.748: 2, 1.053: 3, 0.569: 1, 0.958: 2}
+    stock = sticks(Stock(2.4, price), kerf_m=0.003)
+    assert price_step(stock.price) == 0.0
+    found = least_cost(stock, {round(m * 1e5): n for m, n in pieces.items()}, inf)
+    # 1.748 goes with 0.569 only; of the other seven none of 1.285 fits with 1.285, and no three share a stick.
+    alone_or_two = 1 + 1 + 4
+    assert found.proven and found.cost == pytest.approx(alone_or_two * price, rel=1e-6)
+
+
+@pytest.mark.parametrize(("prices", "step"), [((5.20, 3.90), 1.30), ((0.1 + 0.2, 1.2), 0.3), ((1e5, 12.345678), 2e-6)])
+def test_common_steps_of_ordinary_prices(prices, step):
+    """Whole cents have their greatest common measure, whatever floats add."""
+    assert price_step(prices) == pytest.approx(step, rel=1e-9)

@@ -143,9 +143,14 @@ def price_step(prices: Sequence[float]) -> float:
     for digits in range(7):
         scaled = [price * 10**digits for price in prices]
         whole = [round(price) for price in scaled]
-        if all(abs(price - near) < 1e-7 * max(1.0, abs(price)) for price, near in zip(scaled, whole, strict=True)):
+        if all(abs(price - near) < _same(price) for price, near in zip(scaled, whole, strict=True)):
             return gcd(*whole) / float(10**digits)
     return 0.0
+
+
+def _same(price: float) -> float:
+    """What floats may add to a price in small money; never so much that any price would count as whole."""
+    return min(1e-3, 1e-9 * max(1.0, abs(price)))
 
 
 def raised(bound: float, step: float) -> float:

@@ -125,6 +125,8 @@ def _closed(
         every = near_patterns(programme, worth, below - worth.bound)
         if every is None:
             return best, low
+        if not every:  # nothing a step cheaper holds any cutting at all
+            return best, best.cost
         whole = over_patterns(programme, every, replace(_window(low, best, until, 0.7), below=below))
         if whole.sticks is None:
             return best, best.cost if whole.impossible else low
