@@ -156,7 +156,7 @@ def test_prices_without_a_common_step_are_proven_too(seed):
 
 @pytest.mark.parametrize("price", [21.0175411, 187.12345678])
 def test_a_price_of_many_digits_has_no_common_step_and_is_cut_all_the_same(price):
-    """One stock: the least cost is the price times the fewest sticks that full search finds; no step is read into it."""
+    """One stock: the least cost is the price times the fewest sticks, counted by hand; no step is read into it."""
     pieces = {1.285: 2, 1.748: 2, 1.053: 3, 0.569: 1, 0.958: 2}
     stock = sticks(Stock(2.4, price), kerf_m=0.003)
     assert price_step(stock.price) == 0.0
