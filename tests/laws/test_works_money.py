@@ -20,7 +20,7 @@ from lynchet.works.learned_rate import learned_rate
 from lynchet.works.load_packing import Pieces, _assigned, _generated, fewest_loads, first_fit, full_loads
 from lynchet.works.price_range import price_range
 from lynchet.works.price_rollup import price_rollup
-from lynchet.works.quote_price import quote_price
+from lynchet.works.quote_price import quote_price, staged
 from lynchet.works.quote_split import quote_split
 from lynchet.works.task_hours import learned_hours, task_hours
 
@@ -496,3 +496,9 @@ def test_weightless_pieces_need_one_load():
     assert call(delivery_loads, {"items": [{"name": "a", "each_kg": 0}], "payload_kg": 10}).loads == 1
     many = call(delivery_loads, {"items": [{"name": "brick", "count": 1000, "each_kg": 2.5}], "payload_kg": 600})
     assert many.loads == many.bound == 5
+
+
+@pytest.mark.parametrize("share", range(1, 100))
+def test_a_stage_of_whole_hundredths_is_paid_in_full(share):
+    """Of 1.00 a stage of 29 % is 0.29, though floats put it just below: no hundredth is lost by cutting down."""
+    assert staged(1.0, [share, 100 - share])[0] == share / 100
