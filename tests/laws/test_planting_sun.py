@@ -457,6 +457,19 @@ def test_a_night_of_a_minute_near_the_pole_is_found(day, side):
     assert passed == pytest.approx(hours[dark[0]], abs=7e-4)
 
 
+@pytest.mark.parametrize("day, latitude", [("2025-06-12", 66.0), ("2025-06-30", 66.0), ("2025-06-01", 67.0)])
+def test_a_day_that_passes_on_one_side_alone_counts_as_up_all_day(day, latitude):
+    """On the edge of the bright nights the sun goes under before noon or after it, not both: heights every few seconds
+    say so, and by the contract's rule a missing passing is a day of 24 hours."""
+    given = {"date": day, "latitude_deg": latitude, "longitude_deg": 20.0, "utc_offset_h": 1.0}
+    found = call(sun_rise_set, given)
+    hours = found.solar_noon_h + np.linspace(-12.0, 12.0, 20_001)
+    at = universal_midnight(date.fromisoformat(day)) + (hours - 1.0) / 24.0
+    under = airless_altitude(at, latitude, 20.0) <= -50.0 / 60.0
+    assert under[:10_000].any() != under[10_000:].any()
+    assert (found.state, found.day_length_h, found.sunrise_h, found.sunset_h) == ("up all day", 24.0, None, None)
+
+
 @pytest.mark.parametrize("longitude, offset", [(150.0, -1.0), (-150.0, 1.0), (179.9, 12.0)])
 def test_noon_is_where_the_hour_angle_is_none(longitude, offset):
     """However far the clock is from the sun, at the noon told the hour angle is 0 to a thousandth of a second."""

@@ -332,7 +332,7 @@ def test_notch_limits():
     """A notch that vanishes leaves the whole strength; deeper notches, and corners farther out, never carry more."""
     depth = 0.2
     notches = np.linspace(1e-6, 0.19, 60)
-    tension = us_shear_depth_m(depth, notches, "tension")
+    tension = us_shear_depth_m(depth, notches, "tension", 0.0)
     assert tension[0] == pytest.approx(depth, rel=1e-4) and np.all(np.diff(tension) < 0)
     long = us_shear_depth_m(depth, notches, "compression", 10.0)
     assert long == pytest.approx(depth - notches)

@@ -156,6 +156,14 @@ def test_overflow_head_and_flow_are_inverse():
         assert weir_head_m(c, width, flow) == pytest.approx(head, rel=1e-12)
 
 
+def test_a_drain_passes_what_it_can_carry_and_no_more():
+    """Asked for its own capacity a drain passes; asked for a twentieth more it does not."""
+    given = {**PIPE, "length_m": 6.0, "open_area_m2_per_m": 0.002, "head_m": 0.05}
+    most = perforated_drain_capacity(**given).capacity_l_s
+    assert perforated_drain_capacity(**given, needed_flow_l_s=most).passes
+    assert not perforated_drain_capacity(**given, needed_flow_l_s=1.05 * most).passes
+
+
 def test_drain_capacity_is_the_least_and_ties_follow_the_order():
     """Capacity is the least of its parts; more holes never lessen it; equal parts are told in the order slots, pipe."""
     given = {**PIPE, "length_m": 6.0, "open_area_m2_per_m": 0.002, "head_m": 0.05}

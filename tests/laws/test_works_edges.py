@@ -8,7 +8,8 @@ from scipy.stats import t as student
 
 from lynchet.calculators.checked import call
 from lynchet.works.learned_rate import learned_rate
-from lynchet.works.resource_problem import ResourceProblem
+from lynchet.works.links import Network, Tie
+from lynchet.works.resource_problem import ResourceProblem, reduced
 from lynchet.works.resource_schedule import resource_schedule
 
 
@@ -71,3 +72,26 @@ def test_no_plan_of_work_is_shorter_than_its_longest_way_or_its_work(durations, 
         tails[before] = max(tails[before], gap + tails[after])
     problem = ResourceProblem(durations, demands, (1,), gaps, tuple(heads), tuple(tails))
     assert problem.bound == wanted
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_gaps_left_out_are_made_up_by_those_kept(seed):
+    """Activities tied start to start, waits below 0 among them: the longest ways between all pairs over the gaps
+    kept are those over all ties."""
+    rng = np.random.default_rng(seed)
+    count = 7
+    pairs = [(a, b) for a in range(count) for b in range(a + 1, count) if rng.random() < 0.6]
+    ties = tuple(Tie(a, b, "ss", float(rng.integers(-3, 6))) for a, b in pairs)
+    net = Network(tuple(f"a{n}" for n in range(count)), ties, tuple(range(count)))
+    problem, places = reduced(net, [2] * count, [[1]] * count, [3])
+    assert places == list(range(count))
+
+    def longest(gaps):
+        ways = np.full((count, count), -np.inf)
+        for a, b, gap in gaps:
+            ways[a, b] = max(ways[a, b], gap)
+        for m in range(count):
+            ways = np.maximum(ways, ways[:, [m]] + ways[[m], :])
+        return ways
+
+    assert np.array_equal(longest(problem.gaps), longest([(t.before, t.after, t.lag_day) for t in ties]))

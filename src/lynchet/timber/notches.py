@@ -14,7 +14,7 @@ from lynchet.timber.bending import Crack
 from lynchet.timber.values import NEAR, Array, Face, Practice, Values
 
 
-def us_shear_depth_m(depth_m: Values, notch_depth_m: Values, face: Face, past_support_m: Values = 0.0) -> Array:
+def us_shear_depth_m(depth_m: Values, notch_depth_m: Values, face: Face, past_support_m: Values) -> Array:
     """Depth that carries shear at a notched end. NDS 2018, 3.4.3.2.
 
     Args:
