@@ -9,10 +9,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from importlib.resources import as_file, files
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import numpy as np
-from tests.bench_clock import cpu_s
 
 from lynchet.plan.effort import FULL, LIVE
 from lynchet.plan.pipeline import STAGES, plan_project
@@ -87,18 +85,6 @@ def cold_commands() -> None:
         print(f"  {name:32} {seconds:6.3f}   {seconds / base:6.1f} x bare Python{goal}")
 
 
-def whole_plans_cold() -> None:
-    """Plan, folder and book as a person asks for them: wall time, and what the processor spent on all copies."""
-    base = baseline_ms() / 1000.0
-    print("Whole plan at full effort with folder and book, cold; goal under 10 s")
-    for name in ("side_yard", "l_garden", "spot_levels"):
-        with as_file(files("lynchet.demos")) as folder, TemporaryDirectory() as out:
-            start = cpu_s()
-            wall_s = _seconds([*LYNCHET, "plan", str(Path(folder) / f"{name}.toml"), "--out", out])
-            spent_s = cpu_s() - start
-        print(f"  {name:12} {wall_s:6.2f} s   processor {spent_s:6.2f} s   {spent_s / base:6.1f} x a loop of a million")
-
-
 def _seconds(job: list[str]) -> float:
     start = time.perf_counter()
     subprocess.run(job, check=True, capture_output=True)
@@ -133,7 +119,6 @@ def main() -> None:
     bench_growth.main()
     bench_drawings.main()
     cold_commands()
-    whole_plans_cold()
     bench_kernels.main()
 
 

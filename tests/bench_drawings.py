@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Any
 
-from tests.bench_clock import cpu_s
+from tests.bench_clock import timed
 
 from lynchet.book.make import build_book
 from lynchet.book.pdf import to_pdf
@@ -21,37 +19,31 @@ from lynchet.plan.pipeline import plan_project
 from lynchet.project.read import read_project
 
 
-def _timed(job: Callable[[], Any]) -> tuple[float, Any]:
-    start = cpu_s()
-    done = job()
-    return cpu_s() - start, done
-
-
 def of_the_demo() -> None:
     """All of it for the garden, drawn for the first time by a program that has drawn another yard."""
     with as_file(files("lynchet.demos")) as folder:
         drawn_sheets(plan_project(read_project(Path(folder) / "side_yard.toml"), effort=LIVE))
         plan = plan_project(read_project(Path(folder) / "l_garden.toml"), effort=LIVE)
-    base = min(_timed(lambda: sum(number & 3 for number in range(1_000_000)))[0] for _ in range(3))
+    base = min(timed(lambda: sum(number & 3 for number in range(1_000_000)))[0] for _ in range(3))
 
     def say(name: str, seconds: float, more: str = "") -> None:
         print(f"  {name:26} {seconds:6.2f} s   {seconds / base:5.1f} x   {more}".rstrip())
 
     print(f"Drawings and books of the demo, CPU seconds once warm, and times a loop of a million ({base:.3f} s)")
-    seconds, drawn = _timed(lambda: drawn_sheets(plan))
+    seconds, drawn = timed(lambda: drawn_sheets(plan))
     say(f"{len(drawn)} sheets drawn", seconds, "goal under 1 s")
     by_kind = _by_kind(replace(plan))
     for kind, (count, spent) in sorted(by_kind.items(), key=lambda item: -item[1][1])[:4]:
         say(f"    of it {count} {kind}", spent)
-    seconds, book = _timed(lambda: build_book(plan, drawn))
+    seconds, book = timed(lambda: build_book(plan, drawn))
     say("book put together", seconds)
-    seconds, pdf = _timed(lambda: to_pdf(book))
+    seconds, pdf = timed(lambda: to_pdf(book))
     say("book as PDF", seconds, f"goal under 3 s   {len(pdf) / 1e6:.2f} MB")
-    seconds, phone = _timed(lambda: to_phone(book))
+    seconds, phone = timed(lambda: to_phone(book))
     say("book for a phone", seconds, f"{len(phone.encode()) / 1e6:.2f} MB   goal under 3 MB")
-    seconds, _ = _timed(lambda: permit_files(plan, drawn))
+    seconds, _ = timed(lambda: permit_files(plan, drawn))
     say("permit sheets as PDF", seconds)
-    seconds, _ = _timed(lambda: engineer_files(plan, drawn))
+    seconds, _ = timed(lambda: engineer_files(plan, drawn))
     say("engineer's PDF and DXF", seconds)
 
 
@@ -61,7 +53,7 @@ def _by_kind(plan: Plan) -> dict[str, tuple[int, float]]:
 
     found: dict[str, tuple[int, float]] = {}
     for sheet in sheets_of(plan).values():
-        spent, _ = _timed(lambda sheet=sheet: lower(sheet))
+        spent, _ = timed(lambda sheet=sheet: lower(sheet))
         count, before = found.get(sheet.kind, (0, 0.0))
         found[sheet.kind] = count + 1, before + spent
     return found

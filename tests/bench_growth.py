@@ -6,18 +6,15 @@ CPU seconds, each beside the smallest yard's of the same run and beside a loop o
 from __future__ import annotations
 
 import os
-import resource
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
 from importlib.resources import as_file, files
 from math import log
 from pathlib import Path
-from typing import Any
 
-from tests.bench_clock import cpu_s
+from tests.bench_clock import timed
 
 from lynchet.book.make import build_book
 from lynchet.book.pdf import to_pdf
@@ -33,13 +30,6 @@ GRID = ((1, 2), (2, 2), (4, 4), (6, 6))
 JOBS = ("plan live", "plan full", "cutting", "sheets", "book PDF")
 WHOLE = ("side_yard", "l_garden", "spot_levels")
 """Demos planned from nothing, the goal 10 s each."""
-
-
-def timed(job: Callable[[], Any]) -> tuple[float, Any]:
-    """CPU seconds of a piece of work, and what it gave."""
-    start = cpu_s()
-    done = job()
-    return cpu_s() - start, done
 
 
 def growth() -> None:
@@ -99,10 +89,7 @@ def whole_plans() -> None:
 
 def child_s(job: list[str], user: dict[str, str]) -> float:
     """CPU seconds of a process of its own."""
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run(job, check=False, capture_output=True, env=user)
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    return timed(lambda: subprocess.run(job, check=False, capture_output=True, env=user))[0]
 
 
 def main() -> None:

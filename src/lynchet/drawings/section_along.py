@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import pairwise
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import width
-from lynchet.drawings.model import Dim, Item, Line, View
+from lynchet.drawings.model import Dim, Line, View
 from lynchet.drawings.paper import Box, Paper, largest_scale, paper_of
+from lynchet.drawings.section_chain import foot_chain, wall_faces
 from lynchet.drawings.section_data import Cutting, cutting
 from lynchet.drawings.section_detail import detail_items, detail_window
 from lynchet.drawings.section_items import (
@@ -34,6 +32,7 @@ _SHARE = 0.46
 """Of the height, for the section where the wall stands under it."""
 _HEIGHTS_APART_MM = 5.0
 _END_MM = 8.0
+_APART_M = 0.05
 _SOIL_M = 0.13
 """Ground shown under the lowest thing of the wall enlarged."""
 _UNDER_MM = 5.0
@@ -95,33 +94,21 @@ def along_view(found: Cutting, picture: Picture, figures: Figures) -> View:
         free = all(abs(at - other) * k > _HEIGHTS_APART_MM for other in lines)
         items.extend(height_items(found, leg, figures, figured=free))
         lines += [at] if free else []
-    items.extend(_chain(found, window, scale, figures))
+    items.append(_chain(found, window, scale, figures))
     items.append(Line(id="foot", layer="ground after", pts=((0.0, window[1]), (window[2], window[1])), pen="fine"))
     return View("section", "section", scale, tuple(items), picture.region, TITLE, (0.0, window[1]),
                 picture.at, alt=alt_of(found))  # fmt: skip
 
 
-def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Iterable[Item]:
+def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
     """Faces of walls, house and lot lines along the foot, and the ends of the cut."""
-    stations = {0.0, found.cut.length_m}
-    for leg in dict.fromkeys(block.of for block in found.timber):
-        blocks = found.of_leg(leg)
-        _, side = low_side(found, blocks)
-        stations.add(blocks[0].start_m if side < 0 else blocks[0].end_m)
+    ends, near = (0.0, found.cut.length_m), _END_MM * scale / 1000.0
+    stations = {*ends, *wall_faces(found)}
     stations |= {s for house in found.houses for s in (house.start_m, house.end_m)}
     stations |= {station for _, station in found.lots}
     # The end of the cut is no thing one measures to: where a wall stands close to it, the wall's face alone.
-    ends, near = (0.0, found.cut.length_m), _END_MM * scale / 1000.0
     stations -= {end for end in ends if any(0.0 < abs(end - other) < near for other in stations - set(ends))}
-    kept: list[float] = []
-    for station in sorted(stations):
-        if not kept or station - kept[-1] > 0.05:
-            kept.append(station)
-    values = tuple(b - a for a, b in pairwise(kept))
-    texts = tuple(figures.length(value) for value in values)
-    crowded = any(width(text, 2.5) + 1.0 > value * 1000.0 / scale for text, value in zip(texts, values, strict=True))
-    yield Dim(id="chain", layer="dimensions", pts=tuple((s, window[1]) for s in kept), values_m=values, texts=texts,
-              off_mm=-13.0 if crowded else -8.0, along="h")  # fmt: skip
+    return foot_chain(stations, window[1], (figures, scale), apart_m=_APART_M, crowded_mm=-13.0)
 
 
 def highest(found: Cutting) -> str:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from math import isnan
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import fit, width
 from lynchet.drawings.model import Dim, Item, Label, Line, Text, View
 from lynchet.drawings.paper import Box, largest_scale, scale_words
+from lynchet.drawings.section_chain import foot_chain, wall_faces
 from lynchet.drawings.section_data import Cutting, above, cutting
 from lynchet.drawings.section_items import (
     Window,
@@ -197,22 +197,9 @@ def _steps(found: Cutting, place: Place, figures: Figures) -> Iterable[Item]:
 
 def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
     """Along the foot: faces of walls, fronts of steps, the house, and the ends of the cut."""
-    stations = {0.0, window[2]}
-    for leg in dict.fromkeys(block.of for block in found.timber):
-        blocks = found.of_leg(leg)
-        _, side = low_side(found, blocks)
-        stations.add(blocks[0].start_m if side < 0 else blocks[0].end_m)
-    stations |= {block.start_m for block in found.treads}
+    stations = {0.0, window[2], *wall_faces(found), *(block.start_m for block in found.treads)}
     stations |= {s for house in found.houses for s in (house.start_m, house.end_m) if s < window[2] - 1e-3}
-    kept: list[float] = []
-    for station in sorted(stations):
-        if not kept or station - kept[-1] > _LEAST_CHAIN_M:
-            kept.append(station)
-    values = tuple(b - a for a, b in pairwise(kept))
-    texts = tuple(figures.length(value) for value in values)
-    crowded = any(width(text, 2.5) + 1.0 > value * 1000.0 / scale for text, value in zip(texts, values, strict=True))
-    return Dim(id="chain", layer="dimensions", pts=tuple((s, window[1]) for s in kept), values_m=values, texts=texts,
-               off_mm=-12.0 if crowded else -8.0, along="h")  # fmt: skip
+    return foot_chain(stations, window[1], (figures, scale), apart_m=_LEAST_CHAIN_M, crowded_mm=-12.0)
 
 
 def _heads(place: Place, box: Box, title: str, scale: str) -> Iterable[Item]:

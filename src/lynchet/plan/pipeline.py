@@ -122,8 +122,8 @@ def plan_on(
     if taken is not None:
         return taken
     say("water")
-    drained = water_taken_over(earlier.plans, project, inputs, laid, built)
-    drained = drained or water(project, surveyed, laid, built, effort.drain_beam)
+    known = water_taken_over(earlier.plans, project, inputs, laid, built)
+    drained = known or water(project, surveyed, laid, built, effort.drain_beam)
     say("stability")
     held = stability(project, surveyed, laid, built, drained, effort.slip_ends)
     say("pieces")
@@ -139,8 +139,7 @@ def plan_on(
     planted = planting(project, surveyed, laid, built, Buried(drained, held), effort.name)
     found = (*found, *clash_findings(plant_clashes(planted, things), project.units), *plant_stays(project, planted))
     say("works")
-    job = Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted)
-    worked = works(job, effort.name == "full")
+    worked = works(Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted), effort.name == "full")
     moved = with_soil_cost(moved, worked)
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from lynchet.project.model import DrainWish
+from lynchet.walls.limits import NO_STONE_M
 from lynchet.water.pipe_flow import full_flow_m3_s
 
 
@@ -31,7 +32,7 @@ class Settings:
     """Earth over the crown, and over the stone. PRACTICE."""
     drop_m: float = 0.05
     """Free fall at the mouth on a stone apron. PRACTICE."""
-    least_held_m: float = 0.15
+    least_held_m: float = NO_STONE_M
     """Steps of level up to this need no drain. PRACTICE."""
     stone_only_m: float = 0.30
     """Up to this held height stone alone may drain. PRACTICE."""
