@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from importlib.metadata import version
+from importlib.resources import files
 
 import pytest
 
@@ -48,3 +49,12 @@ def test_a_cure_that_eases_the_work_is_on_the_screen():
     ran = command("plan", str(YARDS / "plain.toml"), "--effort", "live")
     said = " ".join(ran.out.split())
     assert "What would ease the work" in said and re.search(r"pieces-to-carry: no piece longer than \d", said)
+
+
+@pytest.mark.parametrize("demo", ["side_yard", "l_garden"])
+def test_no_line_of_the_screen_is_wider_than_a_terminal(demo):
+    """The plan's word, findings, figures, work and money, and what was tried, in at most 80 characters a line."""
+    done = command("plan", str(files("lynchet.demos") / f"{demo}.toml"))
+    lines = done.out.splitlines()
+    assert done.status == 0 and any("of it to plant" in line for line in lines)
+    assert max(map(len, lines)) <= 80

@@ -30,6 +30,7 @@ from lynchet.schemes.compare import scheme_edits
 from lynchet.schemes.model import Outcome
 
 Say = Callable[[str], None]
+_CAUTION = "Have buried lines marked before digging; local codes and licensed engineers come before this plan."
 
 
 @dataclass(frozen=True)
@@ -183,11 +184,7 @@ def _show(plan: Plan, tried: Sequence[Tried], options: PlanOptions, say: Say) ->
         say(plan_json(plan, with_cures(plan, tried)).rstrip("\n"))
         return
     for line in (*top_lines(plan), "", *figure_lines(plan), *withheld_lines(plan), *cure_lines(tried),
-                 *ease_lines(plan, tried)):  # fmt: skip
+                 *ease_lines(plan, tried), *offer_lines(plan.findings), "", *wrapped(_CAUTION)):  # fmt: skip
         say(line)
-    for line in offer_lines(plan.findings):
-        say(line)
-    say("")
-    say("Have buried lines marked before digging; local codes and licensed engineers come before this plan.")
     if options.out is None:
         say("Add --out FOLDER for drawings, all findings, assumptions and cautions.")

@@ -41,22 +41,20 @@ def top_lines(plan: Plan) -> Iterator[str]:
 
 
 def figure_lines(plan: Plan) -> Iterator[str]:
-    """Terraces, walls, sticks, soil: one line each."""
+    """Terraces, walls, sticks, soil, work and money: one text each."""
     found, units = figures(plan), plan.project.units
-    yield from wrapped(
+    ties = f", {found.ties} tie{plural(found.ties)} among them" if found.ties else ""
+    texts = (
         f"{found.terraces} terrace{plural(found.terraces)}, {found.walls} wall{plural(found.walls)} (W between "
         f"terraces, A round the edge), the highest holds {length(found.highest_m, units)} "
         f"({found.highest_courses} courses high, buried ones counted)",
-        "  ",
-        "      ",
+        *flat_words(plan),
+        f"{found.sticks} sticks of timber{ties}; {beds_words(plan, found.bed_m2)}",
+        soil_line(found, plan),
+        *works_lines(found),
     )
-    for text in flat_words(plan):
+    for text in texts:
         yield from wrapped(text, "  ", "      ")
-    ties = f", {found.ties} tie{plural(found.ties)} among them" if found.ties else ""
-    yield f"  {found.sticks} sticks of timber{ties}; {beds_words(plan, found.bed_m2)}"
-    yield f"  {soil_line(found, plan)}"
-    for line in works_lines(found):
-        yield f"  {line}"
 
 
 def beds_words(plan: Plan, bed_m2: float) -> str:
@@ -65,7 +63,8 @@ def beds_words(plan: Plan, bed_m2: float) -> str:
     said = f"{area(bed_m2, units)} of bed"
     if not plan.planted.beds or area(soil_m2, units) == area(bed_m2, units):
         return said
-    why = "the way from steps to steps and timber under the soil stay free" if plan.terraces.flights else "over timber"
+    ways = plan.terraces.flights
+    why = "the way from steps to steps and timber under the soil stay free" if ways else "timber under it stays free"
     return f"{said}, {area(soil_m2, units)} of it to plant ({why})"
 
 
@@ -80,7 +79,7 @@ def works_lines(found: Figures) -> Iterator[str]:
         return
     low, high = (rounded_money(value) for value in (found.money.low, found.money.high))
     band = low if low == high else f"{low} to {high}"
-    yield f"money: {band}{' ' + found.currency if found.currency else ''} ({found.money_words})"
+    yield f"money: {band}{' ' + found.currency if found.currency else ''}; {found.money_words}"
 
 
 def soil_line(found: Figures, plan: Plan) -> str:
