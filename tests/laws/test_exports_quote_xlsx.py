@@ -12,10 +12,12 @@ from openpyxl import load_workbook
 from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.quote_xlsx import quote_xlsx
 from lynchet.plan.model import Plan
+from lynchet.project.csv_rows import number_or_none
 from lynchet.project.firm import Offer
+from lynchet.project.xlsx_rows import read_xlsx
 from lynchet.quotes.making import quote_of
 from quoted import OFFER, TERMS, every_price, planned, prices, without
-from recalculated import carried, changed, formula_cells, office, recalculated, same
+from recalculated import by_office, carried, changed, recalculated, same, typed_numbers
 
 
 def written(plan: Plan, folder: Path, name: str = "quote.xlsx") -> Path:
@@ -117,14 +119,43 @@ def test_the_order_lists_spreadsheet_too(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("make", ["quote", "order"])
 def test_libreoffice_computes_the_same(make: str, tmp_path: Path) -> None:
-    """Opened and saved by LibreOffice without a screen, every formula shows what the file carried."""
+    """LibreOffice opens the file bare of every computed value and finds for every formula what the file carried."""
     plan = planned()
     path = tmp_path / "sheet.xlsx"
     data = quote_xlsx(plan, quote_of(plan)) if make == "quote" else order_xlsx(plan.works, "Invented", plan.planted)
     path.write_bytes(data)
-    saved = office(path, tmp_path / "office")
-    if saved is None:
-        pytest.skip("soffice is not on the path: LibreOffice was not asked; another engine was, in the tests above")
-    said, found = carried(path), load_workbook(saved, data_only=True)
-    wrong = [(p, c) for p, c in formula_cells(path) if not same(said[p, c], found[p][c].value)]
-    assert not wrong
+    bare = changed(path, {}, tmp_path / "bare.xlsx")
+    assert set(carried(bare).values()) == {None}, "openpyxl keeps no computed value: all must come from the office"
+    found = by_office(bare, tmp_path / "office")
+    said = carried(path)
+    assert said.keys() == found.keys() and len(said) > 20
+    assert not {key: (said[key], found[key]) for key in said if not same(said[key], found[key])}
+
+
+@pytest.mark.parametrize("make", ["quote", "order"])
+def test_libreoffice_follows_what_the_user_changes(make: str, tmp_path: Path) -> None:
+    """Amounts and rates written over: LibreOffice and the other engine give the same totals, and not the old ones."""
+    plan = planned()
+    path = tmp_path / "sheet.xlsx"
+    data = quote_xlsx(plan, quote_of(plan)) if make == "quote" else order_xlsx(plan.works, "Invented", plan.planted)
+    path.write_bytes(data)
+    values = {place: 1.25 * value for place, value in list(typed_numbers(path).items())[:40]}
+    other = changed(path, values, tmp_path / "other.xlsx")
+    found, engine = by_office(other, tmp_path / "office"), recalculated(other)
+    assert found.keys() == engine.keys()
+    assert not {key: (engine[key], found[key]) for key in found if not same(engine[key], found[key])}
+    assert any(not same(found[key], said) for key, said in carried(path).items())
+
+
+def test_an_order_list_saved_by_libreoffice_is_read_alike(tmp_path: Path) -> None:
+    """An order list opened and saved in LibreOffice is read as a price list row by row as ours is."""
+    plan = planned()
+    path = tmp_path / "order-list.xlsx"
+    path.write_bytes(order_xlsx(plan.works, "Invented", plan.planted))
+    by_office(path, tmp_path / "office")
+    ours, saved = read_xlsx(path, "ours"), read_xlsx(tmp_path / "office" / path.name, "saved")
+    assert ours.header == saved.header and len(ours.rows) == len(saved.rows) > 10
+    for one, other in zip(ours.rows, saved.rows, strict=True):
+        for cell, kept in zip(one.cells, other.cells, strict=False):
+            numbers = number_or_none(cell), number_or_none(kept)
+            assert cell == kept or (None not in numbers and same(*numbers)), (cell, kept)
