@@ -18,6 +18,8 @@ class Heading:
     level: int = 2
     anchor: str = ""
     """Name others may point at; unique in a book."""
+    flows: bool = False
+    """A part that goes on in the page before it where there is room: nobody takes it along by itself."""
 
 
 @dataclass(frozen=True)
@@ -111,10 +113,16 @@ class Picture:
 
 @dataclass(frozen=True)
 class Working:
-    """A calculation opened up, line by line, in fixed-width letters."""
+    """A calculation opened up: its parts with a name each (given, working, result) and their lines."""
 
     title: str
-    lines: tuple[str, ...]
+    parts: tuple[tuple[str, tuple[str, ...]], ...]
+    """Named parts; what has no name (what it is, source, limits, caution) stands in lines of its own."""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """All of it, line by line."""
+        return tuple(line for name, texts in self.parts for line in ((name, *texts) if name else texts))
 
 
 @dataclass(frozen=True)

@@ -46,9 +46,10 @@ def build_engineer(plan: Plan, sheets: Sequence[Drawn]) -> Book:
 def _findings(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(said("findings.head"), 1)
     yield Para(words("findings.intro"))
+    told: set[str] = set()
     for finding in plan.findings:
         if finding.code.partition(".")[0] in _ROOMS:
-            yield from finding_blocks(finding, plan.project.units, words)
+            yield from finding_blocks(finding, (plan.project.units, words), told)
 
 
 def _drawings(plan: Plan, sheets: Sequence[Drawn]) -> Iterator[Block]:

@@ -73,7 +73,7 @@ def _days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...
     if DAY_SHEETS not in plan.withheld:
         return days(plan, sheets, words)
     kept = Para(words("days.kept_back"), "strong")
-    return (Heading(words("days.head"), 1), kept) if plan.works.days else ()
+    return (Heading(words("days.head"), 1, flows=True), kept) if plan.works.days else ()
 
 
 def days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:

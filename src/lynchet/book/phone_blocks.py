@@ -64,13 +64,18 @@ def written(block: Block, view: View, views: tuple[View, ...], words: Words) -> 
         case Entry():
             return _entry(block, words)
         case Working():
-            lines = "".join(f"<div class='small'>{escape(line)}</div>" for line in block.lines)
+            lines = "".join(_part(name, texts) for name, texts in block.parts)
             tongue = marked(block.title, lang)
             return f"<details{tongue}><summary>{escape(block.title)}</summary>{lines}</details>"
         case Contents():
             return _contents(views, lang)
         case Break() | Screen() | OnPaper():
             return ""  # not of this view
+
+
+def _part(name: str, lines: tuple[str, ...]) -> str:
+    head = f"<div class='small strong'>{escape(name)}</div>" if name else ""
+    return head + "".join(f"<div class='small'>{escape(line)}</div>" for line in lines)
 
 
 def _bullets(block: Bullets, view: View, lang: str) -> str:

@@ -6,6 +6,7 @@ import json
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from textwrap import wrap
 from typing import Any
 
@@ -67,6 +68,67 @@ def working_text(name: str, given: Mapping[str, Any], system: System = "metric")
     return "\n".join(run_lines(run(name, given), system))
 
 
+def working_parts(
+    name: str, given: Mapping[str, Any], system: System = "metric"
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The same told for a page: parts with a name each and their lines, each as long as it is.
+
+    What is one value stands in one running line with its like, a table in a line for each row.
+    """
+    done = run(name, given)
+    steps = tuple(_step_line(number, step, system) for number, step in enumerate(done.steps, start=1))
+    results: list[Row] = [(in_words(key), value_lines(key, value, system)) for key, value in done.result.items()]
+    said = [text for text in (parts(done.declared).get("Limits"),) if text]
+    ends = [*_origin_lines(done.declared), *(f"Limits: {text}" for text in said)]
+    ends += [f"CAUTION: {done.declared.caution}"] if done.declared.caution else []
+    found = (
+        ("", (f"{summary(done.declared)} ({done.declared.name})",)),
+        ("Given", _running(_in_short(_given_rows(done, system, {}), done.given, system))),
+        ("Working", steps),
+        ("Result", _running(_in_short(results, done.result, system))),
+        ("", tuple(" ".join(line.split()) for line in ends)),
+    )
+    return tuple(part for part in found if part[1])
+
+
+def _in_short(rows: Sequence[Row], values: Mapping[str, Any], system: System) -> list[Row]:
+    """Rows of tables with what is not as in the row before, so that one sees what changes from row to row."""
+    tables = {in_words(key): _changes(key, value, system) for key, value in values.items() if _is_table(value)}
+    return [(name, tables.get(name, texts)) for name, texts in rows]
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, list) and len(value) > 1 and all(isinstance(item, dict) for item in value)
+
+
+def _changes(key: str, rows: Sequence[dict[str, Any]], system: System) -> list[str]:
+    found = [value_text(key, rows[0], system)]
+    for before, row in pairwise(rows):
+        new = {name: value for name, value in row.items() if name not in before or before[name] != value}
+        found.append(f"the same, but {value_text(key, new, system)}" if new else "the same")
+    return found
+
+
+def _running(rows: Sequence[Row]) -> tuple[str, ...]:
+    """Single values one after the other; rows of a table each by itself, numbered."""
+    lines: list[str] = []
+    single: list[str] = []
+    for name, texts in rows:
+        held = [texts] if isinstance(texts, str) else texts
+        if len(held) == 1:
+            single.append(f"{name} {held[0]}".strip())
+            continue
+        lines += ["; ".join(single)] if single else []
+        single = []
+        lines += [f"{name} {number}: {text}" for number, text in enumerate(held, start=1)]
+    return (*lines, "; ".join(single)) if single else tuple(lines)
+
+
+def _step_line(number: int, step: Step, system: System) -> str:
+    value = _step_value(step, system)
+    return f"{number}. {step.what}: {step.how} = {value}" if step.how else f"{number}. {step.what}: {value}"
+
+
 def run_lines(done: Run, system: System = "metric", typed: Mapping[str, Any] | None = None) -> list[str]:
     """One run: inputs as understood, the working in steps, the result, source, how known, limits, caution.
 
@@ -80,11 +142,7 @@ def run_lines(done: Run, system: System = "metric", typed: Mapping[str, Any] | N
     lines += _table(_given_rows(done, system, typed or {}))
     if done.steps:
         lines += ["", "Working"]
-        for number, step in enumerate(done.steps, start=1):
-            value = _step_value(step, system)
-            lines.append(
-                f"  {number}. {step.what}: {step.how} = {value}" if step.how else f"  {number}. {step.what}: {value}"
-            )
+        lines += [f"  {_step_line(number, step, system)}" for number, step in enumerate(done.steps, start=1)]
     lines += ["", "Result"]
     lines += _table([(in_words(key), value_lines(key, value, system)) for key, value in done.result.items()])
     lines += ["", *_origin_lines(declared)]

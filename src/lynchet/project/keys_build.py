@@ -35,7 +35,7 @@ FEELS = ("unknown", "gritty", "silky", "sticky", "sandy", "silty", "clay")
 SOIL = table(
     "the soil, by class, by feel, by a jar test or by its friction angle",
     {
-        "class": Key("word", "symbol of the unified classification", words=CLASSES),
+        "class": Key("word", "class of the soil by its symbol (SM: silty sand)", words=CLASSES),
         "feel": Key("word", "a squeezed ball: gritty (sandy), silky (silty), sticky (clay), unknown", words=FEELS,
                     said="gritty (sandy), silky (silty), sticky (clay), unknown"),
         "jar": table(
@@ -56,9 +56,9 @@ SOIL = table(
             short="value",
         ),
         "wall_friction": Key("angle", "friction on the back of the wall", low=0.0, high=45.0),
-        "cohesion": Key("pressure", "cohesion; 0 unless tested", low=0.0, high=50.0),
-        "unit_weight": Key("unit_weight", "weight as it lies, moist", low=10.0, high=25.0),
-        "saturated": Key("unit_weight", "weight when full of water", low=12.0, high=26.0),
+        "cohesion": Key("pressure", "what holds soil together besides friction; 0 unless tested", low=0.0, high=50.0),
+        "unit_weight": Key("unit_weight", "weight of the soil as it lies, moist", low=10.0, high=25.0),
+        "saturated": Key("unit_weight", "weight of the soil when full of water", low=12.0, high=26.0),
         "base": word("what the lowest course lies on", "stone pad", "bare soil", default="stone pad",
                      origin="PRACTICE: crushed stone keyed into the ground"),
     },
@@ -80,7 +80,7 @@ HOLES = tables(
 RAIN = table(
     "rain to drain for",
     {
-        "intensity": Key("rate", "of ten minutes", low=1.0, high=1000.0),
+        "intensity": Key("rate", "rain of the worst ten minutes", low=1.0, high=1000.0),
         "table": Key("file", "a published table of rain depths, as its web page gives it as text"),
         "years": Key("number", "return period to take from the table", low=1.0, high=1000.0),
         "minutes": Key("number", "duration to take from the table", low=1.0, high=1440.0),
@@ -156,8 +156,8 @@ TIMBER = tables(
                                  words=("ground contact", "above ground", "none", "creosote", "unknown")),
             },
         ),
-        "profile": word("shape", "square", "rounded", default="square", origin="PRACTICE: sawn square"),
-        "reused": Key("flag", "used before", default=False, origin="PRACTICE: new timber"),
+        "profile": word("shape of the timber", "square", "rounded", default="square", origin="PRACTICE: sawn square"),
+        "reused": Key("flag", "whether the timber was used before", default=False, origin="PRACTICE: new timber"),
         "kerf": depth("what a saw cut takes", 0.02, default="3 mm", default_us="1/8 in", origin="PRACTICE: chain or "
                       "circular saw"),
         "end_trim": depth("cut off every stick first, where its end is split or out of square", 0.5, default=0,
@@ -165,7 +165,7 @@ TIMBER = tables(
         "over_length": depth("how much longer than its name a stick is", 0.3, default=0,
                              origin="PRACTICE: nominal; ask the yard for the real length"),
         "stock": tables(
-            "lengths sold",
+            "lengths of timber sold",
             {
                 "length": need(size("length", 30.0, most_bare_ft=24.0)),
                 "price": Key("number", "price of one", low=0.0, high=1e7),
@@ -227,11 +227,11 @@ BRIEF_KEYS: dict[str, Key] = {
     "terraces": Key("whole", "number of level beds, lowest first", low=1, high=50, rule="chosen from the drop",
                     origin="PRACTICE"),
     "highest_wall": size("highest retained height wished", 10.0, most_bare_ft=12.0),
-    "levels": Key("levels", "balance (cut makes fill), equal, or a list of levels from the lowest up",
+    "levels": Key("levels", "levels of beds: balance (cut makes fill), equal, or a list from the lowest up",
                   default="balance", origin="PRACTICE: cut makes fill"),
-    "lines": word("how lines are laid", "edge", "fall", default="edge",
+    "lines": word("how the lines of the walls are laid", "edge", "fall", default="edge",
                   origin="PRACTICE: along the longest edge near the contour"),
-    "lean": Key("slope", "set-back over height; 0 = plumb", low=0.0, high=0.25,
+    "lean": Key("slope", "how far the walls lean: set-back over height; 0 = plumb", low=0.0, high=0.25,
                 rule="1 in 12 where the geometry allows, else plumb", origin="PRACTICE"),
     "embedment": Key("length", "how deep the wall's foot is buried", low=0.0, high=3.0,
                      rule="half a course up to two courses, else one, not under 0.15 m (6 in)", origin="PRACTICE",

@@ -7,7 +7,7 @@ from lynchet.project.keys import Key, need, table, tables
 PRICES = table(
     "money; may be left out, whole or in part",
     {
-        "currency": Key("text", "three letters", default="", origin="no prices: quantities without money"),
+        "currency": Key("text", "currency, three letters", default="", origin="no prices: quantities without money"),
         "file": Key("file", "CSV or XLSX with columns item, price, and per (the unit) where you like"),
         "items": Key("prices", 'price by item: { stone = "42 per t", drain_pipe = 1.9 }', low=0.0, high=1e9),
         "overhead": Key("fraction", "your overhead, a share of the direct cost", low=0.0, high=5.0),

@@ -121,7 +121,7 @@ POINTS = table(
     {
         "file": Key("file", "CSV with columns x, y, level (and name), or as `columns` says"),
         "columns": word("order of the columns where the file has no header", "xyz", "pnez"),
-        "unit": word("unit of the file", "m", "ft", "us_ft"),
+        "unit": word("unit of the file of points", "m", "ft", "us_ft"),
         "readings": tables(
             "points written here",
             {"name": NAME, "at": need(POINT), "level": need(level("level of the ground there"))},

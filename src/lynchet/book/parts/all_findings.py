@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import lru_cache
+from math import floor, log10
 
 from lynchet.book.blocks import Block, Heading, Para, Table, Working
 from lynchet.book.parts.first_page import flag_of
+from lynchet.book.parts.order_pages import raised
 from lynchet.book.texts import Words
-from lynchet.calculators.text import working_text
+from lynchet.calculators.text import working_parts
 from lynchet.core.findings import Finding
 from lynchet.core.same import Same
 from lynchet.plan.model import Plan
+from lynchet.project.keys_build import FILE
 from lynchet.units.measures import System
+
+Parts = tuple[tuple[str, tuple[str, ...]], ...]
+_DECIMAL = re.compile(r"(?<![\d.])\d+\.\d+(?![\d.]|e)")
+"""A number with decimals that is no part of a date, a version or a section of a text."""
+_DEGREES = re.compile(r"(?<=\d) °(?![CF])")
 
 
 def all_findings(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -23,33 +32,59 @@ def all_findings(plan: Plan, words: Words) -> tuple[Block, ...]:
 def _findings(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(words("findings.head"), 1)
     yield Para(words("findings.intro"))
+    told: set[str] = set()
     for finding in plan.findings:
-        yield from finding_blocks(finding, plan.project.units, words)
+        yield from finding_blocks(finding, (plan.project.units, words), told)
 
 
-def finding_blocks(finding: Finding, units: System, words: Words) -> Iterator[Block]:
-    """One finding with its word, and the working of the calculators it comes from."""
+def finding_blocks(finding: Finding, look: tuple[System, Words], told: set[str]) -> Iterator[Block]:
+    """One finding with its word, and the working of the calculators it comes from.
+
+    Args:
+        finding: the finding.
+        look: units and texts.
+        told: calculators whose limits and caution stand already over it; those of this finding are added.
+    """
+    units, words = look
     yield flag_of(finding, _small(finding, words))
-    for name, shown in _worked(Same(finding), units):
-        yield Working(words("findings.working", what=name.replace("_", " ")), shown)
+    for name, parts in _worked(Same(finding), units):
+        title = words("findings.working", what=name.replace("_", " "))
+        yield Working(title, (*parts[:-1], ("", _once(parts[-1][1], words))) if name in told else parts)
+        told.add(name)
+
+
+def _once(ends: tuple[str, ...], words: Words) -> tuple[str, ...]:
+    """Source alone, and where limits and caution stand: they are the same for every run of a calculator."""
+    return (*(line for line in ends if line.startswith("Source")), words("findings.as_above"))
 
 
 @lru_cache(maxsize=1 << 9)
-def _worked(finding: Same[Finding], units: System) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Calculators with the lines of their working; kept, as the engineer's folder prints what the book printed."""
+def _worked(finding: Same[Finding], units: System) -> tuple[tuple[str, Parts], ...]:
+    """Calculators with the parts of their working; kept, as the engineer's folder prints what the book printed."""
     told = finding.thing
     found = []
     for name, given in () if told.working is None else (told.working, *told.working_also):
-        lines = (line.rstrip() for line in working_text(name, dict(given), units).splitlines())
-        found.append((name, tuple(line for line in lines if line)))
+        parts = working_parts(name, dict(given), units)
+        found.append((name, tuple((part, tuple(map(four_figures, lines))) for part, lines in parts)))
     return tuple(found)
+
+
+def four_figures(text: str) -> str:
+    """Numbers of more than four figures to four: what is measured by tape and spade is not known to more."""
+    return _DECIMAL.sub(_four, _DEGREES.sub("°", text)).replace(" -0°", " 0°")
+
+
+def _four(found: re.Match[str]) -> str:
+    value = float(found[0])
+    decimals = max(0, 3 - floor(log10(value))) if value else 0
+    return min(found[0], f"{value:.{decimals}f}", key=len)
 
 
 def _small(finding: Finding, words: Words) -> tuple[str, ...]:
     lines = []
     if finding.case:
         lines.append(words("findings.case", case=words(f"cases.{finding.case}")))
-    lines += [f"{cure.text}" for cure in finding.cures]
+    lines += [words("findings.cure", text=cure.text) for cure in finding.cures]
     if finding.source:
         lines.append(words("findings.source", source=finding.source))
     return tuple(lines)
@@ -60,9 +95,25 @@ def assumed(plan: Plan, words: Words) -> tuple[Block, ...]:
     used = plan.project.defaults
     if not used:
         return ()
-    rows = tuple((d.key, d.value, f"{d.origin} ({d.note})" if d.note else d.origin) for d in used)
+    rows = tuple(
+        (_about(d.key), raised(d.value) or words("assumed.nothing"),
+         raised(f"{d.origin} ({d.note})" if d.note else d.origin), d.key)
+        for d in used
+    )  # fmt: skip
     return (
-        Heading(words("assumed.head"), 1),
+        Heading(words("assumed.head"), 1, flows=True),
         Para(words("assumed.intro")),
-        Table(words.many("assumed.heads"), rows, shares=(2, 1.6, 4)),
+        Table(words.many("assumed.heads"), rows, shares=(3.4, 2.2, 3.2, 1.8)),
     )
+
+
+def _about(key: str) -> str:
+    """What a key of the file stands for, as the file's own schema says it: "drain.pipe"; empty where none is found."""
+    held = FILE
+    about = ""
+    for name in key.split("."):
+        if name.isdigit() or name not in held.keys:
+            continue
+        about, inner = held.keys[name].about, held.keys[name].table
+        held = inner if inner is not None else held
+    return about

@@ -23,8 +23,9 @@ def cut_sheet(plan: Plan, words: Words) -> tuple[Block, ...]:
 
 
 def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
-    yield Heading(words("cuts.head"), 1)
-    if {"all", "cut-sheet"} & plan.withheld.keys():
+    kept_back = bool({"all", "cut-sheet"} & plan.withheld.keys())
+    yield Heading(words("cuts.head"), 1, flows=kept_back)
+    if kept_back:
         yield Para(words("cuts.kept_back"), "strong")
         return
     timber, units = plan.timber, plan.project.units

@@ -38,6 +38,6 @@ def _blocks(works: Works, printed: Printed, views: Sequence[Block], words: Words
         yield OnPaper(tuple(sheets))
     yield from views
     if works.upkeep:
-        yield Heading(words("days.upkeep_head"), 1, "upkeep")
+        yield Heading(words("days.upkeep_head"), 1, "upkeep", flows=True)
         rows = tuple((one.what, one.when, one.why) for one in works.upkeep)
         yield Table(words.many("days.upkeep_heads"), rows, shares=(3, 2, 4))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
-from lynchet.book.blocks import Block, Break, Bullets, Caution, Contents, Flag, Heading, Para, Picture, Screen, Table
+from lynchet.book.blocks import Block, Bullets, Caution, Contents, Flag, Heading, Para, Picture, Screen, Table
 from lynchet.book.parts.job_figures import job_figures
 from lynchet.book.texts import Words
 from lynchet.core.findings import Finding, Verdict
@@ -45,7 +46,6 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
         yield Para(words.unreviewed, "note")
     for text in _cautions(plan, words):
         yield Caution(text)
-    yield Break()
     yield Contents(words("book.contents"))
 
 
@@ -82,12 +82,19 @@ def flag_of(finding: Finding, more: tuple[str, ...] = ()) -> Flag:
 
 
 def _asked(plan: Plan, words: Words) -> tuple[str, ...]:
-    """One line for each body and cause: whom to ask and what."""
+    """One line for each body and cause: whom to ask and what; what stands over it is only named again."""
+    above = {finding.text for finding, _ in plan.top}
     seen: dict[tuple[str, str], str] = {}
     for finding in plan.findings:
         if finding.ask and finding.verdict >= Verdict.ASK:
-            seen.setdefault((finding.ask, finding.cause or finding.code), finding.text)
+            said = words("first.above", text=_opening(finding.text)) if finding.text in above else finding.text
+            seen.setdefault((finding.ask, finding.cause or finding.code), said)
     return tuple(words("first.ask", who=who[:1].upper() + who[1:], text=text) for (who, _), text in seen.items())
+
+
+def _opening(text: str) -> str:
+    """A text up to its first stop: "Walls A0 and W2"."""
+    return re.split(r"[:;.] ", text, maxsplit=1)[0].rstrip(".")
 
 
 def _kept(plan: Plan, words: Words) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ def order_pages(works: Works, units: str, kept_back: bool, words: Words) -> tupl
 
 
 def _blocks(works: Works, units: str, kept_back: bool, words: Words) -> Iterator[Block]:
-    yield Heading(words("order.head"), 1)
+    yield Heading(words("order.head"), 1, flows=kept_back)
     if kept_back:
         yield Para(words("order.kept_back"), "strong")
         return
@@ -89,5 +89,5 @@ def number(value: float) -> str:
 
 
 def raised(unit: str) -> str:
-    """A unit as people write it: "m³", "yd³"."""
-    return re.sub(r"(?<=[a-z])([23])$", lambda found: "²³"[int(found[1]) - 2], unit)
+    """Units as people write them: "m³", "yd³", wherever they stand in a text."""
+    return re.sub(r"(?<=m|d|t)([23])(?![\w.])", lambda found: "²³"[int(found[1]) - 2], unit)

@@ -17,7 +17,7 @@ def plant_pages(planted: Planted, us: bool, words: Words) -> tuple[Block, ...]:
 
 
 def _blocks(planted: Planted, us: bool, words: Words) -> Iterator[Block]:
-    yield Heading(words("plants.head"), 1)
+    yield Heading(words("plants.head"), 1, flows=not planted.plantings)
     yield Para(words("plants.intro"))
     rows = []
     for bed in planted.beds:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from lynchet.book.blocks import Block, Caution, Heading, Para, Table
@@ -13,6 +14,8 @@ from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
 from lynchet.walls.pegs import LevelMark
 from lynchet.walls.seen import Seen, all_seen
+
+_NUMBERED = re.compile(r"(?:point )?[A-Za-z]?\d+")
 
 
 def setting_card(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -36,19 +39,41 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
         yield Heading(words("setting.diagonals_head"))
         across = tuple((d.from_point, d.to_point, length(d.distance_m, units)) for d in card.diagonals)
         yield Table(words.many("setting.diagonal_heads"), across, "llr")
-    mark = card.benchmark or "the zero of the file"
     yield Heading(words("setting.levels_head"))
-    yield Para(words("setting.levels_intro", mark=mark))
-    heads = tuple(head.format(mark=mark) for head in words.many("setting.level_heads"))
+    yield Para(words("setting.levels_intro", mark=mark_words(card.benchmark, words)))
     seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
     levels = tuple(
-        (m.place, _what(m, seen.get(m.place), units, words), _from_mark(m, units, words)) for m in _joined(card.levels)
+        (m.place, m.what, _along(m, seen.get(m.place), units, words), _from_mark(m, units, words))
+        for m in _from_the_left(tuple(_joined(card.levels)), seen)
     )
-    yield Table(heads, levels, "llr", (1.2, 5, 2))
+    yield Table(words.many("setting.level_heads"), levels, "lllr", (1, 3.2, 3.4, 2.2))
     yield Heading(words("setting.rod_head"))
     yield Para(words("setting.rod_intro"))
     rod = tuple((str(number), length(at, units)) for number, at in enumerate(card.gauge_m, start=1))
     yield Table(words.many("setting.rod_heads"), rod, "lr")
+
+
+def mark_words(benchmark: str, words: Words) -> str:
+    """What levels count from, as one reads it: "point 1", "the mark “door sill”"; the file's zero without a mark."""
+    if not benchmark:
+        return words("setting.zero")
+    if _NUMBERED.fullmatch(benchmark):
+        return words("setting.point", number=benchmark.removeprefix("point "))
+    return benchmark if benchmark.startswith("the ") else words("setting.mark", mark=benchmark)
+
+
+def _from_the_left(marks: Sequence[LevelMark], seen: Mapping[str, Seen]) -> list[LevelMark]:
+    """The undersides of each wall from its left end on, each wall where it stood."""
+    first = {mark.place: n for n, mark in reversed(tuple(enumerate(marks)))}
+
+    def place(at: int) -> tuple[int, bool, float, int]:
+        mark = marks[at]
+        wall = seen.get(mark.place)
+        if mark.stations_m is None or wall is None:
+            return first[mark.place], True, 0.0, at
+        return first[mark.place], False, min(wall.stretch(*mark.stations_m)), at
+
+    return [marks[at] for at in sorted(range(len(marks)), key=place)]
 
 
 def _joined(marks: Sequence[LevelMark]) -> Iterator[LevelMark]:
@@ -82,8 +107,8 @@ def _from_mark(mark: LevelMark, units: System, words: Words) -> str:
     return words("setting.below" if mark.below_mark_m > 0 else "setting.above", size=size)
 
 
-def _what(mark: LevelMark, seen: Seen | None, units: System, words: Words) -> str:
+def _along(mark: LevelMark, seen: Seen | None, units: System, words: Words) -> str:
     if mark.stations_m is None or seen is None:
-        return mark.what
+        return ""
     start, end = (length(along, units, DIGGING) for along in seen.stretch(*mark.stations_m))
-    return words("setting.stretch", what=mark.what, start=start, end=end)
+    return words("setting.stretch", start=start, end=end)

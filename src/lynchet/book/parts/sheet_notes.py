@@ -17,4 +17,4 @@ def sheet_notes(sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
         words: texts.
     """
     notes = dict.fromkeys(note for one in sheets for note in one.sheet.notes)
-    return (Heading(words("sheets.notes_head"), 1), Bullets(tuple(notes))) if notes else ()
+    return (Heading(words("sheets.notes_head"), 1, flows=True), Bullets(tuple(notes))) if notes else ()

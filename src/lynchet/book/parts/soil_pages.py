@@ -9,6 +9,9 @@ from lynchet.book.texts import Words
 from lynchet.plan.model import Plan
 from lynchet.units.format import length, volume
 
+_LEAST_M3 = 0.005
+"""Less is nothing one could dig or carry."""
+
 
 def soil_pages(plan: Plan, words: Words) -> tuple[Block, ...]:
     """The account in the order one would tell it."""
@@ -17,7 +20,7 @@ def soil_pages(plan: Plan, words: Words) -> tuple[Block, ...]:
 
 def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     account, units = plan.earth.account, plan.project.units
-    yield Heading(words("soil.head"), 1)
+    yield Heading(words("soil.head"), 1, flows=True)
     yield Para(words("soil.intro"))
     rows = [
         (words("soil.bench_cut"), volume(account.bench_cut_m3, units)),
@@ -32,6 +35,9 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Para(
         words(key, amount=amount, barrows=account.barrows, loads=words.counted("soil.load", account.loads)), "strong"
     )
+    run = plan.earth.barrow_run
+    if run is not None:
+        yield Para(words("soil.run", length=length(run.length_m, units), passage=length(run.passage_m, units)))
     yield from _pushed(plan, words)
     yield from _steps(plan, words)
 
@@ -39,11 +45,12 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
 def _pushed(plan: Plan, words: Words) -> Iterator[Block]:
     """Why a job whose cut equals its fill still has soil to cart."""
     account, units = plan.earth.account, plan.project.units
-    if account.pushed:
+    pushed = [row for row in account.pushed if row.bank_m3 > _LEAST_M3]
+    if pushed:
         yield Heading(words("soil.pushed_head"))
-        yield Para(words("soil.pushed_intro"))
+        yield Para(words("soil.pushed_intro", tamped=f"{account.compacted_per_bank:g}"))
         rows: list[tuple[str, str, str]] = [
-            (row.what, volume(row.volume_m3, units), volume(row.bank_m3, units)) for row in account.pushed
+            (row.what, volume(row.volume_m3, units), volume(row.bank_m3, units)) for row in pushed
         ]
         rows.append((words("soil.pushed_all"), "", volume(account.pushed_bank_m3, units)))
         yield Table(words.many("soil.pushed_heads"), tuple(rows), "lrr", strong_last=True)
@@ -62,11 +69,8 @@ def _steps(plan: Plan, words: Words) -> Iterator[Block]:
     if plan.earth.steps:
         yield Heading(words("soil.steps_head"))
         rows = tuple(
-            (str(s.terrace), ", ".join(s.walls), volume(s.dug_m3, units), volume(s.needed_m3, units),
-             volume(s.to_heap_m3, units), volume(s.away_m3, units), volume(s.peak_loose_m3, units), str(s.barrows))
+            (str(s.terrace), ", ".join(s.walls), volume(s.topsoil_m3, units), volume(s.dug_m3, units),
+             volume(s.needed_m3, units), volume(s.away_m3, units), volume(s.peak_loose_m3, units), str(s.barrows))
             for s in plan.earth.steps
         )  # fmt: skip
         yield Table(words.many("soil.step_heads"), rows, "llrrrrrr")
-    run = plan.earth.barrow_run
-    if run is not None:
-        yield Para(words("soil.run", length=length(run.length_m, units), passage=length(run.passage_m, units)))
