@@ -168,7 +168,7 @@ def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> I
         yield from _piece(look, (f"{name}-{n:02d}", look.names.get(piece, piece)), (x + look.mm(run), long_m), y)
         run += long_m
         if x + look.mm(run) < end - 0.15:
-            readings.append((x + look.mm(run), look.figures.timber(run)))
+            readings.append((x + look.mm(run), look.figures.piece(run)))
         run += stick.kerf_m
     starts = _starts(readings, x, look.paper.field[2] - 5.0)
     for n, ((cut, said), start) in enumerate(zip(readings, starts, strict=True)):
@@ -189,7 +189,7 @@ def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float]) -> It
         one = sum(sides.values()) == 1
         named.append(f"side {next(iter(sides))}" if one else "sides " + ", ".join(f"{n} {s}" for s, n in sides.items()))
     if named:
-        x = at[0] + 1.4 + (width(look.figures.timber(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
+        x = at[0] + 1.4 + (width(look.figures.piece(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
         said, h = fit(", ".join(named), look.paper.field[2] - 5.0 - x, 2.2, "bold")
         yield Text(id=f"{name}-small", layer="labels", at=(x, at[1] + 4.0), text=said, h=h, weight="bold")
 
@@ -227,7 +227,7 @@ def _piece(look: _Look, said: tuple[str, str], at: tuple[float, float], y: float
     wide = look.mm(long_m)
     tie = " tie " in mark or mark == "cross"
     yield _bar(name, (x, x + wide), y, "paper" if tie else "timber")
-    length = look.figures.timber(long_m)
+    length = look.figures.piece(long_m)
     bold, plain = width(mark, 2.8, "bold"), width(length, 2.5)
     base = y + 4.1
     if bold + plain + 4.0 <= wide:
@@ -257,7 +257,7 @@ def _reading(name: str, at: tuple[float, float], y: float, said: str) -> Iterato
 def _offcut(look: _Look, name: str, across: tuple[float, float], y: float, long_m: float) -> Iterator[Item]:
     a, b = across
     yield _bar(f"{name}-left", (a, b), y, "")
-    said = look.figures.timber(long_m)
+    said = look.figures.piece(long_m)
     yield Text(id=f"{name}-over", layer="labels", at=(b + 1.4, y + 4.0), text=said, h=2.2, role="mid")
 
 

@@ -43,8 +43,12 @@ class Figures:
         return units_format.length(value_m, "metric").removesuffix(" m").replace("-", _MINUS)
 
     def timber(self, value_m: float) -> str:
-        """The length of a piece: "1.80", or to an eighth of an inch."""
+        """A length of a wall or of timber: "1.80", or to an eighth of an inch."""
         return self.length(value_m, units_format.TIMBER)
+
+    def piece(self, value_m: float) -> str:
+        """A length to saw to: "1803" (millimetres), or to an eighth of an inch."""
+        return self.timber(value_m) if self.system == "us" else self.small(value_m)
 
     def small(self, value_m: float) -> str:
         """A small size as in details: "150" (millimetres) or 5½″."""

@@ -237,8 +237,10 @@ def _row(stack: _Stack, columns: tuple[Column, ...], cells: tuple[str, ...], loo
         weight = "bold" if n == 0 and role == "ink" else "regular"
         said, size = fit(printable(cell), wide - 1.0, h, "bold" if weight == "bold" else "regular")
         at = x if column.align == "l" else x + wide
-        stack.text(at, y, said, size, weight=weight, role=role, anchor=column.align)
         x += wide
+        if not said:
+            continue
+        stack.text(at, y, said, size, weight=weight, role=role, anchor=column.align)
 
 
 def text_width(text: str, h: float = _NOTE_H) -> float:

@@ -98,7 +98,7 @@ def _mark(
     """Mark and length in a piece, clear of ties, notches and ground lines; the mark alone where it is tight."""
     mark, lines, figures = said
     scale = scale_of(figures)
-    length = figures.timber(piece.length_m)
+    length = figures.piece(piece.length_m)
     high, small = _heights((piece.top_m - piece.bottom_m) * 1000.0 / scale)
     wide = width(mark, high, "bold") * RESERVE
     both = wide + 1.4 + width(length, small) * RESERVE

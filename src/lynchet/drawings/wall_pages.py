@@ -29,12 +29,14 @@ from lynchet.drawings.wall_above import (
 )
 from lynchet.drawings.wall_face import Face, Interval, face_of, pieces_in, scale_of
 from lynchet.drawings.wall_facts import standing
-from lynchet.drawings.wall_sizes import has_base_steps, has_ties, lowest_m
+from lynchet.drawings.wall_order import ORDER_MM, order_high_mm
+from lynchet.drawings.wall_sizes import has_base_steps, has_ties, lowest_m, whole_off_mm
 from lynchet.drawings.wall_words import Shown, said_of
 
-HEAD_MM = 12.0
-_OVER_MM, _OVER_TIES_MM = 13.2, 22.2
-_BELOW_MM, _BELOW_STEPS_MM = 2.5, 12.0
+HEAD_MM, MORE_MM = 12.0, 7.0
+"""Over a picture, for its title and the line under it; for one line where a wall goes on."""
+_OVER_CHAIN_MM, _OVER_TIES_MM = 4.0, 22.2
+_BELOW_MM, _BELOW_STEPS_MM = 2.5, 9.0
 _LEFT_MM = 39.0
 _RIGHT_MM = 32.0
 _GAP_MM = 2.5
@@ -46,6 +48,9 @@ _FULL_ENOUGH = (0.0, 0.45, 2.0)
 _STRIP_MM = 152.0
 """What key, cautions and scale bars take of the strip beside a laying order."""
 _LAYING_ROW_MM = 3.7
+_ORDER_GAP_MM = 1.8
+_MOST_ORDER = 1.3
+"""How much higher than the picture a laying order beside it may be."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +61,9 @@ class Block:
     shown: Shown
     view: View
     """Without items."""
+    order: bool = False
+    """The wall's laying order stands beside it, at its right."""
+    head_mm: float = HEAD_MM
 
 
 Page = list[Block]
@@ -74,6 +82,9 @@ class _Piece:
     under_mm: float
     low: float
     start: float
+    head_mm: float = HEAD_MM
+    order: bool = False
+    """With the wall's laying order beside it."""
 
     @property
     def high_mm(self) -> float:
@@ -95,17 +106,22 @@ class _Packer:
     """Rows of the laying order on the page."""
 
     def wall(self, pieces: Sequence[_Piece], courses: int) -> None:
-        """One wall; on a new page where only so it stays whole, or its laying order finds no room."""
+        """One wall; on a new page where only so it stays whole, or its laying order finds no room in the strip."""
+        listed = 0 if pieces[0].order else courses
         _, top, _, bottom = self.box
         whole = sum(piece.high_mm + _GAP_MM for piece in pieces) - _GAP_MM
         used = self.next_y - top
         torn = self.next_y + whole > bottom and whole <= bottom - top
-        if self.rows + courses > self.most_rows or (torn and used > self.full_enough * (bottom - top)):
+        if (listed and self.rows + listed > self.most_rows) or (torn and used > self.full_enough * (bottom - top)):
             self._turn()
         before = len(self.pages)
-        for piece in pieces:
+        self._place(pieces[0])
+        self.rows = listed if len(self.pages) > before else self.rows + listed
+        begun = len(self.pages)
+        for piece in pieces[1:]:
             self._place(piece)
-        self.rows = courses if len(self.pages) > before else self.rows + courses
+        if len(self.pages) > begun:  # it goes on there: its courses are listed in the strip
+            self.rows = courses
 
     def _turn(self) -> None:
         self.next_y = 1e9
@@ -142,7 +158,7 @@ def wall_pages(plan: Planned, legs: Sequence[str] = ()) -> list[Page]:
     walls: list[tuple[list[_Piece], int]] = []
     for leg in standing(plan):
         if leg.id in (legs or wall_sheet_ids(plan)) and any(piece.leg == leg.id for piece in plan.pieces):
-            courses = len({piece.course for piece in plan.pieces if piece.leg == leg.id})
+            courses = len({piece.course for piece in plan.pieces if piece.leg == leg.id}) + 1
             pieces = list(_pieces(face_of(plan, leg), box, figures))
             if any(piece.high_mm > box[3] - box[1] + 1e-6 for piece in pieces):
                 scale = scale_words(scale_of(figures), figures.system)
@@ -214,16 +230,27 @@ def _pieces(face: Face, box: Box, figures: Figures) -> Iterator[_Piece]:
     """Parts from the left, then courses from above."""
     scale = scale_of(figures)
     room = box[2] - box[0] - _LEFT_MM - _RIGHT_MM
-    for part in _parts(face, room * scale / 1000.0, box[3] - box[1], scale):
+    for n, part in enumerate(_parts(face, room * scale / 1000.0, box[3] - box[1], scale)):
         low, _, over, under = _heights_mm(face, part, scale)
+        head = MORE_MM if n else HEAD_MM
         wide = _wide(face, part, (part[1] - part[0], scale), figures)
-        yield _Piece(face, part, scale, wide, over, under, low, part[0])
+        piece = _Piece(face, part, scale, wide, over - HEAD_MM + head, under, low, part[0], head)
+        yield piece if n else _with_order(piece, box, figures)
     for course in courses_from_above(face):
         stretch = stretch_of(face, course, room, figures)
         scale = scale_from_above(stretch, room, figures)
         deep, front = (size * 1000.0 / scale for size in (depth_m(face, course), before_m(face, course)))
         wide = _wide(face, (course, stretch), (stretch[1] - stretch[0], scale), figures)
         yield _Piece(face, (course, stretch), scale, wide, HEAD_MM + ABOVE_MM + deep, UNDER_MM + front, 0.0, stretch[0])
+
+
+def _with_order(piece: _Piece, box: Box, figures: Figures) -> _Piece:
+    """The first part of a wall with the laying order at its right, if the paper has the width and the height."""
+    wide = piece.wide_mm + _ORDER_GAP_MM + ORDER_MM
+    high = order_high_mm(piece.face, figures)
+    if wide > box[2] - box[0] + 1e-6 or high > _MOST_ORDER * piece.high_mm:
+        return piece
+    return replace(piece, wide_mm=wide, under_mm=max(piece.under_mm, high - piece.over_mm), order=True)
 
 
 def _wide(face: Face, shown: Shown, size: tuple[float, int], figures: Figures) -> float:
@@ -241,12 +268,19 @@ def _left_out_if_crowded(piece: _Piece) -> bool:
 def _placed(piece: _Piece, at: tuple[float, float], bottom: float) -> Block:
     x, y = at
     foot = y + piece.over_mm
-    region = (x, y + HEAD_MM - 1.0, x + piece.wide_mm, min(bottom, foot + piece.under_mm))
+    region = (x, y + piece.head_mm - 1.0, x + piece.wide_mm, min(bottom, foot + piece.under_mm))
     course = isinstance(piece.shown[1], tuple)
     name = f"above-{piece.shown[0]}" if course else f"part-{piece.start:.2f}"
     view = View(f"{piece.face.leg.id}-{name}", "plan" if course else "elevation", piece.scale, (), region, "",
                 (piece.start, piece.low), (x + _LEFT_MM, foot))  # fmt: skip
-    return Block(piece.face, piece.shown, view)
+    return Block(piece.face, piece.shown, view, piece.order, piece.head_mm)
+
+
+def order_at(page: Page, block: Block, right: float) -> tuple[float, float]:
+    """Where the laying order beside a block begins: at the sheet's right, unless another picture stands there."""
+    _, top, end, bottom = block.view.region
+    beside = any(one.view.region[0] >= end and one.view.region[1] < bottom and one.view.region[3] > top for one in page)
+    return (end if beside else right) - ORDER_MM, top - block.head_mm + 1.0
 
 
 def _parts(face: Face, longest: float, highest_mm: float, scale: int) -> list[Interval]:
@@ -271,7 +305,7 @@ def _nearest(joints: Iterable[float], at: float) -> float:
 def _heights_mm(face: Face, part: Interval, scale: int) -> tuple[float, float, float, float]:
     """Lowest and highest level of a part, and the paper it takes over its lowest level and under it."""
     low, high = lowest_m(face, part), max(piece.top_m for piece, _ in pieces_in(face, part))
-    over = _OVER_TIES_MM if has_ties(face, part) else _OVER_MM
+    over = _OVER_TIES_MM if has_ties(face, part) else whole_off_mm(face, part) + _OVER_CHAIN_MM
     base = min(piece.bottom_m for piece, _ in pieces_in(face, part))
     words = _WORDS_MM - (base - low) * 1000.0 / scale
     under = _BELOW_STEPS_MM if has_base_steps(face, part) else max(_BELOW_MM, words)

@@ -16,12 +16,11 @@ from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_above import above_items
 from lynchet.drawings.wall_elevation import part_items
-from lynchet.drawings.wall_face import Face, Interval, pieces_in
-from lynchet.drawings.wall_facts import piece_marks
-from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, page_names, wall_pages
+from lynchet.drawings.wall_face import Face
+from lynchet.drawings.wall_order import courses, order_items, pin_words
+from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at, page_names, wall_pages
 from lynchet.drawings.wall_sizes import size_items
-from lynchet.drawings.wall_words import said_of
-from lynchet.walls.model import Piece
+from lynchet.drawings.wall_words import goes_on_words, said_of
 
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
@@ -65,18 +64,16 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
         view, said = block.view, said_of(block.face, block.shown, block.view.scale, figures)
         items = tuple(_drawn(block, figures))
         views.append(View(view.id, view.kind, view.scale, items, view.region, said[0], view.at_world, view.at_paper))
-        left, top = view.region[0] + 2.0, view.region[1] - HEAD_MM + 1.0
-        heads += [
-            Text(id=f"head-{k}", layer="labels", at=(left, top + 5.0), text=said[0], h=4.0, weight="bold"),
-            Text(id=f"under-{k}", layer="labels", at=(left, top + 10.0), text=said[1]),
-        ]
+        heads += _heads(block, k, said, figures)
+        if block.order:
+            heads += order_items(block.face, order_at(page, block, paper.field[2] - 4.5), figures)
     scales = tuple(sorted({view.scale for view in views}))
     fields = stamp.fields(name, f"{title} by course", both_scales(scales[0], scales[-1], figures), plan)
     entries = key.entries([item for view in views for item in view.items], figures)
     faces = {block.face.leg.id: block.face for block in page}
     notes_of: tuple[Note | Rows, ...] = (
         Note("Check each course", CHECKS),
-        _laying(page, figures),
+        *_laying(page, figures),
         Note("Heights counted both ways", HEIGHTS),
         *_landings(plan, tuple(faces), figures),
         *numbered(views, [view.title.split(",")[0] for view in views]),
@@ -107,40 +104,42 @@ def _drawn(block: Block, figures: Figures) -> Iterable[Item]:
         yield from size_items(block.face, part, figures)
 
 
-def _laying(page: Page, figures: Figures) -> Rows:
-    """Courses that show on the sheet, from the bottom up, wall by wall."""
-    legs = legs_on(page)
+def _heads(block: Block, k: int, said: tuple[str, str], figures: Figures) -> list[Item]:
+    """Title of a picture and the line under it; one line where a wall goes on."""
+    left, top = block.view.region[0] + 2.0, block.view.region[1] - block.head_mm + 1.0
+    if block.head_mm < HEAD_MM:
+        words = goes_on_words(block.face, (block.shown[0], block.shown[1]), figures)  # type: ignore[arg-type]
+        return [Text(id=f"head-{k}", layer="labels", at=(left, top + 5.0), text=words, weight="semibold")]
+    return [
+        Text(id=f"head-{k}", layer="labels", at=(left, top + 5.0), text=said[0], h=4.0, weight="bold"),
+        Text(id=f"under-{k}", layer="labels", at=(left, top + 10.0), text=said[1]),
+    ]
+
+
+def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
+    """Courses that show on the sheet, and pins, of walls that have them not beside their picture."""
+    beside = {block.face.leg.id for block in page if block.order}
+    legs = [leg for leg in legs_on(page) if leg not in beside]
+    alone, unit = len(legs_on(page)) == 1, "" if figures.system == "us" else " m"
     lines: list[tuple[str, ...]] = []
+    pins: list[str] = []
     for leg in legs:
         blocks = [block for block in page if block.face.leg.id == leg]
         parts = [(one.shown[0], one.shown[1]) for one in blocks if not isinstance(one.shown[1], tuple)]
         face = blocks[0].face
-        rows = _courses(face, parts or [(0.0, face.length_m)], figures)
-        lines += rows if len(legs) == 1 else [(leg, *row) for row in rows]
+        rows = courses(face, parts or [(0.0, face.length_m)], figures)
+        lines += rows if alone else [(leg, *row) for row in rows]
+        pins += [f"{leg}: {said}{unit}" for said in (pin_words(face, figures),) if said]
+    if not lines:
+        return
     columns: tuple[Column, ...] = (Column("course", 0.16, "l"), Column("lay from the left", 0.58, "l"),
                                    Column("bottom at", 0.26))  # fmt: skip
-    if len(legs) > 1:
+    if not alone:
         columns = (Column("wall", 0.13, "l"), Column("course", 0.15, "l"), Column("lay from the left", 0.48, "l"),
                    Column("bottom at", 0.24))  # fmt: skip
-    return Rows("Laying order", columns, tuple(lines))
-
-
-def _courses(face: Face, shown: Sequence[Interval], figures: Figures) -> list[tuple[str, str, str]]:
-    """All pieces of a course from the left, and its underside's level."""
-    marks = piece_marks(face.plan, face.leg)
-    rows = {run.id: run.row for run in face.plan.walls.runs}
-    table: dict[int, list[tuple[float, Piece]]] = {}
-    for piece, span in pieces_in(face, (0.0, face.length_m)):
-        table.setdefault(rows[piece.run], []).append((span[0], piece))
-    lines = []
-    here = {rows[piece.run] for part in shown for piece, _ in pieces_in(face, part)}
-    for row in sorted(here):
-        pieces = [piece for _, piece in sorted(table[row], key=lambda one: one[0])]
-        bottom = figures.level(min(piece.bottom_m for piece in pieces))
-        ties = sum(tie.course == pieces[0].course for tie in face.plan.stability.ties_of(face.leg.id))
-        tied = (f"+ {ties} tie" + ("s" if ties > 1 else ""),) if ties else ()
-        lines.append((str(row), "  ".join((*(marks[piece.id] for piece in pieces), *tied)), bottom))
-    return lines
+    yield Rows("Laying order", columns, tuple(lines))
+    if pins:
+        yield Note("Pins, from the left end", "; ".join(pins) + ".")
 
 
 def _alt(face: Face, figures: Figures) -> str:

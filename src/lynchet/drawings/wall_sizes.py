@@ -11,6 +11,7 @@ from lynchet.drawings.wall_face import Face, Interval, ground_line, pieces_in, s
 
 _ROW_MM = 11.5
 _LEVEL_MM = 18.2
+_OFF_MM, _OFF_CLEAR_MM = 7.2, 9.0
 
 
 def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
@@ -22,7 +23,7 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
         yield _chain("ties", [part[0], *inside, part[1]], top, 8.0, figures)
         yield Text(id="ties-head", layer="dimensions", at=(part[0], top), text="ties", h=2.2, role="mid", anchor="r",
                    shift_mm=(-4.0, -7.5))  # fmt: skip
-    yield _chain("whole", list(part), top, 17.0 if inside else 9.0, figures)
+    yield _chain("whole", list(part), top, 17.0 if inside else whole_off_mm(face, part), figures)
     steps = _steps(face, part)
     if steps:
         # Under the stone bed and the pins, so that no figure stands in them.
@@ -47,6 +48,12 @@ def has_ties(face: Face, part: Interval) -> bool:
 def has_base_steps(face: Face, part: Interval) -> bool:
     """Whether a chain of the base's steps stands under a part."""
     return bool(_steps(face, part))
+
+
+def whole_off_mm(face: Face, part: Interval) -> float:
+    """How far over a part its length stands: clear of a height whose timber ends short of the part's right end."""
+    end, _, _ = _end(face, part, True)
+    return _OFF_MM if end > part[1] - 0.02 else _OFF_CLEAR_MM
 
 
 def _ties(face: Face, part: Interval) -> list[float]:

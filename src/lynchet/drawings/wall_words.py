@@ -35,12 +35,21 @@ def _from_above(face: Face, shown: Course, scale: int, figures: Figures) -> tupl
 def _part(face: Face, part: Interval, scale: int, figures: Figures) -> tuple[str, str]:
     whole = part[1] - part[0] > face.length_m - 1e-6
     said = scale_words(scale, figures.system)
-    lengths = "feet and inches" if figures.system == "us" else "metres"
+    lengths = "feet and inches" if figures.system == "us" else "millimetres"
     title = f"Wall {face.leg.id}, seen from {_front(face)}"
     if whole:
         return title, f"{said}. Piece mark, then length in {lengths}."
-    reach = f"{figures.length(part[0])} to {figures.words(part[1])} from its left end"
-    return title, f"{said}. From {reach}. Piece mark, then length in {lengths}."
+    return title, f"{said}. {_reach(part, figures)}. Piece mark, then length in {lengths}."
+
+
+def goes_on_words(face: Face, part: Interval, figures: Figures) -> str:
+    """The line over a further part of a wall."""
+    reach = _reach(part, figures)
+    return f"Wall {face.leg.id} goes on: {reach[:1].lower()}{reach[1:]}"
+
+
+def _reach(part: Interval, figures: Figures) -> str:
+    return f"From {figures.timber(part[0])} to {figures.height(part[1])} from its left end"
 
 
 def _front(face: Face) -> str:

@@ -1,0 +1,105 @@
+"""The laying order of a wall: course by course from the bottom up, with levels, and where its pins are driven.
+
+It stands beside the wall's first part where the paper is wide enough there, else in the strip of the sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import PITCH_LIST, wrap
+from lynchet.drawings.model import Item, Line, Text
+from lynchet.drawings.wall_face import Face, Interval, pieces_in
+from lynchet.drawings.wall_facts import piece_marks
+from lynchet.walls.model import Piece
+
+Row = tuple[str, str, str]
+ORDER_MM = 52.0
+"""Width of the table beside a wall."""
+HEADS: Row = ("course", "lay from the left", "bottom at")
+_H = 2.5
+_ROW_MM = 4.0
+_HEAD_MM = 11.0
+_COURSE_MM, _LEVEL_MM = 11.0, 15.0
+_GAP_MM = 2.4
+
+
+def courses(face: Face, shown: Sequence[Interval], figures: Figures) -> list[Row]:
+    """All pieces of a course from the left, and its underside's level; last the level of the highest top.
+
+    Args:
+        face: the wall.
+        shown: stretches of it; the courses that show there are listed.
+        figures: for the levels.
+    """
+    marks = piece_marks(face.plan, face.leg)
+    rows = {run.id: run.row for run in face.plan.walls.runs}
+    table: dict[int, list[tuple[float, Piece]]] = {}
+    for piece, span in pieces_in(face, (0.0, face.length_m)):
+        table.setdefault(rows[piece.run], []).append((span[0], piece))
+    lines: list[Row] = []
+    top = 0.0
+    for row in sorted({rows[piece.run] for part in shown for piece, _ in pieces_in(face, part)}):
+        pieces = [piece for _, piece in sorted(table[row], key=lambda one: one[0])]
+        top = max(piece.top_m for piece in pieces)
+        ties = sum(tie.course == pieces[0].course for tie in face.plan.stability.ties_of(face.leg.id))
+        tied = (f"+ {ties} tie" + ("s" if ties > 1 else ""),) if ties else ()
+        said = "  ".join((*(marks[piece.id] for piece in pieces), *tied))
+        lines.append((str(row), said, figures.level(min(piece.bottom_m for piece in pieces))))
+    return [*lines, ("", "top", figures.level(top))]
+
+
+def pin_words(face: Face, figures: Figures) -> str:
+    """Where the pins of a wall are driven, from its left end; empty without pins."""
+    at = sorted(face.x(pin.station_m) for pin in face.plan.stability.pins_of(face.leg.id))
+    return ", ".join(figures.length(x) for x in at)
+
+
+def order_high_mm(face: Face, figures: Figures) -> float:
+    """The room a wall's laying order takes beside it."""
+    rows = courses(face, ((0.0, face.length_m),), figures)
+    notes = _pins(face, figures)
+    return _HEAD_MM + sum(_ROW_MM * len(_laid(row[1])) for row in rows) + _GAP_MM + len(notes) * _H * PITCH_LIST
+
+
+def order_items(face: Face, at: tuple[float, float], figures: Figures) -> Iterator[Item]:
+    """The table on the sheet, paper mm.
+
+    Args:
+        face: the wall.
+        at: its left and its top.
+        figures: for levels and places.
+    """
+    left, top = at
+    right, name = left + ORDER_MM, f"order-{face.leg.id}"
+    y = top + 9.0
+    yield Text(id=f"{name}-head", layer="labels", at=(left, top + 4.0), text="LAYING ORDER", h=2.8, weight="bold")
+    for n, (x, said) in enumerate(zip((left, left + _COURSE_MM, right), HEADS, strict=True)):
+        yield Text(id=f"{name}-column-{n}", layer="labels", at=(x, y), text=said, h=2.2, role="mid",
+                   anchor="r" if n == 2 else "l")  # fmt: skip
+    yield Line(id=f"{name}-rule", layer="title", pts=((left, y + 1.0), (right, y + 1.0)), pen="thin")
+    for n, (course, pieces, level) in enumerate(courses(face, ((0.0, face.length_m),), figures)):
+        y += _ROW_MM
+        row = f"{name}-{n:02d}"
+        if course:
+            yield Text(id=f"{row}-course", layer="labels", at=(left, y), text=course, weight="bold")
+        yield Text(id=f"{row}-level", layer="labels", at=(right, y), text=level, anchor="r")
+        for k, line in enumerate(_laid(pieces)):
+            y += _ROW_MM if k else 0.0
+            yield Text(id=f"{row}-{k}", layer="labels", at=(left + _COURSE_MM, y), text=line,
+                       role="ink" if course else "mid")  # fmt: skip
+        yield Line(id=f"{row}-rule", layer="title", pts=((left, y + 0.9), (right, y + 0.9)), pen="hair")
+    y += _GAP_MM
+    for n, line in enumerate(_pins(face, figures)):
+        yield Text(id=f"{name}-pins-{n}", layer="labels", at=(left, y + (n + 1) * _H * PITCH_LIST - 1.0), text=line)
+
+
+def _pins(face: Face, figures: Figures) -> tuple[str, ...]:
+    said = pin_words(face, figures)
+    unit = "" if figures.system == "us" else ", metres"
+    return wrap(f"Pins{unit} from the left end: {said}.", ORDER_MM, _H) if said else ()
+
+
+def _laid(said: str) -> tuple[str, ...]:
+    return wrap(said.replace("  ", " "), ORDER_MM - _COURSE_MM - _LEVEL_MM, _H)
