@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from hashlib import sha256
-from html import escape
 from importlib.resources import files
 
 from lynchet.book.blocks import Book
 from lynchet.book.phone_blocks import written
 from lynchet.book.phone_pictures import carried_once
 from lynchet.book.phone_views import View, views_of
+from lynchet.book.signs import escape
 from lynchet.book.spoken import marked
 from lynchet.book.texts import Words
 from lynchet.drawings.letters import FAMILY

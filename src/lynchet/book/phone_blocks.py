@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from hashlib import sha256
-from html import escape
 
 from lynchet.book.blocks import (
     Block,
@@ -25,6 +24,7 @@ from lynchet.book.blocks import (
 )
 from lynchet.book.phone_svg import slim
 from lynchet.book.phone_views import View
+from lynchet.book.signs import escape
 from lynchet.book.spoken import marked
 from lynchet.book.texts import Words
 

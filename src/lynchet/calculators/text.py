@@ -27,6 +27,8 @@ _AS_WRITTEN: dict[str, Any] = {"break_on_hyphens": False, "break_long_words": Fa
                                "drop_whitespace": True}  # fmt: skip
 Row = tuple[str, str | list[str]]
 """A name and what stands behind it, in one line or several."""
+_FEW = 3
+"""Rows of no more values stand one after the other."""
 _PARTS = ("Equation:", "Symbols:", "Limits:")
 
 
@@ -102,6 +104,8 @@ def _is_table(value: Any) -> bool:
 
 
 def _changes(key: str, rows: Sequence[dict[str, Any]], system: System) -> list[str]:
+    if all(len(row) <= _FEW for row in rows):
+        return ["; ".join(value_text(key, row, system) for row in rows)]
     found = [value_text(key, rows[0], system)]
     for before, row in pairwise(rows):
         new = {name: value for name, value in row.items() if name not in before or before[name] != value}

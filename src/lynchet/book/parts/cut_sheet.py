@@ -13,6 +13,7 @@ from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick
 from lynchet.timber.steps import SAWN_M
 from lynchet.units.format import area, length, mass, small, tins
+from lynchet.units.measures import System
 
 
 def cut_sheet(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -36,7 +37,10 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Para(words("cuts.found", count=timber.count, bought=length(timber.bought_m, units),
                      used=length(timber.used_m, units), proof=timber.proof.words), "note")  # fmt: skip
     yield Heading(words("cuts.buy_head"))
-    rows = tuple((length(row.length_m, units), str(row.bought), str(row.on_hand)) for row in timber.stock)
+    rows = tuple(
+        (length(row.length_m, units), str(row.bought), str(row.on_hand))
+        for row in timber.stock if row.bought or row.on_hand
+    )  # fmt: skip
     yield Table(words.many("cuts.buy_heads"), rows, "rrr")
     if timber.stamp is not None:
         yield Para(timber.stamp.words)
@@ -50,10 +54,15 @@ def _sticks(plan: Plan, words: Words) -> Iterator[tuple[str, ...]]:
     units, names = plan.project.units, piece_names(plan)
     for number, stick in enumerate(plan.timber.sticks, start=1):
         cuts = " · ".join(
-            f"{names.get(piece, piece)} {length(one, units)}"
+            f"{names.get(piece, piece)}: {_sawn(one, units)}"
             for piece, one in zip(stick.pieces, stick.lengths_m, strict=True)
         )
-        yield str(number), _stock(stick, units, words), cuts, length(stick.offcut_m, units)
+        yield str(number), _stock(stick, units, words), cuts, _sawn(stick.offcut_m, units)
+
+
+def _sawn(value_m: float, units: System) -> str:
+    """A length to saw to: millimetres, or to an eighth of an inch."""
+    return length(value_m, units) if units == "us" else small(value_m, units)
 
 
 def _stock(stick: Stick, units: str, words: Words) -> str:

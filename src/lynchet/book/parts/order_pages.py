@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from math import ceil
 
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.units.format import mass
 from lynchet.works.model import Band, OrderLine, Works
+
+_WHOLE = 10.0
+"""From here on nobody orders hundredths."""
 
 
 def order_pages(works: Works, units: str, kept_back: bool, words: Words) -> tuple[Block, ...]:
@@ -25,7 +29,7 @@ def _blocks(works: Works, units: str, kept_back: bool, words: Words) -> Iterator
     for group in dict.fromkeys(line.group for line in works.order):
         yield Heading(words(f"order.group_{group}"), 3)
         rows = tuple(_row(line, works.price.currency, words) for line in works.order if line.group == group)
-        yield Table(words.many("order.heads"), rows, "lrlr", (4.4, 1.1, 1.5, 1.3))
+        yield Table(words.many("order.heads"), rows, "lrlr", (6.0, 0.9, 1.2, 1.3))
     yield from _price(works, words)
     if works.deliveries:
         yield Heading(words("order.deliveries_head"))
@@ -40,7 +44,7 @@ def _blocks(works: Works, units: str, kept_back: bool, words: Words) -> Iterator
 def _row(line: OrderLine, currency: str, words: Words) -> tuple[str, str, str, str]:
     name = f"{line.name} ({line.note})" if line.note else line.name
     price = words("order.no_price") if line.money is None else money(line.money, currency)
-    return name, number(line.buy_units), raised(line.unit), price
+    return name, number(to_buy(line.buy_units)), raised(line.unit), price
 
 
 def _price(works: Works, words: Words) -> Iterator[Block]:
@@ -57,7 +61,7 @@ def _price(works: Works, words: Words) -> Iterator[Block]:
     rows = [(part.name, *_band(part.money, price.currency)) for part in price.parts]
     rows.append((words("order.total"), *_band(price.total, price.currency)))
     yield Table(words.many("order.price_heads"), tuple(rows), "lrrr", strong_last=True)
-    yield Para(price.method, "note")
+    yield Para(words("order.method"), "note")
 
 
 def _beside(works: Works, words: Words) -> tuple[tuple[str, ...], ...]:
@@ -81,6 +85,14 @@ def _band(band: Band, currency: str) -> tuple[str, str, str]:
 def money(value: float, currency: str) -> str:
     """A sum with thousands parted, its currency before it as the file gives it."""
     return f"{currency} {value:,.0f}".strip()
+
+
+def to_buy(value: float) -> float:
+    """An amount as one orders it: up to the third figure, never less than needed; whole pieces as they are."""
+    if value < _WHOLE:
+        return value
+    step = 0.1 if value < 10.0 * _WHOLE else 1.0
+    return ceil(value / step - 1e-6) * step
 
 
 def number(value: float) -> str:

@@ -31,7 +31,11 @@ def _blocks(planted: Planted, us: bool, words: Words) -> Iterator[Block]:
              str(one.count), small(one.species.spacing_m, "us" if us else "metric", 1), "; ".join(one.misfits))
             for one in planted.plantings
         )  # fmt: skip
-        yield Table(words.many("plants.list_heads"), list_rows, "lllrrl", (0.7, 1, 4, 0.9, 1.2, 3))
+        heads = words.many("plants.list_heads")
+        if any(row[-1] for row in list_rows):
+            yield Table(heads, list_rows, "lllrrl", (0.7, 1, 4, 0.9, 1.2, 3))
+        else:
+            yield Table(heads[:-1], tuple(row[:-1] for row in list_rows), "lllrr", (0.7, 1, 4, 0.9, 1.2))
     for caution in planted.cautions:
         yield Caution(caution.text)
     if not planted.plantings:
