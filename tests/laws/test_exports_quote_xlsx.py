@@ -159,3 +159,21 @@ def test_an_order_list_saved_by_libreoffice_is_read_alike(tmp_path: Path) -> Non
         for cell, kept in zip(one.cells, other.cells, strict=False):
             numbers = number_or_none(cell), number_or_none(kept)
             assert cell == kept or (None not in numbers and same(*numbers)), (cell, kept)
+
+
+@pytest.mark.parametrize("make", ["quote", "order"])
+def test_rows_are_as_high_as_their_words_need(make: str, tmp_path: Path) -> None:
+    """No cell hides words under the next row: a row has a line for every one and a half column widths of words."""
+    plan = planned()
+    path = tmp_path / "sheet.xlsx"
+    data = quote_xlsx(plan, quote_of(plan)) if make == "quote" else order_xlsx(plan.works, "Invented", plan.planted)
+    path.write_bytes(data)
+    wrapped = 0
+    for page in load_workbook(path):
+        widths = {at: one.width for one in page.column_dimensions.values() for at in range(one.min, one.max + 1)}
+        for row in page.iter_rows(min_row=3):
+            lines = max((len(str(c.value)) / (1.5 * widths[c.column]) for c in row if c.alignment.wrap_text), default=0)
+            if lines > 1:
+                wrapped += 1
+                assert page.row_dimensions[row[0].row].height >= 14.9 * lines, (page.title, row[0].row)
+    assert wrapped > 3

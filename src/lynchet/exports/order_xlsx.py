@@ -11,7 +11,7 @@ from io import BytesIO
 from typing import Any
 
 from lynchet.exports.xlsx_days import days_page
-from lynchet.exports.xlsx_pages import FIRST, looks_of, new_page
+from lynchet.exports.xlsx_pages import FIRST, amount_look, looks_of, new_page, write_words
 from lynchet.exports.xlsx_plants import plants_page
 from lynchet.planting.model import Planted
 from lynchet.units.measures import System
@@ -22,6 +22,9 @@ _MADE = datetime(2000, 1, 1)
 _HEADS = ("Key", "What", "For", "Amount to buy", "Sold by", "Price each", "Money", "Note")
 _TASKS = ("Task", "What", "Amount", "Measured in", "Hours for one, low", "Hours for one, expected",
           "Hours for one, high", "Hours, low", "Hours, expected", "Hours, high")  # fmt: skip
+_PRICE = ("What", "Money or share", "How it is found")
+_ORDER_WIDTHS = (22, 44, 18, 12, 14, 12, 13, 44)
+_TASK_WIDTHS = (18, 50, 11, 13, 12, 12, 12, 11, 11, 11)
 
 
 def order_xlsx(works: Works, job: str, planted: Planted | None = None, system: System = "metric") -> bytes:
@@ -52,9 +55,8 @@ def order_xlsx(works: Works, job: str, planted: Planted | None = None, system: S
 def _order(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
     """The order list; gives its last row."""
     currency = works.price.currency or "your own currency"
-    page = new_page(book, "Order list", (f"Order list: {job}", f"Yellow cells are yours. Money in {currency}."), looks,
-                    (22, 44, 18, 12, 14, 12, 13, 44))  # fmt: skip
-    page.write_row(FIRST - 2, 0, _HEADS, looks["head"])
+    said = f"Yellow cells are yours. Money in {currency}."
+    page = new_page(book, "Order list", (f"Order list: {job}", said), _HEADS, looks, _ORDER_WIDTHS)
     row = FIRST - 1
     for row, line in enumerate(works.order, start=FIRST):
         _line(page, row, line, looks)
@@ -70,25 +72,21 @@ def _order(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
 
 def _line(page: Any, row: int, line: OrderLine, looks: dict[str, Any]) -> None:
     at = row - 1
-    page.write_string(at, 0, line.key, looks["wrap"])
-    page.write_string(at, 1, line.name, looks["wrap"])
-    page.write_string(at, 2, ", ".join(line.places), looks["wrap"])
-    page.write_number(at, 3, line.buy_units, looks["mine"])
-    page.write_string(at, 4, line.unit, looks["wrap"])
+    words = {0: line.key, 1: line.name, 2: ", ".join(line.places), 4: line.unit, 7: line.note}
+    write_words(page, at, words, looks, _ORDER_WIDTHS)
+    page.write_number(at, 3, line.buy_units, amount_look(line.buy_units, looks))
     if line.unit_price is None:
         page.write_blank(at, 5, None, looks["mine"])
     else:
         page.write_number(at, 5, line.unit_price, looks["mine"])
     value = "" if line.money is None else line.money
     page.write_formula(at, 6, f'=IF(F{row}="","",D{row}*F{row})', looks["money"], value)
-    page.write_string(at, 7, line.note, looks["wrap"])
 
 
 def _hours(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
     """Hours of every task; gives the row of their sums."""
     said = "Person hours. Change an amount, or the hours for one of it where you know your own."
-    page = new_page(book, "Hours", (f"Hours: {job}", said), looks, (18, 50, 11, 13, 12, 12, 12, 11, 11, 11))
-    page.write_row(FIRST - 2, 0, _TASKS, looks["head"])
+    page = new_page(book, "Hours", (f"Hours: {job}", said), _TASKS, looks, _TASK_WIDTHS)
     row = FIRST - 1
     for row, task in enumerate(works.tasks, start=FIRST):
         _task(page, row, task, looks)
@@ -103,10 +101,9 @@ def _hours(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
 def _task(page: Any, row: int, task: Task, looks: dict[str, Any]) -> None:
     """Amount times hours for one of it; a task without an amount counts as one."""
     at, amount = row - 1, task.quantity if task.quantity > 0 else 1.0
-    page.write_string(at, 0, task.id, looks["wrap"])
-    page.write_string(at, 1, task.name, looks["wrap"])
+    words = {0: task.id, 1: task.name, 3: task.measure if task.quantity > 0 else "job"}
+    write_words(page, at, words, looks, _TASK_WIDTHS)
     page.write_number(at, 2, amount, looks["mine"])
-    page.write_string(at, 3, task.measure if task.quantity > 0 else "job", looks["wrap"])
     bands = (task.hours.low, task.hours.likely, task.hours.high)
     for column, hours in enumerate(bands):
         page.write_number(at, 4 + column, hours / amount, looks["rate"])
@@ -116,8 +113,7 @@ def _task(page: Any, row: int, task: Task, looks: dict[str, Any]) -> None:
 def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple[int, int]) -> None:
     """Material from the first page, labour from the second, shares the user can change."""
     last, hours = rows
-    page = new_page(book, "Price", (f"Price: {job}", works.price.words), looks, (44, 16, 60))
-    page.write_row(FIRST - 2, 0, ("What", "Money or share", "How it is found"), looks["head"])
+    page = new_page(book, "Price", (f"Price: {job}", works.price.words), _PRICE, looks, (44, 16, 60))
     price = works.price
     labour = price.hour_money
     material = sum(line.money for line in works.order if line.money is not None)
@@ -127,19 +123,19 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     before = direct * (1 + price.overhead) / (1 - price.profit)
     page.write(3, 0, "Material and loads with a price")
     page.write_formula(3, 1, f"='Order list'!G{last + 1}", looks["money"], material)
-    page.write(3, 2, "sum of the order list", looks["note"])
+    page.write(3, 2, "sum of the order list", looks["remark"])
     page.write(4, 0, "Money for one hour of one person")
     if labour is None:
         page.write_blank(4, 1, None, looks["mine"])
     else:
         page.write_number(4, 1, labour, looks["mine"])
-    page.write(4, 2, "empty: labour is not counted", looks["note"])
+    page.write(4, 2, "empty: labour is not counted", looks["remark"])
     page.write(5, 0, "Labour")
     page.write_formula(5, 1, f"=(Hours!H{hours}+Hours!I{hours}+Hours!J{hours})/3*B5", looks["money"], work)
-    page.write(5, 2, "mean of low, expected and high hours: what such jobs take on average", looks["note"])
+    page.write(5, 2, "mean of low, expected and high hours: what such jobs take on average", looks["remark"])
     page.write(6, 0, "Deliveries")
     page.write_number(6, 1, sent, looks["mine"])
-    page.write(6, 2, "trucks that bring material, where they have a price", looks["note"])
+    page.write(6, 2, "trucks that bring material, where they have a price", looks["remark"])
     page.write(7, 0, "Direct cost")
     page.write_formula(7, 1, "=B4+B6+B7", looks["money"], direct)
     for at, (name, share, how) in enumerate((
@@ -149,7 +145,7 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     ), start=8):  # fmt: skip
         page.write(at, 0, name)
         page.write_number(at, 1, share, looks["share"])
-        page.write(at, 2, how, looks["note"])
+        page.write(at, 2, how, looks["remark"])
     page.write(11, 0, "Price before tax", looks["strong"])
     page.write_formula(11, 1, "=B8*(1+B9)/(1-B10)", looks["total"], before)
     page.write(12, 0, "Price with tax", looks["strong"])

@@ -52,7 +52,6 @@ class Rows:
 def price_page(page: Any, plan: Plan, quote: Quote, given: tuple[Rows, dict[str, Any]]) -> dict[str, str]:
     """Write the page; gives the cells that other pages read, by name."""
     rows, looks = given
-    page.write_row(FIRST - 2, 0, ("What", "Money, number or share", "How it is found"), looks["head"])
     at: dict[str, str] = {}
     row = FIRST
     for make in (_settings, _costs, _price, _after):
@@ -66,7 +65,7 @@ def price_page(page: Any, plan: Plan, quote: Quote, given: tuple[Rows, dict[str,
                 page.write_blank(row - 1, 1, None, looks[look])
             else:
                 page.write_number(row - 1, 1, value, looks[look])
-            page.write(row - 1, 2, note, looks["note"])
+            page.write(row - 1, 2, note, looks["remark"])
             row += 1
     return at
 

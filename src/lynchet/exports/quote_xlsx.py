@@ -11,7 +11,7 @@ from io import BytesIO
 from typing import Any
 
 from lynchet.exports.quote_price_page import HOUR, TIE, Rows, price_page
-from lynchet.exports.xlsx_pages import FIRST, looks_of, new_page
+from lynchet.exports.xlsx_pages import FIRST, amount_look, looks_of, new_page, write_words
 from lynchet.plan.model import Plan
 from lynchet.quotes.costs import MADE_UP
 from lynchet.quotes.model import CostLine, HourLine, Quote
@@ -22,6 +22,9 @@ _MADE = datetime(2000, 1, 1)
 _COST = ("Kind", "What", "Amount", "Sold by", "Each", "Money", "Part")
 _TASKS = ("Task", "Amount", "Measured in", "Hours for one, low", "Hours for one, expected", "Hours for one, high",
           "Low", "Expected", "High", "Charged", "Money", "Part")  # fmt: skip
+_COST_WIDTHS = (18, 58, 12, 14, 12, 14, 10)
+_TASK_WIDTHS = (50, 11, 12, 11, 11, 11, 9, 9, 9, 10, 12, 10)
+_PART_WIDTHS = (44, 10, 16, 16)
 _NAMES = dict(KINDS)
 
 
@@ -42,7 +45,8 @@ def quote_xlsx(plan: Plan, quote: Quote) -> bytes:
         looks = looks_of(book)
         said = quote.missing.words
         title = f"NOT COMPLETE: {said}" if said else "Your own copy, not for the client. Yellow cells are yours."
-        page = new_page(book, "Price", (f"Quote: {job}", title), looks, (44, 18, 62))
+        heads = ("What", "Money, number or share", "How it is found")
+        page = new_page(book, "Price", (f"Quote: {job}", title), heads, looks, (44, 18, 62))
         rows = Rows(_cost(book, quote, job, looks), *_hours(book, plan, quote, (job, looks)))
         at = price_page(page, plan, quote, (rows, looks))
         _parts(book, quote, job, (looks, at, rows))
@@ -55,8 +59,7 @@ def _cost(book: Any, quote: Quote, job: str, looks: dict[str, Any]) -> int:
     """Everything but hours; gives the last row."""
     money = quote.currency or "your own currency"
     said = f"Yellow cells are yours. Money in {money}; an empty price is counted on the first page."
-    page = new_page(book, "Cost lines", (f"Cost: {job}", said), looks, (18, 58, 12, 14, 12, 14, 10))
-    page.write_row(FIRST - 2, 0, _COST, looks["head"])
+    page = new_page(book, "Cost lines", (f"Cost: {job}", said), _COST, looks, _COST_WIDTHS)
     row = FIRST
     for row, line in enumerate((one for one in quote.lines if one.kind != "labour"), start=FIRST):
         _cost_row(page, row, line, looks)
@@ -65,31 +68,29 @@ def _cost(book: Any, quote: Quote, job: str, looks: dict[str, Any]) -> int:
 
 def _cost_row(page: Any, row: int, line: CostLine, looks: dict[str, Any]) -> None:
     at = row - 1
-    page.write_string(at, 0, _NAMES[line.kind], looks["wrap"])
-    page.write_string(at, 1, line.name, looks["wrap"])
-    page.write_number(at, 2, line.quantity, looks["mine"])
-    page.write_string(at, 3, line.unit, looks["wrap"])
+    words = {0: _NAMES[line.kind], 1: line.name, 3: line.unit, 6: line.part}
+    write_words(page, at, words, looks, _COST_WIDTHS)
+    page.write_number(at, 2, line.quantity, amount_look(line.quantity, looks))
     if line.rate is None:
         page.write_blank(at, 4, None, looks["mine"])
     else:
         page.write_number(at, 4, line.rate, looks["mine"])
     value = "" if line.cents is None else line.cents / 100
     page.write_formula(at, 5, f'=IF(E{row}="","",ROUND(C{row}*E{row}+{TIE},2))', looks["money"], value)
-    page.write_string(at, 6, line.part, looks["wrap"])
 
 
 def _hours(book: Any, plan: Plan, quote: Quote, named: tuple[str, dict[str, Any]]) -> tuple[int, int]:
     """Hours of every task and what makes them up to whole days; gives the last task's row and the last row."""
     job, looks = named
     said = "Hours of one person. Charged is the mean of low, expected and high: what such work takes on average."
-    page = new_page(book, "Hours", (f"Hours: {job}", said), looks, (50, 11, 12, 11, 11, 11, 9, 9, 9, 10, 12, 10))
-    page.write_row(FIRST - 2, 0, _TASKS, looks["head"])
+    page = new_page(book, "Hours", (f"Hours: {job}", said), _TASKS, looks, _TASK_WIDTHS)
     work = [line for line in quote.lines if line.kind == "labour"]
     last = FIRST - 1
     for last, (line, hours) in enumerate(zip(work, quote.hours, strict=False), start=FIRST):
         _hours_row(page, last, (line, hours), looks)
     made_up = next((line for line in work if line.key == MADE_UP), None)
-    page.write(last, 0, "made up to whole crew days, or to the fewest that are charged", looks["wrap"])
+    words = {0: "made up to whole crew days, or to the fewest that are charged", 11: "ready"}
+    write_words(page, last, words, looks, _TASK_WIDTHS)
     day = f"(Price!{HOUR['crew']}*Price!{HOUR['day']})"
     worked = f"SUM(J{FIRST}:J{last})"
     least = f"MAX({worked}/{day},Price!{HOUR['least']})"
@@ -98,22 +99,20 @@ def _hours(book: Any, plan: Plan, quote: Quote, named: tuple[str, dict[str, Any]
     page.write_formula(last, 9, f"=IF({worked}>0,{billed}*{day}-{worked},0)", looks["money"],
                        0.0 if made_up is None else made_up.quantity)  # fmt: skip
     _money_of_hours(page, last + 1, 0 if made_up is None else made_up.cents, looks)
-    page.write_string(last, 11, "ready", looks["wrap"])
     return last, last + 1
 
 
 def _hours_row(page: Any, row: int, found: tuple[CostLine, HourLine], looks: dict[str, Any]) -> None:
     line, hours = found
     at, amount = row - 1, hours.quantity if hours.quantity > 0 else 1.0
-    page.write_string(at, 0, hours.name, looks["wrap"])
+    words = {0: hours.name, 2: hours.measure if hours.quantity > 0 else "job", 11: line.part}
+    write_words(page, at, words, looks, _TASK_WIDTHS)
     page.write_number(at, 1, amount, looks["mine"])
-    page.write_string(at, 2, hours.measure if hours.quantity > 0 else "job", looks["wrap"])
     for column, one in enumerate((hours.low, hours.likely, hours.high)):
         page.write_number(at, 3 + column, one / amount, looks["rate"])
         page.write_formula(at, 6 + column, f"=B{row}*{'DEF'[column]}{row}", looks["money"], one)
     page.write_formula(at, 9, f"=(G{row}+H{row}+I{row})/3", looks["money"], hours.charged)
     _money_of_hours(page, row, line.cents, looks)
-    page.write_string(at, 11, line.part, looks["wrap"])
 
 
 def _money_of_hours(page: Any, row: int, cents: int | None, looks: dict[str, Any]) -> None:
@@ -126,13 +125,12 @@ def _parts(book: Any, quote: Quote, job: str, given: tuple[dict[str, Any], dict[
     """The price shared out over the parts: sums from the first part on are rounded, so that they make the price."""
     looks, at, rows = given
     said = "The client reads the last column. A part's share of the price is its share of the direct cost."
-    page = new_page(book, "Parts", (f"Parts: {job}", said), looks, (44, 10, 16, 16))
-    page.write_row(FIRST - 2, 0, ("Part", "Key", "Direct cost", "On the client's copy"), looks["head"])
+    heads = ("Part", "Key", "Direct cost", "On the client's copy")
+    page = new_page(book, "Parts", (f"Parts: {job}", said), heads, looks, _PART_WIDTHS)
     last = FIRST
     for last, part in enumerate(quote.parts, start=FIRST):
         direct = sum(line.cents or 0 for line in quote.lines if line.part == part.part) / 100
-        page.write_string(last - 1, 0, part.name, looks["wrap"])
-        page.write_string(last - 1, 1, part.part, looks["wrap"])
+        write_words(page, last - 1, {0: part.name, 1: part.part}, looks, _PART_WIDTHS)
         page.write_formula(last - 1, 2, f"={rows.of_part(f'B{last}')}", looks["money"], direct)
         share = f"ROUND(Price!{at['price']}*SUM(C${FIRST}:C{last})/Price!{at['direct']}+{TIE},2)"
         above = f"-SUM(D${FIRST}:D{last - 1})" if last > FIRST else ""
@@ -149,17 +147,17 @@ def _payments(book: Any, quote: Quote, job: str, given: tuple[dict[str, Any], di
     looks, at = given
     if not quote.payments:
         return
-    page = new_page(book, "Payments", (f"Payments: {job}", "Shares must make 100 %."), looks, (44, 12, 16, 30))
-    page.write_row(FIRST - 2, 0, ("When", "Share", "Money"), looks["head"])
+    said, heads = "Shares must make 100 %.", ("When", "Share", "Money")
+    page = new_page(book, "Payments", (f"Payments: {job}", said), heads, looks, (44, 12, 16, 30))
     end = FIRST + len(quote.payments) - 1
     for row, one in enumerate(quote.payments, start=FIRST):
-        page.write_string(row - 1, 0, one.name, looks["wrap"])
+        write_words(page, row - 1, {0: one.name}, looks, _PART_WIDTHS)
         page.write_number(row - 1, 1, one.share, looks["share"])
         cut = f"=ROUNDDOWN(Price!{at['total']}*B{row}+0.000000001,2)"
         rest = f"=Price!{at['total']}" + (f"-SUM(C{FIRST}:C{row - 1})" if row > FIRST else "")
         page.write_formula(row - 1, 2, rest if row == end else cut, looks["money"], one.cents / 100)
     page.write(end, 0, "Together", looks["strong"])
-    page.write_formula(end, 1, f"=SUM(B{FIRST}:B{end})", looks["total"], sum(one.share for one in quote.payments))
+    page.write_formula(end, 1, f"=SUM(B{FIRST}:B{end})", looks["total_share"], sum(one.share for one in quote.payments))
     page.write_formula(end, 2, f"=SUM(C{FIRST}:C{end})", looks["total"], quote.sums.total / 100)
     page.write_formula(end, 3, f'=IF(ABS(B{end + 1}-1)<0.000001,"","the shares do not make 100 %")', looks["note"], "")
 
@@ -170,11 +168,10 @@ def _units(book: Any, quote: Quote, job: str, given: tuple[dict[str, Any], dict[
     if not quote.allowances:
         return
     said = "Paid only where it is met. A cost of yours carries the overhead and profit of the first page."
-    page = new_page(book, "If met", (f"Agreed unit prices: {job}", said), looks, (44, 10, 14, 16))
-    page.write_row(FIRST - 2, 0, ("If met", "For each", "Costs you", "Client pays"), looks["head"])
+    heads = ("If met", "For each", "Costs you", "Client pays")
+    page = new_page(book, "If met", (f"Agreed unit prices: {job}", said), heads, looks, (44, 10, 14, 16))
     for row, one in enumerate(quote.allowances, start=FIRST):
-        page.write_string(row - 1, 0, one.name, looks["wrap"])
-        page.write_string(row - 1, 1, one.unit, looks["wrap"])
+        write_words(page, row - 1, {0: one.name, 1: one.unit}, looks, _PART_WIDTHS)
         value = "" if one.price_cents is None else one.price_cents / 100
         if one.cost_money is not None:
             page.write_number(row - 1, 2, one.cost_money, looks["mine"])

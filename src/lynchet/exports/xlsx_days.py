@@ -7,11 +7,12 @@ from typing import Any
 
 from lynchet.book.day_lines import day_lines
 from lynchet.book.texts import Words
-from lynchet.exports.xlsx_pages import FIRST, new_page
+from lynchet.exports.xlsx_pages import FIRST, new_page, write_words
 from lynchet.units.measures import System
 from lynchet.works.model import Works
 
 _HEADS = ("Day", "Date", "What is done", "Hours used", "Look before going on", "How the place is left")
+_WIDTHS = (7, 18, 60, 10, 44, 44)
 
 
 def days_page(book: Any, works: Works, job: str, looks: dict[str, Any], system: System = "metric") -> None:
@@ -19,14 +20,12 @@ def days_page(book: Any, works: Works, job: str, looks: dict[str, Any], system: 
     plan, words = works.programme, Words()
     crew = "one person" if plan.crew == 1 else f"{plan.crew} people"
     said = f"{crew}, {plan.day_h:g} hours a day; {plan.days_low} to {plan.days_high} days as hours go."
-    page = new_page(book, "Days", (f"Days: {job}", said), looks, (7, 18, 60, 10, 44, 44))
-    page.write_row(FIRST - 2, 0, _HEADS, looks["head"])
+    page = new_page(book, "Days", (f"Days: {job}", said), _HEADS, looks, _WIDTHS)
     for at, day in enumerate(works.days, start=FIRST - 1):
         lines = day_lines(works, day, words, system)
         page.write_number(at, 0, day.number, looks["count"])
         if day.date:
             page.write_datetime(at, 1, datetime.strptime(day.date, "%Y-%m-%d"), looks["date"])
-        page.write_string(at, 2, "; ".join(lines.done), looks["wrap"])
+        told = {2: "; ".join(lines.done), 4: " ".join(lines.looks), 5: "; ".join(lines.evening)}
+        write_words(page, at, told, looks, _WIDTHS)
         page.write_number(at, 3, day.used_h, looks["amount"])
-        page.write_string(at, 4, " ".join(lines.looks), looks["wrap"])
-        page.write_string(at, 5, "; ".join(lines.evening), looks["wrap"])
