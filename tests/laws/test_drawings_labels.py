@@ -5,7 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from lynchet.drawings.display import Letters
 from lynchet.drawings.labels import MARGIN_MM, Scene, Spot, Wish, place
+from lynchet.drawings.letters import width
+from lynchet.drawings.model import Label, View
+from lynchet.drawings.placing import place_labels
 
 REGION = (20.0, 10.0, 320.0, 260.0)
 
@@ -96,3 +100,17 @@ def test_a_label_without_room_is_left_for_the_key() -> None:
     """Where the whole region is taken the label gets no place rather than a bad one."""
     found = place([Wish("a", (100.0, 100.0), (12.0, 3.6))], Scene(REGION, (REGION,)))
     assert found == {"a": None}
+
+
+@pytest.mark.parametrize(("wide_m", "stands"), [(1.0, True), (0.1, False)])
+def test_a_name_bound_to_its_area_stands_in_it_or_not_at_all(wide_m: float, stands: bool) -> None:
+    """In an area wide enough the name stands wholly inside; in one too narrow it is left out, with no leader to it."""
+    ring = ((0.0, 0.0), (wide_m, 0.0), (wide_m, 0.3), (0.0, 0.3))
+    label = Label(id="name", layer="labels", anchor=ring, kind="area", lines=("bed 1",), optional=True, inside=True)
+    view = View("v", "section", 20, (label,), (0.0, 0.0, 200.0, 100.0), "", (0.0, 0.0), (20.0, 60.0))
+    marks, _ = place_labels([label], view, [])
+    words = [mark for mark in marks if isinstance(mark, Letters)]
+    assert len(marks) == len(words) == stands
+    for word in words:
+        start = word.x - {"l": 0.0, "c": 0.5, "r": 1.0}[word.anchor] * width("bed 1", 2.5)
+        assert start >= 20.0 and start + width("bed 1", 2.5) <= 20.0 + wide_m * 50.0

@@ -16,7 +16,9 @@ _LINE = _H * PITCH_LIST
 _GAP_MM = 4.0
 _MOST_USED = 2
 _MOST_COLUMNS_OVER = 2
-"""Up to so many columns the words stand under the pictures."""
+"""Up to so many columns the words stand under the pictures, unless beside them lets them be larger."""
+_BESIDE = 0.28
+"""Share of the width that words beside the pictures of a narrower detail take."""
 COLUMN_GAP_MM = 6.0
 LARGEST = {"metric": 5, "us": 4}
 
@@ -30,20 +32,55 @@ class Cell:
 
 
 def cell(detail: Detail, box: Box, figures: Figures) -> Cell:
-    """A detail in a box of the sheet, at the largest scale that holds all its pictures."""
-    beside = detail.columns > _MOST_COLUMNS_OVER
-    column = (box[2] - box[0] - 2 * COLUMN_GAP_MM) / 3 if beside else box[2] - box[0]
+    """A detail in a box of the sheet, at the largest scale that holds all its pictures.
+
+    The words stand under the pictures; beside them where that is the detail's way, or lets it be drawn larger.
+    """
     used = [printable(line) for line in wrap(detail.used, box[2] - box[0], _H)][:_MOST_USED]
+    top = box[1] + 9.5 + _LINE * len(used) + 1.5
+    ways = [_way(detail, (box[0], top, box[2], box[3]), beside, figures) for beside in (False, True)]
+    if detail.columns > _MOST_COLUMNS_OVER:
+        ways = ways[1:]
+    elif detail.columns < _MOST_COLUMNS_OVER:
+        ways = ways[:1]
+    way = min(ways, key=lambda one: (not one.fits, one.scale))
+    views = tuple(_view(detail, n, way.scale, way.boxes[n]) for n in range(len(way.boxes)))
+    heads = _heads(detail, box, used, scale_words(way.scale, figures.system))
+    return Cell(views, (*heads, *_words(detail, way.at, way.steps, way.caution)))
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One way to set a detail: its words, and what they leave to the pictures."""
+
+    at: tuple[float, float]
+    steps: list[tuple[float, str]]
+    caution: tuple[str, ...]
+    scale: int
+    boxes: list[tuple[Picture, Box]]
+    fits: bool
+
+
+def _way(detail: Detail, room: Box, beside: bool, figures: Figures) -> _Way:
+    """Words beside or under the pictures of a detail.
+
+    Args:
+        detail: what is shown.
+        room: of the cell under its title.
+        beside: whether the words stand at the right of the pictures.
+        figures: for the scale.
+    """
+    left, top, right, bottom = room
+    whole = right - left
+    share = 1 / 3 if detail.columns > _MOST_COLUMNS_OVER else _BESIDE
+    column = (whole - 2 * COLUMN_GAP_MM) * share if beside else whole
     steps = [line for words in detail.words for line in _step(printable(words), column)]
     caution = wrap(printable(detail.caution), column, _H) if detail.caution else ()
-    top = box[1] + 9.5 + _LINE * len(used) + 1.5
-    foot = box[3] - (len(steps) + len(caution)) * _LINE - (1.0 if caution else 0.0)
-    right, low = (box[2] - column - COLUMN_GAP_MM, box[3]) if beside else (box[2], foot - 2.0)
-    scale, boxes = _placed(detail.pictures, (box[0], top, right, low), figures)
-    views = tuple(_view(detail, n, scale, boxes[n]) for n in range(len(boxes)))
-    at = (box[2] - column, top + 12.0) if beside else (box[0], foot)
-    heads = _heads(detail, box, used, scale_words(scale, figures.system))
-    return Cell(views, (*heads, *_words(detail, at, steps, caution)))
+    foot = bottom - (len(steps) + len(caution)) * _LINE - (1.0 if caution else 0.0)
+    inner = (left, top, right - column - COLUMN_GAP_MM, bottom) if beside else (left, top, right, foot - 2.0)
+    scale, boxes = _placed(detail.pictures, inner, figures)
+    at = (right - column, top + 12.0) if beside else (left, foot)
+    return _Way(at, steps, caution, scale, boxes, len(boxes) == len(detail.pictures) and foot >= top + 12.0)
 
 
 def _step(words: str, room: float) -> list[tuple[float, str]]:

@@ -26,6 +26,7 @@ from lynchet.water.model import Drain, Notch
 
 _UNDER_MM = 16.0
 _ASIDE_MM = 12.0
+_OVER_MM = 4.0
 _BEYOND_TIE_M = 0.12
 _FRONT_M = 0.2
 _UNDER_TIE_M = 0.45
@@ -159,6 +160,9 @@ def _notch_items(face: Face, place: tuple[Interval, Notch, float], figures: Figu
 def _drain_items(plan: Plan, shown: tuple[Cutting, str], look: tuple[Window, Figures], scale: int) -> Iterable[Item]:
     (found, leg), (window, figures) = shown, look
     for item in _plain(detail_items(plan, found, leg, (window, figures, scale))):
+        if isinstance(item, Label) and item.id.startswith("stone-of"):
+            yield from _over(item, window)
+            continue
         if not (isinstance(item, Label) and item.id.startswith("name-bore")):
             yield item
             continue
@@ -169,6 +173,14 @@ def _drain_items(plan: Plan, shown: tuple[Cutting, str], look: tuple[Window, Fig
                        shift_mm=(_ASIDE_MM, _UNDER_MM + 3.9 * n))  # fmt: skip
         yield Leader(id=f"{item.id}-leader", layer="labels", start=at, end=item.anchor[0],
                      start_mm=(_ASIDE_MM, _UNDER_MM - 3.4))  # fmt: skip
+
+
+def _over(item: Label, window: Window) -> Iterator[Item]:
+    """A name over the right end of the picture, with a line down to what it names: the stone is too narrow for it."""
+    end = (min(item.anchor[0][0], window[2] - 0.03), min(item.anchor[0][1], window[3] - 0.05))
+    at = (window[2], window[3])
+    yield Text(id=item.id, layer="labels", at=at, text=item.lines[0], anchor="r", shift_mm=(0.0, -_OVER_MM))
+    yield Leader(id=f"{item.id}-leader", layer="labels", start=at, end=end, start_mm=(-8.0, 0.8 - _OVER_MM))
 
 
 def _drain_words(plan: Plan, drain: Drain, notch: Notch | None, figures: Figures) -> Iterator[str]:

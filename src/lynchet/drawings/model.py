@@ -110,6 +110,8 @@ class Label(Item):
     """From the anchor to the nearest place."""
     optional: bool = False
     """Left out where it finds no place, in place of a number and a line in the key."""
+    inside: bool = False
+    """Of an area: stands in it, or is left out."""
 
 
 @quick

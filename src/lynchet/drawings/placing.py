@@ -43,8 +43,9 @@ def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[li
     left: list[tuple[Label, Wish]] = []
     for label, wish in zip(labels, wishes, strict=True):
         spot = spots[label.id]
-        if spot is None or (label.kind == "line" and spot.pick < 0):  # beside a line there is no place for its figure
-            if label.kind != "line" and not label.optional:
+        bound = label.kind == "line" or label.inside
+        if spot is None or (bound and spot.pick < 0):  # beside a line there is no place for its figure
+            if not bound and not label.optional:
                 left.append((label, wish))
             continue
         marks.extend(_marks(label, wish, spot, view))
@@ -104,7 +105,8 @@ def _wish(label: Label, view: View) -> Wish:
         return Wish(label.id, at, size, label.priority, label.gap_mm, frozenset({label.of}), own, leaders=False)
     centre, spots = _spots_in(tuple(points), size)
     placed = tuple((spot, size) for spot in spots)
-    return Wish(label.id, centre, size, label.priority, label.gap_mm, frozenset({label.of}), placed)
+    own = frozenset({label.of})
+    return Wish(label.id, centre, size, label.priority, label.gap_mm, own, placed, leaders=not label.inside)
 
 
 def along(points: list[Point], size: Point, region: Box) -> list[tuple[Point, Point, float]]:

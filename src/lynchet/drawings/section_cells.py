@@ -36,6 +36,7 @@ LARGEST = {"metric": 20, "us": 24}
 """Cells are laid out for this scale; one with more room than it needs is drawn larger."""
 _ALONE = {"metric": 10, "us": 12}
 _APART_MM = 5.0
+_BESIDE_PIPE_MM = 2.9
 _OVER_MM = 4.5
 """Free paper between the head and the picture."""
 _LEAST_CHAIN_M = 0.04
@@ -128,7 +129,8 @@ def place_items(found: Cutting, place: Place, window: Window, look: tuple[Figure
     for item in built_items(found, "stone small", cross=scale <= LARGEST[figures.system]):
         yield replace(item, key="step cut") if item.id.startswith("tread-") else item
     yield from house_items(found, window, figures)
-    yield from level_items(found, scale, figures)
+    for item in level_items(found, scale, figures):
+        yield replace(item, inside=True) if isinstance(item, Label) and item.id.startswith("bed-") else item
     if place.flight is not None:
         yield from _steps(found, place, figures)
     yield from _inverts(found, place.drain, figures)
@@ -137,7 +139,7 @@ def place_items(found: Cutting, place: Place, window: Window, look: tuple[Figure
     for leg in dict.fromkeys(block.of for block in found.timber):
         at = height_line(found, leg, k)
         free = place.flight is None and all(abs(at - other) * k > _APART_MM for other in lines)
-        free = free and _has_room(found, leg, window, (figures, k))
+        free = free and _has_room(found, leg, window, (figures, k)) and not _at_pipe(found, at)
         yield from height_items(found, leg, figures, figured=free)
         lines += [at] if free else []
     yield _chain(found, window, scale, figures)
@@ -154,6 +156,11 @@ def _has_room(found: Cutting, leg: str, window: Window, look: tuple[Figures, flo
     return wide + 1.0 <= seen * k or wide + 2.5 <= _OVER_MM + (window[3] - top) * k
 
 
+def _at_pipe(found: Cutting, station: float) -> bool:
+    """Whether a pipe is cut along where a height would stand: the wall sheet has it."""
+    return any(min(pipe.stations_m) < station < max(pipe.stations_m) for pipe in found.pipes)
+
+
 def _indoors(item: Item, found: Cutting) -> bool:
     """Ground inside a house: nobody sees or digs it."""
     return isinstance(item, Line) and any(
@@ -164,8 +171,8 @@ def _indoors(item: Item, found: Cutting) -> bool:
 def _inverts(found: Cutting, drain: str, figures: Figures) -> Iterable[Item]:
     """Level of the inside bottom of the drain shown, where it is cut."""
     for bore in [one for one in found.bores if drain and one.id == drain][:1]:
-        yield Label(id="invert", layer="labels", anchor=((bore.station_m, bore.invert_m),), priority=1, gap_mm=4.0,
-                    lines=("inside bottom", figures.level(bore.invert_m)))  # fmt: skip
+        yield Label(id="invert", layer="labels", anchor=((bore.station_m, bore.invert_m),), priority=1,
+                    gap_mm=_BESIDE_PIPE_MM, lines=("inside bottom", figures.level(bore.invert_m)))  # fmt: skip
 
 
 def _floors(found: Cutting, per_m: float, figures: Figures) -> Iterable[Item]:
