@@ -39,6 +39,8 @@ _SECTION_MM = 74.0
 _UNDER_MM = 13.0
 """Room under a section for the chain of lengths, which is not drawn here."""
 _FIGURES_MM = 84.0
+_LEAST_MM = 66.0
+"""Most and least for the figures and the plan beside them."""
 
 
 def first_look_sheet(plan: Plan, stamp: Stamp, helps: str = "") -> Sheet:
@@ -61,10 +63,12 @@ def first_look_sheet(plan: Plan, stamp: Stamp, helps: str = "") -> Sheet:
     steps = next_steps(plan)
     low = bottom - 5.0 - 10.5 - sum(_step_high(side, step) for step in steps)
     drawn = bool(plan.walls.runs)
-    middle = low - _FIGURES_MM - (_section_mm(plan, side, figures) if drawn else 0.0)
+    column = ((side[0] + side[1]) / 2 + 4.0 if drawn else side[0], side[1])
+    high = min(_FIGURES_MM, max(_LEAST_MM, _rows_high(plan, column) + 3.0))
+    middle = low - high - (_section_mm(plan, side, figures) if drawn else 0.0)
     dropped = _reasons(page, side, (y, middle), plan)
-    views = _pictures(plan, page, (side, middle, figures), _FIGURES_MM) if drawn else ()
-    _figures(page, ((side[0] + side[1]) / 2 + 4.0 if drawn else side[0], side[1]), middle, plan)
+    views = _pictures(plan, page, (side, middle, figures), high) if drawn else ()
+    _figures(page, column, middle, plan)
     _steps(page, side, low, steps)
     alt = f"{plan.verdict.words}. {WORDS[plan.verdict]}"
     return Sheet(ID, "look", paper, fields, views, (*frame_items(paper), *block, *page.items), stamp.theme, alt=alt,
@@ -127,7 +131,8 @@ def _pictures(plan: Plan, page: Page, look: tuple[Side, float, Figures], high: f
     side, y, figures = look
     middle = (side[0] + side[1]) / 2
     section(page, side, y, "Plan")
-    top = plan_picture(plan, (side[0] - 4.5, y + 7.0, middle + 4.5, y + high - 2.0), figures)
+    top, signs = plan_picture(plan, (side[0] - 4.5, y + 7.0, middle + 4.5, y + high - 2.0), figures)
+    page.items.extend(signs)
     page.text((side[0] + 16.0, y + 6.0), scale_words(top.scale, figures.system))
     step, steps, figs = figures.bar(top.scale)
     page.items.append(ScaleBar(id="bar-plan", layer="key", at=(side[0] + 40.0, y + 5.6), scale=top.scale, step_m=step,
@@ -150,13 +155,22 @@ def _figures(page: Page, side: Side, y: float, plan: Plan) -> None:
     page.text((side[0], y + 6.0), "IN FIGURES", 3.2, weight="bold")
     y += 9.0
     for name, values in _rows(plan):
-        lines = [line for value in values for line in wrap(printable(value), side[1] - side[0] - 20.0, 2.5)]
+        lines = _row_lines(values, side)
         page.text((side[0], y + 3.4), name, 2.5, role="mid")
         for line in lines:
             page.text((side[0] + 20.0, y + 3.4), line, weight="semibold")
             y += 3.9
         y += 1.6
         page.rule((side[0], y - 0.4), (side[1], y - 0.4), pen="hair")
+
+
+def _row_lines(values: tuple[str, ...], side: Side) -> list[str]:
+    return [line for value in values for line in wrap(printable(value), side[1] - side[0] - 20.0, 2.5)]
+
+
+def _rows_high(plan: Plan, side: Side) -> float:
+    """What the figures take, their head with them."""
+    return 9.0 + sum(len(_row_lines(values, side)) * 3.9 + 1.6 for _, values in _rows(plan))
 
 
 def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
@@ -183,7 +197,7 @@ def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
     yield "soil", tuple(_soil(found, plan))
     hands = "one person" if found.crew == 1 else f"{found.crew} people"
     if found.days:
-        yield "work", (f"{found.days} days of {hands} ({found.days_low} to {found.days_high})",)
+        yield "work", (f"{found.days} days of {hands} ({found.days_low} to {found.days_high} days)",)
     yield "money", tuple(_money(found))
 
 

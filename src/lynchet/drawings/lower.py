@@ -18,6 +18,7 @@ from lynchet.drawings import dimensions, symbols
 from lynchet.drawings.clipping import clip_area, clip_line
 from lynchet.drawings.display import Display, Letters, Mark, Placed, Raster, Stroke
 from lynchet.drawings.hatches import HATCHES, inside, lines_in, rounds_in
+from lynchet.drawings.line_gaps import opened
 from lynchet.drawings.model import (
     Area,
     Dim,
@@ -72,6 +73,7 @@ def place_view(view: View) -> tuple[Drawn, list[Placed]]:
         own.extend((_rank(item), mark) for mark in marks_of(item, view))
     wished = [item for item in view.items if isinstance(item, Label)]
     texts, placed = place_labels(wished, view, [mark for _, mark in own])
+    own = opened(own, wished, texts)
     own.extend((_ORDER[mark.layer], mark) for mark in texts)
     return own, placed
 

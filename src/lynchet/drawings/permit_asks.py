@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import date
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.first_look_picture import without_bands
+from lynchet.drawings.first_look_picture import with_head_room, without_bands
 from lynchet.drawings.letters import printable
 from lynchet.drawings.lower import place_view
 from lynchet.drawings.model import Item, Label, Sheet, View
@@ -15,7 +16,7 @@ from lynchet.drawings.page import Page
 from lynchet.drawings.page_parts import headline, para, para_height, section
 from lynchet.drawings.permit_heights import wall_heights
 from lynchet.drawings.permit_page import Told, permit_page, permit_paper, room
-from lynchet.drawings.permit_plan import ways
+from lynchet.drawings.permit_plan import TOUCHES_M, ways
 from lynchet.drawings.section_cells import cell, ready
 from lynchet.drawings.section_line import section_cut
 from lynchet.drawings.section_places import Place
@@ -23,9 +24,12 @@ from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 
 TITLE = "Permit 3: questions"
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+           "December")  # fmt: skip
 _SECTION_MM = 88.0
 _ANSWER_MM = 5.6
-_TOUCHES_M = 0.005
+_NAMES_MM = 14.0
+"""Over the section, for levels and names."""
 _INSPECT = (
     "Which inspections are wanted, and how long before is the call: the trench before the stone, the drain before the "
     "fill, the end?"
@@ -51,7 +55,8 @@ def permit_asks(plan: Planned, stamp: Stamp) -> Sheet:
     cut = section_cut(plan)
     if cut is not None:
         place = Place("A", "along the fall", ("Same scale up and along; the low side at the left.",), cut)
-        drawn = cell(ready(plan, place), (left - 0.5, y + 1.0, right + 0.5, y + _SECTION_MM), figures)
+        box = (left - 0.5, y + 1.0, right + 0.5, y + _SECTION_MM)
+        drawn = cell(with_head_room(ready(plan, place), box, figures, _NAMES_MM), box, figures)
         page.items.extend(drawn.heads)
         view = replace(drawn.view, items=tuple(_kept(drawn.view.items)))
         views = (view,)
@@ -82,7 +87,10 @@ def _kept(items: Iterable[Item]) -> Iterable[Item]:
 
 def _start(plan: Planned) -> str:
     start = plan.project.works.start
-    return f"Work is to begin on {start}." if start else "No day is set for the work yet."
+    if not start:
+        return "No day is set for the work yet."
+    day = date.fromisoformat(start)
+    return f"Work is to begin on {day.day} {_MONTHS[day.month - 1]} {day.year}."
 
 
 def questions(plan: Planned, figures: Figures) -> list[tuple[str, int]]:
@@ -136,7 +144,7 @@ def _distances(plan: Planned, figures: Figures) -> str:
 
 
 def _apart(length_m: float, figures: Figures) -> str:
-    return "it touches" if length_m < _TOUCHES_M else f"{figures.words(length_m)} from"
+    return "it touches" if length_m < TOUCHES_M else f"{figures.words(length_m)} from"
 
 
 def _for_office(plan: Planned) -> list[Finding]:

@@ -38,6 +38,8 @@ from lynchet.drawings.wall_facts import standing
 from lynchet.units.format import area, volume
 
 TITLE = "Permit 1: plan"
+TOUCHES_M = 0.005
+"""Less is no gap one could measure."""
 _LARGEST = {"metric": 50, "us": 48}
 _ROOM = (6.0, 2.0, 6.0, 4.0)
 _NO_LINE = (
@@ -87,6 +89,11 @@ def _way(to: str, known: str, built: list[tuple[str, Any]], shape: Any) -> Way:
     return Way(to, known, name, gap)
 
 
+def way_words(way: Way, figures: Figures) -> str:
+    """How long the way is; nothing between is no length."""
+    return "touches" if way.length_m < TOUCHES_M else figures.words(way.length_m)
+
+
 def permit_plan(plan: Planned, stamp: Stamp) -> Sheet:
     """Sheet 1 of the set.
 
@@ -99,7 +106,7 @@ def permit_plan(plan: Planned, stamp: Stamp) -> Sheet:
     side = (left, right)
     found, facts = ways(plan), _facts(plan, figures)
     note = _note(plan)
-    rows = [(way.to, way.known, way.nearest, figures.words(way.length_m)) for way in found]
+    rows = [(way.to, way.known, way.nearest, way_words(way, figures)) for way in found]
     y = headline(page, side, top, "Permit sheet 1: plan and distances", _under(plan))
     tail = 9.5 + table_height(side, _COLUMNS, rows) + para_height(side, facts) + 2.0
     tail += para_height(side, note) if note else 0.0
@@ -186,13 +193,15 @@ def _note(plan: Planned) -> str:
 def _facts(plan: Planned, figures: Figures) -> str:
     from shapely.geometry import Polygon
 
-    account, system = plan.earth.account, figures.system
+    account, system, north = plan.earth.account, figures.system, plan.project.site.north_deg
     away = account.away_bank_m3
     way = "goes away" if away >= 0 else "comes in"
     ground = area(float(Polygon(plan.project.area.outline_m).area), system)
     dug = sum(step.topsoil_m3 + step.dug_m3 for step in plan.earth.steps)
-    filled = sum(step.needed_m3 for step in plan.earth.steps)
+    filled, back = sum(step.needed_m3 for step in plan.earth.steps), account.topsoil_used_m3
     return (
-        f"Ground worked on: {ground}. Soil as it lies: {volume(dug, system)} dug, {volume(filled, system)} filled, "
-        f"{volume(abs(away), system)} {way}. Levels count from {benchmark_words(plan, figures)}."
+        f"Ground worked on: {ground}. Soil as it lies: {volume(dug, system)} dug; of it {volume(back, system)} topsoil "
+        f"laid back, {volume(filled, system)} filled; {volume(abs(away), system)} {way}. "
+        f"Levels count from {benchmark_words(plan, figures) or 'the zero of the file'}."
+        + ("" if north is not None else " North is not in the project file: draw it in.")
     )

@@ -32,20 +32,19 @@ from lynchet.drawings.strip import Column, KeyEntry
 TITLE = "Permit 2: heights"
 _SUM = "sum of tiers"
 _OVER = " OVER"
-_READ = {"metric": 100, "us": 96}
 _LEAST_MM = 26.0
+_BESIDE_MM = 40.0
+"""Beside the picture, left and right together, for names that run on past its end."""
+_UNDER_MM = 6.0
 _LARGEST = {"metric": 20, "us": 24}
 _MEASURES = {"retained": "ground held", "exposed": "timber seen", "base_to_top": "lowest timber to top"}
 _ADDED = {"never": "each alone", "always": "tiers added", "setback": "near tiers added"}
 _WALLS = (Column("wall", 0.18, "l"), Column("top at", 0.14), Column("ground held", 0.15), Column("timber seen", 0.16),
-          Column("with buried timber", 0.20), Column("from wall below", 0.17))  # fmt: skip
+          Column("lowest timber to top", 0.20), Column("from wall below", 0.17))  # fmt: skip
 _RULES = (Column("rule", 0.43, "l"), Column("what is counted", 0.31, "l"), Column("limit", 0.11),
           Column("here", 0.15))  # fmt: skip
-_SEEN = "Seen from the low side, looking up the slope. At each name: timber seen / with buried timber."
-_HOW = (
-    "Seen: lower ground to top of timber. With buried: underside of the lowest timber to top. Both the greatest "
-    "anywhere along the wall. Walls that run away from you stand in the table only."
-)
+_SEEN = "Seen from the low side, looking up the slope. At each name: timber seen / lowest timber to top."
+_HOW = "Both heights are the greatest along the wall. Walls that run away from you stand in the table only."
 
 
 def _dashes(x: float, y: float) -> list[Item]:
@@ -70,10 +69,10 @@ def permit_walls(plan: Planned, stamp: Stamp) -> Sheet:
     rows, rules, asked = _wall_rows(found, figures), _rule_rows(plan, figures), _asked(plan)
     entries = (*key.entries(_marks(plan, figures), figures), _BURIED)
     told = key_height(side, entries, 3) + para_height(side, _HOW) + 20.0 + table_height(side, _WALLS, rows)
-    below = told + para_height(side, asked) + table_height(side, _RULES, rules)
-    if bottom - below - y < _wanted_mm(plan, figures) and not plan.project.place.known:
-        rules, asked = _reached(rules, asked)
-        below = told + para_height(side, asked) + table_height(side, _RULES, rules)
+    ways = [(rules, asked)] if plan.project.place.known else [(rules, asked), _reached(rules, asked)]
+    free = [bottom - y - told - para_height(side, said) - table_height(side, _RULES, some) for some, said in ways]
+    at = _fuller(plan, figures, free)
+    (rules, asked), below = ways[at], bottom - y - free[at]
     view = _view(plan, figures, (left - 5.0, y, right + 5.0, max(y + _LEAST_MM + name_rows_mm(plan), bottom - below)))
     over = view.region[3] + below - bottom
     rows, notes = _fitting(rows, over)
@@ -88,17 +87,25 @@ def permit_walls(plan: Planned, stamp: Stamp) -> Sheet:
     return permit_page(plan, stamp, Told(2, TITLE, (view,), page, alt, notes))
 
 
-def _wanted_mm(plan: Planned, figures: Figures) -> float:
-    """Room for the picture at a scale one can read heights from."""
-    low, high = elevation_box(plan)
-    return name_rows_mm(plan) + 8.0 + (high[1] - low[1]) * 1000.0 / _READ[figures.system]
+def _fuller(plan: Planned, figures: Figures, free_mm: list[float]) -> int:
+    """Of ways to fill the page, by what each leaves for the picture: the first that lets it be as large as any does."""
+    scales = [_scale(plan, figures, room) for room in free_mm]
+    return scales.index(min(scales))
+
+
+def _scale(plan: Planned, figures: Figures, high_mm: float) -> int:
+    """The largest scale the width allows and the room left, names counted."""
+    (left, _, right, _), low_high = room(permit_paper(plan)), elevation_box(plan)
+    low, high = low_high
+    inner = (right - left + 10.0 - _BESIDE_MM, max(20.0, high_mm - name_rows_mm(plan) - _UNDER_MM))
+    return largest_scale((high[0] - low[0], high[1] - low[1]), inner, figures.system, _LARGEST[figures.system])
 
 
 def _reached(rules: list[tuple[str, ...]], asked: str) -> tuple[list[tuple[str, ...]], str]:
     """Only the samples that are reached, where the page is full, and how many others were looked at."""
     kept = [row for row in rules if row[-1].endswith(_OVER)]
     gone = len(rules) - len(kept)
-    return kept, f"{asked} {gone} more {'sample is' if gone == 1 else 'samples are'} not reached." if gone else asked
+    return kept, f"{asked} {gone} more {'is' if gone == 1 else 'are'} not reached." if gone else asked
 
 
 def _fitting(rows: list[tuple[str, ...]], over_mm: float) -> tuple[list[tuple[str, ...]], tuple[str, ...]]:
@@ -126,8 +133,7 @@ def _view(plan: Planned, figures: Figures, box: Box) -> View:
     low, high = elevation_box(plan)
     size = (high[0] - low[0], high[1] - low[1])
     head = name_rows_mm(plan)
-    inner = (box[2] - box[0] - 40.0, max(20.0, box[3] - box[1] - head - 8.0))
-    scale = largest_scale(size, inner, figures.system, _LARGEST[figures.system])
+    scale = _scale(plan, figures, box[3] - box[1])
     k = 1000.0 / scale
     foot = box[1] + head + 3.0 + size[1] * k
     region = (box[0] + 4.5, box[1], box[2] - 4.5, foot + 4.0)
@@ -142,11 +148,11 @@ def _wall_rows(found: Heights, figures: Figures) -> list[tuple[str, ...]]:
     if len(found.stack) > 1:
         heights = (figures.height(value) for value in (found.held_m, found.seen_m, found.whole_m))
         rows.append((_SUM, "", *heights, f"{len(found.stack)} walls"))
-    return rows + [_row(wall, figures) for wall in found.others]
+    return rows + [_row(wall, figures, "not added" if len(rows) > 1 else "") for wall in found.others]
 
 
-def _row(wall: WallHeight, figures: Figures) -> tuple[str, ...]:
-    apart = figures.words(wall.setback_m) if wall.setback_m is not None else ""
+def _row(wall: WallHeight, figures: Figures, else_said: str = "") -> tuple[str, ...]:
+    apart = figures.words(wall.setback_m) if wall.setback_m is not None else else_said
     return (
         wall.leg,
         figures.level(wall.top_m),
@@ -176,6 +182,6 @@ def _rules_words(plan: Planned) -> str:
     if plan.project.place.known:
         return "The rules are those written in the project file; the office has the last word."
     return (
-        "The rules of this place are not known here. These are samples met elsewhere, the strictest of each way of "
-        "counting: they are questions to the office, never law."
+        "The rules of this place are not known here: samples from elsewhere, the strictest, as questions to the "
+        "office, never law."
     )

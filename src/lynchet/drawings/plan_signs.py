@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from math import hypot
+from typing import Any
 
 import numpy as np
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Area, Item, Label, Line, Symbol
+from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
 from lynchet.drawings.paper import Box
 from lynchet.drawings.plan_layout import Layout
 from lynchet.drawings.plan_stays import unpaper
@@ -18,6 +19,8 @@ Point = tuple[float, float]
 _ARROW_MM = 16.0
 _SIGN_MM = 9.0
 """About the radius of a sign with its letters."""
+_WORDS_MM = 32.0
+"""The words of the fall in two lines, from the middle of its arrow."""
 _LEVEL = 0.005
 """Ground that falls less has no arrow."""
 
@@ -42,19 +45,40 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
     k = _ARROW_MM * view.scale / 2000.0 / hypot(x, y)
     ends = (at[0] + k * x, at[1] + k * y), (at[0] - k * x, at[1] - k * y)
     yield Line(id="fall", layer="section marks", pts=ends, pen="outline", role="earth", arrow=True, alt="fall")
+    steep = figures.ratio(hypot(x, y))
+    beside = _beside(view, items, view.paper(at))
+    lines = ("the ground falls", f"{steep} this way") if beside else ("the ground", f"falls {steep}", "this way")
     yield Label(id="fall-words", layer="labels", anchor=(at,), gap_mm=3.0, role="earth", weight="semibold", priority=1,
-                lines=("the ground falls", f"{figures.ratio(hypot(x, y))} this way"))  # fmt: skip
+                lines=lines)  # fmt: skip
+
+
+def _beside(view: View, items: list[Item], at: Point) -> bool:
+    """Whether the words in two lines stand beside the arrow on free paper: over a house they would be taken for its."""
+    from shapely.geometry import box
+
+    left, _, right, _ = view.region
+    rooms = [(at[0] + 2.5, at[0] + _WORDS_MM), (at[0] - _WORDS_MM, at[0] - 2.5)]
+    areas = _areas(view, items)
+    return any(
+        left <= a and b <= right and not any(area.intersects(box(a, at[1] - 5.0, b, at[1] + 5.0)) for area in areas)
+        for a, b in rooms
+    )
+
+
+def _areas(view: View, items: list[Item]) -> list[Any]:
+    from shapely.geometry import Polygon
+
+    return [Polygon(view.papers(item.rings[0])) for item in items if isinstance(item, Area) and len(item.rings[0]) > 2]
 
 
 def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
     """The corners, first those over which nothing lies; of a large area only the outline has points, so it is asked."""
     from shapely.geometry import Point as Spot
-    from shapely.geometry import Polygon
 
     view = layout.view
     busy = view.papers(point for item in items for point in _points(item))
     x, y = np.array(busy).reshape(-1, 2).T
-    areas = [Polygon(view.papers(item.rings[0])) for item in items if isinstance(item, Area) and len(item.rings[0]) > 2]
+    areas = _areas(view, items)
 
     def crowd(c: Point) -> tuple[bool, int]:
         over = any(area.distance(Spot(c)) < _SIGN_MM for area in areas)

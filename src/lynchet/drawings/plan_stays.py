@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from itertools import pairwise
 from math import cos, hypot, pi, radians, sin
@@ -14,6 +15,7 @@ from lynchet.drawings.source import Planned
 from lynchet.project.things import Fixed, House
 
 Point = tuple[float, float]
+_NUMBER = re.compile(r"[A-Za-z]?\d+")
 
 
 def house_words(house: House) -> tuple[str, ...]:
@@ -143,9 +145,13 @@ def _on_sheet(at: Point, view: View) -> bool:
 
 
 def benchmark_words(plan: Planned, figures: Figures) -> str:
-    """Name and level of the benchmark: "door sill = ±0.00"."""
+    """Name and level of the benchmark: "door sill = ±0.00", "point 7 = +1.20"; empty without one."""
     setting = plan.walls.setting_out
-    return f"{printable(setting.benchmark)} = {figures.level(setting.benchmark_m)}" if setting.benchmark else ""
+    if not setting.benchmark:
+        return ""
+    name = printable(setting.benchmark)
+    # A bare number before a level would be read as a sum.
+    return f"{'point ' if _NUMBER.fullmatch(name) else ''}{name} = {figures.level(setting.benchmark_m)}"
 
 
 def _benchmark(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
@@ -154,4 +160,4 @@ def _benchmark(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     if at is not None and _on_sheet(at, view):
         yield Symbol(id="benchmark", layer="levels", name="benchmark", at=at, key="benchmark")
         yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=2.6,
-                    lines=(f"BM {benchmark_words(plan, figures)}",))  # fmt: skip
+                    lines=(f"BM {benchmark_words(plan, figures).removeprefix('point ')}",))  # fmt: skip

@@ -8,6 +8,7 @@ from lynchet.core.findings import Verdict
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Fields
+from lynchet.drawings.plan_stays import benchmark_words
 from lynchet.drawings.roles import Theme
 from lynchet.drawings.source import Planned
 from lynchet.plan.model import Plan
@@ -82,7 +83,4 @@ def stop_words(plan: Plan) -> str:
 def zero_words(plan: Planned, figures: Figures) -> str:
     """Units and what levels count from: "m; house door sill = +0.12", short enough for its field."""
     unit = "ft, in" if figures.system == "us" else "m"
-    setting = plan.walls.setting_out
-    if setting.benchmark:
-        return f"{unit}; {printable(setting.benchmark)} = {figures.level(setting.benchmark_m)}"
-    return f"{unit}; zero as in the file"
+    return f"{unit}; {benchmark_words(plan, figures) or 'zero as in the file'}"

@@ -53,6 +53,15 @@ class Rows:
     rows: tuple[tuple[str, ...], ...]
     more: str = "see the wall sheets"
     """Where rows stand that find no room here."""
+    in_full: bool = False
+    """Whether they stand on no other sheet, so that a note has to hold them."""
+
+    @property
+    def told(self) -> str:
+        """All of it in words: "OUT1: inv +0.08, drop 50 mm"."""
+        heads = [column.head for column in self.columns]
+        rows = (", ".join(f"{h} {c}" for h, c in zip(heads, row, strict=True) if c) for row in self.rows)
+        return "; ".join(rows)
 
 
 @dataclass(frozen=True)
@@ -207,8 +216,10 @@ def _table(stack: _Stack, part: Rows, later: float) -> None:
     fitting = max(0, int((stack.room - 11.5) / pitch + 1e-9))
     if not rows:
         return
+    if part.in_full and fitting < len(rows):
+        stack.dropped.append(f"{part.title}: {part.told}")
     if fitting < min(2, len(rows)):
-        stack.dropped.append(f"{part.title}: {part.more}")
+        stack.dropped += [] if part.in_full else [f"{part.title}: {part.more}"]
         return
     more = 0
     if len(rows) > fitting:

@@ -97,7 +97,7 @@ def _schedule(plan: Planned, figures: Figures) -> Rows:
                          figures.ratio((high - low) / long), pipe.into))  # fmt: skip
     columns = (Column("pipe", 0.0935, "l"), Column("from inv", 0.2195), Column("to inv", 0.2195),
                Column("length", 0.1765), Column("falls", 0.1505), Column("into", 0.1405))  # fmt: skip
-    return Rows("Pipes", columns, tuple(rows), "see the plan's data")
+    return Rows("Pipes", columns, tuple(rows), "at the end of the book", in_full=True)
 
 
 def _outlets(plan: Planned, figures: Figures) -> Rows:
@@ -109,7 +109,7 @@ def _outlets(plan: Planned, figures: Figures) -> Rows:
     )  # fmt: skip
     columns = (Column("end", 0.13, "l"), Column("what", 0.24, "l"), Column("inv", 0.22), Column("drop", 0.16),
                Column("in a storm", 0.25))  # fmt: skip
-    return Rows("Outlets", columns, rows, "see the plan's data")
+    return Rows("Outlets", columns, rows, "at the end of the book", in_full=True)
 
 
 def _alt(plan: Planned) -> str:
