@@ -8,6 +8,7 @@ from typing import Any
 from lynchet.drawings.axo_labels import MOST, Wish
 from lynchet.drawings.axo_scene import Part, Scene
 from lynchet.drawings.axo_window import Window
+from lynchet.drawings.day_figures import size as short_size
 from lynchet.drawings.day_figures import tape
 from lynchet.drawings.figures import Figures
 from lynchet.plan.building_days import BuildingDays
@@ -23,6 +24,7 @@ WORDS: dict[str, str] = {
     "mulch": "mulch, {small} thick",
     "existing ground": "ground as it was",
     "stone bed": "stone bed, {small} thick, tamped",
+    "landing": "landing of stone, tamped level",
     "stone": "drain stone",
     "first": "first course, level all along",
     "course": "{wall}: {rows}",
@@ -54,9 +56,12 @@ WORDS: dict[str, str] = {
 """English words by what is named, with blanks; another language has them under the same names."""
 Say = Mapping[str, str]
 _ORDER = ("trench", "stone bed", "first", "course", "wall", "tie", "cross-piece", "drain pipe", "fabric", "stone",
-          "solid pipe", "outlet", "bench", "fill", "step", "bed soil", "strip", "plant", "mulch")  # fmt: skip
+          "solid pipe", "outlet", "bench", "fill", "step", "landing", "bed soil", "strip", "plant",
+          "mulch")  # fmt: skip
 
 
+_NO_SCRAP = 0.5
+"""Share of the largest part seen that the part a label points at has at least."""
 _END = 0.3
 _LEAST_M = 0.2
 
@@ -71,7 +76,7 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
         figures: for numbers.
         say: words by what is named, as ``WORDS`` has them.
     """
-    found: dict[str, tuple[str, Any]] = {}
+    every: dict[str, list[tuple[str, Any]]] = {}
     rows = _rows(days, scene)
     for part in scene.parts:
         if not part.new or (part.side == "round" and part.kind == "fitting"):
@@ -80,9 +85,9 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
             name, words = _of_timber(days, part, rows, scene.finished, say)
         else:
             name, words = _said(part, figures, say, days.plan)
-        at = _largest(part.shape)
-        if name and (name not in found or at.area > found[name][1].area):
-            found[name] = words, at
+        if name and not (scene.finished and name == "fill"):  # all under beds and path by then
+            every.setdefault(name, []).append((words, _largest(part.shape)))
+    found = {name: _near_labels(shapes) for name, shapes in every.items()}
     fabric = [line for line, new in scene.fabric if new]
     if "fabric" in found:
         fabric = []
@@ -96,8 +101,15 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
         wished = [wish for wish in wished if wish.id != "plant"]
         all_plants = [days.day_of(thing.id) for thing in days.things if thing.kind == "plant"]
         count = sum(on <= day if scene.finished else on == day for on in all_plants)
-        wished.append(Wish("plant", say["plant"].format(count=count), _inside(_largest(plants[0].shape))))
+        _, shape = _near_labels([("", _largest(part.shape)) for part in plants])
+        wished.append(Wish("plant", say["plant"].format(count=count), _inside(shape)))
     return [*wished, *_before(scene, say)][:MOST]
+
+
+def _near_labels(shapes: Sequence[tuple[str, Any]]) -> tuple[str, Any]:
+    """Of what is told with one label, that which reaches farthest toward the labels and is no mere scrap."""
+    least = _NO_SCRAP * max(shape.area for _, shape in shapes)
+    return max((one for one in shapes if one[1].area >= least), key=lambda one: one[1].bounds[2])
 
 
 def _before(scene: Scene, say: Say) -> Iterator[Wish]:
@@ -119,12 +131,15 @@ def _said(part: Part, figures: Figures, say: Say, plan: Plan) -> tuple[str, str]
             return "", ""
         text = say.get(name, "")
         return name, text.format(
-            level=height_words(plan, cell.top[2], figures, say), small=figures.small_words(cell.top[2] - cell.bottom[2])
+            level=height_words(plan, cell.top[2], figures, say),
+            small=short_size(cell.top[2] - cell.bottom[2], figures.system),
         )
     if thing is None:
         return part.kind, ""
     name = {"cross-piece": "tie"}.get(part.kind, part.kind)
-    return name, say.get(name, "").format(small=figures.small_words(thing.top_m - thing.bottom_m))
+    if name == "stone bed" and thing.id.rpartition("/")[2].startswith(("foot", "head")):
+        return "landing", say["landing"]
+    return name, say.get(name, "").format(small=short_size(thing.top_m - thing.bottom_m, figures.system))
 
 
 def height_words(plan: Plan, level_m: float, figures: Figures, say: Say) -> str:

@@ -31,6 +31,13 @@ class Fit:
     """Least height of the picture."""
     tight: bool = False
     """Needs in the least letters."""
+    needs: float = 0.0
+    """Letters of what must lie ready; 0 = after those of the steps."""
+
+    @property
+    def needs_h(self) -> float:
+        """Height of the letters of what must lie ready."""
+        return self.needs or (self.h if self.tight else min(2.8, max(2.4, self.h)))
 
 
 FITS = (
@@ -38,7 +45,7 @@ FITS = (
     Fit(LEAST_MM, 38.0),
 )  # fmt: skip
 """The roomiest first: what is said is the same in all of them."""
-MORE_FITS = (*FITS[1:5], Fit(LEAST_MM, 28.0, tight=True))
+MORE_FITS = (*FITS[1:5], Fit(2.5, 54.0), Fit(2.5, 46.0), Fit(2.35, 38.0), Fit(LEAST_MM, 28.0, tight=True))
 """For the first page of a day that takes several."""
 
 

@@ -19,6 +19,8 @@ _PICTURE_HEAD = 8.0
 _MOST_PICTURE = 112.0
 _LETTERS = (3.2, 3.0, 2.8, 2.65, 2.5)
 """Of steps on a page without a picture, the largest that fit."""
+_KEPT = 0.92
+"""Share of its picture's height that a page keeps where its letters grow."""
 _NOTES_MM = 26.0
 """Least room worth a head for notes."""
 
@@ -49,15 +51,26 @@ def parts_of(content: DayContent, words: Words, paper: Paper) -> tuple[Part, ...
     for how in FITS:
         one = Part(how, 0, count, hold=True)
         if _room(content, words, paper, one) >= how.picture_mm:
-            return (one,)
+            return (_larger(content, words, paper, one),)
     return _several(content, words, paper)
+
+
+def _larger(content: DayContent, words: Words, paper: Paper, part: Part) -> Part:
+    """The same page with its steps in the largest letters that leave its picture the height it has, or nearly so."""
+    how, room = part.how, _room(content, words, paper, part)
+    for h in _LETTERS:
+        if h > how.h:
+            tried = replace(part, how=replace(how, h=h, needs=how.needs_h, tight=False))
+            if _room(content, words, paper, tried) >= max(how.picture_mm, _KEPT * room):
+                return tried
+    return part
 
 
 def _several(content: DayContent, words: Words, paper: Paper) -> tuple[Part, ...]:
     """A first page as roomy as can be, so long as the second holds the rest in letters of full size."""
     found: tuple[Part, ...] = ()
     for how in MORE_FITS:
-        first = _longest(content, words, paper, Part(how, 0, 0, hold=False, last=False))
+        first = _larger(content, words, paper, _longest(content, words, paper, Part(how, 0, 0, hold=False, last=False)))
         found = (first, *_rest(content, words, paper, first))
         if first.end > 0 and len(found) == 2 and found[1].how.h >= _LETTERS[2]:
             return found
@@ -133,7 +146,7 @@ def _first(page: Page, content: DayContent, words: Words, box: Box, part: Part) 
     x0, x1, h, split = left + _PAD, right - _PAD, part.how.h, right - READ_WIDE
     y = day_page.head(page, content, words, (x0, top, x1))
     _rule(page, left, right, y)
-    y = day_page.needs(page, content, words, (x0, y, x1), h if part.how.tight else min(2.8, max(2.4, h)))
+    y = day_page.needs(page, content, words, (x0, y, x1), part.how.needs_h)
     steps = (part.first, part.end, h)
     work = max(
         day_page.steps(Trial(), content, words, (x0, 0.0, split - 3.0), steps),

@@ -67,6 +67,11 @@ class Naming:
         """Short names of the pipes, as on the water sheet: "D1"."""
         return {pipe.id: pipe.name for pipe in pipes(self.plan)}
 
+    def flight(self, name: str) -> str:
+        """A flight of steps and the walls it goes through: "S0.3 (wall W3)"."""
+        flight = next(one for one in self.plan.terraces.flights if one.id == name)
+        return self.words("day.flight", flight=name, wall=", ".join(flight.lines or (flight.line,)))
+
     @property
     def mark(self) -> str:
         """What levels are read from; names that are not the user's own in the language of the words."""

@@ -9,6 +9,7 @@ from lynchet.drawings.day_places import Naming
 from lynchet.drawings.letters import printable
 from lynchet.plan.day_parts import DayParts
 from lynchet.plan.day_readings import MOST, Reading, readings
+from lynchet.walls.seen import seen_of
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ def _read(named: Naming, reading: Reading) -> Read:
     words = named.words
     value = named.tape(abs(reading.value_m))
     ends = [_end(named, end) for end in reading.place.split("|")]
-    where = words(f"day.reading.{reading.where}") if reading.where else ""
+    where = words(f"day.reading.{_side(named, reading)}") if reading.where else ""
     mark = named.marks.get(reading.mark, "").partition(" ")[2]
     text = "day.reading." + reading.what.replace(" ", "_")
     said = words(
@@ -65,6 +66,15 @@ def _read(named: Naming, reading: Reading) -> Read:
     if reading.level:
         off = words("day.below" if reading.value_m >= 0 else "day.above", off=off)
     return Read(said, value, off)
+
+
+def _side(named: Naming, reading: Reading) -> str:
+    """Which end of a piece: left or right as one stands before the wall, as the wall sheet draws it."""
+    leg = next((one for one in named.plan.walls.legs if one.id == reading.place), None)
+    if reading.where == "middle" or leg is None:
+        return "middle"
+    seen = seen_of(leg, named.plan.walls.runs, mirrored=named.plan.project.frame.mirrored)
+    return "left" if (reading.where == "start") != seen.flipped else "right"
 
 
 def _end(named: Naming, end: str) -> str:

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from lynchet.drawings.day_amounts import amounts_of, wrapped
 from lynchet.drawings.day_figures import by_wall, marks
+from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
-from lynchet.terraces.flight_forms import LANDING_M
 from lynchet.terraces.step_frames import STEP_STONE_M
 from lynchet.works.volumes import REST
 
@@ -94,9 +94,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.run_outlets")
     if kind == "steps":
         yield words("day.step_stone", deep=named.size(STEP_STONE_M))
-        feet = [name for name in _flights(named, today, share) if _foot_on_ground(named, name)]
-        known = {"feet": ", ".join(feet), "landing": named.long(LANDING_M[named.plan.project.units])}
-        yield from (text.format(**known) for text in (words.many("day.step.steps_foot") if feet else ()))
+    yield from landing_sentences(named, share)
     if kind == "courses":
         ties = [named.ties[tie.id] for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
         if ties:
@@ -109,9 +107,12 @@ def _drip_line(named: Naming, share: Share) -> bool:
 
 
 def _lift(named: Naming, today: DayParts) -> str:
-    """How many lift the day's heaviest piece: two, or as many as its weight asks for."""
+    """How many lift the day's heaviest piece: two, or as many as its weight asks for; who is not here is called."""
     mine = {piece.id for piece in today.pieces}
     people = max((one.people for one in named.plan.timber.weights if one.piece in mine), default=2)
+    crew = named.plan.works.programme.crew
+    if people > crew:
+        return named.words("day.lift_help", people=people, more=people - crew)
     return named.words("day.lift_many", people=people) if people > 2 else named.words("day.lift_two")
 
 
@@ -135,7 +136,7 @@ def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
         "topsoil": named.digging(named.plan.project.digging.topsoil_m),
         "heaps": _heaps(named, today, share),
         "marks": "; ".join(f"{wall} {marks(names)}" for wall, names in by_wall(laid)),
-        "flights": ", ".join(_flights(named, today, share)),
+        "flights": ", ".join(named.flight(name) for name in _flights(named, today, share)),
         "count": today.plants.get(share.task.id.split("/")[0], 0),
         "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",
     }
@@ -145,14 +146,6 @@ def _flights(named: Naming, today: DayParts, share: Share) -> tuple[str, ...]:
     """Flights of which timbers are laid today with one task."""
     names = dict.fromkeys(piece.flight for piece in today.treads)
     return tuple(name for name in names if named.built.of_flight(name) == share.task.terrace)
-
-
-def _foot_on_ground(named: Naming, name: str) -> bool:
-    """Whether the landing at the foot of a flight is levelled in ground that is no bed."""
-    terraces = named.plan.terraces
-    flight = next(one for one in terraces.flights if one.id == name)
-    beds = {bed.id for bed in terraces.beds}
-    return any(landing.where == "foot" and landing.face not in beds for landing in flight.landings)
 
 
 def _place(named: Naming, leg: str, station_m: float) -> int:

@@ -32,7 +32,7 @@ class Reading:
     place: str
     """Wall, drain, flight, bed, or the two ends of a diagonal."""
     where: Literal["start", "middle", "end", ""]
-    """Along the wall, from its start as the setting-out names it."""
+    """Along the piece it is read on, from the end nearer to the wall's start as the setting-out names it."""
     value_m: float
     """Of a level: how far below the benchmark (negative = above it). Of a fall or a diagonal: its size."""
     tolerance_m: float
@@ -86,7 +86,7 @@ def _first(plan: Plan, piece: Piece) -> bool:
 
 
 def _spots(pieces: list[Piece]) -> Iterator[tuple[Piece, Literal["start", "middle", "end"]]]:
-    """One on each wall, the longest first; then the other end of the longest, then its middle."""
+    """One on each wall, the longest first; then the other end of the longest, then the middle of its longest piece."""
     by_leg: dict[str, list[Piece]] = {}
     for piece in sorted(pieces, key=lambda one: min(one.start_m)):
         by_leg.setdefault(piece.leg, []).append(piece)
@@ -96,7 +96,7 @@ def _spots(pieces: list[Piece]) -> Iterator[tuple[Piece, Literal["start", "middl
     for rows in legs[1:]:
         yield rows[-1], "end"
     yield longest[-1], "end"
-    yield longest[len(longest) // 2], "middle"
+    yield max(longest, key=lambda piece: piece.length_m), "middle"
 
 
 def _falls(plan: Plan, today: DayParts) -> Iterator[Reading]:

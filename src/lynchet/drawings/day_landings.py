@@ -1,0 +1,55 @@
+"""What a day says of the ground at the foot and the head of steps: landings on beds, and stone where no bed is.
+
+Steps of one riser are the top of their wall alone: no timber of theirs is laid on any day, so their landings are told
+with the courses and the fill of the terrace they are built with.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lynchet.drawings.day_places import Naming
+from lynchet.plan.building_days import days_of
+from lynchet.plan.day_parts import Share
+from lynchet.terraces.flight_forms import LANDING_M
+from lynchet.terraces.model import Flight
+
+
+def landing_sentences(named: Naming, share: Share) -> Iterator[str]:
+    """What is to be done for landings with a share of a task; nothing for most.
+
+    Args:
+        named: names of the plan.
+        share: of the task, on one day.
+    """
+    flights = named.plan.terraces.flights
+    out = named.long(LANDING_M[named.plan.project.units])
+    ended = share.last == share.of
+    if share.task.kind == "fill" and ended:
+        mine = [one for one in flights if not one.treads and _stage(named, one) == share.task.terrace]
+        padded = [one for one in mine if _on_beds(named, one)]
+        yield from _said(named, "landings", padded, out)
+    for end, text in (("foot", "steps_foot"), ("head", "steps_head")):
+        yield from _said(named, text, [one for one in flights if _comes(named, f"{one.id}/{end}.", share)], out)
+
+
+def _said(named: Naming, text: str, flights: list[Flight], out: str) -> Iterator[str]:
+    names = ", ".join(named.flight(one.id) for one in flights)
+    if names:
+        yield from (line.format(flights=names, landing=out) for line in named.words.many(f"day.step.{text}"))
+
+
+def _stage(named: Naming, flight: Flight) -> int:
+    return named.built.of_flight(flight.id)
+
+
+def _on_beds(named: Naming, flight: Flight) -> bool:
+    beds = {bed.id for bed in named.plan.terraces.beds}
+    return any(landing.face in beds for landing in flight.landings)
+
+
+def _comes(named: Naming, things: str, share: Share) -> bool:
+    """Whether the last stone whose name begins so is laid with this share."""
+    coming = [one for name, one in days_of(named.plan).coming.items() if name.startswith(things)]
+    last = max((one.share for one in coming if one.task == share.task.id), default=-1.0)
+    return share.start - 1e-9 <= last < share.end + 1e-9 if last >= 0.0 else False
