@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import groupby
 
 from lynchet.book.texts import Words
 from lynchet.units.format import DIGGING, length, small
 from lynchet.units.measures import System
 from lynchet.works.holds import LEVEL_M
+from lynchet.works.listed import listed
 from lynchet.works.model import Day, Step, Works
 
 
@@ -17,7 +17,7 @@ class DayLines:
     """One day."""
 
     done: tuple[str, ...]
-    """One line a task, however many of its parts are done."""
+    """One line a task, however many of its parts are done; in the order a wall goes up."""
     looks: tuple[str, ...]
     """Hold points, each said once with the tasks after which it is looked at."""
     evening: tuple[str, ...]
@@ -32,7 +32,7 @@ def day_lines(works: Works, day: Day, words: Words, system: System) -> DayLines:
         words: texts.
         system: units of sizes.
     """
-    done = [_together(works, list(group), words) for _, group in groupby(_by_task(day), key=lambda step: step.task)]
+    done = [_together(works, group, words) for group in listed(day.steps)]
     looks: dict[str, list[str]] = {}
     drained = any(task.kind == "drain" for task in works.tasks)
     for name in day.holds:
@@ -50,12 +50,6 @@ def day_lines(works: Works, day: Day, words: Words, system: System) -> DayLines:
     )  # fmt: skip
     said = (words("days.hold_after", what=text, after="; ".join(after)) for text, after in looks.items())
     return DayLines(tuple(done), tuple(said), tuple(evening))
-
-
-def _by_task(day: Day) -> list[Step]:
-    """Steps of one task beside each other, in the order in which the tasks are begun."""
-    order = list(dict.fromkeys(step.task for step in day.steps))
-    return sorted(day.steps, key=lambda step: order.index(step.task))
 
 
 def _together(works: Works, steps: list[Step], words: Words) -> str:

@@ -124,12 +124,12 @@ def _way(pipe: Body, length_m: float) -> tuple[float, float]:
 
 
 def _planes(thing: Placed, days: BuildingDays, done: Mapping[str, float]) -> tuple[Plane, Plane]:
-    """Bottom and top; drain stone rises with its share."""
+    """Bottom and top; drain stone rises with the courses before it."""
     (a, b), (x, y) = thing.slope, thing.origin_m
     low, high = thing.bottom_m, thing.top_m
     if thing.kind == "stone":
         task = days.coming[thing.id].task
-        high = low + (high - low) * min(1.0, done.get(task, 1.0))
+        high = max(low, min(high, days.rises_to(task, done.get(task, 1.0))))
     return (a, b, low - a * x - b * y), (a, b, high - a * x - b * y)
 
 

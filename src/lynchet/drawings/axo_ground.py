@@ -72,6 +72,7 @@ class _Made:
     """The cells of a block."""
 
     plan: Plan
+    days: BuildingDays
     block: Block
     done: Mapping[str, float]
     cells: list[Cell] = field(default_factory=list)
@@ -115,7 +116,7 @@ def ground_cells(days: BuildingDays, block: Block, done: Mapping[str, float]) ->
     import shapely
 
     plan = days.plan
-    made = _Made(plan, block, done)
+    made = _Made(plan, days, block, done)
     holes = [] if block.whole else list(_holes(days, block, done))
     rest = areas(block.shape)
     for hole in holes:
@@ -191,13 +192,14 @@ def _walked(plan: Plan, face: Face) -> Iterator[tuple[Point, ...]]:
 
 
 def _filled(made: _Made, face: Face, native: Iterable[tuple[Any, Plane, str]], dug_m: float) -> None:
-    """Fill in level layers from the lowest ground of the bed up, as far as its share is done."""
+    """Fill in level layers from the lowest ground of the bed up, as far as its share and the courses reach."""
     share = made.done.get(f"{face.terrace}/fill", 0.0)
     parts = [(part, plane) for part, plane, _ in native]
     if share <= 0 or not parts:
         return
     lowest = float(_over(parts, flat(0.0))[0].min())
-    top = flat(lowest + share * max(0.0, dug_m - lowest))
+    laid = made.days.rises_to(f"{face.terrace}/fill", share)
+    top = flat(max(lowest, min(laid, lowest + share * max(0.0, dug_m - lowest))))
     for (_, under), (_, plane) in _split_all(parts, top):
         for one in under:
             made.cells.append(Cell(FILL, one, top, plane, f"{face.terrace}/fill"))

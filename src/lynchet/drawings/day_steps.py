@@ -67,7 +67,11 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         look = share.task.id in today.day.holds and share.task.id != hold
         text = named.words("day.look." + kind.replace(" ", "_"), off=named.level_off) if look else ""
         first, *more = _sentences(named, today, share)
-        found.append(DayStep(first, tuple(more), said, text, share.task.id, share.task.id == hold))
+        # Of stone or fill left over from the evening before, the look comes after the last of it.
+        last = share is [one for one in today.shares if one.task.id == share.task.id][-1]
+        found.append(
+            DayStep(first, tuple(more), said, text if last else "", share.task.id, last and share.task.id == hold)
+        )
     return tuple(found)
 
 
@@ -83,6 +87,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     for n, text in enumerate(words.many(f"day.step.{name}")):
         said = (carried if n == 0 else "") + text.format(**values)
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
+    if share.top_m is not None:
+        yield words("day.lift", level=_level(named, share.top_m))
     deep = named.plan.project.planting.compost_m
     if name == "bed_soil" and deep > 0:
         yield words("day.compost", deep=named.digging(deep))
@@ -99,6 +105,12 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[tie.id] for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _level(named: Naming, level_m: float) -> str:
+    """ "1 ft 2 1/2 in below the mark"."""
+    below = named.plan.walls.setting_out.benchmark_m - level_m
+    return named.words("day.lift_below" if below >= 0 else "day.lift_above", size=named.tape(abs(below)))
 
 
 def _drip_line(named: Naming, share: Share) -> bool:

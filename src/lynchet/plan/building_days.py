@@ -1,7 +1,8 @@
 """What stands at the end of a day: how much of every task is done, and with which task each placed thing comes.
 
-A task done in shares goes along its walls: trench, base, first course and drain from one end on; courses, drain stone
-and fill rise together. A thing is there from the share of its task at which its middle is reached.
+A task done in shares goes along its walls: trench, base, first course and drain from one end on; courses are laid one
+after the other, with drain stone and fill in lifts behind each. A thing is there from the share of its task at which
+its middle is reached.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from math import dist
+from math import dist, inf
 
 from lynchet.core.same import Same
 from lynchet.plan.building_steps import BuildingSteps
@@ -34,7 +35,6 @@ _TASKS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 """Kinds of tasks that may bring a thing, the first that the plan has."""
 _TIMBER = ("timber", "screw", "corner pin", "tie screw")
-_RISING = frozenset({"courses", "stone"})
 
 
 @dataclass(frozen=True)
@@ -56,11 +56,24 @@ class BuildingDays:
         self._legs = {leg.id: leg for leg in plan.walls.legs}
         self._courses = {piece.id: (piece.leg, piece.course) for piece in plan.pieces}
         self._courses |= {one.id: (one.leg, one.course) for one in plan.timber.fasteners}
+        for tie in plan.stability.ties:
+            self._courses[tie.id] = self._courses[f"{tie.id}/cross"] = (tie.leg, tie.course)
         self._on: dict[str, list[tuple[int, float]]] = defaultdict(list)
         """Of every task the days on which some of it is done, and its share."""
+        self._rows: dict[str, dict[int, tuple[float, float]]] = defaultdict(dict)
+        """Of tasks done course by course, by course: the share done before it and with it."""
+        self._lifts: dict[str, list[tuple[float, float]]] = defaultdict(list)
+        """Of drain stone and fill: share done with each lift, and the level it may rise to."""
+        done: dict[str, float] = defaultdict(float)
         for day in plan.works.days:
             for step in day.steps:
                 self._on[step.task].append((day.number, step.share))
+                rows = self._rows[step.task]
+                if step.course is not None:
+                    rows[step.course] = (rows.get(step.course, (done[step.task],))[0], done[step.task] + step.share)
+                done[step.task] += step.share
+                if step.top_m is not None:
+                    self._lifts[step.task].append((done[step.task], step.top_m))
         self.things = tuple(placed(plan))
         self.coming: Mapping[str, Coming] = self._all_coming()
 
@@ -86,6 +99,11 @@ class BuildingDays:
             if done > coming.share - 1e-9:
                 return day
         return 0
+
+    def rises_to(self, task: str, share: float) -> float:
+        """Level drain stone or fill may have reached when a share of it is done: the top of the course before it."""
+        lifts = self._lifts.get(task, ())
+        return next((top for end, top in lifts if share <= end + 1e-9), inf)
 
     def course_of(self, thing: str) -> tuple[str, int]:
         """Leg and course of a piece, a screw or a pin.
@@ -121,25 +139,39 @@ class BuildingDays:
             for low in below:
                 one, two = found[low.id], found[piece.id]
                 if (order.get(one.task, -1), one.share) > (order.get(two.task, -1), two.share):
-                    found[piece.id] = one
+                    found[piece.id] = self._with(one, piece.course)
             by_leg[piece.leg].append(piece)
 
-    def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
-        """Each thing of one kind of one task with the share at which its middle is reached."""
-        known = self.tasks.get(task)
-        rising = known is not None and known.kind in _RISING
-        ordered = sorted(group, key=lambda one: (self._row(one) if rising else 0, *self._along(one)))
-        sizes = [_size(one) for one in ordered]
-        whole, before = sum(sizes) or 1.0, 0.0
-        for thing, size in zip(ordered, sizes, strict=True):
-            middle = (before + size / 2.0) / whole
-            # Stone rises in its trench all along: it is there from the first layer on.
-            yield thing.id, Coming(task, 0.0 if thing.kind == "stone" else middle)
-            before += size
+    def _with(self, low: Coming, course: int) -> Coming:
+        """With its own course of the later stage, or with what it lies on where that stage lays no such course."""
+        task = low.task.replace("/first course", "/courses")
+        rows = self._rows.get(task, {})
+        if course not in rows:
+            return low
+        return Coming(task, sum(rows[course]) / 2.0)
 
-    def _row(self, thing: Placed) -> int:
-        """Course in the lattice all walls share: where a base steps, no wall rises before the corner it laps into."""
-        return self._courses.get(thing.id, ("", 0))[1]
+    def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
+        """Each thing of one kind of one task with the share at which its middle is reached, within its own course."""
+        rows: dict[tuple[float, float], list[Placed]] = defaultdict(list)
+        for thing in group:
+            rows[self._row(task, thing)].append(thing)
+        for (low, high), things in rows.items():
+            ordered = sorted(things, key=self._along)
+            sizes = [_size(one) for one in ordered]
+            whole, before = sum(sizes) or 1.0, 0.0
+            for thing, size in zip(ordered, sizes, strict=True):
+                middle = low + (high - low) * (before + size / 2.0) / whole
+                # Stone rises in its trench all along: it is there from the first layer on.
+                yield thing.id, Coming(task, 0.0 if thing.kind == "stone" else middle)
+                before += size
+
+    def _row(self, task: str, thing: Placed) -> tuple[float, float]:
+        """The share of its task before a thing's course in the lattice all walls share, and with it: where a base
+        steps, no wall rises before the corner it laps into."""
+        rows, known = self._rows.get(task), self._courses.get(thing.id)
+        if not rows or known is None:
+            return 0.0, 1.0
+        return rows[min((course for course in rows if course >= known[1]), default=max(rows))]
 
     def _along(self, thing: Placed) -> tuple[int, float, str]:
         """Place along the walls, in the order of the legs; drains from their lowest point up."""

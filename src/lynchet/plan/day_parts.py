@@ -13,7 +13,8 @@ from lynchet.plan.model import Plan
 from lynchet.stability.model import Tie
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.walls.model import Piece
-from lynchet.works.model import Day, Step, Task, Works
+from lynchet.works.listed import listed
+from lynchet.works.model import Day, Task, Works
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,8 @@ class Share:
     last: int
     of: int
     crew_h: float
+    top_m: float | None = None
+    """Of drain stone and fill: the level to which they rise today."""
 
     @property
     def whole(self) -> bool:
@@ -48,7 +51,7 @@ class DayParts:
 
     day: Day
     shares: tuple[Share, ...]
-    """By task, in the order in which the tasks are begun today."""
+    """One a task, two where stone or fill is left over from the evening before, in the order they are done today."""
     pieces: tuple[Piece, ...] = ()
     """In the order they are laid: course by course from below, along each wall."""
     ties: tuple[Tie, ...] = ()
@@ -91,14 +94,13 @@ def _on(days: BuildingDays, number: int, thing: str) -> bool:
 
 
 def _shares(day: Day, works: Works, done: dict[str, float]) -> Iterator[Share]:
-    today: dict[str, list[Step]] = {}
-    for step in day.steps:
-        today.setdefault(step.task, []).append(step)
-    for task, steps in today.items():
+    for steps in listed(day.steps):
+        task = steps[0].task
         start = done.get(task, 0.0)
         done[task] = start + sum(step.share for step in steps)
         hours = sum(step.crew_h for step in steps)
-        yield Share(works.task(task), start, done[task], steps[0].part, steps[-1].part, steps[-1].of, hours)
+        last = steps[-1]
+        yield Share(works.task(task), start, done[task], steps[0].part, last.part, last.of, hours, last.top_m)
 
 
 def middle_of(piece: Piece) -> float:

@@ -10,6 +10,7 @@ from math import ceil
 from lynchet.works.dates import WEEKDAYS, read_date
 from lynchet.works.day_plan import day_ends
 from lynchet.works.job import Job
+from lynchet.works.lifts import lifts_of
 from lynchet.works.model import Day, Left, Step, Task
 from lynchet.works.steps import closed_trenches, steps_of
 from lynchet.works.wall_parts import WallPart
@@ -40,7 +41,8 @@ def days_of(job: Job, tasks: Sequence[Task], parts: Mapping[int, WallPart], high
     """
     wish = job.project.works
     site = _Site(job, {task.id: task for task in tasks}, parts, highest)
-    steps = closed_trenches(steps_of(tasks, wish.crew, wish.day_h), site.tasks)
+    lifts = {stage: lifts_of(parts.get(stage, WallPart())) for stage in {task.terrace for task in tasks}}
+    steps = closed_trenches(steps_of(tasks, lifts, wish.crew, wish.day_h), site.tasks)
     if not steps:
         return ()
     ends = day_ends([step.crew_h for step in steps], [step.safe_end for step in steps], wish.day_h)

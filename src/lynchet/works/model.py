@@ -133,6 +133,10 @@ class Step:
     """Which of the parts the task is cut into, from 1."""
     of: int = 1
     """How many there are."""
+    course: int | None = None
+    """Of higher courses: the one of the lattice that is laid."""
+    top_m: float | None = None
+    """Of drain stone and fill: the level to which this lift may rise."""
 
 
 @quick

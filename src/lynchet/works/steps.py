@@ -1,32 +1,37 @@
 """The tasks cut into steps small enough for a day, in the order in which they are done, each with how it may be left.
 
 Within one stage the work goes on part by part: a stretch of trench is closed with its base stone the same day, and
-courses, drain stone and fill rise together, so that no fill ever stands over the top course laid.
+drain stone and fill follow every course as one lift, so that neither ever stands over the top course laid.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 from math import ceil
 
+from lynchet.works.lifts import Lift
 from lynchet.works.model import Step, Task
 
 MOST_OF_DAY = 0.25
 """No step takes more of a day than this: days come out full. PRACTICE."""
 MOST_OPEN = 0.5
 """Nor does a stretch of trench with its base stone take more than this, so that a day can always end safe."""
-_TOGETHER = (("trench", "base"), ("courses", "stone", "fill"))
+_CLOSED = ("trench", "base")
+RISING = ("courses", "stone", "fill")
+"""What goes up course by course."""
 _OPEN = "an open trench fills with rain, and slumps beside a house: it is closed with stone the same day"
 _SLACK = 1e-9
 
 
-def steps_of(tasks: Sequence[Task], crew: int, day_h: float) -> list[Step]:
+def steps_of(tasks: Sequence[Task], lifts: Mapping[int, Sequence[Lift]], crew: int, day_h: float) -> list[Step]:
     """Every task in steps, in an order in which everything comes after what it needs.
 
     Args:
         tasks: in such an order already.
+        lifts: by stage, how its walls go up.
         crew: people; a task on which fewer can work takes as long as those need.
         day_h: hours of a day.
     """
@@ -38,10 +43,33 @@ def steps_of(tasks: Sequence[Task], crew: int, day_h: float) -> list[Step]:
         for task in rows:
             if task.kind in done:
                 continue
-            group = next((kinds for kinds in _TOGETHER if task.kind in kinds), (task.kind,))
+            group = next((kinds for kinds in (_CLOSED, RISING) if task.kind in kinds), (task.kind,))
             together = [by_kind[kind] for kind in group if kind in by_kind]
-            found += _parts(together, crew, day_h)
+            rising = group is RISING
+            found += _rising(together, lifts[task.terrace], crew, day_h) if rising else _parts(together, crew, day_h)
             done.update(one.kind for one in together)
+    return found
+
+
+def _rising(tasks: Sequence[Task], lifts: Sequence[Lift], crew: int, day_h: float) -> list[Step]:
+    """Course by course, each with its lift of stone and fill behind it; long ones in stretches."""
+    rows: list[tuple[Task, float, Lift]] = []
+    for lift in lifts:
+        for task in tasks:
+            share = lift.stone if task.kind == "stone" else lift.courses
+            count = max(1, ceil(share * crew_hours(task, crew) / MOST_OF_DAY / day_h - _SLACK))
+            rows += [(task, share / count, lift)] * (count if share > _SLACK else 0)
+    of, part = Counter(task.id for task, _, _ in rows), Counter[str]()
+    found = []
+    for task, share, lift in rows:
+        part[task.id] += 1
+        laid = task.kind == "courses"
+        found.append(
+            Step(
+                task.id, share, _words(task, part[task.id] - 1, of[task.id]), share * crew_hours(task, crew), True, "",
+                part[task.id], of[task.id], lift.course if laid else None, None if laid else lift.top_m,
+            )
+        )  # fmt: skip
     return found
 
 

@@ -16,10 +16,22 @@ from lynchet.core.quick import quick
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.bedding import STONE_BED_M
 from lynchet.walls.model import Leg, Run
+from lynchet.water.model import Stone
 from lynchet.works.job import Job
 
 _SHORT_M = 0.01
 """Stone beds shorter than this are none, as where they are placed."""
+
+
+@dataclass
+class Row:
+    """One course of the lattice above the lowest, in one stage."""
+
+    metres: float = 0.0
+    """Of timber, ties and cross-pieces of the course counted."""
+    bottom_m: float = inf
+    top_m: float = inf
+    """Lowest of its runs."""
 
 
 @dataclass
@@ -43,6 +55,19 @@ class WallPart:
     treads: int = 0
     held_m: float = 0.0
     """Most the walls of this stage hold."""
+    top_m: float = -inf
+    """Highest timber."""
+    rows: dict[int, Row] = field(default_factory=dict)
+    """Of ``course_m``, by course."""
+    stones: list[Stone] = field(default_factory=list)
+    """Drain stone."""
+
+    def lay(self, course: int, metres: float) -> Row:
+        """Timber of a course above the lowest."""
+        self.course_m += metres
+        row = self.rows.setdefault(course, Row())
+        row.metres += metres
+        return row
 
 
 @quick
@@ -83,17 +108,21 @@ def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
                 part.legs.append(leg.id)
     for run in job.walls.runs:
         for cell, metres, middle in _shares(run, cells[run.leg]):
+            part = parts[cell.stage]
+            part.top_m = max(part.top_m, run.top_m)
             if standing.stands(run.leg, run.course, middle):
                 continue
             if cell.base == run.course:
-                parts[cell.stage].first_m += metres
+                part.first_m += metres
             else:
-                parts[cell.stage].course_m += metres
+                row = part.lay(run.course, metres)
+                row.bottom_m, row.top_m = min(row.bottom_m, run.bottom_m), min(row.top_m, run.top_m)
     for tie in job.stability.ties:
         if standing.stands(tie.leg, tie.course, tie.station_m):
             continue
         part = parts[_at(cells[tie.leg], tie.station_m).stage]
-        part.course_m += tie.length_m - job.project.timber.thickness_m + tie.cross_length_m
+        row = part.lay(tie.course, tie.length_m - job.project.timber.thickness_m + tie.cross_length_m)
+        row.bottom_m, row.top_m = min(row.bottom_m, tie.bottom_m), min(row.top_m, tie.top_m)
     for leg in job.walls.legs:
         for stage, volume in _stone_beds(job, leg, cells.get(leg.id, [])):
             parts[stage].base_m3 += volume
@@ -183,7 +212,9 @@ def _drains(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:
         return stages.of(chain.high_face, chain.edges[edge].low_face)
 
     for stone in job.water.stone:
-        parts[stage_of(stone.chain, stone.edge)].stone_m3 += stone.volume_m3
+        part = parts[stage_of(stone.chain, stone.edge)]
+        part.stone_m3 += stone.volume_m3
+        part.stones.append(stone)
     own = {drain.id: stage_of(drain.chain) for drain in job.water.drains}
     for drain in job.water.drains:
         parts[own[drain.id]].pipe_m += length_of(drain.points_m)
