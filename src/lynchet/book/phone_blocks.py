@@ -129,8 +129,8 @@ def _picture(block: Picture, words: Words) -> str:
     svg = re.sub(r"^.*?<svg ", f'<svg id="pic-{block.name}" aria-hidden="true" ', svg, count=1, flags=re.S)
     said = words("phone.open", title=f"{block.title}. {block.alt}")
     label, tongue = escape(said, quote=True), marked(said, words.lang)
-    svg = slim(svg)
-    return f'<button type="button" class="sheet"{tongue} aria-label="{label}">{svg}</button>'
+    tap = f'<span class="tap" aria-hidden="true">{escape(words("phone.open", title=block.title))}</span>'
+    return f'<button type="button" class="sheet"{tongue} aria-label="{label}">{slim(svg)}{tap}</button>'
 
 
 def _same(block: Same) -> str:

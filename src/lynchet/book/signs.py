@@ -10,6 +10,15 @@ _FRACTION = re.compile(rf"(?:(?<=\d) )?(?<![\d/])({'|'.join(_VULGAR)})(?= in\b| 
 _KEY = re.compile(r"`([^`]+)`")
 
 
+_HELD = re.compile(r"(?<=[\d½¼¾⅛⅜⅝⅞]) (?=(?:in|ft|mm|m|m²|m³|yd³|kg|lb|h)\b|%)|(?<=±) ")
+_BLANK = "\u00a0"
+
+
+def held(text: str) -> str:
+    """A number and its unit on one line."""
+    return _HELD.sub(_BLANK, text)
+
+
 def signed(text: str) -> str:
     """A text as it is printed: "5 1/2 in" as "5½ in", "`planting.zone`" as "“planting.zone”"."""
     return _KEY.sub(r"“\1”", _FRACTION.sub(lambda found: _VULGAR[found[1]], text))
@@ -17,4 +26,4 @@ def signed(text: str) -> str:
 
 def escape(text: str, quote: bool = True) -> str:
     """The same for a page of HTML."""
-    return html.escape(signed(text), quote)
+    return html.escape(held(signed(text)), quote)

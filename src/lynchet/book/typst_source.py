@@ -23,7 +23,7 @@ from lynchet.book.blocks import (
     Table,
     Working,
 )
-from lynchet.book.signs import signed
+from lynchet.book.signs import held, signed
 from lynchet.drawings.letters import printable
 
 _ALIGN = {"l": "left", "r": "right", "c": "center"}
@@ -116,4 +116,4 @@ def _list(texts: Iterable[str]) -> str:
 
 def _q(text: str) -> str:
     """A quoted string; line breaks become spaces."""
-    return '"' + printable(signed(" ".join(text.split()))).replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return '"' + held(printable(signed(" ".join(text.split())))).replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -8,6 +8,7 @@ from math import hypot
 from lynchet.core.findings import Verdict
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
+from lynchet.project.soil_words import soil_name
 from lynchet.units.format import area, length, slope, small, volume
 
 _TAKEN = {
@@ -35,15 +36,20 @@ def duties(plan: Plan) -> tuple[str, ...]:
     return tuple(text for text in DUTIES if text != OUTLETS or plan.water.outlets or plan.water.drains)
 
 
+def _falls(ratio: float) -> str:
+    """A slope for people: whole hundredths and the run."""
+    _, _, run = slope(ratio).partition(" (")
+    return f"{100.0 * ratio:.0f} %" + (f" ({run}" if run else "")
+
+
 def seen(plan: Plan) -> Iterator[str]:
     """What was measured and looked at, and what was not."""
     ground, units = plan.project.ground, plan.project.units
-    fall = f"The ground falls {slope(hypot(*plan.terraces.fall))}; measured by {_TAKEN[ground.kind]}"
+    fall = f"The ground falls {_falls(hypot(*plan.terraces.fall))}; measured by {_TAKEN[ground.kind]}"
     count = f" ({len(ground.readings)} readings)" if ground.kind in ("laser", "level_book", "points") else ""
     yield f"{fall}{count}."
     soil = plan.project.soil
-    named = f"class {soil.label} of the unified classification" if soil.label == soil.unified_class else soil.label
-    yield f"Soil: {named}." if soil.known else "The soil was not looked at: weak soil is taken."
+    yield f"Soil: {soil_name(soil)}." if soil.known else "The soil was not looked at: weak soil is taken."
     for hole in plan.project.holes:
         met = [f"water at {length(hole.water_depth_m, units)}"] if hole.water_depth_m is not None else ["no water"]
         if hole.refusal_depth_m is not None:

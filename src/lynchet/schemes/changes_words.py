@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lynchet.book.parts.order_pages import raised
+from lynchet.book.parts.order_pages import raised, to_buy
 from lynchet.quotes.cents import cents
 from lynchet.quotes.model import Quote
 from lynchet.quotes.words import money
@@ -160,7 +160,7 @@ def line_words(one: LineChanged, currency: str) -> str:
     if one.money is None:
         return f"{one.name}: {amount}, without a price"
     change = cents(one.money)
-    sign = "+ " if change > 0 else ""
+    sign = "+" if change > 0 else ""
     return f"{one.name}: {amount}, {sign}{money(change, currency)}"
 
 
@@ -171,7 +171,7 @@ def _amount(value: float, unit: str) -> str:
 
 
 def _number(value: float) -> str:
-    return f"{value:,.2f}".rstrip("0").rstrip(".")
+    return f"{to_buy(value):,.2f}".rstrip("0").rstrip(".")
 
 
 def worse(found: Changes) -> Iterator[str]:

@@ -7,9 +7,13 @@ from collections.abc import Iterator
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.engineer_texts import heads, said
 from lynchet.plan.model import Plan
+from lynchet.project.keys_build import FILE
 from lynchet.units.format import length, pressure, rain, small, unit_weight
 
 Row = tuple[str, str, str]
+_ANGLE = FILE.keys["soil"].table
+assert _ANGLE is not None and _ANGLE.keys["friction_angle"].table is not None
+_SPREAD_ORIGIN = _ANGLE.keys["friction_angle"].table.keys["spread"].origin
 
 
 def engineer_basis(plan: Plan) -> tuple[Block, ...]:
@@ -59,7 +63,10 @@ def _soil(plan: Plan) -> Iterator[Row]:
     wet = unit_weight(soil.saturated_unit_weight_kn_m3, units)
     yield said("basis.saturated"), wet, _origin(plan, "soil.saturated")
     yield said("basis.base"), soil.base, _origin(plan, "soil.base")
-    yield said("basis.spread"), said("basis.angle", value=soil.friction_spread_deg), _origin(plan, "soil.spread")
+    spread = _origin(plan, "soil.friction_angle.spread")
+    if any(used.key == "soil.friction_angle" for used in plan.project.defaults):
+        spread = _SPREAD_ORIGIN  # an angle nobody wrote has no spread of its own in the file
+    yield said("basis.spread"), said("basis.angle", value=soil.friction_spread_deg), spread
 
 
 def _holes(plan: Plan) -> Iterator[Block]:
@@ -108,4 +115,4 @@ def _timber(plan: Plan) -> Iterator[Row]:
     yield said("basis.species"), named, _origin(plan, "timber.1.material", "timber.1.species")
     shaken = plan.project.brief.earthquake
     value = f"{shaken:g}" if shaken else said("basis.earthquake_none")
-    yield said("basis.earthquake"), value, _origin(plan, "brief.earthquake")
+    yield said("basis.earthquake"), value, _origin(plan, "brief.earthquake") if shaken else said("basis.none")

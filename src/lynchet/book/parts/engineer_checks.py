@@ -8,6 +8,7 @@ from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.engineer_texts import heads, said
 from lynchet.plan.model import Plan
 from lynchet.stability.model import CASES, BaseCheck, JointCheck
+from lynchet.stability.slope import TOGETHER_M
 from lynchet.units.format import force, length, line_load, pressure
 from lynchet.units.measures import System
 
@@ -120,7 +121,7 @@ def _corners(plan: Plan, units: System) -> Iterator[Block]:
 def _slope(plan: Plan) -> Iterator[Block]:
     yield Heading(said("checks.slope_head"), 2)
     if not plan.stability.slope:
-        yield Para(said("checks.slope_none"))
+        yield Para(said("checks.slope_none", together=length(TOGETHER_M, plan.project.units)))
         return
     rows = tuple(
         ("; ".join(one.triggers), one.case, said("checks.slope_not") if one.factor is None else f"{one.factor:.2f}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lynchet.book.blocks import Block, Break, Bullets, Caution, Contents, Flag, Heading, Para, Table
+from lynchet.book.blocks import Block, Bullets, Caution, Contents, Flag, Heading, Para, Table
 from lynchet.book.engineer_texts import heads, said
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.figures import Figures
@@ -44,7 +44,6 @@ def _blocks(plan: Plan) -> Iterator[Block]:
     yield Table(heads("front.job_heads"), tuple(_job(plan)), shares=(1, 3))
     yield Heading(said("front.cautions_head"), 2)
     yield Bullets(ALWAYS)
-    yield Break()
     yield Contents(said("front.contents"))
 
 
