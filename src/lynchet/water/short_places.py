@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import compress
 from math import dist
 from typing import Any
 
@@ -30,6 +29,8 @@ _REACH_M = 0.5
 """Ground this far beside drain stone still drains into it. PRACTICE."""
 _LEAST_SHARE = 0.05
 _GRID = 1e-5
+_CLEAR_M = 2 * _GRID
+"""Farther apart than this, laying shapes on the grid moves none of them onto the other."""
 _SAME_M = 1e-6
 
 
@@ -69,7 +70,7 @@ def filled_out(
         stones: laid along them, clear of timber.
     """
     kept = list(rows)
-    lies = list(polygons_of(stone.outline_m for stone in stones))
+    lies = polygons_of(stone.outline_m for stone in stones)
     pockets: list[Chain] = []
     laid: list[Stone] = []
     wraps: list[Fabric] = []
@@ -80,7 +81,7 @@ def filled_out(
             continue
         chain = _chain_of(gap, chains, pockets, yard.settings)
         owner = chains.get(chain.id)
-        made, taken_m2 = _stone_in(yard, gap, chain, owner, lies)
+        made, parts, taken_m2 = _stone_in(yard, gap, chain, owner, lies)
         if beside is None:
             by_stone = bool(made) or taken_m2 < _LEAST_AREA_M2  # else other timber or other stone lies there
             kept.append(_own_row(gap, chain.id if made else "", by_stone, yard.settings))
@@ -94,7 +95,7 @@ def filled_out(
             made = [_renamed(one, owner, gap, [*stones, *laid]) for one in made]
         laid += [one for one in made if isinstance(one, Stone)]
         wraps += [one for one in made if isinstance(one, Fabric)]
-        lies.extend(polygons_of(one.outline_m for one in made if isinstance(one, Stone)))
+        lies = np.append(lies, parts)
     levels = [row for row in kept if row.end_m - row.start_m > _SAME_M]
     levels.sort(key=lambda r: (r.leg, r.start_m, r.end_m))
     return Filled(tuple(pockets), tuple(laid), tuple(wraps), tuple(levels))
@@ -144,32 +145,33 @@ def _chain_of(gap: Gap, chains: Mapping[str, Chain], pockets: Sequence[Chain], s
 
 
 def _stone_in(
-    yard: Yard, gap: Gap, chain: Chain, owner: Chain | None, others: Sequence[Any]
-) -> tuple[list[Stone | Fabric], float]:
+    yard: Yard, gap: Gap, chain: Chain, owner: Chain | None, others: Any
+) -> tuple[list[Stone | Fabric], list[Any], float]:
     """Stone and fabric of a gap clear of timber and of other stone, and the plan area where none may lie.
 
-    None at a corner, where the strips of both walls meet; none on what stays, on a lot line, outside the bed.
+    None at a corner, where the strips of both walls meet; none on what stays, on a lot line, outside the bed. Between
+    the two the plan shapes of the stone.
     """
     if owner is not None and _turns(gap, owner):
-        return [], 0.0
+        return [], [], 0.0
     under = yard.project.timber.course_m if any(f.id == chain.high_face for f in yard.terraces.flights) else 0.0
     settings = changed(yard.settings, cover_m=yard.settings.cover_m + under)
     stones, fabrics = stone_of(chain, (gap.stretch,) * len(chain.edges), [], settings)
     made: list[Stone | Fabric] = []
+    parts: list[Any] = []
     taken_m2 = 0.0
     for stone, fabric in zip(stones, fabrics, strict=True):
         top = max(stone.top_start_m, stone.top_end_m)
-        part, barred_m2 = _room(yard, chain.high_face, stone.outline_m, (stone.bottom_m, top), others)
+        part, share, barred_m2 = _room(yard, chain.high_face, stone.outline_m, (stone.bottom_m, top), others)
         taken_m2 += barred_m2
         if part is None:
             continue
-        share = float(part.area) / _area(stone.outline_m)
-        made.append(replace(stone, outline_m=_ring(part), volume_m3=stone.volume_m3 * share))
-        back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), ())
+        parts.append(part)
+        made.append(changed(stone, outline_m=_ring(part), volume_m3=stone.volume_m3 * share))
+        back, of_back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), others[:0])
         if back is not None:
-            share = min(share, float(back.area) / _area(fabric.outline_m))
-            made.append(replace(fabric, outline_m=_ring(back), length_m=fabric.length_m * share))
-    return made, taken_m2
+            made.append(changed(fabric, outline_m=_ring(back), length_m=fabric.length_m * min(share, of_back)))
+    return made, parts, taken_m2
 
 
 def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone]) -> Stone | Fabric:
@@ -182,41 +184,78 @@ def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone
 
 
 def _room(
-    yard: Yard, face: str, outline_m: Sequence[Point], levels_m: tuple[float, float], others: Sequence[Any]
-) -> tuple[Any, float]:
-    """What of a strip may lie there (None: too little), and the area of what something bars."""
+    yard: Yard, face: str, outline_m: Sequence[Point], levels_m: tuple[float, float], others: Any
+) -> tuple[Any, float, float]:
+    """What of a strip may lie there (None: too little), its share of the strip, the area of what something bars."""
     import shapely
 
     strip: Any = shapely.Polygon(outline_m)
     timber = yard.timber_shapes_near(strip, *levels_m, 0.0)
-    near = compress(others, shapely.intersects(np.array(others, dtype=object), strip))
-    free = _areas(shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID))
-    clear = _areas(shapely.difference(free, yard.bars_stone, grid_size=_GRID))
-    room = yard.bed_room(face)
-    if room is not None:
-        clear = _areas(shapely.intersection(clear, room, grid_size=_GRID))
-    parts = [p for p in getattr(clear, "geoms", [clear]) if p.geom_type == "Polygon" and not p.interiors]
-    best = max(parts, key=lambda p: p.area, default=None)
+    near = others[shapely.intersects(others, strip)]
+    parts = _polygons(shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID))
+    free_m2 = sum(part.area for part in parts)
+    parts = _allowed(yard, face, parts) if parts else parts
+    barred_m2 = float(free_m2 - sum(part.area for part in parts))
+    best = max((part for part in parts if not part.interiors), key=lambda p: p.area, default=None)
     if best is None or best.area < min(_LEAST_AREA_M2, _LEAST_SHARE * strip.area):
-        return None, float(free.area) - float(clear.area)
-    return shapely.orient_polygons(best), float(free.area) - float(clear.area)
+        return None, 0.0, barred_m2
+    part = shapely.orient_polygons(best)
+    return part, float(part.area) / float(strip.area), barred_m2
 
 
-def _areas(shape: Any) -> Any:
-    """What of a shape has area: overlays leave lines where outlines touch."""
+def _allowed(yard: Yard, face: str, parts: list[Any]) -> list[Any]:
+    """What of polygons on the grid nothing bars and the bed has room for.
+
+    One that keeps well clear of an edge lies wholly on one side of it and is kept as it is, without an overlay: but for
+    the corner at which it begins, which each overlay moves on by one.
+    """
     import shapely
 
-    return shapely.MultiPolygon([part for part in getattr(shape, "geoms", [shape]) if part.geom_type == "Polygon"])
+    room, bars, further = yard.bed_room(face), yard.bars_stone, 0
+    if _keeps_off(parts, bars):
+        further = 1
+    else:
+        parts = _polygons(shapely.difference(_together(parts), bars, grid_size=_GRID))
+    if room is None or not parts:
+        return _begun(parts, further)
+    if _keeps_off(parts, yard.bed_rim(face)) and shapely.intersects_xy(room, *parts[0].exterior.coords[0]):
+        return _begun(parts, further + 1)
+    within = shapely.intersection(_together(_begun(parts, further)), room, grid_size=_GRID)
+    return _polygons(within)
+
+
+def _keeps_off(parts: list[Any], other: Any) -> bool:
+    """Whether there is one polygon without holes, and it keeps well clear of another shape, prepared."""
+    import shapely
+
+    return len(parts) == 1 and not parts[0].interiors and not shapely.dwithin(other, parts[0], _CLEAR_M)
+
+
+def _begun(parts: list[Any], further: int) -> list[Any]:
+    """One polygon without holes begun so many corners further on; several as they are."""
+    import shapely
+
+    if not further:
+        return parts
+    ring = shapely.get_coordinates(parts[0])
+    count = len(ring) - 1
+    return [shapely.polygons(ring[np.arange(further, further + count + 1) % count])]
+
+
+def _polygons(shape: Any) -> list[Any]:
+    """What of a shape has area: overlays leave lines where outlines touch."""
+    return [part for part in getattr(shape, "geoms", [shape]) if part.geom_type == "Polygon" and not part.is_empty]
+
+
+def _together(parts: list[Any]) -> Any:
+    """Polygons as one shape."""
+    import shapely
+
+    return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
 
 def _ring(part: Any) -> tuple[Point, ...]:
     return tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
-
-
-def _area(outline_m: Sequence[Point]) -> float:
-    import shapely
-
-    return float(shapely.Polygon(outline_m).area)
 
 
 def _turns(gap: Gap, chain: Chain) -> bool:

@@ -152,6 +152,22 @@ class Yard:
         return self._rooms[face]
 
     @cached_property
+    def _rims(self) -> dict[str, Any]:
+        return {}
+
+    def bed_rim(self, face: str) -> Any:
+        """The edge of a bed's own ground, prepared; None for any other face."""
+        from shapely import boundary, prepare
+
+        if face not in self._rims:
+            room = self.bed_room(face)
+            rim = None if room is None else boundary(room)
+            if rim is not None:
+                prepare(rim)
+            self._rims[face] = rim
+        return self._rims[face]
+
+    @cached_property
     def houses(self) -> Any:
         """Union of the buildings (may be empty)."""
         return houses_of(self.project.houses)
@@ -198,9 +214,13 @@ class Yard:
 
     @cached_property
     def bars_stone(self) -> Any:
-        """Union of what drain stone keeps off: buildings, what stays, lot lines, flights."""
+        """Union of what drain stone keeps off: buildings, what stays, lot lines, flights; prepared."""
+        from shapely import prepare
+
         shapes = (grown(self.houses, _OFF_M), self.kept, grown(self.lot_lines, _OFF_M), *self._flights)
-        return joined_up(shapes, 1e-5)
+        bars = joined_up(shapes, 1e-5)
+        prepare(bars)
+        return bars
 
     @cached_property
     def no_dig(self) -> Any:
