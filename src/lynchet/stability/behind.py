@@ -40,6 +40,20 @@ class _Met:
     distance_m: Array
 
 
+@dataclass(frozen=True)
+class _Legs:
+    """Legs as arrays, one row each, and the leg and side of every place."""
+
+    start: Array
+    way: Array
+    normal: Array
+    thickness_m: Array
+    own: Numbers
+    """(places,) number of the leg."""
+    held: Numbers
+    """(places,)"""
+
+
 @quick
 @dataclass(frozen=True)
 class _Upper:
@@ -89,6 +103,15 @@ def _standing(yard: Yard) -> _Standing:
     return _Standing(start, end - start, np.array([row[2] for row in rows], np.intp))
 
 
+def _legs_of(yard: Yard, places: Sequence[Place]) -> _Legs:
+    legs = yard.walls.legs
+    start, way, normal = (np.array([getattr(leg, name) for leg in legs]) for name in ("start_m", "direction", "normal"))
+    number = {leg.id: n for n, leg in enumerate(legs)}
+    own = np.array([number[place.leg] for place in places], np.intp)
+    return _Legs(start, way, normal, np.array([leg.thickness_m for leg in legs]), own,
+                 np.array([place.held for place in places]))  # fmt: skip
+
+
 def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
     """Tiers above each place and its stretch, nearest first, each leg once."""
     standing = _standing(yard)
@@ -96,25 +119,23 @@ def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
     looks = _looks(yard, places, standing)
     if not looks:
         return [[] for _ in places]
-    legs = [yard.walls.leg(places[number].leg) for number, _ in looks]
-    helds = [places[number].held for number, _ in looks]
-    origin = np.array([leg.point_at(at) for leg, (_, at) in zip(legs, looks, strict=True)]).reshape(-1, 1, 2)
-    way = np.array([(held * leg.normal[0], held * leg.normal[1]) for leg, held in zip(legs, helds, strict=True)])
-    way = way.reshape(-1, 1, 2)
+    numbers, stations = np.array([number for number, _ in looks]), np.array([at for _, at in looks])
+    legs = _legs_of(yard, places)
+    own, held = legs.own[numbers], legs.held[numbers]
+    origin = (legs.start[own] + stations[:, None] * legs.way[own])[:, None]
+    way = (held[:, None] * legs.normal[own])[:, None]
     cross = way[..., 0] * standing.run[:, 1] - way[..., 1] * standing.run[:, 0]
     safe = np.where(np.abs(cross) > 1e-9, cross, np.nan)
     gap = standing.start - origin
     along = (gap[..., 0] * standing.run[:, 1] - gap[..., 1] * standing.run[:, 0]) / safe
     share = (gap[..., 0] * way[..., 1] - gap[..., 1] * way[..., 0]) / safe
-    thickness = np.array([leg.thickness_m for leg in legs]).reshape(-1, 1)
-    hit = (along > thickness / 2.0) & (along < _LOOK_M) & (share >= -1e-9) & (share <= 1.0 + 1e-9)
+    hit = (along > legs.thickness_m[own][:, None] / 2.0) & (along < _LOOK_M) & (share >= -1e-9) & (share <= 1.0 + 1e-9)
     look, column = np.nonzero(hit)
     distance = along[look, column]
     order = np.lexsort((distance, look))
     look, column, distance = look[order], column[order], distance[order]
-    numbers, stations = np.array([number for number, _ in looks]), np.array([at for _, at in looks])
     met = _Met(look, numbers[look], standing.leg[column], distance)
-    held_m = _held_beyond_m(yard, places, met, stations[look])
+    held_m = _held_beyond_m(yard, legs, met, stations[look])
     holds = np.flatnonzero(held_m > 0.0)
     first = np.diff(look[holds], prepend=-1) > 0
     for number, leg, away, high, next_ in zip(met.place[holds].tolist(), met.leg[holds].tolist(),
@@ -140,7 +161,7 @@ def _looks(yard: Yard, places: Sequence[Place], standing: _Standing) -> list[tup
         station = gap @ np.array(leg.direction)
         for held in (1, -1):
             near = (held * off > leg.thickness_m / 2.0) & (held * off < _LOOK_M)
-            beside[leg.id, held] = np.unique(station[near]).tolist()
+            beside[leg.id, held] = sorted(set(station[near].tolist()))
     found = []
     for number, place in enumerate(places):
         low, high = reach[place.leg, place.stretch]
@@ -157,20 +178,18 @@ def _nearer(known: _Upper | None, met: _Upper) -> _Upper:
                   known.next or met.next)  # fmt: skip
 
 
-def _held_beyond_m(yard: Yard, places: Sequence[Place], met: _Met, at_m: Array) -> Array:
+def _held_beyond_m(yard: Yard, known: _Legs, met: _Met, at_m: Array) -> Array:
     """What each stretch met holds of the ground on its far side, seen from the place; 0 where it holds none.
 
     Args:
         yard: the earlier results.
-        places: where is looked from.
+        known: legs, and those of the places from where is looked.
         met: what is met.
         at_m: (n,) station of each look on the leg of its place.
     """
     legs = yard.walls.legs
-    start, way, normal = (np.array([getattr(leg, name) for leg in legs]) for name in ("start_m", "direction", "normal"))
-    number = {leg.id: n for n, leg in enumerate(legs)}
-    own = np.array([number[place.leg] for place in places], np.intp)[met.place]
-    held = np.array([place.held for place in places])[met.place]
+    start, way, normal = known.start, known.way, known.normal
+    own, held = known.own[met.place], known.held[met.place]
     point = start[own] + at_m[:, None] * way[own] + (held * met.distance_m)[:, None] * normal[own]
     gap = point - start[met.leg]
     station = gap[:, 0] * way[met.leg, 0] + gap[:, 1] * way[met.leg, 1]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,6 +124,11 @@ class _Index:
     first: Numbers
 
 
+def column(places: Sequence[Place], name: str) -> Array:
+    """(places,) one field of every place, as a number."""
+    return np.array([*map(attrgetter(name), places)], dtype=np.float64)
+
+
 def _indices(project: Project, places: Sequence[Place]) -> _Index:
     wet = np.array([one.wet_m is not None for one in places], dtype=np.bool_)
     loaded = np.array([one.surcharge_kpa > 0 for one in places], dtype=np.bool_)
@@ -157,10 +163,11 @@ def _water_levels(places: Sequence[Place]) -> Array:
 
 def _rows(project: Project, places: Sequence[Place], index: _Index) -> Rows:
     def of(name: str) -> Array:
-        return np.array([float(getattr(one, name)) for one in places])[index.place]
+        return column(places, name)[index.place]
 
-    course = of("course_m")
-    level = of("base_m") + index.joint * course
+    base, top = of("base_m"), of("top_m")
+    course = (top - base) / of("courses")
+    level = base + index.joint * course
     water = _water_levels(places)
     running = np.array([case in BALANCED for case in CASES])
     drained, shut = (
@@ -173,7 +180,7 @@ def _rows(project: Project, places: Sequence[Place], index: _Index) -> Rows:
     if quake.any():
         k = np.where(quake, seismic_coefficients(project, places)[index.place], k)
     return Rows(
-        timber_m=of("top_m") - level,
+        timber_m=top - level,
         soil_m=np.maximum(of("high_m") - level, 0.0),
         water_m=np.maximum(water[index.place, index.case] - level, 0.0),
         front_m=np.maximum(front[index.place, index.case] - level, 0.0),
@@ -243,7 +250,7 @@ def _with_helps(project: Project, places: Sequence[Place], index: _Index, rows: 
 def _buried(project: Project, places: Sequence[Place], index: _Index) -> tuple[Array, Array]:
     """Passive push of the ground in front above each joint: in a bed only of what lies below the depth it is dug."""
     depth = np.array([kept_depth_m(project, one) for one in places])
-    course = np.array([one.course_m for one in places])
+    course = (column(places, "top_m") - column(places, "base_m")) / column(places, "courses")
     above = np.maximum(depth[index.place] - index.joint * course[index.place], 0.0)
     return buried_help(passive_at(project, places)[index.place], project.soil.unit_weight_kn_m3, above)
 

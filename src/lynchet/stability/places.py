@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import atan, degrees, isnan, nan
-from typing import Any
 
 import numpy as np
 import shapely
@@ -172,19 +171,18 @@ def run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[flo
 
 def _fronts(terraces: Terraces, spots: Sequence[_Spot]) -> list[FrontGround]:
     """What lies in front of each spot: a path strip at the wall's foot is ground that is not dug."""
-    strips: dict[str, Any] = {}
-    for bed in terraces.beds:
-        if bed.strip_m:
-            strips[bed.id] = shapely.buffer(polygons_of(bed.strip_m), _STEP_M * 10, quad_segs=16)
+    outlines = [outline for bed in terraces.beds for outline in bed.strip_m]
+    shapes = iter(shapely.buffer(polygons_of(outlines), _STEP_M * 10, quad_segs=16))
+    strips = {bed.id: np.array([*islice(shapes, len(bed.strip_m))]) for bed in terraces.beds if bed.strip_m}
     kinds: dict[str, FrontGround] = dict.fromkeys((face.id for face in terraces.beds), "bed")
     kinds[HOUSE] = "house"
     found = [kinds.get(spot.low_face, "undug") for spot in spots]
-    for name, shapes in strips.items():
+    for name, strip in strips.items():
         here = [number for number, spot in enumerate(spots) if spot.low_face == name]
         feet = [_in_front(spots[number].leg, spots[number].station_m, spots[number].held) for number in here]
         if feet:
             x, y = zip(*feet, strict=True)
-            on_strip = shapely.intersects_xy(shapes[:, None], x, y).any(axis=0)
+            on_strip = shapely.intersects_xy(strip[:, None], x, y).any(axis=0)
             for number in np.array(here)[on_strip].tolist():
                 found[number] = "undug"
     return found

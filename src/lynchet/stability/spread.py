@@ -16,17 +16,53 @@ from lynchet.stability.model import Place
 
 WINDOW_M = 1.2
 """4 ft: two of the shortest pieces. PRACTICE."""
+_LEAST_M = 1e-9
+"""So much of itself every place counts at least."""
 
 
-def spread(table: Table, places: Sequence[Place]) -> Table:
+def spread(table: Table, places: Sequence[Place], compiled: bool = True) -> Table:
     """The table with every row's forces and helps averaged over the window round its place.
 
     A joint goes with the joint of its neighbours that has as many courses above it, or their base.
+
+    Args:
+        table: every joint for itself.
+        places: of its rows.
+        compiled: by compiled code where numba is there; else the same in NumPy.
     """
-    mine, other, share = _pairs(places)
     courses = np.array([place.courses for place in places], dtype=np.intp)
-    # every pair of places becomes a pair of rows for each row of the first that the second has a row for
     start = np.searchsorted(table.place, np.arange(len(places) + 1))
+    if compiled:
+        try:
+            from lynchet.stability.spread_compiled import window_sums
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            pass
+        else:
+            rows = (start, table.joint, table.case, table.first, courses)
+            sums = window_sums(*_laid_flat(places), rows, np.stack(parts(table)), (WINDOW_M, _LEAST_M))
+            return averaged(table, list(sums[:-1] / sums[-1]))
+    return _spread(table, places, courses, start)
+
+
+def _laid_flat(places: Sequence[Place]) -> tuple[tuple[Numbers, Numbers], Array, Array]:
+    """Places wall by wall, with where each wall begins; stations; and start, end and size of each place's stretch."""
+    station = [place.station_m for place in places]
+    order: list[int] = []
+    begin = [0]
+    groups = np.empty((len(places), 3))
+    for wall in _walls(places):
+        for group in wall:
+            there = [station[number] for number in group]
+            groups[group] = (min(there), max(there), len(group))
+            order += group
+        begin.append(len(order))
+    return (np.array(order, dtype=np.intp), np.array(begin, dtype=np.intp)), np.array(station), groups
+
+
+def _spread(table: Table, places: Sequence[Place], courses: Numbers, start: Numbers) -> Table:
+    """The average in NumPy."""
+    mine, other, share = _pairs(places)
+    # every pair of places becomes a pair of rows for each row of the first that the second has a row for
     counts = start[mine + 1] - start[mine]
     row = np.repeat(start[mine] - np.cumsum(counts) + counts, counts) + np.arange(int(counts.sum()))
     pair_other, pair_share = np.repeat(other, counts), np.repeat(share, counts)
@@ -55,27 +91,32 @@ def same_joint(courses: Numbers, above: Numbers) -> Numbers:
 
 def _pairs(places: Sequence[Place]) -> tuple[Numbers, Numbers, Array]:
     """(place, place that counts there, length of wall it stands for), every place with itself at least."""
-    stretches: dict[tuple[str, int], list[list[int]]] = {}
-    last: tuple[str, int, int] | None = None
-    for number, place in enumerate(places):
-        key = (place.leg, place.held, place.stretch)
-        if key != last:
-            stretches.setdefault((place.leg, place.held), []).append([])
-        stretches[place.leg, place.held][-1].append(number)
-        last = key
     mine, other, share = [], [], []
-    for walls in stretches.values():
-        numbers = np.array([n for group in walls for n in group])
-        length = _lengths(places, walls)
-        row, column = np.nonzero(length > 1e-9)
+    for wall in _walls(places):
+        numbers = np.array([n for group in wall for n in group])
+        length = _lengths(places, wall)
+        row, column = np.nonzero(length > _LEAST_M)
         mine.append(numbers[column])
         other.append(numbers[row])
         share.append(length[row, column])
     alone = np.arange(len(places))
     mine.append(alone)
     other.append(alone)
-    share.append(np.full(len(places), 1e-9))
+    share.append(np.full(len(places), _LEAST_M))
     return np.concatenate(mine), np.concatenate(other), np.concatenate(share)
+
+
+def _walls(places: Sequence[Place]) -> list[list[list[int]]]:
+    """Numbers of the places by wall (one side of a leg) and stretch."""
+    walls: dict[tuple[str, int], list[list[int]]] = {}
+    last: tuple[str, int, int] | None = None
+    for number, place in enumerate(places):
+        key = (place.leg, place.held, place.stretch)
+        if key != last:
+            walls.setdefault((place.leg, place.held), []).append([])
+        walls[place.leg, place.held][-1].append(number)
+        last = key
+    return list(walls.values())
 
 
 def _lengths(places: Sequence[Place], stretches: Sequence[Sequence[int]]) -> Array:

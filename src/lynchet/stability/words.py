@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from lynchet.core.findings import Verdict
 from lynchet.core.quick import quick
-from lynchet.stability.checks import Numbers, Table
+from lynchet.stability.checks import Numbers, Table, column
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Case, CornerCheck, HelpName, Place, TieCheck, WallVerdict
 from lynchet.stability.thresholds import Standing, enough_in, is_bare_low, required, verdicts, word_on_factor
@@ -73,11 +73,9 @@ def judged(table: Table, places: Sequence[Place]) -> Judged:
     A joint above the base is judged by what stands above it: with an outlet shut, two courses over a joint may rest on
     the drain as a wall of two courses may.
     """
-    retained = np.array([place.retained_m for place in places])[table.place]
-    held = np.array([place.held_courses for place in places])[table.place]
-    above = np.array([place.courses for place in places])[table.place] - table.joint
-    course = np.array([place.course_m for place in places])[table.place]
-    loaded = np.array([place.surcharge_kpa > 0 for place in places])[table.place]
+    retained, held, courses, course = (one[table.place] for one in _heights(places))
+    above = courses - table.joint
+    loaded = (column(places, "surcharge_kpa") > 0)[table.place]
     bare = is_bare_low(np.minimum(held, above), np.minimum(retained, above * course))
     by_stone = np.array([place.by_stone for place in places])[table.place]
     factor = np.stack([table.sliding, table.overturning])
@@ -85,6 +83,14 @@ def judged(table: Table, places: Sequence[Place]) -> Judged:
     standing = Standing(retained, bare, loaded, by_stone, two_ways)
     word = np.stack([verdicts(table.case, one, standing) for one in factor])
     return Judged(factor, word, enough_in(table.case))
+
+
+def _heights(places: Sequence[Place]) -> tuple[Array, Array, Array, Array]:
+    """Ground held, courses that hold it, courses, and their height, of every place: as ``Place`` has them."""
+    courses = column(places, "courses")
+    retained = column(places, "high_m") - column(places, "low_m")
+    course = (column(places, "top_m") - column(places, "base_m")) / courses
+    return retained, np.maximum(np.ceil(retained / course - 0.05), 1.0), courses, course
 
 
 def worst_words(
@@ -110,7 +116,7 @@ def _words_on_rows(table: Table, found: Judged, places: Sequence[Place], rows: N
     )  # fmt: skip
     words = []
     for (row, kind, place, case, joint, factor, verdict), helps in zip(
-        zip(*(column.tolist() for column in columns), strict=True), _helps(table, rows, kinds), strict=True
+        zip(*(one.tolist() for one in columns), strict=True), _helps(table, rows, kinds), strict=True
     ):
         at = "at the base" if joint == 0 else f"over course {joint}"
         what = f"{('sliding', 'overturning')[kind]} {at}"
