@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from lynchet.planting.cover import cover_fraction
 from lynchet.planting.frost import day_number, day_text
@@ -61,8 +62,14 @@ def _cover(own: Sequence[tuple[Planting, float]], soil_m2: float, share: float) 
     for planting, ground in own:
         species = planting.species
         grown = 1.0 if species.type in ("annual", "vegetable") else share
-        covered += ground * float(cover_fraction(grown * species.spread_m, species.spacing_m, planting.pattern))
+        covered += ground * _covered(grown * species.spread_m, species.spacing_m, planting.pattern)
     return min(1.0, covered / soil_m2)
+
+
+@lru_cache(maxsize=512)
+def _covered(spread_m: float, spacing_m: float, pattern: str) -> float:
+    """Share of its ground that a species covers; kept by value, for the same few species come plan after plan."""
+    return float(cover_fraction(spread_m, spacing_m, pattern))
 
 
 def bed_water(bed: OpenBed, plantings: Sequence[Planting]) -> BedWater:

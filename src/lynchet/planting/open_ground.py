@@ -92,7 +92,7 @@ def sample_points(soil: Any, count: int) -> Array:
     low_x, low_y, high_x, high_y = soil.bounds
     nx, ny = (min(_MOST, max(1, round(side / step))) for side in (high_x - low_x, high_y - low_y))
     x, y = (np.arange(nx) + 0.5) * (high_x - low_x) / nx + low_x, (np.arange(ny) + 0.5) * (high_y - low_y) / ny + low_y
-    grid = np.stack([part.ravel() for part in np.meshgrid(x, y, indexing="ij")], axis=1)
+    grid = np.column_stack([np.repeat(x, ny), np.tile(y, nx)])
     inside = grid[shapely.contains_xy(soil, grid)]
     if not len(inside):
         return np.asarray(shapely.get_coordinates(soil.representative_point()), dtype=float)

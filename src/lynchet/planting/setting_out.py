@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot
 from typing import Any
 
@@ -36,13 +38,33 @@ def places(shape: Any, spacings_m: Sequence[float]) -> list[Array]:
     Returns:
         (n, 2) for each species.
     """
-    rows = [_in_ring(ring, spacings_m) for ring in rings_of(shape)]
+    rings, holes = _rings(shape)
+    rows = [_in_ring(ring, spacings_m) for ring in rings]
     laid = [_joined([of_ring[number] for of_ring in rows]) for number in range(len(spacings_m))]
-    if not _holes(shape):
+    if not holes:
         return laid
     taken = shapely.union_all([shapely.Polygon(hole) for part in shapely.get_parts(shape) for hole in part.interiors])
     return [points[shapely.distance(shapely.points(points), taken) >= s / 2.0]
             for points, s in zip(laid, spacings_m, strict=True)]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Ring:
+    """An outer ring, anticlockwise, with what its rows go by."""
+
+    corners: Array
+    longest: int
+    """Number of its longest side."""
+    low_m: float
+    """From where to where it reaches along that side, counted from the origin."""
+    high_m: float
+    width_m: float
+
+
+@lru_cache(maxsize=128)
+def _rings(shape: Any) -> tuple[tuple[_Ring, ...], bool]:
+    """Rings of a shape, and whether it has holes; kept by value, for parts of beds are looked at again and again."""
+    return tuple(_ring(ring) for ring in rings_of(shape)), _holes(shape)
 
 
 def _holes(shape: Any) -> bool:
@@ -56,8 +78,7 @@ def _joined(rows: list[Array]) -> Array:
     return np.asarray(np.round(np.concatenate(rows), _DECIMALS), dtype=float) if rows else np.zeros((0, 2))
 
 
-def _in_ring(ring: Array, spacings_m: Sequence[float]) -> list[Array]:
-    """Places in one ring."""
+def _ring(ring: Array) -> _Ring:
     corners: list[list[float]] = ring.tolist()
     twice = _twice_area(corners)
     if twice < 0:
@@ -70,13 +91,18 @@ def _in_ring(ring: Array, spacings_m: Sequence[float]) -> list[Array]:
     along_x, along_y = (part / lengths[longest] for part in sides[longest])
     u = [x * along_x + y * along_y for x, y in corners]
     low, high = min(u), max(u)
-    width = strip_width(abs(twice) / 2.0, sum(lengths))
-    step = (high - low) / len(spacings_m)
+    return _Ring(ring, longest, low, high, strip_width(abs(twice) / 2.0, sum(lengths)))
+
+
+def _in_ring(ring: _Ring, spacings_m: Sequence[float]) -> list[Array]:
+    """Places in one ring."""
+    low, width = ring.low_m, ring.width_m
+    step = (ring.high_m - low) / len(spacings_m)
     found = []
     for number, spacing in enumerate(spacings_m):
         start = low + number * step + (spacing / 2.0 if number else 0.0) - 1e-9
         end = low + (number + 1) * step - (spacing / 2.0 if number + 1 < len(spacings_m) else 0.0) + 1e-9
-        found.append(rows_in(ring, longest, spacing, edge_clear(spacing, width), (start, end)))
+        found.append(rows_in(ring.corners, ring.longest, spacing, edge_clear(spacing, width), (start, end)))
     return found
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from lynchet.core.changed import changed
 from lynchet.core.plane import left_of, minus, unit
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Surface
@@ -109,7 +110,7 @@ def _with_segments(leg: Leg, line: WallLine, pads: Sequence[Pad], terraces: Terr
         bases = with_least_tread(with_windows(bases, base_windows, 1), least, 1)
         tops = with_least_tread(with_windows(tops, top_windows, -1), least, -1)
         parts += segments(bases, tops)
-    return replace(leg, segments=tuple(parts), embedment_m=embedment)
+    return changed(leg, segments=tuple(parts), embedment_m=embedment)
 
 
 def _embedment(leg: Leg, line: WallLine, project: Project) -> float:
@@ -134,7 +135,7 @@ def _with_lean(
     for name, leg in legs.items():
         mine = [node for node in nodes if any(arm.leg == name for arm in node.arms)]
         why = may_lean(leg, mine, legs, terraces.along, project.timber.course_m)
-        out[name] = leg if why else replace(leg, setback_m=lean * project.timber.course_m)
+        out[name] = leg if why else changed(leg, setback_m=lean * project.timber.course_m)
         if asked and why and why != "no front":
             plumb.append(Plumb(name, why))
     return out, plumb

@@ -267,10 +267,15 @@ class Leg:
 
     def span_at(self, station_m: float) -> Span:
         """The span at a station (the earlier one on a boundary; the first or last beyond the ends)."""
-        found = bisect_right(self.spans, station_m, key=lambda span: span.start_m) - 1
-        if found > 0 and station_m == self.spans[found].start_m:
+        starts = self._span_starts_m
+        found = bisect_right(starts, station_m) - 1
+        if found > 0 and station_m == starts[found]:
             found -= 1
         return self.spans[max(0, found)]
+
+    @cached_property
+    def _span_starts_m(self) -> list[float]:
+        return [span.start_m for span in self.spans]
 
     def segment_at(self, station_m: float) -> Segment | None:
         """The segment standing at a station, or None where no wall stands."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import combinations
 from math import dist, radians, sin
 
@@ -82,6 +83,14 @@ def _points(legs: Sequence[Leg], nodes: Sequence[Node]) -> list[tuple[str, str, 
 
 def tied(name: str, what: str, point: Point, known: Sequence[tuple[str, Point]]) -> SettingPoint:
     """The two known corners that fix the point best: tapes crossing squarely, short ones before long."""
+    near = sorted(known, key=lambda corner: (round(dist(point, corner[1]), 6), corner[0]))[:NEAREST]
+    (name_a, a), (name_b, b) = _best_pair(point, tuple(near))
+    return SettingPoint(name, what, point, name_a, dist(point, a), name_b, dist(point, b))
+
+
+@lru_cache(maxsize=256)
+def _best_pair(point: Point, near: tuple[tuple[str, Point], ...]) -> tuple[tuple[str, Point], tuple[str, Point]]:
+    """Of the known corners near a point the two that fix it best, the first of equals; kept from plan to plan."""
 
     def badness(pair: tuple[tuple[str, Point], tuple[str, Point]]) -> float:
         (_, a), (_, b) = pair
@@ -91,9 +100,7 @@ def tied(name: str, what: str, point: Point, known: Sequence[tuple[str, Point]])
         sine = abs(cross(unit(minus(a, point)), unit(minus(b, point))))
         return far / max(sine, 1e-3) + (1000.0 if sine < GOOD_SINE else 0.0)
 
-    near = sorted(known, key=lambda corner: (round(dist(point, corner[1]), 6), corner[0]))[:NEAREST]
-    (name_a, a), (name_b, b) = min(combinations(near, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
-    return SettingPoint(name, what, point, name_a, dist(point, a), name_b, dist(point, b))
+    return min(combinations(near, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
 
 
 def _diagonals(terraces: Terraces) -> list[Diagonal]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 
 from lynchet.core.tables import read_table
 from lynchet.units.measures import MEASURES, System
@@ -82,6 +82,7 @@ def items(system: System) -> dict[str, Item]:
     return found
 
 
+@lru_cache(maxsize=1024)
 def plain_key(text: str) -> str:
     """A key as the price list has it: small letters; blanks and strokes as underscores, other marks left out.
 
@@ -141,15 +142,20 @@ def amount_of(item: Item, per: str) -> float | None:
         item: what is sold.
         per: a unit ("t", "yd3", "sq ft", "each", "pack", "box of 50"); empty for the unit the list shows.
     """
-    pack = _PACK_OF.fullmatch(per.strip().lower())
+    pack, word = _sold_by(per)
     if pack is not None:
         one = 1.0 if item.measure == "each" and not pack[2] else _size(item.measure, pack[2], item.kg)
         return None if one is None or float(pack[1]) <= 0.0 else float(pack[1]) * one
-    word = re.sub(r"[\s.]+", "", per.strip().lower())
-    word = _SPELT.get(word, _SPELT.get(word.rstrip("s"), word))
     if word in ("", "pack", "unit") or word == item.unit:
         return item.per_unit if word != "pack" or item.pack is not None else None
     return _size(item.measure, word, item.kg)
+
+
+@lru_cache(maxsize=256)
+def _sold_by(per: str) -> tuple[re.Match[str] | None, str]:
+    """What a unit of a price list says: of a pack its size, else the unit as it is spelt here."""
+    word = re.sub(r"[\s.]+", "", per.strip().lower())
+    return _PACK_OF.fullmatch(per.strip().lower()), _SPELT.get(word, _SPELT.get(word.rstrip("s"), word))
 
 
 def _size(measure: str, unit: str | None, kg: float) -> float | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from lynchet.core.errors import InputError
 from lynchet.units.measures import FOOT, INCH
@@ -39,8 +40,9 @@ class Stick:
         return all(-SAME_M <= named - sawn <= NOMINAL_M for named, sawn in sides)
 
 
+@lru_cache(maxsize=1024)
 def stick_named(name: str) -> Stick | None:
-    """The stick a name stands for; None where it names none, or no length.
+    """The stick a name stands for; None where it names none, or no length. Kept by name: lists are read plan by plan.
 
     Lengths carry their unit, but for the third number of a section: 6x6x8 is 8 ft of 6 in, 150x150x2400 is in mm.
     """
