@@ -27,7 +27,7 @@ _NEXT = 1.3
 """So much smaller at most is the plan drawn, so that north stands beside it."""
 _HEADS_MM = (2.0, 4.0, 6.0, 8.0, 10.0)
 _SIGN_MM = 17.0
-"""Kept free beside the plan for the north sign."""
+"""Kept free beside or over the plan for the north sign."""
 _BANDS = ("bed soil", "mulch", "fill")
 
 
@@ -37,11 +37,12 @@ def plan_picture(plan: Planned, box: Box, figures: Figures) -> tuple[View, tuple
     layout, items, north = lay_out_in(plan, box, room, core, largest), list(_items(plan)), plan.project.site.north_deg
     if north is None:
         return layout.with_items(items), ()
-    beside = lay_out_in(plan, (*box[:2], box[2] - _SIGN_MM, box[3]), room, core, largest)
+    boxes = ((*box[:2], box[2] - _SIGN_MM, box[3]), (box[0], box[1] + _SIGN_MM, *box[2:]))
+    beside = min((lay_out_in(plan, one, room, core, largest) for one in boxes), key=lambda one: one.view.scale)
     if beside.view.scale > _NEXT * layout.view.scale:
         return layout.with_items([*items, *north_items(plan, layout, items)]), ()
     turn = beside.view.direction(beside.world_turn(north))
-    sign = Symbol(id="north", layer="section marks", name="north", at=(box[2] - 4.5 - _SIGN_MM / 2, box[1] + 19.0),
+    sign = Symbol(id="north", layer="section marks", name="north", at=(box[2] - 4.5 - _SIGN_MM / 2, box[1] + 13.0),
                   turn_deg=turn)  # fmt: skip
     return beside.with_items(items), (sign,)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import hypot
 
+from lynchet.book.signs import signed
 from lynchet.core.findings import Verdict
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
@@ -107,7 +108,7 @@ def _reasons(page: Page, side: Side, place: tuple[float, float], plan: Plan) -> 
     dropped = []
     for finding, count in plan.top:
         more = f" (+{count - 1} like it)" if count > 1 else ""
-        lines = wrap(printable(finding.text) + more, side[1] - side[0] - _NAME_MM, 2.5)
+        lines = wrap(printable(signed(finding.text)) + more, side[1] - side[0] - _NAME_MM, 2.5)
         fitting = int((foot - y - 2.0) / _LINE)
         if fitting < min(2, len(lines)):
             dropped.append(finding.text)

@@ -206,6 +206,8 @@ def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
     """Along the foot: faces of walls, fronts of steps, the house, and the ends of the cut."""
     stations = {0.0, window[2], *wall_faces(found), *(block.start_m for block in found.treads)}
     stations |= {s for house in found.houses for s in (house.start_m, house.end_m) if s < window[2] - 1e-3}
+    # Where the cut ends inside a house it ends at nothing one could measure to.
+    stations -= {end for end in (0.0, window[2]) for house in found.houses if house.start_m < end - 1e-3 < house.end_m}
     return foot_chain(stations, window[1], (figures, scale), apart_m=_LEAST_CHAIN_M, crowded_mm=-12.0)
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from math import dist
+from typing import Any
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, View
@@ -71,7 +73,7 @@ def _laid_out(plan: Planned, figures: Figures) -> Layout:
 
 
 def _items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
-    yield from contour_items(plan, view, figures)
+    yield from _clear_figures(plan, view, figures)
     yield from _clear_spots(plan, view, figures)
     yield from _benches(plan, figures)
     yield from _walls(plan)
@@ -81,14 +83,37 @@ def _items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from lot_items(plan, view, figures)
 
 
-def _clear_spots(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
-    """Levels as measured, but for those a heap or a stack would hide."""
-    from shapely.geometry import Point as Spot
+def _hidden(plan: Planned) -> list[Any]:
+    """What heaps and the stack of timber lie on."""
     from shapely.geometry import Polygon
 
     earth = plan.earth
     rings = [heap.outline_m for heap in earth.heaps] + ([earth.drop_zone.outline_m] if earth.drop_zone else [])
-    hidden = [Polygon(ring) for ring in rings if ring]
+    return [Polygon(ring) for ring in rings if ring]
+
+
+def _clear_figures(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """Contours; their figures only where the line is seen."""
+    from shapely import union_all
+    from shapely.geometry import LineString
+
+    hidden = union_all(_hidden(plan))
+    for item in contour_items(plan, view, figures):
+        if not isinstance(item, Label):
+            yield item
+            continue
+        seen = LineString(item.anchor).difference(hidden)
+        parts = [part for part in getattr(seen, "geoms", [seen]) if part.geom_type == "LineString" and part.length > 0]
+        if parts:
+            longest = max(parts, key=lambda part: float(part.length))
+            yield replace(item, anchor=tuple((float(x), float(y)) for x, y in longest.coords))
+
+
+def _clear_spots(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
+    """Levels as measured, but for those a heap or a stack would hide."""
+    from shapely.geometry import Point as Spot
+
+    hidden = _hidden(plan)
     for item in spot_items(plan, view, figures):
         if not (isinstance(item, Label) and any(shape.contains(Spot(item.anchor[0])) for shape in hidden)):
             yield item

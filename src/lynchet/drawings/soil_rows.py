@@ -8,7 +8,7 @@ from lynchet.drawings.source import Planned
 from lynchet.earth.model import DUG
 
 DUG_WORDS = {
-    "topsoil off": "topsoil, taken off first", "bench cut": "benches, to the foot of bed soil", "bank cut": "banks",
+    "topsoil off": "topsoil, taken off first", "bench cut": "benches, with bed soil", "bank cut": "banks",
     "steps cut": "steps", "wall trench": "trenches of the walls", "tie trench": "trenches of the ties",
     "drain trench": "trenches of the drains", "soakaway pit": "soakaway",
 }  # fmt: skip
