@@ -10,7 +10,7 @@ import numpy as np
 
 from lynchet.drawings.axo_camera import Parallel
 from lynchet.drawings.axo_faces import Array, Face, Plane, Upright, all_upright_faces
-from lynchet.drawings.axo_ground import Block, areas
+from lynchet.drawings.axo_ground import Block, areas, reached
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.placed import Placed
 from lynchet.water.model import Body
@@ -47,12 +47,8 @@ def bodies(
 
     pipes: dict[str, list[tuple[Placed, bool]]] = {}
     groups: dict[tuple[object, ...], list[tuple[Placed, bool]]] = {}
-    left, low, right, high = block.shape.bounds
-    for thing in days.things:
+    for thing in reached(days, block):
         if thing.kind not in SHOWN or not days.stands(thing.id, done) or (block.whole and thing.kind not in IN_SIGHT):
-            continue
-        xs, ys = zip(*thing.outline_m, strict=True)
-        if max(xs) < left or min(xs) > right or max(ys) < low or min(ys) > high:
             continue
         new = _new(days, thing, done, before)
         if thing.kind in _PIPES:

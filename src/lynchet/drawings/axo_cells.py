@@ -156,7 +156,8 @@ def _empty_net(segments: Array, room: int) -> Net:
 
 def _unlike(one: Whole, two: Whole, many: int) -> Whole:
     """(n, 2): pairs of two different numbers, each pair once, the smaller number first."""
-    keys = np.unique(np.minimum(one, two) * many + np.maximum(one, two))
+    keys = np.sort(np.minimum(one, two) * many + np.maximum(one, two))
+    keys = keys[np.concatenate([[True], keys[1:] != keys[:-1]])] if len(keys) else keys
     pairs = np.column_stack(np.divmod(keys, many))
     return np.ascontiguousarray(pairs[pairs[:, 0] != pairs[:, 1]])
 

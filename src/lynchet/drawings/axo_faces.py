@@ -21,6 +21,7 @@ Plane = tuple[float, float, float]
 """Level = a x + b y + c."""
 _NO_AREA_M2 = 1e-8
 _NO_HEIGHT_M = 1e-6
+_LATER = np.full(3, np.nan)
 
 
 @quick
@@ -55,6 +56,24 @@ def newell(ring: Array) -> Array:
     found = np.array([x, y, z])
     length = float(np.sqrt(found @ found))
     return found / length if length > 0 else found
+
+
+def outwards(faces: Sequence[Face]) -> Array:
+    """(n, 3): of every face ``outward``; those not known, of outer rings of as many corners, in one go."""
+    found = np.array([_LATER if face.normal is None else face.normal for face in faces]).reshape(-1, 3)
+    unknown: dict[int, list[int]] = {}
+    for n, face in enumerate(faces):
+        if face.normal is None:
+            unknown.setdefault(len(face.rings[0]), []).append(n)
+    for which in unknown.values():
+        rings = np.array([faces[n].rings[0] for n in which])
+        after = np.roll(rings, -1, axis=1)
+        # In the same order in memory as of one ring, so that sums round alike.
+        less, both = (np.ascontiguousarray(part.transpose(2, 0, 1)) for part in (rings - after, rings + after))
+        out = np.stack([(less[k] * both[m]).sum(axis=1) for k, m in ((1, 2), (2, 0), (0, 1))], axis=1)
+        size = np.sqrt([row @ row for row in out])
+        found[which] = out / np.where(size > 0, size, 1.0)[:, None]
+    return found
 
 
 @quick

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import chain
 from math import inf
 from typing import Any
 
@@ -16,12 +17,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.quick import quick
+from lynchet.core.same import Same
 from lynchet.drawings.axo_before_walls import before_walls
 from lynchet.drawings.axo_faces import Plane, flat, levels, lines_of
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.model import Surface
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
+from lynchet.plan.placed import Placed
 from lynchet.terraces.model import Face
 
 _NO_AREA_M2 = 1e-6
@@ -212,7 +215,7 @@ def _holes(days: BuildingDays, block: Block, done: Mapping[str, float]) -> Itera
     room = days.plan.project.digging.work_room_m
     found: list[Hole] = []
     around: list[Hole] = []
-    for thing in days.things:
+    for thing in reached(days, block):
         if thing.kind not in ("stone bed", "stone", "solid pipe") or thing.owner.startswith("S"):
             continue
         shape = thing.polygon
@@ -234,6 +237,23 @@ def _holes(days: BuildingDays, block: Block, done: Mapping[str, float]) -> Itera
             around.append(Hole(shape.buffer(room, join_style="mitre"), low, task, False))
     yield from found
     yield from (hole for hole in around if shapely.area(hole.shape) > 0)
+
+
+def reached(days: BuildingDays, block: Block) -> Iterator[Placed]:
+    """Placed things whose box touches that of a block."""
+    left, low, right, high = block.shape.bounds
+    a, b, c, d = _boxes(Same(days)).T
+    for n in np.flatnonzero((c >= left) & (a <= right) & (d >= low) & (b <= high)).tolist():
+        yield days.things[n]
+
+
+@lru_cache(maxsize=2)
+def _boxes(days: Same[BuildingDays]) -> NDArray[np.float64]:
+    """(n, 4): least x and y, greatest x and y of every placed thing."""
+    rings = [thing.outline_m for thing in days.thing.things]
+    points = np.array(list(chain.from_iterable(rings))).reshape(-1, 2)
+    first = np.cumsum([0, *map(len, rings)])[:-1]
+    return np.column_stack([np.minimum.reduceat(points, first), np.maximum.reduceat(points, first)])
 
 
 def _closed(days: BuildingDays, stage: int, done: Mapping[str, float]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -49,24 +50,38 @@ def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Itera
     tops = all_top_faces([_upright(cell, cell.shape, "") for cell in cells if cell.kind == NATIVE])
     native = dict(zip((k for k, cell in enumerate(cells) if cell.kind == NATIVE), tops, strict=True))
     edged = _edged(cells, block, {k: n for n, group in enumerate(groups.values()) for k in group})
+    made: list[_Body] = []
     for n, group in enumerate(groups.values()):
-        first, name = cells[group[0]], f"{cells[group[0]].kind}/{n}"
+        first = cells[group[0]]
         whole = shapely.union_all([cells[k].shape for k in group]) if len(group) > 1 else first.shape
-        parts = list(polygons_of(whole))
         deep = lowest if first.kind in (NATIVE, DUG) else float(corners.of(group, corners.bottoms).min())
         known = _heights(first, corners, group, surface)
-        if first.kind != NATIVE:
-            over = all_top_faces([_upright(first, part, name) for part in parts])
-        else:
-            over = [[] for _ in parts]
+        made.append(_Body(f"{first.kind}/{n}", first, list(polygons_of(whole)), known, deep))
+    rounds = iter(_round(made, block))
+    over = iter(all_top_faces([_upright(one.first, part, one.name)
+                               for one in made if one.first.kind != NATIVE for part in one.parts]))  # fmt: skip
+    for one, group in zip(made, groups.values(), strict=True):
+        first = one.first
         faces: list[Face] = []
-        for top, sides in zip(over, _round(parts, (known, deep), block, (name, RANKS[first.kind])), strict=True):
-            faces += [*top, *sides]
-        faces += [replace(top, body=name) for k in group for top in native.get(k, ())]
+        for _ in one.parts:
+            faces += [*(next(over) if first.kind != NATIVE else ()), *next(rounds)]
+        faces += [replace(top, body=one.name) for k in group for top in native.get(k, ())]
         yield first, faces
         # On the block's own edges ground is ground, dug or not; what was brought shows its layers.
         shown = Cell(NATIVE, first.shape, first.top, first.bottom) if first.kind == DUG else first
         yield shown, [side for k in group for side in edged.get(k, ())]
+
+
+class _Body(NamedTuple):
+    """Cells of one sort and one plane."""
+
+    name: str
+    first: Cell
+    parts: list[Any]
+    known: Callable[[Array], Array]
+    """Level of its top at corners of it."""
+    low_m: float
+    """Foot of its sides."""
 
 
 class _Corners(NamedTuple):
@@ -133,20 +148,21 @@ def _heights(first: Cell, corners: _Corners, group: Sequence[int], surface: Surf
     return at
 
 
-def _round(
-    shapes: Sequence[Any], ends: tuple[Callable[[Array], Array], float], block: Block, who: tuple[str, int]
-) -> list[list[Face]]:
-    """Faces of the parts of a body but for those on the block's own edges."""
-    (known, low), (name, rank) = ends, who
-    found = outlines_of(shapes, same_start=True)
-    after, points = found.after, found.points
-    made: list[list[Face]] = [[] for _ in shapes]
+def _round(made: Sequence[_Body], block: Block) -> list[list[Face]]:
+    """Faces of the parts of bodies, one part after the other, but for those on the block's own edges."""
+    body = [n for n, one in enumerate(made) for _ in one.parts]
+    found = outlines_of([part for one in made for part in one.parts], same_start=True)
+    after, points, owners = found.after, found.points, found.owner_of_corner
+    sides: list[list[Face]] = [[] for _ in body]
     if not len(points):
-        return made
-    high = known(points)
+        return sides
+    ends = np.searchsorted(owners, np.cumsum([0, *(len(one.parts) for one in made)])).tolist()
+    high = np.concatenate([one.known(points[a:b]) for one, (a, b) in zip(made, pairwise(ends), strict=True)])
+    low = np.repeat([one.low_m for one in made], np.diff(ends))
     wanted = (np.maximum(high, high[after]) - low >= _TOUCH_M) & ~on_lines(points, after, block.lines)
     which = np.flatnonzero(wanted)
-    sides, out = walls_of(points, after, (np.full(len(points), low), high), which)
-    for n, owner in enumerate(found.owner_of_corner[which].tolist()):
-        made[owner].append(Face((sides[n],), name, "side", rank, out[n]))
-    return made
+    corners, out = walls_of(points, after, (low, high), which)
+    for n, owner in enumerate(owners[which].tolist()):
+        one = made[body[owner]]
+        sides[owner].append(Face((corners[n],), one.name, "side", RANKS[one.first.kind], out[n]))
+    return sides

@@ -105,14 +105,18 @@ def _floor(days: BuildingDays, window: Window) -> float:
     surface = plan.ground.surface
     levels: list[float] = []
     at = surface.tree.query(window.shape, predicate="intersects")
-    for n, part in zip(at.tolist(), shapely.intersection(surface.polygons[at], window.shape), strict=True):
-        a, b, c = surface.planes[n].tolist()
-        levels += [a * x + b * y + c for x, y in shapely.get_coordinates(part)]
+    parts = shapely.intersection(surface.polygons[at], window.shape)
+    points, owners = shapely.get_coordinates(parts, return_index=True)
+    if len(points):
+        a, b, c = surface.planes[at[owners]].T
+        levels.append(float((a * points[:, 0] + b * points[:, 1] + c).min()))
     if not window.whole:
         left, low, right, high = window.shape.bounds
         for thing in days.things:
+            if thing.kind not in ("stone bed", "stone", "drain pipe"):
+                continue
             x, y = thing.outline_m[0]
-            if thing.kind in ("stone bed", "stone", "drain pipe") and left < x < right and low < y < high:
+            if left < x < right and low < y < high:
                 levels.append(thing.bottom_m)
     return min(levels, default=plan.ground.lowest_m) - UNDER_M
 
@@ -153,12 +157,14 @@ def _groups(faces: Sequence[Face], labels: Mapping[str, _About]) -> list[tuple[A
 
 
 def _parts(seen: Sequence[Seen], labels: Mapping[str, _About], toward: Array) -> Iterator[Part]:
+    # Plants are drawn over one another, the farther first: their names keep that order.
+    plants = [k for k, one in enumerate(seen) if one.face.side == "plant"]
+    middles = np.array([seen[k].face.rings[0] for k in plants]).mean(axis=1) if plants else np.empty((0, 3))
+    near = dict(zip(plants, (middles @ toward).tolist(), strict=True))
     for k, one in enumerate(seen):
         name, kind, new, thing, cell = labels[one.face.body]
         side = one.face.side
-        # Plants are drawn over one another, the farther first: their names keep that order.
-        near = float(one.face.rings[0].mean(axis=0) @ toward) if side == "plant" else 0.0
-        name = f"plant {near + _FAR_M:012.6f} {name}" if side == "plant" else name
+        name = f"plant {near[k] + _FAR_M:012.6f} {name}" if side == "plant" else name
         yield Part(f"{name}/{side}/{k}", kind, side, new, one.shape, thing, cell)
 
 
@@ -169,9 +175,9 @@ def _fabric(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str
 
     block, camera = place
     ring = list(block.shape.exterior.coords)
-    for stone in days.things:
+    for stone in (thing for thing in days.things if thing.kind == "stone"):
         name = stone.id.replace("/stone/", "/fabric/")
-        if stone.kind != "stone" or name not in days.coming or not days.stands(name, done):
+        if name not in days.coming or not days.stands(name, done):
             continue
         for a, b in pairwise(ring) if stone.polygon.intersects(block.shape) else ():
             out: Array = np.array([b[1] - a[1], a[0] - b[0], 0.0])

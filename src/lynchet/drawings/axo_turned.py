@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.drawings.axo_camera import Camera
-from lynchet.drawings.axo_faces import Face
+from lynchet.drawings.axo_faces import Face, outwards
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -81,7 +81,7 @@ def turned_of(faces: Sequence[Face], camera: Camera) -> Turned:
     """The faces turned to the viewer, projected; those edge on, or too small to be seen, are left out."""
     if not faces:
         return Turned([], np.empty((0, 2)), np.zeros(1, dtype=np.intp), np.zeros(1, dtype=np.intp), np.empty((0, 3)))
-    normals = np.array([face.outward() for face in faces])
+    normals = outwards(faces)
     planes = camera.planes(normals, np.array([face.rings[0][0] for face in faces]))
     ahead = np.flatnonzero(~np.isnan(planes[:, 0]))
     kept = [faces[n] for n in ahead.tolist()]

@@ -80,7 +80,10 @@ def picture_of(
         found, front = _solid(turned.part(solid), same, [names[n] for n in solid.tolist()], compiled)
         shown, front = {int(solid[n]): shape for n, shape in found.items()}, solid[front]
     if light.any():
-        shown |= shown_of(turned, same, (light, _mask(front, len(light))), {})
+        # Hidden faces are left out of it: most are.
+        asked = np.flatnonzero(light | _mask(front, len(light)))
+        found = shown_of(turned.part(asked), same, (light[asked], ~light[asked]), {})
+        shown |= {int(asked[n]): shape for n, shape in found.items()}
     return Picture(tuple(Seen(turned.faces[n], shown[n]) for n in sorted(shown)),
                    tuple(turned.faces[n] for n in front.tolist()))  # fmt: skip
 

@@ -193,14 +193,14 @@ def _lines(days: Same[BuildingDays]) -> tuple[list[str], list[int], Any]:
 
 def _split_along(corners: Any, lines: Any) -> float:
     """Metres of timber and stone that an edge of the window splits lengthways."""
-    metres = 0.0
-    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
-        way = (b - a) / float(np.hypot(*(b - a)))
-        off = (lines[:, :2] - a) @ np.array([-way[1], way[0]])
-        at = (lines[:, :2] - a) @ way
-        beside = (np.abs(lines[:, 2:4] @ way) > 0.8) & (np.abs(off) < lines[:, 4] + 0.02)
-        metres += float(lines[beside & (at > 0) & (at < float(np.hypot(*(b - a)))), 5].sum())
-    return metres
+    step = corners[[1, 2, 3, 0]] - corners
+    long = np.hypot(step[:, :1], step[:, 1:])
+    wx, wy = (step / long).T[:, :, None]
+    x, y, dx, dy, half, metres = lines.T
+    x, y = x - corners[:, :1], y - corners[:, 1:]
+    off, at = y * wx - x * wy, x * wx + y * wy
+    beside = (np.abs(dx * wx + dy * wy) > 0.8) & (np.abs(off) < half + 0.02) & (at > 0) & (at < long)
+    return sum(float(metres[edge].sum()) for edge in beside)
 
 
 def _along(thing: Placed) -> Iterator[tuple[Point, float]]:

@@ -84,6 +84,9 @@ def clip_area(rings: tuple[Path, ...], box: Box) -> tuple[tuple[Path, ...], ...]
     """The pieces of an area (outer ring and holes) inside a box, each with its holes."""
     if all(_inside(ring, box) for ring in rings):
         return (rings,)
+    xs, ys = zip(*rings[0], strict=True)
+    if max(xs) <= box[0] or min(xs) >= box[2] or max(ys) <= box[1] or min(ys) >= box[3]:
+        return ()
     from shapely import make_valid
     from shapely.geometry import Polygon
     from shapely.geometry import box as upright

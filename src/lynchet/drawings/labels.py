@@ -30,7 +30,6 @@ RING_COST = (0.0, 1.0, 1.6, 2.3)
 RING_MM = (0.0, 7.0, 13.0, 20.0)
 DROP_COST = 8.0
 _ROUNDS = 6
-_NO_WAY = (float("nan"),) * 4
 # Near places: (horizontal, vertical) side of the anchor and cost; upper right is best.
 _NEAR = (
     (1, -1, 0.0), (1, 1, 0.1), (-1, -1, 0.15), (-1, 1, 0.2), (1, 0, 0.25), (-1, 0, 0.3), (0, -1, 0.35), (0, 1, 0.4),
@@ -168,40 +167,45 @@ def _raw(wish: Wish) -> tuple[Array, Array, int]:
     return np.column_stack([np.concatenate(corners), np.concatenate(ends)]), np.concatenate(costs), len(costs[0])
 
 
-def leader_to(anchor: Point, box: Box) -> tuple[Point, Point]:
-    """From the anchor to the nearest side of a box, at half its height where it stands beside."""
-    left, top, right, bottom = box
-    middle = (top + bottom) / 2
-    if anchor[0] <= left:
-        return anchor, (left, middle)
-    if anchor[0] >= right:
-        return anchor, (right, middle)
-    return anchor, (min(max(anchor[0], left + 1.0), right - 1.0), bottom if anchor[1] > bottom else top)
-
-
 def _candidates(wish: Wish, scene: Scene, anchors: Array, number: int, compiled: bool = True) -> list[Spot]:
     """All places of a label inside the region and clear of the fixed boxes, cheapest first."""
     raw, costs, plain = _raw(wish)
-    boxes = [(a, b, c, d) for a, b, c, d in raw.tolist()]
     wide = raw + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
-    leaders = [None if n < plain else leader_to(wish.anchor, box) for n, box in enumerate(boxes)]
-    good, lines, covered = _rated(wish, scene, (anchors, number), (wide, leaders), compiled)
+    ways = _leaders(wish.anchor, raw, plain)
+    good, lines, covered = _rated(wish, scene, (anchors, number), (wide, ways), compiled)
     price = costs + np.where(lines > 0, CROSSES_LINE + np.minimum(2.0, MORE_LINES * lines), 0.0)
     price += COVERS_ANCHOR * covered
     kept = np.flatnonzero(good & (price < wish.dearest))
     kept, own = kept[np.argsort(price[kept], kind="stable")], len(wish.spots)
-    rows = zip(kept.tolist(), price[kept].tolist(), lines[kept].tolist(), strict=True)
+    rows = zip(kept.tolist(), price[kept].tolist(), lines[kept].tolist(), raw[kept].tolist(), ways[kept].tolist(),
+               strict=True)  # fmt: skip
     return [
-        Spot(boxes[n], 0 if n < plain else 1 + (n - plain) // 12, cost, under, leaders[n], n if n < own else -1)
-        for n, cost, under in rows
-    ]
+        Spot((a, b, c, d), 0, cost, under, None, n if n < own else -1) if n < plain
+        else Spot((a, b, c, d), 1 + (n - plain) // 12, cost, under, ((u, v), (x, y)))
+        for n, cost, under, (a, b, c, d), (u, v, x, y) in rows
+    ]  # fmt: skip
+
+
+def _leaders(anchor: Point, boxes: Array, plain: int) -> Array:
+    """(k, 4) from the anchor to the nearest side of each place, at half its height where it stands beside.
+
+    Not a number for the first ones, which have none.
+    """
+    ways = np.full((len(boxes), 4), np.nan)
+    left, top, right, bottom = boxes[plain:].T
+    x, y = anchor
+    beside = (x <= left) | (x >= right)
+    ways[plain:, 0], ways[plain:, 1] = x, y
+    ways[plain:, 2] = np.where(x <= left, left, np.where(x >= right, right, np.clip(x, left + 1.0, right - 1.0)))
+    ways[plain:, 3] = np.where(beside, (top + bottom) / 2, np.where(y > bottom, bottom, top))
+    return ways
 
 
 def _rated(
     wish: Wish,
     scene: Scene,
     others: tuple[Array, int],
-    places: tuple[Array, list[tuple[Point, Point] | None]],
+    places: tuple[Array, Array],
     compiled: bool,
 ) -> tuple[NDArray[np.bool_], NDArray[np.intp], NDArray[np.bool_]]:
     """Of every place whether it is free, how many lines pass under it, and whether it covers another's anchor.
@@ -209,10 +213,10 @@ def _rated(
     Args:
         wish, scene: as for ``place``.
         others: anchors of all labels, and the number of this one.
-        places: boxes with their margin, and leaders.
+        places: boxes with their margin, and leaders, not a number where there is none.
         compiled: by compiled code where numba is there.
     """
-    (anchors, number), (wide, leaders) = others, places
+    (anchors, number), (wide, ways) = others, places
     lines = np.zeros(len(wide), dtype=np.intp)
     if compiled:
         try:
@@ -220,11 +224,10 @@ def _rated(
         except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
             pass
         else:
-            ways = np.array([(*way[0], *way[1]) if way else _NO_WAY for way in leaders])
             good, covered = np.empty(len(wide), dtype=np.bool_), np.empty(len(wide), dtype=np.bool_)
             rate((wide, ways), (wish.anchor, number, _own(wish, scene)), scene.flat, anchors, (good, lines, covered))
             return good, lines, covered
-    good = _free(wide, leaders, (wish, scene))
+    good = _free(wide, ways, (wish, scene))
     if len(scene.segments) and good.any():
         near = _near(scene.reach, wide[good]) & ~_own(wish, scene)
         lines[good] = crosses(wide[good], scene.segments[near]).sum(axis=1)
@@ -249,7 +252,7 @@ def _near(reach: Array, boxes: Array) -> NDArray[np.bool_]:
     return np.asarray(near, dtype=np.bool_)
 
 
-def _free(wide: Array, leaders: list[tuple[Point, Point] | None], given: tuple[Wish, Scene]) -> NDArray[np.bool_]:
+def _free(wide: Array, ways: Array, given: tuple[Wish, Scene]) -> NDArray[np.bool_]:
     """Which candidates lie inside the region and meet no fixed box, with their leaders."""
     wish, scene = given
     left, top, right, bottom = scene.region
@@ -263,10 +266,9 @@ def _free(wide: Array, leaders: list[tuple[Point, Point] | None], given: tuple[W
     # An anchor may lie inside a fixed box of its own (a sign); passing through another is not allowed.
     x, y = wish.anchor
     own = (fixed[:, 0] <= x) & (x <= fixed[:, 2]) & (fixed[:, 1] <= y) & (y <= fixed[:, 3])
-    asked = [n for n in np.flatnonzero(good).tolist() if leaders[n] is not None]
-    if asked and not own.all():
-        ways = np.array([(*start, *end) for start, end in (leaders[n] for n in asked)])  # type: ignore[misc]
-        good[asked] = ~crosses(fixed[~own], ways).any(axis=0)
+    asked = np.flatnonzero(good & ~np.isnan(ways[:, 0]))
+    if len(asked) and not own.all():
+        good[asked] = ~crosses(fixed[~own], ways[asked]).any(axis=0)
     return good
 
 

@@ -9,7 +9,9 @@ from base64 import b64encode
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import lru_cache
+from itertools import chain
 from math import atan2, degrees
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
@@ -34,6 +36,7 @@ from lynchet.drawings.model import (
     Text,
     View,
 )
+from lynchet.drawings.paper import Box
 from lynchet.drawings.placing import place_labels
 from lynchet.drawings.roles import DASH_MM, LAYERS, PEN_MM
 
@@ -56,7 +59,7 @@ def lower(sheet: Sheet) -> Display:
         labels.extend(placed)
         drawn.extend(own)
         views.append(tuple(mark for _, mark in own))
-    drawn.sort(key=lambda pair: pair[0])
+    drawn.sort(key=itemgetter(0))
     marks = with_grounds([mark for _, mark in drawn])
     return Display(sheet.paper.width_mm, sheet.paper.height_mm, marks, tuple(labels), tuple(views[:-1]))
 
@@ -69,8 +72,8 @@ def place_view(view: View) -> tuple[Drawn, list[Placed]]:
     """
     plain = [item for item in view.items if not isinstance(item, Label)]
     own: Drawn = []
-    for item in sorted(plain, key=lambda one: (_rank(one), one.id)):
-        own.extend((_rank(item), mark) for mark in marks_of(item, view))
+    for rank, _, item in sorted([(_rank(item), item.id, item) for item in plain], key=itemgetter(0, 1)):
+        own.extend([(rank, mark) for mark in marks_of(item, view)])
     wished = [item for item in view.items if isinstance(item, Label)]
     texts, placed = place_labels(wished, view, [mark for _, mark in own])
     own = opened(own, wished, texts)
@@ -82,13 +85,13 @@ def with_grounds(marks: list[Mark]) -> tuple[Mark, ...]:
     """Every halo in the colour of the ground its text lies on: the last fill drawn before it."""
     if not any(isinstance(mark, Letters) and mark.halo == "ground" for mark in marks):
         return tuple(marks)
-    fills: list[tuple[Stroke, tuple[float, float, float, float]]] = []
+    fills: list[Stroke] = []
+    boxes: list[Box] = []  # of the fills, as far as they were asked for
     done: list[Mark] = []
     for mark in marks:
         if isinstance(mark, Stroke):
             if mark.fill:
-                xs, ys = zip(*(point for path in mark.paths for point in path), strict=True)
-                fills.append((mark, (min(xs), min(ys), max(xs), max(ys))))
+                fills.append(mark)
             done.append(mark)
             continue
         if mark.halo != "ground":
@@ -96,13 +99,19 @@ def with_grounds(marks: list[Mark]) -> tuple[Mark, ...]:
             continue
         xs, ys = zip(*mark.corners(), strict=True)
         x, y = sum(xs) / 4, sum(ys) / 4
+        boxes += [_box_of(fill) for fill in fills[len(boxes) :]]
         under = (
             fill.fill
-            for fill, (left, top, right, bottom) in reversed(fills)
+            for fill, (left, top, right, bottom) in zip(reversed(fills), reversed(boxes), strict=True)
             if left <= x <= right and top <= y <= bottom and inside(fill.paths, np.array([[x, y]]))[0]
         )
         done.append(replace(mark, halo=next(under, "paper")))
     return tuple(done)
+
+
+def _box_of(fill: Stroke) -> Box:
+    xs, ys = zip(*chain.from_iterable(fill.paths), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _paper_view(sheet: Sheet) -> View:

@@ -236,6 +236,8 @@ class View:
         if self.kind == "paper":
             return tuple(points)
         (wx, wy), (px, py), (c, s, k), hand = self.at_world, self.at_paper, self._turn, -1.0 if self.mirrored else 1.0
+        if s == 0.0 and c == 1.0:  # upright: less to work out, and the same numbers
+            return tuple([(px + (x - wx) * k, py - hand * (y - wy) * k) for x, y in points])
         moved = [(x - wx, hand * (y - wy)) for x, y in points]
         return tuple([(px + (x * c - y * s) * k, py - (x * s + y * c) * k) for x, y in moved])
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from itertools import pairwise
+from functools import lru_cache
+from itertools import chain, pairwise
 from math import atan2, cos, degrees, hypot, radians, sin
 
 import numpy as np
@@ -105,8 +106,8 @@ def _wish(label: Label, view: View) -> Wish:
         return Wish(label.id, at, size, label.priority, label.gap_mm, frozenset({label.of}), own, leaders=False)
     centre, spots = _spots_in(tuple(points), size)
     placed = tuple((spot, size) for spot in spots)
-    own = frozenset({label.of})
-    return Wish(label.id, centre, size, label.priority, label.gap_mm, own, placed, leaders=not label.inside)
+    lines = frozenset({label.of})
+    return Wish(label.id, centre, size, label.priority, label.gap_mm, lines, placed, leaders=not label.inside)
 
 
 def along(points: list[Point], size: Point, region: Box) -> list[tuple[Point, Point, float]]:
@@ -147,6 +148,7 @@ def _placed_along(
     return [(int(n), (a, b, c)) for n, (a, b, c) in zip(np.flatnonzero(good), placed, strict=True)]
 
 
+@lru_cache(maxsize=1 << 8)
 def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point, ...]]:
     """The middle of an area, and centres of boxes that lie wholly inside it, nearest to the middle first."""
     from shapely import maximum_inscribed_circle
@@ -166,15 +168,17 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
     grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
     w, h = size[0] / 2 + 0.8, size[1] / 2 + 0.8
     rim = np.array([(-w, -h), (w, -h), (w, h), (-w, h), (0, -h), (0, h), (-w, 0), (w, 0)])
-    good = inside((ring,), (grid + rim[:, None]).reshape(-1, 2)).reshape(len(rim), -1).all(axis=0)
-    free = grid[good]
+    free = grid
+    for corner in rim:  # one after the other: many places fall out with the first
+        free = free[inside((ring,), free + corner)]
     far = np.abs(free[:, 0] - aim[0]) + 2 * np.abs(free[:, 1] - aim[1])
     kept: list[tuple[float, float]] = []
     # Spread out, so that a second label of the same area finds room beside the first.
-    left_over = free[np.argsort(far, kind="stable")]
-    while len(left_over) and len(kept) < _MOST_SPOTS:
-        kept.append((float(left_over[0, 0]), float(left_over[0, 1])))
-        left_over = left_over[(np.abs(left_over - left_over[0]) >= _SPREAD_MM).any(axis=1)]
+    for a, b in free[np.argsort(far, kind="stable")].tolist():
+        if all(abs(a - c) >= _SPREAD_MM or abs(b - d) >= _SPREAD_MM for c, d in kept):
+            kept.append((a, b))
+            if len(kept) == _MOST_SPOTS:
+                break
     return (float(x), float(y)), tuple(kept)
 
 
@@ -217,7 +221,7 @@ _SIGN_LAYERS = {"water", "levels", "section marks", "labels", "dimensions", "thi
 
 
 def _box_of(mark: Stroke) -> Box:
-    xs, ys = zip(*(point for path in mark.paths for point in path), strict=True)
+    xs, ys = zip(*chain.from_iterable(mark.paths), strict=True)
     return min(xs), min(ys), max(xs), max(ys)
 
 

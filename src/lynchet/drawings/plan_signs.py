@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import chain
 from math import hypot
-from typing import Any
 
 import numpy as np
 
@@ -54,46 +54,52 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
 
 def _beside(view: View, items: list[Item], at: Point) -> bool:
     """Whether the words in two lines stand beside the arrow on free paper: over a house they would be taken for its."""
-    from shapely.geometry import box
+    from shapely.geometry import Polygon, box
 
     left, _, right, _ = view.region
     rooms = [(at[0] + 2.5, at[0] + _WORDS_MM), (at[0] - _WORDS_MM, at[0] - 2.5)]
-    areas = _areas(view, items)
-    return any(
-        left <= a and b <= right and not any(area.intersects(box(a, at[1] - 5.0, b, at[1] + 5.0)) for area in areas)
-        for a, b in rooms
-    )
+    outlines = _outlines(view, items)
+    for a, b in rooms:
+        room = (a, at[1] - 5.0, b, at[1] + 5.0)
+        near = (Polygon(ring) for ring in outlines if _may_reach(ring, room))
+        if left <= a and b <= right and not any(area.intersects(box(*room)) for area in near):
+            return True
+    return False
 
 
-def _areas(view: View, items: list[Item]) -> list[Any]:
-    from shapely.geometry import Polygon
-
-    return [Polygon(view.papers(item.rings[0])) for item in items if isinstance(item, Area) and len(item.rings[0]) > 2]
+def _outlines(view: View, items: list[Item]) -> list[tuple[Point, ...]]:
+    return [view.papers(item.rings[0]) for item in items if isinstance(item, Area) and len(item.rings[0]) > 2]
 
 
 def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
     """The corners, first those over which nothing lies; of a large area only the outline has points, so it is asked."""
     from shapely.geometry import Point as Spot
+    from shapely.geometry import Polygon
 
     view = layout.view
-    busy = view.papers(point for item in items for point in _points(item))
+    busy = view.papers(chain.from_iterable(part for item in items for part in _parts(item)))
     x, y = np.array(busy).reshape(-1, 2).T
-    areas = _areas(view, items)
+    outlines = _outlines(view, items)
 
     def crowd(c: Point) -> tuple[bool, int]:
-        over = any(area.distance(Spot(c)) < _SIGN_MM for area in areas)
+        room = (c[0] - _SIGN_MM, c[1] - _SIGN_MM, c[0] + _SIGN_MM, c[1] + _SIGN_MM)
+        over = any(Polygon(ring).distance(Spot(c)) < _SIGN_MM for ring in outlines if _may_reach(ring, room))
         return over, int(((abs(x - c[0]) < 18) & (abs(y - c[1]) < 16)).sum())
 
     return sorted(_corners(view.region), key=crowd)
 
 
-def _points(item: Item) -> Iterable[Point]:
-    if isinstance(item, Line):
-        yield from item.pts
-    if isinstance(item, Label):
-        yield from item.anchor
-    for ring in item.rings if isinstance(item, Area) else ():
-        yield from ring
+def _may_reach(ring: tuple[Point, ...], room: Box) -> bool:
+    """Whether the box round an area touches a room."""
+    xs, ys = zip(*ring, strict=True)
+    return bool(min(xs) <= room[2] and max(xs) >= room[0] and min(ys) <= room[3] and max(ys) >= room[1])
+
+
+def _parts(item: Item) -> tuple[tuple[Point, ...], ...]:
+    """Paths and rings of an item, or where its label belongs."""
+    if isinstance(item, Area):
+        return item.rings
+    return (item.pts,) if isinstance(item, Line) else (item.anchor,) if isinstance(item, Label) else ()
 
 
 def _corners(region: Box) -> tuple[Point, ...]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
+from lynchet.core.same import Same
 from lynchet.drawings.hatches import inside
+from lynchet.drawings.kept import corners_of
 from lynchet.drawings.landings import pads
 from lynchet.drawings.letters import ASCENT, DESCENT, PITCH_LIST, RESERVE, width
 from lynchet.drawings.model import Label, View
@@ -48,9 +51,7 @@ def _free(plan: Planned, bed: Face) -> list[Any]:
     """Parts of a bed off timber and steps: planted ground first, then path strips, then landings; the largest first."""
     from shapely import union_all
 
-    taken = [run.polygon.buffer(0) for run in plan.walls.runs]
-    taken += [_polygon(tread.outline_m) for flight in plan.terraces.flights for tread in flight.treads]
-    whole: Any = bed.polygon.buffer(0).difference(union_all(taken, grid_size=1e-4))
+    whole: Any = bed.polygon.buffer(0).difference(_taken(Same(plan)))
     landings = union_all([_polygon(pad.landing.outline_m) for pad in pads(plan) if pad.bed.id == bed.id])
     strips = union_all([_polygon(ring) for ring in bed.strip_m])
     walked = union_all([strips, landings])
@@ -60,6 +61,17 @@ def _free(plan: Planned, bed: Face) -> list[Any]:
         parts = [one for one in getattr(shape, "geoms", [shape]) if one.geom_type == "Polygon" and one.area > 0.05]
         found += sorted(parts, key=lambda part: -part.area)
     return found
+
+
+@lru_cache(maxsize=2)
+def _taken(plan: Same[Planned]) -> Any:
+    """All timber and steps as one shape."""
+    from shapely import union_all
+
+    own = plan.thing
+    taken = [run.polygon.buffer(0) for run in own.walls.runs]
+    taken += [_polygon(tread.outline_m) for flight in own.terraces.flights for tread in flight.treads]
+    return union_all(taken, grid_size=1e-4)
 
 
 def _polygon(ring: Ring) -> Any:
@@ -80,13 +92,13 @@ def _spot(shape: Any, half: np.ndarray, plants: np.ndarray, per_mm: float) -> Po
     left, low, right, high = shape.bounds
     step = _STEP_MM * per_mm
     xs, ys = np.arange(left + half[0], right - half[0], step), np.arange(low + half[1], high - half[1], step)
-    grid = np.array([(x, y) for x in xs for y in ys]).reshape(-1, 2)
-    if not len(grid):
+    free = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
+    if not len(free):
         return None
     rim = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (0, 1), (-1, 0), (1, 0)]) * half
-    ring = tuple((float(x), float(y)) for x, y in shape.exterior.coords[:-1])
-    good = inside((ring,), (grid + rim[:, None]).reshape(-1, 2)).reshape(len(rim), -1).all(axis=0)
-    free = grid[good]
+    rings = (corners_of(shape.exterior),)
+    for corner in rim:  # one after the other: most places fall out with the first
+        free = free[inside(rings, free + corner)]
     if len(free) and len(plants):
         apart = np.maximum(np.abs(free[:, None, :] - plants[None, :, :2]) - half, 0.0)
         free = free[(np.hypot(apart[..., 0], apart[..., 1]) > plants[:, 2] + (_AIR_MM - _EDGE_MM) * per_mm).all(axis=1)]

@@ -8,21 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from itertools import pairwise
 from math import hypot
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.same import Same
 from lynchet.drawings.kept import area_of
 from lynchet.drawings.landings import ground_pads, pads
+from lynchet.drawings.section_kept import kept_of
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.surface import profile
-from lynchet.plan.placed import Placed, placed_of
 from lynchet.terraces.model import Face, Landing, Level
 from lynchet.water.model import Stone
 
@@ -150,27 +148,20 @@ def stretches(cut: Cut, shape: Any, line: Any) -> list[Interval]:
 
 
 def _timber(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    for run in plan.walls.runs:
-        for a, b in stretches(cut, run.polygon, line):
+    for run, shape in kept_of(plan).timber.near(cut):
+        for a, b in stretches(cut, shape, line):
             yield Block(run.id, run.leg, a, b, run.bottom_m, run.top_m, run.top_m, run.row)
 
 
 def _beds(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    for thing in _stone_beds(Same(plan)):
-        for a, b in stretches(cut, thing.polygon, line):
+    for thing, shape in kept_of(plan).beds.near(cut):
+        for a, b in stretches(cut, shape, line):
             yield Block(thing.id, thing.owner, a, b, thing.bottom_m, thing.top_m, thing.top_m)
 
 
-@lru_cache(maxsize=4)
-def _stone_beds(plan: Same[Planned]) -> tuple[Placed, ...]:
-    own = plan.thing
-    return tuple(thing for thing in placed_of(own.terraces, own.walls, own.water, own.stability, ())
-                 if thing.kind == "stone bed")  # fmt: skip
-
-
 def _stone(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    for stone in plan.water.stone:
-        for a, b in stretches(cut, area_of(stone.outline_m), line):
+    for stone, shape in kept_of(plan).stone.near(cut):
+        for a, b in stretches(cut, shape, line):
             yield Block(stone.id, stone.leg, a, b, stone.bottom_m, _top(stone, cut.at(a)), _top(stone, cut.at(b)))
 
 
@@ -182,10 +173,9 @@ def _top(stone: Stone, point: Point) -> float:
 
 
 def _treads(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
-    for flight in plan.terraces.flights:
-        for tread in flight.treads:
-            for a, b in stretches(cut, area_of(tread.outline_m), line):
-                yield Block(tread.id, flight.id, a, b, tread.bottom_m, tread.top_m, tread.top_m)
+    for (flight, tread), shape in kept_of(plan).treads.near(cut):
+        for a, b in stretches(cut, shape, line):
+            yield Block(tread.id, flight.id, a, b, tread.bottom_m, tread.top_m, tread.top_m)
 
 
 def _houses(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
@@ -196,20 +186,16 @@ def _houses(plan: Planned, cut: Cut, line: Any) -> Iterable[Block]:
 
 
 def _bores(plan: Planned, cut: Cut, line: Any) -> Iterable[Bore]:
-    from shapely.geometry import LineString
+    import shapely
 
-    drains = [(d.id, d.points_m, d.inverts_m, d.bore_m, d.outside_m) for d in plan.water.drains]
-    solids = [(s.id, s.points_m, s.inverts_m, s.bore_m, s.outside_m) for s in plan.water.solids]
-    for name, points, inverts, bore, outside in (*drains, *solids):
-        for (a, b), (low, high) in zip(pairwise(points), pairwise(inverts), strict=True):
-            length = hypot(b[0] - a[0], b[1] - a[1])
-            if length < 1e-6:
-                continue
-            met = LineString((a, b)).intersection(line)
-            # A pipe along the cut is not cut across; only a crossing point is drawn as a ring.
-            if met.geom_type == "Point" and not met.is_empty:
-                share = hypot(met.x - a[0], met.y - a[1]) / length
-                yield Bore(name, cut.station_of((met.x, met.y)), low + share * (high - low), bore, outside)
+    pipes = kept_of(plan).pipes
+    met = shapely.intersection(pipes.lines, line)
+    # A pipe along the cut is not cut across; only a crossing point is drawn as a ring.
+    crossed = np.flatnonzero((shapely.get_type_id(met) == shapely.GeometryType.POINT) & ~shapely.is_empty(met))
+    for n, (x, y) in zip(crossed.tolist(), shapely.get_coordinates(met[crossed]).tolist(), strict=True):
+        (a, (low, high), length), (name, bore, outside) = pipes.ends[n], pipes.of[n]
+        share = hypot(x - a[0], y - a[1]) / length
+        yield Bore(name, cut.station_of((x, y)), low + share * (high - low), bore, outside)
 
 
 def _lengthways(plan: Planned, cut: Cut) -> Iterable[Lengthways]:
@@ -241,8 +227,8 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
     """Finished ground from the low end up: benches level, all else as before."""
     line = cut.line()
     parts: list[tuple[float, float, Face]] = []
-    for face in plan.terraces.faces:
-        parts.extend((a, b, face) for a, b in stretches(cut, face.polygon.buffer(0), line))
+    for face, shape in kept_of(plan).faces.near(cut):
+        parts.extend((a, b, face) for a, b in stretches(cut, shape, line))
     parts.sort(key=lambda part: part[:2])
     at = before[0][0] if before else 0.0
     for a, b, covered in parts:

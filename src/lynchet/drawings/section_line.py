@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import hypot
 from typing import Any
 
@@ -26,12 +26,12 @@ class Cut:
     start_m: Point
     end_m: Point
 
-    @property
+    @cached_property
     def length_m(self) -> float:
         """Length in plan."""
         return hypot(self.end_m[0] - self.start_m[0], self.end_m[1] - self.start_m[1])
 
-    @property
+    @cached_property
     def direction(self) -> Point:
         """Unit vector uphill."""
         dx, dy = self.end_m[0] - self.start_m[0], self.end_m[1] - self.start_m[1]
@@ -49,6 +49,10 @@ class Cut:
 
     def line(self) -> Any:
         """As a shapely line."""
+        return self._line
+
+    @cached_property
+    def _line(self) -> Any:
         from shapely.geometry import LineString
 
         return LineString((self.start_m, self.end_m))

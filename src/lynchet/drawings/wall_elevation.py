@@ -6,6 +6,8 @@ World of the picture: x = distance along the wall from the end that stands at th
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
+from typing import Any
 
 from lynchet.drawings.clipping import broken_line, clip_line
 from lynchet.drawings.figures import Figures
@@ -78,18 +80,25 @@ def _piece_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]
 
 def _buried(piece: Piece, span: Interval, ground: list[Point]) -> Iterable[Item]:
     """The part of a piece below the finished ground in front of it."""
-    from shapely.geometry import Polygon, box
+    from shapely.geometry import box
 
     if len(ground) < 2:
         return
     shape = box(span[0], piece.bottom_m, span[1], piece.top_m)
-    under = Polygon([(ground[0][0], -1e3), *ground, (ground[-1][0], -1e3)]).buffer(0)
-    found = shape.intersection(under, grid_size=1e-6)
+    found = shape.intersection(_under(tuple(ground)), grid_size=1e-6)
     for n, part in enumerate(getattr(found, "geoms", [found])):
         if part.geom_type == "Polygon" and part.area > 1e-5:
             ring = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
             yield Area(id=f"buried-{piece.id}-{n}", layer="walls", z=1, rings=(ring,), hatch="buried", key="buried",
                        of=piece.id)  # fmt: skip
+
+
+@lru_cache(maxsize=8)
+def _under(ground: tuple[Point, ...]) -> Any:
+    """All that lies below a ground line."""
+    from shapely.geometry import Polygon
+
+    return Polygon([(ground[0][0], -1e3), *ground, (ground[-1][0], -1e3)]).buffer(0)
 
 
 def _mark(

@@ -1,0 +1,143 @@
+"""What the drawings work out for many things in one go, or only where a box tells it may matter, is what each gives."""
+
+from __future__ import annotations
+
+from functools import cache
+from math import hypot
+from pathlib import Path
+
+import numpy as np
+import pytest
+from shapely.geometry import Polygon, box
+
+import lynchet.demos
+from lynchet.drawings.axo_faces import Face, newell, outwards
+from lynchet.drawings.axo_ground import Block, reached
+from lynchet.drawings.clipping import clip_area
+from lynchet.drawings.labels import _leaders
+from lynchet.drawings.model import View
+from lynchet.drawings.plan_signs import _SIGN_MM, _may_reach
+from lynchet.drawings.section_data import stretches
+from lynchet.drawings.section_kept import kept_of
+from lynchet.drawings.section_line import Cut
+from lynchet.plan.building_days import days_of
+from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.read import read_project
+
+
+@cache
+def _plan() -> Plan:
+    return plan_project(read_project(Path(lynchet.demos.__file__).with_name("side_yard.toml")), effort=LIVE)
+
+
+def _cuts() -> list[Cut]:
+    rng = np.random.default_rng(4)
+    middle = np.array(_plan().project.area.outline_m).mean(axis=0)
+    ends = middle + rng.uniform(-12.0, 12.0, (30, 2, 2))
+    return [Cut((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))) for a, b in ends]
+
+
+def test_normals_of_many_faces_are_those_of_each() -> None:
+    """Known normals are kept, the others are to the bit what each ring gives alone, whatever its corners."""
+    rng = np.random.default_rng(1)
+    faces = [Face((rng.normal(size=(count, 3)),), "x") for count in (3, 4, 4, 5, 12, 4, 12, 13)]
+    faces += [
+        Face((np.zeros((4, 3)),), "flat"),
+        Face((rng.normal(size=(4, 3)),), "x", normal=np.array([0.0, 1.0, 0.0])),
+    ]
+    assert (outwards(faces) == np.array([face.outward() for face in faces])).all()
+    assert (outwards(faces[:1])[0] == newell(faces[0].rings[0])).all()
+
+
+def test_what_a_box_keeps_off_a_cut_is_not_cut() -> None:
+    """Timber, stone, treads, beds and faces looked at through their boxes are met as when all are looked at."""
+    plan = _plan()
+    kept = kept_of(plan)
+    met = 0
+    for cut in _cuts():
+        line = cut.line()
+        for some in (kept.timber, kept.beds, kept.stone, kept.treads, kept.faces):
+            every = [(id(thing), part) for thing, shape in zip(some.things, some.shapes, strict=True)
+                     for part in stretches(cut, shape, line)]  # fmt: skip
+            near = [(id(thing), part) for thing, shape in some.near(cut) for part in stretches(cut, shape, line)]
+            assert near == every
+            met += len(near)
+    assert met > 50
+    assert len(kept.timber.things) == len(plan.walls.runs)
+    assert len(kept.faces.things) == len(plan.terraces.faces)
+
+
+def test_pipes_are_kept_with_their_own_ends() -> None:
+    """Every straight part of every pipe once, with its length and the levels at its ends."""
+    plan, pipes = _plan(), kept_of(_plan()).pipes
+    parts = [(pipe.id, a, b) for pipe in (*plan.water.drains, *plan.water.solids)
+             for a, b in zip(pipe.points_m, pipe.points_m[1:], strict=False)
+             if hypot(b[0] - a[0], b[1] - a[1]) >= 1e-6]  # fmt: skip
+    lines = [tuple(line.coords) for line in pipes.lines]
+    assert [(name, *line) for (name, *_), line in zip(pipes.of, lines, strict=True)] == parts
+    for (start, _, length), line in zip(pipes.ends, lines, strict=True):
+        assert start == line[0]
+        assert length == hypot(line[1][0] - line[0][0], line[1][1] - line[0][1])
+
+
+def test_things_reached_by_a_block_are_all_whose_boxes_touch_it() -> None:
+    """None is left out, none is doubled, and their order is kept."""
+    days = days_of(_plan())
+    x, y = np.array(_plan().project.area.outline_m).mean(axis=0).tolist()
+    counts = set()
+    for half in (0.3, 1.5, 40.0):
+        shape = box(x - half, y - half, x + half, y + half)
+        block = Block(shape, 0.0, np.empty((0, 3)))
+        wanted = [thing for thing in days.things if box(*thing.polygon.bounds).intersects(shape)]
+        assert list(reached(days, block)) == wanted
+        counts.add(len(wanted))
+    assert len(counts) == 3
+
+
+def test_leaders_of_many_places_are_those_of_each() -> None:
+    """To the nearest side, at half the height of a place beside, off the corners of others; none for the first."""
+    rng = np.random.default_rng(2)
+    low = rng.uniform(-20.0, 20.0, (200, 2))
+    boxes = np.column_stack([low, low + rng.uniform(1.0, 12.0, (200, 2))])
+    ways = _leaders((1.0, -2.0), boxes, 5)
+    assert np.isnan(ways[:5]).all()
+    for (x, y, u, v), (left, top, right, bottom) in zip(ways[5:].tolist(), boxes[5:].tolist(), strict=True):
+        assert (x, y) == (1.0, -2.0)
+        if not left < x < right:
+            assert (u, v) == (left if x <= left else right, (top + bottom) / 2)
+        else:
+            assert v == (bottom if y > bottom else top)
+            assert left + 1.0 <= u <= right - 1.0 or right - left < 2.0
+            assert u == x or abs(u - x) <= 1.0
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("turn_deg", [0.0, 30.0])
+def test_many_points_come_to_lie_where_each_does(turn_deg: float, mirrored: bool) -> None:
+    """An upright view leaves out the turning, and its numbers are to the bit those of turning by nothing."""
+    view = View("v", "plan", 50, (), (0.0, 0.0, 1.0, 1.0), at_world=(3.3, -1.7), at_paper=(101.0, 77.0),
+                turn_deg=turn_deg, mirrored=mirrored)  # fmt: skip
+    points = tuple(map(tuple, np.random.default_rng(3).uniform(-9.0, 9.0, (200, 2)).tolist()))
+    assert view.papers(points) == tuple(view.paper(point) for point in points)
+
+
+def test_a_sign_is_kept_off_by_every_area_near_it() -> None:
+    """An area nearer than a sign is large is never passed over for its box."""
+    rng = np.random.default_rng(5)
+    near = 0
+    for _ in range(300):
+        ring = tuple(map(tuple, (rng.uniform(-25.0, 25.0, 2) + rng.uniform(-5.0, 5.0, (4, 2))).tolist()))
+        if Polygon(ring).distance(Polygon([(0.0, 0.0)] * 3).centroid) < _SIGN_MM:
+            near += 1
+            assert _may_reach(ring, (-_SIGN_MM, -_SIGN_MM, _SIGN_MM, _SIGN_MM))
+    assert near > 20
+
+
+def test_an_area_beside_the_box_leaves_nothing() -> None:
+    """Wholly beside it, or touching its side from without: no piece; half within it: one."""
+    inside = (0.0, 0.0, 10.0, 10.0)
+    for left, pieces in ((20.0, 0), (10.0, 0), (5.0, 1), (-4.0, 0), (-2.0, 1)):
+        ring = ((left, 2.0), (left + 4.0, 2.0), (left + 4.0, 6.0), (left, 6.0))
+        assert len(clip_area((ring,), inside)) == pieces
