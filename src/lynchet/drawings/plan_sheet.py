@@ -11,7 +11,7 @@ from lynchet.drawings.model import Sheet, View
 from lynchet.drawings.paper import paper_of, scale_words
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
-from lynchet.drawings.strip import Column, Content, KeyEntry, Note, Rows, strip
+from lynchet.drawings.strip import Column, Content, KeyEntry, Note, Rows, spare_of, strip
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,21 @@ class Told:
 def plan_sheet(plan: Planned, stamp: Stamp, view: View, told: Told) -> Sheet:
     """The sheet of a view with all its items."""
     figures, paper = Figures(plan.project.units), paper_of(plan.project)
+    scale = scale_words(view.scale, figures.system)
+    fields = stamp.fields(told.id, told.title, scale, plan)
+    marks, notes = strip(paper, fields, _content(plan, view, told), figures)
+    cautions = (told.caution,) if told.caution else ()
+    return Sheet(told.id, told.kind, paper, fields, (view,), marks, stamp.theme, cautions=cautions, alt=told.alt,
+                 notes=notes)  # fmt: skip
+
+
+def spare_mm(plan: Planned, view: View, told: Told) -> float:
+    """Height that stays free in the strip when all is set close; negative where something would be left out."""
+    return spare_of(paper_of(plan.project), _content(plan, view, told))
+
+
+def _content(plan: Planned, view: View, told: Told) -> Content:
+    figures = Figures(plan.project.units)
     _, placed = place_view(view)
     numbered = tuple((str(one.number), one.text) for one in placed if one.number)
     parts = told.parts
@@ -40,9 +55,4 @@ def plan_sheet(plan: Planned, stamp: Stamp, view: View, told: Told) -> Sheet:
         columns = (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l"))
         parts = (*parts[:1], Rows("Numbers on the plan", columns, numbered), *parts[1:])
     entries = (*told.entries, *key.entries(view.items, figures, dict(told.words)))
-    scale = scale_words(view.scale, figures.system)
-    fields = stamp.fields(told.id, told.title, scale, plan)
-    marks, notes = strip(paper, fields, Content(told.title, entries, parts, (view.scale,)), figures)
-    cautions = (told.caution,) if told.caution else ()
-    return Sheet(told.id, told.kind, paper, fields, (view,), marks, stamp.theme, cautions=cautions, alt=told.alt,
-                 notes=notes)  # fmt: skip
+    return Content(told.title, entries, parts, (view.scale,))

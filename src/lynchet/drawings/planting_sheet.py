@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cache
 from math import cos, pi, sin
-from string import ascii_uppercase
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import landing_items, landing_key
@@ -15,29 +14,27 @@ from lynchet.drawings.model import Area, Item, Label, Sheet, Symbol, Text, View
 from lynchet.drawings.paper import paper_of
 from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
 from lynchet.drawings.plan_layout import lay_out
-from lynchet.drawings.plan_sheet import Told, plan_sheet
+from lynchet.drawings.plan_sheet import Told, plan_sheet, spare_mm
 from lynchet.drawings.plan_signs import north_items
 from lynchet.drawings.plan_stays import stay_items
+from lynchet.drawings.planting_list import planting_list_names
 from lynchet.drawings.planting_names import clear_place
+from lynchet.drawings.planting_rows import LIGHT_WORDS, bed_rows, letters, plant_rows
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, KeyEntry, Note, Rows
 from lynchet.drawings.symbols import circle
 from lynchet.planting.model import Planting, Species
-from lynchet.units.format import area
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 ID = "planting"
 TITLE = "Planting plan"
-LIGHT_WORDS = {"sun": "full sun", "part": "part sun", "shade": "shade", "unknown": "light not known"}
 _LARGEST = {"metric": 50, "us": 48}
 _ROOM = (8.0, 8.0, 8.0, 8.0)
 _LETTER_MM = 2.2
 _AIR_MM = 0.25
 _SQUARE_MM = 8.0
-_MOST_ENTRIES = {"metric": 12, "us": 10}
-"""More species than this stand in a table, without their botanical names."""
 
 
 @dataclass
@@ -79,28 +76,27 @@ def planting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     view = layout.view
     items = [*_ground(plan, view, figures), *plant_items(plan, view)]
     items += north_items(plan, layout, items)
-    listed = letters(plan)
-    circle_says = _crown_entry()
-    entries = tuple(_entry(one, letter, count, figures) for one, letter, count in listed)
-    parts: list[Note | Rows] = [_cautions(plan)]
-    if len(entries) > _MOST_ENTRIES[system]:
-        entries = ()
-        parts.append(_table(plan, figures))
-    parts.append(_beds(plan, figures))
-    told = Told(ID, "planting", TITLE, _alt(plan), tuple(parts), parts[0].text if isinstance(parts[0], Note) else "",
-                (("landing", landing_key(plan, figures)),), (*entries, circle_says))  # fmt: skip
-    return plan_sheet(plan, stamp, layout.with_items(items), told)
+    whole = layout.with_items(items)
+    return plan_sheet(plan, stamp, whole, _told(plan, whole, figures))
 
 
-def letters(plan: Planned) -> tuple[tuple[Species, str, int], ...]:
-    """Every species with its letter and how many there are, in the order first planted."""
-    found: dict[str, tuple[Species, int]] = {}
-    for planting in plan.planted.plantings:
-        name = planting.species.botanical_name
-        species, count = found.get(name, (planting.species, 0))
-        found[name] = (species, count + planting.count)
-    names = [*ascii_uppercase, *(a + b for a in ascii_uppercase for b in ascii_uppercase)]
-    return tuple((species, names[n], count) for n, (species, count) in enumerate(found.values()))
+def _told(plan: Planned, view: View, figures: Figures) -> Told:
+    """The key with every plant, cautions and beds: each plant with its botanical name where there is room for that.
+
+    Where there is little room each has one line, else a line of a table; where there is too little for all plants and
+    beds they stand on a list of their own. None is ever left out.
+    """
+    caution, words = _cautions(plan), (("landing", landing_key(plan, figures)),)
+    bare = Told(ID, "planting", TITLE, _alt(plan), (caution,), caution.text, words, (_crown_entry(),))
+    if planting_list_names(plan):
+        elsewhere = Note("Plants and beds", "Letters, numbers and distances of the plants, and the light of the beds: "
+                         "on the plant list.")  # fmt: skip
+        return replace(bare, parts=(caution, elsewhere))
+    beds, listed = _beds(plan, figures), letters(plan)
+    keyed = [[_entry(one, letter, count, (figures, whole)) for one, letter, count in listed] for whole in (True, False)]
+    ways = [replace(bare, parts=(caution, beds), entries=(*plants, *bare.entries)) for plants in keyed]
+    ways.append(replace(bare, parts=(caution, _table(plan, figures), beds)))
+    return next((way for way in ways if spare_mm(plan, view, way) >= 0.0), ways[-1])
 
 
 def plant_items(plan: Planned, view: View) -> Iterable[Item]:
@@ -135,7 +131,7 @@ def _plants(planting: Planting, letter: str, view: View, taken: _Taken) -> Itera
         box = (x - wide, y - up, x + wide, y + down)
         name = f"plant-{plant.id.replace('/', '-')}"
         if not taken.add(box):
-            yield Symbol(id=name, layer="plants", z=1, name="dot", at=plant.point_m, role="plant", of=plant.id)
+            yield Symbol(id=name, layer="plants", name="dot", at=plant.point_m, role="plant", of=plant.id)
             continue
         yield Text(id=name, layer="plants", z=1, at=plant.point_m, text=letter, h=_LETTER_MM, weight="semibold",
                    anchor="c", shift_mm=(0.0, _LETTER_MM / 2), of=plant.id)  # fmt: skip
@@ -162,17 +158,20 @@ def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
             yield item
 
 
-def _entry(species: Species, letter: str, count: int, figures: Figures) -> KeyEntry:
-    apart = figures.words(species.spacing_m)
-    said = printable(f"{count} {species.common_name} ({species.botanical_name}), {apart} apart")
+def _entry(species: Species, letter: str, count: int, how: tuple[Figures, bool]) -> KeyEntry:
+    """A plant of the key: its letter, number, name and distance; with its botanical name if asked for."""
+    figures, whole = how
+    apart = f", {figures.words(species.spacing_m)} apart"
+    botanical = f" ({species.botanical_name})" if whole else ""
+    said, size = printable(f"{count} {species.common_name}{botanical}{apart}"), 2.6 if whole else 2.1
 
     def sample(x: float, y: float) -> list[Item]:
-        ring = Area(id=f"sample-{letter}", layer="key", rings=(circle((x, y), 2.6),), pen="hair", role="plant")
+        ring = Area(id=f"sample-{letter}", layer="key", rings=(circle((x, y), size),), pen="hair", role="plant")
         text = Text(id=f"sample-{letter}-l", layer="key", at=(x, y + 1.1), text=letter, h=_LETTER_MM,
                     weight="semibold", anchor="c")  # fmt: skip
         return [ring, text]
 
-    return KeyEntry(f"plant {letter}", said, sample, 5.8)
+    return KeyEntry(f"plant {letter}", said, sample, 2 * size + 0.6)
 
 
 def _crown_entry() -> KeyEntry:
@@ -185,24 +184,14 @@ def _crown_entry() -> KeyEntry:
 
 def _table(plan: Planned, figures: Figures) -> Rows:
     columns = (Column("", 0.09, "l"), Column("plant", 0.59, "l"), Column("number", 0.14), Column("apart", 0.18))
-    rows = tuple(
-        (letter, printable(species.common_name), str(count), figures.length(species.spacing_m))
-        for species, letter, count in letters(plan)
-    )
+    rows = tuple((letter, name, count, apart) for letter, name, _, count, apart in plant_rows(plan, figures))
     return Rows("Plants", columns, rows, "see the plants' page")
 
 
 def _beds(plan: Planned, figures: Figures) -> Rows:
     columns = (Column("bed", 0.12, "l"), Column("light", 0.34, "l"), Column("sun", 0.18), Column("ground", 0.2),
                Column("plants", 0.16))  # fmt: skip
-    rows = []
-    for bed in plan.planted.beds:
-        sun = plan.planted.sun_of(bed.bed)
-        hours = f"{sun.season_h:.0f} h" if sun and sun.season_h is not None else "–"
-        count = sum(planting.count for planting in plan.planted.plantings_of(bed.bed))
-        light = LIGHT_WORDS[sun.light if sun else "unknown"]
-        rows.append((bed.bed[1:], light, hours, area(bed.soil_m2, figures.system), str(count)))
-    return Rows("Beds and their light", columns, tuple(rows), "see the plants' page")
+    return Rows("Beds and their light", columns, tuple(bed_rows(plan, figures)), "see the plants' page")
 
 
 def _cautions(plan: Planned) -> Note:

@@ -23,9 +23,10 @@ TITLE = "Setting-out plan"
 _ROOM = (12.0, 30.0, 12.0, 44.0)
 _SAME_M = 0.02
 HOW = (
-    "Hook one tape on each of the two known corners named in the table, pull both level and tight, and drive the peg "
-    "where their lengths cross. Two tapes are drawn here as a pattern. Then check the diagonals before you dig.",
-    "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the table.",
+    "Hook one tape on each of the two known corners that the setting-out card names, pull both level and tight, and "
+    "drive the peg where their lengths cross. Two tapes are drawn here as a pattern. Then check the diagonals before "
+    "you dig. The card is in the book and in setting-out.csv.",
+    "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card.",
 )
 
 
@@ -66,8 +67,9 @@ def _ground(plan: Planned) -> Iterator[Item]:
 
 
 def _used(card: SettingOut) -> dict[str, tuple[float, float]]:
-    """Known corners that some peg is taped from."""
+    """Known corners that some peg is taped from, or a diagonal runs to."""
     names = {name for peg in card.points for name in (peg.from_a, peg.from_b)}
+    names |= {name for one in card.diagonals for name in (one.from_point, one.to_point)}
     return {name: point for name, point in card.known_m if name in names}
 
 

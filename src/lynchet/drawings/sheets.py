@@ -19,6 +19,7 @@ from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.paper import LARGER, PageTooSmallError
 from lynchet.drawings.permit_sheets import permit_sheets
+from lynchet.drawings.planting_list import planting_list, planting_list_names
 from lynchet.drawings.planting_sheet import planting_sheet, planting_sheet_names
 from lynchet.drawings.rod_sheets import rod_sheet_names, rod_sheets
 from lynchet.drawings.section import along_names, behind_sheet, section_sheet
@@ -102,6 +103,7 @@ def _before_days(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
         yield from cut_sheets(plan, plan.timber, stamp)
     if free:
         yield from _one(planting_sheet(plan, stamp))
+        yield from planting_list(plan, stamp)
         for number in range(len(eye_sheet_names(plan))):
             yield from _one(eye_sheet(plan, stamp, number))
         yield from _one(soil_sheet(plan, stamp))
@@ -198,7 +200,8 @@ def _numbered(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Stamp:
         ids += (*detail_sheet_names(plan), *pegs, *rod_sheet_names(plan))
     ids += cut_sheet_names(plan, plan.timber) if cut else ()
     if free:
-        ids += (*planting_sheet_names(plan), *eye_sheet_names(plan), *soil_sheet_names(plan))
+        ids += (*planting_sheet_names(plan), *planting_list_names(plan))
+        ids += (*eye_sheet_names(plan), *soil_sheet_names(plan))
     ids += day_sheet_names(plan, Words(lang)) if days else ()
     numbers = {name: number for number, name in enumerate(ids, start=1)}
     # A wall that shares the sheet of another is found under its own name too.

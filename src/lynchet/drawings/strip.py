@@ -128,8 +128,7 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
     Raises:
         PageTooSmallError: key and caution find no room on a small paper.
     """
-    _, top, right, bottom = paper.frame
-    stack = _Stack(right - STRIP_MM + _PAD, top + 9.0, bottom - BLOCK_MM - 3.0, LEAST_MM if paper.small else _NOTE_H)
+    stack = _stack(paper)
     stack.items.append(heading(content.title, (stack.left, stack.y), _WIDE))
     stack.y += 4.0
     _bars(stack, content, figures)
@@ -143,6 +142,19 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
         _note(stack, part) if isinstance(part, Note) else _table(stack, part, later)
     block, notes = title_block(paper, fields)
     return (*frame_items(paper), *block, *stack.items), (*notes, *stack.dropped)
+
+
+def spare_of(paper: Paper, content: Content) -> float:
+    """Height of the strip that stays free when key, notes and tables are set as close as they may be, mm."""
+    stack = _stack(paper)
+    stack.y += 4.0
+    key = 8.5 + sum(high + _least_air(stack) for high in _entry_heights(stack, content.key)) if content.key else 0.0
+    return stack.room - 9.0 * len(content.bars) - key - sum(_least(stack, part) for part in content.parts)
+
+
+def _stack(paper: Paper) -> _Stack:
+    _, top, right, bottom = paper.frame
+    return _Stack(right - STRIP_MM + _PAD, top + 9.0, bottom - BLOCK_MM - 3.0, LEAST_MM if paper.small else _NOTE_H)
 
 
 def _bars(stack: _Stack, content: Content, figures: Figures) -> None:
@@ -166,11 +178,8 @@ def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
     stack.text(stack.left, stack.y + 4.5, "KEY", 3.5, weight="bold")
     stack.y += 7.0
     texts = [_wrapped(stack, entry) for entry in entries]
-    least = [
-        max(len(words) * stack.line, entry.high_mm - (0.6 if stack.note_h < _NOTE_H else 0.0))
-        for words, entry in zip(texts, entries, strict=True)
-    ]
-    air = max(0.1 if stack.note_h < _NOTE_H else 0.4, min(3.6, (room - 9.0 - sum(least)) / len(entries)))
+    least = _entry_heights(stack, entries)
+    air = max(_least_air(stack), min(3.6, (room - 9.0 - sum(least)) / len(entries)))
     for entry, words, need in zip(entries, texts, least, strict=True):
         high = need + air
         middle = stack.y + high / 2
@@ -180,6 +189,16 @@ def _key(stack: _Stack, entries: tuple[KeyEntry, ...], room: float) -> None:
             stack.text(stack.left + _SAMPLE + 3.0, first + n * stack.line, line, stack.note_h)
         stack.y += high
     stack.y += 1.5
+
+
+def _least_air(stack: _Stack) -> float:
+    return 0.1 if stack.note_h < _NOTE_H else 0.4
+
+
+def _entry_heights(stack: _Stack, entries: tuple[KeyEntry, ...]) -> list[float]:
+    """The room each entry of a key needs closed up: its words or its sample."""
+    less = 0.6 if stack.note_h < _NOTE_H else 0.0
+    return [max(len(_wrapped(stack, entry)) * stack.line, entry.high_mm - less) for entry in entries]
 
 
 def _height(stack: _Stack, part: Note | Rows) -> float:

@@ -20,6 +20,7 @@ GOOD_SINE = sin(radians(20.0))
 AREA_CORNER = "ground at area corner 0"
 """Benchmark of a bare slope, whose readings nobody can find."""
 NEAR_M = 30.0
+_SAME_M = 0.002
 NEAREST = 5
 """Known corners tried for a point."""
 
@@ -34,8 +35,8 @@ def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes
     points = [tied(name, what, point, known) for name, what, point in _points(standing, nodes)]
     name, level, at = benchmark(project)
     marks = _levels(terraces, standing, level)
-    return SettingOut(tuple(known), tuple(points), tuple(_diagonals(terraces)), name, level, tuple(marks),
-                      _gauge(terraces, standing), at)  # fmt: skip
+    across = tuple(_diagonals(terraces, points, known))
+    return SettingOut(tuple(known), tuple(points), across, name, level, tuple(marks), _gauge(terraces, standing), at)
 
 
 def benchmark(project: Project) -> tuple[str, float, Point | None]:
@@ -103,8 +104,9 @@ def _best_pair(point: Point, near: tuple[tuple[str, Point], ...]) -> tuple[tuple
     return min(combinations(near, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
 
 
-def _diagonals(terraces: Terraces) -> list[Diagonal]:
-    """Across every bed with four corners or more: its two longest inner distances."""
+def _diagonals(terraces: Terraces, pegs: Sequence[SettingPoint], known: Sequence[tuple[str, Point]]) -> list[Diagonal]:
+    """Across every bed with four corners or more: its two longest inner distances, by what stands at their ends."""
+    marked = [*((peg.id, peg.point_m) for peg in pegs), *known]
     out = []
     for bed in terraces.beds:
         corners = bed.outline_m
@@ -112,10 +114,14 @@ def _diagonals(terraces: Terraces) -> list[Diagonal]:
         apart = combinations(range(len(corners)), 2)
         pairs = [(i, j) for i, j in apart if j - i > 1 and (i, j) != (0, last)]
         pairs.sort(key=lambda pair: (-round(dist(corners[pair[0]], corners[pair[1]]), 6), pair))
-        out += [
-            Diagonal(f"{bed.id} corner {i}", f"{bed.id} corner {j}", dist(corners[i], corners[j])) for i, j in pairs[:2]
-        ]
+        names = [_marked(corner, marked) or f"{bed.id} corner {n}" for n, corner in enumerate(corners)]
+        out += [Diagonal(names[i], names[j], dist(corners[i], corners[j])) for i, j in pairs[:2]]
     return out
+
+
+def _marked(point: Point, marked: Sequence[tuple[str, Point]]) -> str:
+    """The peg or known corner at a place; empty where nothing marks it."""
+    return next((name for name, at in marked if dist(at, point) < _SAME_M), "")
 
 
 def _levels(terraces: Terraces, legs: Sequence[Leg], mark_m: float) -> list[LevelMark]:
