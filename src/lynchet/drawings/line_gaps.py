@@ -30,18 +30,20 @@ def opened(own: Drawn, labels: Sequence[Label], texts: Iterable[Mark]) -> Drawn:
             holes.setdefault(carriers[mark.of], []).append(mark)
     if not holes:
         return own
-    return [(rank, _cut(mark, holes[mark.of]) if _carries(mark, holes) else mark) for rank, mark in own]
+    found: Drawn = []
+    for rank, mark in own:
+        if isinstance(mark, Stroke) and not mark.closed and mark.of in holes:
+            found += [(rank, replace(mark, paths=paths)) for paths in (_cut(mark, holes[mark.of]),) if paths]
+        else:
+            found.append((rank, mark))
+    return found
 
 
-def _carries(mark: Mark, holes: dict[str, list[Letters]]) -> bool:
-    return isinstance(mark, Stroke) and not mark.closed and mark.of in holes
-
-
-def _cut(mark: Mark, figures: Sequence[Letters]) -> Mark:
+def _cut(mark: Stroke, figures: Sequence[Letters]) -> tuple[Path, ...]:
+    """What is left of a line; nothing of one that is no longer than its figure."""
     from shapely import union_all
     from shapely.geometry import LineString, Polygon
 
-    assert isinstance(mark, Stroke)
     hole = union_all([Polygon(_box(figure)) for figure in figures])
     paths: list[Path] = []
     for path in mark.paths:
@@ -49,7 +51,7 @@ def _cut(mark: Mark, figures: Sequence[Letters]) -> Mark:
         for part in getattr(left, "geoms", [left]):
             if part is not None and not part.is_empty and part.geom_type == "LineString":
                 paths.append(tuple((float(x), float(y)) for x, y in part.coords))
-    return replace(mark, paths=tuple(paths)) if paths else mark
+    return tuple(paths)
 
 
 def _box(figure: Letters) -> Path:
@@ -58,7 +60,7 @@ def _box(figure: Letters) -> Path:
     x, y = sum(p[0] for p in corners) / 4, sum(p[1] for p in corners) / 4
     c, s = cos(radians(figure.turn_deg)), sin(radians(figure.turn_deg))
     local = [((px - x) * c - (py - y) * s, (px - x) * s + (py - y) * c) for px, py in corners]
-    wide, high = max(abs(u) for u, _ in local) + _ALONG_MM, max(abs(v) for _, v in local)
+    wide, high = max(abs(u) for u, _ in local) + _ALONG_MM, max(abs(v) for _, v in local) + _ACROSS_MM
     return tuple(
         (x + u * c + v * s, y - u * s + v * c)
         for u, v in ((-wide, -high), (wide, -high), (wide, high), (-wide, high))
