@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
 from demo_plans import DEMOS, demo
+from lynchet.core.kept import outlines_of
+from lynchet.core.same import Same
 from lynchet.planting.care import _covered
 from lynchet.planting.open_ground import open_beds
 from lynchet.planting.setting_out import _rings, places
@@ -48,3 +51,12 @@ def test_places_on_kept_rings_are_those_on_fresh_ones():
         for own, shape in zip(fresh, parts, strict=True):
             for one, two in zip(own, places(shape, [0.3, 0.45]), strict=True):
                 np.testing.assert_array_equal(one, two)
+
+
+def test_kept_outlines_are_those_of_the_things_asked_for():
+    """Of the runs and pipes of all demos, asked in turn and again: never those of another yard."""
+    for name in (*DEMOS, *DEMOS):
+        plan = demo(name)
+        for things in (plan.walls.runs, plan.water.bodies):
+            for shape, thing in zip(outlines_of(Same(things)), things, strict=True):
+                assert shape.equals(shapely.Polygon(thing.outline_m))

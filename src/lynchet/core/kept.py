@@ -5,8 +5,12 @@ Bounded, and equal shapes give equal results, so nothing hangs on what was asked
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, Literal
+
+from lynchet.core.outlines import polygons_of
+from lynchet.core.same import Same
 
 _SHAPES = 256
 """Results kept of each kind: those of a few plans of one yard."""
@@ -16,6 +20,12 @@ _SHAPES = 256
 def grown(shape: Any, by_m: float, join_style: Literal["round", "mitre"] = "round") -> Any:
     """A shape with so much round it, or less than it where ``by_m`` is below 0."""
     return shape.buffer(by_m, join_style=join_style)
+
+
+@lru_cache(maxsize=4)
+def outlines_of(things: Same[Sequence[Any]]) -> Any:
+    """(n,) the ``outline_m`` of things as polygons: several rooms look at the same runs of timber, the same pipes."""
+    return polygons_of(one.outline_m for one in things.thing)
 
 
 @lru_cache(maxsize=_SHAPES)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
+from itertools import compress
 from typing import Any, overload
 
 import numpy as np
@@ -14,6 +15,7 @@ from lynchet.plan.placed import Placed
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
+_LEVEL = (0.0, 0.0)
 
 
 class Gathered(Sequence[Placed]):
@@ -66,14 +68,18 @@ class Gathered(Sequence[Placed]):
         """(n,) lowest bottom and highest top of each thing, slopes taken in."""
         if not self._things:
             return np.empty(0), np.empty(0)
-        points, counts = self._rings
-        rows = np.array([(*one.slope, *one.origin_m, one.bottom_m, one.top_m) for one in self._things])
-        bottom, top = rows[:, 4], rows[:, 5]
-        slope_x, slope_y, x, y = np.repeat(rows[:, :4], counts, axis=0).T
-        rise = slope_x * (points[:, 0] - x) + slope_y * (points[:, 1] - y)
-        starts = np.cumsum(counts) - counts
-        low = np.minimum.reduceat(np.repeat(bottom, counts) + rise, starts)
-        high = np.maximum.reduceat(np.repeat(top, counts) + rise, starts)
+        low = np.array([one.bottom_m for one in self._things], dtype=np.float64)
+        high = np.array([one.top_m for one in self._things], dtype=np.float64)
+        sloping = np.array([one.slope != _LEVEL for one in self._things], dtype=np.bool_)
+        if sloping.any():
+            points, counts = self._rings
+            points, counts = points[np.repeat(sloping, counts)], counts[sloping]
+            rows = np.array([(*one.slope, *one.origin_m) for one in compress(self._things, sloping.tolist())])
+            slope_x, slope_y, x, y = np.repeat(rows, counts, axis=0).T
+            rise = slope_x * (points[:, 0] - x) + slope_y * (points[:, 1] - y)
+            starts = np.cumsum(counts) - counts
+            low[sloping] = np.minimum.reduceat(np.repeat(low[sloping], counts) + rise, starts)
+            high[sloping] = np.maximum.reduceat(np.repeat(high[sloping], counts) + rise, starts)
         return low, high
 
     def some(self, rows: Sequence[int] | Indices) -> Gathered:

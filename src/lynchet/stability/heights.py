@@ -8,7 +8,7 @@ from dataclasses import replace
 from lynchet.core.changed import changed
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
-from lynchet.stability.places import run_levels
+from lynchet.stability.places import base_and_top
 from lynchet.stability.tiers import Measure, PermitRule, Tier, chains, triggers
 from lynchet.walls.limits import standing_spans
 from lynchet.walls.model import Leg, Walls
@@ -100,8 +100,7 @@ def _along(walls: Walls, leg: Leg) -> Iterator[Tier]:
             a, b = max(start, segment.start_m), min(end, segment.end_m)
             if b - a <= 1e-6:
                 continue
-            base_m = run_levels(walls, leg, segment.base, (a + b) / 2)[0]
-            top_m = run_levels(walls, leg, segment.top, (a + b) / 2)[1]
+            base_m, top_m = base_and_top(walls, leg, segment, (a + b) / 2)
             for station in (a, b):
                 low_m, high_m = sorted(span.levels_at(station))
                 held_m = high_m - low_m

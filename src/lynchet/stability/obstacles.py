@@ -12,8 +12,9 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
-from lynchet.core.outlines import polygons_of
+from lynchet.core.kept import outlines_of
 from lynchet.core.quick import quick
+from lynchet.core.same import Same
 from lynchet.stability.kinds import Array
 from lynchet.stability.places import Yard
 
@@ -145,12 +146,13 @@ def obstacles(yard: Yard) -> Obstacles:
 
 
 def _built(yard: Yard) -> Iterator[Obstacle]:
-    runs = yard.walls.runs
-    for run, shape in zip(runs, polygons_of(run.outline_m for run in runs), strict=True):
+    runs, bodies = yard.walls.runs, yard.water.bodies
+    for run, shape in zip(runs, outlines_of(Same(runs)), strict=True):
         yield Obstacle(shape, run.bottom_m, run.top_m, run.leg, TIMBER_CLEAR_M, sharp=True)
-    bodies = [body for body in yard.water.bodies if body.kind not in ("stone", "fabric")]
-    for body, shape in zip(bodies, polygons_of(body.outline_m for body in bodies), strict=True):
-        yield Obstacle(shape, body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M, body.id, PIPE_CLEAR_M, quarter=8)
+    for body, shape in zip(bodies, outlines_of(Same(bodies)), strict=True):
+        if body.kind not in ("stone", "fabric"):
+            low, high = body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M
+            yield Obstacle(shape, low, high, body.id, PIPE_CLEAR_M, quarter=8)
     for flight in yard.terraces.flights:
         low = min((tread.bottom_m for tread in flight.treads), default=flight.foot_level_m)
         outline = shapely.Polygon(flight.outline_m)

@@ -18,7 +18,7 @@ from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
 from lynchet.stability.model import FrontGround, Place
 from lynchet.terraces.model import HOUSE, OUTSIDE, Terraces
-from lynchet.walls.model import Leg, Segment, Span, Walls
+from lynchet.walls.model import Leg, Run, Segment, Span, Walls
 from lynchet.water.model import Water, WaterLevel
 
 LEAST_HELD_M = 0.05
@@ -127,8 +127,7 @@ def _place(yard: Yard, spot: _Spot, natural: bool, slopes: tuple[float, float], 
         front: what lies in front.
     """
     leg, segment, (up, down) = spot.leg, spot.segment, slopes
-    base_m = run_levels(yard.walls, leg, segment.base, spot.station_m)[0]
-    top_m = run_levels(yard.walls, leg, segment.top, spot.station_m)[1]
+    base_m, top_m = base_and_top(yard.walls, leg, segment, spot.station_m)
     courses = segment.top - segment.base + 1
     rim_m = spot.high_m if natural else top_m
     out_m = spot.low_m + (top_m - base_m) / courses if yard.project.brief.weeps else None
@@ -160,13 +159,17 @@ def _in_front(leg: Leg, station: float, held: int) -> Point:
     return leg.point_at(station, -0.1 if held > 0 else leg.thickness_m + 0.1)
 
 
-def run_levels(walls: Walls, leg: Leg, course: int, station: float) -> tuple[float, float]:
-    """Bottom and top of the run of a course nearest a station: every run carries its own level."""
-    runs = walls.runs_of(leg.id, course)
-    near = runs[0]
-    if len(runs) > 1:
-        near = min(runs, key=lambda run: max(run.outer_m[0] - station, station - run.outer_m[1], 0.0))
-    return near.bottom_m, near.top_m
+def base_and_top(walls: Walls, leg: Leg, segment: Segment, station: float) -> tuple[float, float]:
+    """Underside and top of the wall at a station."""
+    base, top = (_run_at(walls.runs_of(leg.id, course), station) for course in (segment.base, segment.top))
+    return base.bottom_m, top.top_m
+
+
+def _run_at(runs: Sequence[Run], station: float) -> Run:
+    """The run of a course nearest a station: every run carries its own level."""
+    if len(runs) == 1:
+        return runs[0]
+    return min(runs, key=lambda run: max(run.outer_m[0] - station, station - run.outer_m[1], 0.0))
 
 
 def _fronts(terraces: Terraces, spots: Sequence[_Spot]) -> list[FrontGround]:

@@ -27,9 +27,9 @@ def _length(station: float, one: float, group: Array, window: float) -> float:
     low, high = max(station - window / 2.0, start), min(station + window / 2.0, end)
     overlap = max(high - low, 0.0)
     if size == 1.0 or end <= start:
-        return overlap / size
+        return float(overlap / size)
     along = (0.5 * (low + high) - start) / (end - start)
-    return overlap * (along if one == end else 1.0 - along)
+    return float(overlap * (along if one == end else 1.0 - along))
 
 
 @njit(cache=True, error_model="numpy")

@@ -45,12 +45,13 @@ class Taken:
 
     def free(self, keys: Sequence[Key], station: float) -> bool:
         """Whether a screw may stand here in all these courses."""
+        low, high = (station - CLEAR_NOTCH_M, 0.0), station + CLEAR_NOTCH_M
         for key in keys:
             held = self.stations.get(key)
             if held:
-                first = bisect_left(held, (station - CLEAR_NOTCH_M, 0.0))
-                for other, clear in held[first:]:
-                    if other > station + CLEAR_NOTCH_M:
+                for at in range(bisect_left(held, low), len(held)):
+                    other, clear = held[at]
+                    if other > high:
                         break
                     if abs(station - other) < clear - 1e-9:
                         return False
@@ -175,10 +176,9 @@ def ends_kept(piece: Piece, course: Sequence[Piece]) -> tuple[float, float, floa
     """
     low, high = max(piece.start_m), min(piece.end_m)
     own = [other for other in course if other.run == piece.run and other is not piece]
-    before = any(GAP_M < low - max(other.end_m) < 1.0 for other in own)
-    after = any(GAP_M < min(other.start_m) - high < 1.0 for other in own)
-    joined_before = any(abs(low - max(other.end_m)) <= GAP_M for other in own)
-    joined_after = any(abs(min(other.start_m) - high) <= GAP_M for other in own)
+    gaps_before, gaps_after = [low - max(one.end_m) for one in own], [min(one.start_m) - high for one in own]
+    before, after = (any(GAP_M < gap < 1.0 for gap in gaps) for gaps in (gaps_before, gaps_after))
+    joined_before, joined_after = (any(abs(gap) <= GAP_M for gap in gaps) for gaps in (gaps_before, gaps_after))
     first, first_least = (CLEAR_NOTCH_M,) * 2 if before and not joined_before else (END_M, END_LEAST_M)
     last, last_least = (CLEAR_NOTCH_M,) * 2 if after and not joined_after else (END_M, END_LEAST_M)
     return low + first, high - last, low + first_least, high - last_least
