@@ -6,11 +6,14 @@ from typing import Any
 
 from lynchet.plan.model import Plan
 
+SLIVER_M = 0.15
+"""Ground narrower than this, left between two landings or a landing and a wall, can be neither dug nor planted: it is
+not counted as bed. PRACTICE."""
 _GRID_M = 1e-5
 
 
 def plantable_m2(plan: Plan) -> float:
-    """Plan area of all beds, square metres, without timber, path strips, steps and landings.
+    """Plan area of all beds, square metres, without timber, path strips, steps, landings and slivers beside them.
 
     A run whose top lies under the bed is buried and takes nothing away.
     """
@@ -30,5 +33,14 @@ def plantable_m2(plan: Plan) -> float:
         left: Any = face.polygon
         if near:
             left = shapely.difference(left, shapely.union_all(near, grid_size=_GRID_M), grid_size=_GRID_M)
-        total += float(left.area)
+        total += float(wide_enough(left).area)
     return total
+
+
+def wide_enough(shape: Any) -> Any:
+    """What is left of an area (shapely) without its parts narrower than ``SLIVER_M``; corners stay."""
+    import shapely
+
+    half = SLIVER_M / 2.0
+    core = shapely.buffer(shape, -half, join_style="mitre")
+    return shapely.intersection(shape, shapely.buffer(core, half + _GRID_M, join_style="mitre"), grid_size=_GRID_M)

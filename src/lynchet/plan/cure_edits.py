@@ -12,7 +12,6 @@ from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
 from lynchet.stability.tie_by_hand import SHALLOW_M
 from lynchet.units.format import for_file, length, rule_for_file
-from lynchet.walls.limits import STONE_M
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
 SOIL_CODE = "earth.pushed_out"
@@ -125,7 +124,7 @@ def _of_edges(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     edges = sorted({int(stop.place[1:].partition(".")[0]) for stop in stops if stop.code in EDGE_CODES})
     if not edges:
         return
-    room = max(STONE_M, plan.project.drain.stone_width_m) + SPARE_M
+    room = plan.project.drain.stone_width_m + SPARE_M
     moved = {edge: _inward(area.rule(edge), room) for edge in edges}
     names = ", ".join(f"A{edge}" for edge in edges)
     text = f"{length(room, units)} kept free inside the edge at {names}, for the stone behind the wall there"

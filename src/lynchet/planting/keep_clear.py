@@ -1,4 +1,4 @@
-"""What plants keep clear of: pipes, ties, timber, steps, houses, roots and all else that stays."""
+"""What plants keep clear of: pipes, ties, timber, steps, open edges, houses, roots and all else that stays."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from lynchet.core.outlines import polygons_of
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
-from lynchet.walls.model import Walls
+from lynchet.walls.model import Leg, Walls
 from lynchet.water.model import Water
 
 Array = NDArray[np.float64]
@@ -26,6 +26,9 @@ HOUSE_M = 0.305
 _ROOTS_THROUGH = frozenset({"stone", "fabric"})
 """Plants may stand over drain stone: it lies under a cover of soil and fabric."""
 _OPEN = float("inf")
+FALLS_M = 0.02
+"""An edge over which the ground is lower by more than this, and no timber holds it, is kept off. PRACTICE."""
+_SHORT_M = 1e-3
 
 
 @dataclass(frozen=True)
@@ -74,7 +77,7 @@ def kept_clear(project: Project, terraces: Terraces, walls: Walls, buried: Burie
     for outline, top in _placed(terraces, walls, buried.water, buried.stability):
         rings.append(outline)
         tops.append(top)
-    shapes = [*polygons_of(rings), *_stays(project)]
+    shapes = [*polygons_of(rings), *_open_edges(terraces, walls), *_stays(project)]
     tops += [_OPEN] * (len(shapes) - len(tops))
     houses = shapely.STRtree(polygons_of([house.outline_m for house in project.houses]))
     return Kept(shapely.STRtree(shapes), np.array(tops), houses)
@@ -97,6 +100,27 @@ def _placed(
     for flight in terraces.flights:
         for tread in flight.treads:
             yield tread.outline_m, _OPEN
+
+
+def _open_edges(terraces: Terraces, walls: Walls) -> Iterable[Any]:
+    """Edges of beds where the ground falls away and nothing is built: roots would lie bare, the hole break out."""
+    beds = {bed.id for bed in terraces.beds}
+    for leg in walls.legs:
+        for span in leg.spans:
+            drop = max(span.high0_m - span.low0_m, span.high1_m - span.low1_m)
+            if span.high_face in beds and drop > FALLS_M:
+                for start, end in _unbuilt(leg, span.start_m, span.end_m):
+                    yield shapely.LineString([leg.point_at(start, 0.0), leg.point_at(end, 0.0)])
+
+
+def _unbuilt(leg: Leg, start_m: float, end_m: float) -> Iterable[tuple[float, float]]:
+    """Stretches of a leg between two stations where no wall stands."""
+    for segment in sorted(leg.segments, key=lambda one: one.start_m):
+        if segment.start_m - start_m > _SHORT_M and start_m < end_m:
+            yield start_m, min(segment.start_m, end_m)
+        start_m = max(start_m, segment.end_m)
+    if end_m - start_m > _SHORT_M:
+        yield start_m, end_m
 
 
 def _stays(project: Project) -> list[Any]:

@@ -16,8 +16,6 @@ from lynchet.walls.model import FootingStep, Leg, Span
 from lynchet.walls.seen import FROM_LEFT, Seen
 from lynchet.walls.stretches import BANK_SLOPE, LEAST_M
 
-STONE_M = 0.3
-"""Drain stone behind a wall: what must be dug beyond the timber on the held side."""
 NO_STONE_M = 0.15
 """A step of level up to this is not drained. PRACTICE."""
 STEEP_WATCH_M = 0.45
@@ -107,21 +105,21 @@ def _outside(project: Project, leg: Leg, line: WallLine, seen: Seen) -> list[Fin
     held = [part for part in bank_held(leg) if part[1] - part[0] > 0.1] if line.source[0] == "A" else []
     if not held:
         return []
-    units = project.units
+    units, wide = project.units, project.drain.stone_width_m  # dug beyond the timber, on the held side
     crossed = _lot_line_crossed(project, leg, held)
-    cure = Cure("area-inward", f"move edge {leg.id} of the area {length_text(STONE_M, units)} inward")
+    cure = Cure("area-inward", f"move edge {leg.id} of the area {length_text(wide, units)} inward")
     text = (
         f"Wall {leg.id} holds the ground outside the area {_stretches(held, seen, units)}: "
-        f"up to {length_text(STONE_M, units)} behind it is dug, and filled with drain stone where it holds more than "
+        f"up to {length_text(wide, units)} behind it is dug, and filled with drain stone where it holds more than "
         f"{length_text(NO_STONE_M, units)}"
     )
     if crossed:
         return [Finding("walls.over_lot_line", Verdict.STOP, f"{text}, over the lot line {crossed}.", leg.id,
                         cures=(cure,), withholds=("all",))]  # fmt: skip
-    if line.dig_beyond_m is not None and line.dig_beyond_m < STONE_M - 1e-6:
+    if line.dig_beyond_m is not None and line.dig_beyond_m < wide - 1e-6:
         allowed = length_text(line.dig_beyond_m, units)
         return [Finding("walls.dig_beyond", Verdict.STOP, f"{text}; {allowed} is allowed there.", leg.id,
-                        demand=STONE_M, capacity=line.dig_beyond_m, unit="m", cures=(cure,))]  # fmt: skip
+                        demand=wide, capacity=line.dig_beyond_m, unit="m", cures=(cure,))]  # fmt: skip
     if line.dig_beyond_m is not None:
         return []
     return [Finding("walls.dig_outside", Verdict.WATCH, f"{text}. Make sure you may dig there.", leg.id)]
@@ -145,7 +143,7 @@ def _lot_line_crossed(project: Project, leg: Leg, held: Iterable[Interval]) -> s
     for lot in project.lot_lines:
         line: Any = shapely.LineString(lot.line_m)
         for a, b in held:
-            low, high = -0.001, 0.001 - STONE_M
+            low, high = -0.001, 0.001 - project.drain.stone_width_m
             corners = [leg.point_at(a, low), leg.point_at(b, low), leg.point_at(b, high), leg.point_at(a, high)]
             if shapely.Polygon(corners).intersects(line):
                 return lot.name or "of the lot"

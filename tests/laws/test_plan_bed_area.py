@@ -1,0 +1,29 @@
+"""Ground too narrow to dig or plant is no bed."""
+
+from __future__ import annotations
+
+import pytest
+from shapely.geometry import box
+from shapely.ops import unary_union
+
+from demo_plans import DEMOS, demo
+from lynchet.plan.bed_area import plantable_m2, wide_enough
+
+
+@pytest.mark.parametrize(("gap_m", "counted"), [(0.045, False), (0.14, False), (0.16, True), (0.6, True)])
+def test_ground_between_two_landings_counts_from_a_spade_s_width_on(gap_m: float, counted: bool) -> None:
+    """A bed with two landings side by side keeps what lies round them to the square centimetre, and the strip between
+    them only where it is wide enough."""
+    bed, deep, wide = box(0.0, 0.0, 6.0, 2.0), 0.9, 1.1
+    landings = [box(2.0, 0.0, 2.0 + wide, deep), box(2.0 + wide + gap_m, 0.0, 2.0 + 2 * wide + gap_m, deep)]
+    left = bed.difference(unary_union(landings))
+    expected = 12.0 - 2 * wide * deep - (0.0 if counted else gap_m * deep)
+    assert wide_enough(left).area == pytest.approx(expected, abs=0.01)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_beds_hold_what_can_be_planted(name: str) -> None:
+    """The bed told is no less than the open ground the plants are set out on, and no more than the beds themselves."""
+    plan = demo(name)
+    open_m2 = sum(bed.soil_m2 for bed in plan.planted.beds)
+    assert 0.97 * open_m2 <= plantable_m2(plan) <= sum(bed.polygon.area for bed in plan.terraces.beds)
