@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
 import shapely
 
-from demo_plans import DEMOS
+from demo_plans import DEMOS, demo
 from lynchet.drawings.display import Letters, Stroke
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.first_look_picture import plan_picture
@@ -25,6 +26,7 @@ from lynchet.drawings.water_sheet import water_sheet
 from office_plan import office
 
 CASES = tuple(product(DEMOS, ("metric", "us")))
+_LINE_MM = 4.4
 _SIGN_MM = 7.0
 """Radius of the north sign."""
 
@@ -42,8 +44,9 @@ def test_the_walls_are_as_large_as_the_page_allows(name: str, units: str) -> Non
     more = (high[1] - low[1]) * (1000.0 / larger - 1000.0 / view.scale)
     texts = [item for item in sheet.marks if isinstance(item, Text) and item.layer != "title"]
     free = bottom - max(item.at[1] for item in texts if item.at[1] < bottom + 1.0)
-    full = any(item.text.endswith("not reached.") for item in texts) or plan.project.place.known
-    assert larger == view.scale or larger < 20 or wide > right - left - 30.0 or more > free - 2.0 or not full
+    if not any(item.text.endswith("not reached.") for item in texts) and not plan.project.place.known:
+        free += _LINE_MM * sum(not check.triggered for check in plan.stability.heights)  # such rules may be left out
+    assert larger == view.scale or larger < 20 or wide > right - left - 30.0 or more > free - 2.0
 
 
 @pytest.mark.parametrize(("name", "units"), CASES)
@@ -95,7 +98,8 @@ def test_no_contour_figure_lies_on_a_heap(name: str, units: str) -> None:
 @pytest.mark.parametrize(("name", "units"), CASES)
 def test_the_fall_is_not_written_on_a_house(name: str, units: str) -> None:
     """Words beside the arrow of the fall stand on free paper: on a house they would be taken for its name."""
-    plan = office(name, units)
+    plan = demo(name)
+    plan = replace(plan, project=replace(plan.project, units=units))
     (view,) = permit_plan(plan, stamp_of(plan)).views
     houses = _areas(view, "house")
     words = [mark for _, mark in place_view(view)[0] if isinstance(mark, Letters) and mark.of == "fall-words"]
