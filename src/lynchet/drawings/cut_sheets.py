@@ -17,7 +17,6 @@ from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.wall_facts import tie_names, wall_piece_names
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick, Timber
-from lynchet.units.format import length as length_words
 
 _SCALES = {"metric": (20, 25, 30, 40, 50, 75, 100), "us": (24, 30, 36, 48, 60, 96)}
 _BAR = 5.4
@@ -131,7 +130,7 @@ def _sheet(look: _Look, page: Sequence[tuple[int, Stick]], stamp: Stamp, of: tup
 def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
     x, top = at
     bought = ", ".join(
-        f"{line.bought + line.on_hand} of {length_words(line.length_m, look.figures.system)}"
+        f"{line.bought + line.on_hand} of {_long(look, line.length_m)}"
         for line in look.timber.stock
         if line.bought + line.on_hand
     )
@@ -144,11 +143,17 @@ def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
     yield Text(id="measure", layer="key", at=(x, top + 20.0), text=note, h=2.5)
     yield Text(id="cut", layer="key", at=(x, top + 25.5), text="cut", h=2.2, role="mid")
     yield Text(id="no", layer="key", at=(x + 7.4, top + 25.5), text="stick", h=2.2, role="mid")
-    words = "cut from this end; the small figures are the tape's, hooked once"
+    unit = "" if look.figures.system == "us" else " in mm"
+    words = f"cut from this end; the small figures are the tape's{unit}, hooked once"
     if look.timber.steps:
         one = look.timber.steps[0]
         words += f"; {_short_name(one)} = steps {one.flight}, riser {one.riser}, {one.side}"
     yield Text(id="way", layer="key", at=(x + 18.0, top + 25.5), text=words, h=2.2, role="mid")
+
+
+def _long(look: _Look, value_m: float) -> str:
+    """A length in the sheet's own figures, with its unit."""
+    return look.figures.piece(value_m) + ("" if look.figures.system == "us" else " mm")
 
 
 def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> Iterator[Item]:
@@ -179,19 +184,34 @@ def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> I
 
 
 def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float]) -> Iterator[Item]:
-    """Pieces too short for their whole mark are named beside the stick: "A2 1a, sides 4 S0.1"."""
-    marks = [(look.names.get(piece, piece), look.mm(long_m))
-             for piece, long_m in zip(stick.pieces, stick.lengths_m, strict=True)]  # fmt: skip
-    short = [mark for mark, wide in marks if width(mark, 2.2, "bold") + 1.0 > wide and not mark.startswith("cross")]
-    named = [mark for mark in short if not mark.startswith("S")]
-    sides = Counter(mark.partition("/")[0] for mark in short if mark.startswith("S"))
+    """Pieces too short for their whole mark are named beside the stick: "A2 1a 8″, sides 4 S0.1"; lengths if short."""
+    marks = [
+        (look.names.get(piece, piece), long_m) for piece, long_m in zip(stick.pieces, stick.lengths_m, strict=True)
+    ]
+    short = [(mark, long_m) for mark, long_m in marks
+             if width(mark, 2.2, "bold") + 1.0 > look.mm(long_m) and not mark.startswith("cross")]  # fmt: skip
+    named = [f"{mark} {look.figures.piece(long_m)}" for mark, long_m in short if not mark.startswith("S")]
+    sides = Counter(mark.partition("/")[0] for mark, _ in short if mark.startswith("S"))
     if sides:
         one = sum(sides.values()) == 1
         named.append(f"side {next(iter(sides))}" if one else "sides " + ", ".join(f"{n} {s}" for s, n in sides.items()))
-    if named:
-        x = at[0] + 1.4 + (width(look.figures.piece(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
-        said, h = fit(", ".join(named), look.paper.field[2] - 5.0 - x, 2.2, "bold")
+    x = at[0] + 1.4 + (width(look.figures.piece(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
+    room = look.paper.field[2] - 5.0 - x
+    longer = ", ".join((*named, *_lengths(look, stick)))
+    said, h = (longer, 2.2) if width(longer, 2.2, "bold") <= room else fit(", ".join(named), room, 2.2, "bold")
+    if said:
         yield Text(id=f"{name}-small", layer="labels", at=(x, at[1] + 4.0), text=said, h=h, weight="bold")
+
+
+def _lengths(look: _Look, stick: Stick) -> list[str]:
+    """Lengths of pieces that are named in the stick but are too short there for their length."""
+    found: dict[str, dict[str, None]] = {}
+    for piece, long_m in zip(stick.pieces, stick.lengths_m, strict=True):
+        mark, length, wide = look.names.get(piece, piece), look.figures.piece(long_m), look.mm(long_m)
+        bold = width(mark, 2.8, "bold")
+        if width(mark, 2.2, "bold") + 1.0 <= wide < bold + width(length, 2.5) + 4.0 and not mark.startswith("cross"):
+            found.setdefault(length, {})[mark.partition("/")[0] if mark.startswith("S") else mark] = None
+    return [f"{', '.join(marks)} {length}" for length, marks in found.items()]
 
 
 def _nameless(mark: str, wide: float) -> bool:

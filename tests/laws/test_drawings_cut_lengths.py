@@ -1,0 +1,41 @@
+"""Whoever saws reads every length: in the piece, beside its stick, or on the tape at its end."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from demo_plans import DEMOS, demo
+from lynchet.drawings.cut_sheets import cut_sheets
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.model import Text
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.wall_facts import wall_piece_names
+from lynchet.units.measures import System
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_piece_of_a_wall_is_named_and_measured(name: str, units: System) -> None:
+    """Of every stick: each piece of a wall has its mark, and its length or what the tape shows at its end."""
+    plan = demo(name)
+    plan = replace(plan, project=replace(plan.project, units=units))
+    figures, names = Figures(units), wall_piece_names(plan)
+    rows: dict[str, list[str]] = {}
+    for sheet in cut_sheets(plan, plan.timber, Stamp()):
+        for item in sheet.marks:
+            if isinstance(item, Text) and item.id.startswith("s") and item.id[1:4].isdigit():
+                rows.setdefault(item.id[:4], []).append(item.text)
+    for n, stick in enumerate(plan.timber.sticks, start=1):
+        said = rows[f"s{n:03d}"]
+        assert not any("…" in text for text in said)
+        words = " ".join(said).replace(",", " ").split()
+        run = stick.trim_m
+        for piece, long_m in zip(stick.pieces, stick.lengths_m, strict=True):
+            run += long_m
+            if piece in names:
+                assert names[piece].split()[-1] in words, (n, names[piece])
+                whole = stick.stock_m + stick.over_m - run < 0.01  # it ends with the stick
+                assert whole or figures.piece(long_m) in words or figures.piece(run) in words, (n, names[piece])
+            run += stick.kerf_m
