@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from lynchet.core.findings import Finding
 
 Array = NDArray[np.float64]
+Cells = tuple[tuple[float, float, float], tuple[int, int], NDArray[np.intp], NDArray[np.intp]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +49,39 @@ class Surface:
 
         readings = KDTree(self.points[:, :2])
         return readings, float(np.median(readings.query(self.points[:, :2], 2)[0][:, 1]))
+
+    @cached_property
+    def corners(self) -> Array:
+        """(m, 6) plan corners of the triangles, x and y in turn."""
+        return self.points[self.triangles, :2].reshape(-1, 6)
+
+    @cached_property
+    def cells(self) -> Cells:
+        """Square cells over the triangles, about as many: which triangles may reach into each.
+
+        Corner (west, south) and cells in a metre; cells across and up; where the triangles of each cell (row by row
+        from the south) start; their indices.
+        """
+        corners = self.corners.reshape(-1, 3, 2)
+        low, high = corners.min(axis=(0, 1)), corners.max(axis=(0, 1))
+        per_m = float(np.sqrt(len(corners) / np.prod(high - low)))
+        first, last = (np.floor((side - low) * per_m).astype(np.intp) for side in (corners.min(1), corners.max(1)))
+        across, up = (int(n) + 1 for n in last.max(axis=0))
+        wide, tall = (last - first + 1).T
+        owner = np.repeat(np.arange(len(corners)), wide * tall)
+        place = np.arange(len(owner)) - np.repeat(np.cumsum(wide * tall) - wide * tall, wide * tall)
+        cell = (first[owner, 1] + place // wide[owner]) * across + first[owner, 0] + place % wide[owner]
+        order = np.argsort(cell, kind="stable")
+        start = np.searchsorted(cell[order], np.arange(across * up + 1))
+        return (float(low[0]), float(low[1]), per_m), (across, up), start, owner[order]
+
+    @cached_property
+    def rim(self) -> Array:
+        """(k, 3) unit vector (x, y) outward from each side of the ``hull``, and how far along it the side lies."""
+        at = self.points[self.hull, :2]
+        way = np.roll(at, -1, axis=0) - at
+        out = np.column_stack([way[:, 1], -way[:, 0]]) / np.hypot(*way.T)[:, None]
+        return np.column_stack([out, (out * at).sum(axis=1)])
 
     @cached_property
     def polygons(self) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from functools import lru_cache
 from typing import Any
 
@@ -71,9 +72,27 @@ def level_at(surface: Surface, points: ArrayLike, reach_m: float = REACH_M) -> A
     Returns:
         (n,) levels; NaN where a point lies further off.
     """
+    at = np.asarray(points, dtype=float).reshape(-1, 2)
+    if "numba" not in sys.modules:  # loading it takes longer than a whole first look
+        return _levels_by_tree(surface, at, reach_m)
+    levels, others = _well_inside(surface, at, reach_m)
+    if others:
+        levels[others] = _levels_by_tree(surface, at[others], reach_m)
+    return levels
+
+
+def _well_inside(surface: Surface, at: Array, reach_m: float) -> tuple[Array, list[int]]:
+    """Levels of points well inside one triangle, NaN of all others; indices of those not surely beyond the reach."""
+    from lynchet.ground.surface_compiled import levels_inside
+
+    levels, others = levels_inside(at, reach_m, surface.corners, surface.planes, surface.cells, surface.rim)
+    return levels, others
+
+
+def _levels_by_tree(surface: Surface, at: Array, reach_m: float) -> Array:
+    """The same for points anywhere."""
     import shapely
 
-    at = np.asarray(points, dtype=float).reshape(-1, 2)
     spots: Any = shapely.points(at)
     index, triangle = surface.tree.query(spots, predicate="intersects")
     meets = np.bincount(index, minlength=len(at))
@@ -132,9 +151,19 @@ def off_ground_m(surface: Surface, points: ArrayLike) -> Array:
         surface: the ground.
         points: (n, 2) x, y.
     """
+    at = np.asarray(points, dtype=float).reshape(-1, 2)
+    if "numba" not in sys.modules:
+        return _away_by_tree(surface, at)
+    _, others = _well_inside(surface, at, np.inf)
+    away = np.zeros(len(at))
+    if others:
+        away[others] = _away_by_tree(surface, at[others])
+    return away
+
+
+def _away_by_tree(surface: Surface, at: Array) -> Array:
     import shapely
 
-    at = np.asarray(points, dtype=float).reshape(-1, 2)
     _, distance = surface.tree.query_nearest(shapely.points(at), return_distance=True, all_matches=False)
     return np.asarray(distance, dtype=float)
 
