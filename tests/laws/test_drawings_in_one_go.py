@@ -8,15 +8,18 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from shapely.geometry import Polygon, box
 
 import lynchet.demos
 from lynchet.drawings.axo_faces import Face, newell, outwards
-from lynchet.drawings.axo_ground import Block, reached
+from lynchet.drawings.axo_ground import Block, _existing, _split, reached
 from lynchet.drawings.clipping import clip_area
+from lynchet.drawings.kept import united
 from lynchet.drawings.labels import _leaders
 from lynchet.drawings.model import View
 from lynchet.drawings.plan_signs import _SIGN_MM, _may_reach
+from lynchet.drawings.planting_names import _spot
 from lynchet.drawings.section_data import stretches
 from lynchet.drawings.section_kept import kept_of
 from lynchet.drawings.section_line import Cut
@@ -141,3 +144,40 @@ def test_an_area_beside_the_box_leaves_nothing() -> None:
     for left, pieces in ((20.0, 0), (10.0, 0), (5.0, 1), (-4.0, 0), (-2.0, 1)):
         ring = ((left, 2.0), (left + 4.0, 2.0), (left + 4.0, 6.0), (left, 6.0))
         assert len(clip_area((ring,), inside)) == pieces
+
+
+def test_what_is_kept_of_shapes_is_what_is_worked_out_anew() -> None:
+    """Joined shapes, ground under a shape and shapes split by planes, asked for twice, then without what is kept."""
+    surface = _plan().ground.surface
+    shapes = tuple(face.polygon for face in _plan().terraces.beds)
+    for grid in (0.0, 1e-4):
+        fresh = shapely.union_all(shapes, grid_size=grid or None)
+        assert united(shapes, grid).wkb == united(shapes, grid).wkb == fresh.wkb
+    for shape in shapes:
+        first, again = _existing(surface, shape), _existing(surface, shapely.from_wkb(shape.wkb))
+        cut = shapely.intersection(surface.polygons, shape)
+        assert first == again
+        assert sum(part.area for part, _ in first) == pytest.approx(shapely.area(cut).sum(), abs=1e-5)
+        for part, plane in first:
+            level = np.mean([plane[0] * x + plane[1] * y + plane[2] for x, y in part.exterior.coords])
+            over, under = _split(part, plane, (0.0, 0.0, float(level)))
+            anew = _split.__wrapped__(part, plane, (0.0, 0.0, float(level)))
+            assert [one.wkb for one in (*over, *under)] == [one.wkb for one in (*anew[0], *anew[1])]
+
+
+def test_a_name_stands_at_the_free_place_nearest_to_the_middle() -> None:
+    """Held to all places looked at, one after the other, with plants in the middle so that some rounds are needed."""
+    shape, half = Polygon([(0, 0), (9, 0), (9, 6), (4, 6), (4, 3), (0, 3)]), np.array([0.5, 0.25])
+    plants = np.array([(x, y, 0.45) for x in np.arange(3.0, 8.5) for y in np.arange(0.7, 5.0)])
+    found = _spot(shape, half, plants, 0.05)
+    assert found is not None
+    best = None
+    for x in np.arange(half[0], 9 - half[0], 0.075):
+        for y in np.arange(half[1], 6 - half[1], 0.075):
+            far = round(float(np.hypot(x - shape.centroid.x, y - shape.centroid.y)), 6)
+            name = box(x - half[0], y - half[1], x + half[0], y + half[1])
+            gap = shapely.distance(name, shapely.points(plants[:, :2])) - plants[:, 2]
+            if shape.contains(name) and (gap > (0.6 - 1.2) * 0.05).all() and (best is None or far < best[0]):
+                best = far, (x, y)
+    assert best is not None
+    assert np.hypot(*(np.array(found) - (shape.centroid.x, shape.centroid.y))) == pytest.approx(best[0], abs=1e-5)

@@ -20,6 +20,7 @@ from lynchet.core.quick import quick
 from lynchet.core.same import Same
 from lynchet.drawings.axo_before_walls import before_walls
 from lynchet.drawings.axo_faces import Plane, flat, levels, lines_of
+from lynchet.drawings.kept import united
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.model import Surface
 from lynchet.plan.building_days import BuildingDays
@@ -145,7 +146,7 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     soil_m = face.level_m - lowered_m(plan.project)
     dug_m = soil_m - plan.project.bed_soil_m
     strips = list(before_walls(plan, shape))
-    lean = areas(shapely.union_all([strip for strip, _ in strips]))
+    lean = areas(united(tuple(strip for strip, _ in strips)))
     shape = areas(shape)
     for strip, front_m in strips:
         _in_front(made, face, areas(shapely.intersection(shape, strip)), front_m)
@@ -154,7 +155,7 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     begun, left = _share_of(shape, plan.terraces.along, cut)
     surface = plan.ground.surface
     native: list[tuple[Any, Plane, str]] = [(part, plane, "") for part, plane in _existing(surface, left)]
-    for (over, under), (_, plane) in _split_all(list(_existing(surface, begun)), flat(dug_m)):
+    for (over, under), (_, plane) in _split_all(_existing(surface, begun), flat(dug_m)):
         native += [(one, flat(dug_m), f"{terrace}/bench") for one in over]
         native += [(one, plane, "") for one in under]
     for part, plane, task in native:
@@ -164,8 +165,8 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     if soil > 0:
         own = areas(shapely.difference(areas(shapely.intersection(face.polygon, made.block.shape)), lean))
         timber = [run.polygon for run in plan.walls.runs if run.polygon.intersects(own)]
-        own = areas(shapely.difference(own, shapely.union_all(timber))) if timber else own
-        walked = areas(shapely.union_all([shapely.polygons(ring) for ring in _walked(plan, face)]))
+        own = areas(shapely.difference(own, united(tuple(timber)))) if timber else own
+        walked = areas(united(tuple(shapely.polygons(ring) for ring in _walked(plan, face))))
         for part in polygons_of(shapely.intersection(own, walked)):
             made.cells.append(Cell(STRIP, part, flat(face.level_m), flat(dug_m), f"{face.id}/bed soil"))
         brought, _ = _share_of(shapely.difference(own, walked), plan.terraces.along, soil)
@@ -180,7 +181,7 @@ def _in_front(made: _Made, face: Face, strip: Any, front_m: float | None) -> Non
     """A strip in front of a wall: as it was, but down at the bench there once the bed behind is being cut."""
     low, cut = flat(made.block.floor_m), made.done.get(f"{face.terrace}/bench", 0.0) > 0
     bench = flat(front_m if cut and front_m is not None else inf)
-    for (over, under), (_, plane) in _split_all(list(_existing(made.plan.ground.surface, strip)), bench):
+    for (over, under), (_, plane) in _split_all(_existing(made.plan.ground.surface, strip), bench):
         made.cells += [Cell(NATIVE, one, bench, low) for one in over]
         made.cells += [Cell(NATIVE, one, plane, low) for one in under]
 
@@ -264,22 +265,27 @@ def _closed(days: BuildingDays, stage: int, done: Mapping[str, float]) -> bool:
     return False
 
 
-def _existing(surface: Surface, shape: Any) -> Iterator[tuple[Any, Plane]]:
-    """The measured ground under a shape, triangle by triangle."""
+def _existing(surface: Surface, shape: Any) -> tuple[tuple[Any, Plane], ...]:
+    """The measured ground under a shape, triangle by triangle; beds as they are stay so from picture to picture."""
+    return () if shape is None or shape.is_empty else _under(Same(surface), shape)
+
+
+@lru_cache(maxsize=256)
+def _under(ground: Same[Surface], shape: Any) -> tuple[tuple[Any, Plane], ...]:
     import shapely
 
-    if shape is None or shape.is_empty:
-        return
+    surface = ground.thing
     at = np.sort(surface.tree.query(shape, predicate="intersects"))
     parts = shapely.intersection(surface.polygons[at], shape)
     plain = shapely.get_type_id(parts) == shapely.GeometryType.POLYGON
     large = shapely.area(parts) > _NO_AREA_M2
+    found: list[tuple[Any, Plane]] = []
     for part, plane, is_plain, is_large in zip(
         parts.tolist(), surface.planes[at].tolist(), plain.tolist(), large.tolist(), strict=True
     ):
         a, b, c = plane
-        for one in (part,) * is_large if is_plain else polygons_of(part):
-            yield one, (a, b, c)
+        found += [(one, (a, b, c)) for one in ((part,) * is_large if is_plain else polygons_of(part))]
+    return tuple(found)
 
 
 def _over(parts: Sequence[tuple[Any, Plane]], plane: Plane) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
@@ -294,7 +300,7 @@ def _over(parts: Sequence[tuple[Any, Plane]], plane: Plane) -> tuple[NDArray[np.
 
 def _split_all(
     parts: Sequence[tuple[Any, Plane]], two: Plane
-) -> Iterator[tuple[tuple[list[Any], list[Any]], tuple[Any, Plane]]]:
+) -> Iterator[tuple[tuple[tuple[Any, ...], tuple[Any, ...]], tuple[Any, Plane]]]:
     """Where the plane of each part is the higher, and where the second plane is; with the part itself."""
     if not parts:
         return
@@ -303,20 +309,21 @@ def _split_all(
     low, high = np.minimum.reduceat(values, first).tolist(), np.maximum.reduceat(values, first).tolist()
     for n, (shape, plane) in enumerate(parts):
         if low[n] > -_TOUCH_M:
-            yield ([shape], []), parts[n]
+            yield ((shape,), ()), parts[n]
         elif high[n] < _TOUCH_M:
-            yield ([], [shape]), parts[n]
+            yield ((), (shape,)), parts[n]
         else:
             yield _split(shape, plane, two), parts[n]
 
 
-def _split(shape: Any, one: Plane, two: Plane) -> tuple[list[Any], list[Any]]:
+@lru_cache(maxsize=256)
+def _split(shape: Any, one: Plane, two: Plane) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
     """Where the first plane is the higher, and where the second is; both are somewhere."""
     import shapely
 
     a, b, c = (p - q for p, q in zip(one, two, strict=True))
     over = shapely.intersection(shape, _half(shape, (a, b, c)))
-    return list(polygons_of(over)), list(polygons_of(shapely.difference(shape, over)))
+    return tuple(polygons_of(over)), tuple(polygons_of(shapely.difference(shape, over)))
 
 
 def _half(shape: Any, line: Plane) -> Any:

@@ -22,6 +22,7 @@ from lynchet.drawings.axo_faces import (
     walls_of,
 )
 from lynchet.drawings.axo_ground import DUG, NATIVE, RANKS, Block, Cell, polygons_of
+from lynchet.drawings.kept import united
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import level_at
 
@@ -39,8 +40,6 @@ def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Itera
         block: what is shown.
         surface: the measured ground.
     """
-    import shapely
-
     corners = _corners_of(cells)
     lowest = float(corners.tops.min()) if len(corners.tops) else 0.0
     groups: dict[tuple[Any, ...], list[int]] = {}
@@ -53,7 +52,7 @@ def ground_faces(cells: Sequence[Cell], block: Block, surface: Surface) -> Itera
     made: list[_Body] = []
     for n, group in enumerate(groups.values()):
         first = cells[group[0]]
-        whole = shapely.union_all([cells[k].shape for k in group]) if len(group) > 1 else first.shape
+        whole = united(tuple(cells[k].shape for k in group)) if len(group) > 1 else first.shape
         deep = lowest if first.kind in (NATIVE, DUG) else float(corners.of(group, corners.bottoms).min())
         known = _heights(first, corners, group, surface)
         made.append(_Body(f"{first.kind}/{n}", first, list(polygons_of(whole)), known, deep))

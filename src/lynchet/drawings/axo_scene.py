@@ -105,7 +105,8 @@ def _floor(days: BuildingDays, window: Window) -> float:
     surface = plan.ground.surface
     levels: list[float] = []
     at = surface.tree.query(window.shape, predicate="intersects")
-    parts = shapely.intersection(surface.polygons[at], window.shape)
+    parts, whole = surface.polygons[at], shapely.contains_properly(window.shape, surface.polygons[at])
+    parts[~whole] = shapely.intersection(parts[~whole], window.shape)
     points, owners = shapely.get_coordinates(parts, return_index=True)
     if len(points):
         a, b, c = surface.planes[at[owners]].T

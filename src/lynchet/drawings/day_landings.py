@@ -7,10 +7,13 @@ with the courses and the fill of the terrace they are built with.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
+from lynchet.core.same import Same
 from lynchet.drawings.day_places import Naming
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import Share
+from lynchet.plan.model import Plan
 from lynchet.terraces.flight_forms import LANDING_M
 from lynchet.terraces.model import Flight
 
@@ -50,6 +53,15 @@ def _on_beds(named: Naming, flight: Flight) -> bool:
 
 def _comes(named: Naming, things: str, share: Share) -> bool:
     """Whether the last stone whose name begins so is laid with this share."""
-    coming = [one for name, one in days_of(named.plan).coming.items() if name.startswith(things)]
-    last = max((one.share for one in coming if one.task == share.task.id), default=-1.0)
+    last = _last(Same(named.plan)).get((things, share.task.id), -1.0)
     return share.start - 1e-9 <= last < share.end + 1e-9 if last >= 0.0 else False
+
+
+@lru_cache(maxsize=2)
+def _last(plan: Same[Plan]) -> dict[tuple[str, str], float]:
+    """Of things with one task whose names begin alike, up to the point after the stroke, the greatest share."""
+    found: dict[tuple[str, str], float] = {}
+    for name, one in days_of(plan.thing).coming.items():
+        key = name[: name.find(".", name.find("/")) + 1], one.task
+        found[key] = max(one.share, found.get(key, -1.0))
+    return found

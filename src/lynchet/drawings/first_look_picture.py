@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.kept import united
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Area, Dim, Item, Label, Sheet, Symbol, Text, View
 from lynchet.drawings.paper import Box, Paper, scale_words
@@ -54,8 +55,6 @@ def _core(plan: Planned) -> list[Point]:
 
 
 def _items(plan: Planned) -> Iterable[Item]:
-    from shapely import union_all
-
     for n, house in enumerate(plan.project.houses):
         yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="visible",
                    of=house.name)  # fmt: skip
@@ -64,7 +63,7 @@ def _items(plan: Planned) -> Iterable[Item]:
             fill = "planted" if face.kind == "bed" else "path"
             yield Area(id=f"{face.kind}-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill=fill,
                        pen="hair", of=face.id)  # fmt: skip
-    whole = union_all([run.polygon for run in plan.walls.runs], grid_size=1e-4)
+    whole = united(tuple(run.polygon for run in plan.walls.runs), 1e-4)
     for n, part in enumerate(part for part in getattr(whole, "geoms", [whole]) if part.geom_type == "Polygon"):
         rings = tuple(tuple((x, y) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))
         yield Area(id=f"walls-{n}", layer="walls", rings=rings, fill="timber", pen="visible")

@@ -19,6 +19,14 @@ def area_of(ring: tuple[Point, ...], wider_m: float = 0.0) -> Any:
     return Polygon(ring).buffer(wider_m)
 
 
+@lru_cache(maxsize=512)
+def united(shapes: tuple[Any, ...], grid_m: float = 0.0) -> Any:
+    """Several shapely shapes as one, on a grid or as they are: from sheet to sheet most are asked for again."""
+    from shapely import union_all
+
+    return union_all(shapes, grid_size=grid_m or None)
+
+
 def corners_of(ring: Any) -> tuple[Point, ...]:
     """Corners of a shapely ring, the first not repeated."""
     from shapely import get_coordinates

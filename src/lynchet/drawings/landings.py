@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.kept import united
 from lynchet.drawings.model import Area, Item, Label
 from lynchet.drawings.source import Planned
 from lynchet.ground.surface import level_at
@@ -80,7 +81,7 @@ def _on_beds(plan: Planned, figures: Figures) -> Iterable[Item]:
         by_level.setdefault((pad.bed.id, f"{pad.landing.level_m:.3f}"), []).append(pad)
     flights = [Polygon(tread.outline_m) for flight in plan.terraces.flights for tread in flight.treads]
     timber = [run.polygon.buffer(0) for run in plan.walls.runs]
-    taken = union_all([*flights, *timber], grid_size=1e-4)
+    taken = united((*flights, *timber), 1e-4)
     for (bed, _), group in by_level.items():
         whole: Any = union_all([Polygon(pad.landing.outline_m) for pad in group], grid_size=1e-4)
         shape = whole.difference(taken, grid_size=1e-4)

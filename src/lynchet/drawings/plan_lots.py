@@ -8,6 +8,7 @@ from math import dist
 from typing import Any
 
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.kept import united
 from lynchet.drawings.letters import printable, width
 from lynchet.drawings.model import Item, Label, Line, View
 from lynchet.drawings.source import Planned
@@ -47,12 +48,11 @@ def gaps(plan: Planned) -> tuple[Gap, ...]:
 
 
 def _built(plan: Planned) -> Any:
-    from shapely import union_all
     from shapely.geometry import Polygon
 
     shapes = [run.polygon for run in plan.walls.runs]
     shapes += [Polygon(flight.outline_m).buffer(0) for flight in plan.terraces.flights]
-    return union_all(shapes) if shapes else Polygon(plan.project.area.outline_m).buffer(0)
+    return united(tuple(shapes)) if shapes else Polygon(plan.project.area.outline_m).buffer(0)
 
 
 def lot_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:

@@ -19,6 +19,7 @@ from lynchet.terraces.model import Face
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
 _STEP_MM = 1.5
+_AT_ONCE = 256
 _EDGE_MM = 1.2
 """From a name to the timber round it."""
 _AIR_MM = 0.6
@@ -92,18 +93,19 @@ def _spot(shape: Any, half: np.ndarray, plants: np.ndarray, per_mm: float) -> Po
     left, low, right, high = shape.bounds
     step = _STEP_MM * per_mm
     xs, ys = np.arange(left + half[0], right - half[0], step), np.arange(low + half[1], high - half[1], step)
-    free = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
-    if not len(free):
-        return None
+    grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
+    middle = np.array([shape.centroid.x, shape.centroid.y])
+    grid = grid[np.argsort(np.round(np.hypot(*(grid - middle).T), 6), kind="stable")]
     rim = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (0, 1), (-1, 0), (1, 0)]) * half
     rings = (corners_of(shape.exterior),)
-    for corner in rim:  # one after the other: most places fall out with the first
-        free = free[inside(rings, free + corner)]
-    if len(free) and len(plants):
-        apart = np.maximum(np.abs(free[:, None, :] - plants[None, :, :2]) - half, 0.0)
-        free = free[(np.hypot(apart[..., 0], apart[..., 1]) > plants[:, 2] + (_AIR_MM - _EDGE_MM) * per_mm).all(axis=1)]
-    if not len(free):
-        return None
-    middle = np.array([shape.centroid.x, shape.centroid.y])
-    x, y = free[int(np.argmin(np.round(np.hypot(*(free - middle).T), 6)))]
-    return float(x), float(y)
+    for first in range(0, len(grid), _AT_ONCE):  # the nearest to the middle first, as one of them mostly is free
+        free = grid[first : first + _AT_ONCE]
+        for corner in rim:  # one after the other: most places fall out with the first
+            free = free[inside(rings, free + corner)]
+        if len(free) and len(plants):
+            apart = np.maximum(np.abs(free[:, None, :] - plants[None, :, :2]) - half, 0.0)
+            air = plants[:, 2] + (_AIR_MM - _EDGE_MM) * per_mm
+            free = free[(np.hypot(apart[..., 0], apart[..., 1]) > air).all(axis=1)]
+        if len(free):
+            return float(free[0, 0]), float(free[0, 1])
+    return None

@@ -8,6 +8,7 @@ from math import dist
 from typing import Any
 
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.kept import united
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, View
 from lynchet.drawings.paper import paper_of
 from lynchet.drawings.plan_built import flight_items
@@ -134,9 +135,7 @@ def _benches(plan: Planned, figures: Figures) -> Iterable[Item]:
 
 def _walls(plan: Planned) -> Iterable[Item]:
     """Walls as heavy bars: at this scale the first thing to be seen."""
-    from shapely import union_all
-
-    whole = union_all([run.polygon for run in plan.walls.runs], grid_size=1e-4)
+    whole = united(tuple(run.polygon for run in plan.walls.runs), 1e-4)
     parts = [part for part in getattr(whole, "geoms", [whole]) if part.geom_type == "Polygon"]
     for n, part in enumerate(parts):
         rings = tuple(tuple((x, y) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))
