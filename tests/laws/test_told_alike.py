@@ -1,0 +1,151 @@
+"""Law: sheets, book, lists, spreadsheet, drawing, model, map, points and screen say the same of every quantity.
+
+What the plan's own data say is read from ``plan.json``; each output is read back from what is written, and every figure
+must be that of the data, rounded as printed. A reader that no longer finds a figure fails as well as one that finds
+another; and each law is shown a doctored copy of each output, with one figure changed a little, which it must refuse.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from demo_plans import DEMOS, demo
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.model import Site
+from random_yards import realistic
+from told.facts import Reader, Told, Wanted, doctored, wrong
+from told.pages import told
+from told.read_beds import beds
+from told.read_ground import ground
+from told.read_timber import timber
+from told.read_walls import walls
+from told.read_words import words
+from told.read_works import works
+
+LAWS: dict[str, tuple[Reader, Wanted]] = {
+    "walls": (walls, {
+        "number of walls": ("screen", "first look", "book"),
+        "number of terraces": ("screen", "first look", "book"),
+        "greatest height held": ("screen", "first look", "book"),
+        "most courses": ("screen", "first look", "book"),
+        "greatest height seen": ("permit sheet",),
+        "greatest height with buried timber": ("permit sheet",),
+        "pieces of a wall": ("pieces.csv", "drawing", "model"),
+        "number of ties": ("model",),
+        "number of risers": ("terraces sheet",),
+        "height of a riser": ("section",),
+        "timbers of a flight": ("model", "pieces.csv"),
+    }),
+    "timber": (timber, {
+        "number of pieces": ("pieces.csv",),
+        "length of a piece": ("pieces.csv",),
+        "name of a piece": ("pieces.csv",),
+        "stick of a piece": ("pieces.csv",),
+        "wall of a piece": ("pieces.csv",),
+        "course of a piece": ("pieces.csv",),
+        "underside of a piece": ("pieces.csv",),
+        "mark of a piece": ("wall sheet",),
+        "area of a piece": ("drawing",),
+        "volume of a piece": ("model",),
+        "number of sticks": ("screen", "first look", "book"),
+        "fasteners placed": ("model",),
+        "pins into the ground": ("model",),
+    }),
+    "soil and water": (ground, {
+        "left over loose": ("screen", "soil sheet", "book"),
+        "loads of soil": ("soil sheet", "book"),
+        "barrows of soil": ("soil sheet", "book"),
+        "topsoil dug": ("soil sheet",),
+        "topsoil laid back": ("soil sheet", "book"),
+        "placed": ("soil sheet", "book"),
+        "loose": ("soil sheet", "book"),
+        "loads of": ("soil sheet", "book"),
+        "barrows of": ("soil sheet", "book"),
+        "walls of a stage": ("book",),
+        "fill of a stage": ("soil sheet", "book"),
+        "away from a stage": ("soil sheet", "book"),
+        "heap of a stage": ("soil sheet", "book"),
+        "barrows of a stage": ("soil sheet", "book"),
+        "level of an outlet": ("terraces sheet",),
+    }),
+    "beds and plants": (beds, {
+        "area of all beds": ("screen", "first look", "book"),
+        "level of a bed": ("site sheet", "setting-out.csv", "LandXML"),
+        "open soil of a bed": ("book",),
+        "plants of a kind in a bed": ("plants.csv", "spreadsheet", "book", "planting picture", "model"),
+        "botanical name": ("plants.csv", "spreadsheet", "book"),
+        "plants of a kind": ("planting sheet",),
+    }),
+    "amounts, hours and money": (works, {
+        "amount to buy": ("order-list.csv", "spreadsheet"),
+        "money of a line": ("order-list.csv", "spreadsheet"),
+        "days of work": ("screen", "first look", "book"),
+        "fewest days": ("screen", "first look", "book"),
+        "most days": ("screen", "first look", "book"),
+        "hours, likely": ("spreadsheet", "book"),
+        "hours of a task, likely": ("spreadsheet",),
+        "hours of a day": ("spreadsheet",),
+        "date of a day": ("spreadsheet", "day sheet"),
+        "money, low": ("screen", "first look", "book"),
+        "money by the list": ("spreadsheet",),
+    }),
+    "words": (words, {
+        "word on the plan": ("screen", "first look", "book"),
+        "caution": ("screen", "book"),
+        "finding": ("screen", "book"),
+    }),
+}  # fmt: skip
+"""By name: the reader of all outputs, and which of them must tell what."""
+
+
+WITH_DAYS = ("side_yard", "us")
+"""The demo whose day sheets and days of the book are read too; of others they take as long as all the rest."""
+
+
+@cache
+def _demo(name: str, units: str) -> Told:
+    plan = demo(name)
+    drawn = replace(plan, project=replace(plan.project, units=units))  # type: ignore[arg-type]
+    return told(drawn, days=(name, units) == WITH_DAYS)
+
+
+@cache
+def _yard(seed: int) -> Told:
+    """A random yard with a place on earth; the units by turns."""
+    project = realistic(seed)[0]
+    project = replace(project, site=Site(50.0, 8.0, 10.0), units="us" if seed % 2 else "metric")
+    return told(plan_project(project, effort=LIVE), days=False)
+
+
+def _wrong(outputs: Told) -> list[str]:
+    days = "sheet day-1" in outputs.pages
+    found = []
+    for law, (read, wanted) in LAWS.items():
+        asked = {what: tuple(out for out in outs if days or out != "day sheet") for what, outs in wanted.items()}
+        found += [f"{law}: {one}" for one in sorted(wrong(outputs, read, asked))]
+    return found
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_all_outputs_of_a_demo_say_the_same(name: str, units: str) -> None:
+    """Whatever an output says of a demo is what its plan has, rounded as printed; what must be told is told."""
+    assert _wrong(_demo(name, units)) == []
+
+
+@pytest.mark.parametrize("seed", [4, 7])
+def test_all_outputs_of_a_random_yard_say_the_same(seed: int) -> None:
+    """The same of random yards."""
+    assert _wrong(_yard(seed)) == []
+
+
+@pytest.mark.parametrize("law", LAWS)
+def test_a_figure_changed_a_little_is_refused(law: str) -> None:
+    """Of each quantity in each output, one figure is written over by the least that can be printed: it is found."""
+    read, wanted = LAWS[law]
+    assert list(doctored(_demo(*WITH_DAYS), read, wanted)) == []
+    assert len({(one.out, one.about[0]) for one in read(_demo(*WITH_DAYS))}) >= 7
