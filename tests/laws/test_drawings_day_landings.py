@@ -9,6 +9,8 @@ import pytest
 from demo_plans import DEMOS, demo
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import DayContent, day_contents
+from lynchet.drawings.model import Line
+from lynchet.drawings.step_pictures import step_view
 from lynchet.plan.building_days import days_of
 
 
@@ -52,3 +54,13 @@ def test_a_lift_beyond_the_crew_calls_for_more_hands(name: str) -> None:
         if laid:
             wanted = max(laid) - crew
             assert (f"call in {wanted} more" in cautions) == (wanted > 0), day.number
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_first_picture_is_no_bare_ground(name: str) -> None:
+    """Of a day that only sets out, pegs and strings are seen, each peg upright; no first picture says nothing."""
+    view = step_view(demo(name), 1, (0.0, 0.0, 160.0, 90.0))
+    assert "Nothing new" not in view.alt
+    pegs = [item for item in view.items if isinstance(item, Line) and item.id.startswith("peg-")]
+    assert all(item.pts[0][0] == pytest.approx(item.pts[1][0]) for item in pegs)
+    assert bool(pegs) == ("pegs, a level string" in view.alt)

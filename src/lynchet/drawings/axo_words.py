@@ -16,6 +16,7 @@ from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING
 
 WORDS: dict[str, str] = {
+    "pegs": "pegs, a level string from peg to peg",
     "trench": "trench, dug to {level}",
     "bench": "bench cut to {level}",
     "fill": "fill, tamped in thin layers, up to {level}",

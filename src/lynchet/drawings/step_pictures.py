@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 
 from lynchet.core.same import Same
-from lynchet.drawings.axo_labels import column
+from lynchet.drawings.axo_labels import MOST, column
 from lynchet.drawings.axo_looks import looks_of
+from lynchet.drawings.axo_pegs import pegs_of
 from lynchet.drawings.axo_scene import Scene, scene_of
 from lynchet.drawings.axo_window import Window, window_of
 from lynchet.drawings.axo_words import WORDS, Say, picture_words, wishes
@@ -76,7 +77,9 @@ def _view(plan: Plan, day: int, region: Box, labels_mm: float, say: Say) -> View
     view = _placed(f"day-{day}", scene, region, box)
     items: list[Item] = list(looks_of(scene, view.scale))
     texts = (right - labels_mm, top + _MARGIN_MM, right - _MARGIN_MM, bottom - _MARGIN_MM)
-    asked = wishes(days, day, scene, figures, say)
+    marks, named = pegs_of(days, day, scene, say["pegs"])
+    items += marks
+    asked = [*named, *wishes(days, day, scene, figures, say)][:MOST]
     items += column(asked, view, texts)
     alt = picture_words(plan, day, window, asked, say)
     return View(view.id, "axo", view.scale, tuple(items), region, f"Day {day}", view.at_world, view.at_paper, alt=alt)
