@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from lynchet.drawings.day_amounts import amounts_of, step_screws
 from lynchet.drawings.day_figures import by_wall, marks, volume
 from lynchet.drawings.day_places import Naming
+from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE
 from lynchet.plan.day_parts import DayParts
 from lynchet.units.format import length
 
 _LEAST_M3 = 0.005
+_LOOSE = {"base_stone": BASE_LOOSE, "drain_stone": DRAIN_LOOSE}
+"""Amounts are told in place; barrows carry loose stone."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,7 @@ def _loose(named: Naming, today: DayParts) -> Iterator[Need]:
     for name, amount in (("base_stone", found.base_m3), ("drain_stone", found.drain_m3), ("bed_soil", found.soil_m3),
                          ("compost", found.compost_m3), ("mulch", found.mulch_m3)):  # fmt: skip
         if amount > _LEAST_M3:
-            text = words(f"day.need.{name}", barrows=named.barrows(amount))
+            text = words(f"day.need.{name}", barrows=named.barrows(amount * _LOOSE.get(name, 1.0)))
             yield Need(volume(amount, named.system), text, key=name, amount=amount)
     if found.pipe_m > 0.0:
         yield Need(_metres(named, found.pipe_m), words("day.need.pipe"), key="pipe", amount=found.pipe_m)

@@ -253,7 +253,7 @@ def _loads(plan: Planned, page: Page, look: tuple[tuple[float, float], Figures],
     stops = [side[0] + (side[1] - side[0]) * share for share in (0.48, 0.66, 0.82, 1.0)]
     for head, x in zip(("in place", "loose", "loads", "barrows"), stops, strict=True):
         page.text((x, y + 1.0), head, 2.2, role="mid", anchor="r")
-    said = f"one load = {volume(account.load_m3, system)} loose; without waste"
+    said = f"one load = {volume(account.load_m3, system)} loose; stone as on the order list"
     page.text((side[0], y + 1.0), said, 2.2, role="mid", room=stops[0] - side[0] - width("in place", 2.2) - 3.0)
     lies = volume(abs(account.away_bank_m3), system)
     rows = [(f"soil {_verb(plan)}", lies, volume(abs(account.away_loose_m3), system), account.loads, account.barrows)]

@@ -13,6 +13,7 @@ from lynchet.earth.model import Brought, BuildStep, Pushed, SoilAccount
 from lynchet.earth.order import Moved, in_order
 from lynchet.earth.rows import Array
 from lynchet.earth.solids import MATERIALS
+from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE
 from lynchet.ground.earth_states import SOIL_FACTORS, full_load, whole_loads
 from lynchet.planting.bed_soil import loose_order
 from lynchet.project.model import Project
@@ -20,8 +21,6 @@ from lynchet.units.measures import GRAVITY
 
 SETTLES_PCT = 10.0
 """Bought bed soil and compost settle by so much: 10 to 15 % is usual. PRACTICE."""
-STONE_LOOSE = 1.10
-"""Loose stone for a volume in place, the bed tamped and the drain stone not. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +93,9 @@ def topsoil_of(project: Project, volumes: Volumes, factors: Factors) -> Topsoil:
     return Topsoil(stripped, share, laid * share, needed, used, min(stripped - used, max(0.0, short)))
 
 
-def account_of(project: Project, volumes: Volumes, factors: Factors, solid_m3: Mapping[str, float]) -> SoilAccount:
+def account_of(
+    project: Project, volumes: Volumes, factors: Factors, solid_m3: Mapping[str, float], stone_m3: tuple[float, float]
+) -> SoilAccount:
     """The soil account.
 
     Args:
@@ -102,6 +103,7 @@ def account_of(project: Project, volumes: Volumes, factors: Factors, solid_m3: M
         volumes: everything moved.
         factors: of the soil.
         solid_m3: whole volume of the materials placed, in the ground or over it.
+        stone_m3: drain stone and base stone in place.
     """
     top = topsoil_of(project, volumes, factors)
     k = factors.compacted
@@ -119,7 +121,7 @@ def account_of(project: Project, volumes: Volumes, factors: Factors, solid_m3: M
         fill_m3=fill,
         displaced_m3=sum(row.volume_m3 for row in pushed),
         timber_m3=solid_m3["timber"] + solid_m3["ties"],
-        stone_m3=solid_m3["stone"],
+        stone_m3=sum(stone_m3),
         compacted_per_bank=k,
         loose_per_bank=factors.loose,
         away_bank_m3=away,
@@ -134,7 +136,7 @@ def account_of(project: Project, volumes: Volumes, factors: Factors, solid_m3: M
         topsoil_used_m3=top.used_m3,
         topsoil_filled_m3=top.filled_m3,
         spread_m3=spread,
-        brought=_brought(volumes, top, (max(0.0, -loose), solid_m3["stone"]), factors),
+        brought=_brought(volumes, top, max(0.0, -loose), stone_m3, factors),
         load_m3=factors.load_m3,
         load_kg=factors.load_kg,
     )
@@ -154,10 +156,10 @@ def _pushed(volumes: Volumes, top: Topsoil, compacted: float) -> tuple[Pushed, .
 
 
 def _brought(
-    volumes: Volumes, top: Topsoil, fill_and_stone: tuple[float, float], factors: Factors
+    volumes: Volumes, top: Topsoil, fill_loose: float, stone_m3: tuple[float, float], factors: Factors
 ) -> tuple[Brought, ...]:
     """What comes by the load; nothing that is not needed."""
-    fill_loose, stone = fill_and_stone
+    drain, base = stone_m3
     mulch = float(volumes.of("mulch").sum())
     settled = [float(loose_order(volume, SETTLES_PCT)) for volume in (top.bought_m3, top.compost_m3)]
     rows = (
@@ -165,7 +167,8 @@ def _brought(
         ("bed soil", top.bought_m3, settled[0]),
         ("compost", top.compost_m3, settled[1]),
         ("mulch", mulch, mulch),
-        ("stone", stone, stone * STONE_LOOSE),
+        ("drain stone", drain, drain * DRAIN_LOOSE),
+        ("base stone", base, base * BASE_LOOSE),
     )
     return tuple(
         Brought(what, placed, loose, *loads(loose, factors))  # type: ignore[arg-type]

@@ -78,10 +78,10 @@ class Pushed:
 class Brought:
     """A loose material brought in by the load."""
 
-    what: Literal["fill", "bed soil", "compost", "mulch", "stone"]
+    what: Literal["fill", "bed soil", "compost", "mulch", "drain stone", "base stone"]
     placed_m3: float
     loose_m3: float
-    """To order, settling or tamping allowed for, no waste."""
+    """To order, settling, tamping and what is spilt allowed for."""
     loads: int
     barrows: int
 
@@ -106,7 +106,7 @@ class SoilAccount:
     """Everything brought into the ground that takes the place of soil."""
     timber_m3: float
     stone_m3: float
-    """Drain stone and the stone bed under the walls."""
+    """In place: drain stone, with that at outlets and in soakaways, and base stone under walls, steps and landings."""
     compacted_per_bank: float
     loose_per_bank: float
     away_bank_m3: float

@@ -16,6 +16,7 @@ from lynchet.earth.model import Earth, EarthMove, SoilAccount
 from lynchet.earth.places import places_of
 from lynchet.earth.rows import rows_over
 from lynchet.earth.solids import Owners, Solids, in_arrays, solids_of
+from lynchet.earth.stone_placed import base_stone_m3, drain_stone_m3
 from lynchet.ground.model import Ground
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
@@ -44,11 +45,12 @@ def earth(
     mulch = project.planting.mulch_m, lowered_m(project)
     volumes = volumes_of(columns, finishes, solids, terraces.beds, mulch)
     factors = factors_of(project)
-    account = account_of(project, volumes, factors, solids.volumes_m3())
+    stone = drain_stone_m3(water), base_stone_m3(terraces, walls)
+    account = account_of(project, volumes, factors, solids.volumes_m3(), stone)
     if solids.dug.any():
         undug = replace(solids, dug=np.zeros_like(solids.dug))
         whole = volumes_of(_columns(project, ground, walls, finishes, undug), finishes, undug, terraces.beds, mulch)
-        away = account_of(project, whole, factors, solids.volumes_m3()).away_bank_m3
+        away = account_of(project, whole, factors, solids.volumes_m3(), stone).away_bank_m3
         account = replace(account, stood_bank_m3=away - account.away_bank_m3)
     steps = steps_of(project, volumes, factors, _walls_by_terrace(walls, owners, len(terraces.levels_m)))
     places = places_of(project, ground, terraces, water, finishes, steps)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import isclose
 
 from lynchet.core.quick import quick
-from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
+from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE, drain_stone_m3, flight_stone_m3
 from lynchet.timber.model import FastenerLine, StockLine
 from lynchet.units.format import length, small
 from lynchet.works.items import TIMBER, Item, items, plain_key
@@ -143,31 +143,27 @@ def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
     chains = tuple(dict.fromkeys(stone.chain for stone in job.water.stone))
     pits = [body for body in job.water.bodies if body.kind == "soakaway"]
     aprons = [outlet for outlet in job.water.outlets if outlet.apron_m]
-    quantity = sum(stone.volume_m3 for stone in job.water.stone)
-    quantity += sum(_ring_m2(pit.outline_m) * (pit.top_m - pit.bottom_m) for pit in pits)
-    bodies = {body.id: body for body in job.water.bodies if body.kind == "outlet"}
-    for outlet in aprons:
-        body = bodies.get(outlet.id)
-        quantity += _ring_m2(body.outline_m) * (body.top_m - body.bottom_m) if body is not None else 0.0
     note = ", ".join(
         text
-        for text in (f"{len(aprons)} outlet aprons in it" if aprons else "", "soakaway in it" if pits else "")
+        for text in (
+            f"{len(aprons)} outlet aprons in it" if aprons else "",
+            "soakaway in it" if pits else "",
+            _loose(DRAIN_LOOSE),
+        )
         if text
     )
-    yield Wanted("drain_stone", quantity, (*chains, *(pit.id for pit in pits)), note=note)
+    yield Wanted("drain_stone", drain_stone_m3(job.water), (*chains, *(pit.id for pit in pits)), note=note)
     legs = tuple(dict.fromkeys(leg for part in parts.values() for leg in part.legs))
-    under = [(flight.id, tread) for flight in job.terraces.flights for tread in on_ground(flight)]
-    steps = sum(_ring_m2(tread.outline_m) * STEP_STONE_M for _, tread in under)
-    pads = [(flight.id, s) for flight in job.terraces.flights for end in flight.landings for s in end.stone]
-    steps += sum(stone.volume_m3 for _, stone in pads)
-    flights = tuple(dict.fromkeys(flight for flight, _ in (*under, *pads)))
-    note = ("under the steps and their landings too" if pads else "under the steps too") if flights else ""
-    yield Wanted("base_stone", sum(part.base_m3 for part in parts.values()) + steps, (*legs, *flights), note=note)
+    steps = {flight.id: flight_stone_m3(flight) for flight in job.terraces.flights}
+    pads = any(end.stone for flight in job.terraces.flights for end in flight.landings)
+    flights = tuple(flight for flight, volume in steps.items() if volume > 0.0)
+    note = ("under the steps and their landings too, " if pads else "under the steps too, ") if flights else ""
+    quantity = sum(part.base_m3 for part in parts.values()) + sum(steps.values())
+    yield Wanted("base_stone", quantity, (*legs, *flights), note=note + _loose(BASE_LOOSE))
 
 
-def _ring_m2(outline_m: tuple[tuple[float, float], ...]) -> float:
-    turned = (*outline_m[1:], outline_m[0])
-    return 0.5 * abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline_m, turned, strict=True)))
+def _loose(factor: float) -> str:
+    return f"bought loose: {factor - 1.0:.0%}".replace("%", " %") + " more than in place"
 
 
 def _drain(job: Job) -> Iterator[Wanted]:

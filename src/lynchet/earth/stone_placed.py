@@ -1,0 +1,55 @@
+"""Stone as it lies in place: drain stone behind walls, at outlets and in soakaways; tamped base stone under timber."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from lynchet.core.plane import signed_area
+from lynchet.terraces.model import Flight, Terraces
+from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
+from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.model import Walls
+from lynchet.water.model import Water
+
+DRAIN_LOOSE = 1.10
+"""Loose drain stone for one in place: it settles and spills. PRACTICE."""
+BASE_LOOSE = 1.20
+"""Loose base stone for one tamped in place: to about five sixths. PRACTICE."""
+_SHORT_M = 0.01
+"""Stone beds shorter than this are none, as where they are placed."""
+
+
+def drain_stone_m3(water: Water) -> float:
+    """Behind walls, the pipe taken off; round outlets; in soakaways."""
+    aprons = {outlet.id for outlet in water.outlets if outlet.apron_m}
+    found = sum(stone.volume_m3 for stone in water.stone)
+    for body in water.bodies:
+        if body.kind == "soakaway" or (body.kind == "outlet" and body.id in aprons):
+            found += abs(signed_area(body.outline_m)) * (body.top_m - body.bottom_m)
+    return found
+
+
+def base_stone_m3(terraces: Terraces, walls: Walls) -> float:
+    """Under the lowest courses that are still to come, under steps and their landings."""
+    return sum(_under_walls(walls)) + sum(flight_stone_m3(flight) for flight in terraces.flights)
+
+
+def flight_stone_m3(flight: Flight) -> float:
+    """Under the steps of a flight that rest on the ground, and of its landings."""
+    steps = sum(abs(signed_area(tread.outline_m)) * STEP_STONE_M for tread in on_ground(flight))
+    return steps + sum(stone.volume_m3 for landing in flight.landings for stone in landing.stone)
+
+
+def _under_walls(walls: Walls) -> Iterator[float]:
+    for leg in walls.legs:
+        cuts = [station for span in leg.spans for station in (span.start_m, span.end_m)]
+        for segment in leg.segments:
+            for run in walls.runs_of(leg.id, segment.base):
+                start, end = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
+                if end - start < _SHORT_M:
+                    continue
+                stations = sorted({start, end, *(cut for cut in cuts if start < cut < end)})
+                for low, high in pairwise(stations):
+                    if not walls.standing.stands(leg.id, segment.base, 0.5 * (low + high)):
+                        yield (high - low) * leg.thickness_m * STONE_BED_M
