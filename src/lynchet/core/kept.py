@@ -23,9 +23,14 @@ def grown(shape: Any, by_m: float, join_style: Literal["round", "mitre"] = "roun
 
 
 @lru_cache(maxsize=4)
-def outlines_of(things: Same[Sequence[Any]]) -> Any:
-    """(n,) the ``outline_m`` of things as polygons: several rooms look at the same runs of timber, the same pipes."""
-    return polygons_of(one.outline_m for one in things.thing)
+def outlines_of(things: Same[Sequence[Any]], without: frozenset[str] = frozenset()) -> Any:
+    """(n,) the ``outline_m`` of things as polygons: several rooms look at the same runs of timber, the same pipes.
+
+    Args:
+        things: in their order.
+        without: kinds left out.
+    """
+    return polygons_of(one.outline_m for one in things.thing if not without or one.kind not in without)
 
 
 @lru_cache(maxsize=_SHAPES)

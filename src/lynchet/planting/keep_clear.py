@@ -11,7 +11,9 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
+from lynchet.core.kept import outlines_of
 from lynchet.core.outlines import polygons_of
+from lynchet.core.same import Same
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
@@ -72,25 +74,21 @@ class Kept:
 
 def kept_clear(project: Project, terraces: Terraces, walls: Walls, buried: Buried) -> Kept:
     """All of it, from what is built, buried and what stays."""
+    runs, bodies = walls.runs, buried.water.bodies
+    shapes = [*outlines_of(Same(runs)), *outlines_of(Same(bodies), _ROOTS_THROUGH)]
+    tops = [*(run.top_m for run in runs), *(body.top_m for body in bodies if body.kind not in _ROOTS_THROUGH)]
     rings: list[Sequence[Point]] = []
-    tops: list[float] = []
-    for outline, top in _placed(terraces, walls, buried.water, buried.stability):
+    for outline, top in _placed(terraces, buried.water, buried.stability):
         rings.append(outline)
         tops.append(top)
-    shapes = [*polygons_of(rings), *_open_edges(terraces, walls), *_stays(project)]
+    shapes += [*polygons_of(rings), *_open_edges(terraces, walls), *_stays(project)]
     tops += [_OPEN] * (len(shapes) - len(tops))
     houses = shapely.STRtree(polygons_of([house.outline_m for house in project.houses]))
     return Kept(shapely.STRtree(shapes), np.array(tops), houses)
 
 
-def _placed(
-    terraces: Terraces, walls: Walls, water: Water, stability: Stability
-) -> Iterable[tuple[Sequence[Point], float]]:
-    for run in walls.runs:
-        yield run.outline_m, run.top_m
-    for body in water.bodies:
-        if body.kind not in _ROOTS_THROUGH:
-            yield body.outline_m, body.top_m
+def _placed(terraces: Terraces, water: Water, stability: Stability) -> Iterable[tuple[Sequence[Point], float]]:
+    """Outlines and tops of all but timber and what lies about the drains."""
     for outlet in water.outlets:
         if outlet.apron_m:
             yield outlet.apron_m, _OPEN

@@ -27,6 +27,10 @@ SERVICE_CLEAR_M = 0.60
 """Hand-digging zone of a service line where the file gives none. PRACTICE."""
 HOUSE_CLEAR_M = 0.05
 LINE_CLEAR_M = 0.01
+_SOFT = frozenset({"stone", "fabric"})
+"""What ties and pins are driven through."""
+_WITHIN = 0.99
+"""Share of its radius within which a round thing surely fills its outline, which has 64 sides."""
 _MITRE = 5.0
 """A sharp corner's clearance reaches so many clearances far at the most."""
 
@@ -112,9 +116,16 @@ class Obstacles:
         """As ``hits``, of upright round things (n, 2) of one radius, for each what one owner has left out."""
         boxes = shapely.box(*(points.T - radius_m), *(points.T + radius_m))
         thing, other = self._near(boxes, levels_m, np.array(but, dtype=np.str_))
-        some, at = np.unique(thing, return_inverse=True)
         found = np.zeros(len(points), dtype=np.bool_)
-        found[some] = self._met(round_things(points[some], radius_m), at, other)
+        if not len(thing):
+            return found
+        wide = self._widened(other)
+        away = shapely.distance(shapely.points(points[thing]), wide)
+        found[thing[away <= _WITHIN * radius_m]] = True
+        close = (away > _WITHIN * radius_m) & (away <= radius_m + 1e-9)  # here it hangs on the corners of the outline
+        if close.any():
+            hit = shapely.intersects(round_things(points[thing[close]], radius_m), wide[close])
+            found[thing[close][hit]] = True
         return found
 
     def _near(
@@ -149,10 +160,9 @@ def _built(yard: Yard) -> Iterator[Obstacle]:
     runs, bodies = yard.walls.runs, yard.water.bodies
     for run, shape in zip(runs, outlines_of(Same(runs)), strict=True):
         yield Obstacle(shape, run.bottom_m, run.top_m, run.leg, TIMBER_CLEAR_M, sharp=True)
-    for body, shape in zip(bodies, outlines_of(Same(bodies)), strict=True):
-        if body.kind not in ("stone", "fabric"):
-            low, high = body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M
-            yield Obstacle(shape, low, high, body.id, PIPE_CLEAR_M, quarter=8)
+    pipes = [body for body in bodies if body.kind not in _SOFT]
+    for body, shape in zip(pipes, outlines_of(Same(bodies), _SOFT), strict=True):
+        yield Obstacle(shape, body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M, body.id, PIPE_CLEAR_M, quarter=8)
     for flight in yard.terraces.flights:
         low = min((tread.bottom_m for tread in flight.treads), default=flight.foot_level_m)
         outline = shapely.Polygon(flight.outline_m)
