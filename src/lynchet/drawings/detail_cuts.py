@@ -158,10 +158,11 @@ def _notch_items(face: Face, place: tuple[Interval, Notch, float], figures: Figu
 
 
 def _drain_items(plan: Plan, shown: tuple[Cutting, str], look: tuple[Window, Figures], scale: int) -> Iterable[Item]:
-    (found, leg), (window, figures) = shown, look
+    (found, leg), (window, figures), named = shown, look, set[tuple[str, ...]]()
     for item in _plain(detail_items(plan, found, leg, (window, figures, scale))):
         if isinstance(item, Label) and item.id.startswith("stone-of"):
-            yield from _over(item, window)
+            yield from () if item.lines in named else _over(item, window)
+            named.add(item.lines)
             continue
         if not (isinstance(item, Label) and item.id.startswith("name-bore")):
             yield item
@@ -176,11 +177,15 @@ def _drain_items(plan: Plan, shown: tuple[Cutting, str], look: tuple[Window, Fig
 
 
 def _over(item: Label, window: Window) -> Iterator[Item]:
-    """A name over the right end of the picture, with a line down to what it names: the stone is too narrow for it."""
-    end = (min(item.anchor[0][0], window[2] - 0.03), min(item.anchor[0][1], window[3] - 0.05))
-    at = (window[2], window[3])
-    yield Text(id=item.id, layer="labels", at=at, text=item.lines[0], anchor="r", shift_mm=(0.0, -_OVER_MM))
-    yield Leader(id=f"{item.id}-leader", layer="labels", start=at, end=end, start_mm=(-8.0, 0.8 - _OVER_MM))
+    """A name over the near end of the picture, with a line down to what it names: the stone is too narrow for it."""
+    x, z = item.anchor[0]
+    right = not item.id.endswith("--1")
+    end = (min(max(x, window[0] + 0.03), window[2] - 0.03), min(z, window[3] - 0.05))
+    at = (window[2] if right else window[0], window[3])
+    yield Text(id=item.id, layer="labels", at=at, text=item.lines[0], anchor="r" if right else "l",
+               shift_mm=(0.0, -_OVER_MM))  # fmt: skip
+    yield Leader(id=f"{item.id}-leader", layer="labels", start=at, end=end,
+                 start_mm=(-8.0 if right else 8.0, 0.8 - _OVER_MM))  # fmt: skip
 
 
 def _drain_words(plan: Plan, drain: Drain, notch: Notch | None, figures: Figures) -> Iterator[str]:
