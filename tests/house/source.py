@@ -47,18 +47,21 @@ def _read(name: str, path: Path, known: set[str]) -> Module:
     tree = ast.parse(text)
     targets = [target for node in ast.walk(tree) for target in _targets(node)]
     other = {target.split(".")[0] for target in targets if target.split(".")[0] != "lynchet"}
-    return Module(name, path, text.count("\n"), imported(text, known) - {name}, frozenset(other), tree)
+    return Module(name, path, text.count("\n"), _imported(targets, known) - {name}, frozenset(other), tree)
 
 
 def imported(text: str, known: set[str]) -> frozenset[str]:
     """Modules of this package that a text imports anywhere; `known` holds their names."""
+    return _imported([target for node in ast.walk(ast.parse(text)) for target in _targets(node)], known)
+
+
+def _imported(targets: list[str], known: set[str]) -> frozenset[str]:
     found = set()
-    for node in ast.walk(ast.parse(text)):
-        for target in _targets(node):
-            if target.split(".")[0] == "lynchet":
-                while target and target not in known:
-                    target = target.rpartition(".")[0]
-                found.add(target)
+    for target in targets:
+        if target.split(".")[0] == "lynchet":
+            while target and target not in known:
+                target = target.rpartition(".")[0]
+            found.add(target)
     return frozenset(found - {""})
 
 

@@ -33,7 +33,14 @@ def _shape(node: ast.expr, names: dict[str, int]) -> str:
         if name in ("float", "asarray"):
             return _shape(node.args[0], names)
         return f"{SAME.get(name, name)}({', '.join(_shape(part, names) for part in node.args)})"
-    return f"v{names.setdefault(ast.unparse(node), len(names))}"
+    return f"v{names.setdefault(_plain(node), len(names))}"
+
+
+def _plain(node: ast.expr) -> str:
+    """The expression as it is written; plain names without the help of the parser, which is slow."""
+    if isinstance(node, ast.Name):
+        return node.id
+    return f"{_plain(node.value)}.{node.attr}" if isinstance(node, ast.Attribute) else ast.unparse(node)
 
 
 def _is_formula(shape: str) -> bool:

@@ -75,7 +75,7 @@ def _named(seen: list[Seen], at: np.ndarray) -> list[int]:
     return [id(one.face) for one in seen if one.shape.contains(point)]
 
 
-@pytest.mark.parametrize(("seed", "compiled"), [*((seed, True) for seed in range(6)), (0, False), (1, False)])
+@pytest.mark.parametrize(("seed", "compiled"), [*((seed, True) for seed in range(4)), (0, False)])
 def test_seen_parts_agree_with_rays(seed: int, compiled: bool) -> None:
     """At random points of the picture exactly the face is seen that a ray meets first, from five sides and through an
     eye; the bodies go through one another."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -106,8 +107,25 @@ def test_readings_are_those_of_the_setting_out(name: str) -> None:
     assert checked
 
 
-def _drawn(plan: Plan, words: Words) -> list[tuple[Sheet, Display]]:
-    return [(sheet, lower(sheet)) for sheet in day_sheets(plan, STAMP, words)]
+@cache
+def _sheets(name: str, units: str = "", lang: str = "en") -> tuple[Sheet, ...]:
+    """The day sheets of a yard, drawn once for all that look at them."""
+    units = "" if units == _plan(name).project.units else units
+    return tuple(day_sheets(_plan(name, units), STAMP, Words(lang))) if units or lang != "en" else _own(name)
+
+
+@cache
+def _own(name: str) -> tuple[Sheet, ...]:
+    return tuple(day_sheets(_plan(name), STAMP, Words()))
+
+
+def _of_day(name: str, number: int) -> tuple[Sheet, ...]:
+    """Those of one day."""
+    return tuple(one for one in _sheets(name) if one.id == f"day-{number}" or one.id.startswith(f"day-{number}-"))
+
+
+def _drawn(sheets: Iterable[Sheet]) -> list[tuple[Sheet, Display]]:
+    return [(sheet, lower(sheet)) for sheet in sheets]
 
 
 @pytest.mark.parametrize("lang", ["en", "es"])
@@ -115,7 +133,7 @@ def _drawn(plan: Plan, words: Words) -> list[tuple[Sheet, Display]]:
 def test_no_day_sheet_has_a_fault(name: str, units: str, lang: str) -> None:
     """On A4 and Letter, in both languages: no text meets another, leaves its place, is covered, crossed or cut."""
     plan = _plan(name, units)
-    drawn = _drawn(plan, Words(lang))
+    drawn = _drawn(_sheets(name, units, lang))
     assert tuple(sheet.id for sheet, _ in drawn) == day_sheet_names(plan, Words(lang))
     assert [sheet.id for sheet, _ in drawn if "page" not in sheet.id] == [
         f"day-{day.number}" for day in plan.works.days
@@ -152,7 +170,7 @@ def _longer(text: str) -> str:
 def test_texts_a_quarter_longer_still_fit(name: str) -> None:
     """With every text 28 % longer or more no sheet has a fault, and every step still stands on paper."""
     assert len(_longer("Lay the first course at {where}: {marks}.")) >= 1.25 * len("Lay the first course at {where}: .")
-    for sheet, display in _drawn(_plan(name), _Longer()):
+    for sheet, display in _drawn(day_sheets(_plan(name), STAMP, _Longer())):
         assert faults(display, sheet.paper) == [], sheet.id
     assert unsaid(_plan(name), _Longer()) == []
 
@@ -177,7 +195,7 @@ def test_a_sheet_says_what_its_day_says(name: str) -> None:
     for content, today in zip(day_contents(plan, words), _days(name), strict=True):
         pieces = len(today.pieces) + len(today.ties) + len(today.treads)
         assert sum(need.pieces for need in content.needs) == pieces
-        sheets = tuple(sheets_of_day(plan, content.number, STAMP, words))
+        sheets = _of_day(name, content.number)
         for sheet in sheets:
             said = " ".join(item.text for item in sheet.marks if isinstance(item, Text))
             assert words("day.stop_head") in said and "phone" not in said
@@ -191,7 +209,7 @@ def test_a_sheet_says_what_its_day_says(name: str) -> None:
 @pytest.mark.parametrize(("units", "long_mm"), [("metric", 40.0), ("us", 50.8)])
 def test_the_bar_is_as_long_as_it_says(units: str, long_mm: float) -> None:
     """The bar at the foot measures 40 mm, or 2 in, on paper."""
-    sheet = next(iter(day_sheets(_plan("side_yard", units), STAMP, Words())))
+    sheet = _sheets("side_yard", units)[0]
     bars = [item for item in sheet.marks if isinstance(item, Line) and item.pen == "cut" and item.id.startswith("rule")]
     (bar,) = bars
     assert abs(bar.pts[1][0] - bar.pts[0][0]) == pytest.approx(long_mm)
@@ -201,7 +219,7 @@ def test_a_day_too_full_for_a_page_goes_on_upon_the_next() -> None:
     """Steps thrice and eightfold on a day: more pages, each going on where the one before ended, nothing left out."""
     plan, words = _plan("side_yard"), Words()
     content = day_contents(plan, words)[1]
-    paper = next(iter(day_sheets(plan, STAMP, words))).paper
+    paper = _sheets("side_yard")[0].paper
     counts = []
     for times in (1, 3, 8):
         full = replace(content, steps=tuple(replace(step, hold=False) for step in content.steps) * times)
@@ -227,6 +245,13 @@ def test_figures_as_on_the_tape() -> None:
     assert barrows(0.21, 0.08) == 3 and barrows(0.16, 0.08) == 2
 
 
+def test_one_day_alone_is_drawn_as_among_all() -> None:
+    """The sheets of a day by itself are those of the same day in the row of all."""
+    plan = _plan("side_yard")
+    number = plan.works.days[1].number
+    assert tuple(sheets_of_day(plan, number, STAMP, Words())) == _of_day("side_yard", number)
+
+
 def test_contents_are_made_once_a_language() -> None:
     """Spanish and English say the same figures: counts, sizes and tolerances do not depend on the language."""
     english, spanish = (day_contents(_plan("l_garden"), Words(lang)) for lang in ("en", "es"))
@@ -248,7 +273,7 @@ def test_the_hold_point_is_said_at_the_step_it_follows(name: str) -> None:
             assert (
                 content.hold.startswith(f"After step {number}: ") and content.steps[number - 1].task in today.day.holds
             )
-            said = [item.text for sheet in sheets_of_day(plan, content.number, STAMP, words) for item in sheet.marks
+            said = [item.text for sheet in _of_day(name, content.number) for item in sheet.marks
                     if isinstance(item, Text)]  # fmt: skip
             assert words("day.then_hold") in said
 

@@ -10,9 +10,9 @@ from random_yards import crooked, realistic
 from yards import ell, rectangle
 
 
-@pytest.mark.parametrize("first", range(0, 90, 10))
+@pytest.mark.parametrize("first", [90, 100, 110, 120])
 def test_realistic_yards_obey_every_law(first: int) -> None:
-    """Ten realistic yards: planned, and no law broken."""
+    """Ten realistic yards: planned, and no law broken. The first ninety are whole plans in ``test_whole_plans``."""
     for seed in range(first, first + 10):
         case = plan(*realistic(seed))
         assert case.refused == "", seed
