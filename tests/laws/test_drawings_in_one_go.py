@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 from math import hypot
 from pathlib import Path
 
@@ -17,12 +18,14 @@ from lynchet.drawings.axo_ground import Block, _existing, _split, reached
 from lynchet.drawings.clipping import clip_area
 from lynchet.drawings.kept import united
 from lynchet.drawings.labels import _leaders
+from lynchet.drawings.letters import RESERVE, width, wrap
 from lynchet.drawings.model import View
 from lynchet.drawings.plan_signs import _SIGN_MM, _may_reach
 from lynchet.drawings.planting_names import _spot
 from lynchet.drawings.section_data import stretches
 from lynchet.drawings.section_kept import kept_of
 from lynchet.drawings.section_line import Cut
+from lynchet.drawings.wall_elevation import _clear_of
 from lynchet.plan.building_days import days_of
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -181,3 +184,31 @@ def test_a_name_stands_at_the_free_place_nearest_to_the_middle() -> None:
                 best = far, (x, y)
     assert best is not None
     assert np.hypot(*(np.array(found) - (shape.centroid.x, shape.centroid.y))) == pytest.approx(best[0], abs=1e-5)
+
+
+def test_words_are_wrapped_as_if_every_line_were_measured_whole() -> None:
+    """Words of many lengths, one longer than the width among them: no line too wide, none that could take more."""
+    rng = np.random.default_rng(6)
+    words = ["".join(rng.choice(list("abcdefgilmW."), rng.integers(1, 12)).tolist()) for _ in range(80)]
+    words[40] = "W" * 40
+    for wide in (12.0, 30.0, 55.0):
+        lines = wrap(" ".join(words), wide, 2.5, "semibold")
+        assert "".join(lines).replace(" ", "") == "".join(words)
+        for line, after in pairwise(lines):
+            assert width(line, 2.5, "semibold") <= wide / RESERVE
+            first = after.split(" ")[0]  # a broken word begins a line of its own
+            assert width(f"{line} {first}", 2.5, "semibold") > wide / RESERVE or first in words[40]
+
+
+def test_only_pieces_wholly_over_the_ground_are_passed_over() -> None:
+    """Held to the overlap itself, over ground that climbs, steps and lies level."""
+    ground = [(0.0, 0.0), (1.0, 0.3), (1.0, 0.6), (2.0, 0.6), (3.0, 0.1)]
+    under = Polygon([(0.0, -9.0), *ground, (3.0, -9.0)])
+    passed = 0
+    for start in np.arange(0.05, 2.8, 0.1):
+        for bottom in np.arange(-0.05, 0.8, 0.1):
+            over = box(start, bottom, start + 0.2, bottom + 0.15).intersection(under).area < 1e-9
+            clear = _clear_of(ground, (float(start), float(start) + 0.2), float(bottom))
+            assert over or not clear
+            passed += clear
+    assert passed > 50

@@ -202,7 +202,7 @@ def _rank(name: str) -> int:
 
 
 def _largest(shape: Any) -> Any:
-    return max(getattr(shape, "geoms", [shape]), key=lambda one: one.area)
+    return shape if shape.geom_type == "Polygon" else max(getattr(shape, "geoms", [shape]), key=lambda one: one.area)
 
 
 def _inside(shape: Any) -> tuple[float, float]:

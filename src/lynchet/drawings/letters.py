@@ -98,14 +98,16 @@ def wrap(text: str, width_mm: float, height_mm: float, weight: Weight = "regular
 
 @lru_cache(maxsize=1 << 12)
 def _wrapped(text: str, width_mm: float, height_mm: float, weight: Weight) -> tuple[str, ...]:
-    room = width_mm / RESERVE
+    room, wide_of = width_mm / RESERVE, advances(weight).__getitem__
     lines: list[str] = []
     for paragraph in text.split("\n"):
-        line = ""
+        line, ems = "", 0.0
         for word in paragraph.split(" "):
-            tried = f"{line} {word}" if line else word
-            if width(tried, height_mm, weight) <= room:
-                line = tried
+            # Measured on from the end of the line, not from its beginning again.
+            more = f" {word}" if line else word
+            tried_ems = sum(map(wide_of, map(ord, more)), ems)
+            if tried_ems * height_mm / CAP_PER_EM <= room:
+                line, ems = line + more, tried_ems
                 continue
             if line:
                 lines.append(line)
@@ -114,5 +116,6 @@ def _wrapped(text: str, width_mm: float, height_mm: float, weight: Weight) -> tu
                 end = max(n for n in range(1, len(line)) if n == 1 or width(line[:n], height_mm, weight) <= room)
                 lines.append(line[:end])
                 line = line[end:]
+            ems = _ems(line, weight)
         lines.append(line)
     return tuple(lines)

@@ -138,12 +138,17 @@ def cutting(plan: Planned, cut: Cut) -> Cutting:
 
 def stretches(cut: Cut, shape: Any, line: Any) -> list[Interval]:
     """Stretches of the cut inside a shape, in order."""
+    from shapely import get_coordinates
+
     (left, low, right, high), (a, b) = shape.bounds, (cut.start_m, cut.end_m)
     if max(a[0], b[0]) < left or min(a[0], b[0]) > right or max(a[1], b[1]) < low or min(a[1], b[1]) > high:
         return []
     found = shape.intersection(line)
+    if found.is_empty:
+        return []
     parts = [part for part in getattr(found, "geoms", [found]) if part.geom_type == "LineString" and part.length > 1e-4]
-    ends = [sorted((cut.station_of(part.coords[0]), cut.station_of(part.coords[-1]))) for part in parts]
+    points = [get_coordinates(part).tolist() for part in parts]
+    ends = [sorted((cut.station_of(own[0]), cut.station_of(own[-1]))) for own in points]
     return sorted((a, b) for a, b in ends)
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 from lynchet.drawings.clipping import broken_line, clip_line
@@ -82,7 +83,7 @@ def _buried(piece: Piece, span: Interval, ground: list[Point]) -> Iterable[Item]
     """The part of a piece below the finished ground in front of it."""
     from shapely.geometry import box
 
-    if len(ground) < 2:
+    if len(ground) < 2 or _clear_of(ground, span, piece.bottom_m):
         return
     shape = box(span[0], piece.bottom_m, span[1], piece.top_m)
     found = shape.intersection(_under(tuple(ground)), grid_size=1e-6)
@@ -91,6 +92,12 @@ def _buried(piece: Piece, span: Interval, ground: list[Point]) -> Iterable[Item]
             ring = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
             yield Area(id=f"buried-{piece.id}-{n}", layer="walls", z=1, rings=(ring,), hatch="buried", key="buried",
                        of=piece.id)  # fmt: skip
+
+
+def _clear_of(ground: list[Point], span: Interval, bottom_m: float) -> bool:
+    """Whether the ground stays under a level all along a stretch."""
+    return all(max(za, zb) <= bottom_m for (xa, za), (xb, zb) in pairwise(ground)
+               if max(xa, xb) >= span[0] and min(xa, xb) <= span[1])  # fmt: skip
 
 
 @lru_cache(maxsize=8)
