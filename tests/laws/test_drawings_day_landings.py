@@ -64,3 +64,11 @@ def test_the_first_picture_is_no_bare_ground(name: str) -> None:
     pegs = [item for item in view.items if isinstance(item, Line) and item.id.startswith("peg-")]
     assert all(item.pts[0][0] == pytest.approx(item.pts[1][0]) for item in pegs)
     assert bool(pegs) == ("pegs, a level string" in view.alt)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_step_names_an_empty_list(name: str) -> None:
+    """A step that tells what to lay names at least one piece: none ends in a colon and nothing after it."""
+    for day in _days(name):
+        for step in day.steps:
+            assert ": ." not in step.text and not step.text.endswith(":"), (day.number, step.text)

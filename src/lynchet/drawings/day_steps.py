@@ -83,6 +83,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     if kind == "stone" and wrapped(named, today, "stone") & {share.task.terrace}:
         name = "stone_dry"
     values = _values(named, today, share)
+    if kind in ("first course", "courses") and not values["marks"]:
+        name = "saw_ahead"
     carried = f"{words('day.carry', mark=named.mark)} " if kind == "set out" and named.carried else ""
     for n, text in enumerate(words.many(f"day.step.{name}")):
         said = (carried if n == 0 else "") + text.format(**values)
