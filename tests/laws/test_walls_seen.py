@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -27,9 +27,9 @@ _STRETCH = re.compile(
 _SEEDS = (0, 5, 11, 17, 24, 29)
 
 
-def _plans() -> Iterator[Plan]:
-    yield from (demo(name) for name in DEMOS)
-    yield from (whole(*realistic(seed)).plan for seed in _SEEDS)
+@cache
+def _plans() -> tuple[Plan, ...]:
+    return (*(demo(name) for name in DEMOS), *(whole(*realistic(seed)).plan for seed in _SEEDS))
 
 
 def _station(face: Face, along_m: float) -> float:

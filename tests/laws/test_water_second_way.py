@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 from math import dist
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from lawbook.case import plan
+from lawbook.case import Case, plan
 from lawbook.water_laws import Wet, broken_water
 from lynchet.water.model import Water
 from lynchet.water.stage import water
@@ -27,14 +28,20 @@ def end_of(drained: Water, drain: str) -> str:
     return drain
 
 
-@pytest.mark.parametrize("seed", range(5))
-def test_every_chain_has_two_ways_or_is_told(seed: int) -> None:
-    """With two ways asked for, each chain's pipe parts at a high point between two outlets, or a finding says no."""
+@cache
+def _two_ways(seed: int) -> tuple[Case, Water]:
+    """A yard that wishes for two ways out, and its water."""
     project, ground = realistic(seed)
     case = plan(project, ground)
     wished = replace(project, drain=replace(project.drain, ways_out=2))
-    drained = water(wished, ground, case.terraces, case.walls)
-    assert broken_water(Wet(replace(case, project=wished), drained)) == []
+    return replace(case, project=wished), water(wished, ground, case.terraces, case.walls)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_every_chain_has_two_ways_or_is_told(seed: int) -> None:
+    """With two ways asked for, each chain's pipe parts at a high point between two outlets, or a finding says no."""
+    case, drained = _two_ways(seed)
+    assert broken_water(Wet(case, drained)) == []
     told = {finding.place for finding in drained.findings if finding.code == "water.one_way"}
     mouths = {outlet.id: outlet.point_m for outlet in drained.outlets}
     for chain in drained.chains:
@@ -54,10 +61,8 @@ def test_water_with_one_outlet_shut_stands_lower_with_two_ways() -> None:
     lower = 0
     for seed in range(5):
         project, ground = realistic(seed)
-        case = plan(project, ground)
+        case, two = _two_ways(seed)
         one = water(project, ground, case.terraces, case.walls)
-        wished = replace(project, drain=replace(project.drain, ways_out=2))
-        two = water(wished, ground, case.terraces, case.walls)
         for leg in case.walls.legs:
             for row in two.levels_of(leg.id):
                 assert row.wet_m - 1e-9 <= row.one_shut_m <= row.all_shut_m + 1e-9
