@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -106,6 +107,17 @@ def _clipped_fans(surface: Surface, rings: Sequence[Sequence[Point]], triangles:
     Clipping a ring side by side against a convex triangle keeps its signed area exact, also where it comes out
     folded, so no overlay is needed.
     """
+    if "numba" not in sys.modules or not rings:
+        return _fans_by_rings(surface, rings, triangles)
+    from lynchet.ground.prisms_compiled import fans
+
+    counts = np.array([len(ring) for ring in rings], dtype=np.intp)
+    points = np.array([point for ring in rings for point in ring])
+    return np.asarray(fans(surface.corners[triangles], surface.planes[triangles], points, counts))
+
+
+def _fans_by_rings(surface: Surface, rings: Sequence[Sequence[Point]], triangles: NDArray[np.intp]) -> Array:
+    """The same ring by ring."""
     rows: list[tuple[float, float, float, float]] = []
     for corners, (a, b, c) in zip(
         surface.points[surface.triangles[triangles], :2].tolist(), surface.planes[triangles].tolist(), strict=True
@@ -161,6 +173,23 @@ def cut_fill(under: Prisms, level_m: ArrayLike) -> tuple[Array, Array]:
         cut and fill in cubic metres, both 0 or more, each of the shape of ``level_m`` (at least 1-D).
     """
     levels = np.atleast_1d(np.asarray(level_m, dtype=float))
+    mean, below = _mean_and_below(under, levels)
+    fill = below @ under.areas
+    return fill + mean @ under.areas, fill
+
+
+def _mean_and_below(under: Prisms, levels: Array) -> tuple[Array, Array]:
+    """(k, n) mean height of each triangle over each level, and the part of a unit of its area below it."""
+    if "numba" in sys.modules:  # else loading it takes longer than a whole first look
+        from lynchet.ground.prisms_compiled import mean_and_below
+
+        found: Array = mean_and_below(levels, *under.sides)
+        return found[0], found[1]
+    return _by_arrays(under, levels)
+
+
+def _by_arrays(under: Prisms, levels: Array) -> tuple[Array, Array]:
+    """The same by whole arrays."""
     corners, middle, low, high = under.sides
     d1, d2, d3 = (corner - levels[:, None] for corner in corners)
     mean = middle - levels[:, None]
@@ -169,5 +198,4 @@ def cut_fill(under: Prisms, level_m: ArrayLike) -> tuple[Array, Array]:
     below = -mean
     for value, where in ((two, d3 > 0.0), (one, d2 >= 0.0), (0.0, d1 >= 0.0)):
         np.copyto(below, value, where=where)
-    fill = below @ under.areas
-    return fill + mean @ under.areas, fill
+    return mean, below
