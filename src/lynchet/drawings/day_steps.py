@@ -86,11 +86,13 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     if kind in ("first course", "courses") and not values["marks"]:
         name = "saw_ahead"
     carried = f"{words('day.carry', mark=named.mark)} " if kind == "set out" and named.carried else ""
-    for n, text in enumerate(words.many(f"day.step.{name}")):
+    told = words.many(f"day.step.{name}")
+    # The fabric is folded over the last lift of the stone alone.
+    for n, text in enumerate(told if kind != "stone" or share.last == share.of else told[:1]):
         said = (carried if n == 0 else "") + text.format(**values)
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
-    if share.top_m is not None:
-        yield words("day.lift", level=_level(named, share.top_m))
+        if n == 0 and share.top_m is not None:
+            yield words("day.lift", level=_level(named, share.top_m))
     deep = named.plan.project.planting.compost_m
     if name == "bed_soil" and deep > 0:
         yield words("day.compost", deep=named.digging(deep))
