@@ -211,6 +211,7 @@ def _beds(data: Data) -> Said:
     for one in planted["plantings"]:
         yield ("plants of a kind in a bed", one["id"]), float(len(one["points_m"]))
         yield ("botanical name", one["id"]), one["species"]["botanical_name"]
+        yield ("common name", one["species"]["botanical_name"]), one["species"]["common_name"]
         kinds[one["species"]["botanical_name"]] += len(one["points_m"])
     for name, count in kinds.items():
         yield ("plants of a kind", name), float(count)

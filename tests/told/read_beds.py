@@ -98,7 +98,10 @@ def _plants(told: Told) -> Iterator[Fact]:
 
 
 def _kinds(told: Told) -> Iterator[Fact]:
-    """The key of the planting sheet: number, names; a line may go on below, past the letter of its circle."""
+    """The key of the planting sheet: number, names (a full one gives the common name alone).
+
+    A line may go on below, past the letter of its circle.
+    """
     names = things(told, "plants of a kind")
     for page in told.pages:
         rows = told.pages[page] if page.startswith("sheet planting") else ()
@@ -108,7 +111,8 @@ def _kinds(told: Told) -> Iterator[Fact]:
                 if found is None:
                     continue
                 after = " ".join([text, *(part[-1] for part in rows[n + 1 : n + 5] if len(part[-1]) > 2)])
-                name = next((name for name in names if f"({name})" in after[: after.find(" apart")]), None)
+                said = after[: after.find(" apart")]
+                name = next((name for name in names if f"({name})" in said or _common(told, name) in said), None)
                 if name is not None:
                     about = ("plants of a kind", name)
                     yield fact(told, "planting sheet", about, (page, n, cell), "count", found.span(1))
@@ -120,3 +124,8 @@ def _kinds(told: Told) -> Iterator[Fact]:
     for n, row in enumerate(told.pages.get("xlsx Plants", ())):
         if len(row) > 4 and row[2] == "All plants":
             yield fact(told, "spreadsheet", ("number of plants", ""), ("xlsx Plants", n, 4), "count")
+
+
+def _common(told: Told, name: str) -> str:
+    """The common name as the key has it where there is no room for both."""
+    return f" {told.known['common name', name]},"

@@ -68,4 +68,4 @@ def _even(text: str) -> str:
     signs = {"1/2": "½", "1/4": "¼", "3/4": "¾", "1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞"}
     for plain, sign in signs.items():
         text = text.replace(f" {plain}", sign).replace(plain, sign)
-    return re.sub("[`“”]", "", text)
+    return re.sub(" (?=[⅛¼⅜½⅝¾⅞])|[`“”]", "", text)
