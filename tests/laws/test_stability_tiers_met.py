@@ -24,8 +24,8 @@ _AFAR_M = 7.9
 @pytest.mark.parametrize("yard", ["l_garden", *SEEDS])
 def test_a_wall_behind_any_part_of_a_stretch_is_a_tier(yard: int | str) -> None:
     """Every stretch walked in 16 steps, looking straight back from each with another geometry: the first wall that
-    holds the ground beyond it is among the tiers, and the tier's setback is no more than the way there (10 cm beside
-    the place from which a wall begins to hold)."""
+    holds the ground beyond it is among the tiers, and the tier's setback, from timber face to timber face, is no more
+    than the way there (10 cm beside the place from which a wall begins to hold)."""
     plan = demo(yard) if isinstance(yard, str) else plan_of(yard)
     known = {(check.lower, check.upper): check for check in plan.stability.tiers}
     lines = {leg.id: _line(leg) for leg in plan.walls.legs}
@@ -59,8 +59,23 @@ def _first_met(plan: Plan, lines: dict[str, Any], own: str, station: float, held
         left, right = span.levels_at(at)
         facing = held * span.held * (leg.normal[0] * other.normal[0] + leg.normal[1] * other.normal[1])
         if facing > 0.51 and abs(left - right) > LEAST_HELD_M + 1e-3:
-            found.append((float(crossed.distance(shapely.Point(leg.point_at(station)))), other.id))
+            found.append((_face_to_face_m(leg, station, held, other), other.id))
     return min(found, default=None)
+
+
+def _face_to_face_m(leg: Leg, station: float, held: int, other: Leg) -> float:
+    """From the front of a wall's timber straight back to the front of another's, measured on the bands their
+    timber fills in plan."""
+    front = leg.point_at(station, leg.thickness_m if held < 0 else 0.0)
+    ray = shapely.LineString([front, leg.point_at(station, held * _AFAR_M)])
+    across = ((0.0, other.thickness_m), (other.thickness_m, 0.0))
+    bands = [
+        shapely.Polygon(
+            [other.point_at(at, left) for at, both in zip((s.start_m, s.end_m), across, strict=True) for left in both]
+        )
+        for s in other.segments
+    ]
+    return float(shapely.Point(front).distance(ray.intersection(shapely.union_all(bands).buffer(1e-6))))
 
 
 def test_the_higher_of_two_ways_up_counts() -> None:

@@ -135,11 +135,11 @@ def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
     order = np.lexsort((distance, look))
     look, column, distance = look[order], column[order], distance[order]
     met = _Met(look, numbers[look], standing.leg[column], distance)
-    held_m = _held_beyond_m(yard, legs, met, stations[look])
+    held_m, apart = _beyond(yard, legs, met, stations[look])
     holds = np.flatnonzero(held_m > 0.0)
     first = np.diff(look[holds], prepend=-1) > 0
     for number, leg, away, high, next_ in zip(met.place[holds].tolist(), met.leg[holds].tolist(),
-                                              distance[holds].tolist(), held_m[holds].tolist(), first.tolist(),
+                                              apart[holds].tolist(), held_m[holds].tolist(), first.tolist(),
                                               strict=True):  # fmt: skip
         mine, name = found[number], yard.walls.legs[leg].id
         mine[name] = _nearer(mine.get(name), _Upper(name, away, high, next_))
@@ -178,8 +178,11 @@ def _nearer(known: _Upper | None, met: _Upper) -> _Upper:
                   known.next or met.next)  # fmt: skip
 
 
-def _held_beyond_m(yard: Yard, known: _Legs, met: _Met, at_m: Array) -> Array:
-    """What each stretch met holds of the ground on its far side, seen from the place; 0 where it holds none.
+def _beyond(yard: Yard, known: _Legs, met: _Met, at_m: Array) -> tuple[Array, Array]:
+    """What each stretch met holds of the ground on its far side, seen from the place, and how far apart the faces are.
+
+    The former is 0 where it holds none. A leg's timber lies left of its line: where the ground held is on the right,
+    the face is one thickness before the line.
 
     Args:
         yard: the earlier results.
@@ -198,8 +201,12 @@ def _held_beyond_m(yard: Yard, known: _Legs, met: _Met, at_m: Array) -> Array:
     levels = [span.levels_at(s) for span, s in zip(spans, station.tolist(), strict=True)]
     left, right = np.array(levels, dtype=float).reshape(-1, 2).T
     high = np.abs(left - right)
-    none = (own == met.leg) | (np.array([span.held for span in spans]) * facing <= 0.5) | (high <= LEAST_HELD_M)
-    return np.asarray(np.where(none, 0.0, high))
+    sides = np.array([span.held for span in spans])
+    none = (own == met.leg) | (sides * facing <= 0.5) | (high <= LEAST_HELD_M)
+    before_own = np.where(held < 0, known.thickness_m[own], 0.0)
+    before_met = np.where(sides < 0, known.thickness_m[met.leg] / np.maximum(np.abs(facing), 0.5), 0.0)
+    apart = np.maximum(met.distance_m + before_own - before_met, 0.0)
+    return np.where(none, 0.0, high), apart
 
 
 def _tier_check(place: Place, upper: _Upper, reach_m: float) -> TierCheck:
