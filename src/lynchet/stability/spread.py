@@ -6,6 +6,7 @@ judged so still answers for every stretch longer than that length. PRACTICE.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 
 import numpy as np
@@ -28,11 +29,11 @@ def spread(table: Table, places: Sequence[Place], compiled: bool = True) -> Tabl
     Args:
         table: every joint for itself.
         places: of its rows.
-        compiled: by compiled code where numba is there; else the same in NumPy.
+        compiled: by compiled code where numba is loaded already; else the same in NumPy.
     """
     courses = np.array([place.courses for place in places], dtype=np.intp)
     start = np.searchsorted(table.place, np.arange(len(places) + 1))
-    if compiled:
+    if compiled and "numba" in sys.modules:  # loading it takes longer than a whole first look
         try:
             from lynchet.stability.spread_compiled import window_sums
         except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
