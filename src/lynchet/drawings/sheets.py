@@ -67,7 +67,7 @@ def _shown(plan: Plan, kept_back: bool = False) -> Shown:
 
 
 def _parts(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> tuple[Callable[[], Iterable[Sheet]], ...]:
-    """Makers of the sheets before the days, of the days, and of the permit sheets.
+    """Makers of the sheets up to the planting, of those from the views to the days, and of the permit sheets.
 
     Args:
         plan: what is drawn.
@@ -75,15 +75,15 @@ def _parts(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> tuple[Callable[
         shown: as for the numbers.
         lang: language of the day sheets.
     """
-    free, _, days = shown
+    free, _, _ = shown
     return (
-        lambda: _before_days(plan, stamp, shown),
-        lambda: day_sheets(plan, stamp, Words(lang)) if free and days else (),
+        lambda: _up_to_planting(plan, stamp, shown),
+        lambda: _views_to_days(plan, stamp, shown, lang) if free else (),
         lambda: permit_sheets(plan, stamp) if free else (),
     )
 
 
-def _before_days(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
+def _up_to_planting(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
     """One sheet after the other, so that each can be lowered while its labels are still known."""
     free, cut, _ = shown
     yield first_look_sheet(plan, stamp)
@@ -104,9 +104,16 @@ def _before_days(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
     if free:
         yield from _one(planting_sheet(plan, stamp))
         yield from planting_list(plan, stamp)
-        for number in range(len(eye_sheet_names(plan))):
-            yield from _one(eye_sheet(plan, stamp, number))
-        yield from _one(soil_sheet(plan, stamp))
+
+
+def _views_to_days(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Iterator[Sheet]:
+    """Views with the plants, soil account, days: about half of all drawing."""
+    _, _, days = shown
+    for number in range(len(eye_sheet_names(plan))):
+        yield from _one(eye_sheet(plan, stamp, number))
+    yield from _one(soil_sheet(plan, stamp))
+    if days:
+        yield from day_sheets(plan, stamp, Words(lang))
 
 
 def _one(sheet: Sheet | None) -> tuple[Sheet, ...]:
@@ -145,17 +152,17 @@ def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
 
 
 def _drawn(plan: Plan, lang: str) -> tuple[Drawn, ...]:
-    """Drawn, the days beside the others where there is a second core."""
+    """Drawn, the views and days beside the others where there is a second core."""
     shown = _shown(plan)
     parts = _parts(plan, _numbered(plan, stamp_of(plan), shown, lang), shown, lang)
-    with beside(lambda: (_lowered(parts[0]()), _lowered(parts[2]()))) as others:
+    with beside(lambda: _lowered(parts[1]())) as others:
+        before = _lowered(parts[0]())
         try:
-            days = _lowered(parts[1]())
+            after = _lowered(parts[2]())
         except PageTooSmallError:
-            _lowered(parts[0]())  # of several faults the first is told
+            others()  # of several faults the first is told
             raise
-        before, after = others()
-    return (*before, *days, *after)
+        return (*before, *others(), *after)
 
 
 def _lowered(sheets: Iterable[Sheet]) -> tuple[Drawn, ...]:
