@@ -39,7 +39,7 @@ def works(plan: Plan) -> Works:
 
 
 def _computed(formula: Any, page: str, cell: str) -> float:
-    """What the formula in a cell gives, computed by an evaluator of its own for the four kinds used."""
+    """What the formula in a cell gives, computed by an evaluator of its own for the five kinds used."""
     found = formula[page][cell].value
     if not (isinstance(found, str) and found.startswith("=")):
         return float(found or 0.0)
@@ -47,20 +47,25 @@ def _computed(formula: Any, page: str, cell: str) -> float:
     if total:
         column, first, last = total[1], int(total[2]), int(total[3])
         return sum(_computed(formula, page, f"{column}{row}") for row in range(first, last + 1))
-    product = re.fullmatch(r'=IF\((F\d+)="","",(D\d+)\*F\d+\)', found)
-    if product:
-        price = formula[page][product[1]].value
-        return 0.0 if price is None else float(formula[page][product[2]].value) * float(price)
+    choice = re.fullmatch(r'=IF\((?:(\w+)!)?(\$?[A-Z]\$?\d+)="","",(.+)\)', found)
+    if choice:
+        price = formula[choice[1] or page][choice[2].replace("$", "")].value
+        return 0.0 if price is None else _sum(formula, page, choice[3])
     other = re.fullmatch(r"='?([A-Za-z ]+)'?!(\w+)", found)
     if other:
         return _computed(formula, other[1], other[2])
-    names = set(re.findall(r"(?:Hours!)?\b[A-J]\d+\b", found))
-    said = found[1:]
+    return _sum(formula, page, found[1:])
+
+
+def _sum(formula: Any, page: str, said: str) -> float:
+    """Plain arithmetic with names of cells, its ``ROUND`` to the hundredth."""
+    said = said.replace("$", "")
+    names = set(re.findall(r"(?:(?:Hours|Price)!)?\b[A-K]\d+\b", said))
     for name in sorted(names, key=len, reverse=True):
         sheet, _, inner = name.rpartition("!")
         said = said.replace(name, repr(_computed(formula, sheet or page, inner)))
-    assert re.fullmatch(r"[\d.e+\-*/() ]+", said), found
-    return float(eval(said))
+    assert re.fullmatch(r"(?:ROUND\(|,2\)|[\d.e+\-*/() ])+", said), said
+    return float(eval(said, {"ROUND": round}))
 
 
 def test_every_formula_carries_what_it_computes(works: Works) -> None:
@@ -102,15 +107,18 @@ def test_an_amount_or_an_hour_changed_changes_the_hours(works: Works) -> None:
             assert page[f"{letter}{row}"].fill.fgColor.rgb == "FFFFF4C2"
     price = load_workbook(BytesIO(order_xlsx(works, "Test yard")))["Price"]
     last = 4 + len(works.tasks)
-    assert price["B6"].value == f"=(Hours!H{last}+Hours!I{last}+Hours!J{last})/3*B5"
+    assert price["B6"].value == f"=Hours!K{last}" and page[f"K{last}"].value == f"=SUM(K4:K{last - 1})"
+    for row in range(4, last):
+        mean = f"(H{row}+I{row}+J{row})/3*Price!$B$5"
+        assert page[f"K{row}"].value == f'=IF(Price!$B$5="","",ROUND({mean}+0.0000000001,2))'
     assert page[f"I{last}"].value == f"=SUM(I4:I{last - 1})"
 
 
 def test_the_sheet_and_the_book_name_one_price(works: Works) -> None:
-    """Before tax the sheet gives the plan's expected price, but for what loose goods lean to the dear side."""
+    """Before tax the sheet gives the plan's expected price, to the hundredth."""
     price = load_workbook(BytesIO(order_xlsx(works, "Test yard")), data_only=True)["Price"]
     assert price["A12"].value == "Price before tax" and works.price.total is not None
-    assert price["B12"].value == pytest.approx(works.price.total.likely, rel=0.01)
+    assert price["B12"].value == pytest.approx(works.price.total.likely, abs=1e-6)
 
 
 def test_days_have_real_dates(works: Works) -> None:

@@ -91,7 +91,7 @@ LAWS: dict[str, tuple[Reader, Wanted]] = {
         "hours of a day": ("spreadsheet",),
         "date of a day": ("spreadsheet", "day sheet"),
         "money, low": ("screen", "first look", "book"),
-        "money by the list": ("spreadsheet",),
+        "money, likely": ("spreadsheet", "book"),
     }),
     "words": (words, {
         "word on the plan": ("screen", "first look", "book"),

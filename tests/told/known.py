@@ -261,11 +261,6 @@ def _works(data: Data) -> Said:
     if price["total"] is not None:
         for key in ("low", "likely", "high"):
             yield (f"money, {key}", ""), price["total"][key]
-        listed = sum(line["money"] or 0.0 for line in works["order"])
-        listed += sum(one["money"] or 0.0 for one in works["deliveries"] if one["name"] != "soil away")
-        mean_h = sum(sum(task["hours"].values()) for task in works["tasks"]) / 3
-        listed += mean_h * (price["hour_money"] or 0.0)
-        yield ("money by the list", ""), listed * (1 + price["overhead"]) / (1 - price["profit"])
     for line in works["order"]:
         yield ("amount to buy", line["key"]), line["buy_units"]
         yield ("name of a line", line["key"]), line["name"]

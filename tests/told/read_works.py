@@ -142,7 +142,7 @@ def _spreadsheet(told: Told) -> Iterator[Fact]:
                 yield _plain(told, "spreadsheet", about, ("xlsx Hours", n, cell), 1e-6)
     for n, row in enumerate(told.pages.get("xlsx Price", ())):
         if row[0] == "Price before tax" and float(row[1] or 0.0):
-            yield _plain(told, "spreadsheet", ("money by the list", ""), ("xlsx Price", n, 1), 1e-6)
+            yield _plain(told, "spreadsheet", ("money, likely", ""), ("xlsx Price", n, 1), 1e-6)
     for n, row in enumerate(told.pages.get("xlsx Days", ())):
         if row[0] in things(told, "hours of a day"):
             yield _plain(told, "spreadsheet", ("hours of a day", row[0]), ("xlsx Days", n, 3), 1e-6)

@@ -10,21 +10,26 @@ from datetime import datetime
 from io import BytesIO
 from typing import Any
 
+from lynchet.exports.quote_price_page import TIE
 from lynchet.exports.xlsx_days import days_page
 from lynchet.exports.xlsx_pages import FIRST, amount_look, looks_of, new_page, write_words
 from lynchet.exports.xlsx_plants import plants_page
 from lynchet.planting.model import Planted
 from lynchet.units.measures import System
 from lynchet.works.model import OrderLine, Task, Works
+from lynchet.works.price import mean_hours
+from lynchet.works.quote_price import to_hundredth
 
 _MADE = datetime(2000, 1, 1)
 """Written as the day it was made, so that one plan gives one file, byte for byte."""
 _HEADS = ("Key", "What", "For", "Amount to buy", "Sold by", "Price each", "Money", "Note")
 _TASKS = ("Task", "What", "Amount", "Measured in", "Hours for one, low", "Hours for one, expected",
-          "Hours for one, high", "Hours, low", "Hours, expected", "Hours, high")  # fmt: skip
+          "Hours for one, high", "Hours, low", "Hours, expected", "Hours, high", "Money")  # fmt: skip
 _PRICE = ("What", "Money or share", "How it is found")
 _ORDER_WIDTHS = (22, 44, 18, 12, 14, 12, 13, 44)
-_TASK_WIDTHS = (18, 50, 11, 13, 12, 12, 12, 11, 11, 11)
+_TASK_WIDTHS = (18, 50, 11, 13, 12, 12, 12, 11, 11, 11, 12)
+_RATE = "Price!$B$5"
+"""Cell of the money for an hour."""
 
 
 def order_xlsx(works: Works, job: str, planted: Planted | None = None, system: System = "metric") -> bytes:
@@ -80,19 +85,22 @@ def _line(page: Any, row: int, line: OrderLine, looks: dict[str, Any]) -> None:
     else:
         page.write_number(at, 5, line.unit_price, looks["mine"])
     value = "" if line.money is None else line.money
-    page.write_formula(at, 6, f'=IF(F{row}="","",D{row}*F{row})', looks["money"], value)
+    page.write_formula(at, 6, f'=IF(F{row}="","",ROUND(D{row}*F{row}+{TIE},2))', looks["money"], value)
 
 
 def _hours(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
     """Hours of every task; gives the row of their sums."""
     said = "Person hours. Change an amount, or the hours for one of it where you know your own."
     page = new_page(book, "Hours", (f"Hours: {job}", said), _TASKS, looks, _TASK_WIDTHS)
-    row = FIRST - 1
+    row, rate = FIRST - 1, works.price.hour_money
     for row, task in enumerate(works.tasks, start=FIRST):
         _task(page, row, task, looks)
-    band = works.person_hours
+        money = "" if rate is None else to_hundredth(mean_hours(task.hours) * rate)
+        said = f'=IF({_RATE}="","",ROUND((H{row}+I{row}+J{row})/3*{_RATE}+{TIE},2))'
+        page.write_formula(row - 1, 10, said, looks["money"], money)
+    band, work = works.person_hours, _work(works)
     page.write(row, 1, "All tasks", looks["strong"])
-    for letter, total in zip("HIJ", (band.low, band.likely, band.high), strict=True):
+    for letter, total in zip("HIJK", (band.low, band.likely, band.high, work), strict=True):
         total_of = f"=SUM({letter}{FIRST}:{letter}{row})" if works.tasks else "=0"
         page.write_formula(f"{letter}{row + 1}", total_of, looks["total"], total)
     return row + 1
@@ -118,9 +126,9 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     labour = price.hour_money
     material = sum(line.money for line in works.order if line.money is not None)
     sent = sum(one.money for one in works.deliveries if one.money is not None and one.name != "soil away")
-    work = _mean_hours(works) * (labour or 0.0)
+    work = _work(works)
     direct = material + sent + work
-    before = direct * (1 + price.overhead) / (1 - price.profit)
+    before = to_hundredth(direct * (1 + price.overhead) / (1 - price.profit))
     page.write(3, 0, "Material and loads with a price")
     page.write_formula(3, 1, f"='Order list'!G{last + 1}", looks["money"], material)
     page.write(3, 2, "sum of the order list", looks["remark"])
@@ -131,7 +139,7 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
         page.write_number(4, 1, labour, looks["mine"])
     page.write(4, 2, "empty: labour is not counted", looks["remark"])
     page.write(5, 0, "Labour")
-    page.write_formula(5, 1, f"=(Hours!H{hours}+Hours!I{hours}+Hours!J{hours})/3*B5", looks["money"], work)
+    page.write_formula(5, 1, f"=Hours!K{hours}", looks["money"], work)
     page.write(5, 2, "mean of low, expected and high hours: what such jobs take on average", looks["remark"])
     page.write(6, 0, "Deliveries")
     page.write_number(6, 1, sent, looks["mine"])
@@ -147,12 +155,12 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
         page.write_number(at, 1, share, looks["share"])
         page.write(at, 2, how, looks["remark"])
     page.write(11, 0, "Price before tax", looks["strong"])
-    page.write_formula(11, 1, "=B8*(1+B9)/(1-B10)", looks["total"], before)
+    page.write_formula(11, 1, f"=ROUND(B8*(1+B9)/(1-B10)+{TIE},2)", looks["total"], before)
     page.write(12, 0, "Price with tax", looks["strong"])
-    page.write_formula(12, 1, "=B12*(1+B11)", looks["total"], before * (1 + price.tax))
+    page.write_formula(12, 1, f"=B12+ROUND(B12*B11+{TIE},2)", looks["total"],
+                       before + to_hundredth(before * price.tax))  # fmt: skip
 
 
-def _mean_hours(works: Works) -> float:
-    """Mean of the three figures, as the price takes it."""
-    band = works.person_hours
-    return (band.low + band.likely + band.high) / 3.0
+def _work(works: Works) -> float:
+    """Money of all hours, each task to the hundredth."""
+    return sum(to_hundredth(mean_hours(task.hours) * (works.price.hour_money or 0.0)) for task in works.tasks)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import accumulate, pairwise
 
-from lynchet.works.quote_price import CENTS, rounded
+from lynchet.works.quote_price import CENTS, to_hundredth
 
 CENT = 1.0 / CENTS
 
 
 def cents(money: float) -> int:
     """A sum in whole hundredths, halves up (half the other way below nothing)."""
-    return round(rounded(abs(money), CENT, up=False) * CENTS) * (1 if money >= 0 else -1)
+    return round(to_hundredth(money) * CENTS)
 
 
 def money_of(hundredths: int) -> float:

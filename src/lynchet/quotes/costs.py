@@ -9,6 +9,7 @@ from lynchet.quotes.cents import cents
 from lynchet.quotes.model import CostKind, CostLine, HourLine, Part
 from lynchet.units.measures import FOOT, MEASURES, System
 from lynchet.works.model import OrderLine, Task
+from lynchet.works.price import mean_hours
 from lynchet.works.task_hours import billed_days
 
 AWAY = "load_away"
@@ -40,8 +41,7 @@ def hour_lines(plan: Plan) -> tuple[HourLine, ...]:
 
 
 def _hours(task: Task, system: System) -> HourLine:
-    band = task.hours
-    charged = (band.low + band.likely + band.high) / 3.0
+    band, charged = task.hours, mean_hours(task.hours)
     size, measure = _US.get(task.measure, (1.0, task.measure)) if system == "us" else (1.0, task.measure)
     amount = task.quantity / size
     return HourLine(task.name, task.kind, amount, measure, band.low, band.likely, band.high, charged)

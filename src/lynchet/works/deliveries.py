@@ -13,6 +13,7 @@ from lynchet.works.job import Job
 from lynchet.works.load_packing import Pieces, fewest_loads
 from lynchet.works.model import Day, Delivery, OrderLine
 from lynchet.works.price_list import PriceList
+from lynchet.works.quote_price import to_hundredth
 
 MOIST_KG_M3 = 1300.0
 """Loose moist soil, by which a truck of known volume is taken to carry weight. MEMORY."""
@@ -65,7 +66,8 @@ def deliveries(
         made.append(
             Delivery(
                 name, tuple(line.key for line in lines), sum(line.kg for line in lines), m3, loads,
-                _load_note(job, truck), day, *_drop(job, name), price, None if price is None else loads * price,
+                _load_note(job, truck), day, *_drop(job, name), price,
+                None if price is None else to_hundredth(loads * price),
             )
         )  # fmt: skip
     return (*made, *_away(job, order, firsts, truck))

@@ -249,7 +249,8 @@ class Price:
     """Share of the price."""
     tax: float
     total: Band | None
-    """Price before tax: 10, 50 and 90 in a hundred such jobs cost no more."""
+    """Price before tax. Likely: what the order list, trucks and mean hours come to; 10 and 90 in a hundred such jobs
+    cost no more than low and high."""
     tax_money: float
     method: str
     words: str

@@ -16,6 +16,7 @@ from lynchet.works.job import Job
 from lynchet.works.model import OrderLine
 from lynchet.works.price_list import PriceList, plant_keys
 from lynchet.works.price_rollup import whole_packs
+from lynchet.works.quote_price import to_hundredth
 from lynchet.works.wall_parts import WallPart, length_of
 
 _NONE = 1e-9
@@ -97,7 +98,7 @@ def _line(item: Item, want: Wanted, prices: PriceList) -> OrderLine:
         kg=buy * item.kg,
         kg_note=item.kg_why,
         unit_price=price,
-        money=None if price is None else price * units,
+        money=None if price is None else to_hundredth(price * units),
         note=want.note,
     )
 
@@ -134,7 +135,7 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
         kg=row.bought * each_kg,
         kg_note="by the unit weight of the file",
         unit_price=price,
-        money=None if price is None else price * row.bought,
+        money=None if price is None else to_hundredth(price * row.bought),
         note="; ".join(note for note in notes if note),
     )
 

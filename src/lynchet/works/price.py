@@ -10,22 +10,27 @@ from lynchet.works.items import items
 from lynchet.works.job import Job
 from lynchet.works.model import Band, Delivery, OrderLine, Price, PricePart, Task
 from lynchet.works.price_list import PriceList
-from lynchet.works.quote_price import profit_factor
+from lynchet.works.quote_price import profit_factor, to_hundredth
 from lynchet.works.uncertain_items import UncertainItem
 
 TOGETHER = 0.3
 """Correlation of the parts of one job: rain and soft ground raise many at once. PRACTICE, as the calculator advises."""
 LESS, MORE = 0.95, 1.10
-"""Band of loose goods and loads: a twentieth less to a tenth more than reckoned. PRACTICE."""
+"""Band of loose goods and loads: a twentieth less to a tenth more than ordered. PRACTICE. It gives the spread
+alone: the expected money is that of the order list, for what is on the list is what is bought."""
 TENTH_SD = 1.2815515655446004
 """Standard deviations from the mean to the tenth and the ninetieth percentile of a normal sum."""
 DELIVERIES, LABOUR = "deliveries by truck", "work by the hour"
 """Lines of the price that are not on the order list: all trucks that bring something, all hours."""
-METHOD = "mean, and what one and nine in ten such jobs cost no more than: normal sum, parts leaning one way with 0.3"
+METHOD = (
+    "the order list's own money, trucks, and hours at the mean of low, expected and high; low and high: what one "
+    "and nine in ten such jobs cost no more than, as a normal sum with parts leaning one way with 0.3"
+)
 
+_LOOSE = UncertainItem("loose goods", "triangular", low_money=LESS, likely_money=1.0, high_money=MORE)
 
 Moments = tuple[float, float]
-"""Mean and variance."""
+"""Expected money, to the hundredth, and its variance."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +66,7 @@ def price_of(
     every = tuple(item for part in parts for item in part.money)
     direct = _band(every) if every else None
     factor = (1.0 + wish.overhead) * profit_factor(100.0 * wish.profit, on_price=True)
-    total = None if direct is None else Band(direct.low * factor, direct.likely * factor, direct.high * factor)
+    total = None if direct is None else _times(direct, factor)
     return Price(
         currency=wish.currency,
         lines=lines,
@@ -72,7 +77,7 @@ def price_of(
         profit=wish.profit,
         tax=wish.tax,
         total=total,
-        tax_money=0.0 if total is None else total.likely * wish.tax,
+        tax_money=0.0 if total is None else to_hundredth(total.likely * wish.tax),
         method=METHOD,
         words=_words(money, len(missing), labour, direct is not None),
         hour_money=prices.of(items(job.project.units)["labour"]),
@@ -112,43 +117,50 @@ def _parts(
     hour = prices.of(items(job.project.units)["labour"])
     found = [
         _Part("material", len(goods), tuple(_line(line) for line in goods)),
-        _Part("soil away", len(away), tuple(_loose("soil away", line.money or 0.0) for line in away)),
-        _Part("deliveries", len(brought), tuple(_fixed(one.name, one.money or 0.0) for one in brought)),
+        _Part("soil away", len(away), tuple(_loose(line.money or 0.0) for line in away)),
+        _Part("deliveries", len(brought), tuple((one.money or 0.0, 0.0) for one in brought)),
     ]
     if hour is not None:
-        work = tuple(
-            UncertainItem(
-                task.id, "triangular", low_money=task.hours.low * hour, likely_money=task.hours.likely * hour,
-                high_money=task.hours.high * hour,
-            ).own_moments()
-            for task in tasks
-        )  # fmt: skip
-        found.append(_Part("labour", len(work), work))
+        found.append(_Part("labour", len(tasks), tuple(_work(task, hour) for task in tasks)))
     return found
 
 
 def _line(line: OrderLine) -> Moments:
     """Counted goods are known; loose ones are more or less."""
-    return _loose(line.key, line.money or 0.0) if line.measure == "m3" else _fixed(line.key, line.money or 0.0)
+    return _loose(line.money or 0.0) if line.measure == "m3" else (line.money or 0.0, 0.0)
 
 
-def _fixed(name: str, money: float) -> Moments:
-    return UncertainItem(name, "fixed", value_money=money).own_moments()
+def _loose(money: float) -> Moments:
+    return money, _LOOSE.moments()[1] * money**2
 
 
-def _loose(name: str, money: float) -> Moments:
-    return UncertainItem(
-        name, "triangular", low_money=LESS * money, likely_money=money, high_money=MORE * money
-    ).own_moments()
+def _work(task: Task, hour: float) -> Moments:
+    """Mean of the three at the price of an hour; the spread goes with the rounded money, so dearer stays dearer."""
+    band = task.hours
+    hours, variance = UncertainItem(
+        task.id, "triangular", low_money=band.low, likely_money=band.likely, high_money=band.high
+    ).moments()
+    money = to_hundredth(mean_hours(band) * hour)
+    return money, variance * (money / hours) ** 2 if hours > 0 else 0.0
+
+
+def mean_hours(band: Band) -> float:
+    """Hours charged: the mean of low, expected and high."""
+    return (band.low + band.likely + band.high) / 3.0
+
+
+def _times(band: Band, factor: float) -> Band:
+    low, likely, high = (to_hundredth(value * factor) for value in (band.low, band.likely, band.high))
+    return Band(low, likely, high)
 
 
 def _band(moments: Sequence[Moments]) -> Band:
-    """Mean, and what 10 and 90 in a hundred such jobs cost no more than.
+    """Expected, and what 10 and 90 in a hundred such jobs cost no more than.
 
     With items of bounded spread (triangles over zero) a dearer item never lowers any of the three: the low value rises
     by at least the mean less 1.2816 standard deviations of the item, and a triangle's is at most 0.7072 of its mean.
     """
-    mean, sd = sum(one for one, _ in moments), sd_together([variance for _, variance in moments], TOGETHER)
+    mean, sd = round(sum(one for one, _ in moments), 2), sd_together([variance for _, variance in moments], TOGETHER)
     return Band(mean - TENTH_SD * sd, mean, mean + TENTH_SD * sd)
 
 

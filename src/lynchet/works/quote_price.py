@@ -63,6 +63,11 @@ def rounded(price_money: float, step_money: float | None, up: bool) -> float:
     return (ceil(steps - SLACK) if up else floor(steps + 0.5 + SLACK)) * step_money
 
 
+def to_hundredth(money: float) -> float:
+    """A sum to the hundredth, halves up (half the other way below nothing)."""
+    return round(rounded(abs(money), 1.0 / CENTS, up=False), 2) * (1 if money >= 0 else -1)
+
+
 def staged(total_money: float, stages_pct: Sequence[float]) -> list[float]:
     """Payments: each but the last cut down to hundredths, the last the rest."""
     first = [floor(total_money * share / 100.0 * CENTS + CENT_SLACK) / CENTS for share in stages_pct[:-1]]
