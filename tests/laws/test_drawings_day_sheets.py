@@ -22,6 +22,7 @@ from lynchet.drawings.faults import crossed, faults
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Area, Line, Sheet, Text
 from lynchet.drawings.stamp import Stamp
+from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts, day_parts
 from lynchet.plan.day_readings import MOST, readings
 from lynchet.plan.effort import LIVE
@@ -69,6 +70,17 @@ def test_everything_comes_on_one_day(name: str) -> None:
     fixings = sum(sum(day.fixings.values()) for day in days)
     assert fixings == len(plan.stability.pins) + len(plan.timber.fasteners)
     assert sum(sum(day.plants.values()) for day in days) == sum(one.count for one in plan.planted.plantings)
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_pins_and_screws_come_with_their_timber(name: str) -> None:
+    """Every pin and screw is needed on a day on which timber of its own wall and course is laid, and on no other."""
+    plan, days = _plan(name), days_of(_plan(name))
+    laid = {(one.leg, one.course, days.day_of(one.id)) for one in (*plan.pieces, *plan.stability.ties)}
+    fixings = (*plan.stability.pins, *plan.timber.fasteners)
+    assert fixings
+    assert [one.id for one in fixings if (one.leg, one.course, days.day_of(one.id)) not in laid] == []
+    assert not any(day.fixings and not (day.pieces or day.ties) for day in _days(name))
 
 
 @pytest.mark.parametrize("name", YARDS)

@@ -126,6 +126,7 @@ class BuildingDays:
         for (task, _), group in groups.items():
             found.update(self._shares(task, group))
         self._lower_first(found)
+        self._with_timber(found)
         return found
 
     def _lower_first(self, found: dict[str, Coming]) -> None:
@@ -141,6 +142,20 @@ class BuildingDays:
                 if (order.get(one.task, -1), one.share) > (order.get(two.task, -1), two.share):
                     found[piece.id] = self._with(one, piece.course)
             by_leg[piece.leg].append(piece)
+
+    def _with_timber(self, found: dict[str, Coming]) -> None:
+        """A pin or screw comes with the timber it goes through, and is needed on no day without it."""
+        by_row: dict[tuple[str, int], list[Piece]] = defaultdict(list)
+        for piece in self.plan.pieces:
+            by_row[piece.leg, piece.course].append(piece)
+        ties = {tie.id for tie in self.plan.stability.ties}
+        for pin in (*self.plan.stability.pins, *self.plan.timber.fasteners):
+            own = pin.id.rpartition("/")[0]
+            row = by_row[pin.leg, pin.course]
+            if own not in ties and row:
+                own = min(row, key=lambda piece: (_off(piece, pin.station_m), piece.id)).id
+            if own in found and found[own].task:
+                found[pin.id] = found[own]
 
     def _with(self, low: Coming, course: int) -> Coming:
         """With its own course of the later stage, or with what it lies on where that stage lays no such course."""
@@ -224,6 +239,11 @@ def _days_of(plan: Same[Plan]) -> BuildingDays:
 
 def _overlap(one: Piece, two: Piece) -> float:
     return min(max(one.end_m), max(two.end_m)) - max(min(one.start_m), min(two.start_m))
+
+
+def _off(piece: Piece, station_m: float) -> float:
+    """How far a station lies beyond the ends of a piece; 0 within."""
+    return max(min(piece.start_m) - station_m, station_m - max(piece.end_m), 0.0)
 
 
 def _middle(thing: Placed) -> tuple[float, float]:
