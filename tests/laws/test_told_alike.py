@@ -74,6 +74,7 @@ LAWS: dict[str, tuple[Reader, Wanted]] = {
     }),
     "beds and plants": (beds, {
         "area of all beds": ("screen", "first look", "book"),
+        "open soil of all beds": ("book",),
         "level of a bed": ("site sheet", "setting-out.csv", "LandXML"),
         "open soil of a bed": ("book",),
         "plants of a kind in a bed": ("plants.csv", "spreadsheet", "book", "planting picture", "model"),

@@ -32,18 +32,19 @@ def _areas(told: Told) -> Iterator[Fact]:
     for n, row in enumerate(told.pages["book"]):
         if row[0] == "Beds and plants" and len(row) == 5 and row[1] in names:
             yield fact(told, "book", ("open soil of a bed", row[1]), ("book", n, 2), "area")
-        if len(row) == 3 and row[1].startswith("Bed to plant"):
-            yield from caught(
-                told, "book", ("book", n, 2), r"^([\d,.]+ (?:sq ft|m²))", [(("area of all beds", ""), "area")]
-            )
+        for name, what in (("Level ground in the beds", "area of all beds"), ("Bed to plant", "open soil of all beds")):
+            if len(row) == 3 and row[1].startswith(name):
+                yield from caught(told, "book", ("book", n, 2), r"^([\d,.]+ (?:sq ft|m²))", [((what, ""), "area")])
     whole = [(("area of all beds", ""), "area")]
-    pattern = r"; ([\d,.]+ (?:sq ft|m²)) of bed"
+    pattern = r"; ([\d,.]+ (?:sq ft|m²)) of level ground in the beds"
     yield from caught(told, "screen", ("screen", 0, 0), pattern, whole)
-    pattern = r"of bed, ([\d,.]+ (?:sq ft|m²)) of it to plant"
+    pattern = r"in the beds, ([\d,.]+ (?:sq ft|m²)) of it to plant"
     yield from caught(told, "screen", ("screen", 0, 0), pattern, [(("open soil of all beds", ""), "area")])
     for n, row in enumerate(told.pages["sheet first-look"]):
         if row[0] == "beds" and len(row) > 1:
-            yield from caught(told, "first look", ("sheet first-look", n, 1), r"^([\d,.]+ (?:sq ft|m²))", whole)
+            yield from caught(
+                told, "first look", ("sheet first-look", n, 1), r"^([\d,.]+ (?:sq ft|m²)) of level ground$", whole
+            )
 
 
 def _levels(told: Told) -> Iterator[Fact]:

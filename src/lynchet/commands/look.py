@@ -201,7 +201,8 @@ def _facts(plan: Plan) -> Iterator[str]:
     walls = (
         f"Walls: {found.terraces} terrace{plural(found.terraces)}, {fronts} wall{plural(fronts)} between them (W) and "
         f"those round the edge (A); the highest holds {length(found.highest_m, units)} "
-        f"({found.highest_courses} courses high, buried ones counted). Bed: {area(found.bed_m2, units)}"
+        f"({found.highest_courses} courses high, buried ones counted). Beds: {area(found.bed_m2, units)} of level "
+        "ground"
     )
     yield from wrapped(walls, "  ", "         ")
     for rule in plan.project.area.edges:

@@ -60,7 +60,7 @@ def figure_lines(plan: Plan) -> Iterator[str]:
 def beds_words(plan: Plan, bed_m2: float) -> str:
     """Area of the beds, and what of it the planting sheet plants, with what makes the difference."""
     units, soil_m2 = plan.project.units, sum(bed.soil_m2 for bed in plan.planted.beds)
-    said = f"{area(bed_m2, units)} of bed"
+    said = f"{area(bed_m2, units)} of level ground in the beds"
     if not plan.planted.beds or area(soil_m2, units) == area(bed_m2, units):
         return said
     ways = plan.terraces.flights

@@ -194,7 +194,7 @@ def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
         yield "all tiers", (f"{units.words(heights.seen_m, TIMBER)} seen, {len(heights.stack)} walls added up",)
     ties = f", {found.ties} tie{'s' * (found.ties > 1)} among them" if found.ties else ""
     yield "timber", (f"about {found.sticks} sticks{ties}",)
-    yield "beds", (area(found.bed_m2, plan.project.units),)
+    yield "beds", (f"{area(found.bed_m2, plan.project.units)} of level ground",)
     yield "soil", tuple(_soil(found, plan))
     hands = "one person" if found.crew == 1 else f"{found.crew} people"
     if found.days:

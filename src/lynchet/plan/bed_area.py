@@ -1,4 +1,4 @@
-"""Bed that can be planted: the benches less timber, path strips, steps and their landings."""
+"""Level ground in the beds: the benches less timber, path strips, steps and their landings."""
 
 from __future__ import annotations
 

@@ -32,7 +32,8 @@ class Figures:
     barrows: int
     loads: int
     bed_m2: float
-    """That can be planted: without timber and path strips."""
+    """Level ground in the beds, without timber above it, path strips and steps; less of it is planted: the way from
+    steps to steps and timber under the soil stay free."""
     price: float | None
     """Before tax, of what has a price; None where nothing has."""
     money: Band | None

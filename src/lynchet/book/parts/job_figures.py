@@ -23,6 +23,8 @@ def job_figures(plan: Plan, words: Words) -> tuple[Row, ...]:
         (words("figures.sticks"), str(found.sticks)),
         (words("figures.bed"), area(found.bed_m2, units)),
     ]
+    if plan.planted.beds:
+        rows.append((words("figures.planted"), area(sum(bed.soil_m2 for bed in plan.planted.beds), units)))
     if found.ties:
         rows.insert(4, (words("figures.ties"), str(found.ties)))
     soil = "figures.soil_none" if found.barrows == 0 else "figures.soil_value"
