@@ -39,7 +39,7 @@ _ALIKE = {
     """,
     ASKED: """
     found.soft ground.far-reading planting.height_unknown planting.light_unknown planting.soil_unknown
-    planting.zone_unknown terraces.flight_unmeasured timber.assumed timber.price water.outlet_unmeasured
+    planting.zone_unknown terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_unmeasured
     water.soak_rate works.prices works.unused_prices works.hands
     """,
     TOLD: """

@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import dist
 
 from lynchet.drawings.source import Planned
+from lynchet.water.short_names import short_names
 
 Point = tuple[float, float]
 
@@ -40,16 +41,13 @@ class Pipe:
 
 def outlet_names(plan: Planned) -> dict[str, str]:
     """Short names of the outlets by id: "OUT", or "OUT1", "OUT2"."""
-    ids = [outlet.id for outlet in plan.water.outlets]
-    return {name: "OUT" if len(ids) == 1 else f"OUT{n}" for n, name in enumerate(ids, start=1)}
+    return short_names(plan.water.outlets, ())
 
 
 def pipes(plan: Planned) -> tuple[Pipe, ...]:
     """All pipes: drains each followed by the pipe that takes its water away, then roof pipes and cut-off drains."""
     water = plan.water
-    names = outlet_names(plan)
-    names |= {drain.id: f"D{n}" for n, drain in enumerate(water.drains, start=1)}
-    names |= {solid.id: f"P{n}" for n, solid in enumerate(water.solids, start=1)}
+    names = short_names(water.outlets, water.drains, water.solids, water.roof_pipes, water.cut_offs)
     found = []
     for drain in water.drains:
         taken = next((solid for solid in water.solids if solid.drain == drain.id), None)
@@ -59,10 +57,12 @@ def pipes(plan: Planned) -> tuple[Pipe, ...]:
         last = len(solid.points_m) - 1
         found.append(Pipe(names[solid.id], solid.id, solid.points_m, solid.inverts_m, False, last,
                           names.get(solid.into, "")))  # fmt: skip
-    for n, roof in enumerate(water.roof_pipes, start=1):
+    for roof in water.roof_pipes:
         last = len(roof.points_m) - 1
-        found.append(Pipe(f"R{n}", roof.id, roof.points_m, roof.inverts_m, False, last, names.get(roof.outlet, "")))
-    for n, cut in enumerate(water.cut_offs, start=1):
+        found.append(
+            Pipe(names[roof.id], roof.id, roof.points_m, roof.inverts_m, False, last, names.get(roof.outlet, ""))
+        )
+    for cut in water.cut_offs:
         sink = min(range(len(cut.inverts_m)), key=lambda k: cut.inverts_m[k])
-        found.append(Pipe(f"C{n}", cut.id, cut.points_m, cut.inverts_m, True, sink, names.get(cut.outlet, "")))
+        found.append(Pipe(names[cut.id], cut.id, cut.points_m, cut.inverts_m, True, sink, names.get(cut.outlet, "")))
     return tuple(found)

@@ -7,11 +7,11 @@ from string import ascii_uppercase
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.source import Planned
-from lynchet.planting.model import Species
+from lynchet.planting.model import LIGHT_WORDS, Species
 from lynchet.units.format import area
 
 Cells = tuple[str, ...]
-LIGHT_WORDS = {"sun": "full sun", "part": "part sun", "shade": "shade", "unknown": "light not known"}
+LIGHT_SAID = LIGHT_WORDS | {"unknown": "light not known"}
 
 
 def letters(plan: Planned) -> tuple[tuple[Species, str, int], ...]:
@@ -40,6 +40,6 @@ def bed_rows(plan: Planned, figures: Figures) -> list[Cells]:
         sun = plan.planted.sun_of(bed.bed)
         hours = f"{sun.season_h:.0f} h" if sun and sun.season_h is not None else "–"
         count = sum(planting.count for planting in plan.planted.plantings_of(bed.bed))
-        light = LIGHT_WORDS[sun.light if sun else "unknown"]
+        light = LIGHT_SAID[sun.light if sun else "unknown"]
         rows.append((bed.bed[1:], light, hours, area(bed.soil_m2, figures.system), str(count)))
     return rows

@@ -19,7 +19,7 @@ from lynchet.drawings.plan_signs import north_items
 from lynchet.drawings.plan_stays import stay_items
 from lynchet.drawings.planting_list import planting_list_names
 from lynchet.drawings.planting_names import clear_place
-from lynchet.drawings.planting_rows import LIGHT_WORDS, bed_rows, letters, plant_rows
+from lynchet.drawings.planting_rows import LIGHT_SAID, bed_rows, letters, plant_rows
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, KeyEntry, Note, Rows
@@ -144,7 +144,7 @@ def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
             yield item
         elif item.id.startswith("bed-level"):
             sun = plan.planted.sun_of(item.of)
-            light = LIGHT_WORDS[sun.light if sun else "unknown"]
+            light = LIGHT_SAID[sun.light if sun else "unknown"]
             name = replace(item, lines=(f"BED {item.of[1:]}", light), h=2.5, key="", style="plain", priority=0)
             bed = plan.terraces.face(item.of)
             clear = clear_place(plan, bed, name, view) if bed is not None else None

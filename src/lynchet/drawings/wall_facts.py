@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from string import ascii_lowercase
 
 from lynchet.drawings.source import Planned
-from lynchet.walls.model import Leg, Piece
+from lynchet.walls.model import Leg
+from lynchet.walls.piece_marks import piece_marks as marks_of
 
 
 @dataclass(frozen=True)
@@ -79,16 +79,7 @@ def range_words(values: list[float], say: object) -> str:
 
 def piece_marks(plan: Planned, leg: Leg) -> dict[str, str]:
     """Marks by piece id: row from the lowest course of the wall and a letter along it: "2a"."""
-    rows = {run.id: run.row for run in plan.walls.runs if run.leg == leg.id}
-    by_row: dict[int, list[Piece]] = {}
-    for piece in plan.pieces:
-        if piece.leg == leg.id:
-            by_row.setdefault(rows[piece.run], []).append(piece)
-    marks = {}
-    for row, pieces in by_row.items():
-        for n, piece in enumerate(sorted(pieces, key=lambda one: min(one.start_m))):
-            marks[piece.id] = f"{row}{letter(n)}"
-    return marks
+    return marks_of(plan.walls.runs, [piece for piece in plan.pieces if piece.leg == leg.id])
 
 
 def wall_piece_names(plan: Planned) -> dict[str, str]:
@@ -108,9 +99,3 @@ def tie_names(plan: Planned) -> dict[str, str]:
         tie.id: f"{tie.leg} {tie.course - lowest[tie.leg] + 1} tie {tie.id.rpartition('tie')[2]}"
         for tie in plan.stability.ties
     }
-
-
-def letter(number: int) -> str:
-    """a to z, then aa, ab."""
-    first, second = divmod(number, 26)
-    return (ascii_lowercase[first - 1] if first else "") + ascii_lowercase[second]

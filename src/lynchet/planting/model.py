@@ -17,6 +17,8 @@ from lynchet.core.quick import quick
 
 Point = tuple[float, float]
 LightWord = Literal["sun", "part", "shade", "unknown"]
+LIGHT_WORDS = {"sun": "full sun", "part": "part shade", "shade": "shade", "unknown": "not known"}
+"""What findings, sheets and book call the light of a bed."""
 Part = Literal["front", "middle", "back"]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.planting.choice import MONTHS, Site, alternatives
-from lynchet.planting.model import BedPlanting, BedSun, Calendar, PlantCaution, Planting
+from lynchet.planting.model import LIGHT_WORDS, BedPlanting, BedSun, Calendar, PlantCaution, Planting
 from lynchet.planting.plants import Plant
 from lynchet.planting.regions import names_region
 from lynchet.planting.shade import Shade
@@ -15,7 +15,6 @@ from lynchet.project.model import Site as Place
 from lynchet.units.format import length
 
 TABLE = "Lynchet's plant table; most values are recalled (MEMORY): check the label"
-_LIGHT = {"sun": "full sun", "part": "part shade", "shade": "shade", "unknown": "not known"}
 _MISFIT = {
     "light": "it wants {}, and the bed has {}",
     "moisture": "it wants soil that is {}, and the bed is {}",
@@ -60,12 +59,12 @@ def light_findings(suns: Sequence[BedSun], place: Place, shades: Sequence[Shade]
         )  # fmt: skip
     for sun in suns:
         if sun.season_h is not None and sun.low_h is not None and sun.high_h is not None:
-            near = [_LIGHT[light] for light in sun.lights if light != sun.light]
+            near = [LIGHT_WORDS[light] for light in sun.lights if light != sun.light]
             also = f", perhaps {' or '.join(near)}" if near else ""
             yield Finding(
                 "planting.light", Verdict.OK,
                 f"Bed {sun.bed} gets {sun.season_h:.1f} hours of direct sun a day in the growing season "
-                f"({sun.low_h:.1f} to {sun.high_h:.1f}): {_LIGHT[sun.light]}{also}.", sun.bed,
+                f"({sun.low_h:.1f} to {sun.high_h:.1f}): {LIGHT_WORDS[sun.light]}{also}.", sun.bed,
                 demand=sun.season_h, unit="h",
                 source="Full sun from 6 h, part shade from 3 h: CSU Extension, Ashland Garden Club; other sources draw "
                 "the lower line at 2 or 4 h",
@@ -129,7 +128,7 @@ def _why(planting: Planting, site: Site, project: Project) -> str:
 
     plant, units = plant_named(planting.species.botanical_name), project.units
     said = {
-        "light": (_or(_LIGHT[w] for w in plant.light), _or(_LIGHT[w] for w in site.lights)),
+        "light": (_or(LIGHT_WORDS[w] for w in plant.light), _or(LIGHT_WORDS[w] for w in site.lights)),
         "moisture": (_or(plant.moisture), site.moisture),
         "zone": (f"{plant.zone_min} to {plant.zone_max}", site.zone),
         "ph": (f"{plant.ph_min:g} to {plant.ph_max:g}", site.ph),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import ceil, floor
@@ -39,12 +39,14 @@ class Told:
     weights: Sequence[PieceWeight]
     preservative: Preservative
     stamp: Stamp
+    marks: Mapping[str, str]
+    """Of all pieces, as on the sheets."""
     steps: Sequence[StepPiece] = ()
 
 
 def findings_of(told: Told) -> tuple[Finding, ...]:
     """Everything said of the timber."""
-    parts = (_special, _one_stick, _short, _weak, _cutting, _steps, _no_price, _assumed, _heavy, _stamp)
+    parts = (_special, _one_stick, _short, _weak, _cutting, _steps, _assumed, _heavy, _stamp)
     return tuple(finding for part in parts for finding in part(told))
 
 
@@ -94,7 +96,7 @@ def _one_stick(told: Told) -> Iterator[Finding]:
 
 
 def _short(told: Told) -> Iterator[Finding]:
-    return short_findings(told.project, told.walls, told.pieces)
+    return short_findings(told.project, told.walls, told.pieces, told.marks)
 
 
 def _courses(count: int, leg: str) -> str:
@@ -184,7 +186,11 @@ def _cutting(told: Told) -> Iterator[Finding]:
     """How sure the number of sticks is."""
     if told.bought.sticks:
         proof = told.bought.proof
-        of = "cost" if proof.measure == "price" else "the least length bought, as not every length has a price"
+        of = (
+            "cost"
+            if proof.measure == "price"
+            else "the least length bought, as the stock in the file does not give a price with every length"
+        )
         text = f"{len(told.bought.sticks)} sticks ({of}): {proof.words}. Method: {told.bought.method}."
         text += "" if proof.measure == "price" else " The working counts length instead of money."
         if any(stick.source == "on hand" for stick in told.bought.sticks):
@@ -208,14 +214,6 @@ def _steps(told: Told) -> Iterator[Finding]:
         "and brush it like a cut end."
     )
     yield Finding("timber.steps_sawn", Verdict.OK, text, sawn[0].flight)
-
-
-def _no_price(told: Told) -> Iterator[Finding]:
-    lines = [line for line in told.bought.lines if line.bought]
-    without = [line for line in lines if line.price_each is None]
-    if without:
-        text = f"No price for {len(without)} of {len(lines)} lengths of timber: ask the yard."
-        yield Finding("timber.price", Verdict.OK, text, "site")
 
 
 def _assumed(told: Told) -> Iterator[Finding]:

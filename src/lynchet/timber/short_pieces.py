@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
@@ -13,10 +13,18 @@ _SHOWN = 4
 _SAME_M = 1e-3
 
 
-def short_findings(project: Project, walls: Walls, pieces: Sequence[Piece]) -> Iterator[Finding]:
+def short_findings(
+    project: Project, walls: Walls, pieces: Sequence[Piece], marks: Mapping[str, str]
+) -> Iterator[Finding]:
     """Short pieces of long courses (a joint or a notch leaves them), then whole courses that are that short.
 
     The first are care where a piece is under half of what was asked: little of it lies on the course below.
+
+    Args:
+        project: the file.
+        walls: for the courses.
+        pieces: to be laid.
+        marks: of the pieces, as on the sheets.
     """
     asked = project.brief.shortest_piece_m
     runs = {run.id: run.outer_m[1] - run.outer_m[0] for run in walls.runs}
@@ -29,7 +37,7 @@ def short_findings(project: Project, walls: Walls, pieces: Sequence[Piece]) -> I
         count = f"{len(left)} piece{'s are' if len(left) > 1 else ' is'}"
         text = (
             f"{count} shorter than the {length(asked, units)} asked, because of a notch, a tie or the joints of the "
-            f"courses below and above: {_places(left, project)}. Screw them at both ends."
+            f"courses below and above: {_places(left, project, marks)}. Screw them at both ends."
         )
         cure = Cure("nearer-joints", "a smaller `joint_offset`, other stick lengths, or a smaller `shortest_piece` "
                     "under [brief]")  # fmt: skip
@@ -40,16 +48,18 @@ def short_findings(project: Project, walls: Walls, pieces: Sequence[Piece]) -> I
         count = f"{len(whole)} whole course{'s are' if len(whole) > 1 else ' is'}"
         text = (
             f"{count} shorter than the {length(asked, units)} asked for a piece, where the footing steps or a wall "
-            f"ends: {_places(whole, project)}. An end of the wall moved that far would do away with them."
+            f"ends: {_places(whole, project, marks)}. An end of the wall moved that far would do away with them."
         )
         yield Finding("timber.short_course", Verdict.OK, text, whole[0].leg, demand=asked,
                       capacity=min(piece.length_m for piece in whole), unit="m", source="PRACTICE",
                       cause="timber.short_course")  # fmt: skip
 
 
-def _places(pieces: Sequence[Piece], project: Project) -> str:
-    """The shortest first: "W2/19/1 (1 ft 2 in)"."""
+def _places(pieces: Sequence[Piece], project: Project, marks: Mapping[str, str]) -> str:
+    """The shortest first: "1a of wall W2 (1 ft 2 in)"."""
     first = sorted(pieces, key=lambda piece: (piece.length_m, piece.id))
-    shown = [f"{piece.id} ({length(piece.length_m, project.units)})" for piece in first[:_SHOWN]]
+    shown = [
+        f"{marks[piece.id]} of wall {piece.leg} ({length(piece.length_m, project.units)})" for piece in first[:_SHOWN]
+    ]
     more = f" and {len(first) - _SHOWN} more" if len(first) > _SHOWN else ""
     return ", ".join(shown) + more

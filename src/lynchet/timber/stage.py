@@ -21,6 +21,7 @@ from lynchet.timber.sizes import Sizes, sizes_of
 from lynchet.timber.steps import sawn_along, sawn_faces_m2, step_screws
 from lynchet.timber.to_come import base_pins, piece_stands, ties_to_come, to_drive
 from lynchet.walls.model import Piece, Walls
+from lynchet.walls.piece_marks import piece_marks
 
 
 def timber(
@@ -50,8 +51,8 @@ def timber(
     fasteners = _fasteners(project, walls, pieces, stability, (sizes, needs))
     weights = weights_of(wood, wanted, sawn_along(wood, steps))
     preservative = preservative_of(wood, bought.sticks, sawn_faces_m2(wood, steps))
-    stamp = stamp_of(project.units)
-    told = Told(project, walls, new, bought, strength, needs.checks, weights, preservative, stamp, steps)
+    stamp, marks = stamp_of(project.units), piece_marks(walls.runs, pieces)
+    told = Told(project, walls, new, bought, strength, needs.checks, weights, preservative, stamp, marks, steps)
     lines = fastener_lines(to_drive(walls, fasteners), base_pins(walls, stability), step_screws(steps, terraces), sizes)
     return Timber(
         sticks=bought.sticks,

@@ -187,6 +187,8 @@ def _ground_at_house(yard: Yard, shape: Any, outlines: Any) -> list[float]:
 
 def _digging(yard: Yard, name: str) -> str:
     """What is dug, as the sheets call it: a wall by its own name, else the part of a drain."""
+    if name.startswith("soakaway/"):
+        return name.replace("/", " ", 1)
     return f"drain {name}" if (place := _place(yard, name)) == name else f"wall {place}"
 
 

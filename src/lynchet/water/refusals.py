@@ -119,8 +119,7 @@ def _finding(problem: Problem, refused: Refused) -> Finding:
     at = f"at wall {refused.leg}, {length_text(along, units)} {FROM_LEFT},"
     level = length_text(refused.highest_outlet_m, units)
     text = (
-        f"The drain behind {refused.leg} ({refused.chain}) finds no way out. An outlet {at} would have to lie at "
-        f"level {level} or lower"
+        f"The drain behind {refused.leg} finds no way out. An outlet {at} would have to lie at level {level} or lower"
     )
     if refused.misses_m is None:
         text += "; no water may come out anywhere near it."

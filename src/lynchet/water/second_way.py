@@ -3,7 +3,7 @@ shut the water runs over the high point to the other."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import accumulate, pairwise
 from math import dist
@@ -115,6 +115,13 @@ def _half(
     return replace(found, reaches=tuple(moved))
 
 
+def _drains(mine: Sequence[Drain]) -> str:
+    names = [drain.id for drain in mine]
+    if len(names) == 1:
+        return f"Drain {names[0]} has"
+    return f"Drains {', '.join(names[:-1])} and {names[-1]} have"
+
+
 def one_way_findings(chains: tuple[Chain, ...], drains: tuple[Drain, ...], ends: dict[str, str]) -> list[Finding]:
     """Chains for which two ways out are asked and one is all there is.
 
@@ -128,8 +135,8 @@ def one_way_findings(chains: tuple[Chain, ...], drains: tuple[Drain, ...], ends:
         mine = [drain for drain in drains if drain.chain == chain.id]
         if mine and not any(ends[a.id] != ends[b.id] and a.nodes[-1] == b.nodes[0] for a, b in pairwise(mine)):
             text = (
-                f"Drain {chain.id} has one way out only: no second one was found for it. With its outlet shut, water "
-                "stands behind its wall as high as it can; the wall is checked so. An outlet of your own elsewhere "
+                f"{_drains(mine)} one way out only: no second one was found. With that outlet shut, water stands "
+                "behind the wall as high as it can; the wall is checked so. An outlet of your own elsewhere "
                 "(`outlet` under [drain]) may be the second."
             )
             found.append(Finding("water.one_way", Verdict.WATCH, text, chain.id, source="PRACTICE"))

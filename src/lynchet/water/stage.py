@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,7 +23,7 @@ from lynchet.water.fittings import fittings_of
 from lynchet.water.high_drains import high_findings
 from lynchet.water.house import house_checks
 from lynchet.water.led_away import LedAway, led_away
-from lynchet.water.model import Chain, Fabric, Fitting, Stone, Water, WaterLevel
+from lynchet.water.model import Body, Chain, Fabric, Fitting, Stone, Water, WaterLevel
 from lynchet.water.nets import best_net
 from lynchet.water.outlet_checks import capacity_findings, outlet_findings
 from lynchet.water.parts import lines_of
@@ -32,6 +33,7 @@ from lynchet.water.refusals import refused_of, stone_last_findings
 from lynchet.water.ring import ring_of
 from lynchet.water.second_way import one_way_findings
 from lynchet.water.settings import settings_of
+from lynchet.water.short_names import named, short_names
 from lynchet.water.short_places import filled_out
 from lynchet.water.soakaways import soakaway_checks, targets_of
 from lynchet.water.soil_levels import levels_of, running_depths_m
@@ -182,6 +184,7 @@ def _water(
               *other_bodies(away.roofs, away.cut_offs, pits, s)]  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
     shut = _told_sides(laid)
+    names = _names(laid, away, bodies)
     findings = [
         *(finding for _, finding in refusals),
         *stone_last_findings(laid.problem, laid.net),
@@ -204,8 +207,16 @@ def _water(
         catchments=laid.catchments, top_water=tuple(top_water(yard)), house_checks=(*checks, *away.checks),
         roof_pipes=away.roofs, soakaways=tuple(pits), cut_offs=away.cut_offs,
         refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=tuple(bodies),
-        findings=tuple(findings),
+        findings=tuple(named(finding, names) for finding in findings),
     )  # fmt: skip
+
+
+def _names(laid: _Laid, away: LedAway, bodies: Sequence[Body]) -> dict[str, str]:
+    """What findings call pipes, outlets, their straight parts and stone, by id."""
+    outlets = (*laid.built.outlets, *away.outlets)
+    names = short_names(outlets, laid.built.drains, laid.built.solids, away.roofs, away.cut_offs)
+    parts = {body.id: names[body.part_of] for body in bodies if body.part_of in names}
+    return names | parts | {stone.id: f"stone of wall {stone.leg}" for stone in laid.stones}
 
 
 def _told_sides(laid: _Laid) -> set[tuple[str, int]]:
@@ -221,7 +232,7 @@ def _notch_findings(laid: _Laid) -> list[Finding]:
     for notch in laid.built.notches:
         if notch.open_top:
             text = (
-                f"Notch {notch.id} cuts the top course of wall {notch.leg}: no timber bridges it. Pin the ends on "
+                f"A notch for the drain cuts the top course of wall {notch.leg}: no timber bridges it. Pin the ends on "
                 "both sides."
             )
             found.append(Finding("water.open_notch", Verdict.WATCH, text, notch.id, source="PRACTICE"))

@@ -75,7 +75,7 @@ def items(system: System) -> dict[str, Item]:
         pack = float(row["pack" + us]) if row["pack" + us] else None
         unit = row["pack_name" + us] or row["unit" + us]
         found[row["key"]] = Item(
-            row["key"], row["name"], row["group"], row["measure"], unit,
+            row["key"], (us and row["name_us"]) or row["name"], row["group"], row["measure"], unit,
             pack if pack is not None else _size(row["measure"], row["unit" + us], 0.0) or 1.0,
             float(row["waste"]), row["waste_why"], pack, float(row["kg"]), row["kg_why"],
         )  # fmt: skip
@@ -112,7 +112,8 @@ def sized(key: str) -> Item | None:
 
 @cache
 def _key_of_name() -> dict[str, str]:
-    return {plain_key(item.name): key for key, item in items("metric").items()}
+    systems: tuple[System, ...] = ("metric", "us")
+    return {plain_key(item.name): key for system in systems for key, item in items(system).items()}
 
 
 def item_key(text: str) -> str:

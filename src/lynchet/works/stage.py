@@ -49,7 +49,7 @@ def works(job: Job, full: bool) -> Works:
         deliveries=sent,
         price=price,
         upkeep=upkeep_of(job, programme.finish),
-        findings=tuple(findings_of(job, price, prices, programme)),
+        findings=tuple(findings_of(job, order, price, prices, programme)),
     )
 
 
