@@ -17,6 +17,8 @@ from lynchet.core.same import Same
 from lynchet.plan.building_steps import BuildingSteps
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed
+from lynchet.stability.model import Pin
+from lynchet.timber.model import Fastener
 from lynchet.walls.model import Piece
 
 _ALL = 1.0 - 1e-9
@@ -149,7 +151,8 @@ class BuildingDays:
         for piece in self.plan.pieces:
             by_row[piece.leg, piece.course].append(piece)
         ties = {tie.id for tie in self.plan.stability.ties}
-        for pin in (*self.plan.stability.pins, *self.plan.timber.fasteners):
+        fixings: tuple[Pin | Fastener, ...] = (*self.plan.stability.pins, *self.plan.timber.fasteners)
+        for pin in fixings:
             own = pin.id.rpartition("/")[0]
             row = by_row[pin.leg, pin.course]
             if own not in ties and row:
