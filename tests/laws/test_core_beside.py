@@ -210,7 +210,7 @@ def test_copies_end_with_the_program(tmp_path: Path, ending: signal.Signals) -> 
         os.killpg(program.pid, ending)  # a key reaches all that run in the window
     else:
         program.send_signal(ending)
-    program.wait(timeout=20.0)
+    program.wait(timeout=60.0)
     assert all(_gone(int(mark.read_text(encoding="ascii"))) for mark in marks)
     assert (tmp_path / "inner cleared").exists() and (tmp_path / "outer cleared").exists()
 
