@@ -68,7 +68,7 @@ def test_every_formula_gives_what_the_file_carries(plan: Plan, tmp_path: Path) -
 def test_what_a_user_changes_gives_what_the_quote_would_say(tmp_path: Path) -> None:
     """Dearer stone, another hour's price, other shares, steps and days: the file follows as the quote itself does."""
     path = written(planned(), tmp_path)
-    stone = line_of(path, "drain stone, washed, 20 to 40 mm (3/4 to 1 1/2 in)")
+    stone = line_of(path, "drain stone, washed, 3/4 to 1 1/2 in (20 to 40 mm)")
     rates: dict[tuple[str, str], Any] = {
         ("Price", labelled(path, "Price", "Money for one hour of one person")): 55.0,
         ("Price", labelled(path, "Price", "Crew days go to whole steps of")): 1.0,

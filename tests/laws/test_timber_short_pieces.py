@@ -9,10 +9,12 @@ import pytest
 
 from demo_plans import DEMOS, demo
 from lynchet.core.findings import Verdict
+from lynchet.drawings.wall_facts import wall_piece_names
 from lynchet.timber.saying import _down, _up
 from lynchet.timber.short_pieces import short_findings
 from lynchet.units.measures import System
 from lynchet.units.parse import parse
+from lynchet.walls.piece_marks import piece_marks
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -21,12 +23,13 @@ def test_every_piece_shorter_than_asked_is_counted_in_a_finding(name: str) -> No
     plan = demo(name)
     asked = plan.project.brief.shortest_piece_m
     short = [piece for piece in plan.pieces if piece.length_m < asked - 1e-3]
+    names = wall_piece_names(plan)
     told = [one for one in plan.findings if one.code in ("timber.short_piece", "timber.short_course")]
     assert sum(int(one.text.split()[0]) for one in told) == len(short)
     for one in told:
         assert one.capacity in [piece.length_m for piece in short]
-        names = re.findall(r"(\S+/\S+) \(", one.text)
-        assert set(names) <= {piece.id for piece in short} and names
+        named = re.findall(r"(\S+) of wall (\S+) \(", one.text)
+        assert named and {f"{wall} {mark}" for mark, wall in named} <= {names[piece.id] for piece in short}
 
 
 def test_a_piece_under_half_of_what_was_asked_is_care() -> None:
@@ -36,7 +39,8 @@ def test_a_piece_under_half_of_what_was_asked_is_care() -> None:
     words = {}
     for asked in (0.05, 0.6, 1.2):
         project = replace(plan.project, brief=replace(brief, shortest_piece_m=asked))
-        words[asked] = {one.code: one.verdict for one in short_findings(project, plan.walls, plan.pieces)}
+        found = short_findings(project, plan.walls, plan.pieces, piece_marks(plan.walls.runs, plan.pieces))
+        words[asked] = {one.code: one.verdict for one in found}
     assert words[0.05] == {}
     assert words[0.6]["timber.short_piece"] is Verdict.OK and words[1.2]["timber.short_piece"] is Verdict.WATCH
 
