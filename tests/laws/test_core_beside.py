@@ -170,7 +170,8 @@ def test_a_block_left_early_ends_its_copy_and_what_that_holds_is_cleared_away(tm
 
 
 _LONG = """
-import os, sys, time
+import os, signal, sys, time
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background job ignores the key
 from pathlib import Path
 from lynchet.core import beside as room
 room.can_copy = lambda: True
@@ -210,7 +211,7 @@ def test_copies_end_with_the_program(tmp_path: Path, ending: signal.Signals) -> 
         os.killpg(program.pid, ending)  # a key reaches all that run in the window
     else:
         program.send_signal(ending)
-    program.wait(timeout=60.0)
+    program.wait(timeout=20.0)
     assert all(_gone(int(mark.read_text(encoding="ascii"))) for mark in marks)
     assert (tmp_path / "inner cleared").exists() and (tmp_path / "outer cleared").exists()
 
