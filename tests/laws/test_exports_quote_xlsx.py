@@ -27,6 +27,15 @@ def written(plan: Plan, folder: Path, name: str = "quote.xlsx") -> Path:
     return path
 
 
+def either(make: str, folder: Path) -> Path:
+    """The file of a quote, or of the order list of the same plan."""
+    plan = planned()
+    path = folder / "sheet.xlsx"
+    data = quote_xlsx(plan, quote_of(plan)) if make == "quote" else order_xlsx(plan.works, "Invented", plan.planted)
+    path.write_bytes(data)
+    return path
+
+
 def labelled(path: Path, page: str, label: str, column: str = "B") -> str:
     """The cell of a column in the row that begins with a label."""
     rows = [row for row in load_workbook(path)[page].iter_rows() if row[0].value == label]
@@ -110,9 +119,7 @@ def test_a_price_taken_away_is_not_hidden(tmp_path: Path) -> None:
 
 def test_the_order_lists_spreadsheet_too(tmp_path: Path) -> None:
     """The order list's file, computed by the same engine, carries what its formulas give."""
-    plan = planned()
-    path = tmp_path / "order.xlsx"
-    path.write_bytes(order_xlsx(plan.works, "Invented", plan.planted))
+    path = either("order", tmp_path)
     found, said = recalculated(path), carried(path)
     assert not {key: (found[key], said[key]) for key in found if not same(found[key], said[key])}
 
@@ -120,10 +127,7 @@ def test_the_order_lists_spreadsheet_too(tmp_path: Path) -> None:
 @pytest.mark.parametrize("make", ["quote", "order"])
 def test_libreoffice_computes_the_same(make: str, tmp_path: Path) -> None:
     """LibreOffice opens the file bare of every computed value and finds for every formula what the file carried."""
-    plan = planned()
-    path = tmp_path / "sheet.xlsx"
-    data = quote_xlsx(plan, quote_of(plan)) if make == "quote" else order_xlsx(plan.works, "Invented", plan.planted)
-    path.write_bytes(data)
+    path = either(make, tmp_path)
     bare = changed(path, {}, tmp_path / "bare.xlsx")
     assert set(carried(bare).values()) == {None}, "openpyxl keeps no computed value: all must come from the office"
     found = by_office(bare, tmp_path / "office")
@@ -135,10 +139,7 @@ def test_libreoffice_computes_the_same(make: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("make", ["quote", "order"])
 def test_libreoffice_follows_what_the_user_changes(make: str, tmp_path: Path) -> None:
     """Amounts and rates written over: LibreOffice and the other engine give the same totals, and not the old ones."""
-    plan = planned()
-    path = tmp_path / "sheet.xlsx"
-    data = quote_xlsx(plan, quote_of(plan)) if make == "quote" else order_xlsx(plan.works, "Invented", plan.planted)
-    path.write_bytes(data)
+    path = either(make, tmp_path)
     values = {place: 1.25 * value for place, value in list(typed_numbers(path).items())[:40]}
     other = changed(path, values, tmp_path / "other.xlsx")
     found, engine = by_office(other, tmp_path / "office"), recalculated(other)
@@ -149,9 +150,7 @@ def test_libreoffice_follows_what_the_user_changes(make: str, tmp_path: Path) ->
 
 def test_an_order_list_saved_by_libreoffice_is_read_alike(tmp_path: Path) -> None:
     """An order list opened and saved in LibreOffice is read as a price list row by row as ours is."""
-    plan = planned()
-    path = tmp_path / "order-list.xlsx"
-    path.write_bytes(order_xlsx(plan.works, "Invented", plan.planted))
+    path = either("order", tmp_path)
     by_office(path, tmp_path / "office")
     ours, saved = read_xlsx(path, "ours"), read_xlsx(tmp_path / "office" / path.name, "saved")
     assert ours.header == saved.header and len(ours.rows) == len(saved.rows) > 10
@@ -164,10 +163,7 @@ def test_an_order_list_saved_by_libreoffice_is_read_alike(tmp_path: Path) -> Non
 @pytest.mark.parametrize("make", ["quote", "order"])
 def test_rows_are_as_high_as_their_words_need(make: str, tmp_path: Path) -> None:
     """No cell hides words under the next row: a row has a line for every one and a half column widths of words."""
-    plan = planned()
-    path = tmp_path / "sheet.xlsx"
-    data = quote_xlsx(plan, quote_of(plan)) if make == "quote" else order_xlsx(plan.works, "Invented", plan.planted)
-    path.write_bytes(data)
+    path = either(make, tmp_path)
     wrapped = 0
     for page in load_workbook(path):
         widths = {at: one.width for one in page.column_dimensions.values() for at in range(one.min, one.max + 1)}

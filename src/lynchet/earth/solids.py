@@ -17,7 +17,7 @@ from lynchet.stability.model import Stability
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.terraces.model import Flight, Terraces
 from lynchet.terraces.step_frames import STEP_STONE_M, hollow, on_ground
-from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Leg, Walls
 from lynchet.water.model import Body, Stone, Water
 
@@ -209,18 +209,10 @@ def _walls(walls: Walls, terrace: Owners) -> Iterator[Solid]:
         yield Solid((run.outline_m,), _flat(run.bottom_m), _flat(run.top_m), 0, _WALL, run.leg,
                     terrace.of_leg(run.leg), False, there, there)  # fmt: skip
     for leg in walls.legs:
-        for course in sorted({segment.base for segment in leg.segments}):
-            for run in walls.runs_of(leg.id, course):
-                for segment in leg.segments:
-                    start, end = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
-                    if segment.base != course or end - start < 0.01:
-                        continue
-                    near, far = run.offset_m, run.offset_m + leg.thickness_m
-                    corners = ((start, near), (end, near), (end, far), (start, far))
-                    ring = tuple(leg.point_at(station, left) for station, left in corners)
-                    low, high = _flat(run.bottom_m - STONE_BED_M), _flat(run.bottom_m)
-                    there = walls.standing.stands(leg.id, course, 0.5 * (start + end))
-                    yield Solid((ring,), low, high, 3, _WALL, leg.id, terrace.of_leg(leg.id), True, there, there)
+        for bed in sorted(stone_beds(walls, leg), key=lambda bed: bed.run.course):
+            low, high = _flat(bed.run.bottom_m - STONE_BED_M), _flat(bed.run.bottom_m)
+            there = walls.standing.stands(leg.id, bed.run.course, 0.5 * (bed.start_m + bed.end_m))
+            yield Solid((bed.outline_m,), low, high, 3, _WALL, leg.id, terrace.of_leg(leg.id), True, there, there)
 
 
 def _ties(stability: Stability, terrace: Owners, standing: Standing) -> Iterator[Solid]:

@@ -8,7 +8,7 @@ from itertools import pairwise
 from lynchet.core.plane import signed_area
 from lynchet.terraces.model import Flight, Terraces
 from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
-from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Walls
 from lynchet.water.model import Water
 
@@ -16,8 +16,6 @@ DRAIN_LOOSE = 1.10
 """Loose drain stone for one in place: it settles and spills. PRACTICE."""
 BASE_LOOSE = 1.20
 """Loose base stone for one tamped in place: to about five sixths. PRACTICE."""
-_SHORT_M = 0.01
-"""Stone beds shorter than this are none, as where they are placed."""
 
 
 def drain_stone_m3(water: Water) -> float:
@@ -44,12 +42,8 @@ def flight_stone_m3(flight: Flight) -> float:
 def _under_walls(walls: Walls) -> Iterator[float]:
     for leg in walls.legs:
         cuts = [station for span in leg.spans for station in (span.start_m, span.end_m)]
-        for segment in leg.segments:
-            for run in walls.runs_of(leg.id, segment.base):
-                start, end = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
-                if end - start < _SHORT_M:
-                    continue
-                stations = sorted({start, end, *(cut for cut in cuts if start < cut < end)})
-                for low, high in pairwise(stations):
-                    if not walls.standing.stands(leg.id, segment.base, 0.5 * (low + high)):
-                        yield (high - low) * leg.thickness_m * STONE_BED_M
+        for bed in stone_beds(walls, leg):
+            stations = sorted({bed.start_m, bed.end_m, *(cut for cut in cuts if bed.start_m < cut < bed.end_m)})
+            for low, high in pairwise(stations):
+                if not walls.standing.stands(leg.id, bed.run.course, 0.5 * (low + high)):
+                    yield (high - low) * leg.thickness_m * STONE_BED_M

@@ -15,7 +15,7 @@ from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
 from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
 from lynchet.timber.model import Fastener, Timber
-from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
 
@@ -115,16 +115,9 @@ def placed_of(
 def _stone_beds(walls: Walls) -> Iterator[Placed]:
     """Under the lowest course of every segment, where it does not lie on a course below."""
     for leg in walls.legs:
-        for number, segment in enumerate(leg.segments, start=1):
-            for run in walls.runs_of(leg.id, segment.base):
-                start, end = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
-                if end - start < 0.01:
-                    continue
-                near, far = run.offset_m, run.offset_m + leg.thickness_m
-                corners = ((start, near), (end, near), (end, far), (start, far))
-                outline = tuple(leg.point_at(station, left) for station, left in corners)
-                bottom = run.bottom_m - STONE_BED_M
-                yield Placed(f"{leg.id}/bed.{number}", "stone bed", leg.id, outline, bottom, run.bottom_m)
+        for bed in stone_beds(walls, leg):
+            top = bed.run.bottom_m
+            yield Placed(f"{leg.id}/bed.{bed.number}", "stone bed", leg.id, bed.outline_m, top - STONE_BED_M, top)
 
 
 def _water(water: Water) -> Iterator[Placed]:

@@ -14,13 +14,10 @@ from math import dist, inf
 
 from lynchet.core.quick import quick
 from lynchet.terraces.built_with import BuiltWith
-from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Leg, Run
 from lynchet.water.model import Stone
 from lynchet.works.job import Job
-
-_SHORT_M = 0.01
-"""Stone beds shorter than this are none, as where they are placed."""
 
 
 @dataclass
@@ -62,12 +59,12 @@ class WallPart:
     stones: list[Stone] = field(default_factory=list)
     """Drain stone."""
 
-    def lay(self, course: int, metres: float) -> Row:
+    def lay(self, course: int, metres: float, bottom_m: float, top_m: float) -> None:
         """Timber of a course above the lowest."""
         self.course_m += metres
         row = self.rows.setdefault(course, Row())
         row.metres += metres
-        return row
+        row.bottom_m, row.top_m = min(row.bottom_m, bottom_m), min(row.top_m, top_m)
 
 
 @quick
@@ -96,33 +93,16 @@ class Stages(BuiltWith):
 def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
     """The walls by stage, rising; their lengths and volumes add up to what is placed, less what stands already."""
     parts: dict[int, WallPart] = defaultdict(WallPart)
-    standing = job.walls.standing
     cells = {leg.id: _cells(leg, stages) for leg in job.walls.legs if leg.segments}
     for leg in job.walls.legs:
         for cell in cells.get(leg.id, ()):
             part = parts[cell.stage]
             part.length_m += cell.end_m - cell.start_m
-            if not standing.stands(leg.id, cell.base, cell.middle_m):
+            if not job.walls.standing.stands(leg.id, cell.base, cell.middle_m):
                 part.new_m += cell.end_m - cell.start_m
             if leg.id not in part.legs:
                 part.legs.append(leg.id)
-    for run in job.walls.runs:
-        for cell, metres, middle in _shares(run, cells[run.leg]):
-            part = parts[cell.stage]
-            part.top_m = max(part.top_m, run.top_m)
-            if standing.stands(run.leg, run.course, middle):
-                continue
-            if cell.base == run.course:
-                part.first_m += metres
-            else:
-                row = part.lay(run.course, metres)
-                row.bottom_m, row.top_m = min(row.bottom_m, run.bottom_m), min(row.top_m, run.top_m)
-    for tie in job.stability.ties:
-        if standing.stands(tie.leg, tie.course, tie.station_m):
-            continue
-        part = parts[_at(cells[tie.leg], tie.station_m).stage]
-        row = part.lay(tie.course, tie.length_m - job.project.timber.thickness_m + tie.cross_length_m)
-        row.bottom_m, row.top_m = min(row.bottom_m, tie.bottom_m), min(row.top_m, tie.top_m)
+    _timber(job, cells, parts)
     for leg in job.walls.legs:
         for stage, volume in _stone_beds(job, leg, cells.get(leg.id, [])):
             parts[stage].base_m3 += volume
@@ -135,6 +115,26 @@ def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
         if held > part.held_m:
             part.held_m = held
     return {stage: parts[stage] for stage in sorted(parts)}
+
+
+def _timber(job: Job, cells: Mapping[str, list[_Cell]], parts: Mapping[int, WallPart]) -> None:
+    """Courses and ties that are still to come, by stage."""
+    standing = job.walls.standing
+    for run in job.walls.runs:
+        for cell, metres, middle in _shares(run, cells[run.leg]):
+            part = parts[cell.stage]
+            part.top_m = max(part.top_m, run.top_m)
+            if standing.stands(run.leg, run.course, middle):
+                continue
+            if cell.base == run.course:
+                part.first_m += metres
+            else:
+                part.lay(run.course, metres, run.bottom_m, run.top_m)
+    for tie in job.stability.ties:
+        if not standing.stands(tie.leg, tie.course, tie.station_m):
+            part = parts[_at(cells[tie.leg], tie.station_m).stage]
+            metres = tie.length_m - job.project.timber.thickness_m + tie.cross_length_m
+            part.lay(tie.course, metres, tie.bottom_m, tie.top_m)
 
 
 def _cells(leg: Leg, stages: Stages) -> list[_Cell]:
@@ -187,20 +187,17 @@ def _shares(run: Run, cells: list[_Cell]) -> Iterator[tuple[_Cell, float, float]
 
 def _stone_beds(job: Job, leg: Leg, cells: list[_Cell]) -> Iterator[tuple[int, float]]:
     """Stone under the lowest course of every segment, by stage."""
-    for segment in leg.segments:
-        for run in job.walls.runs_of(leg.id, segment.base):
-            start, end = max(run.inner_m[0], segment.start_m), min(run.inner_m[1], segment.end_m)
-            if end - start < _SHORT_M:
-                continue
-            left = end - start
-            for cell in cells:
-                low, high = max(start, cell.start_m), min(end, cell.end_m)
-                if high > low:
-                    left -= high - low
-                    there = job.walls.standing.stands(leg.id, segment.base, 0.5 * (low + high))
-                    yield cell.stage, 0.0 if there else (high - low) * leg.thickness_m * STONE_BED_M
-            if left != 0 and not job.walls.standing.stands(leg.id, segment.base, 0.5 * (start + end)):
-                yield _at(cells, 0.5 * (start + end)).stage, left * leg.thickness_m * STONE_BED_M
+    for bed in stone_beds(job.walls, leg):
+        left = bed.end_m - bed.start_m
+        for cell in cells:
+            low, high = max(bed.start_m, cell.start_m), min(bed.end_m, cell.end_m)
+            if high > low:
+                left -= high - low
+                there = job.walls.standing.stands(leg.id, bed.run.course, 0.5 * (low + high))
+                yield cell.stage, 0.0 if there else (high - low) * leg.thickness_m * STONE_BED_M
+        middle = 0.5 * (bed.start_m + bed.end_m)
+        if left != 0 and not job.walls.standing.stands(leg.id, bed.run.course, middle):
+            yield _at(cells, middle).stage, left * leg.thickness_m * STONE_BED_M
 
 
 def _drains(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:
