@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from lynchet.core.errors import Fault, InputError
+from lynchet.project.keys import Key, Table
+from lynchet.project.keys_build import FILE
 from lynchet.project.read import read_project, read_project_text
+from lynchet.project.values import leaf
 
 GOOD = """\
 lynchet = 1
@@ -243,3 +248,24 @@ def test_a_firm_file_has_its_own_lines(tmp_path: Path) -> None:
     assert (fault.file, fault.line, fault.key) == ("firm.toml", 3, "access.barrow")
     fault = only('firm = "none.toml"\n' + GOOD, tmp_path)
     assert (fault.file, fault.line, fault.key) == ("yard.toml", 1, "firm")
+
+
+def _word_keys(table: Table) -> Iterator[Key]:
+    for key in table.keys.values():
+        if key.table is not None:
+            yield from _word_keys(key.table)
+        elif key.kind == "word":
+            yield key
+
+
+def test_a_word_is_taken_as_it_was_offered() -> None:
+    """What an error offers may be typed over as it stands, with what its brackets say: "sticky (clay)"."""
+    offered = [
+        (key, word, phrase.group())
+        for key in _word_keys(FILE)
+        for word in key.words
+        if (phrase := re.search(rf"\b{word} \([^)]*\)", key.said))
+    ]
+    assert len(offered) >= 6
+    for key, word, phrase in offered:
+        assert leaf(key, phrase, "metric") == word

@@ -148,8 +148,9 @@ def _word(key: Key, raw: Any, _: System) -> str:
     accepted = key.said or "one of " + ", ".join(key.words)
     if not isinstance(raw, str):
         raise refuse("", _kind_found(raw), accepted)
+    bare = raw.split(" (")[0].strip().lower()  # what an offer says in brackets may be taken over with the word
     for word in key.words:
-        if raw.strip().lower() == word.lower():
+        if bare == word.lower():
             return word
     if "unknown" in key.words and no_idea(raw):
         return "unknown"
