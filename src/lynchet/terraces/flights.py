@@ -371,8 +371,8 @@ def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken:
     if cure is None:
         riser = project.timber.course_m * riser_courses(project.timber.course_m)
         depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + crossing.landing_m
-        deep = length_text(depth + project.timber.thickness_m, units)
-        how = f"turn the flight along the wall, or make the bench {deep} deep with one terrace fewer"
+        deep = length_text(depth, units)
+        how = f"turn the flight along the wall, or make its bed {deep} deep between timbers, with one terrace fewer"
         cure = Cure("deeper-bench", how)
     place = f"S{crossing.wish}@{crossing.line.id}"
     return Finding("terraces.flight_unfit", Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))

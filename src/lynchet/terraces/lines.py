@@ -67,10 +67,19 @@ def offset_range(rings: Sequence[Ring], along: Point) -> Interval:
     return min(offsets), max(offsets)
 
 
-def placed_offsets(count: int, bounds: Interval, bands: Sequence[Band], apart_m: float) -> list[float] | None:
+def placed_offsets(
+    count: int, bounds: Interval, bands: Sequence[Band], apart_m: float, last_m: float = 0.0
+) -> list[float] | None:
     """Offsets of ``count`` lines nearest to equal spacing, clear of the bands and at least ``apart_m`` apart.
 
     Exact over the ends of the free stretches, the wishes, and what lies whole spacings from these.
+
+    Args:
+        count: of lines.
+        bounds: lowest and highest offset of the ground between which they lie.
+        bands: barred offsets.
+        apart_m: least distance from line to line, and from the lower bound.
+        last_m: from the highest line to the upper bound, where that is more.
 
     Returns:
         Ascending offsets; None where there is no room.
@@ -78,7 +87,7 @@ def placed_offsets(count: int, bounds: Interval, bands: Sequence[Band], apart_m:
     if count == 0:
         return []
     low, high = bounds
-    free = without([(low + apart_m, high - apart_m)], [(band.low_m, band.high_m) for band in bands])
+    free = without([(low + apart_m, high - max(apart_m, last_m))], [(band.low_m, band.high_m) for band in bands])
     wishes = [low + (high - low) * (i + 1) / (count + 1) for i in range(count)]
     places = _candidates(free, wishes, apart_m, count)
     best: dict[int, tuple[float, list[float]]] = {}

@@ -51,8 +51,9 @@ def with_strips(faces: Sequence[Face], lines: Sequence[WallLine], project: Proje
 def _boxes(line: WallLine, yard: _Yard) -> Iterator[tuple[str, Any]]:
     """Bed and ground of every strip along one line."""
     if line.role == "front":
+        wide = yard.project.brief.path_strip_m or 0.0
         for side in line.sides:
-            yield side.right, _box(line, (side.start_m, side.end_m), (-(yard.project.brief.path_strip_m or 0.0), 0.0))
+            yield side.right, box_beside(line, (side.start_m, side.end_m), (-wide, 0.0))
     elif line.role == "edge" and line.finish == "wall":
         thick, wide = yard.project.timber.thickness_m, yard.project.brief.path_strip_m or 0.0
         for side in line.sides:
@@ -60,7 +61,7 @@ def _boxes(line: WallLine, yard: _Yard) -> Iterator[tuple[str, Any]]:
                                        (side.right, side.left, (-wide, 0.0))):  # fmt: skip
                 if bed in yard.levels and other != HOUSE:
                     for stretch in _under_wall(line, side, (bed, other), yard):
-                        yield bed, _box(line, stretch, across)
+                        yield bed, box_beside(line, stretch, across)
 
 
 def _under_wall(line: WallLine, side: Side, faces: tuple[str, str], yard: _Yard) -> list[Interval]:
@@ -69,13 +70,22 @@ def _under_wall(line: WallLine, side: Side, faces: tuple[str, str], yard: _Yard)
     least = yard.levels[bed] + yard.project.timber.course_m
     if other in yard.levels:
         return [(side.start_m, side.end_m)] if yard.levels[other] > least else []
-    stations, levels = profile(yard.surface, line.start_m, line.end_m, _REACH_M)
-    found = []
-    for (s0, s1), (l0, l1) in zip(pairwise(stations.tolist()), pairwise(levels.tolist()), strict=True):
-        part = _over(s0, s1, l0 - least, l1 - least)
-        if part is not None and part[1] > side.start_m and part[0] < side.end_m:
-            found.append((max(part[0], side.start_m), min(part[1], side.end_m)))
+    found = [
+        (max(a, side.start_m), min(b, side.end_m))
+        for a, b in where_over(line, yard.surface, least)
+        if b > side.start_m and a < side.end_m
+    ]
     return [part for part in joined(found, SHORT_M) if part[1] - part[0] >= SHORT_M]
+
+
+def where_over(line: WallLine, surface: Surface, level_m: float, sign: float = 1.0) -> Iterator[Interval]:
+    """Stretches of a line on which the ground lies over a level; under it with ``sign`` -1."""
+    stations, levels = profile(surface, line.start_m, line.end_m, _REACH_M)
+    above = (sign * (levels - level_m)).tolist()
+    for (s0, s1), (d0, d1) in zip(pairwise(stations.tolist()), pairwise(above), strict=True):
+        part = _over(s0, s1, d0, d1)
+        if part is not None:
+            yield part
 
 
 def _over(s0: float, s1: float, d0: float, d1: float) -> Interval | None:
@@ -88,7 +98,7 @@ def _over(s0: float, s1: float, d0: float, d1: float) -> Interval | None:
     return (cut, s1) if d1 > d0 else (s0, cut)
 
 
-def _box(line: WallLine, stretch: Interval, across: Interval) -> Any:
+def box_beside(line: WallLine, stretch: Interval, across: Interval) -> Any:
     """Rectangle along a line between two distances to its left."""
     import shapely
 

@@ -8,12 +8,14 @@ from itertools import pairwise
 from math import ceil, hypot
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.intervals import Interval
 from lynchet.core.plane import Point, dot, left_of
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Surface
 from lynchet.ground.prisms import Prisms, prisms
 from lynchet.project.model import Project
 from lynchet.terraces.area import Area
+from lynchet.terraces.bed_soil import apart_m
 from lynchet.terraces.fall import FLAT
 from lynchet.terraces.layout import Front, Layout, benches_of, lay_out, missing_terrace, straight_front, thin_front
 from lynchet.terraces.levels import Levels, LevelWish, choose_levels
@@ -54,6 +56,14 @@ class Yard:
     own: dict[int, Front]
     even: frozenset[int]
     standing: Standing
+    drop_m: float
+    """From the high to the low end of the area along the fall."""
+    top_timber_m: float
+    """Timber of the wall along the high edge, which stands on the highest bed; 0 where none will."""
+
+    def apart_m(self, count: int, more_m: float = 0.0) -> float:
+        """From front to front where the drop is shared among so many terraces, with more timber on the bed."""
+        return apart_m(self.project, self.drop_m / count, more_m)
 
 
 def wished_terraces(project: Project, fall: Point, depth_m: float) -> int:
@@ -68,7 +78,8 @@ def wished_terraces(project: Project, fall: Point, depth_m: float) -> int:
         return own
     drop = hypot(*fall) * depth_m
     by_height = ceil(drop / (brief.highest_wall_m or PLAIN_COURSES * project.timber.course_m) - 0.1)
-    bench = brief.bench_spacing_m if brief.highest_wall_m else max(PLAIN_BENCH_M, brief.bench_spacing_m)
+    apart = apart_m(project, drop / max(1, by_height))
+    bench = apart if brief.highest_wall_m else max(PLAIN_BENCH_M, apart)
     return max(1, own, min(by_height, int(depth_m / bench)))
 
 
@@ -126,16 +137,17 @@ def _fronts(yard: Yard, count: int) -> list[Front] | str:
         if k in yard.own:
             fronts.append(yard.own[k])
         number = other - k - 1
-        offsets = placed_offsets(number, (below, above), yard.bands, yard.project.brief.bench_spacing_m)
+        apart = yard.apart_m(count)
+        last = yard.apart_m(count, yard.top_timber_m) if other == count + 1 else apart
+        offsets = placed_offsets(number, (below, above), yard.bands, apart, last)
         if offsets is None:
-            return _no_place(yard, number, below, above)
+            return _no_place(yard, number, (below, above), apart)
         fronts += [straight_front(offset, yard.along, yard.area) for offset in offsets]
     return fronts
 
 
-def _no_place(yard: Yard, number: int, low: float, high: float) -> str:
-    units = yard.project.units
-    spacing = yard.project.brief.bench_spacing_m
+def _no_place(yard: Yard, number: int, bounds: Interval, spacing: float) -> str:
+    units, (low, high) = yard.project.units, bounds
     if (number + 1) * spacing > high - low:
         return (
             f"benches {length_text(spacing, units)} apart need {length_text((number + 1) * spacing, units)}, the area "

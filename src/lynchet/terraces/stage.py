@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import hypot
 
 from lynchet.core.findings import Finding
 from lynchet.core.plane import signed_area
@@ -14,6 +15,7 @@ from lynchet.ground.surface import off_ground_m
 from lynchet.project.model import Project
 from lynchet.terraces.area import Area, RingEdge, Taken, fixed_taken, path_taken, subtract
 from lynchet.terraces.assemble import bed_faces, course_lattice, face_names, taken_faces, wall_lines
+from lynchet.terraces.bed_soil import top_timber_m
 from lynchet.terraces.cleaning import cleaned
 from lynchet.terraces.crossings import Plot
 from lynchet.terraces.fall import REACH_M, line_direction, mean_fall
@@ -59,7 +61,8 @@ def _laid_out(project: Project, surface: Surface, standing: Standing, findings: 
     bands = tuple(blocked_bands(area.rings, along))
     own = own_fronts(project, area, along)
     even = frozenset(range(2, 100)) if project.steps and riser_courses(project.timber.course_m) == 2 else frozenset()
-    yard = Yard(project, surface, area, along, bands, own, even, standing)
+    yard = Yard(project, surface, area, along, bands, own, even, standing, hypot(*fall) * (high - low),
+                top_timber_m(project, area.rings, along))  # fmt: skip
     wished = wished_terraces(project, fall, high - low)
     scheme = _clear_of_roots(yard, wished)
     findings += scheme.findings
@@ -112,7 +115,7 @@ def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding])
         plot = Plot({face.id: face for face in drawn.faces}, drawn.lines, lattice, surface, project.brief.freeboard_m,
                     LANDING_M[project.units])  # fmt: skip
         drawn, flights = _with_flights(yard, scheme, plot, drawn, findings)
-    findings += wish_findings(project, surface, drawn.faces, flights)
+    findings += wish_findings(project, surface, drawn.faces, drawn.lines, flights)
     rings = tuple(tuple(edge.start for edge in ring) for ring in yard.area.rings)
     return Terraces(tuple(drawn.faces), tuple(drawn.lines), drawn.layout.net.points, flights, lattice, fall, yard.along,
                     levels, scheme.wished, _by_part(rings), tuple(findings))  # fmt: skip

@@ -6,53 +6,49 @@ from collections.abc import Sequence
 from typing import Any
 
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.core.kept import grown, less
+from lynchet.core.kept import grown
 from lynchet.ground.model import Surface
 from lynchet.ground.prisms import prisms
 from lynchet.project.model import Project
 from lynchet.terraces.area import PIT_MOST_M
-from lynchet.terraces.model import Face, Flight, Level
+from lynchet.terraces.bed_soil import soil_of
+from lynchet.terraces.model import Face, Flight, Level, WallLine
 from lynchet.units.format import length as length_text
 
 ROOT_M = 0.05
 """Level change over roots that is left without a word."""
 STRIP_LEAST_M = 0.30
+_CIRCLE_M = 0.003
+_SLACK_M = 0.001
 
 
 def wish_findings(
-    project: Project, surface: Surface, faces: Sequence[Face], flights: Sequence[Flight]
+    project: Project, surface: Surface, faces: Sequence[Face], lines: Sequence[WallLine], flights: Sequence[Flight]
 ) -> list[Finding]:
     """Everything the brief wants of the benches that they do not give."""
     findings = []
     for face in faces:
         if face.kind == "bed":
-            planted = _planted(face)
-            findings += _reach(project, face, planted)
-            findings += _strip_room(project, face, planted)
+            soil = soil_of(face, lines, project, surface)
+            findings += _reach(project, face, soil)
+            findings += _bed_room(project, face, soil)
     findings += _passage(project, flights, faces)
     findings += _roots(project, surface, faces)
     return findings
 
 
-def _planted(face: Face) -> Any:
-    import shapely
-
-    strips = [shapely.Polygon(ring) for ring in face.strip_m]
-    return less(face.polygon, shapely.union_all(strips), 1e-5) if strips else face.polygon
-
-
-def _reach(project: Project, face: Face, planted: Any) -> list[Finding]:
+def _reach(project: Project, face: Face, soil: Any) -> list[Finding]:
     """A bed one cannot reach the middle of from its edges."""
     reach = project.brief.reach_m
-    inner = grown(planted, -reach, "mitre")
+    inner = grown(soil, -reach, "mitre")
     if inner.area < 0.05:
         return []
     import shapely
 
-    deep = 2.0 * float(shapely.maximum_inscribed_circle(planted, tolerance=0.05).length)
+    deep = 2.0 * float(shapely.maximum_inscribed_circle(soil, tolerance=_CIRCLE_M).length)
     units = project.units
     text = (
-        f"Bed {face.id} is {length_text(deep, units)} deep at its widest; from its edges "
+        f"Bed {face.id} is {length_text(deep, units)} deep at its widest, from timber to timber; from its edges "
         f"{length_text(reach, units)} can be reached."
     )
     cure = Cure("stepping-pads", "stepping pads or a path strip in it, or one terrace more")
@@ -60,14 +56,18 @@ def _reach(project: Project, face: Face, planted: Any) -> list[Finding]:
                     source="PRACTICE", cures=(cure,), cause="terraces.reach")]  # fmt: skip
 
 
-def _strip_room(project: Project, face: Face, planted: Any) -> list[Finding]:
-    """A path strip that leaves too little bed."""
-    if not face.strip_m:
-        return []
+def _bed_room(project: Project, face: Face, soil: Any) -> list[Finding]:
+    """A bed that is nowhere as wide as asked, beside its path strip or between its timbers."""
     least = project.brief.least_bed_m
-    left = grown(planted, -least / 2, "mitre")
-    if not left.is_empty:
+    if not grown(soil, -least / 2 + _SLACK_M, "mitre").is_empty:
         return []
+    if not face.strip_m:
+        text = (
+            f"Bed {face.id} is nowhere {length_text(least, project.units)} wide from timber to timber: the narrowest "
+            "bed asked for."
+        )
+        cure = Cure("fewer-terraces", "fewer, deeper benches, or its line moved")
+        return [Finding("terraces.narrow_bed", Verdict.WATCH, text, face.id, cures=(cure,))]
     wide, bed = length_text(project.brief.path_strip_m or 0.0, project.units), length_text(least, project.units)
     text = f"A path strip of {wide} on bench {face.id} leaves less than {bed} of bed beside it."
     cure = Cure("fewer-terraces", "fewer, deeper benches, or a narrower strip")

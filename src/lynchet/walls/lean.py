@@ -9,8 +9,6 @@ from lynchet.core.plane import cross, dot
 from lynchet.walls.corners import PARALLEL_SINE, square_enough
 from lynchet.walls.model import Leg, Node, Point
 
-DEFAULT = 1.0 / 12.0
-"""Set-back over height. PRACTICE."""
 SQUARE_COS = 0.5
 """A leaning wall meets everything at 60 degrees or more."""
 MOST_HEIGHT_M = 1.5

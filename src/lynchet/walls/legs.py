@@ -10,6 +10,7 @@ from lynchet.core.plane import left_of, minus, unit
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Surface
 from lynchet.project.model import Project
+from lynchet.terraces.bed_soil import LEAN
 from lynchet.terraces.model import Terraces, WallLine
 from lynchet.walls.footing_steps import (
     LEAST_TREAD_M,
@@ -20,7 +21,7 @@ from lynchet.walls.footing_steps import (
     with_windows,
 )
 from lynchet.walls.kept import kept_segments
-from lynchet.walls.lean import DEFAULT, may_lean
+from lynchet.walls.lean import may_lean
 from lynchet.walls.model import Arm, Leg, Node, Segment
 from lynchet.walls.pads import Pad, pads_of, windows
 from lynchet.walls.spans import spans_of
@@ -128,7 +129,7 @@ def _with_lean(
     project: Project, terraces: Terraces, legs: dict[str, Leg], nodes: Sequence[Node]
 ) -> tuple[dict[str, Leg], list[Plumb]]:
     asked = project.brief.lean
-    lean = DEFAULT if asked is None else asked
+    lean = LEAN if asked is None else asked
     if lean == 0.0:
         return legs, []
     out, plumb = {}, []
