@@ -60,22 +60,18 @@ def test_diagonals_of_a_rectangular_bed_are_equal() -> None:
     """A rectangular bed has two equal diagonals."""
     case = plan(*rectangle())
     wished = sqrt(81 + 4)
-    alike = [d for d in case.walls.setting_out.diagonals if d.distance_m == pytest.approx(wished, abs=1e-3)]
-    assert len(alike) >= 2
+    alike = [d for d in case.walls.setting_out.check_tapes if d.distance_m == pytest.approx(wished, abs=1e-3)]
+    assert len(alike) >= 2 and {one.what for one in alike} == {"diagonal"}
 
 
 @pytest.mark.parametrize("make", [rectangle, ell])
-def test_a_diagonal_runs_between_what_is_marked_on_the_ground(make: Callable[[], tuple[Any, Any]]) -> None:
+def test_a_check_tape_runs_between_what_is_marked_on_the_ground(make: Callable[[], tuple[Any, Any]]) -> None:
     """Its ends are pegs or known corners where these stand there, and its length is theirs from each other."""
     case = plan(*make())
     card = case.walls.setting_out
     at = {peg.id: peg.point_m for peg in card.points} | dict(card.known_m)
-    for bed in case.terraces.beds:
-        for n, corner in enumerate(bed.outline_m):
-            if all(dist(point, corner) > 0.01 for point in at.values()):
-                at[f"{bed.id} corner {n}"] = corner
-    assert card.diagonals
-    for one in card.diagonals:
+    assert card.check_tapes
+    for one in card.check_tapes:
         assert dist(at[one.from_point], at[one.to_point]) == pytest.approx(one.distance_m, abs=5e-3)
 
 

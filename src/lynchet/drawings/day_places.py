@@ -103,8 +103,9 @@ class Naming:
         at, tapes = place.middle, self.words("day.heap.nowhere")
         if at is not None:
             first, second = self._corner(at.from_a), self._corner(at.from_b)
+            side = self.words("day.heap." + at.side.replace(" ", "_"))
             tapes = self.words("day.heap.tapes", a=self.long(at.distance_a_m), corner_a=first,
-                               b=self.long(at.distance_b_m), corner_b=second)  # fmt: skip
+                               b=self.long(at.distance_b_m), corner_b=second, side=side)  # fmt: skip
         size = self.words("day.heap.size", long=self.long(place.long_m), wide=self.long(place.wide_m)) if at else ""
         text = "day.heap." + (kind.replace(" ", "_") if marked else "there")
         return self.words(text, tapes=tapes, size=size)

@@ -78,6 +78,6 @@ def _side(named: Naming, reading: Reading) -> str:
 
 
 def _end(named: Naming, end: str) -> str:
-    """An end of a diagonal: "B1 corner 0"."""
+    """An end of a check tape: "W2.a", "corner 0 of the area"."""
     bed, _, corner = end.partition(" corner ")
     return named.words("day.reading.corner", bed=bed, corner=corner) if corner else printable(end)

@@ -253,6 +253,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "lot guessed": ("lot line, not by survey", _lot_guessed),
     "lot distance": ("shortest way from what is built to a lot line", _lot_distance),
     "area": ("edge of the area as measured", _line_entry(pen="fine", dash="chain")),
+    "area moved": ("edge moved in by the inset", _line_entry(pen="hair", dash="short")),
     "benchmark": ("benchmark: {benchmark}", _sign_entry("benchmark", dy=1.6)),
     "heap": ("heap of soil, outline at its foot", _heap),
     "drop zone": ("timber and stone are set down here", _box_entry(fill="timber", pen="visible", dash="hidden")),

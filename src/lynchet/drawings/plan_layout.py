@@ -42,7 +42,7 @@ class Layout:
 
 def core_points(plan: Planned) -> list[Point]:
     """Everything that must be on the plan: the area and all we place."""
-    points = list(plan.project.area.outline_m)
+    points = [*plan.project.area.outline_m, *plan.project.area.drawn_m]
     for run in plan.walls.runs:
         points.extend(run.outline_m)
     for flight in plan.terraces.flights:

@@ -25,8 +25,7 @@ def house_words(house: House) -> tuple[str, ...]:
 
 def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     """Everything that is there and stays there."""
-    yield Line(id="area", layer="path edges", pts=plan.project.area.outline_m, closed=True, pen="fine", dash="chain",
-               role="mid", key="area")  # fmt: skip
+    yield from area_lines(plan)
     for n, house in enumerate(plan.project.houses):
         yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut",
                    key="house", of=house.name)  # fmt: skip
@@ -42,6 +41,16 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     for n, lot in enumerate(plan.project.lot_lines):
         yield from _lot(f"lot-{n}", lot.line_m, lot.trust == "survey")
     yield from _benchmark(plan, view, figures)
+
+
+def area_lines(plan: Planned) -> Iterable[Line]:
+    """The area as it was measured on site; where an inset moved its edges, the edges of the beds too."""
+    area = plan.project.area
+    yield Line(id="area", layer="path edges", pts=area.corners_m, closed=True, pen="fine", dash="chain", role="mid",
+               key="area")  # fmt: skip
+    if area.drawn_m:
+        yield Line(id="area-moved", layer="path edges", pts=area.outline_m, closed=True, pen="hair", dash="short",
+                   role="mid", key="area moved")  # fmt: skip
 
 
 def _shown(ring: tuple[Point, ...], view: View) -> tuple[Point, ...]:

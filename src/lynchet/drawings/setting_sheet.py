@@ -13,6 +13,7 @@ from lynchet.drawings.model import Area, Item, Label, Line, Sheet, Text
 from lynchet.drawings.paper import Box, Paper, paper_of, scale_words
 from lynchet.drawings.plan_built import wall_items
 from lynchet.drawings.plan_layout import lay_out
+from lynchet.drawings.plan_stays import area_lines
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.units.measures import System
@@ -24,8 +25,8 @@ _ROOM = (12.0, 30.0, 12.0, 44.0)
 _SAME_M = 0.02
 HOW = (
     "Hook one tape on each of the two known corners that the setting-out card names, pull both level and tight, and "
-    "drive the peg where their lengths cross. Two tapes are drawn here as a pattern. Then check the diagonals before "
-    "you dig. The card is in the book and in setting-out.csv.",
+    "drive the peg where their lengths cross, on the side drawn here. Two tapes are drawn as a pattern. Then pull the "
+    "check tapes of the card before you dig. The card is in the book and in setting-out.csv.",
     "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card.",
 )
 
@@ -60,16 +61,15 @@ def _on(at: tuple[float, float], room: Box) -> bool:
 
 
 def _ground(plan: Planned) -> Iterator[Item]:
-    yield Line(id="area", layer="path edges", pts=plan.project.area.outline_m, closed=True, pen="fine", dash="chain",
-               role="mid")  # fmt: skip
+    yield from (replace(line, key="") for line in area_lines(plan))
     for n, house in enumerate(plan.project.houses):
         yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut")
 
 
 def _used(card: SettingOut) -> dict[str, tuple[float, float]]:
-    """Known corners that some peg is taped from, or a diagonal runs to."""
-    names = {name for peg in card.points for name in (peg.from_a, peg.from_b)}
-    names |= {name for one in card.diagonals for name in (one.from_point, one.to_point)}
+    """Known corners that some peg or moved corner is taped from, or a check tape runs to."""
+    names = {name for peg in (*card.points, *card.moved) for name in (peg.from_a, peg.from_b)}
+    names |= {name for one in card.check_tapes for name in (one.from_point, one.to_point)}
     return {name: point for name, point in card.known_m if name in names}
 
 
@@ -82,7 +82,7 @@ def _corners(card: SettingOut) -> Iterator[Item]:
 def _pegs(card: SettingOut) -> Iterator[Item]:
     """Pegs that stand in one spot share a label."""
     groups: list[list[SettingPoint]] = []
-    for peg in card.points:
+    for peg in (*card.points, *card.moved):
         near = next((group for group in groups if dist(group[0].point_m, peg.point_m) < _SAME_M), None)
         if near is None:
             groups.append([peg])

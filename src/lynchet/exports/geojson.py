@@ -18,8 +18,8 @@ _SMALL = ("screw", "corner pin", "tie screw", "pin")
 _DIGITS = 10
 """A hundredth of a millimetre."""
 ABOUT = (
-    "Latitude and longitude of the project file are taken as those of the first corner of the area's outline; the map "
-    "is no better than they are. Levels are metres in the file's own datum."
+    "Latitude and longitude of the project file are taken as those of the first corner of the area's outline as drawn "
+    "there; the map is no better than they are. Levels are metres in the file's own datum."
 )
 
 
@@ -28,7 +28,8 @@ def place_on_earth(plan: Plan) -> EarthPlace | None:
     site = plan.project.site
     if site.latitude_deg is None or site.longitude_deg is None or site.north_deg is None:
         return None
-    return EarthPlace(site.latitude_deg, site.longitude_deg, site.north_deg, plan.project.frame.origin_m)
+    zero = plan.project.frame.outward(plan.project.area.corners_m[0])
+    return EarthPlace(site.latitude_deg, site.longitude_deg, site.north_deg, zero)
 
 
 def missing_for_map(plan: Plan) -> tuple[str, ...]:
@@ -102,6 +103,9 @@ class _Writer:
         if card.points:
             for name, point in card.known_m:
                 yield _feature(name, {"type": "Point", "coordinates": self._at(point)}, kind="known corner")
+        for corner in card.moved:
+            shape = {"type": "Point", "coordinates": self._at(corner.point_m)}
+            yield _feature(corner.id, shape, kind="moved corner", what=corner.what)
         for peg in card.points:
             yield _feature(
                 f"peg {peg.id}", {"type": "Point", "coordinates": self._at(peg.point_m)}, kind="peg", what=peg.what

@@ -1,4 +1,4 @@
-"""``setting-out.csv``: pegs with coordinates and two tapes, check lengths, levels and marks of the rod."""
+"""``setting-out.csv``: pegs with coordinates and two tapes, check tapes, levels and marks of the rod."""
 
 from __future__ import annotations
 
@@ -12,19 +12,22 @@ from lynchet.plan.model import Plan
 from lynchet.units.format import feet_inches
 from lynchet.walls.seen import all_seen
 
+_CHECKS = {"diagonal": "diagonal of bed {bed}", "across": "across bed {bed}", "from peg to peg": "from peg to peg"}
+
 
 def setting_csv(plan: Plan) -> str:
     """The table, in the file's coordinates and units; a US file also has every tape as it is read.
 
     Rows by ``kind``: stop (first, where the plan has one: the place and why it is not to be built so),
-    benchmark, known corner, peg (level: underside of the lowest course there), check length
-    (``first tape`` from one corner of a bed to another), level, rod mark (above the underside of the lowest course).
+    benchmark, known corner, peg (level: underside of the lowest course there), moved corner (of the area, where an
+    inset moved it), check tape (``first tape`` from one mark to another), level, rod mark (above the underside of the
+    lowest course). ``side``: where the point lies as one stands at the first corner and looks to the second.
     """
     units = PlainUnits(plan.project.units)
     u = units.length
     heads = ["kind", "name", "what", f"x [{u}]", f"y [{u}]", f"level [{u}]", f"below benchmark [{u}]", "first from",
              f"first tape [{u}]", "second from", f"second tape [{u}]", f"along wall from [{u}]",
-             f"along wall to [{u}]"]  # fmt: skip
+             f"along wall to [{u}]", "side"]  # fmt: skip
     rows = [*_stops(plan), *(_point(row, plan, units) for row in set_points(plan)), *_others(plan, units)]
     if units.system == "us":
         heads += ["first tape as read", "second tape as read"]
@@ -36,7 +39,7 @@ def _stops(plan: Plan) -> Iterator[tuple[Cell, ...]]:
     for finding in plan.findings:
         if finding.verdict is Verdict.STOP:
             what = f"{stop_words(plan)}. {finding.text}"
-            yield ("stop", finding.place, what, None, None, None, None, "", None, "", None, None, None)
+            yield ("stop", finding.place, what, None, None, None, None, "", None, "", None, None, None, "")
 
 
 def _read(feet: Cell) -> str:
@@ -51,8 +54,9 @@ def _point(row: SetPoint, plan: Plan, units: PlainUnits) -> tuple[Cell, ...]:
     if row.peg is not None:
         tapes = (row.peg.from_a, units.of_length(row.peg.distance_a_m), row.peg.from_b,
                  units.of_length(row.peg.distance_b_m))  # fmt: skip
+    side = row.peg.side if row.peg is not None else ""
     return (row.kind, row.name, row.what, x, y, units.of_length(row.level_m), units.of_length(below), *tapes, None,
-            None)  # fmt: skip
+            None, side)  # fmt: skip
 
 
 def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
@@ -60,14 +64,14 @@ def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
     seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
     if card.benchmark_at_m is None:
         yield ("benchmark", card.benchmark or "zero", "levels count from here", None, None, size(card.benchmark_m),
-               size(0.0), "", None, "", None, None, None)  # fmt: skip
-    for d in card.diagonals:
-        yield ("check length", d.to_point, "across the bed", None, None, None, None, d.from_point, size(d.distance_m),
-               "", None, None, None)  # fmt: skip
+               size(0.0), "", None, "", None, None, None, "")  # fmt: skip
+    for tape in card.check_tapes:
+        yield ("check tape", tape.to_point, _CHECKS[tape.what].format(bed=tape.bed), None, None, None, None,
+               tape.from_point, size(tape.distance_m), "", None, None, None, "")  # fmt: skip
     for m in card.levels:
         start, end = seen[m.place].stretch(*m.stations_m) if m.stations_m else (None, None)
         yield ("level", m.place, m.what, None, None, size(m.level_m), size(m.below_mark_m), "", None, "", None,
-               size(start), size(end))  # fmt: skip
+               size(start), size(end), "")  # fmt: skip
     for number, at in enumerate(card.gauge_m, start=1):
         yield ("rod mark", f"{number}", "top of course, above the underside of the lowest", None, None, None, None,
-               "rod", size(at), "", None, None, None)  # fmt: skip
+               "rod", size(at), "", None, None, None, "")  # fmt: skip

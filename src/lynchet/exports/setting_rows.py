@@ -16,7 +16,7 @@ class SetPoint:
 
     name: str
     kind: str
-    """benchmark, known corner or peg."""
+    """benchmark, known corner, peg or moved corner."""
     what: str
     point_m: Point
     """In the file's coordinates."""
@@ -36,7 +36,8 @@ def set_points(plan: Plan) -> tuple[SetPoint, ...]:
         mark = (SetPoint(card.benchmark or "zero", "benchmark", "levels count from here", at, card.benchmark_m),)
     corners = (SetPoint(name, "known corner", "tapes are hooked on here", out(at), None) for name, at in card.known_m)
     pegs = (SetPoint(p.id, "peg", p.what, out(p.point_m), _underside(plan, p), p) for p in card.points)
-    return (*mark, *corners, *pegs)
+    moved = (SetPoint(p.id, "moved corner", p.what, out(p.point_m), None, p) for p in card.moved)
+    return (*mark, *corners, *pegs, *moved)
 
 
 def _underside(plan: Plan, peg: SettingPoint) -> float | None:

@@ -20,7 +20,7 @@ BASE_M = 0.006
 SOIL_M = 0.012
 """How far a finished bed may be off. PRACTICE (1/2 in)."""
 PEG_M = 0.006
-"""How far a diagonal between pegs may be off. PRACTICE (1/4 in)."""
+"""How far a check tape may be off. PRACTICE (1/4 in)."""
 _SAME_M = 1e-6
 
 
@@ -28,13 +28,13 @@ _SAME_M = 1e-6
 class Reading:
     """One number to read and write down."""
 
-    what: Literal["stone", "first course", "course", "fall", "diagonal", "tread", "bed"]
+    what: Literal["stone", "first course", "course", "fall", "check tape", "tread", "bed"]
     place: str
-    """Wall, drain, flight, bed, or the two ends of a diagonal."""
+    """Wall, drain, flight, bed, or the two ends of a check tape."""
     where: Literal["start", "middle", "end", ""]
     """Along the piece it is read on, from the end nearer to the wall's start as the setting-out names it."""
     value_m: float
-    """Of a level: how far below the benchmark (negative = above it). Of a fall or a diagonal: its size."""
+    """Of a level: how far below the benchmark (negative = above it). Of a fall or a check tape: its size."""
     tolerance_m: float
     number: int = 0
     """Course or riser, from 1 at the foot; 0 for none."""
@@ -46,7 +46,7 @@ class Reading:
     @property
     def level(self) -> bool:
         """Whether it is read from the benchmark's height."""
-        return self.what not in ("fall", "diagonal")
+        return self.what not in ("fall", "check tape")
 
 
 def readings(plan: Plan, today: DayParts) -> tuple[Reading, ...]:
@@ -60,7 +60,7 @@ def readings(plan: Plan, today: DayParts) -> tuple[Reading, ...]:
         if not found:
             found += islice(more, MOST)
     if not found and today.share("set out"):
-        found += islice(_diagonals(plan), MOST)
+        found += islice(_check_tapes(plan), MOST)
     return tuple(found)
 
 
@@ -136,9 +136,9 @@ def _beds(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
             yield Reading("bed", place, "", mark - levels[place], SOIL_M)
 
 
-def _diagonals(plan: Plan) -> Iterator[Reading]:
-    for one in plan.walls.setting_out.diagonals:
-        yield Reading("diagonal", f"{one.from_point}|{one.to_point}", "", one.distance_m, PEG_M)
+def _check_tapes(plan: Plan) -> Iterator[Reading]:
+    for one in plan.walls.setting_out.check_tapes:
+        yield Reading("check tape", f"{one.from_point}|{one.to_point}", "", one.distance_m, PEG_M)
 
 
 def base_depth_m() -> float:

@@ -33,6 +33,6 @@ def heap_places(plan: Plan) -> tuple[HeapPlace, ...]:
         ring = heap.outline_m
         middle = sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring)
         sides = sorted((dist(ring[0], ring[1]), dist(ring[1], ring[2])))
-        point = tied(heap.id, "middle of the heap", middle, plan.walls.setting_out.known_m)
+        (point,) = tied(plan.project, [(heap.id, "middle of the heap", middle)], plan.walls.setting_out.known_m)
         found.append(HeapPlace(heap.id, point, sides[1], sides[0]))
     return tuple(found)

@@ -85,7 +85,7 @@ def _inset(got: Got, area: Area, faults: Faults) -> Area:
         under = f"less than {length(most, faults.system)} there" if most > _LEAST_INSET_M else "a smaller inset"
         faults.add(row.at("inset"), found, f"{under}, so that an area with the same edges is left")
         return area
-    return replace(area, outline_m=outline)
+    return replace(area, outline_m=outline, drawn_m=area.outline_m)
 
 
 def _edges(rows: tuple[Got, ...], count: int, faults: Faults) -> tuple[EdgeRule, ...]:

@@ -10,7 +10,8 @@ from lynchet.core.plane import Point
 
 T = TypeVar("T")
 PLACES = frozenset(
-    {"outline_m", "line_m", "point_m", "downspouts_m", "outlets_m", "truck_stop_m", "heap_m", "gate_at_m", "toward_m"}
+    {"outline_m", "line_m", "point_m", "downspouts_m", "outlets_m", "truck_stop_m", "heap_m", "gate_at_m", "toward_m",
+     "drawn_m"}
 )  # fmt: skip
 """Fields that hold a plan place or several."""
 

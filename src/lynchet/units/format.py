@@ -25,6 +25,16 @@ def length(value_m: float, system: System, fractions: int = TIMBER) -> str:
     return f"{_no_minus_zero(value_m, 2):.2f} m"
 
 
+def laid(value_m: float, system: System) -> str:
+    """A level or length that timber is laid or set out to: "1.366 m" or "4 ft 5 3/4 in"; to a millimetre, an eighth.
+
+    One rule for the card, the sheets and the lists: what is said in one place is read to the same mark in another.
+    """
+    if system == "us":
+        return feet_inches(value_m, TIMBER)
+    return f"{_no_minus_zero(value_m, 3):.3f} m"
+
+
 def small(value_m: float, system: System, fractions: int = TIMBER) -> str:
     """A short length: "140 mm" or "5 1/2 in" (never in feet, however long)."""
     if system == "us":

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from lynchet.core.quick import quick
 
 Point = tuple[float, float]
+Side = Literal["left", "right", "in line"]
+"""Of the line between two hooks, as one stands on site at the first and looks to the second."""
 
 
 @quick
 @dataclass(frozen=True)
 class SettingPoint:
-    """A point to peg, by two tape lengths from two known corners."""
+    """A point to peg, by two tape lengths from two known corners, and the side of their line it lies on."""
 
     id: str
     what: str
@@ -22,15 +25,20 @@ class SettingPoint:
     distance_a_m: float
     from_b: str
     distance_b_m: float
+    side: Side
+    """Without it the tapes would meet in two places."""
 
 
 @dataclass(frozen=True)
-class Diagonal:
-    """A check length between two set points."""
+class CheckTape:
+    """A length between two marks on the ground, taped once more when all pegs stand."""
 
     from_point: str
     to_point: str
     distance_m: float
+    what: Literal["diagonal", "across", "from peg to peg"]
+    """Between opposite corners of a bed with four; else from corner to corner across a bed; of no bed at all."""
+    bed: str = ""
 
 
 @quick
@@ -53,9 +61,9 @@ class SettingOut:
     """Numbers to peg the walls by."""
 
     known_m: tuple[tuple[str, Point], ...]
-    """Known corners: house corners in sight of the area and corners of the outline."""
+    """What tapes are hooked on: house corners near the area, corners of the area as the file draws it."""
     points: tuple[SettingPoint, ...]
-    diagonals: tuple[Diagonal, ...]
+    check_tapes: tuple[CheckTape, ...]
     benchmark: str
     """Name of the reading the levels count from."""
     benchmark_m: float
@@ -64,3 +72,5 @@ class SettingOut:
     """Marks on the gauge rod: course tops above the underside of the lowest course of any wall."""
     benchmark_at_m: Point | None = None
     """Where the benchmark is; None where that is not known."""
+    moved: tuple[SettingPoint, ...] = ()
+    """Corners of the area that an inset moved: nothing marks them on site, so they are set out like pegs."""

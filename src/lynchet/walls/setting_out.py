@@ -1,4 +1,4 @@
-"""Numbers to peg the walls by: two tape lengths to every point, diagonals, levels below the benchmark, rod marks."""
+"""Numbers to peg the walls by: two tapes to every point, check tapes, levels below the benchmark, rod marks."""
 
 from __future__ import annotations
 
@@ -6,14 +6,16 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import combinations
 from math import dist, radians, sin
+from typing import Any, cast
 
 import numpy as np
 
 from lynchet.core.plane import Point, cross, minus, unit
 from lynchet.project.model import Project
 from lynchet.terraces.model import Terraces
+from lynchet.walls.check_tapes import check_tapes
 from lynchet.walls.model import Leg, Node
-from lynchet.walls.pegs import Diagonal, LevelMark, SettingOut, SettingPoint
+from lynchet.walls.pegs import LevelMark, SettingOut, SettingPoint, Side
 
 GOOD_SINE = sin(radians(20.0))
 """Two tapes that cross at less than this fix a point badly. PRACTICE."""
@@ -21,6 +23,8 @@ AREA_CORNER = "ground at area corner 0"
 """Benchmark of a bare slope, whose readings nobody can find."""
 NEAR_M = 30.0
 _SAME_M = 0.002
+_IN_A_HOUSE_M = 0.05
+"""A tape that cuts so far into a house goes through it; the house is drawn no better than that. PRACTICE."""
 NEAREST = 5
 """Known corners tried for a point."""
 
@@ -28,15 +32,18 @@ NEAREST = 5
 def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes: Sequence[Node]) -> SettingOut:
     """Points of every standing wall, tied to known corners; levels of beds and trenches.
 
-    Known corners are the house corners within 30 m of the area and the corners of the outline.
+    Known corners are what is to be found on site: the house corners within 30 m of the area, and the corners of the
+    outline as the file draws it, before any inset; a corner that an inset moved is a point to be set out.
     """
     known = _known(project, terraces)
     standing = [leg for leg in legs if leg.segments]
-    points = [tied(name, what, point, known) for name, what, point in _points(standing, nodes)]
+    points = tied(project, _points(standing, nodes), known)
+    moved = tied(project, _moved(project), known) if points else ()
     name, level, at = benchmark(project)
     marks = _levels(terraces, standing, level)
-    across = tuple(_diagonals(terraces, points, known))
-    return SettingOut(tuple(known), tuple(points), across, name, level, tuple(marks), _gauge(terraces, standing), at)
+    checks = check_tapes(terraces, points, (*known, *((peg.id, peg.point_m) for peg in moved)))
+    gauge = _gauge(terraces, standing)
+    return SettingOut(tuple(known), points, checks, name, level, tuple(marks), gauge, at, moved)
 
 
 def benchmark(project: Project) -> tuple[str, float, Point | None]:
@@ -51,7 +58,7 @@ def benchmark(project: Project) -> tuple[str, float, Point | None]:
     if source.kind != "slope":
         first = source.readings[0]
         return first.name, first.level_m, first.point_m
-    corner = project.area.outline_m[0]
+    corner = project.area.corners_m[0]
     rows = np.array([(*reading.point_m, 1.0) for reading in source.readings])
     plane, *_ = np.linalg.lstsq(rows, np.array([reading.level_m for reading in source.readings]), rcond=None)
     level = float(plane[0] * corner[0] + plane[1] * corner[1] + plane[2])
@@ -59,14 +66,23 @@ def benchmark(project: Project) -> tuple[str, float, Point | None]:
 
 
 def _known(project: Project, terraces: Terraces) -> list[tuple[str, Point]]:
-    outline = project.area.outline_m
+    corners = project.area.corners_m
     known = []
     for number, house in enumerate(project.houses):
         label = house.name or f"house {number + 1}"
         for i, point in enumerate(house.outline_m):
-            if min(dist(point, corner) for corner in outline) < NEAR_M:
+            if min(dist(point, corner) for corner in corners) < NEAR_M:
                 known.append((f"{label}, corner {i}", point))
-    return [*known, *((f"area, corner {i}", point) for i, point in enumerate(outline))]
+    return [*known, *((f"area, corner {i}", point) for i, point in enumerate(corners))]
+
+
+def _moved(project: Project) -> list[tuple[str, str, Point]]:
+    """Corners of the area that are not where the file draws them."""
+    pairs = enumerate(zip(project.area.outline_m, project.area.corners_m, strict=True))
+    return [
+        (f"moved corner {i}", f"corner {i} of the area, moved in by the inset", here)
+        for i, (here, drawn) in pairs if dist(here, drawn) > _SAME_M
+    ]  # fmt: skip
 
 
 def _points(legs: Sequence[Leg], nodes: Sequence[Node]) -> list[tuple[str, str, Point]]:
@@ -82,11 +98,47 @@ def _points(legs: Sequence[Leg], nodes: Sequence[Node]) -> list[tuple[str, str, 
     return found
 
 
-def tied(name: str, what: str, point: Point, known: Sequence[tuple[str, Point]]) -> SettingPoint:
-    """The two known corners that fix the point best: tapes crossing squarely, short ones before long."""
-    near = sorted(known, key=lambda corner: (round(dist(point, corner[1]), 6), corner[0]))[:NEAREST]
-    (name_a, a), (name_b, b) = _best_pair(point, tuple(near))
-    return SettingPoint(name, what, point, name_a, dist(point, a), name_b, dist(point, b))
+def tied(
+    project: Project, points: Sequence[tuple[str, str, Point]], known: Sequence[tuple[str, Point]]
+) -> tuple[SettingPoint, ...]:
+    """Points by the two known corners that fix them best: tapes crossing squarely, short ones before long.
+
+    Args:
+        project: for its houses, which no tape goes through, and for which hand is which on site.
+        points: id, what it is, place.
+        known: what a tape can be hooked on.
+    """
+    through = _through_houses(project, [point for _, _, point in points], [corner for _, corner in known])
+    found = []
+    for (name, what, point), hidden in zip(points, through, strict=True):
+        seen = [corner for corner, behind in zip(known, hidden, strict=True) if not behind]
+        near = sorted(seen if len(seen) > 1 else known, key=lambda one: (round(dist(point, one[1]), 6), one[0]))
+        (name_a, a), (name_b, b) = _best_pair(point, tuple(near[:NEAREST]))
+        side = side_of(point, a, b, mirrored=project.frame.mirrored)
+        found.append(SettingPoint(name, what, point, name_a, dist(point, a), name_b, dist(point, b), side))
+    return tuple(found)
+
+
+def side_of(point: Point, a: Point, b: Point, *, mirrored: bool) -> Side:
+    """The side of the line from one hook to the other a point lies on; ``mirrored``: the frame is, against the site."""
+    off = cross(unit(minus(b, a)), minus(point, a))
+    if abs(off) < _SAME_M or dist(point, a) < _SAME_M or dist(point, b) < _SAME_M:
+        return "in line"
+    return "left" if (off > 0.0) != mirrored else "right"
+
+
+def _through_houses(project: Project, points: Sequence[Point], corners: Sequence[Point]) -> Sequence[Sequence[bool]]:
+    """By point and corner whether a tape between them would go through a house."""
+    if not project.houses or not points:
+        return [[False] * len(corners)] * len(points)
+    import shapely
+
+    ends = np.empty((len(points), len(corners), 2, 2))
+    ends[:, :, 0], ends[:, :, 1] = np.array(points)[:, None], np.array(corners)[None]
+    lines: Any = shapely.linestrings(ends)
+    inside = shapely.union_all([shapely.Polygon(house.outline_m).buffer(0) for house in project.houses])
+    met: Any = shapely.intersects(lines, shapely.buffer(inside, -_IN_A_HOUSE_M, join_style="mitre"))
+    return cast(Sequence[Sequence[bool]], met.tolist())
 
 
 @lru_cache(maxsize=256)
@@ -96,32 +148,13 @@ def _best_pair(point: Point, near: tuple[tuple[str, Point], ...]) -> tuple[tuple
     def badness(pair: tuple[tuple[str, Point], tuple[str, Point]]) -> float:
         (_, a), (_, b) = pair
         far = max(dist(point, a), dist(point, b))
-        if min(dist(point, a), dist(point, b)) < 0.05:
+        if min(dist(point, a), dist(point, b)) < _SAME_M:
             return far / 2.0  # the corner itself
         sine = abs(cross(unit(minus(a, point)), unit(minus(b, point))))
         return far / max(sine, 1e-3) + (1000.0 if sine < GOOD_SINE else 0.0)
 
-    return min(combinations(near, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
-
-
-def _diagonals(terraces: Terraces, pegs: Sequence[SettingPoint], known: Sequence[tuple[str, Point]]) -> list[Diagonal]:
-    """Across every bed with four corners or more: its two longest inner distances, by what stands at their ends."""
-    marked = [*((peg.id, peg.point_m) for peg in pegs), *known]
-    out = []
-    for bed in terraces.beds:
-        corners = bed.outline_m
-        last = len(corners) - 1
-        apart = combinations(range(len(corners)), 2)
-        pairs = [(i, j) for i, j in apart if j - i > 1 and (i, j) != (0, last)]
-        pairs.sort(key=lambda pair: (-round(dist(corners[pair[0]], corners[pair[1]]), 6), pair))
-        names = [_marked(corner, marked) or f"{bed.id} corner {n}" for n, corner in enumerate(corners)]
-        out += [Diagonal(names[i], names[j], dist(corners[i], corners[j])) for i, j in pairs[:2]]
-    return out
-
-
-def _marked(point: Point, marked: Sequence[tuple[str, Point]]) -> str:
-    """The peg or known corner at a place; empty where nothing marks it."""
-    return next((name for name, at in marked if dist(at, point) < _SAME_M), "")
+    apart = [pair for pair in combinations(near, 2) if dist(pair[0][1], pair[1][1]) > _SAME_M]
+    return min(apart or combinations(near, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
 
 
 def _levels(terraces: Terraces, legs: Sequence[Leg], mark_m: float) -> list[LevelMark]:

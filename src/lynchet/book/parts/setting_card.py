@@ -1,4 +1,4 @@
-"""The setting-out card: pegs by two tapes, diagonals, levels below the benchmark, the gauge rod's marks."""
+"""The setting-out card: pegs by two tapes, check tapes, levels below the benchmark, the gauge rod's marks."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from lynchet.book.blocks import Block, Caution, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
-from lynchet.units.format import DIGGING, length
+from lynchet.units.format import DIGGING, laid, length
 from lynchet.units.measures import System
-from lynchet.walls.pegs import LevelMark
+from lynchet.walls.pegs import CheckTape, LevelMark, SettingPoint
 from lynchet.walls.seen import Seen, all_seen
 
 _NUMBERED = re.compile(r"(?:point )?[A-Za-z]?\d+")
@@ -30,15 +30,16 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
         yield Caution(words("setting.stopped"))
     yield Para(words("setting.intro"))
     yield Heading(words("setting.pegs_head"))
-    rows = tuple(
-        (p.id, p.what, p.from_a, length(p.distance_a_m, units), p.from_b, length(p.distance_b_m, units))
-        for p in card.points
-    )
-    yield Table(words.many("setting.peg_heads"), rows, "lllrlr", (1.2, 3.6, 2.2, 1.5, 2.2, 1.5))
-    if card.diagonals:
-        yield Heading(words("setting.diagonals_head"))
-        across = tuple((d.from_point, d.to_point, length(d.distance_m, units)) for d in card.diagonals)
-        yield Table(words.many("setting.diagonal_heads"), across, "llr")
+    if card.moved:
+        yield Para(words("setting.moved"))
+    yield Table(words.many("setting.peg_heads"), tuple(_peg(peg, units, words) for peg in (*card.points, *card.moved)),
+                "lllrlrl", (1.2, 3.2, 2.0, 1.4, 2.0, 1.4, 0.9))  # fmt: skip
+    if card.check_tapes:
+        yield Heading(words("setting.checks_head"))
+        yield Para(words("setting.checks_intro"))
+        across = tuple((tape.from_point, tape.to_point, check_words(tape, words), laid(tape.distance_m, units))
+                       for tape in card.check_tapes)  # fmt: skip
+        yield Table(words.many("setting.check_heads"), across, "lllr", (2, 2, 2.4, 1.6))
     yield Heading(words("setting.levels_head"))
     yield Para(words("setting.levels_intro", mark=mark_words(card.benchmark, words)))
     seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
@@ -49,8 +50,19 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Table(words.many("setting.level_heads"), levels, "lllr", (1, 3.2, 3.4, 2.2))
     yield Heading(words("setting.rod_head"))
     yield Para(words("setting.rod_intro"))
-    rod = tuple((str(number), length(at, units)) for number, at in enumerate(card.gauge_m, start=1))
+    rod = tuple((str(number), laid(at, units)) for number, at in enumerate(card.gauge_m, start=1))
     yield Table(words.many("setting.rod_heads"), rod, "lr")
+
+
+def _peg(peg: SettingPoint, units: System, words: Words) -> tuple[str, ...]:
+    side = words("setting.side." + peg.side.replace(" ", "_"))
+    first, second = (laid(far, units) for far in (peg.distance_a_m, peg.distance_b_m))
+    return (peg.id, peg.what, peg.from_a, first, peg.from_b, second, side)
+
+
+def check_words(tape: CheckTape, words: Words) -> str:
+    """What a check tape is: "diagonal of bed B1", "across bed B2"."""
+    return words("setting.check." + tape.what.replace(" ", "_"), bed=tape.bed)
 
 
 def mark_words(benchmark: str, words: Words) -> str:
@@ -101,7 +113,7 @@ def _goes_on(last: LevelMark, mark: LevelMark) -> bool:
 
 
 def _from_mark(mark: LevelMark, units: System, words: Words) -> str:
-    size = length(abs(mark.below_mark_m), units, DIGGING)
+    size = laid(abs(mark.below_mark_m), units)
     if abs(mark.below_mark_m) < 0.0005:
         return words("setting.same")
     return words("setting.below" if mark.below_mark_m > 0 else "setting.above", size=size)
