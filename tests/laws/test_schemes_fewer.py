@@ -14,7 +14,7 @@ from lynchet.schemes import briefs
 from lynchet.schemes.figures import row_of
 from lynchet.schemes.model import Outcome
 from lynchet.schemes.named import made
-from lynchet.schemes.search import Bench, Tried
+from lynchet.schemes.search import Bench, Tried, key_of
 
 
 def _bench(walls: list[int], verdicts: list[Verdict]) -> Bench:
@@ -24,8 +24,8 @@ def _bench(walls: list[int], verdicts: list[Verdict]) -> Bench:
     bench = Bench(lambda edits: plan.project, base, lambda text: None)
     count = base.row.terraces - 1
     for edits, n, verdict in zip(briefs.one_wall_fewer(plan), walls, verdicts, strict=True):
-        key = repr(sorted(edits, key=lambda edit: edit[0]))
-        bench.known[key] = Tried(edits, plan, replace(base.row, walls=n, verdict=verdict, terraces=count))
+        tried = Tried(edits, plan, replace(base.row, walls=n, verdict=verdict, terraces=count))
+        bench.known[key_of(edits)] = bench.wholes[key_of(edits)] = tried
     return bench
 
 

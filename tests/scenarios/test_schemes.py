@@ -83,7 +83,7 @@ def test_a_scheme_is_its_edit_made_by_hand(name, tmp_path):
     scheme = command("plan", str(file), "--scheme", name, "--effort", "live", "--json")
     assert scheme.status == 0, scheme.err
     edit_file(file, [(edit["key"], edit["value"]) for edit in one["edits"]])
-    by_hand = command("plan", str(file), "--effort", "live", "--json")
+    by_hand = command("plan", str(file), "--json")
     assert json.loads(by_hand.out)["walls"] == json.loads(scheme.out)["walls"]
     data = json.loads(by_hand.out)
     assert data["verdict"] == one["verdict"] and len(data["timber"]["sticks"]) == one["sticks"]

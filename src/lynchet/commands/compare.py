@@ -32,7 +32,7 @@ class CompareOptions:
 
 
 def run(options: CompareOptions, say: Say, note: Say) -> None:
-    """Plan the schemes at live effort and set them side by side.
+    """Look for the schemes at live effort, plan those shown whole, and set them side by side.
 
     Raises:
         InputError: what is wrong with the file, or a name that no scheme has.
@@ -62,8 +62,7 @@ def comparison_lines(found: Comparison, project: Project) -> Iterator[str]:
     yield ""
     yield from word_lines(found, project.units)
     yield ""
-    yield "Planned quickly: made whole, a plan may need a stick or two more or fewer."
-    yield "Plan one whole, with drawings:"
+    yield "Each column is planned as `lynchet plan` plans it. One with its drawings:"
     yield "  lynchet plan FILE --scheme NAME --out FOLDER    (--write keeps it in the file)"
     yield "Local codes and licensed engineers come before every one of these schemes."
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.cure_edits import LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
-from lynchet.plan.effort import LIVE
+from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
@@ -23,6 +23,8 @@ MOST_TOGETHER = 3
 """Cures that are taken together, at most: more is another yard."""
 FIELD = 4
 """So many of the best are tried beside those already taken."""
+MOST_WHOLE = 4
+"""So many of the cures told are planned with the same effort as the plan they mend, of the others it is said."""
 MOST_FIRST, MOST_STOPS = 3, 3
 """Cures tried for a first look, and stops a plan may have for that."""
 
@@ -38,6 +40,14 @@ class Tried:
     """No stop is left."""
     lack: float = 0.0
     """How far the walls stopped then still fall short, all together."""
+    whole: bool = True
+    """Whether it was planned with the effort of the plan it mends: then its figures are those of the plan with it."""
+
+    def told(self, before: Figures, project: Project) -> Cure:
+        """The cure with what it changes of a plan."""
+        if self.after is None:
+            return self.cure
+        return replace(self.cure, effect=effect(before, self.after, project, "" if self.whole else "about "))
 
 
 def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
@@ -64,7 +74,8 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
     told = [one for cure in soil if (one := bench.tried(cure))]
     if not bench.before.stops:
         found = [firm for one in found if (firm := bench.with_factors(one))]
-    return [*_unlike(sorted(found, key=_rank)), *told, *_by_hand(plan)]
+    found = [one for one in bench.whole(_unlike(sorted(found, key=_rank))) if one.helps or bench.is_better(one)]
+    return [*_unlike(sorted(found, key=_rank)), *bench.whole(told), *_by_hand(plan)]
 
 
 def first_cure(plan: Plan, reread: Reread) -> Tried | None:
@@ -143,7 +154,7 @@ def _together(cures: Sequence[Cure]) -> Cure:
 
 @dataclass(frozen=True)
 class _Bench:
-    """Plans cures at live effort, from the plan with its stops."""
+    """Plans cures at live effort, from the plan with its stops; those that are told with the effort of that plan."""
 
     plan: Plan
     before: Figures
@@ -161,15 +172,27 @@ class _Bench:
         found = self.known[names]
         if found is None:
             return None
-        after, short, _ = found
-        told = replace(cure, effect=effect(self.before, after, self.plan.project))
-        return Tried(told, after, after.verdict < Verdict.STOP, short)
+        after, short, planned = found
+        one = Tried(cure, after, after.verdict < Verdict.STOP, short, planned.effort == self.plan.effort)
+        return replace(one, cure=one.told(self.before, self.plan.project))
 
-    def _led_to(self, cure: Cure) -> tuple[Figures, float, Plan] | None:
+    def whole(self, quick: Sequence[Tried]) -> list[Tried]:
+        """The first few planned again, with the effort of the plan they mend: finer slips, exact cutting."""
+        found = []
+        for place, one in enumerate(quick):
+            if place < MOST_WHOLE and not one.whole:
+                self.known[frozenset(one.cure.name.split("+"))] = self._led_to(one.cure, self.plan.effort)
+                again = self.tried(one.cure)
+                found += [again if self.before.stops else self.with_factors(again) or again] if again else []
+            else:
+                found.append(one)
+        return found
+
+    def _led_to(self, cure: Cure, effort: Effort = LIVE) -> tuple[Figures, float, Plan] | None:
         try:
             project = self.reread(cure.edits)
             standing = None if project.so_far.stands else self.plan.standing
-            planned = plan_project(project, standing=standing, effort=LIVE, before=self.plan, known=self.plans)
+            planned = plan_project(project, standing=standing, effort=effort, before=self.plan, known=self.plans)
         except InputError:
             return None  # the edit contradicts something the file pins; it is no cure here
         self.plans.append(planned)
@@ -231,15 +254,21 @@ def _by_hand(plan: Plan) -> list[Tried]:
     return list(found.values())
 
 
-def effect(before: Figures, after: Figures, project: Project) -> str:
-    """What a cure changes, in one line."""
+def effect(before: Figures, after: Figures, project: Project, about: str = "") -> str:
+    """What a cure changes, in one line.
+
+    Args:
+        before, after: figures of the plan without and with it.
+        project: for the units.
+        about: said before the sticks where both were not cut with the same effort.
+    """
     units = project.units
     same = after.verdict is before.verdict
     parts = [f"still {after.verdict.words}" if same else f"{before.verdict.words} becomes {after.verdict.words}"]
     if before.stops and after.stops:
         parts.append(f"{after.stops} of {before.stops} stops left")
     parts.append(_change("highest wall", length(before.highest_m, units), length(after.highest_m, units)))
-    parts.append(_change("sticks", str(before.sticks), str(after.sticks)))
+    parts.append(_change("sticks", str(before.sticks), f"{about}{after.sticks}"))
     away = (f"{volume(one.away_loose_m3, units)} loose" for one in (before, after))
     parts.append(_change("soil away", *away))
     if after.beds < before.beds:

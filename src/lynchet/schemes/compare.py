@@ -47,7 +47,7 @@ def compare(raw: dict[str, Any], reread: Reread, asked: Sequence[str], note: Not
         InputError: what is wrong with the file.
     """
     bench = bench_of(reread, note)
-    base = bench.base
+    base = bench.whole(bench.base)
     first = Outcome(BASE, "the file as it is", (), base.plan, base.row)
     names = _asked(raw, asked)
     own = own_schemes(raw)
@@ -78,7 +78,7 @@ def scheme_edits(raw: dict[str, Any], reread: Reread, name: str, note: Note) -> 
 
 
 def _own(name: str, edits: Edits, bench: Bench) -> Outcome:
-    tried = bench.sure(edits)
+    tried = bench.whole(bench.sure(edits))
     note = "it cannot be laid out" if tried.plan.refused else "" if edits else "it changes nothing of the file"
     return Outcome(name, "your own scheme", edits, tried.plan, tried.row, note=note, own=True)
 

@@ -65,7 +65,7 @@ def made(name: str, bench: Bench) -> Outcome | str:
     if bench.base.plan.refused:
         return "the yard as written cannot be laid out"
     best, count = least(bench, aim.measure, aim.briefs(bench.base.plan), aim.digits)
-    note = f"{aim.best} ({count} looked at)" if best is bench.base else ""
+    note = f"{aim.best} ({count} looked at)" if not best.edits else ""
     return _outcome(name, aim.what, best, count, note)
 
 
@@ -102,8 +102,11 @@ def _cured(bench: Bench) -> Outcome | str:
     found = [one for one in tried_cures(base, bench.reread) if one.helps and one.cure.edits]
     if not found:
         return "no cure that the program knows, alone or with others, leaves no stop"
-    cure = found[0].cure
-    return _outcome("cured", cure.text, bench.sure(cure.edits), len(found))
+    for one in found:
+        whole = bench.whole(bench.sure(one.cure.edits))
+        if whole.row.verdict is not Verdict.STOP:
+            return _outcome("cured", one.cure.text, whole, len(found))
+    return "every cure that the program knows leaves a stop, once it is planned whole"
 
 
 def _one_wall_fewer(bench: Bench) -> Outcome | str:
@@ -122,7 +125,9 @@ def _one_wall_fewer(bench: Bench) -> Outcome | str:
             f"one terrace fewer needs {'as many walls' if most == walls else 'more walls'} here: "
             f"{most}, and the file as written has {walls}"
         )
-    return _outcome("one-wall-fewer", "one terrace fewer, and the wall before it", gentlest(fewer), len(found))
+    return _outcome(
+        "one-wall-fewer", "one terrace fewer, and the wall before it", bench.whole(gentlest(fewer)), len(found)
+    )
 
 
 def _no_wall(bench: Bench) -> Outcome | str:
@@ -139,7 +144,7 @@ def _no_wall(bench: Bench) -> Outcome | str:
         and banked.row.verdict is not Verdict.STOP
     ):
         note = "the soil of the banks themselves is not in the figures"
-        return _outcome("no-wall", "one level bed with banks at 1 in 2 round it", banked, 2, note)
+        return _outcome("no-wall", "one level bed with banks at 1 in 2 round it", bench.whole(banked), 2, note)
     project = base.project
     finding = planted_slope(hypot(*base.terraces.fall), project.soil.clay, bool(project.springs))
     area = sum(face.area_m2 for face in base.terraces.beds)

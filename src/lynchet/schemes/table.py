@@ -48,7 +48,7 @@ def _block(shown: Sequence[Outcome], system: System, currency: str) -> Iterator[
     yield _row("soil dug", [dug(row, system) for row in rows])
     yield _row("soil away, in", [soil(row, system) for row in rows])
     yield _row("truck loads", [str(row.loads) for row in rows])
-    yield _row("bed", [area(one.row.bed_m2, system) + ("" if one.row.terraces else " ~") for one in shown])
+    yield _row("level bed", [area(one.row.bed_m2, system) + ("" if one.row.terraces else " ~") for one in shown])
     yield _row("highest wall", [wall(row, system) for row in rows])
     yield _row("walls", [str(row.walls) for row in rows])
     yield _row("sticks", [str(row.sticks) for row in rows])
