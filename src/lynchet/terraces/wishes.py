@@ -13,12 +13,12 @@ from lynchet.project.model import Project
 from lynchet.terraces.area import PIT_MOST_M
 from lynchet.terraces.bed_soil import soil_of
 from lynchet.terraces.model import Face, Flight, Level, WallLine
+from lynchet.terraces.widest import widest_m
 from lynchet.units.format import length as length_text
 
 ROOT_M = 0.05
 """Level change over roots that is left without a word."""
 STRIP_LEAST_M = 0.30
-_CIRCLE_M = 0.003
 _SLACK_M = 0.001
 
 
@@ -30,22 +30,20 @@ def wish_findings(
     for face in faces:
         if face.kind == "bed":
             soil = soil_of(face, lines, project, surface)
-            findings += _reach(project, face, soil)
-            findings += _bed_room(project, face, soil)
+            inner = grown(soil, -project.brief.reach_m, "mitre")
+            findings += _reach(project, face, soil, inner)
+            findings += _bed_room(project, face, soil, inner)
     findings += _passage(project, flights, faces)
     findings += _roots(project, surface, faces)
     return findings
 
 
-def _reach(project: Project, face: Face, soil: Any) -> list[Finding]:
-    """A bed one cannot reach the middle of from its edges."""
+def _reach(project: Project, face: Face, soil: Any, inner: Any) -> list[Finding]:
+    """A bed one cannot reach the middle of from its edges; ``inner`` is its soil out of reach."""
     reach = project.brief.reach_m
-    inner = grown(soil, -reach, "mitre")
     if inner.area < 0.05:
         return []
-    import shapely
-
-    deep = 2.0 * float(shapely.maximum_inscribed_circle(soil, tolerance=_CIRCLE_M).length)
+    deep = 2.0 * widest_m(soil)
     units = project.units
     text = (
         f"Bed {face.id} is {length_text(deep, units)} deep at its widest, from timber to timber; from its edges "
@@ -56,9 +54,11 @@ def _reach(project: Project, face: Face, soil: Any) -> list[Finding]:
                     source="PRACTICE", cures=(cure,), cause="terraces.reach")]  # fmt: skip
 
 
-def _bed_room(project: Project, face: Face, soil: Any) -> list[Finding]:
+def _bed_room(project: Project, face: Face, soil: Any, inner: Any) -> list[Finding]:
     """A bed that is nowhere as wide as asked, beside its path strip or between its timbers."""
     least = project.brief.least_bed_m
+    if project.brief.reach_m >= least / 2 and not inner.is_empty:
+        return []
     if not grown(soil, -least / 2 + _SLACK_M, "mitre").is_empty:
         return []
     if not face.strip_m:
