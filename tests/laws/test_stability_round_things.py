@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from lynchet.stability.obstacles import Obstacle, Obstacles, round_things
+from lynchet.stability.obstacles import Obstacle, Obstacles, in_columns, round_things
 
 
 def test_round_things_meet_what_their_outlines_meet():
@@ -22,7 +22,7 @@ def test_round_things_meet_what_their_outlines_meet():
                                quad_segs=one.quarter) for one in standing]  # fmt: skip
         points, owners = rng.uniform(0, 2.5, (60, 2)), [str(owner) for owner in rng.integers(0, 4, 60)]
         radius = float(rng.choice([0.006, 0.05]))
-        hits = Obstacles(standing).hits_round(points, radius, np.tile((0.0, 1.0), (60, 1)), owners)
+        hits = Obstacles(in_columns(standing)).hits_round(points, radius, np.tile((0.0, 1.0), (60, 1)), owners)
         for hit, outline, owner in zip(hits.tolist(), round_things(points, radius), owners, strict=True):
             assert hit == any(one.owner != owner and shape.intersects(outline)
                               for one, shape in zip(standing, wide, strict=True))  # fmt: skip

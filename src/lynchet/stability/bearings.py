@@ -11,7 +11,7 @@ from lynchet.project.model import Project
 from lynchet.stability.bearing import Base, ultimate_of
 from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.constants import BEARING_SAFETY, LOOSE_BASE_KPA
-from lynchet.stability.helps import kept_depth_m
+from lynchet.stability.helps import kept_depths_m
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Place
 
@@ -60,14 +60,14 @@ def _pad_m(project: Project) -> float:
     return PAD_SPREAD_M if project.soil.base == "stone pad" else 0.0
 
 
-def _depth_m(project: Project, place: Place) -> float:
-    """Of the ground that carries, under ground in front that stays."""
-    return kept_depth_m(project, place) + _pad_m(project)
+def _depth_m(project: Project, places: Sequence[Place]) -> Array:
+    """(places,) of the ground that carries, under ground in front that stays."""
+    return kept_depths_m(project, places) + _pad_m(project)
 
 
 def bearing_working(project: Project, check: BaseCheck) -> Working:
     """What the ground under one base could carry at most, as the calculator shows it."""
-    soil, depth = project.soil, _depth_m(project, check.place)
+    soil, depth = project.soil, float(_depth_m(project, [check.place])[0])
     return "bearing_capacity", (
         ("method", "vesic"),
         ("width_m", check.effective_width_m + _pad_m(project)),
@@ -88,7 +88,7 @@ def _worst_rows(table: Table, pressure: Array) -> Numbers:
 def allowable_kpa(project: Project, places: Sequence[Place], width_m: Array) -> Array:
     """What the ground under bases of these effective widths, one for each place, may carry."""
     soil = project.soil
-    depth = np.array([_depth_m(project, place) for place in places], dtype=np.float64)
+    depth = _depth_m(project, places)
     base = Base(
         width_m=width_m,
         depth_m=depth,

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from lynchet.core.quick import quick
+from lynchet.core.changed import changed
 from lynchet.stability.checks import Numbers
+from lynchet.stability.helps import column
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import Place, Strip, TierCheck
 from lynchet.stability.places import LEAST_HELD_M, Yard
@@ -54,16 +57,18 @@ class _Legs:
     """(places,)"""
 
 
-@quick
 @dataclass(frozen=True)
-class _Upper:
-    """A wall met uphill of a place that holds the ground beyond it."""
+class _Uppers:
+    """Walls met uphill of places that hold the ground beyond them: by place, the nearest first, each wall once."""
 
-    leg: str
-    distance_m: float
-    """Face to face."""
-    retained_m: float
-    next: bool
+    place: Numbers
+    leg: Numbers
+    """Number of the wall met."""
+    distance_m: Array
+    """Face to face, where it comes nearest."""
+    retained_m: Array
+    """Where it holds the most."""
+    next: NDArray[np.bool_]
     """The first such wall on some way straight back from the place's stretch; others stand behind it."""
 
 
@@ -74,22 +79,34 @@ def with_tiers(yard: Yard, places: Sequence[Place]) -> tuple[list[Place], list[T
     ends behind it; every other wall met that holds ground on the far side is a tier above, as near as it comes. The
     ground it holds is a strip load from its face back, each tier's on top of those below.
     """
-    found: list[Place] = []
-    checks: dict[tuple[str, str], TierCheck] = {}
-    heights = np.array([place.top_m - place.base_m for place in places])
-    reaches = wedge_reach(heights, yard.project.soil.friction_deg).tolist()
-    for place, uppers, reach in zip(places, _uppers(yard, places), reaches, strict=True):
-        if not uppers:
-            found.append(place)
-            continue
-        rows = [_tier_check(place, upper, reach) for upper in uppers]
-        for near in (row for row, upper in zip(rows, uppers, strict=True) if upper.next):
-            key = (near.lower, near.upper)
-            if key not in checks or near.setback_m - near.needed_m < checks[key].setback_m - checks[key].needed_m:
-                checks[key] = near
-        strips = tuple(_strip(yard, place, row) for row in rows if not row.independent)
-        found.append(replace(place, strips=strips) if strips else place)
-    return found, [checks[key] for key in sorted(checks)]
+    if not places:
+        return [], []
+    height = column(places, "top_m") - column(places, "base_m")
+    reach, needed = wedge_reach(height, yard.project.soil.friction_deg), SEPARATION * height
+    above = _uppers(yard, places)
+    at, legs = above.place, yard.walls.legs
+    spare = (above.distance_m - needed[at]).tolist()
+
+    def check_of(row: int) -> TierCheck:
+        place, leg = int(at[row]), legs[int(above.leg[row])].id
+        numbers = (height[place], above.retained_m[row], above.distance_m[row], needed[place], reach[place])
+        heights = [float(number) for number in numbers]
+        return TierCheck(places[place].leg, leg, *heights, bool(apart[row]))  # type: ignore[call-arg, arg-type]
+
+    apart = above.distance_m > needed[at] + 1e-9
+    nearest: dict[tuple[int, str], int] = {}
+    for row, leg in zip(np.flatnonzero(above.next).tolist(), above.leg[above.next].tolist(), strict=True):
+        key = (leg, places[at[row]].leg)
+        if key not in nearest or spare[row] < spare[nearest[key]]:
+            nearest[key] = row
+    strips: dict[int, tuple[Strip, ...]] = {}
+    for row in np.flatnonzero(~apart).tolist():
+        place = int(at[row])
+        strips[place] = (*strips.get(place, ()), _strip(yard, places[place], check_of(row)))
+    found = list(places)
+    for number, own in strips.items():
+        found[number] = changed(places[number], strips=own)
+    return found, sorted(map(check_of, nearest.values()), key=lambda one: (one.lower, one.upper))
 
 
 def _standing(yard: Yard) -> _Standing:
@@ -112,14 +129,10 @@ def _legs_of(yard: Yard, places: Sequence[Place]) -> _Legs:
                  np.array([place.held for place in places]))  # fmt: skip
 
 
-def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
-    """Tiers above each place and its stretch, nearest first, each leg once."""
+def _uppers(yard: Yard, places: Sequence[Place]) -> _Uppers:
+    """Tiers above each place and its stretch."""
     standing = _standing(yard)
-    found: list[dict[str, _Upper]] = [{} for _ in places]
-    looks = _looks(yard, places, standing)
-    if not looks:
-        return [[] for _ in places]
-    numbers, stations = np.array([number for number, _ in looks]), np.array([at for _, at in looks])
+    numbers, stations = _looks(yard, places, standing)
     legs = _legs_of(yard, places)
     own, held = legs.own[numbers], legs.held[numbers]
     origin = (legs.start[own] + stations[:, None] * legs.way[own])[:, None]
@@ -138,44 +151,48 @@ def _uppers(yard: Yard, places: Sequence[Place]) -> list[list[_Upper]]:
     held_m, apart = _beyond(yard, legs, met, stations[look])
     holds = np.flatnonzero(held_m > 0.0)
     first = np.diff(look[holds], prepend=-1) > 0
-    for number, leg, away, high, next_ in zip(met.place[holds].tolist(), met.leg[holds].tolist(),
-                                              apart[holds].tolist(), held_m[holds].tolist(), first.tolist(),
-                                              strict=True):  # fmt: skip
-        mine, name = found[number], yard.walls.legs[leg].id
-        mine[name] = _nearer(mine.get(name), _Upper(name, away, high, next_))
-    return [sorted(mine.values(), key=lambda upper: upper.distance_m) for mine in found]
+    return _each_once(met.place[holds], met.leg[holds], apart[holds], held_m[holds], first)
 
 
-def _looks(yard: Yard, places: Sequence[Place], standing: _Standing) -> list[tuple[int, float]]:
-    """From where one looks back: (place, station), the place's own first, then where walls begin or end behind it."""
-    reach: dict[tuple[str, int], tuple[float, float]] = {}
+def _each_once(place: Numbers, leg: Numbers, apart_m: Array, held_m: Array, first: NDArray[np.bool_]) -> _Uppers:
+    """Meetings in order of the looks: of those of one place with one wall as near, and holding as much, as any."""
+    _, began, group = np.unique(place * (leg.max(initial=0) + 1) + leg, return_index=True, return_inverse=True)
+    near, most = np.full(len(began), np.inf), np.zeros(len(began))
+    np.minimum.at(near, group, apart_m)
+    np.maximum.at(most, group, held_m)
+    leads = np.bincount(group, first, len(began)) > 0
+    order = np.lexsort((began, near, place[began]))
+    began = began[order]
+    return _Uppers(place[began], leg[began], near[order], most[order], leads[order])
+
+
+def _looks(yard: Yard, places: Sequence[Place], standing: _Standing) -> tuple[Numbers, Array]:
+    """From where one looks back: places and stations, each one's own first, then where walls begin or end behind it."""
+    stretches: dict[tuple[str, int], list[float]] = {}
     for place in places:
-        low, high = reach.get((place.leg, place.stretch), (place.station_m, place.station_m))
-        reach[place.leg, place.stretch] = min(low, place.station_m), max(high, place.station_m)
+        stretches.setdefault((place.leg, place.stretch), []).append(place.station_m)
     ends = np.vstack([standing.start, standing.start + standing.run])
     owner = np.concatenate([standing.leg, standing.leg])
+    sides = {(place.leg, place.held) for place in places}
     beside: dict[tuple[str, int], list[float]] = {}
     for number, leg in enumerate(yard.walls.legs):
         gap = ends[owner != number] - np.array(leg.start_m)
         off = gap @ np.array(leg.normal)
         station = gap @ np.array(leg.direction)
-        for held in (1, -1):
+        for held in (held for held in (1, -1) if (leg.id, held) in sides):
             near = (held * off > leg.thickness_m / 2.0) & (held * off < _LOOK_M)
             beside[leg.id, held] = sorted(set(station[near].tolist()))
-    found = []
+    between: dict[tuple[str, int], list[float]] = {}
+    numbers, stations = [], []
     for number, place in enumerate(places):
-        low, high = reach[place.leg, place.stretch]
-        between = [at for at in beside[place.leg, place.held] if low < at < high]
-        found += [(number, at) for at in (place.station_m, *between)]
-    return found
-
-
-def _nearer(known: _Upper | None, met: _Upper) -> _Upper:
-    """Of two meetings with one wall: as near, and holding as much, as either."""
-    if known is None:
-        return met
-    return _Upper(met.leg, min(known.distance_m, met.distance_m), max(known.retained_m, met.retained_m),
-                  known.next or met.next)  # fmt: skip
+        key = (place.leg, place.stretch)
+        if key not in between:
+            there = beside[place.leg, place.held]
+            between[key] = there[bisect_right(there, min(stretches[key])) : bisect_left(there, max(stretches[key]))]
+        own = [place.station_m, *between[key]]
+        numbers += [number] * len(own)
+        stations += own
+    return np.array(numbers, dtype=np.intp), np.array(stations, dtype=np.float64)
 
 
 def _beyond(yard: Yard, known: _Legs, met: _Met, at_m: Array) -> tuple[Array, Array]:
@@ -207,21 +224,6 @@ def _beyond(yard: Yard, known: _Legs, met: _Met, at_m: Array) -> tuple[Array, Ar
     before_met = np.where(sides < 0, known.thickness_m[met.leg] / np.maximum(np.abs(facing), 0.5), 0.0)
     apart = np.maximum(met.distance_m + before_own - before_met, 0.0)
     return np.where(none, 0.0, high), apart
-
-
-def _tier_check(place: Place, upper: _Upper, reach_m: float) -> TierCheck:
-    lower = place.top_m - place.base_m
-    needed = SEPARATION * lower
-    return TierCheck(
-        lower=place.leg,
-        upper=upper.leg,
-        lower_height_m=lower,
-        upper_height_m=upper.retained_m,
-        setback_m=upper.distance_m,
-        needed_m=needed,
-        reach_m=reach_m,
-        independent=upper.distance_m > needed + 1e-9,
-    )
 
 
 def _strip(yard: Yard, place: Place, check: TierCheck) -> Strip:

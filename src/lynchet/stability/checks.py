@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +16,8 @@ from lynchet.stability.helps import (
     BALANCED,
     balanced_m,
     base_friction_deg,
-    kept_depth_m,
+    column,
+    kept_depths_m,
     passive_at,
     pins_kn_per_m,
     wall_friction_deg,
@@ -124,11 +124,6 @@ class _Index:
     first: Numbers
 
 
-def column(places: Sequence[Place], name: str) -> Array:
-    """(places,) one field of every place, as a number."""
-    return np.array([*map(attrgetter(name), places)], dtype=np.float64)
-
-
 def _indices(project: Project, places: Sequence[Place]) -> _Index:
     wet = np.array([one.wet_m is not None for one in places], dtype=np.bool_)
     loaded = np.array([one.surcharge_kpa > 0 for one in places], dtype=np.bool_)
@@ -170,10 +165,8 @@ def _rows(project: Project, places: Sequence[Place], index: _Index) -> Rows:
     level = base + index.joint * course
     water = _water_levels(places)
     running = np.array([case in BALANCED for case in CASES])
-    drained, shut = (
-        np.array([[balanced_m(project, one, case)] for one in places]) for case in (BALANCED[0], "all shut")
-    )
-    front = np.where(running, drained, shut)
+    drained, shut = (balanced_m(project, places, case) for case in (BALANCED[0], "all shut"))
+    front = np.where(running, drained[:, None], shut[:, None])
     coefficient, angle = active_coefficients(project, places)
     quake, load = index.case == CASES.index("earthquake"), index.case == CASES.index("load")
     k = coefficient[index.place]
@@ -208,8 +201,8 @@ def active_coefficients(project: Project, places: Sequence[Place]) -> tuple[Arra
     """Coulomb's active coefficient and the thrust's angle at each place; ground too steep to stand counts as steep as
     it can just stand (the whole slope is then looked at apart)."""
     friction, back = project.soil.friction_deg, wall_friction_deg(project)
-    slope = np.minimum(np.array([p.backslope_deg for p in places], dtype=float), friction - 0.5)
-    lean = np.array([p.lean_deg for p in places], dtype=float)
+    slope = np.minimum(column(places, "backslope_deg"), friction - 0.5)
+    lean = column(places, "lean_deg")
     return np.asarray(coulomb_active(friction, back, slope, lean)), back - lean
 
 
@@ -218,8 +211,8 @@ def seismic_coefficients(project: Project, places: Sequence[Place]) -> Array:
     friction, back = project.soil.friction_deg, wall_friction_deg(project)
     shake = float(seismic_angle(project.brief.earthquake))
     steepest = friction - shake - 0.5
-    slope = np.minimum(np.array([p.backslope_deg for p in places], dtype=float), max(steepest, 0.0))
-    lean = np.array([p.lean_deg for p in places], dtype=float)
+    slope = np.minimum(column(places, "backslope_deg"), max(steepest, 0.0))
+    lean = column(places, "lean_deg")
     return np.asarray(coulomb_active(friction, back, slope, lean, shake))
 
 
@@ -249,7 +242,7 @@ def _with_helps(project: Project, places: Sequence[Place], index: _Index, rows: 
 
 def _buried(project: Project, places: Sequence[Place], index: _Index) -> tuple[Array, Array]:
     """Passive push of the ground in front above each joint: in a bed only of what lies below the depth it is dug."""
-    depth = np.array([kept_depth_m(project, one) for one in places])
+    depth = kept_depths_m(project, places)
     course = (column(places, "top_m") - column(places, "base_m")) / column(places, "courses")
     above = np.maximum(depth[index.place] - index.joint * course[index.place], 0.0)
     return buried_help(passive_at(project, places)[index.place], project.soil.unit_weight_kn_m3, above)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from operator import itemgetter
 
 from lynchet.core.changed import changed
 from lynchet.project.model import Project
@@ -13,6 +13,13 @@ from lynchet.stability.tiers import Measure, PermitRule, Tier, chains, triggers
 from lynchet.walls.limits import standing_spans
 from lynchet.walls.model import Leg, Walls
 
+_Section = tuple[float, float, float]
+"""Ground held, timber seen, timber buried: as ``Tier`` begins."""
+_MEASURED: dict[Measure, Callable[[_Section], float]] = {
+    "exposed": itemgetter(1),
+    "base_to_top": lambda section: section[1] + section[2],
+}
+"""As ``Tier.measured_m``."""
 _MOST_STACKS = 2000
 """So many ways up a slope are looked at; no yard comes near."""
 
@@ -81,19 +88,19 @@ def _most_held(places: Sequence[Place]) -> dict[str, Tier]:
     return {leg: _tier(place) for leg, place in found.items()}
 
 
-def _highest(most: Mapping[str, Tier], along: Mapping[str, Sequence[Tier]], measure: Measure) -> dict[str, Tier]:
+def _highest(most: Mapping[str, Tier], along: Mapping[str, Sequence[_Section]], measure: Measure) -> dict[str, Tier]:
     """By wall, the cross-section that is highest as measured; of ground held the one looked at for stability."""
     found = dict(most)
     if measure == "retained":
         return found
     for name, held in most.items():
-        high = max(along[name], key=lambda tier: tier.measured_m(measure), default=held)
-        if high.measured_m(measure) > held.measured_m(measure):
-            found[name] = replace(high, surcharge=held.surcharge)
+        high = max(along[name], key=_MEASURED[measure], default=None)
+        if high is not None and _MEASURED[measure](high) > held.measured_m(measure):
+            found[name] = Tier(*high, surcharge=held.surcharge)
     return found
 
 
-def _along(walls: Walls, leg: Leg) -> Iterator[Tier]:
+def _along(walls: Walls, leg: Leg) -> Iterator[_Section]:
     """Every cross-section at which a height may be greatest: where a level bends, or base or top steps."""
     for span, start, end in standing_spans(leg):
         for segment in leg.segments:
@@ -104,7 +111,7 @@ def _along(walls: Walls, leg: Leg) -> Iterator[Tier]:
             for station in (a, b):
                 low_m, high_m = sorted(span.levels_at(station))
                 held_m = high_m - low_m
-                yield Tier(held_m, max(top_m - low_m, held_m), max(0.0, low_m - base_m))
+                yield held_m, max(top_m - low_m, held_m), max(0.0, low_m - base_m)
 
 
 def _tier(place: Place) -> Tier:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import attrgetter
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lynchet.project.model import Project
 from lynchet.stability.constants import (
@@ -15,7 +17,7 @@ from lynchet.stability.constants import (
     TIMBER_ON_SOIL_RATIO,
 )
 from lynchet.stability.kinds import Array
-from lynchet.stability.model import Case, Place
+from lynchet.stability.model import Case, FrontGround, Place
 from lynchet.stability.pins import Bar, bar_in_sand
 from lynchet.stability.pressure import coulomb_passive
 
@@ -31,35 +33,49 @@ def wall_friction_deg(project: Project) -> float:
     return 0.0 if "back friction" in project.brief.helps_off else project.soil.wall_friction_deg
 
 
-def dug_depth_m(project: Project, place: Place) -> float:
-    """How deep the ground in front may be dug one day: only beds are."""
-    return project.brief.dig_depth_m if place.front == "bed" else 0.0
+def column(places: Sequence[Place], name: str) -> Array:
+    """(places,) one field of every place, as a number."""
+    return np.array([*map(attrgetter(name), places)], dtype=np.float64)
 
 
-def kept_depth_m(project: Project, place: Place) -> float:
-    """Depth of buried timber with ground before it that always stays."""
-    if place.front == "house":
-        return 0.0
-    return max(0.0, place.buried_m - dug_depth_m(project, place))
+def before(places: Sequence[Place], front: FrontGround) -> NDArray[np.bool_]:
+    """(places,) whether this lies in front."""
+    return np.array([place.front == front for place in places], dtype=np.bool_)
+
+
+def dug_depths_m(project: Project, places: Sequence[Place]) -> Array:
+    """(places,) how deep the ground in front may be dug one day: only beds are."""
+    return np.where(before(places, "bed"), project.brief.dig_depth_m, 0.0)
+
+
+def _buried_m(places: Sequence[Place]) -> Array:
+    return np.maximum(column(places, "low_m") - column(places, "base_m"), 0.0)
+
+
+def kept_depths_m(project: Project, places: Sequence[Place]) -> Array:
+    """(places,) depth of buried timber with ground before it that always stays."""
+    kept = np.maximum(_buried_m(places) - dug_depths_m(project, places), 0.0)
+    return np.where(before(places, "house"), 0.0, kept)
 
 
 BALANCED: tuple[Case, ...] = ("wet", "load")
 
 
-def balanced_m(project: Project, place: Place, case: Case) -> float:
-    """Level up to which water behind is taken as balanced by that in front: the ground in front, while drains run.
+def balanced_m(project: Project, places: Sequence[Place], case: Case) -> Array:
+    """(places,) level up to which water behind is taken as balanced by that in front, while drains run: the ground.
 
     Walls drained at their foot are designed for drained ground: what stands lower than the ground in front presses from
     both sides and soaks away. PRACTICE. With an outlet shut nothing is balanced, unless gaps in the foot let it out.
     """
+    low, base = column(places, "low_m"), column(places, "base_m")
     runs = case in BALANCED or project.brief.weeps
-    return max(place.low_m, place.base_m) if runs and place.front != "house" else place.base_m
+    return np.where(before(places, "house") | (not runs), base, np.maximum(low, base))
 
 
 def passive_at(project: Project, places: Sequence[Place]) -> Array:
     """Passive coefficient of the ground in front of each place, less where it falls away."""
     steepest = project.soil.friction_deg - 0.5
-    fall = np.array([-min(place.front_fall_deg, steepest) for place in places])
+    fall = -np.minimum(column(places, "front_fall_deg"), steepest)
     return np.asarray(coulomb_passive(project.soil.friction_deg, 0.0, fall))
 
 
@@ -71,9 +87,9 @@ def pins_kn_per_m(project: Project, places: Sequence[Place]) -> Array:
     """
     if not project.brief.pins or "pins" in project.brief.helps_off:
         return np.zeros(len(places))
-    below = np.array([PIN_LENGTH_M - place.course_m for place in places])
-    bare = np.array([max(0.0, dug_depth_m(project, place) - place.buried_m) for place in places])
-    firm = np.array([p.front != "house" and p.front_fall_deg <= PIN_FRONT_FALL_DEG for p in places])
+    below = PIN_LENGTH_M - (column(places, "top_m") - column(places, "base_m")) / column(places, "courses")
+    bare = np.maximum(dug_depths_m(project, places) - _buried_m(places), 0.0)
+    firm = ~before(places, "house") & (column(places, "front_fall_deg") <= PIN_FRONT_FALL_DEG)
     length = np.maximum(below - bare, 1e-6)
     limit = bar_in_sand(Bar(PIN_DIAMETER_M, length, bare), project.soil.unit_weight_kn_m3, project.soil.friction_deg)
     return np.where(firm & (below > bare), limit.ultimate_kn / PIN_SPACING_M, 0.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import Any
 
@@ -52,6 +52,32 @@ class Obstacle:
     """Sides of a quarter of its round corners."""
 
 
+@dataclass(frozen=True)
+class Standing:
+    """Many obstacles in columns, as ``Obstacle`` has them."""
+
+    outlines: Any
+    """(n,) shapes."""
+    levels_m: Array
+    """(n, 2) bottoms and tops."""
+    owners: NDArray[np.str_]
+    clear_m: Array
+    sharp: NDArray[np.bool_]
+    quarter: NDArray[np.intp]
+
+
+def in_columns(rows: Sequence[Obstacle]) -> Standing:
+    """One after another, in columns."""
+    return Standing(
+        np.array([one.outline for one in rows], dtype=object),
+        np.array([(one.bottom_m, one.top_m) for one in rows], dtype=np.float64).reshape(-1, 2),
+        np.array([one.owner for one in rows], dtype=np.str_),
+        np.array([one.clear_m for one in rows], dtype=np.float64),
+        np.array([one.sharp for one in rows], dtype=np.bool_),
+        np.array([one.quarter for one in rows], dtype=np.intp),
+    )
+
+
 @dataclass
 class Obstacles:
     """What stands before ties are placed, and the ties placed since.
@@ -59,29 +85,27 @@ class Obstacles:
     Most of what stands is never near anything in height: only what may be met gets its clearance put round it.
     """
 
-    standing: list[Obstacle]
+    standing: Standing
     ties: list[Obstacle] = field(default_factory=list)
     _wide: dict[int, Any] = field(default_factory=dict)
 
     @cached_property
     def _tree(self) -> Any:
-        box = shapely.bounds([one.outline for one in self.standing]) if self.standing else np.empty((0, 4))
-        far = np.array([(_MITRE if one.sharp else 1.0) * one.clear_m for one in self.standing]) + 1e-6
+        box = shapely.bounds(self.standing.outlines)
+        far = np.where(self.standing.sharp, _MITRE, 1.0) * self.standing.clear_m + 1e-6
         wide: Any = shapely.box(*(box[:, :2].T - far), *(box[:, 2:].T + far))
         return shapely.STRtree(wide)
 
     def _widened(self, numbers: NDArray[np.intp]) -> Any:
         """Outlines with their clearance, by number."""
+        standing = self.standing
         alike: dict[tuple[bool, int], list[int]] = {}
         for number in np.unique(numbers).tolist():
             if number not in self._wide:
-                one = self.standing[number]
-                alike.setdefault((one.sharp, one.quarter), []).append(number)
+                alike.setdefault((bool(standing.sharp[number]), int(standing.quarter[number])), []).append(number)
         for (sharp, quarter), new in alike.items():
             style: Any = "mitre" if sharp else "round"
-            outlines = np.array([self.standing[number].outline for number in new], dtype=object)
-            clear = np.array([self.standing[number].clear_m for number in new])
-            wide = shapely.buffer(outlines, clear, join_style=style, quad_segs=quarter)
+            wide = shapely.buffer(standing.outlines[new], standing.clear_m[new], join_style=style, quad_segs=quarter)
             self._wide.update(zip(new, wide, strict=True))
         return np.array([self._wide[number] for number in numbers.tolist()], dtype=object)
 
@@ -133,9 +157,9 @@ class Obstacles:
     ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
         """(thing, what stands) of pairs whose boxes and levels meet; ``but`` for all things or for each."""
         thing, other = self._tree.query(outlines)
-        low, high, owners = self._levels
+        low, high = self.standing.levels_m.T
         meets = (low[other] < levels_m[thing, 1] - 1e-6) & (high[other] > levels_m[thing, 0] + 1e-6)
-        meets &= owners[other] != (but if isinstance(but, str) else but[thing])
+        meets &= self.standing.owners[other] != (but if isinstance(but, str) else but[thing])
         return thing[meets], other[meets]
 
     def _met(self, outlines: Any, thing: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.bool_]:
@@ -144,25 +168,36 @@ class Obstacles:
             found[thing[shapely.intersects(outlines[thing], self._widened(other))]] = True
         return found
 
-    @cached_property
-    def _levels(self) -> tuple[Array, Array, NDArray[np.str_]]:
-        low = np.array([one.bottom_m for one in self.standing], dtype=np.float64)
-        high = np.array([one.top_m for one in self.standing], dtype=np.float64)
-        return low, high, np.array([one.owner for one in self.standing], dtype=np.str_)
-
 
 def obstacles(yard: Yard) -> Obstacles:
     """Everything that stands before ties are placed; a leg's own timber is owned by the leg."""
-    return Obstacles([*_built(yard), *_stays(yard)])
+    rest = in_columns([*_flights(yard), *_stays(yard)])
+    parts = [_timber(yard), _pipes(yard), rest]
+    names = [one.name for one in fields(Standing)]
+    return Obstacles(Standing(*(np.concatenate([getattr(part, name) for part in parts]) for name in names)))
 
 
-def _built(yard: Yard) -> Iterator[Obstacle]:
-    runs, bodies = yard.walls.runs, yard.water.bodies
-    for run, shape in zip(runs, outlines_of(Same(runs)), strict=True):
-        yield Obstacle(shape, run.bottom_m, run.top_m, run.leg, TIMBER_CLEAR_M, sharp=True)
+def _timber(yard: Yard) -> Standing:
+    runs = yard.walls.runs
+    levels = np.array([(run.bottom_m, run.top_m) for run in runs], dtype=np.float64).reshape(-1, 2)
+    return _alike(outlines_of(Same(runs)), levels, [run.leg for run in runs], TIMBER_CLEAR_M, (True, 16))
+
+
+def _pipes(yard: Yard) -> Standing:
+    bodies = yard.water.bodies
     pipes = [body for body in bodies if body.kind not in _SOFT]
-    for body, shape in zip(pipes, outlines_of(Same(bodies), _SOFT), strict=True):
-        yield Obstacle(shape, body.bottom_m - PIPE_OVER_M, body.top_m + PIPE_OVER_M, body.id, PIPE_CLEAR_M, quarter=8)
+    levels = np.array([(body.bottom_m, body.top_m) for body in pipes], dtype=np.float64).reshape(-1, 2)
+    levels += (-PIPE_OVER_M, PIPE_OVER_M)
+    return _alike(outlines_of(Same(bodies), _SOFT), levels, [body.id for body in pipes], PIPE_CLEAR_M, (False, 8))
+
+
+def _alike(outlines: Any, levels_m: Array, owners: Sequence[str], clear_m: float, corner: tuple[bool, int]) -> Standing:
+    """Obstacles with one clearance and one kind of corner (sharp, sides of a quarter)."""
+    clear, sharp, quarter = (np.full(len(owners), value) for value in (clear_m, *corner))
+    return Standing(outlines, levels_m, np.array(owners, dtype=np.str_), clear, sharp, quarter)
+
+
+def _flights(yard: Yard) -> Iterator[Obstacle]:
     for flight in yard.terraces.flights:
         low = min((tread.bottom_m for tread in flight.treads), default=flight.foot_level_m)
         outline = shapely.Polygon(flight.outline_m)

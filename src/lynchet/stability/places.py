@@ -175,7 +175,7 @@ def _run_at(runs: Sequence[Run], station: float) -> Run:
 def _fronts(terraces: Terraces, spots: Sequence[_Spot]) -> list[FrontGround]:
     """What lies in front of each spot: a path strip at the wall's foot is ground that is not dug."""
     outlines = [outline for bed in terraces.beds for outline in bed.strip_m]
-    shapes = iter(shapely.buffer(polygons_of(outlines), _STEP_M * 10, quad_segs=16))
+    shapes = iter(polygons_of(outlines))
     strips = {bed.id: np.array([*islice(shapes, len(bed.strip_m))]) for bed in terraces.beds if bed.strip_m}
     kinds: dict[str, FrontGround] = dict.fromkeys((face.id for face in terraces.beds), "bed")
     kinds[HOUSE] = "house"
@@ -184,8 +184,7 @@ def _fronts(terraces: Terraces, spots: Sequence[_Spot]) -> list[FrontGround]:
         here = [number for number, spot in enumerate(spots) if spot.low_face == name]
         feet = [_in_front(spots[number].leg, spots[number].station_m, spots[number].held) for number in here]
         if feet:
-            x, y = zip(*feet, strict=True)
-            on_strip = shapely.intersects_xy(strip[:, None], x, y).any(axis=0)
+            on_strip = shapely.dwithin(strip[:, None], shapely.points(feet), _STEP_M * 10).any(axis=0)
             for number in np.array(here)[on_strip].tolist():
                 found[number] = "undug"
     return found

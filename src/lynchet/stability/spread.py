@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from lynchet.stability.checks import Numbers, Table, averaged, parts
+from lynchet.stability.helps import column
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import Place
 
@@ -47,17 +48,20 @@ def spread(table: Table, places: Sequence[Place], compiled: bool = True) -> Tabl
 
 def _laid_flat(places: Sequence[Place]) -> tuple[tuple[Numbers, Numbers], Array, Array]:
     """Places wall by wall, with where each wall begins; stations; and start, end and size of each place's stretch."""
-    station = [place.station_m for place in places]
-    order: list[int] = []
-    begin = [0]
+    walls: dict[tuple[str, int], list[int]] = {}
+    for number, place in enumerate(places):
+        walls.setdefault((place.leg, place.held), []).append(number)
+    station, stretch = column(places, "station_m"), column(places, "stretch")
+    begin = np.cumsum([0, *map(len, walls.values())])
+    order = np.array([number for wall in walls.values() for number in wall], dtype=np.intp)
+    new = np.diff(stretch[order], prepend=np.nan) != 0.0
+    new[begin[:-1]] = True
+    first, group = np.flatnonzero(new), np.cumsum(new) - 1
+    of_group = np.column_stack([np.minimum.reduceat(station[order], first), np.maximum.reduceat(station[order], first),
+                                np.bincount(group)])  # fmt: skip
     groups = np.empty((len(places), 3))
-    for wall in _walls(places):
-        for group in wall:
-            there = [station[number] for number in group]
-            groups[group] = (min(there), max(there), len(group))
-            order += group
-        begin.append(len(order))
-    return (np.array(order, dtype=np.intp), np.array(begin, dtype=np.intp)), np.array(station), groups
+    groups[order] = of_group[group]
+    return (order, begin.astype(np.intp)), station, groups
 
 
 def _spread(table: Table, places: Sequence[Place], courses: Numbers, start: Numbers) -> Table:

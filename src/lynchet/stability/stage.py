@@ -200,7 +200,8 @@ def _least_rows(values: Array, starts: Numbers) -> Numbers:
 
 def _weakest(place: Numbers, least: Array, found: Sequence[Place]) -> list[int]:
     """The place of each leg with the least factor."""
-    weakest: dict[str, int] = {}
-    for row in np.argsort(least, kind="stable").tolist():
-        weakest.setdefault(found[place[row]].leg, int(place[row]))
-    return sorted(weakest.values())
+    numbers: dict[str, int] = {}
+    legs = np.array([numbers.setdefault(one.leg, len(numbers)) for one in found])
+    order = np.argsort(least, kind="stable")
+    _, first = np.unique(legs[place[order]], return_index=True)
+    return sorted(place[order[first]].tolist())

@@ -152,7 +152,7 @@ def diagram(project: Project, place: Place, case: Case) -> Diagram:
     """
     coefficient, angle = active_at(project, place, case)
     soil, height = project.soil, max(place.high_m - place.base_m, 1e-6)
-    front = min(balanced_m(project, place, case) - place.base_m, height)
+    front = min(float(balanced_m(project, [place], case)[0]) - place.base_m, height)
     water = (water_at(place, case) or float("-inf")) - place.base_m
     layers = _layers(soil, coefficient * float(np.cos(np.radians(angle))), (height, water, front))
     base = soil_diagram(layers, Behind(place.surcharge_kpa if case == "load" else 0.0))

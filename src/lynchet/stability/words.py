@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from lynchet.core.findings import Verdict
 from lynchet.core.quick import quick
-from lynchet.stability.checks import Numbers, Table, column
+from lynchet.stability.checks import Numbers, Table
+from lynchet.stability.helps import column
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Case, CornerCheck, HelpName, Place, TieCheck, WallVerdict
 from lynchet.stability.thresholds import Standing, enough_in, is_bare_low, required, verdicts, word_on_factor

@@ -13,7 +13,7 @@ from lynchet.project.model import Project
 from lynchet.stability.bearings import bearing_working
 from lynchet.stability.checks import Table, geometry
 from lynchet.stability.constants import fixings
-from lynchet.stability.helps import kept_depth_m, passive_at, pins_kn_per_m
+from lynchet.stability.helps import kept_depths_m, passive_at, pins_kn_per_m
 from lynchet.stability.model import CASES, BaseCheck, CornerCheck, Place, TieCheck
 from lynchet.stability.push import Rows
 from lynchet.stability.spread import same_joint, window
@@ -61,7 +61,7 @@ def joint_working(project: Project, table: Table, places: Sequence[Place], row: 
         if first[n, case] < 0 or metres <= 0:
             continue
         joint = int(same_joint(np.array(place.courses), np.array(above)))
-        help_m = max(kept_depth_m(project, place) - joint * place.course_m, 0.0)
+        help_m = max(float(kept_depths_m(project, [place])[0]) - joint * place.course_m, 0.0)
         section = _section(rows, int(first[n, case]) + joint, (help_m, float(passive[n])))
         section |= _fixed(project, joint, float(pins[n]))
         sections[repr(section)] = section
