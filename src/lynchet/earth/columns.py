@@ -15,7 +15,7 @@ import numpy as np
 from lynchet.earth.finishes import ALONE, BANK, BED, LANDING, STEP, Finish
 from lynchet.earth.rows import Array, Flags, Index, Pieces, Rings, Rows, chords, met, only, pieces_of, rings_of
 from lynchet.earth.solids import Solids
-from lynchet.earth.stack import Stack
+from lynchet.earth.stack import Stack, across
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import beyond
 
@@ -194,7 +194,7 @@ def _dug(area: Array, ground: Array, top: _Top, stack: Stack, depths: Depths) ->
         topsoil_m=off,
         bench_m=ground - bench - off_bench,
         trench_m=bench - dug - (off - off_bench),
-        fill_m=np.maximum(under - dug - below.sum(axis=1), 0.0),
-        laid_m=np.maximum(layer - above.sum(axis=1), 0.0),
+        fill_m=np.maximum(under - dug - across(below), 0.0),
+        laid_m=np.maximum(layer - across(above), 0.0),
         taken_m=below + above,
     )

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import ceil, cos, floor, hypot, radians, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.outlines import flat_rings
 from lynchet.core.plane import Point
 
 Array = NDArray[np.float64]
@@ -89,10 +90,9 @@ def rings_of(outlines: Sequence[Sequence[Sequence[Point]]]) -> Rings:
     Args:
         outlines: for each outline its rings; every ring has three corners or more.
     """
-    rings = [(owner, ring) for owner, parts in enumerate(outlines) for ring in parts]
-    sizes = np.array([len(ring) for _, ring in rings], dtype=np.intp)
-    start = np.array([corner for _, ring in rings for corner in ring], dtype=float).reshape(-1, 2)
-    owner = np.repeat(np.array([owner for owner, _ in rings], dtype=np.intp), sizes)
+    start, sizes = flat_rings(chain.from_iterable(outlines))
+    parts = np.array([len(rings) for rings in outlines], dtype=np.intp)
+    owner = np.repeat(np.repeat(np.arange(len(outlines), dtype=np.intp), parts), sizes)
     following = np.arange(1, len(start) + 1, dtype=np.intp)
     ends = np.cumsum(sizes)
     following[ends - 1] = ends - sizes

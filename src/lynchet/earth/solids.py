@@ -166,17 +166,16 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
         out = widened(np.array([solid.rings[0] for solid in wide]), room_m)
         rings += [(tuple(map(tuple, ring)),) for ring in out.tolist()]
     every = [*solids, *wide]
-    planes = np.array([(*solid.bottom, *solid.top) for solid in every]).reshape(-1, 6)
-    numbers = np.array(
-        [(solid.material, solid.dug_for, solid.terrace, solid.dug, solid.stands) for solid in every], dtype=np.intp
-    ).reshape(-1, 5)
-    bottom, top = planes[:, :3].copy(), planes[:, 3:].copy()
+    columns = dict(zip(Solid._fields, zip(*every, strict=True), strict=True)) if every else {}
+    bottom, top = (np.array(columns.get(name, ()), dtype=float).reshape(-1, 3) for name in ("bottom", "top"))
+    material, dug_for, terrace = (
+        np.array(columns.get(name, ()), dtype=np.intp) for name in ("material", "dug_for", "terrace")
+    )
+    dug, stands = (np.array(columns.get(name, ()), dtype=np.bool_) for name in ("dug", "stands"))
     top[len(solids) :] = bottom[len(solids) :]
-    numbers[len(solids) :, 0] = ROOM
-    numbers[len(solids) :, 4] = 0
-    material, dug_for, terrace = (numbers[:, column].copy() for column in range(3))
-    return Solids(rings_of(rings), bottom, top, material, dug_for, terrace, tuple(solid.owner for solid in every),
-                  numbers[:, 3] > 0, numbers[:, 4] > 0)  # fmt: skip
+    material[len(solids) :] = ROOM
+    stands[len(solids) :] = False
+    return Solids(rings_of(rings), bottom, top, material, dug_for, terrace, columns.get("owner", ()), dug, stands)
 
 
 def _trench_dug(walls: Walls, stone: Stone) -> bool:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lynchet.earth.rows import Array, Index
+from lynchet.earth.rows import Array, Flags, Index
 from lynchet.earth.solids import MATERIALS, ROOM, Solids
 
 _FIRM = tuple(MATERIALS.index(name) for name in ("timber", "ties", "steps"))
@@ -17,7 +17,14 @@ _PIPES, _STONE = MATERIALS.index("pipes"), MATERIALS.index("stone")
 class Stack:
     """Bottoms and tops of solids, by column and then from the deepest up."""
 
-    def __init__(self, solids: Solids, met: tuple[Index, Index], places: tuple[Array, Array], columns: int) -> None:
+    def __init__(
+        self,
+        solids: Solids,
+        met: tuple[Index, Index],
+        places: tuple[Array, Array],
+        columns: int,
+        compiled: bool = True,
+    ) -> None:
         """Look at the solids met in each column.
 
         Args:
@@ -25,7 +32,9 @@ class Stack:
             met: (solid, column) of every solid a column goes through.
             places: x and y of every column.
             columns: how many there are.
+            compiled: heights by compiled code where numba is loaded already; else the same in NumPy.
         """
+        self.compiled = compiled
         solid, column = met
         x, y = places[0][column], places[1][column]
         bottom, top = ((plane[:, 0] * x + plane[:, 1] * y + plane[:, 2]) for plane in
@@ -81,31 +90,54 @@ class Stack:
         Returns:
             (columns, materials) between low and middle, and between middle and high.
         """
-        parts = [np.zeros((self.columns, len(MATERIALS))) for _ in range(2)]
+        out = np.zeros((2, self.columns, len(MATERIALS)))
+        levels, count = (low, middle, high), self.columns
         firm = self.material <= max(_FIRM)
-        column, material = self.column[firm], self.material[firm]
-        for out, part in zip(parts, self._once(firm, low, middle, high), strict=True):
-            sums = np.bincount(column * len(_FIRM) + material, part, self.columns * len(_FIRM))
-            out[:, : len(_FIRM)] = sums.reshape(self.columns, len(_FIRM))
+        each = self._sums(firm, (self.column * len(_FIRM) + self.material, count * len(_FIRM)), levels)
+        out[..., : len(_FIRM)] = each.reshape(2, count, len(_FIRM))
         with_pipes = firm | (self.material == _PIPES)
         for which, wanted in ((_PIPES, with_pipes), (_STONE, self.material < ROOM)):
-            column = self.column[wanted]
-            for out, part in zip(parts, self._once(wanted, low, middle, high), strict=True):
-                whole = np.bincount(column, part, self.columns)
-                out[:, which] = np.maximum(whole - out.sum(axis=1), 0.0)
-        return parts[0], parts[1]
+            whole = self._sums(wanted, (self.column, count), levels)
+            out[..., which] = np.maximum(whole - across(out), 0.0)
+        return out[0], out[1]
 
-    def _once(self, wanted: NDArray[np.bool_], low: Array, middle: Array, high: Array) -> tuple[Array, Array]:
-        """Height each wanted solid adds to those before it in its column, under and over the middle level."""
-        column = self.column[wanted]
-        bottom = np.clip(self.bottom[wanted], low[column], high[column])
-        top = np.clip(self.top[wanted], low[column], high[column])
-        apart = column * (self.high_m - self.low_m + float(np.ptp(high)) + 100.0)
-        reached = np.maximum.accumulate(top - self.low_m + apart) - apart + self.low_m
-        start = bottom.copy()
-        start[1:] = np.maximum(bottom[1:], np.where(column[1:] == column[:-1], reached[:-1], -np.inf))
-        between = middle[column]
-        return np.maximum(np.minimum(top, between) - start, 0.0), np.maximum(top - np.maximum(start, between), 0.0)
+    def _sums(self, wanted: Flags, slots: tuple[Index, int], levels: tuple[Array, Array, Array]) -> Array:
+        """(2, slots) height each wanted solid adds to those before it, under and over the middle level."""
+        apart_m = self.high_m - self.low_m + float(np.ptp(levels[2])) + 100.0
+        entries = self.column, self.bottom, self.top
+        if self.compiled and "numba" in sys.modules:  # loading it takes longer than a whole first look
+            try:
+                from lynchet.earth.stack_compiled import once_sums
+            except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+                pass
+            else:
+                return np.asarray(once_sums(entries, wanted, slots, levels, self.low_m, apart_m))
+        return plain_sums(entries, wanted, slots, levels, self.low_m, apart_m)
+
+
+def plain_sums(
+    entries: tuple[Index, Array, Array],
+    wanted: Flags,
+    slots: tuple[Index, int],
+    levels: tuple[Array, Array, Array],
+    lowest_m: float,
+    apart_m: float,
+) -> Array:
+    """As ``stack_compiled.once_sums``, in NumPy."""
+    column, (low, middle, high), (slot, count) = entries[0][wanted], levels, slots
+    bottom, top = (np.clip(one[wanted], low[column], high[column]) for one in entries[1:])
+    apart = column * apart_m
+    reached = np.maximum.accumulate(top - lowest_m + apart) - apart + lowest_m
+    start = bottom.copy()
+    start[1:] = np.maximum(bottom[1:], np.where(column[1:] == column[:-1], reached[:-1], -np.inf))
+    between = middle[column]
+    under, over = np.minimum(top, between) - start, top - np.maximum(start, between)
+    return np.stack([np.bincount(slot[wanted], np.maximum(one, 0.0), count) for one in (under, over)])
+
+
+def across(materials: Array) -> Array:
+    """(..., materials) summed over the materials: one column of numbers after another, quicker than row by row."""
+    return np.asarray(sum(materials[..., number] for number in range(materials.shape[-1])), dtype=float)
 
 
 def _firsts(column: Index) -> Index:
