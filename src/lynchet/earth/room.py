@@ -29,7 +29,8 @@ LEAST_HEAP_M3 = 0.05
 RINGS_M = (0.05, 1.0, 2.0, 4.0, 7.0, 11.0, 16.0)
 """Distances from the yard, past the setback, at which room is looked for."""
 _APART_M = 1.0
-_AT_ONCE = 16
+_SHARES = (16, 48, 112, 240)
+"""Places of a ring are looked at in shares that end here and then all the rest: often few need be looked at."""
 _LANES = ("solid pipe", "roof pipe", "cut-off", "outlet", "soakaway")
 
 
@@ -85,7 +86,7 @@ class Room:
             x, y = np.concatenate([at, at]).T
             half_x, half_y = np.repeat([long, wide], count) / 2.0, np.repeat([wide, long], count) / 2.0
             order = np.argsort(np.round(np.hypot(x - target[0], y - target[1]), 6), kind="stable")
-            for some in np.split(order, range(_AT_ONCE, len(order), _AT_ONCE)):  # the nearest first: few are looked at
+            for some in np.split(order, [end for end in _SHARES if end < len(order)]):  # the nearest first
                 cx, cy, hx, hy = x[some], y[some], half_x[some], half_y[some]
                 free = np.ones(len(some), dtype=np.bool_)
                 boxes = shapely.box(cx - hx, cy - hy, cx + hx, cy + hy)
