@@ -56,10 +56,8 @@ def replan_after_a_drag() -> None:
         bases.append(baseline_ms())
     table, base = np.array(cpu), float(np.median(bases))
     print("Live re-plan of the L-shaped demo after a corner moved, CPU ms; goal 100 ms at the 95th")
-    print(
-        f"  {BLOCKS} blocks of {ROUNDS} back to back, {WARM} before each not counted; between them a loop of a million,"
-    )
-    print(f"  {base:.0f} ms ({min(bases):.0f} to {max(bases):.0f})")
+    print(f"  {BLOCKS} blocks of {ROUNDS} back to back, {WARM} before each not counted; between them a loop")
+    print(f"  of a million: {base:.0f} ms ({min(bases):.0f} to {max(bases):.0f})")
     whole = table.sum(axis=1)
     for name, column in zip((*STAGES, "whole", "wall time"), (*table.T, whole, np.array(wall)), strict=True):
         middle, high = np.percentile(column, [50, 95])
