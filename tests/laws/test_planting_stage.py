@@ -193,13 +193,18 @@ def test_a_kind_that_is_wished_and_not_planted_is_told():
 
 
 def test_poison_is_told_and_weighs_more_where_children_play():
-    """A toxic plant of one's own is kept and told: in passing, or with care where children or animals play."""
-    toxic = next(p for p in plant_table() if p.toxicity_caution and p.terrace_fit == "yes" and p.spread_m < 0.6)
-    for wish, verdict in (({}, Verdict.OK), ({"children": True}, Verdict.WATCH), ({"pets": True}, Verdict.WATCH)):
-        planted = _planted(0, wishes=(toxic.botanical_name,), suggest=False, **wish)
-        (finding,) = [f for f in planted.findings if f.code == "planting.poison"]
-        assert finding.verdict is verdict and toxic.toxicity_caution in finding.text
-        assert toxic.botanical_name in {caution.botanical_name for caution in planted.cautions}
+    """A toxic plant of one's own is kept and told: in passing, or with care where those play whom it may harm."""
+    grown = [p for p in plant_table() if p.toxicity_caution and p.terrace_fit == "yes" and p.spread_m < 0.6]
+    care, none = Verdict.WATCH, Verdict.OK
+    for words, playing in (("mildly toxic if eaten", care), ("toxic to pets", none)):
+        toxic = next(p for p in grown if p.toxicity_caution == words)
+        pets, food = {"pets": True, "children": False}, {"food": True, "children": False}
+        for wish, verdict in (({}, none), ({"children": True}, playing), (pets, care), (food, playing)):
+            planted = _planted(0, wishes=(toxic.botanical_name,), suggest=False, **wish)
+            (finding,) = [f for f in planted.findings if f.code == "planting.poison"]
+            assert finding.verdict is verdict and toxic.toxicity_caution in finding.text, (words, wish)
+            assert ("picked by mistake" in finding.text) == (wish is food and playing is care and not toxic.edible)
+            assert toxic.botanical_name in {caution.botanical_name for caution in planted.cautions}
 
 
 @pytest.mark.parametrize(

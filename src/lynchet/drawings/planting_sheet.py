@@ -35,6 +35,9 @@ _ROOM = (8.0, 8.0, 8.0, 8.0)
 _LETTER_MM = 2.2
 _AIR_MM = 0.25
 _SQUARE_MM = 8.0
+_HARMS = {"people": "Harms people and animals if eaten", "skin": "Hurts the skin",
+          "animals": "Harms pets or other animals if eaten"}  # fmt: skip
+_SPREAD = "May spread where not wanted"
 
 
 @dataclass
@@ -197,13 +200,13 @@ def _beds(plan: Planned, figures: Figures) -> Rows:
 def _cautions(plan: Planned) -> Note:
     """Who should read the cautions of the book before buying, by letter."""
     known = {species.botanical_name: letter for species, letter, _ in letters(plan)}
-    kinds = (("poison", "Harmful if eaten or touched"), ("spread", "May spread where not wanted"))
-    said = []
-    for kind, words in kinds:
-        found = dict.fromkeys(known[c.botanical_name] for c in plan.planted.cautions
-                              if c.kind == kind and c.botanical_name in known)  # fmt: skip
-        if found:
-            said.append(f"{words}: {', '.join(found)}.")
+    kinds: dict[str, list[str]] = {words: [] for words in _HARMS.values()} | {_SPREAD: []}
+    for one in plan.planted.cautions:
+        letter = known.get(one.botanical_name)
+        words = [_HARMS[who] for who in one.harms] if one.kind == "poison" else [_SPREAD] * (one.kind == "spread")
+        for said in words if letter is not None else []:
+            kinds[said] += [letter] if letter not in kinds[said] else []
+    said = [f"{words}: {', '.join(found)}." for words, found in kinds.items() if found]
     said.append("Letters not named are not proved safe. Set all plants out on the bed before planting the first.")
     return Note("Before you buy", " ".join(said), warn=True)
 

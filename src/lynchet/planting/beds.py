@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from lynchet.core.changed import changed
 from lynchet.core.quick import quick
 from lynchet.planting.choice import Site, Slot, Wanted, misfits, mix, part_for
+from lynchet.planting.harm import told_for_whom
 from lynchet.planting.keep_clear import Kept
 from lynchet.planting.model import Part, Planting, Species
 from lynchet.planting.open_ground import OpenBed, strip_width
@@ -196,5 +197,5 @@ def species_of(plant: Plant) -> Species:
     return Species(
         plant.botanical_name, plant.common_name, plant.type, plant.habit, plant.height_m, plant.spread_m,
         plant.plant_spacing_m, plant.root_depth_m, plant.bloom_months if plant.showy else (), plant.flower_colour,
-        plant.edible, plant.evergreen, plant.toxicity_caution,
+        plant.edible, plant.evergreen, told_for_whom(plant.toxicity_caution),
     )  # fmt: skip

@@ -14,6 +14,7 @@ from typing import Literal
 
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
+from lynchet.planting.harm import Harmed
 
 Point = tuple[float, float]
 LightWord = Literal["sun", "part", "shade", "unknown"]
@@ -197,6 +198,8 @@ class PlantCaution:
     region: str = ""
     """Where a caution about spreading holds; "everywhere" = the plant's own habit."""
     severity: Literal["watch", "avoid"] = "watch"
+    harms: tuple[Harmed, ...] = ()
+    """Of poison: who may be harmed."""
 
 
 @dataclass(frozen=True)

@@ -167,12 +167,14 @@ def mix_findings(beds: Sequence[BedPlanting], calendar: Calendar) -> Iterable[Fi
 
 def caution_findings(found: Sequence[PlantCaution], project: Project) -> Iterable[Finding]:
     """Poisonous and spreading plants, and timber round food."""
-    near = project.planting.children or project.planting.pets
+    wish = project.planting
     region = project.planting.region
     for caution in found:
         if not caution.botanical_name:
             continue  # said of every planting, on the sheets
         if caution.kind == "poison":
+            people, pets = set(caution.harms) & {"people", "skin"}, set(caution.harms) & {"people", "animals"}
+            near = (wish.children and people) or (wish.pets and pets) or (wish.food and "people" in caution.harms)
             verdict = Verdict.WATCH if near else Verdict.OK
         elif caution.kind == "spread":
             here = caution.region == "everywhere" or names_region(region, caution.region)

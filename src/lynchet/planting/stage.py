@@ -13,6 +13,7 @@ from lynchet.planting.beds import given_beds, planted_beds
 from lynchet.planting.care import bed_planting, bed_water, calendar_of
 from lynchet.planting.choice import Site, Wanted, cautions_of
 from lynchet.planting.hardiness import zone_label
+from lynchet.planting.harm import harmed, told_for_whom, what_to_do
 from lynchet.planting.keep_clear import Buried, kept_clear
 from lynchet.planting.model import BedSun, PlantCaution, Planted, Planting
 from lynchet.planting.names import plant_named
@@ -117,8 +118,10 @@ def _cautions(rows: Sequence[Planting], project: Project) -> Iterable[PlantCauti
         plants.setdefault(row.species.botanical_name, plant_named(row.species.botanical_name))
     for name, plant in plants.items():
         if plant.toxicity_caution:
-            text = f"{first_upper(named(plant))}: {plant.toxicity_caution}. Keep it from children and animals."
-            yield PlantCaution(name, "poison", text)
+            known = plant.toxicity_caution
+            do = what_to_do(known, plant.edible, bool(project.planting.food))
+            text = f"{first_upper(named(plant))}: {told_for_whom(known)}. {do}"
+            yield PlantCaution(name, "poison", text, harms=harmed(known))
     for name, plant in plants.items():
         for row_ in cautions_of(plant):
             where = "everywhere" if row_.region == "everywhere" else f"in: {row_.region}"
