@@ -61,7 +61,7 @@ def of_size(walls: int, courses: int) -> tuple[int, int, list[float]]:
     live = min(timed(lambda: plan_on(project, ground, Standing(), LIVE, _silent))[0] for _ in range(2))
     full, plan = timed(lambda: plan_on(project, ground, Standing(), FULL, _silent))
     wanted = wanted_of(project, plan.walls, plan.pieces, plan.stability, plan.timber.steps)
-    cut, _ = timed(lambda: buy(project.timber, wanted, FULL.cutting_s))
+    cut, _ = timed(lambda: buy(project.timber, wanted, FULL.cutting_work))
     drawing, drawn = timed(lambda: drawn_sheets(plan))
     printing, _ = timed(lambda: to_pdf(build_book(plan, drawn)))
     return len(plan.pieces), len(drawn), [live, full, cut, drawing, printing]

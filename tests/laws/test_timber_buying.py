@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from itertools import count as counted
 from itertools import product
 
 import numpy as np
 import pytest
 
+from lynchet.plan.effort import FULL
 from lynchet.project.model import Stock, Timber
+from lynchet.timber import cut_integer, cut_plan, cut_programme
 from lynchet.timber.buying import Bought, buy
 
 Rng = np.random.Generator
@@ -68,7 +71,7 @@ def test_every_piece_is_cut_once_and_fits_its_stick(on_hand: bool) -> None:
     for _ in range(500):
         wood = _wood(rng, on_hand)
         wanted = _wanted(rng, wood, int(rng.integers(1, 40)))
-        bought = buy(wood, wanted, 0.0)
+        bought = buy(wood, wanted, 0)
         assert faults(wood, wanted, bought) == []
         assert bought.price == pytest.approx(_price(wood, bought), abs=1e-6)
         assert bought.proof.bound <= bought.proof.cost + 1e-9
@@ -81,12 +84,26 @@ def test_exact_never_costs_more_than_the_habit_nor_less_than_any_bound(seed: int
     rng = np.random.default_rng([31, seed])
     wood = _wood(rng, on_hand=seed % 3 == 0, priced=seed % 4 != 1)
     wanted = _wanted(rng, wood, int(rng.integers(2, 25)))
-    habit, exact = buy(wood, wanted, 0.0), buy(wood, wanted, 10.0)
+    habit, exact = buy(wood, wanted, 0), buy(wood, wanted, FULL.cutting_work)
     assert faults(wood, wanted, exact) == []
     assert exact.proof.cost <= habit.proof.cost + 1e-9
     assert max(habit.proof.bound, exact.proof.bound) <= exact.proof.cost + 1e-9
     assert exact.proof.proven == (exact.proof.gap_pct == 0.0)
     assert exact.proof.measure == ("price" if seed % 4 != 1 else "length")
+
+
+def test_the_sticks_hang_on_no_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a machine whose clock leaps by a day at every look, exact cutting finds the very same sticks and bound."""
+    rng = np.random.default_rng([41, 15])
+    wood = _wood(rng, on_hand=False, priced=True)
+    wanted = _wanted(rng, wood, 24)
+    found = buy(wood, wanted, FULL.cutting_work)
+    assert found.proof.cost < buy(wood, wanted, 0).proof.cost  # so that there was something to look for
+    days = counted(0.0, 86400.0)
+    for module in (cut_integer, cut_plan, cut_programme):
+        monkeypatch.setattr(module, "monotonic", lambda: next(days))
+    again = buy(wood, wanted, FULL.cutting_work)
+    assert again == found
 
 
 def _cheapest(wood: Timber, sizes: list[float]) -> float:
@@ -129,23 +146,23 @@ def test_exact_is_the_least_of_all_ways(seed: int) -> None:
     wood = _wood(rng, on_hand=True)
     wood = replace(wood, stock=wood.stock[:3])
     wanted = _wanted(rng, wood, int(rng.integers(1, 6)))
-    exact = buy(wood, wanted, 10.0)
+    exact = buy(wood, wanted, FULL.cutting_work)
     least = _cheapest(wood, [size for _, size in wanted])
     assert exact.proof.proven and exact.proof.cost == pytest.approx(least, abs=1e-6)
 
 
-@pytest.mark.parametrize("seconds", [0.0, 10.0])
-def test_a_dearer_stick_never_makes_it_cheaper(seconds: float) -> None:
+@pytest.mark.parametrize("work", [0, FULL.cutting_work])
+def test_a_dearer_stick_never_makes_it_cheaper(work: int) -> None:
     """One length dearer, all else alike: the total never falls, by the habit and (where proven) exactly."""
     rng = np.random.default_rng(8)
-    for _ in range(200 if seconds == 0.0 else 8):
+    for _ in range(200 if work == 0 else 8):
         wood = _wood(rng, on_hand=bool(rng.random() < 0.5))
         wanted = _wanted(rng, wood, int(rng.integers(1, 20)))
         number = int(rng.integers(len(wood.stock)))
         dearer = tuple(replace(row, price=(row.price or 0.0) + (5.0 if i == number else 0.0))
                        for i, row in enumerate(wood.stock))  # fmt: skip
-        before, after = buy(wood, wanted, seconds), buy(replace(wood, stock=dearer), wanted, seconds)
-        if seconds == 0.0 or (before.proof.proven and after.proof.proven):
+        before, after = buy(wood, wanted, work), buy(replace(wood, stock=dearer), wanted, work)
+        if work == 0 or (before.proof.proven and after.proof.proven):
             assert after.proof.cost >= before.proof.cost - 1e-9
 
 
@@ -156,14 +173,14 @@ def test_sticks_on_hand_never_make_it_dearer() -> None:
         wood = _wood(rng, on_hand=True)
         wanted = _wanted(rng, wood, int(rng.integers(1, 20)))
         bare = replace(wood, stock=tuple(replace(row, on_hand=0) for row in wood.stock))
-        assert buy(wood, wanted, 0.0).proof.cost <= buy(bare, wanted, 0.0).proof.cost + 1e-9
+        assert buy(wood, wanted, 0).proof.cost <= buy(bare, wanted, 0).proof.cost + 1e-9
 
 
 def test_a_piece_longer_than_any_stock_is_a_special_stick() -> None:
     """It is bought at its own length, without a price, and the rest is cut as if it were not there."""
     wood = Timber(0.15, 0.15, 7.85, stock=(Stock(2.4, 20.0), Stock(3.6, 31.0)), kerf_m=0.003)
     rest = [("a", 1.2), ("b", 3.6)]
-    bought, plain = buy(wood, [*rest, ("long", 5.0)], 0.0), buy(wood, rest, 0.0)
+    bought, plain = buy(wood, [*rest, ("long", 5.0)], 0), buy(wood, rest, 0)
     special = [stick for stick in bought.sticks if stick.source == "special"]
     assert [(stick.stock_m, stick.pieces) for stick in special] == [(5.0, ("long",))]
     assert bought.price is None and bought.proof == plain.proof and faults(wood, [*rest, ("long", 5.0)], bought) == []
@@ -172,5 +189,5 @@ def test_a_piece_longer_than_any_stock_is_a_special_stick() -> None:
 def test_saw_cuts_by_hand() -> None:
     """3.6 m less 2 cm trim, 1.2 and 1.1 m, 3 mm kerf: cuts at trim, between, behind; 1.271 m left."""
     wood = Timber(0.15, 0.15, 7.85, stock=(Stock(3.6, 31.0),), kerf_m=0.003, end_trim_m=0.02)
-    stick = buy(wood, [("a", 1.2), ("b", 1.1)], 0.0).sticks[0]
+    stick = buy(wood, [("a", 1.2), ("b", 1.1)], 0).sticks[0]
     assert stick.saw_cuts == 3 and stick.offcut_m == pytest.approx(3.6 - 0.02 - 2.3 - 0.006)

@@ -139,7 +139,7 @@ def test_sawn_ends_by_hand() -> None:
     """A stick cut in two with a rest: three sawn ends; two pieces that fill their stick: two; a whole stick: none."""
     wood = Timber(0.1, 0.2, 7.85, stock=(Stock(2.0, 1.0),), kerf_m=0.0)
     for sizes, ends in (([0.7, 0.8], 3), ([1.2, 0.8], 2), ([2.0], 0), ([1.9], 1)):
-        bought = buy(wood, [(f"p{n}", size) for n, size in enumerate(sizes)], 0.0)
+        bought = buy(wood, [(f"p{n}", size) for n, size in enumerate(sizes)], 0)
         liquid = preservative_of(wood, bought.sticks)
         assert (liquid.cut_ends, liquid.area_m2) == (ends, pytest.approx(ends * 0.02))
 

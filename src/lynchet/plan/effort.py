@@ -16,12 +16,13 @@ class Effort:
     slip_ends: int
     """Places tried for each end of a slip circle; from 44 the search is also finer in all else; with 10 or fewer the
     joints told are those of the weakest place of each leg alone (all are checked)."""
-    cutting_s: float
-    """Seconds for exact cutting; 0 = first-fit with its bound."""
+    cutting_work: int
+    """Of exact cutting, counted in work done, so that a slow machine gives the same plan: nodes times entries of the
+    matrix for each search (``timber.cut_work``); 0 = first-fit with its bound."""
 
 
-LIVE = Effort("live", drain_beam=1, slip_ends=10, cutting_s=0.0)
-FULL = Effort("full", drain_beam=6, slip_ends=44, cutting_s=4.0)
+LIVE = Effort("live", drain_beam=1, slip_ends=10, cutting_work=0)
+FULL = Effort("full", drain_beam=6, slip_ends=44, cutting_work=500_000)
 
 
 def effort_named(name: str) -> Effort:

@@ -129,7 +129,7 @@ def plan_on(
     say("pieces")
     cut = pieces_of(project, built, drained, held, standing)
     say("timber")
-    bought = timber(project, laid, built, cut.pieces, held, effort.cutting_s)
+    bought = timber(project, laid, built, cut.pieces, held, effort.cutting_work)
     say("clash")
     things = Gathered(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
     found = (*clash_check(project, things, drained, built), *found_findings(project, surveyed, things))

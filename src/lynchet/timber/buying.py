@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil
-from time import monotonic
+from math import ceil, inf
 from typing import Literal
 
 from lynchet.project.model import Timber as Wood
 from lynchet.timber.cut_orders import Sticks, metres, price_step, raised, units
 from lynchet.timber.cut_plan import CutPlan, least_cost
+from lynchet.timber.cut_work import Work
 from lynchet.timber.model import CutProof, Stick, StickSource, StockLine
 
 Cut = list[tuple[int, tuple[int, ...]]]
@@ -134,13 +134,13 @@ class Bought:
     price: float | None
 
 
-def buy(wood: Wood, wanted: Sequence[tuple[str, float]], cutting_s: float) -> Bought:
+def buy(wood: Wood, wanted: Sequence[tuple[str, float]], work: int) -> Bought:
     """Sticks for everything wanted.
 
     Args:
         wood: the timber of the file.
         wanted: id and length of every piece.
-        cutting_s: seconds for the least cost; 0 = the habit of the trade with a bound.
+        work: for the least cost, ``cut_work.Work.entries``; 0 = the habit of the trade with a bound.
     """
     shelf = shelf_of(wood)
     names: dict[int, list[str]] = defaultdict(list)
@@ -153,8 +153,8 @@ def buy(wood: Wood, wanted: Sequence[tuple[str, float]], cutting_s: float) -> Bo
     demand = {length: len(names[length]) for length in sorted(names, reverse=True)}
     cut, bound = first_fit_on(shelf, demand), bound_by_length(shelf, demand) if demand else 0.0
     method = HABIT
-    if cutting_s > 0 and demand:
-        cut, bound, method = _least(shelf, demand, (cut, bound), cutting_s)
+    if work > 0 and demand:
+        cut, bound, method = _least(shelf, demand, (cut, bound), Work(work))
     found = [_stick(shelf, row, [(names[length].pop(0), length) for length in pieces]) for row, pieces in _ordered(cut)]
     found += [Stick(length + wood.end_trim_m, (name,), (length,), "special", wood.kerf_m, wood.end_trim_m)
               for name, length in special]  # fmt: skip
@@ -165,14 +165,14 @@ def buy(wood: Wood, wanted: Sequence[tuple[str, float]], cutting_s: float) -> Bo
     )  # fmt: skip
 
 
-def _least(shelf: Shelf, demand: Mapping[int, int], habit: tuple[Cut, float], seconds: float) -> tuple[Cut, float, str]:
-    """The cheapest cutting found in time, never worse than the habit, with the better bound."""
+def _least(shelf: Shelf, demand: Mapping[int, int], habit: tuple[Cut, float], work: Work) -> tuple[Cut, float, str]:
+    """The cheapest cutting found with so much work, never worse than the habit, with the better bound."""
     cut, bound = habit
-    until = monotonic() + seconds
     cost = _cost(shelf, cut)
     if cost <= bound + 1e-9:
         return cut, bound, EXACT
-    plan = least_cost(shelf.sticks, demand, until, bound, CutPlan(cost, _counts(shelf, cut), tuple(cut), bound))
+    start = CutPlan(cost, _counts(shelf, cut), tuple(cut), bound)
+    plan = least_cost(shelf.sticks, demand, inf, bound, start, work)
     if plan is None:
         return cut, bound, HABIT
     return (list(plan.sticks) if plan.cost < cost - 1e-9 else cut), max(bound, plan.bound), EXACT

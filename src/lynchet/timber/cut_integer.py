@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from lynchet.timber.cut_programme import Pattern, Programme, columns, stock_rows
+from lynchet.timber.cut_work import Work
 from lynchet.timber.values import Array
 
 MOST_ARCS = 400_000
@@ -43,6 +44,8 @@ class Window:
     """Cost of the best known; infinite where nothing is known."""
     until: float
     """Clock (``time.monotonic``) at which to stop."""
+    work: Work | None = None
+    """How much to look at; None: the clock alone stops it."""
     below: float | None = None
     """Only what costs no more counts, and only pieces that are asked for; else whatever is best."""
 
@@ -88,7 +91,7 @@ class Flow:
     """A stick of this stock ends at this node."""
 
 
-def flow_of(programme: Programme) -> Flow | None:
+def flow_of(programme: Programme, most: int = MOST_ARCS) -> Flow | None:
     """Every way to cut the stock; None when there are too many steps to handle."""
     sticks, room = programme.sticks, max(programme.sticks.room)
     reached: set[int] = {0}
@@ -105,7 +108,7 @@ def flow_of(programme: Programme) -> Flow | None:
                 at += need
         cuts += [(at, index) for at in steps]
         reached |= {at + need for at in steps}
-        if len(cuts) > MOST_ARCS:
+        if len(cuts) > most:
             return None
     return Flow(sorted(reached), sorted(cuts), _ends(programme, reached))
 
@@ -204,13 +207,22 @@ def _search(programme: Programme, rows: _Rows, window: Window) -> tuple[list[int
         integrality=np.ones(n + count),
         bounds=Bounds(0.0, np.concatenate([rows.upper, np.ones(count)])),
         constraints=constraints,
-        options={"time_limit": max(window.until - monotonic(), 0.0), "mip_rel_gap": _gap(programme.step, window)},
+        options=_options(programme, rows, window),
     )
     bound = float(done.mip_dual_bound) if done.mip_dual_bound is not None and np.isfinite(done.mip_dual_bound) else 0.0
     if done.x is None:
         return None, np.zeros(count), bound, done.status == 2
     whole = np.rint(done.x)
     return [int(v) for v in whole[:n]], whole[n:], bound, False
+
+
+def _options(programme: Programme, rows: _Rows, window: Window) -> dict[str, float]:
+    """When the solver stops: near enough, out of time, or at its number of nodes."""
+    options = {"time_limit": max(window.until - monotonic(), 0.0), "mip_rel_gap": _gap(programme.step, window)}
+    if window.work is not None:
+        entries = rows.makes.nnz + (0 if rows.balance is None else rows.balance.nnz)
+        options["node_limit"] = window.work.nodes(entries)
+    return options
 
 
 def _beside(left: Any, right: Any) -> Any:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from math import inf
 from time import monotonic
 
 from lynchet.timber.cut_integer import Whole, Window, flow_of, over_flow, over_patterns
 from lynchet.timber.cut_near import near_patterns, worth_of
 from lynchet.timber.cut_orders import Sticks, raised
 from lynchet.timber.cut_programme import Priced, Programme, price_patterns
+from lynchet.timber.cut_work import Work
 from lynchet.timber.first_fit import first_fit
 
 _FEW = 300
@@ -64,7 +66,12 @@ def _smaller(sticks: Sticks, stock: int, held: list[int]) -> int:
 
 
 def least_cost(
-    sticks: Sticks, demand: Mapping[int, int], until: float, low: float = 0.0, start: CutPlan | None = None
+    sticks: Sticks,
+    demand: Mapping[int, int],
+    until: float,
+    low: float = 0.0,
+    start: CutPlan | None = None,
+    work: Work | None = None,
 ) -> CutPlan | None:
     """The cheapest cutting found, with its bound.
 
@@ -74,6 +81,7 @@ def least_cost(
         until: clock (``time.monotonic``) at which to stop.
         low: a bound known from elsewhere.
         start: a cutting known from elsewhere.
+        work: how much to look at; None: the clock alone stops it.
 
     Returns:
         None when the sticks on hand do not hold the order (or no cutting was found in time).
@@ -84,42 +92,50 @@ def least_cost(
     if not sticks.limited:
         habit = trimmed(sticks, first_fit(sticks, demand), demand)
         best = habit if best is None or habit.cost < best.cost else best
-    priced = price_patterns(programme, until)
+    priced = price_patterns(programme, until, rounds=_rounds(programme, work))
     if not priced.feasible and start is None:
         return None
     total = sum(count * (length + sticks.kerf) for length, count in demand.items())
     low = max(low, raised(priced.bound, programme.step), raised(sticks.length_bound(total), programme.step))
     if best is None or best.cost > low + 1e-9:
-        whole = over_patterns(programme, priced.patterns, _window(low, best, until, 0.5))
+        whole = over_patterns(programme, priced.patterns, _window(low, best, (until, 0.5), work))
         best, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
     if best is not None and best.cost > low + 1e-9 and programme.step > 0:
-        best, low = _closed(programme, demand, (best, low), priced, until)
+        best, low = _closed(programme, demand, (best, low), priced, (until, work))
     if best is None or best.cost > low + 1e-9:
-        flow = flow_of(programme)
+        flow = flow_of(programme) if work is None else flow_of(programme, work.arcs)
         if flow is not None:
-            whole = over_flow(programme, flow, _window(low, best, until, 1.0))
+            whole = over_flow(programme, flow, _window(low, best, (until, 1.0), work))
             best, low = _taken(programme, demand, best, low, whole)
     return None if best is None else replace(best, bound=min(low, best.cost))
 
 
 def _closed(
-    programme: Programme, demand: Mapping[int, int], known: tuple[CutPlan, float], priced: Priced, until: float
+    programme: Programme,
+    demand: Mapping[int, int],
+    known: tuple[CutPlan, float],
+    priced: Priced,
+    limit: tuple[float, Work | None],
 ) -> tuple[CutPlan, float]:
     """The best cutting from all patterns that a cheaper one may hold, where they are few enough to list.
 
     First from those that lose little, which seldom miss the best; then from all that may be in anything cheaper still:
     what is not found there does not exist.
     """
-    best, low = known
-    worth = worth_of(programme, price_patterns(replace(programme, exact=True), until, priced.patterns))
+    (best, low), (until, work) = known, limit
+    exact = replace(programme, exact=True)
+    worth = worth_of(
+        programme, price_patterns(exact, until, priced.patterns, _rounds(programme, work and work.part(0.3)))
+    )
     loss, few = 2.0 * programme.step, near_patterns(programme, worth, 2.0 * programme.step)
     while few is not None and len(few) < _FEW and loss < best.cost - worth.bound:
         loss *= 2.0
         few = near_patterns(programme, worth, loss)
     patterns = list(dict.fromkeys([*(few or []), *priced.patterns]))
-    whole = over_patterns(programme, patterns, _window(low, best, until, 0.4))
-    found, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
-    best = found if found is not None else best
+    if work is None or len(patterns) > len(priced.patterns):  # else so much work has been spent on the very same
+        whole = over_patterns(programme, patterns, _window(low, best, (until, 0.4), work))
+        found, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
+        best = found if found is not None else best
     while best.cost > low + 1e-9:
         below = best.cost - programme.step
         every = near_patterns(programme, worth, below - worth.bound)
@@ -127,7 +143,7 @@ def _closed(
             return best, low
         if not every:  # nothing a step cheaper holds any cutting at all
             return best, best.cost
-        whole = over_patterns(programme, every, replace(_window(low, best, until, 0.7), below=below))
+        whole = over_patterns(programme, every, replace(_window(low, best, (until, 0.7), work), below=below))
         if whole.sticks is None:
             return best, best.cost if whole.impossible else low
         found = trimmed(programme.sticks, whole.sticks, demand)
@@ -135,10 +151,15 @@ def _closed(
     return best, low
 
 
-def _window(low: float, best: CutPlan | None, until: float, share: float) -> Window:
-    """Look for something cheaper within a share of the time left."""
-    now = monotonic()
-    return Window(low, float("inf") if best is None else best.cost, now + share * (until - now))
+def _window(low: float, best: CutPlan | None, limit: tuple[float, float], work: Work | None) -> Window:
+    """Look for something cheaper within a share of the time left, or of the work."""
+    now, (until, share) = monotonic(), limit
+    part = None if work is None else work.part(share)
+    return Window(low, inf if best is None else best.cost, now + share * (until - now), part)
+
+
+def _rounds(programme: Programme, work: Work | None) -> float:
+    return inf if work is None else work.rounds(len(programme.lengths))
 
 
 def _taken(

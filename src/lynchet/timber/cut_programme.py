@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import inf
 from time import monotonic
 from typing import Any
 
@@ -79,18 +80,20 @@ class Priced:
     """What one stick more of each stock would save: 0 but for scarce ones."""
 
 
-def price_patterns(programme: Programme, until: float, patterns: Sequence[Pattern] = ()) -> Priced:
+def price_patterns(programme: Programme, until: float, patterns: Sequence[Pattern] = (), rounds: float = inf) -> Priced:
     """Price patterns until no better one exists, or until the clock (``time.monotonic``) says so.
 
     Args:
         programme: what to cut.
         until: the clock's limit.
         patterns: known from before.
+        rounds: of pricing, at most.
     """
     patterns = list(dict.fromkeys([*_first_patterns(programme), *patterns]))
     known = set(patterns)
-    best = 0.0
+    best, turn = 0.0, 0
     while True:
+        turn += 1
         solved = _solve(programme, patterns, until)
         if solved is None:
             late = monotonic() > until
@@ -105,7 +108,7 @@ def price_patterns(programme: Programme, until: float, patterns: Sequence[Patter
             and raised(best, programme.step) >= raised(cost, programme.step) - 1e-9
             and programme.step > 0
         )
-        if not fresh or (settled and not short) or monotonic() > until:
+        if not fresh or (settled and not short) or turn >= rounds or monotonic() > until:
             feasible = not short or bool(fresh)  # pieces missing for good: the sticks on hand do not do
             return Priced(best, feasible, patterns, duals, toll)
         patterns += fresh

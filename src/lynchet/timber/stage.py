@@ -25,7 +25,7 @@ from lynchet.walls.piece_marks import piece_marks
 
 
 def timber(
-    project: Project, terraces: Terraces, walls: Walls, pieces: Sequence[Piece], stability: Stability, cutting_s: float
+    project: Project, terraces: Terraces, walls: Walls, pieces: Sequence[Piece], stability: Stability, cutting_work: int
 ) -> Timber:
     """What the walls, ties, cross-pieces and steps are cut from, and what holds them together.
 
@@ -37,13 +37,13 @@ def timber(
         walls: the built geometry.
         pieces: of every course.
         stability: for ties, pins and what the timber must carry.
-        cutting_s: seconds for the least cost; 0 = the habit of the trade with a bound.
+        cutting_work: for the least cost; 0 = the habit of the trade with a bound.
     """
     wood = project.timber
     steps = step_pieces(terraces.flights, wood.thickness_m, wood.course_m)
     new = [piece for piece in pieces if not piece_stands(walls, piece)]
     wanted = wanted_of(project, walls, new, stability, steps)
-    bought = buy(wood, wanted, cutting_s)
+    bought = buy(wood, wanted, cutting_work)
     strength = strength_of(wood, project.units)
     job = Job(project, walls, pieces, stability, strength, fixings_of(strength, wood.course_m, wood.thickness_m))
     needs = check_members(job)
