@@ -8,11 +8,11 @@ strip over several benches). The last two change the net: the terraces are laid 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.core.kept import grown, less
+from lynchet.core.kept import grown
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, dot, left_of, minus, move
 from lynchet.ground.surface import level_at, off_ground_m
@@ -32,6 +32,7 @@ from lynchet.terraces.flight_forms import (
 from lynchet.terraces.landing_stone import foot_stone, head_stone, renamed
 from lynchet.terraces.model import Flight, Landing, Tread
 from lynchet.terraces.step_frames import whole_courses
+from lynchet.terraces.taken_ground import PLAY_M, TakenGround
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small
 
@@ -60,28 +61,6 @@ class Placed:
         return any(form.kind != "projecting" for form in self.forms)
 
 
-@dataclass
-class _Taken:
-    """Ground spoken for while flights are placed."""
-
-    outlines: list[Any] = field(default_factory=list)
-    landings: list[Any] = field(default_factory=list)
-    rooms: dict[str, Any] = field(default_factory=dict)
-    """Ground of each face looked at that is clear of timber, worked out once."""
-
-    def room(self, face: str, plot: Plot, thick_m: float) -> Any:
-        """The ground of a face that is clear of timber; None for what has no outline of its own."""
-        known = plot.faces.get(face)
-        if known is not None and face not in self.rooms:
-            region = known.polygon
-            walls = [line for line in plot.lines if line.finish == "wall"]
-            held = [(line, side) for line in walls for side in line.sides if side.left == face]
-            for timber in polygons_of(_timber(line, side.start_m, side.end_m, thick_m) for line, side in held):
-                region = less(region, timber, 1e-6)
-            self.rooms[face] = grown(region, 2e-3, "mitre")
-        return self.rooms.get(face)
-
-
 def place_flights(project: Project, plot: Plot) -> Placed:
     """Every wished flight over every wall it crosses.
 
@@ -91,7 +70,7 @@ def place_flights(project: Project, plot: Plot) -> Placed:
     """
     forms: list[Form] = []
     findings: list[Finding] = []
-    taken = _Taken()
+    taken = TakenGround()
     for number, wish in enumerate(project.steps):
         met = crossings(number, wish, plot)
         if not riser_courses(project.timber.course_m):
@@ -113,7 +92,7 @@ def place_flights(project: Project, plot: Plot) -> Placed:
     return Placed(tuple(flights), tuple(forms), tuple(findings))
 
 
-def _first_fit(met: Sequence[Crossing], project: Project, plot: Plot, taken: _Taken) -> Form | str:
+def _first_fit(met: Sequence[Crossing], project: Project, plot: Plot, taken: TakenGround) -> Form | str:
     """The first form that fits over the lowest of the walls met, or why none does."""
     course, thick = project.timber.course_m, project.timber.thickness_m
     crossing = met[0]
@@ -139,7 +118,7 @@ def _first_fit(met: Sequence[Crossing], project: Project, plot: Plot, taken: _Ta
     return _longer_strip(met, project, plot, taken) or reasons[0]
 
 
-def _longer_strip(met: Sequence[Crossing], project: Project, plot: Plot, taken: _Taken) -> Form | None:
+def _longer_strip(met: Sequence[Crossing], project: Project, plot: Plot, taken: TakenGround) -> Form | None:
     """The first strip that ends let into a bench further up, its going as near the step rule as fits."""
     course, thick = project.timber.course_m, project.timber.thickness_m
     low = met[0]
@@ -169,7 +148,7 @@ def _strip(low: Crossing, top: Crossing, course_m: float, thick_m: float) -> For
     return through(low, top, run, course_m, thick_m)
 
 
-def _misfit(form: Form, project: Project, plot: Plot, taken: _Taken) -> str:
+def _misfit(form: Form, project: Project, plot: Plot, taken: TakenGround) -> str:
     """Why a form does not fit; "" where it does."""
 
     thick = project.timber.thickness_m
@@ -197,17 +176,17 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: _Taken) -> str:
 
 
 def _share(a: Any, b: Any) -> bool:
-    return bool(a.intersection(b, grid_size=1e-6).area > 1e-3)
+    return bool(a.intersects(b) and a.intersection(b, grid_size=1e-6).area > 1e-3)
 
 
-def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: _Taken) -> bool:
+def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: TakenGround) -> bool:
     """Whether a piece of ground lies on one face, clear of timber, houses, lot lines and unmeasured ground."""
     import shapely
 
-    room = taken.room(face, plot, project.timber.thickness_m)
-    if room is not None:
-        return bool(room.covers(polygon))
-    inner = grown(polygon, -2e-3, "mitre")
+    known = plot.faces.get(face)
+    if known is not None:
+        return taken.covers(polygon, known, plot, project.timber.thickness_m)
+    inner = grown(polygon, -PLAY_M, "mitre")
     if shapely.Polygon(project.area.outline_m).intersects(inner):
         return False
     if any(shapely.Polygon(house.outline_m).intersects(inner) for house in project.houses):
@@ -215,15 +194,6 @@ def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: _Taken) 
     if any(shapely.LineString(lot.line_m).intersects(inner) for lot in project.lot_lines):
         return False
     return bool(off_ground_m(plot.surface, polygon.exterior.coords).max() < UNMEASURED_M)
-
-
-def _timber(line: Any, start_m: float, end_m: float, thick_m: float) -> tuple[Point, ...]:
-    """Outline of where timber may stand beside a stretch of a line."""
-    length = line.length_m
-    way = (line.end_m[0] - line.start_m[0]) / length, (line.end_m[1] - line.start_m[1]) / length
-    left = left_of(way)
-    a, b = move(line.start_m, way, start_m - thick_m), move(line.start_m, way, end_m + thick_m)
-    return a, b, move(b, left, thick_m), move(a, left, thick_m)
 
 
 def _let_in(form: Form, plot: Plot, thick_m: float) -> bool:
@@ -259,7 +229,7 @@ def _square_feet(form: Form, thick_m: float) -> bool:
     return True
 
 
-def _reserve(form: Form, taken: _Taken) -> None:
+def _reserve(form: Form, taken: TakenGround) -> None:
     foot, head, *steps = polygons_of([form.foot_landing, form.head_landing, *_steps_of(form)])
     taken.outlines += steps
     taken.landings += [foot, head]
@@ -361,7 +331,7 @@ def _too_high(project: Project, number: int) -> Finding:
     return Finding("terraces.flight_unfit", Verdict.STOP, text, f"S{number}", cures=(cure,))
 
 
-def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken: _Taken) -> Finding:
+def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken: TakenGround) -> Finding:
     """The refusal of one flight, with the change that would help."""
     units = project.units
     name = project.steps[crossing.wish].name or f"steps {crossing.wish + 1}"
@@ -378,7 +348,7 @@ def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken:
     return Finding("terraces.flight_unfit", Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))
 
 
-def _move(project: Project, plot: Plot, crossing: Crossing, taken: _Taken) -> Cure | None:
+def _move(project: Project, plot: Plot, crossing: Crossing, taken: TakenGround) -> Cure | None:
     """The shortest move along the wall after which the flight fits."""
     from dataclasses import replace
 
