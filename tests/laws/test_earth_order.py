@@ -18,6 +18,7 @@ from lynchet.earth.way import climb_and_steepest, way_round
 from lynchet.ground.earth_states import earth_states, load_count
 from lynchet.ground.stockpile import stockpile
 from lynchet.ground.surface import build_surface
+from lynchet.project.things import LotLine
 from yards import rectangle
 
 VOLUME = st.floats(0.0, 50.0)
@@ -119,8 +120,7 @@ def test_no_heap_lies_over_a_lot_line():
     area = shapely.box(0.0, 0.0, 8.0, 6.0)
     room = Room(area)
     room.keep_clear("the digging", area.buffer(0.6, join_style="mitre"))
-    room.keep_clear("lot", shapely.LineString([(-50.0, -1.0), (50.0, -1.0)]).buffer(0.3))
-    room.lots = shapely.MultiLineString([[(-50.0, -1.0), (50.0, -1.0)]])
+    room.keep_lots((LotLine("lot", ((2.0, -1.0), (5.0, -1.0))),))
     outline = room.nearest((3.0, 2.0), (4.0, -9.0))
     assert outline and min(y for _, y in outline) > -0.7
     assert "a lot line" in room.in_the_way(((3.0, -4.0), (5.0, -4.0), (5.0, -3.0), (3.0, -3.0)))

@@ -11,15 +11,13 @@ import numpy as np
 
 from lynchet.core.plane import Point
 from lynchet.earth.balance import factors_of
-from lynchet.earth.finishes import Finish
 from lynchet.earth.model import BarrowRun, BuildStep, DropZone, Heap
-from lynchet.earth.room import LEAST_HEAP_M3, Room, apart, heap_size, mean_place, rectangle, room_of
+from lynchet.earth.room import BESIDE_M, LEAST_HEAP_M3, Room, apart, heap_size, mean_place, rectangle
 from lynchet.earth.way import climb_and_steepest, way_round
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
 from lynchet.terraces.model import Terraces
-from lynchet.water.model import Water
 
 PASSAGE_M = 0.9144
 """What a barrow needs, and the hands beside it: 36 in. PRACTICE."""
@@ -27,10 +25,10 @@ TRUCK_M = 2.4384
 """No truck passes a narrower gap: 8 ft. PRACTICE."""
 STACK_M = 2.4
 """Width of a drop zone: timber beside stone. PRACTICE."""
+_AT_A_STOP_M = 1.0
+"""Where a stop lies at a lot line, the way may come as near to the line there."""
 STACK_MORE_M = 1.0
 """It is so much longer than the longest stick. PRACTICE."""
-_BESIDE_M = 0.45
-"""A barrow keeps so far from a house."""
 
 
 @dataclass(frozen=True)
@@ -52,20 +50,18 @@ class Places:
 
 
 def places_of(
-    project: Project, ground: Ground, terraces: Terraces, water: Water, finishes: Sequence[Finish],
-    steps: Sequence[BuildStep],
-) -> Places:  # fmt: skip
+    project: Project, ground: Ground, terraces: Terraces, room: Room, steps: Sequence[BuildStep]
+) -> Places:
     """Heaps for the most soil there is at once, the place for timber and stone, the way between truck and heap."""
     loose_per_bank = factors_of(project).loose
     access = project.access
-    room = room_of(project, terraces, water, finishes)
     beds = tuple(_beds_middle(terraces, k + 1) for k in range(len(terraces.levels_m)))
     way_in = access.gate_at_m or access.truck_stop_m
     target = way_in or next((bed for bed in beds if bed is not None), _middle(project.area.outline_m))
     heaps = _heaps(project, ground, room, steps, target, loose_per_bank)
     drop = _drop_zone(project, room, access.truck_stop_m or target)
     first = next((heap for heap in heaps if heap.outline_m), None)
-    others = [_box(heap.outline_m) for heap in heaps if heap.outline_m and heap is not first]
+    others = [_box(one.outline_m) for one in (*heaps, drop) if one.outline_m and one is not first]
     run = _run(project, ground, room, first, others) if first is not None else None
     return Places(heaps, drop, run, _truck_reaches(project), beds)
 
@@ -139,9 +135,9 @@ def _beds_middle(terraces: Terraces, terrace: int) -> Point | None:
 
 
 def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Sequence[Any]) -> BarrowRun:
-    """From where the truck stands, through the gate, to the heap; without a truck stop from the yard's edge.
+    """From the truck through the gate to the foot of the heap; without a truck stop from the yard's edge.
 
-    Round the houses, the area and the other heaps.
+    Round the houses, the area, what stays, the other heaps, timber and stone, on the owner's side of the lot lines.
     """
     import shapely
 
@@ -149,12 +145,16 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
     end = _middle(heap.outline_m)
     if access.truck_stop_m is not None:
         gate = (access.gate_at_m,) if access.gate_at_m is not None else ()
-        blocked = [shapely.buffer(shapely.Polygon(house.outline_m), _BESIDE_M, join_style="mitre")
-                   for house in project.houses]  # fmt: skip
-        line = way_round((access.truck_stop_m, *gate, end), [*blocked, room.area, *others])
+        stops = [access.truck_stop_m, *gate, end]
+        entry = _entry(room, stops[0], stops[1])
+        if entry is not None:
+            stops.insert(1, entry)
     else:
         near = shapely.shortest_line(room.area, shapely.Point(end)).coords[0]
-        line = way_round(((float(near[0]), float(near[1])), end), others)
+        stops = [(float(near[0]), float(near[1])), end]
+    beside = shapely.union_all([shapely.buffer(shapely.Point(stop), _AT_A_STOP_M, quad_segs=2) for stop in stops])
+    lots = [shapely.difference(shapely.buffer(shape, BESIDE_M, quad_segs=2), beside) for shape in room.beyond]
+    line = _to_the_foot(way_round(stops, [*room.no_way, *lots, *others]), _box(heap.outline_m))
     climb, steepest = climb_and_steepest(ground.surface, line)
     return BarrowRun(
         points_m=line,
@@ -165,6 +165,33 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
         narrowest_m=access.gate_m,
         start="truck stop" if access.truck_stop_m is not None else "edge of the area",
     )
+
+
+def _entry(room: Room, truck: Point, towards: Point) -> Point | None:
+    """Where the straight way from a truck that stands past a lot line comes onto the owner's ground; None elsewhere."""
+    import shapely
+
+    past = shapely.union_all(room.beyond)
+    line = shapely.LineString([truck, towards])
+    if past.is_empty or not shapely.intersects(past, shapely.Point(truck)):
+        return None
+    off = shapely.intersection(line, past)
+    at = max((shapely.distance(shapely.Point(truck), shapely.Point(spot)), (float(spot[0]), float(spot[1])))
+             for spot in shapely.get_coordinates(off).tolist())[1]  # fmt: skip
+    return at if apart(at, towards) > _AT_A_STOP_M else None
+
+
+def _to_the_foot(line: Sequence[Point], heap: Any) -> tuple[Point, ...]:
+    """A way as far as the foot of the heap it leads to; as it is where it begins on the heap."""
+    import shapely
+
+    if len(line) < 2:
+        return tuple(line)
+    way = shapely.difference(shapely.LineString(line), heap)
+    first = next((part for part in shapely.get_parts(way) if apart(part.coords[0], line[0]) < 1e-9), None)
+    if first is None or first.length < 1e-6:
+        return tuple(line)
+    return tuple((float(x), float(y)) for x, y in first.coords)
 
 
 def _truck_reaches(project: Project) -> bool | None:

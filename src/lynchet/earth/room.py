@@ -12,10 +12,11 @@ import numpy as np
 
 from lynchet.core.plane import Point
 from lynchet.earth.finishes import BANK, Finish
+from lynchet.earth.owners_ground import owners_ground
 from lynchet.earth.rows import Array
 from lynchet.ground.stockpile import cone_height, cone_m3
 from lynchet.project.model import Project
-from lynchet.project.things import Fixed, House, Path
+from lynchet.project.things import Fixed, House, LotLine, Path
 from lynchet.terraces.model import Terraces
 from lynchet.water.model import Water
 
@@ -23,6 +24,8 @@ SETBACK_M = 0.6096
 """Foot of a heap to the edge of a dig: 2 ft, 29 CFR 1926.651(j)(2)."""
 HOUSE_CLEAR_M = 0.3
 LOT_CLEAR_M = 0.3
+BESIDE_M = 0.45
+"""A barrow keeps so far from a house, and from a lot line."""
 MOST_HEAP_M = 1.5
 """A heap thrown up by hand is no higher. PRACTICE."""
 LEAST_HEAP_M3 = 0.05
@@ -42,12 +45,26 @@ class Room:
     """The outline as a polygon."""
     names: list[str] = field(default_factory=list)
     shapes: list[Any] = field(default_factory=list)
-    lots: Any = None
+    no_way: list[Any] = field(default_factory=list)
+    """What no barrow goes through."""
+    beyond: list[Any] = field(default_factory=list)
+    """Ground past the lot lines."""
 
     def keep_clear(self, name: str, shape: Any) -> None:
         """Nothing may be put there from now on."""
         self.names.append(name)
         self.shapes.append(shape)
+
+    def keep_lots(self, lots: Sequence[LotLine]) -> None:
+        """Nothing may be put on lot lines or past them; they run on straight beyond their drawn ends."""
+        import shapely
+
+        ground = owners_ground(self.area, [lot.line_m for lot in lots])
+        for lot, shape in zip(lots, ground.lines, strict=True):
+            self.keep_clear(lot.name or "a lot line", shapely.buffer(shape, LOT_CLEAR_M, quad_segs=1))
+        for shape in ground.beyond:
+            self.keep_clear("a lot line", shape)
+        self.beyond += ground.beyond
 
     def in_the_way(self, outline_m: Sequence[Point]) -> tuple[str, ...]:
         """Names of what an outline meets, each once."""
@@ -55,17 +72,7 @@ class Room:
 
         box = shapely.Polygon(outline_m)
         met = np.flatnonzero(shapely.intersects(np.array(self.shapes, dtype=object), box))
-        found = [self.names[i] for i in met]
-        if self.lots is not None and self._across(np.array([box.centroid], dtype=object))[0]:
-            found.append("a lot line")
-        return tuple(dict.fromkeys(found))
-
-    def _across(self, places: Any) -> Any:
-        """Whether a lot line lies between each place and the yard."""
-        import shapely
-
-        ways = shapely.shortest_line(np.full(len(places), self.area, dtype=object), places)
-        return shapely.intersects(ways, self.lots)
+        return tuple(dict.fromkeys(self.names[i] for i in met))
 
     def nearest(self, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
         """The free rectangle of this size nearest to the yard, and there nearest to a point; empty for none.
@@ -91,8 +98,6 @@ class Room:
                 free = np.ones(len(some), dtype=np.bool_)
                 boxes = shapely.box(cx - hx, cy - hy, cx + hx, cy + hy)
                 free[tree.query(boxes, predicate="intersects")[0]] = False
-                if self.lots is not None and free.any():
-                    free[free] = ~self._across(places[some % count][free])
                 if free.any():
                     k = int(free.argmax())
                     return rectangle((float(cx[k]), float(cy[k])), float(hx[k]), float(hy[k]))
@@ -105,32 +110,56 @@ def rectangle(centre: Point, half_x: float, half_y: float) -> tuple[Point, ...]:
     return (x - half_x, y - half_y), (x + half_x, y - half_y), (x + half_x, y + half_y), (x - half_x, y + half_y)
 
 
-def room_of(project: Project, terraces: Terraces, water: Water, finishes: Sequence[Finish]) -> Room:
-    """Everything round the yard that a heap must keep clear of."""
+def room_of(project: Project, terraces: Terraces, water: Water, finishes: Sequence[Finish], held: Array) -> Room:
+    """Everything round the yard that a heap must keep clear of.
+
+    Args:
+        project, terraces, water: the earlier results.
+        finishes: levels when finished.
+        held: (n, 4, 2) ground that walls hold, and ties; what of it lies outside the area is kept clear.
+    """
     import shapely
 
     area = shapely.Polygon(project.area.outline_m)
     room = Room(area)
     room.keep_clear("the digging", shapely.buffer(area, SETBACK_M, join_style="mitre"))
+    room.no_way.append(shapely.buffer(area, -0.01))
     rings = [one.rings[0] for one in finishes if one.kind == BANK and one.raised > 0]
     rings += [body.outline_m for body in water.bodies if body.kind in _LANES]
     rings += [landing.outline_m for flight in terraces.flights for landing in flight.landings]
-    rings += [tread.outline_m for flight in terraces.flights for tread in flight.treads]
-    four = [ring for ring in rings if len(ring) == 4]
-    if four:
-        shapes: Any = shapely.polygons(np.array(four))
-        shapely.prepare(area)
-        apart = shapely.buffer(shapes[~shapely.covers(area, shapes)], SETBACK_M, quad_segs=1)
-        for shape in apart:
-            room.keep_clear("the digging", shape)
+    treads = [tread.outline_m for flight in terraces.flights for tread in flight.treads if len(tread.outline_m) == 4]
+    for shape in _outside(area, np.array([*(ring for ring in rings if len(ring) == 4), *treads])):
+        room.keep_clear("the digging", shapely.buffer(shape, SETBACK_M, quad_segs=1))
+    room.no_way += _outside(area, np.array(treads))
+    for shape in _outside(area, held):
+        room.keep_clear("the ground a wall holds", shape)
     for name, shape in _staying(project.houses, project.paths, project.fixed):
         room.keep_clear(name, shape)
+    kept = {one.name for one in project.paths}
+    room.no_way += [shape for name, shape in _staying(project.houses, project.paths, project.fixed) if name not in kept]
+    room.no_way += list(_beside_houses(project.houses))
     if project.lot_lines:
-        lines = [shapely.LineString(lot.line_m) for lot in project.lot_lines]
-        for lot, shape in zip(project.lot_lines, lines, strict=True):
-            room.keep_clear(lot.name or "a lot line", shapely.buffer(shape, LOT_CLEAR_M, quad_segs=1))
-        room.lots = shapely.MultiLineString(lines)
+        room.keep_lots(project.lot_lines)
     return room
+
+
+def _outside(area: Any, rings: Array) -> list[Any]:
+    """Of four-cornered outlines those that are not wholly on the area."""
+    import shapely
+
+    if not len(rings):
+        return []
+    shapes: Any = shapely.polygons(rings)
+    shapely.prepare(area)
+    return list(shapes[~shapely.covers(area, shapes)])
+
+
+@lru_cache(maxsize=8)
+def _beside_houses(houses: tuple[House, ...]) -> tuple[Any, ...]:
+    """Houses with the room a barrow keeps from them."""
+    import shapely
+
+    return tuple(shapely.buffer(shapely.Polygon(one.outline_m), BESIDE_M, join_style="mitre") for one in houses)
 
 
 @lru_cache(maxsize=8)

@@ -12,8 +12,10 @@ from lynchet.earth.balance import account_of, factors_of, steps_of
 from lynchet.earth.columns import STEP_M, Columns, Depths, columns_of
 from lynchet.earth.findings import findings_of
 from lynchet.earth.finishes import ALONE, Finish, finishes_of, lowered_m
+from lynchet.earth.held_ground import held_ground
 from lynchet.earth.model import Earth, EarthMove, SoilAccount
 from lynchet.earth.places import places_of
+from lynchet.earth.room import room_of
 from lynchet.earth.rows import rows_over
 from lynchet.earth.solids import Owners, Solids, in_arrays, solids_of
 from lynchet.earth.stone_placed import base_stone_m3, drain_stone_m3
@@ -53,7 +55,8 @@ def earth(
         away = account_of(project, whole, factors, solids.volumes_m3(), stone).away_bank_m3
         account = replace(account, stood_bank_m3=away - account.away_bank_m3)
     steps = steps_of(project, volumes, factors, _walls_by_terrace(walls, owners, len(terraces.levels_m)))
-    places = places_of(project, ground, terraces, water, finishes, steps)
+    room = room_of(project, terraces, water, finishes, held_ground(walls, stability))
+    places = places_of(project, ground, terraces, room, steps)
     steps = tuple(replace(step, carry_m=places.carry_m(step.terrace)) for step in steps)
     found = Earth(
         beds=beds_of(volumes, terraces.beds),
