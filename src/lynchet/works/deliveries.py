@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, inf
 
 from lynchet.core.plane import Point
 from lynchet.units.format import mass, volume
@@ -19,7 +19,8 @@ MOIST_KG_M3 = 1300.0
 """Loose moist soil, by which a truck of known volume is taken to carry weight. MEMORY."""
 IN_BAGS = 0.5
 """Loose goods of several kinds up to this share of a load come together, in big bags; else each by itself. PRACTICE."""
-_SECONDS = 0.5
+_MOST_NODES = 200
+"""Of the search for the fewest trucks of timber, whatever time they take: the same trucks on every machine. OWN."""
 _KINDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
     ("timber, fixings and drain goods", ("timber", "fixings", "drain"), ("first course", "drain", "courses")),
     ("stone", ("stone",), ("base", "stone", "drain")),
@@ -112,7 +113,7 @@ def _loads(job: Job, lines: Sequence[OrderLine], truck: Truck, full: bool) -> tu
     rooms = tuple(timber.course_m * timber.thickness_m * length for length in _lengths(job, sticks))
     each = tuple(line.kg / line.buy for line in sticks)
     pieces = Pieces(tuple(round(line.buy) for line in sticks), each, rooms, max(truck.kg, *each), max(truck.m3, *rooms))
-    packed = fewest_loads(pieces, _SECONDS) if full and pieces.bound() > 1 else None
+    packed = fewest_loads(pieces, inf, _MOST_NODES) if full and pieces.bound() > 1 else None
     volume_m3 = sum(room * line.buy for room, line in zip(rooms, sticks, strict=True))
     return (len(packed) if packed is not None else pieces.bound()), volume_m3
 

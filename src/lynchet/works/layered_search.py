@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 from time import monotonic
 from typing import NamedTuple
 
@@ -85,16 +86,24 @@ class LayeredSearch:
     def _first(self) -> State:
         return State(0, {}, [], list(self.problem.heads), None, 0)
 
-    def run(self, stop_at: float, width: int | None = None) -> Found:
-        """Search all layers, until a moment of the monotonic clock, each cut to a width if one is given."""
+    def run(self, stop_at: float, width: int | None = None, most: float = inf) -> Found:
+        """Search all layers, each cut to a width if one is given.
+
+        Args:
+            stop_at: moment of the monotonic clock at which to give up.
+            width: states kept of a layer.
+            most: states looked at before giving up: the same on every machine.
+        """
         layer: Layer = {0: [self._first()]}
-        complete = True
+        complete, seen = True, 0
         for _ in self.problem.durations:
             states = [(done, state) for done, kept in layer.items() for state in kept]
             if width is not None and len(states) > width:
                 states = sorted(states, key=lambda pair: (pair[1].bound, pair[1].time))[:width]
                 complete = False
-            layer = {}
+            layer, seen = {}, seen + len(states)
+            if seen > most:
+                return Found(None, False)
             for number, (done, state) in enumerate(states):
                 if number % 64 == 0 and monotonic() > stop_at:
                     return Found(None, False)

@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 SLACK = 1e-9
+_MOST_NODES = 2000
+"""Of the search for one full load: a handful of kinds."""
 MOST_PATTERNS = 20_000
 
 
@@ -61,11 +63,16 @@ def first_fit(pieces: Pieces, size: Callable[[int], float]) -> list[list[int]]:
     return loads
 
 
-def fewest_loads(pieces: Pieces, seconds: float) -> list[list[int]] | None:
+def fewest_loads(pieces: Pieces, seconds: float, nodes: int | None = None) -> list[list[int]] | None:
     """A packing into the fewest loads, proven; None where the time does not do (kernel).
 
     Sorted first fit where it meets the bound; else an integer programme over every full load, or, where there are
     too many, over the loads that column generation brings up.
+
+    Args:
+        pieces: what is to be carried.
+        seconds: time to search.
+        nodes: of each integer programme, and rounds of generation, at most; None: time alone stops it.
     """
     stop_at = monotonic() + seconds
     sizes: list[Callable[[int], float]] = [
@@ -81,14 +88,14 @@ def fewest_loads(pieces: Pieces, seconds: float) -> list[list[int]] | None:
         return best
     patterns = full_loads(pieces)
     if patterns is not None:
-        return _chosen(pieces, patterns, stop_at)
-    patterns, least = _generated(pieces, best, stop_at)
+        return _chosen(pieces, patterns, stop_at, nodes)
+    patterns, least = _generated(pieces, best, stop_at, nodes)
     if len(best) <= least:
         return best
-    found = _chosen(pieces, patterns, stop_at)
+    found = _chosen(pieces, patterns, stop_at, nodes)
     if found is not None and len(found) <= least:
         return found
-    return _assigned(pieces, min(found or best, best, key=len), stop_at)
+    return _assigned(pieces, min(found or best, best, key=len), stop_at, nodes)
 
 
 def best_filled(pieces: Pieces, size: Callable[[int], float], stop_at: float) -> list[list[int]] | None:
@@ -119,7 +126,7 @@ def _fullest(worth: Array, room: tuple[Array, Array], numbers: tuple[Array, Arra
         integrality=np.ones(len(worth)),
         bounds=Bounds(*numbers),
         constraints=LinearConstraint(room[0], ub=room[1]),
-        options={"time_limit": 1.0},
+        options={"node_limit": _MOST_NODES},
     )
     if found.x is None:
         return [int(number) for number in numbers[0]]
@@ -146,18 +153,21 @@ def full_loads(pieces: Pieces) -> list[tuple[int, ...]] | None:
     return found
 
 
-def _left(stop_at: float) -> float:
-    return max(stop_at - monotonic(), 0.0)
+def _options(stop_at: float, nodes: int | None) -> dict[str, float]:
+    left = max(stop_at - monotonic(), 0.0)
+    return {"time_limit": left} if nodes is None else {"time_limit": left, "node_limit": nodes}
 
 
-def _chosen(pieces: Pieces, patterns: Sequence[Sequence[int]], stop_at: float) -> list[list[int]] | None:
+def _chosen(
+    pieces: Pieces, patterns: Sequence[Sequence[int]], stop_at: float, nodes: int | None = None
+) -> list[list[int]] | None:
     """Fewest of these loads that carry every piece, surplus taken off; None without a proof in time."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     matrix = np.array(patterns, dtype=float).T
     found = milp(
         np.ones(matrix.shape[1]), integrality=np.ones(matrix.shape[1]), bounds=Bounds(0, np.inf),
-        constraints=LinearConstraint(matrix, lb=np.array(pieces.count)), options={"time_limit": _left(stop_at)},
+        constraints=LinearConstraint(matrix, lb=np.array(pieces.count)), options=_options(stop_at, nodes),
     )  # fmt: skip
     if found.status != 0:
         return None
@@ -171,7 +181,9 @@ def _chosen(pieces: Pieces, patterns: Sequence[Sequence[int]], stop_at: float) -
     return loads
 
 
-def _generated(pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float) -> tuple[list[tuple[int, ...]], int]:
+def _generated(
+    pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float, rounds: int | None = None
+) -> tuple[list[tuple[int, ...]], int]:
     """Loads worth using, and a proven bound: column generation on the linear programme."""
     from scipy.optimize import linprog
 
@@ -179,7 +191,9 @@ def _generated(pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float) -
     count = np.array(pieces.count, dtype=float)
     rows = np.array([pieces.kg, pieces.m3])
     room = np.array([pieces.payload_kg, pieces.space_m3]) + SLACK
-    while monotonic() < stop_at:
+    turn = 0
+    while monotonic() < stop_at and (rounds is None or turn < rounds):
+        turn += 1
         matrix = np.array(patterns, dtype=float).T
         whole = linprog(np.ones(matrix.shape[1]), A_ub=-matrix, b_ub=-count)
         worth = -whole.ineqlin.marginals
@@ -191,7 +205,9 @@ def _generated(pieces: Pieces, start: Sequence[Sequence[int]], stop_at: float) -
     return patterns, pieces.bound()
 
 
-def _assigned(pieces: Pieces, best: list[list[int]], stop_at: float) -> list[list[int]] | None:
+def _assigned(
+    pieces: Pieces, best: list[list[int]], stop_at: float, nodes: int | None = None
+) -> list[list[int]] | None:
     """The best packing if no smaller one exists, else the smaller; None without a proof in time."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -206,11 +222,11 @@ def _assigned(pieces: Pieces, best: list[list[int]], stop_at: float) -> list[lis
             LinearConstraint(kg, ub=pieces.payload_kg + SLACK),
             LinearConstraint(m3, ub=pieces.space_m3 + SLACK),
         ],
-        options={"time_limit": _left(stop_at)},
+        options=_options(stop_at, nodes),
     )  # fmt: skip
     if found.status == 2:
         return best
     if found.x is None:
         return None
     fewer = np.round(found.x).astype(int).reshape(loads, kinds).tolist()
-    return _assigned(pieces, fewer, stop_at) if loads > pieces.bound() else fewer
+    return _assigned(pieces, fewer, stop_at, nodes) if loads > pieces.bound() else fewer

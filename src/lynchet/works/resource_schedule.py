@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 from time import monotonic
 from typing import Annotated
 
@@ -52,13 +53,16 @@ class ResourceSchedule:
     peak: list[int]
 
 
-def shortest_schedule(problem: ResourceProblem, mirror: ResourceProblem, seconds: float) -> tuple[list[int], int]:
+def shortest_schedule(
+    problem: ResourceProblem, mirror: ResourceProblem, seconds: float, most: int | None = None
+) -> tuple[list[int], int]:
     """Starts of the shortest schedule found, and the length that none can be below (kernel).
 
     Args:
         problem: activities that use resources.
         mirror: the same run backward.
         seconds: time to search.
+        most: states (or nodes) each search looks at; None: time alone stops it.
     """
     if not problem.durations:
         return [], problem.bound
@@ -66,9 +70,9 @@ def shortest_schedule(problem: ResourceProblem, mirror: ResourceProblem, seconds
     best = good_schedule(problem, mirror)
     if not problem.forward_only():
         if mirror.forward_only():
-            late, bound = shortest_schedule(mirror, problem, seconds)
+            late, bound = shortest_schedule(mirror, problem, seconds, most)
             return _turned(mirror, late), bound
-        chosen, bound = shortest_by_programme(problem, problem.length(best), seconds)
+        chosen, bound = shortest_by_programme(problem, problem.length(best), seconds, most)
         return best if chosen is None else chosen, bound
     bound = problem.bound
     while bound < problem.length(best) and not LayeredSearch(problem, bound).possible():
@@ -80,7 +84,7 @@ def shortest_schedule(problem: ResourceProblem, mirror: ResourceProblem, seconds
                 return best, length
             if side is mirror and (width is None or not mirror.forward_only()):
                 continue
-            found = LayeredSearch(side, length - 1).run(stop_at, width)
+            found = LayeredSearch(side, length - 1).run(stop_at, width, inf if most is None else most)
             if found.starts is not None:
                 best = found.starts if side is problem else _turned(mirror, found.starts)
             if found.complete:

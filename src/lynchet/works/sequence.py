@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, inf
 
 from lynchet.core.changed import changed
 from lynchet.works.links import Network, Tie, earliest_starts, latest_starts
@@ -14,7 +14,8 @@ from lynchet.works.resource_schedule import shortest_schedule
 
 SLOTS_A_DAY = 16
 """The search for the fewest days counts in sixteenths of a day, each task rounded down: its answer is a lower bound."""
-_SECONDS = 0.5
+_MOST_STATES = 6000
+"""States of the search for the fewest days, whatever time they take: the same days on every machine. OWN."""
 _MOST_TASKS = 150
 
 
@@ -62,6 +63,6 @@ def least_days(tasks: Sequence[Task], crew: int, day_h: float) -> LeastDays | No
     mirror = problem.mirrored(
         [tail - duration for tail, duration in zip(problem.tails, problem.durations, strict=True)]
     )
-    starts, bound = shortest_schedule(problem, mirror, _SECONDS)
+    starts, bound = shortest_schedule(problem, mirror, inf, _MOST_STATES)
     length = problem.length(starts) if problem.durations else bound
     return LeastDays(max(1, ceil(bound / SLOTS_A_DAY - 1e-9)), length <= bound)

@@ -13,7 +13,9 @@ Row = tuple[dict[int, float], float, float]
 """Coefficients by column, least and most."""
 
 
-def shortest_by_programme(problem: ResourceProblem, horizon: int, seconds: float) -> tuple[list[int] | None, int]:
+def shortest_by_programme(
+    problem: ResourceProblem, horizon: int, seconds: float, nodes: int | None = None
+) -> tuple[list[int] | None, int]:
     """Starts of a shortest schedule no longer than a horizon, and a proven bound (kernel).
 
     One column for each activity and day it may start on, the last for the end. Nothing found gives None.
@@ -35,7 +37,7 @@ def shortest_by_programme(problem: ResourceProblem, horizon: int, seconds: float
         integrality=np.ones(end + 1),
         bounds=Bounds(0, np.append(np.ones(end), horizon)),
         constraints=LinearConstraint(matrix, [row[1] for row in rows], [row[2] for row in rows]),
-        options={"time_limit": seconds, "mip_rel_gap": 0.0},
+        options={"time_limit": seconds, "mip_rel_gap": 0.0} | ({} if nodes is None else {"node_limit": nodes}),
     )
     bound = problem.bound if found.mip_dual_bound is None else max(problem.bound, ceil(found.mip_dual_bound - 1e-6))
     if found.x is None:
