@@ -9,8 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import atan2, cos, degrees, hypot, radians, sin
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 Point = tuple[float, float]
+Number = TypeVar("Number", float, NDArray[np.float64])
 _GRID = 1e5
 
 
@@ -46,8 +51,8 @@ class Frame:
         x, y = dx * ux + dy * uy, dy * ux - dx * uy
         return round(x * _GRID) / _GRID + 0.0, round((-y if self.mirrored else y) * _GRID) / _GRID + 0.0
 
-    def outward(self, point: Point) -> Point:
-        """A point of the own frame in the file's coordinates."""
+    def outward(self, point: tuple[Number, Number]) -> tuple[Number, Number]:
+        """A point of the own frame in the file's coordinates; many in one go, given as arrays of x and y."""
         x, y = point[0], -point[1] if self.mirrored else point[1]
         ux, uy = self.axis
         return self.origin_m[0] + x * ux - y * uy, self.origin_m[1] + x * uy + y * ux

@@ -98,7 +98,7 @@ def _leaves(grid: Grid) -> Array:
 
 def _true(points: Array, frame: Frame, north_deg: float) -> Array:
     """Own frame to east, north."""
-    return true_places([frame.outward((x, y)) for x, y in points.tolist()], north_deg).reshape(-1, 2)
+    return true_places(np.column_stack(frame.outward((points[:, 0], points[:, 1]))), north_deg)
 
 
 def _bed(grid: Grid, hours: tuple[Array, Array], shares: Mapping[str, Array], effort: SunEffort) -> BedSun:

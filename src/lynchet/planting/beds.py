@@ -184,7 +184,7 @@ def _planting(one: Given, bed: OpenBed, site: Site, points: Array) -> Planting:
         reasons=one.reasons,
         misfits=misfits(one.plant, site) if one.wished else (),
         unknown=site.unknown,
-        points_m=tuple((x, y) for x, y in points.tolist()),
+        points_m=tuple(map(tuple, points.tolist())),
         ball_m=half,
         bottom_m=level - deep,
         soil_m=level,

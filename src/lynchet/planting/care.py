@@ -45,7 +45,7 @@ def bed_planting(bed: OpenBed, plantings: Sequence[Planting], season: Season | N
         level_m=bed.face.level_m,
         area_m2=bed.face.area_m2,
         soil_m2=bed.area_m2,
-        soil_outlines_m=tuple(tuple((x, y) for x, y in ring.tolist()) for ring in rings_of(bed.soil)),
+        soil_outlines_m=tuple(tuple(map(tuple, ring.tolist())) for ring in rings_of(bed.soil)),
         width_m=bed.width_m,
         gap_m2=max(0.0, bed.area_m2 - total),
         cover_year1=_cover(own, bed.area_m2, FIRST_YEAR),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,7 @@ from lynchet.core.kept import outlines_of
 from lynchet.core.outlines import polygons_of
 from lynchet.core.same import Same
 from lynchet.project.model import Project
+from lynchet.project.things import Fixed, LotLine
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
 from lynchet.walls.model import Leg, Walls
@@ -49,7 +51,7 @@ class Kept:
     tops_m: Array
     """Highest level of each; a plant is in its way only where its roots reach down to it."""
     houses: Any
-    """Tree of them."""
+    """(n,) outlines."""
 
     def free(self, points: Array, roots_m: Array, balls_m: Array, spreads_m: Array) -> NDArray[np.bool_]:
         """Which places are clear.
@@ -63,12 +65,15 @@ class Kept:
         found = np.ones(len(points), dtype=bool)
         if not len(points):
             return found
-        at = shapely.points(points)
+        at: Any = shapely.points(points)
         reach = balls_m * np.sqrt(2.0) + CLEAR_M
         plant, thing = self.tree.query(at, predicate="dwithin", distance=reach)
         found[plant[self.tops_m[thing] > roots_m[plant]]] = False
-        beside, _ = self.houses.query(at, predicate="dwithin", distance=spreads_m / 2.0 + HOUSE_M - 1e-9)
-        found[beside] = False
+        reach = spreads_m / 2.0 + HOUSE_M - 1e-9
+        for house, box in zip(self.houses, shapely.bounds(self.houses), strict=True):
+            away = np.maximum(box[:2] - points, points - box[2:]).max(axis=1)
+            near = np.flatnonzero(away <= reach)
+            found[near[shapely.distance(house, at[near]) <= reach[near]]] = False
         return found
 
 
@@ -81,9 +86,10 @@ def kept_clear(project: Project, terraces: Terraces, walls: Walls, buried: Burie
     for outline, top in _placed(terraces, buried.water, buried.stability):
         rings.append(outline)
         tops.append(top)
-    shapes += [*polygons_of(rings), *_open_edges(terraces, walls), *_stays(project)]
+    shapes += [*polygons_of(rings), *_open_edges(terraces, walls),
+               *_staying(project.lot_lines, project.fixed)]  # fmt: skip
     tops += [_OPEN] * (len(shapes) - len(tops))
-    houses = shapely.STRtree(polygons_of([house.outline_m for house in project.houses]))
+    houses = polygons_of([house.outline_m for house in project.houses])
     return Kept(shapely.STRtree(shapes), np.array(tops), houses)
 
 
@@ -121,12 +127,14 @@ def _unbuilt(leg: Leg, start_m: float, end_m: float) -> Iterable[tuple[float, fl
         yield start_m, end_m
 
 
-def _stays(project: Project) -> list[Any]:
-    found = [shapely.LineString(line.line_m) for line in project.lot_lines]
-    for fixed in project.fixed:
+@lru_cache(maxsize=8)
+def _staying(lines: tuple[LotLine, ...], things: tuple[Fixed, ...]) -> tuple[Any, ...]:
+    """Kept by value from plan to plan of a yard."""
+    found = [shapely.LineString(line.line_m) for line in lines]
+    for fixed in things:
         line = fixed.line_m
         shape: Any = shapely.Point(line[0]) if len(line) == 1 else (
             shapely.Polygon(line) if fixed.closed and len(line) > 2 else shapely.LineString(line)
         )  # fmt: skip
         found.append(shape.buffer(fixed.clear_m or (0.6 if fixed.kind == "service" else CLEAR_M)))
-    return found
+    return tuple(found)

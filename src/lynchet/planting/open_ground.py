@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from math import sqrt
 from typing import Any
 
@@ -58,11 +59,12 @@ def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
     timber = dict(zip((leg.id for leg in standing), polygons_of(_timber(leg) for leg in standing), strict=True))
     held, beside = _held_by_face(walls), _beside_by_face(walls)
     ways = _ways(terraces)
+    strips = iter(polygons_of(strip for face in terraces.beds for strip in face.strip_m))
     found = []
     for face in terraces.beds:
         taken = [
             *(timber[leg.id] for leg in beside.get(face.id, ())),
-            *polygons_of(face.strip_m),
+            *islice(strips, len(face.strip_m)),
             *ways.get(face.id, ()),
         ]
         found.append(_bed(face, taken, held.get(face.id, ()), terraces))
@@ -184,18 +186,19 @@ def _parts(
     if not held:
         return (("middle", soil),)
     depth = min(FRONT_M, width_m / 2.0)
-    rest, edges = soil, []
-    for strip in _near(held, depth):  # each wall its own: plants stand in rows along it
+    uphill = unit(terraces.fall) if any(terraces.fall) else (0.0, 1.0)
+    ahead = [part for part in held if dot(part[0].normal, uphill) > _UPHILL] if width_m >= NARROW_M else []
+    strips = _near([*((part, depth) for part in held),
+                    *((part, depth + (width_m - depth) / 2.0) for part in ahead)])  # fmt: skip
+    rest, front = soil, list[tuple[Part, Any]]()
+    for strip in strips[: len(held)]:  # each wall its own: plants stand in rows along it
         left = _less(rest, [strip])
         if left is not rest:
-            edges.append(_cut(rest, left))
+            front.append(("front", _cut(rest, left)))
             rest = left
-    front: list[tuple[Part, Any]] = [("front", edge) for edge in edges]
-    uphill = unit(terraces.fall) if any(terraces.fall) else (0.0, 1.0)
-    ahead = [part for part in held if dot(part[0].normal, uphill) > _UPHILL]
-    if width_m < NARROW_M or not ahead:
+    if not ahead:
         return _named((*front, ("middle", rest)))
-    back = _less(rest, _near(ahead, depth + (width_m - depth) / 2.0))
+    back = _less(rest, strips[len(held) :])
     return _named((*front, ("middle", _cut(rest, back)), ("back", back)))
 
 
@@ -203,9 +206,9 @@ def _named(parts: tuple[tuple[Part, Any], ...]) -> tuple[tuple[Part, Any], ...]:
     return tuple((name, shape) for name, shape in parts if shape.area > LEAST_M2)
 
 
-def _near(held: Sequence[tuple[Leg, float, float]], depth_m: float) -> list[Any]:
-    """Strips this deep behind the timber of stretches of wall."""
-    return list(polygons_of(_quad(leg, start, end, _timber_depth(leg) + depth_m) for leg, start, end in held))
+def _near(held: Iterable[tuple[tuple[Leg, float, float], float]]) -> Any:
+    """Strips behind the timber of stretches of wall, each with its depth."""
+    return polygons_of(_quad(leg, start, end, _timber_depth(leg) + deep) for (leg, start, end), deep in held)
 
 
 def _timber_depth(leg: Leg) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import cos, hypot, pi, sin
 
@@ -16,10 +17,11 @@ from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
 from lynchet.core.quick import quick
-from lynchet.ground.model import Ground
+from lynchet.core.same import Same
+from lynchet.ground.model import Ground, Surface
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
-from lynchet.project.things import Fixed, House
+from lynchet.project.things import Fixed, House, LotLine
 from lynchet.walls.model import Leg, Walls
 
 Array = NDArray[np.float64]
@@ -51,15 +53,24 @@ def shades(project: Project, ground: Ground, walls: Walls) -> list[Shade]:
     """Everything that throws shade."""
     found = list(_walls(walls))
     found += _on_walls(project, walls)
-    found += [shade for house in project.houses for shade in _house(house, ground)]
-    found += [shade for thing in project.fixed for shade in _fixed(thing, ground)]
-    for line in project.lot_lines:
+    return [*found, *_staying(project.houses, project.fixed, project.lot_lines, Same(ground.surface))]
+
+
+@lru_cache(maxsize=8)
+def _staying(
+    houses: tuple[House, ...], things: tuple[Fixed, ...], lines: tuple[LotLine, ...], surface: Same[Surface]
+) -> tuple[Shade, ...]:
+    """Of what is there; kept by value from plan to plan of a yard."""
+    ground = surface.thing
+    found = [shade for house in houses for shade in _house(house, ground)]
+    found += [shade for thing in things for shade in _fixed(thing, ground)]
+    for line in lines:
         if line.height_m is not None or line.trust == "fence":
             base, write = _ground(ground, line.line_m), "" if line.height_m is not None else "height"
             low, high = (line.height_m,) * 2 if line.height_m is not None else (0.0, TALLEST_M["fence"])
             if high > 0:
                 found.append(Shade(line.name, _sides(line.line_m), base + low, base + high, write))
-    return found
+    return tuple(found)
 
 
 def screens_of(found: Sequence[Shade], highest: bool) -> Array:
@@ -110,7 +121,7 @@ def _on_walls(project: Project, walls: Walls) -> Iterator[Shade]:
                     yield Shade(name, (_middle(leg, start, end),), low, top + high, "" if known else "height")
 
 
-def _house(house: House, ground: Ground) -> Iterator[Shade]:
+def _house(house: House, ground: Surface) -> Iterator[Shade]:
     """Its walls up to the eaves, and the ridge along its longer axis."""
     base = house.floor_m if house.floor_m is not None else _ground(ground, house.outline_m)
     sides = _sides((*house.outline_m, house.outline_m[0]))
@@ -123,7 +134,7 @@ def _house(house: House, ground: Ground) -> Iterator[Shade]:
         yield Shade(house.name, (_long_axis(house.outline_m),), base + house.ridge_m, base + house.ridge_m)
 
 
-def _fixed(thing: Fixed, ground: Ground) -> Iterator[Shade]:
+def _fixed(thing: Fixed, ground: Surface) -> Iterator[Shade]:
     base = _ground(ground, thing.line_m)
     if thing.kind == "tree":
         yield from _tree(thing, base)
@@ -157,9 +168,9 @@ def _sides(line: Sequence[Point]) -> tuple[Segment, ...]:
     return tuple((*a, *b) for a, b in pairwise(line) if hypot(b[0] - a[0], b[1] - a[1]) > 1e-6)
 
 
-def _ground(ground: Ground, points: Sequence[Point]) -> float:
+def _ground(ground: Surface, points: Sequence[Point]) -> float:
     """Highest ground at these points; that of the nearest reading where they lie off the measured ground."""
-    return float(np.max(level_at(ground.surface, points, reach_m=_REACH_M)))
+    return float(np.max(level_at(ground, points, reach_m=_REACH_M)))
 
 
 def _long_axis(outline: Sequence[Point]) -> Segment:

@@ -65,9 +65,14 @@ def month_of(day: int) -> int:
 
 def season_months(season: Season) -> list[int]:
     """Months of the season in order; all twelve where it goes round the year."""
+    return [*_season_months(season)]
+
+
+@cache
+def _season_months(season: Season) -> tuple[int, ...]:
     first, last = season.months
     whole = len(season.days()) > 334
-    return months_of(first, (first - 2) % 12 + 1) if whole else months_of(first, last)
+    return tuple(months_of(first, (first - 2) % 12 + 1) if whole else months_of(first, last))
 
 
 def sample_declinations(count: int) -> Array:
@@ -91,11 +96,13 @@ def day_shares(count: int, longitude_deg: float) -> Array:
     return np.asarray(np.maximum(1.0 - np.abs(place[:, None] - np.arange(count)), 0.0), dtype=float)
 
 
+@cache
 def season_share(season: Season, count: int, longitude_deg: float) -> Array:
     """(count,) share of each sampled declination in the season."""
     return np.asarray(day_shares(count, longitude_deg)[season.days()].mean(axis=0))
 
 
+@cache
 def month_shares(count: int, longitude_deg: float) -> Array:
     """(12, count) share of each sampled declination in each month."""
     shares = day_shares(count, longitude_deg)
