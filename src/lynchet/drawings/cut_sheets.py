@@ -9,7 +9,7 @@ from math import ceil
 
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import fit, width
+from lynchet.drawings.letters import LEAST_MM, width, wrap
 from lynchet.drawings.model import Area, Item, Line, Sheet, Text
 from lynchet.drawings.paper import Paper, paper_of
 from lynchet.drawings.source import Planned
@@ -198,9 +198,13 @@ def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float]) -> It
     x = at[0] + 1.4 + (width(look.figures.piece(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
     room = look.paper.field[2] - 5.0 - x
     longer = ", ".join((*named, *_lengths(look, stick)))
-    said, h = (longer, 2.2) if width(longer, 2.2, "bold") <= room else fit(", ".join(named), room, 2.2, "bold")
-    if said:
-        yield Text(id=f"{name}-small", layer="labels", at=(x, at[1] + 4.0), text=said, h=h, weight="bold")
+    said = longer if width(longer, LEAST_MM, "bold") <= room else ", ".join(named)
+    rows = (said,) if width(said, LEAST_MM, "bold") <= room else wrap(said, max(room, 6.0), LEAST_MM, "bold")
+    for n, row in enumerate(rows if said else ()):
+        # Two rows beside the bar, a third beside the figures under it.
+        base = at[1] + (4.0 if len(rows) == 1 else 2.2 + 3.2 * n)
+        yield Text(id=f"{name}-small" + (f"-{n}" if n else ""), layer="labels", at=(x, base), text=row, h=LEAST_MM,
+                   weight="bold")  # fmt: skip
 
 
 def _lengths(look: _Look, stick: Stick) -> list[str]:
@@ -212,11 +216,6 @@ def _lengths(look: _Look, stick: Stick) -> list[str]:
         if width(mark, 2.2, "bold") + 1.0 <= wide < bold + width(length, 2.5) + 4.0 and not mark.startswith("cross"):
             found.setdefault(length, {})[mark.partition("/")[0] if mark.startswith("S") else mark] = None
     return [f"{', '.join(marks)} {length}" for length, marks in found.items()]
-
-
-def _nameless(mark: str, wide: float) -> bool:
-    """Whether not even the flight of a timber of steps finds room in it."""
-    return mark.startswith("S") and width(mark.partition(" ")[0], 2.2, "bold") + 0.6 > wide
 
 
 def _starts(readings: list[tuple[float, str]], low: float, high: float) -> list[float]:
@@ -259,8 +258,8 @@ def _piece(look: _Look, said: tuple[str, str], at: tuple[float, float], y: float
         yield Text(id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=mark, h=h, weight="bold", anchor="c")
     else:
         short = mark.rpartition(" ")[2] if not mark.startswith("S") else mark.partition(" ")[0]
-        if _nameless(mark, wide):
-            return
+        if mark != "cross" and width(short, LEAST_MM, "bold") + 0.6 > wide:
+            return  # named beside the stick
         yield Text(
             id=f"{name}-m", layer="labels", at=(x + wide / 2, base), text=short, h=2.2, weight="bold", anchor="c"
         )

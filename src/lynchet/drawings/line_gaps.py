@@ -1,9 +1,12 @@
-"""A line stands open where its own figure stands in it: a dash of the line beside a level would be read as its sign."""
+"""Lines stand open at texts: a contour at its own figure, as a dash beside a level would be read as its sign; a line
+that gives way, the ground before in a cut or on a wall, at every text of its view.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import replace
+from itertools import chain
 from math import cos, radians, sin
 
 from lynchet.drawings.display import Letters, Mark, Stroke
@@ -11,6 +14,8 @@ from lynchet.drawings.model import Label
 
 _ALONG_MM, _ACROSS_MM = 1.8, 0.4
 """Free paper between a figure and the line it stands in: along it more than between two dashes."""
+_AIR_MM = 0.5
+"""Free paper round a text at which a line gives way."""
 Drawn = list[tuple[int, Mark]]
 Path = tuple[tuple[float, float], ...]
 
@@ -39,12 +44,41 @@ def opened(own: Drawn, labels: Sequence[Label], texts: Iterable[Mark]) -> Drawn:
     return found
 
 
-def _cut(mark: Stroke, figures: Sequence[Letters]) -> tuple[Path, ...]:
+def given_way(own: Drawn, names: Container[str], texts: Iterable[Mark]) -> Drawn:
+    """The marks of a view, some of its lines cut open at every text that lies on them.
+
+    Args:
+        own: marks with their rank.
+        names: ids of the lines that give way.
+        texts: what was placed of the labels.
+    """
+    letters = [mark for mark in (*(mark for _, mark in own), *texts) if isinstance(mark, Letters)]
+    found: Drawn = []
+    for rank, mark in own:
+        if not isinstance(mark, Stroke) or mark.closed or mark.of not in names:
+            found.append((rank, mark))
+            continue
+        left, top, right, bottom = _bounds(mark.paths)
+        met = [one for one in letters if one.box()[0] < right and one.box()[2] > left
+               and one.box()[1] < bottom and one.box()[3] > top]  # fmt: skip
+        paths = _cut(mark, met, (_AIR_MM, 0.0)) if met else mark.paths
+        found += [(rank, mark if paths == mark.paths else replace(mark, paths=paths))] if paths else []
+    return found
+
+
+def _bounds(paths: Sequence[Path]) -> tuple[float, float, float, float]:
+    xs, ys = zip(*chain.from_iterable(paths), strict=True)
+    return min(xs) - _AIR_MM, min(ys) - _AIR_MM, max(xs) + _AIR_MM, max(ys) + _AIR_MM
+
+
+def _cut(
+    mark: Stroke, figures: Sequence[Letters], air: tuple[float, float] = (_ALONG_MM, _ACROSS_MM)
+) -> tuple[Path, ...]:
     """What is left of a line; nothing of one that is no longer than its figure."""
     from shapely import union_all
     from shapely.geometry import LineString, Polygon
 
-    hole = union_all([Polygon(_box(figure)) for figure in figures])
+    hole = union_all([Polygon(_box(figure, air)) for figure in figures])
     paths: list[Path] = []
     for path in mark.paths:
         left = LineString(path).difference(hole) if len(path) > 1 else None
@@ -54,13 +88,13 @@ def _cut(mark: Stroke, figures: Sequence[Letters]) -> tuple[Path, ...]:
     return tuple(paths)
 
 
-def _box(figure: Letters) -> Path:
+def _box(figure: Letters, air: tuple[float, float]) -> Path:
     """The corners of a figure with the air round it."""
     corners = figure.corners()
     x, y = sum(p[0] for p in corners) / 4, sum(p[1] for p in corners) / 4
     c, s = cos(radians(figure.turn_deg)), sin(radians(figure.turn_deg))
     local = [((px - x) * c - (py - y) * s, (px - x) * s + (py - y) * c) for px, py in corners]
-    wide, high = max(abs(u) for u, _ in local) + _ALONG_MM, max(abs(v) for _, v in local) + _ACROSS_MM
+    wide, high = max(abs(u) for u, _ in local) + air[0], max(abs(v) for _, v in local) + air[1]
     return tuple(
         (x + u * c + v * s, y - u * s + v * c)
         for u, v in ((-wide, -high), (wide, -high), (wide, high), (-wide, high))

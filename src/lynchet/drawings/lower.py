@@ -20,7 +20,7 @@ from lynchet.drawings import dimensions, symbols
 from lynchet.drawings.clipping import clip_area, clip_line
 from lynchet.drawings.display import Display, Letters, Mark, Placed, Raster, Stroke
 from lynchet.drawings.hatches import HATCHES, inside, lines_in, rounds_in
-from lynchet.drawings.line_gaps import opened
+from lynchet.drawings.line_gaps import given_way, opened
 from lynchet.drawings.model import (
     Area,
     Dim,
@@ -77,6 +77,8 @@ def place_view(view: View) -> tuple[Drawn, list[Placed]]:
     wished = [item for item in view.items if isinstance(item, Label)]
     texts, placed = place_labels(wished, view, [mark for _, mark in own])
     own = opened(own, wished, texts)
+    yielding = {item.id for item in plain if isinstance(item, Line) and item.gives_way}
+    own = given_way(own, yielding, texts) if yielding else own
     own.extend((_ORDER[mark.layer], mark) for mark in texts)
     return own, placed
 

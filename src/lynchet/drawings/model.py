@@ -52,6 +52,8 @@ class Line(Item):
     """Width of a paper-coloured bed under it, so that it breaks what it crosses; 0 = none."""
     arrow: bool = False
     """A filled head at its end."""
+    gives_way: bool = False
+    """Stands open at every text of its view that lies on it."""
 
 
 @quick

@@ -53,7 +53,7 @@ def _fittings(plan: Planned, figures: Figures) -> Iterable[Item]:
                      key="fittings", of=fitting.id)  # fmt: skip
         yield Label(id=f"inv-{fitting.id}", layer="labels", anchor=(fitting.point_m,), role="water",
                     lines=(f"inv {figures.level(fitting.invert_m)}",), priority=2 if name == "joint" else 3,
-                    optional=True, gap_mm=2.0, of=f"drain-{fitting.drain}")  # fmt: skip
+                    optional=True, gap_mm=2.0)  # fmt: skip
 
 
 def _ends(plan: Planned, figures: Figures) -> Iterable[Item]:

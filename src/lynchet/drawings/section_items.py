@@ -78,7 +78,7 @@ def ground_items(cutting: Cutting) -> Iterable[Item]:
     same = [(g.points[0][0], g.points[-1][0]) for g in cutting.after if g.kind not in LEVELLED]
     for k, part in enumerate(minus(cutting.before, same) if len(cutting.before) > 1 else ()):
         yield Line(id=f"before-{k}", layer="ground after", pts=part, pen="thin", dash="hidden", role="earth",
-                   key="ground before")  # fmt: skip
+                   key="ground before", gives_way=True)  # fmt: skip
     for n, whole in enumerate(cutting.after):
         ground = behind(cutting, whole)
         low, high = (f(z for _, z in ground.points) for f in (min, max))

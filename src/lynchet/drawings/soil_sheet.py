@@ -249,12 +249,12 @@ def _loads(plan: Planned, page: Page, look: tuple[tuple[float, float], Figures],
     """What comes and goes by the truck."""
     side, figures = look
     account, system = plan.earth.account, figures.system
-    y = _section(page, side, y, "Loads")
+    head, y = y + 6.0, _section(page, side, y, "Loads")
     stops = [side[0] + (side[1] - side[0]) * share for share in (0.48, 0.66, 0.82, 1.0)]
-    for head, x in zip(("in place", "loose", "loads", "barrows"), stops, strict=True):
-        page.text((x, y + 1.0), head, 2.2, role="mid", anchor="r")
+    for words, x in zip(("in place", "loose", "loads", "barrows"), stops, strict=True):
+        page.text((x, y + 1.0), words, 2.2, role="mid", anchor="r")
     said = f"one load = {volume(account.load_m3, system)} loose; stone as on the order list"
-    page.text((side[0], y + 1.0), said, 2.2, role="mid", room=stops[0] - side[0] - width("in place", 2.2) - 3.0)
+    page.text((side[0] + width("LOADS", 3.2, "bold") + 5.0, head), said, 2.2, role="mid")
     lies = volume(abs(account.away_bank_m3), system)
     rows = [(f"soil {_verb(plan)}", lies, volume(abs(account.away_loose_m3), system), account.loads, account.barrows)]
     rows += [(f"{one.what} brought in", volume(one.placed_m3, system), volume(one.loose_m3, system), one.loads,

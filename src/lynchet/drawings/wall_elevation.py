@@ -216,7 +216,7 @@ def _grounds(face: Face, part: Interval, printed: list[Box]) -> Iterable[Item]:
         box = (part[0], min(p.bottom_m for p in shown) - 0.15, part[1], max(p.top_m for p in shown) + 0.15)
         for n, line in enumerate(clip_line(tuple(before), box)):
             yield Line(id=f"ground-before-{n}", layer="ground after", z=1, pts=line, pen="thin", dash="hidden",
-                       role="earth", key="ground before")  # fmt: skip
+                       role="earth", key="ground before", gives_way=True)  # fmt: skip
 
 
 def _others(face: Face, part: Interval) -> Iterable[Item]:

@@ -1,0 +1,56 @@
+"""Texts stand clear of lines: what may give way is open at them, whether or not they have a halo."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from demo_plans import demo
+from lynchet.drawings.display import Display, Letters
+from lynchet.drawings.faults import crossed
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Line, Sheet
+from lynchet.drawings.section import section_sheet
+from lynchet.drawings.section_sheets import section_sheets
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.terraces_plan import terraces_plan
+from lynchet.drawings.wall_sheet import wall_sheets
+from lynchet.plan.model import Plan
+from stacked_yards import stacked
+
+
+def _in(plan: Plan, units: str) -> Plan:
+    return replace(plan, project=replace(plan.project, units=units))  # type: ignore[arg-type]
+
+
+def struck(sheet: Sheet) -> list[str]:
+    """Lines of 0.25 mm and more that run under or over a text, as "line through 'text': line"."""
+    display: Display = lower(sheet)
+    bare = tuple(replace(one, halo="") if isinstance(one, Letters) else one for one in display.marks)
+    return crossed(replace(display, marks=bare), 0.25)
+
+
+def _yards(units: str) -> list[Plan]:
+    return [_in(demo(name), units) for name in ("side_yard", "spot_levels")] + [stacked(1, 3, units)]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_old_ground_is_open_at_every_text(units: str) -> None:
+    """On walls and cuts the line of the ground before runs through no mark, length, height or level."""
+    seen = 0
+    for plan in _yards(units):
+        cuts = [sheet for sheet in (section_sheet(plan, Stamp()), *section_sheets(plan, Stamp())) if sheet]
+        for sheet in (*cuts, *wall_sheets(plan, Stamp())):
+            old = {item.id for view in sheet.views for item in view.items
+                   if isinstance(item, Line) and item.key == "ground before"}  # fmt: skip
+            seen += len(old)
+            assert [one for one in struck(sheet) if one.rpartition(": ")[2] in old] == [], sheet.id
+    assert seen > 10
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_no_level_of_a_pipe_stands_on_a_pipe(units: str) -> None:
+    """On the terraces plan a level of an inside bottom stands beside the pipes, its own too."""
+    sheet = terraces_plan(_in(demo("spot_levels"), units), Stamp())
+    assert [one for one in struck(sheet) if "inv " in one and "drain-" in one] == []
