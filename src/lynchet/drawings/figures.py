@@ -64,6 +64,11 @@ class Figures:
         """A length with its unit, for notes: "4.40 m" or 14′-5″."""
         return self.length(value_m, fractions) + ("" if self.system == "us" else " m")
 
+    def apart(self, value_m: float) -> str:
+        """How far apart plants are set: "0.60 m" or 24″."""
+        text = units_format.apart(value_m, self.system)
+        return _short(text) if self.system == "us" else text
+
     def height(self, value_m: float) -> str:
         """A height of a wall with its unit, the same on every sheet: "0.46 m", or to an eighth of an inch."""
         return self.words(value_m, units_format.TIMBER)

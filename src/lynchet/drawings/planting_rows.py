@@ -28,7 +28,7 @@ def letters(plan: Planned) -> tuple[tuple[Species, str, int], ...]:
 def plant_rows(plan: Planned, figures: Figures) -> list[Cells]:
     """Letter, name, botanical name, number, distance apart."""
     return [
-        (letter, printable(one.common_name), printable(one.botanical_name), str(count), figures.words(one.spacing_m))
+        (letter, printable(one.common_name), printable(one.botanical_name), str(count), figures.apart(one.spacing_m))
         for one, letter, count in letters(plan)
     ]
 

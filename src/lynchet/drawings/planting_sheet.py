@@ -164,7 +164,7 @@ def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
 def _entry(species: Species, letter: str, count: int, how: tuple[Figures, bool]) -> KeyEntry:
     """A plant of the key: its letter, number, name and distance; with its botanical name if asked for."""
     figures, whole = how
-    apart = f", {figures.words(species.spacing_m)} apart"
+    apart = f", {figures.apart(species.spacing_m)} apart"
     botanical = f" ({species.botanical_name})" if whole else ""
     said, size = printable(f"{count} {species.common_name}{botanical}{apart}"), 2.6 if whole else 2.1
 
@@ -204,8 +204,8 @@ def _cautions(plan: Planned) -> Note:
     for one in plan.planted.cautions:
         letter = known.get(one.botanical_name)
         words = [_HARMS[who] for who in one.harms] if one.kind == "poison" else [_SPREAD] * (one.kind == "spread")
-        for said in words if letter is not None else []:
-            kinds[said] += [letter] if letter not in kinds[said] else []
+        for kind in words if letter is not None else []:
+            kinds[kind] += [letter] if letter not in kinds[kind] else []
     said = [f"{words}: {', '.join(found)}." for words, found in kinds.items() if found]
     said.append("Letters not named are not proved safe. Set all plants out on the bed before planting the first.")
     return Note("Before you buy", " ".join(said), warn=True)

@@ -8,7 +8,7 @@ from lynchet.book.parts.cut_sheet import piece_names
 from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
 from lynchet.plan.model import Plan
 from lynchet.planting.model import Planted
-from lynchet.units.measures import System
+from lynchet.units.measures import INCH, System
 from lynchet.works.model import Works
 
 
@@ -67,13 +67,14 @@ def _money(money: float | None) -> float | None:
 def plants_csv(planted: Planted, system: System) -> str:
     """What is planted in which bed and how many, with cautions known."""
     units = PlainUnits(system)
-    u = units.length
-    heads = ("planting", "bed", "part", "common name", "botanical name", "count", f"apart [{u}]", f"grown height [{u}]",
-             f"grown spread [{u}]", "in flower (months)", "wished", "why here", "what speaks against it",
-             "not known", "caution")  # fmt: skip
+    u, whole = units.length, system == "us"
+    heads = ("planting", "bed", "part", "common name", "botanical name", "count", f"apart [{'in' if whole else u}]",
+             f"grown height [{u}]", f"grown spread [{u}]", "in flower (months)", "wished", "why here",
+             "what speaks against it", "not known", "caution")  # fmt: skip
     rows = (
         (one.id, one.bed, one.part, one.species.common_name, one.species.botanical_name, one.count,
-         units.of_length(one.species.spacing_m), units.of_length(one.species.height_m),
+         round(one.species.spacing_m / INCH) if whole else units.of_length(one.species.spacing_m),
+         units.of_length(one.species.height_m),
          units.of_length(one.species.spread_m), " ".join(map(str, one.species.bloom_months)),
          "yes" if one.wished else "no", "; ".join(one.reasons), "; ".join(one.misfits), ", ".join(one.unknown),
          one.species.toxicity_caution)

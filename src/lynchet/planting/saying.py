@@ -12,7 +12,7 @@ from lynchet.planting.regions import names_region
 from lynchet.planting.shade import Shade
 from lynchet.project.model import Project
 from lynchet.project.model import Site as Place
-from lynchet.units.format import length
+from lynchet.units.format import apart, length
 
 TABLE = "Lynchet's plant table; most values are recalled (MEMORY): check the label"
 _MISFIT = {
@@ -119,7 +119,7 @@ def wish_findings(
         yield Finding(
             "planting.no_room", Verdict.WATCH,
             f"No bed has room for your {named(plant)}, clear of walls, pipes, ties and steps: it stands "
-            f"{length(plant.plant_spacing_m, project.units)} apart.", "site",
+            f"{apart(plant.plant_spacing_m, project.units)} apart.", "site",
         )  # fmt: skip
 
 

@@ -42,6 +42,11 @@ def small(value_m: float, system: System, fractions: int = TIMBER) -> str:
     return f"{_no_minus_zero(value_m * 1000.0, 0):.0f} mm"
 
 
+def apart(value_m: float, system: System) -> str:
+    """How far apart plants are set: "24 in" or "0.60 m"; the table of plants knows no fraction of an inch."""
+    return inches(value_m, 1) if system == "us" else length(value_m, system)
+
+
 def feet_inches(value_m: float, fractions: int = TIMBER) -> str:
     """Feet and inches with a fraction, never a decimal of a foot; under a foot inches alone."""
     parts, sign = _inch_parts(value_m, fractions)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lynchet.book.blocks import Block, Caution, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.planting.model import BedSun, Planted
-from lynchet.units.format import area, cans, small
+from lynchet.units.format import apart, area, cans
 from lynchet.units.measures import System
 
 
@@ -28,7 +28,7 @@ def _blocks(planted: Planted, us: bool, words: Words) -> Iterator[Block]:
         yield Heading(words("plants.list_head"))
         list_rows = tuple(
             (one.bed, words(f"plants.{one.part}"), f"{one.species.common_name} ({one.species.botanical_name})",
-             str(one.count), small(one.species.spacing_m, "us" if us else "metric", 1), "; ".join(one.misfits))
+             str(one.count), apart(one.species.spacing_m, "us" if us else "metric"), "; ".join(one.misfits))
             for one in planted.plantings
         )  # fmt: skip
         heads = words.many("plants.list_heads")
