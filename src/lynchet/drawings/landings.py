@@ -20,6 +20,8 @@ from lynchet.terraces.model import Face, Flight, Landing, Level
 
 Point = tuple[float, float]
 _SAME_M = 0.005
+BANKED_M = 0.03
+"""An edge of stone lower than this needs no soil against it. PRACTICE."""
 _REACH_M = 2.0
 
 
@@ -131,6 +133,7 @@ def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...
             over = landing.level_m - min(known)
             if over > _SAME_M:
                 said.append(f"The ground at its head lies up to {figures.small_words(over)} lower: make it up in stone")
+            said += _banked(plan, landing, figures)
             continue
         off, up = max(known) - landing.level_m, landing.level_m - min(known)
         how = [f"dig it off by up to {figures.small_words(off)}"] if off > _SAME_M else []
@@ -139,7 +142,19 @@ def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...
         thick = max((one.top_m - one.bottom_m for one in landing.stone), default=0.0)
         said.append(f"Stone landing at its foot: {deep} out, top {level}, up to {figures.small_words(thick)} of stone")
         said += [f"The ground there: {', '.join(how)}"] if how else []
+        said += _banked(plan, landing, figures)
     return tuple(said)
+
+
+def _banked(plan: Planned, landing: Landing, figures: Figures) -> list[str]:
+    """That soil is banked against the edges of a landing of stone, where they stand over the ground."""
+    if not landing.stone:
+        return []
+    corners = [point for stone in landing.stone for point in stone.outline_m]
+    levels = level_at(plan.ground.surface, corners, _REACH_M)
+    over = landing.level_m - min((float(level) for level in levels if level == level), default=landing.level_m)
+    high = figures.small_words(over)
+    return [f"Bank soil against its edges, 1 in 2: they stand up to {high} over the ground"] if over > BANKED_M else []
 
 
 def _edge(landing: Landing, flight: Flight) -> list[Point]:

@@ -19,13 +19,14 @@ from lynchet.drawings.landings import ground_pads, pads
 from lynchet.drawings.section_kept import kept_of
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
-from lynchet.earth.finishes import lowered_m
+from lynchet.earth.finishes import BANK_SLOPE, lowered_m
 from lynchet.ground.surface import profile
 from lynchet.terraces.model import Face, Landing, Level
 from lynchet.water.model import Stone
 
 Point = tuple[float, float]
 Interval = tuple[float, float]
+_BANK_STEP_M = 0.02
 _IN_CUT_M = 0.05
 """A pipe no further off than this is drawn along the cut."""
 
@@ -253,17 +254,34 @@ def _after(plan: Planned, cut: Cut, before: tuple[Point, ...]) -> Iterable[Groun
 def _outside(plan: Planned, cut: Cut, before: tuple[Point, ...], stretch: Interval) -> Iterable[Ground]:
     """Ground round the area as before, but for the landings of stone on it."""
     (start, end), line = stretch, cut.line()
-    pads = sorted((max(a, start), min(b, end), landing.level_m) for _, landing in ground_pads(plan)
+    pads = sorted((max(a, start), min(b, end), landing.level_m, landing.where) for _, landing in ground_pads(plan)
                   for a, b in stretches(cut, area_of(_whole(landing)), line) if a < end and b > start)  # fmt: skip
-    for a, b, level in pads:
+    for a, b, level, where in pads:
         if b - a < 0.02:
             continue
-        if a > start + 1e-6:
-            yield Ground("outside", "outside", _as_before(before, start, a))
+        foot = _bank_foot(before, (a, start), level) if where == "foot" else a
+        if foot > start + 1e-6:
+            yield Ground("outside", "outside", _as_before(before, start, foot))
+        if foot < a - 1e-6:
+            yield Ground("outside", "outside", ((foot, level - BANK_SLOPE * (a - foot)), (a, level)))
         yield Ground("outside", "landing", ((a, level), (b, level)))
         start = b
+        foot = _bank_foot(before, (b, end), level) if where == "head" else b
+        if foot > b + 1e-6:
+            yield Ground("outside", "outside", ((b, level), (foot, level - BANK_SLOPE * (foot - b))))
+            start = foot
     if end > start + 1e-6:
         yield Ground("outside", "outside", _as_before(before, start, end))
+
+
+def _bank_foot(before: tuple[Point, ...], reach: Interval, level_m: float) -> float:
+    """Where soil banked 1 in 2 against the edge of a landing meets the ground, from the edge on towards the other."""
+    edge, end = reach
+    stations = np.linspace(edge, end, 1 + max(1, int(abs(end - edge) / _BANK_STEP_M)))
+    ground = np.interp(stations, *np.array(before).T)
+    over = level_m - BANK_SLOPE * np.abs(stations - edge) - ground
+    met = np.flatnonzero(over <= 0.0)
+    return float(stations[met[0]] if met.size else end)
 
 
 def _whole(landing: Landing) -> tuple[Point, ...]:

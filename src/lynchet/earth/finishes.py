@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import hypot
 
 from lynchet.core.plane import Point, left_of, minus, move, unit
 from lynchet.core.quick import quick
 from lynchet.earth.solids import Owners, Plane
 from lynchet.project.model import Project
-from lynchet.terraces.model import Level, Terraces, WallLine
+from lynchet.terraces.model import Flight, Landing, Level, Terraces, WallLine
 
 BED, STRIP, LANDING, STEP, BANK, ALONE = range(6)
 """What a finish is. A later one goes over an earlier one, but a bank is no finish where anything else is, and what is
 left alone is never a bank."""
 BANK_SLOPE = 0.5
 """1 in 2."""
+_LEAST_CLOSING = 0.15
+"""By how much a bank falls more than the ground, at least, for its width."""
 
 
 @quick
@@ -53,6 +56,9 @@ def finishes_of(project: Project, terraces: Terraces, owners: Owners) -> tuple[F
             found.append(Finish(STEP, flight.id, owners.of_flight(flight), (stone.outline_m,), (0.0, 0.0, stone.top_m)))
     for line in terraces.lines:
         found += _banks(line, terraces)
+    for flight in terraces.flights:
+        for landing in flight.landings:
+            found += _graded(flight, landing, owners.of_flight(flight), hypot(*terraces.fall))
     found += [Finish(ALONE, "", 0, (house.outline_m,), (0.0, 0.0, 0.0)) for house in project.houses]
     for face in terraces.faces:
         if face.kind in ("path", "kept"):
@@ -76,6 +82,28 @@ def _banks(line: WallLine, terraces: Terraces) -> Iterator[Finish]:
             rise = (-sign * BANK_SLOPE * out[0], -sign * BANK_SLOPE * out[1])
             level = (*rise, bed.finish.level_m - rise[0] * a[0] - rise[1] * a[1])
             yield Finish(BANK, line.id, bed.terrace, (ring,), level, sign)
+
+
+def _graded(flight: Flight, landing: Landing, terrace: int, fall: float) -> Iterator[Finish]:
+    """Soil banked 1 in 2 against the free edges of a landing of stone that stands over its ground.
+
+    Two sides of every strip, and the edge away from the steps; out to where the bank meets ground that falls away.
+    """
+    if not landing.stone:
+        return
+    last = landing.stone[0] if landing.where == "foot" else landing.stone[-1]
+    for stone in landing.stone:
+        ring = stone.outline_m  # from the right of its low edge round to the right of its high edge, anticlockwise
+        edges = [(ring[1], ring[2]), (ring[3], ring[0])]
+        if stone is last:
+            edges.append((ring[0], ring[1]) if landing.where == "foot" else (ring[2], ring[3]))
+        for a, b in edges:
+            way = unit(minus(b, a))
+            out = left_of((-way[0], -way[1]))
+            wide = (stone.top_m - stone.bottom_m) / max(BANK_SLOPE - fall, _LEAST_CLOSING)
+            rise = (-BANK_SLOPE * out[0], -BANK_SLOPE * out[1])
+            level = (*rise, stone.top_m - rise[0] * a[0] - rise[1] * a[1])
+            yield Finish(BANK, flight.id, terrace, ((a, move(a, out, wide), move(b, out, wide), b),), level, 1)
 
 
 def lowered_m(project: Project) -> float:
