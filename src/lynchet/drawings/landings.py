@@ -148,13 +148,16 @@ def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...
 
 def _banked(plan: Planned, landing: Landing, figures: Figures) -> list[str]:
     """That soil is banked against the edges of a landing of stone, where they stand over the ground."""
-    if not landing.stone:
-        return []
-    corners = [point for stone in landing.stone for point in stone.outline_m]
-    levels = level_at(plan.ground.surface, corners, _REACH_M)
-    over = landing.level_m - min((float(level) for level in levels if level == level), default=landing.level_m)
+    over = stands_m(plan, landing)
     high = figures.small_words(over)
     return [f"Bank soil against its edges, 1 in 2: they stand up to {high} over the ground"] if over > BANKED_M else []
+
+
+def stands_m(plan: Planned, landing: Landing) -> float:
+    """How far the stone of a landing stands over the ground beside it at most; 0 without stone."""
+    corners = [point for stone in landing.stone for point in stone.outline_m]
+    levels = level_at(plan.ground.surface, corners, _REACH_M) if corners else []
+    return max((landing.level_m - float(level) for level in levels if level == level), default=0.0)
 
 
 def _edge(landing: Landing, flight: Flight) -> list[Point]:

@@ -40,6 +40,7 @@ _BESIDE_PIPE_MM = 2.9
 _OVER_MM = 4.5
 """Free paper between the head and the picture."""
 _LEAST_CHAIN_M = 0.04
+_PAST_M = 0.3
 _BELOW_M = 0.22
 _LEAST_BELOW_M = 0.06
 _HOUSE_M = 0.25
@@ -204,7 +205,11 @@ def _steps(found: Cutting, place: Place, figures: Figures) -> Iterable[Item]:
 
 def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
     """Along the foot: faces of walls, fronts of steps, the house, and the ends of the cut."""
-    stations = {0.0, window[2], *wall_faces(found), *(block.start_m for block in found.treads)}
+    edges = [s for part in found.after if part.kind == "landing" for s in (part.points[0][0], part.points[-1][0])]
+    # Ground shown past a landing ends at nothing one could measure to: the landing's own edge.
+    ends = [min((s for s in edges if abs(s - end) < _PAST_M), key=lambda s, end=end: abs(s - end), default=end)
+            for end in (0.0, window[2])]  # type: ignore[misc]  # fmt: skip
+    stations = {*ends, *wall_faces(found), *(block.start_m for block in found.treads)}
     stations |= {s for house in found.houses for s in (house.start_m, house.end_m) if s < window[2] - 1e-3}
     # Where the cut ends inside a house it ends at nothing one could measure to.
     stations -= {end for end in (0.0, window[2]) for house in found.houses if house.start_m < end - 1e-3 < house.end_m}

@@ -9,7 +9,7 @@ from string import ascii_uppercase
 import numpy as np
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.landings import end_words, pad_words
+from lynchet.drawings.landings import BANKED_M, end_words, pad_words, stands_m
 from lynchet.drawings.letters import printable
 from lynchet.drawings.plan_built import walk
 from lynchet.drawings.section_drains import drain_cuts
@@ -22,6 +22,7 @@ from lynchet.terraces.model import HOUSE, Flight
 Point = tuple[float, float]
 _BED_M = 1.4
 _INTO_M = 0.3
+_BANK_M = 0.18
 _LEAST_EDGE_M = 0.5
 _CHECKS = {"fall away": "Fall away from the house", "siding clear": "Siding clear of the ground",
            "trench": "Trench clear of the footing"}  # fmt: skip
@@ -61,7 +62,8 @@ def _flights(plan: Planned, figures: Figures) -> Iterable[Place]:
         (fx, fy), (hx, hy) = walk(flight)
         dx, dy = flight.direction
         beside = LANDING_M[plan.project.units]
-        cut = Cut((fx - beside * dx, fy - beside * dy), (hx + beside * dx, hy + beside * dy))
+        low, high = (beside + _bank_m(plan, flight, where) for where in ("foot", "head"))
+        cut = Cut((fx - low * dx, fy - low * dy), (hx + high * dx, hy + high * dy))
         legs = ", ".join(flight.lines or (flight.line,))
         rise = figures.small_words(flight.riser_m)
         deep = f", {figures.small_words(flight.going_m)} from front to front"
@@ -70,6 +72,12 @@ def _flights(plan: Planned, figures: Figures) -> Iterable[Place]:
         more = [f"{words[:1].upper()}{words[1:]}." for words in more if words]
         under = (f"{steps}, {figures.words(flight.width_m)} wide.", *more)
         yield Place("", f"Steps at {legs}", under, cut, flight)
+
+
+def _bank_m(plan: Planned, flight: Flight, where: str) -> float:
+    """Ground to show past a landing, so that the soil banked against its edge is seen; 0 where there is none."""
+    over = max((stands_m(plan, landing) for landing in flight.landings if landing.where == where), default=0.0)
+    return _BANK_M if over > BANKED_M else 0.0
 
 
 def _houses(plan: Planned, figures: Figures) -> Iterable[Place]:
