@@ -19,7 +19,7 @@ from lynchet.planting.keep_clear import Kept
 from lynchet.planting.model import Part, Planting, Species
 from lynchet.planting.open_ground import OpenBed, strip_width
 from lynchet.planting.plants import Plant
-from lynchet.planting.setting_out import places
+from lynchet.planting.setting_out import Ground, grounds_of, places_on
 
 Array = NDArray[np.float64]
 _M2_A_SPECIES = {"front": 5.0, "middle": 6.0, "back": 6.0}
@@ -41,7 +41,23 @@ class Given:
 
 
 _Group = tuple[Given, ...]
+_Key = tuple[int, ...]
 _Laid = tuple[Given, Array, NDArray[np.bool_]]
+
+
+@dataclass(frozen=True)
+class _Yard:
+    """Where plants go."""
+
+    beds: Sequence[OpenBed]
+    grounds: Sequence[Sequence[tuple[Part, Ground]]]
+    """Parts of each bed."""
+    kept: Kept
+
+
+def _grounds(beds: Sequence[OpenBed]) -> list[list[tuple[Part, Ground]]]:
+    grounds = iter(grounds_of([shape for bed in beds for _, shape in bed.parts]))
+    return [[(name, next(grounds)) for name, _ in bed.parts] for bed in beds]
 
 
 def given_beds(
@@ -93,14 +109,15 @@ def planted_beds(given: Sequence[Given], beds: Sequence[OpenBed], sites: Sequenc
 
     A species that finds no place at all in its share of a part leaves it to its neighbours; a wish is tried elsewhere.
     """
-    groups: dict[_Group, list[_Laid]] = {}
-    laid = _set_out(given, beds, kept, groups)
+    yard = _Yard(beds, _grounds(beds), kept)
+    groups: dict[_Key, list[_Laid]] = {}
+    laid = _set_out(given, yard, groups)
     lost = [one for one, _, clear in laid if not clear.any()]
     if lost:
         placed = [one for one, _, _ in laid if one not in lost]
-        moved = [_elsewhere(one, beds, sites, kept) for one in lost if one.wished]
+        moved = [_elsewhere(one, yard, sites) for one in lost if one.wished]
         placed += [one for one in moved if one is not None]
-        laid = _set_out(sorted(placed, key=lambda one: (one.bed, not one.wished)), beds, kept, groups)
+        laid = _set_out(sorted(placed, key=lambda one: (one.bed, not one.wished)), yard, groups)
     found: list[Planting] = []
     counts: Counter[str] = Counter()
     for one, points, clear in laid:
@@ -112,56 +129,54 @@ def planted_beds(given: Sequence[Given], beds: Sequence[OpenBed], sites: Sequenc
     return found
 
 
-def _elsewhere(one: Given, beds: Sequence[OpenBed], sites: Sequence[Site], kept: Kept) -> Given | None:
+def _elsewhere(one: Given, yard: _Yard, sites: Sequence[Site]) -> Given | None:
     """A wish that found no place where it was given one: the bed and part that suit it next and have one."""
+    beds = yard.beds
     for number in sorted(range(len(beds)), key=lambda n: (len(misfits(one.plant, sites[n])), n != one.bed, n)):
         for part in dict.fromkeys(name for name, _ in beds[number].parts):
             there = replace(one, bed=number, part=part)
-            if there != one and _free([(there, _of_part([there], beds[number])[0])], beds, kept)[0].any():
+            if there != one and _free([(there, _of_part([there], yard)[0])], yard)[0].any():
                 return there
     return None
 
 
-def _set_out(
-    given: Sequence[Given], beds: Sequence[OpenBed], kept: Kept, known: dict[_Group, list[_Laid]]
-) -> list[_Laid]:
+def _set_out(given: Sequence[Given], yard: _Yard, known: dict[_Key, list[_Laid]]) -> list[_Laid]:
     """Lattices of every species with what of them is clear, bed by bed and part by part.
 
     Args:
         given: in the order of the beds.
-        beds: as they are open.
-        kept: what plants keep clear of.
-        known: groups laid out before, taken as they are; new ones are written into it.
+        yard: the beds, and what plants keep clear of.
+        known: groups laid out before, by what their members are, taken as they are; new ones are written into it.
     """
     groups: list[_Group] = []
-    for number, bed in enumerate(beds):
+    for number, bed in enumerate(yard.beds):
         for part in dict.fromkeys(name for name, _ in bed.parts):
             groups.append(tuple(one for one in given if one.bed == number and one.part == part))
-    groups = [group for group in groups if group]
-    new = [group for group in groups if group not in known]
-    laid = [pair for group in new for pair in zip(group, _of_part(group, beds[group[0].bed]), strict=True)]
-    rows = iter(zip(laid, _free(laid, beds, kept), strict=True))
-    for group in new:
-        known[group] = [(*pair, clear) for pair, clear in islice(rows, len(group))]
-    return [row for group in groups for row in known[group]]
+    keyed = {tuple(map(id, group)): group for group in groups if group}
+    new = {key: group for key, group in keyed.items() if key not in known}
+    laid = [pair for group in new.values() for pair in zip(group, _of_part(group, yard), strict=True)]
+    rows = iter(zip(laid, _free(laid, yard), strict=True))
+    for key, group in new.items():
+        known[key] = [(*pair, clear) for pair, clear in islice(rows, len(group))]
+    return [row for key in keyed for row in known[key]]
 
 
-def _of_part(group: Sequence[Given], bed: OpenBed) -> list[Array]:
+def _of_part(group: Sequence[Given], yard: _Yard) -> list[Array]:
     """Lattices of species that share a part of a bed, nothing taken out."""
     spacings = [one.plant.plant_spacing_m for one in group]
-    rows = [places(shape, spacings) for name, shape in bed.parts if name == group[0].part]
+    rows = [places_on(ground, spacings) for name, ground in yard.grounds[group[0].bed] if name == group[0].part]
     return [np.concatenate([of_shape[number] for of_shape in rows]) for number in range(len(group))]
 
 
-def _free(laid: Sequence[tuple[Given, Array]], beds: Sequence[OpenBed], kept: Kept) -> list[NDArray[np.bool_]]:
+def _free(laid: Sequence[tuple[Given, Array]], yard: _Yard) -> list[NDArray[np.bool_]]:
     """Which of the places are clear, all looked at together."""
     if not laid:
         return []
     sizes = [len(points) for _, points in laid]
-    levels = [beds[one.bed].face.level_m - max(one.plant.root_depth_m, ball_of(one.plant)[1]) for one, _ in laid]
+    levels = [yard.beds[one.bed].face.level_m - max(one.plant.root_depth_m, ball_of(one.plant)[1]) for one, _ in laid]
     rows = [np.repeat(values, sizes) for values in (
         levels, [ball_of(one.plant)[0] for one, _ in laid], [one.plant.spread_m for one, _ in laid])]  # fmt: skip
-    free = kept.free(np.concatenate([points for _, points in laid]), *rows)
+    free = yard.kept.free(np.concatenate([points for _, points in laid]), *rows)
     return np.split(free, np.cumsum(sizes)[:-1])
 
 

@@ -73,13 +73,22 @@ def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
 
 def rings_of(shape: Any) -> list[Array]:
     """Outer rings of a shape, (n, 2) each, slivers left out, in order of place."""
-    if shapely.get_type_id(shape) == POLYGON:
-        return [shapely.get_coordinates(shapely.get_exterior_ring(shape))[:-1]] if shape.area > LEAST_M2 else []
-    parts = shapely.get_parts(shape)
-    parts = parts[shapely.area(parts) > LEAST_M2]
-    if len(parts) > 1:
-        parts = parts[np.lexsort(np.round(shapely.bounds(parts), 3).T[::-1])]
-    return [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_exterior_ring(parts)]
+    return rings_of_all([shape])[0]
+
+
+def rings_of_all(shapes: Sequence[Any]) -> list[list[Array]]:
+    """The same of many shapes, in one go."""
+    parts, owner = shapely.get_parts(np.array(shapes, dtype=object), return_index=True)
+    large = shapely.area(parts) > LEAST_M2
+    parts, owner = parts[large], owner[large]
+    order = np.lexsort((*np.round(shapely.bounds(parts), 3).T[::-1], owner))
+    exterior = shapely.get_exterior_ring(parts[order])
+    corners = shapely.get_coordinates(exterior)
+    ends = np.cumsum(shapely.get_num_coordinates(exterior))
+    found: list[list[Array]] = [[] for _ in shapes]
+    for number, ring in zip(owner[order].tolist(), np.split(corners, ends[:-1]) if len(ends) else (), strict=True):
+        found[number].append(ring[:-1])
+    return found
 
 
 def strip_width(area_m2: float, girth_m: float) -> float:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from math import hypot
 from typing import Any
 
@@ -12,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from lynchet.planting.open_ground import POLYGON, rings_of, strip_width
+from lynchet.planting.open_ground import rings_of_all, strip_width
 from lynchet.planting.plant_counts import lattice_points, row_spacing
 
 Array = NDArray[np.float64]
@@ -27,23 +26,28 @@ def edge_clear(spacing_m: float, width_m: float) -> float:
 
 
 def places(shape: Any, spacings_m: Sequence[float]) -> list[Array]:
+    """As ``places_on``, of a shapely polygon or polygons."""
+    return places_on(grounds_of([shape])[0], spacings_m)
+
+
+def places_on(ground: Ground, spacings_m: Sequence[float]) -> list[Array]:
     """Places for several species that share a shape, side by side along its longest side, each on its own lattice.
 
     Plants of different species stand half the sum of their planting distances apart at least.
 
     Args:
-        shape: shapely polygon or polygons.
+        ground: the shape.
         spacings_m: planting distance of each species, in the order they stand.
 
     Returns:
         (n, 2) for each species.
     """
-    rings, holes = _rings(shape)
-    rows = [_in_ring(ring, spacings_m) for ring in rings]
+    rows = [_in_ring(ring, spacings_m) for ring in ground.rings]
     laid = [_joined([of_ring[number] for of_ring in rows]) for number in range(len(spacings_m))]
-    if not holes:
+    if not ground.holed:
         return laid
-    taken = shapely.union_all([shapely.Polygon(hole) for part in shapely.get_parts(shape) for hole in part.interiors])
+    holes = [shapely.Polygon(hole) for part in shapely.get_parts(ground.shape) for hole in part.interiors]
+    taken = shapely.union_all(holes)
     return [points[shapely.distance(shapely.points(points), taken) >= s / 2.0]
             for points, s in zip(laid, spacings_m, strict=True)]  # fmt: skip
 
@@ -61,17 +65,23 @@ class _Ring:
     width_m: float
 
 
-@lru_cache(maxsize=128)
-def _rings(shape: Any) -> tuple[tuple[_Ring, ...], bool]:
-    """Rings of a shape, and whether it has holes; kept by value, for parts of beds are looked at again and again."""
-    return tuple(_ring(ring) for ring in rings_of(shape)), _holes(shape)
+@dataclass(frozen=True)
+class Ground:
+    """A shape with what places on it go by."""
+
+    shape: Any
+    """Shapely polygon or polygons."""
+    rings: tuple[_Ring, ...]
+    holed: bool
 
 
-def _holes(shape: Any) -> bool:
-    """Whether a shape has holes; of one polygon asked straight, for that is quicker and by far the most are one."""
-    if shapely.get_type_id(shape) == POLYGON:
-        return bool(shapely.get_num_interior_rings(shape))
-    return bool(np.any(shapely.get_num_interior_rings(shapely.get_parts(shape))))
+def grounds_of(shapes: Sequence[Any]) -> list[Ground]:
+    """Shapes with their rings, all looked at together."""
+    rings = rings_of_all(shapes)
+    parts, owner = shapely.get_parts(np.array(shapes, dtype=object), return_index=True)
+    holed = set(owner[shapely.get_num_interior_rings(parts) > 0].tolist())
+    return [Ground(shape, tuple(map(_ring, own)), number in holed)
+            for number, (shape, own) in enumerate(zip(shapes, rings, strict=True))]  # fmt: skip
 
 
 def _joined(rows: list[Array]) -> Array:
