@@ -205,7 +205,8 @@ def _steps(found: Cutting, place: Place, figures: Figures) -> Iterable[Item]:
 
 def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
     """Along the foot: faces of walls, fronts of steps, the house, and the ends of the cut."""
-    edges = [s for part in found.after if part.kind == "landing" for s in (part.points[0][0], part.points[-1][0])]
+    stones = [part for part in found.after if (part.face, part.kind) == ("outside", "landing")]
+    edges = [s for part in stones for s in (part.points[0][0], part.points[-1][0])]
     # Ground shown past a landing ends at nothing one could measure to: the landing's own edge.
     ends = [min((s for s in edges if abs(s - end) < _PAST_M), key=lambda s, end=end: abs(s - end), default=end)
             for end in (0.0, window[2])]  # type: ignore[misc]  # fmt: skip
