@@ -208,8 +208,8 @@ def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
     stones = [part for part in found.after if (part.face, part.kind) == ("outside", "landing")]
     edges = [s for part in stones for s in (part.points[0][0], part.points[-1][0])]
     # Ground shown past a landing ends at nothing one could measure to: the landing's own edge.
-    ends = [min((s for s in edges if abs(s - end) < _PAST_M), key=lambda s, end=end: abs(s - end), default=end)
-            for end in (0.0, window[2])]  # type: ignore[misc]  # fmt: skip
+    near = {end: [s for s in edges if abs(s - end) < _PAST_M] for end in (0.0, window[2])}
+    ends = [(min(past) if end else max(past)) if past else end for end, past in near.items()]
     stations = {*ends, *wall_faces(found), *(block.start_m for block in found.treads)}
     stations |= {s for house in found.houses for s in (house.start_m, house.end_m) if s < window[2] - 1e-3}
     # Where the cut ends inside a house it ends at nothing one could measure to.
