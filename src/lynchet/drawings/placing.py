@@ -28,6 +28,8 @@ _SPREAD_MM = 2.5
 _MOST_SPOTS = 40
 _BROKEN = "ground before"
 """Contours: a text breaks them, as contour figures do."""
+_TAKEN = "heaps"
+"""Ground things are put on: its finest lines too keep foreign words off. "heap/hip-1" is a line of "heap"."""
 _DEAREST = 2.0
 """An optional label is left out rather than put far off or across lines."""
 
@@ -183,7 +185,7 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
 
 
 def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
-    """Boxes of all texts and signs, and segments of all lines of 0.25 or more."""
+    """Boxes of all texts and signs, and segments of all lines of 0.25 or more; of heaps and stacks of all lines."""
     boxes: list[Box] = []
     segments: list[tuple[float, float, float, float]] = []
     owners: list[str] = []
@@ -194,13 +196,15 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
         if _is_sign(mark):
             boxes.append(_box_of(mark))
             continue
-        if mark.width_mm < _HEAVY or mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
+        if mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
+            continue
+        if mark.width_mm < _HEAVY and (mark.layer != _TAKEN or not mark.width_mm):
             continue
         for path in mark.paths:
             ring = (*path, path[0]) if mark.closed else path
             for (ax, ay), (bx, by) in pairwise(ring):
                 segments.append((ax, ay, bx, by))
-                owners.append(mark.of)
+                owners.append(mark.of.partition("/")[0] if mark.layer == _TAKEN else mark.of)
     return Scene(view.region, tuple(boxes), np.array(segments).reshape(-1, 4), tuple(owners))
 
 

@@ -61,7 +61,8 @@ def places_of(
     heaps = _heaps(project, ground, room, steps, target, loose_per_bank)
     drop = _drop_zone(project, room, access.truck_stop_m or target)
     first = next((heap for heap in heaps if heap.outline_m), None)
-    others = [_box(one.outline_m) for one in (*heaps, drop) if one.outline_m and one is not first]
+    others = [_box(heap.outline_m) for heap in heaps if heap.outline_m and heap is not first]
+    others += [_box(drop.outline_m)] if drop.outline_m else []
     run = _run(project, ground, room, first, others) if first is not None else None
     return Places(heaps, drop, run, _truck_reaches(project), beds)
 

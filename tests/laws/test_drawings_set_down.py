@@ -1,0 +1,72 @@
+"""Words on the site and setting-out sheets keep off what is set down there, and off each other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+import shapely
+
+from demo_plans import DEMOS, demo
+from lynchet.drawings.display import Letters
+from lynchet.drawings.faults import faults
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Area, Label
+from lynchet.drawings.setting_sheet import setting_sheet
+from lynchet.drawings.site_sheet import site_sheet
+from lynchet.drawings.stamp import Stamp
+from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.read import read_project_text
+
+UNITS = ("metric", "us")
+SLOPE = """
+lynchet = 1
+units = "us"
+[ground]
+slope = { fall = "4 ft in 24 ft", cross_fall = "1 ft in 30 ft" }
+held = "level"
+[area]
+outline = [[0, 0], [30, 0], [30, 24], [0, 24]]
+edges = [{ from = 1, inset = "6 ft", finish = "open" }]
+[[house]]
+outline = [[-2, 24], [34, 24], [34, 44], [-2, 44]]
+[[fixed]]
+kind = "tree"
+name = "old oak"
+at = [34, 9]
+stem = "10 in"
+[[lot_line]]
+line = [[-4, -5], [-4, 40]]
+trust = "fence"
+[[steps]]
+line = [[6, -3], [6, 24]]
+width = "3 ft"
+"""
+
+
+def _plan(name: str, units: str) -> Plan:
+    project = read_project_text(SLOPE, "slope.toml") if name == "slope" else demo(name).project
+    return plan_project(replace(project, units=units), effort=LIVE)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", [*DEMOS, "slope"])
+def test_words_keep_off_heaps_and_off_each_other(name: str, units: str) -> None:
+    """No text meets another on either sheet; over a heap or a stack, or its border, stand its own words alone."""
+    plan = _plan(name, units)
+    site, pegs = site_sheet(plan, Stamp()), setting_sheet(plan, Stamp())
+    assert pegs is not None
+    for sheet in (site, pegs):
+        display = lower(sheet)
+        assert faults(display, sheet.paper) == []
+        view = sheet.views[0]
+        laid = {item.id: shapely.Polygon([view.paper(point) for point in item.rings[0]])
+                for item in view.items if isinstance(item, Area) and item.layer == "heaps"}  # fmt: skip
+        assert bool(laid) == (sheet is site)
+        words = {item.id for item in view.items if isinstance(item, Label)}
+        for letters in (mark for mark in display.marks if isinstance(mark, Letters) and mark.of in words):
+            for thing, shape in laid.items():
+                own = letters.of == f"{thing}-name"
+                assert own or not shapely.intersects(shape, shapely.Polygon(letters.corners())), (letters.text, thing)
