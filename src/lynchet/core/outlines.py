@@ -36,6 +36,14 @@ def polygons_at(points: NDArray[np.float64], counts: NDArray[np.intp]) -> Any:
     """(n,) polygons of the outlines of ``flat_rings``."""
     import shapely
 
-    if not len(counts):
+    size = len(counts)
+    if not size:
         return np.array([], dtype=object)
-    return shapely.polygons(shapely.linearrings(points, indices=np.repeat(np.arange(len(counts)), counts)))
+    if (counts == counts[0]).all():  # as many corners each, mostly four: closed here and made in half the time
+        rings = points.reshape(size, -1, 2)
+        if not (rings[:, 0] == rings[:, -1]).all(axis=1).any():
+            corners = np.concatenate([rings, rings[:, :1]], axis=1)
+            every = np.arange(size + 1)
+            kind = shapely.GeometryType.POLYGON
+            return shapely.from_ragged_array(kind, corners.reshape(-1, 2), (every * corners.shape[1], every))
+    return shapely.polygons(shapely.linearrings(points, indices=np.repeat(np.arange(size), counts)))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.same import Same
 from lynchet.project.model import Project
 from lynchet.stability.constants import (
     PIN_DIAMETER_M,
@@ -34,8 +36,15 @@ def wall_friction_deg(project: Project) -> float:
 
 
 def column(places: Sequence[Place], name: str) -> Array:
-    """(places,) one field of every place, as a number."""
-    return np.array([*map(attrgetter(name), places)], dtype=np.float64)
+    """(places,) one field of every place, as a number; not to be written into, for it is kept for the next who asks."""
+    return _column(Same(places), name)
+
+
+@lru_cache(maxsize=32)
+def _column(places: Same[Sequence[Place]], name: str) -> Array:
+    found = np.array([*map(attrgetter(name), places.thing)], dtype=np.float64)
+    found.flags.writeable = False
+    return found
 
 
 def before(places: Sequence[Place], front: FrontGround) -> NDArray[np.bool_]:

@@ -175,10 +175,13 @@ def ends_kept(piece: Piece, course: Sequence[Piece]) -> tuple[float, float, floa
         The usual two, then the two where little room is left.
     """
     low, high = max(piece.start_m), min(piece.end_m)
-    own = [other for other in course if other.run == piece.run and other is not piece]
-    gaps_before, gaps_after = [low - max(one.end_m) for one in own], [min(one.start_m) - high for one in own]
-    before, after = (any(GAP_M < gap < 1.0 for gap in gaps) for gaps in (gaps_before, gaps_after))
-    joined_before, joined_after = (any(abs(gap) <= GAP_M for gap in gaps) for gaps in (gaps_before, gaps_after))
+    before = after = joined_before = joined_after = False
+    for other in course:
+        if other.run == piece.run and other is not piece:
+            gap_before, gap_after = low - max(other.end_m), min(other.start_m) - high
+            before, after = before or GAP_M < gap_before < 1.0, after or GAP_M < gap_after < 1.0
+            joined_before = joined_before or abs(gap_before) <= GAP_M
+            joined_after = joined_after or abs(gap_after) <= GAP_M
     first, first_least = (CLEAR_NOTCH_M,) * 2 if before and not joined_before else (END_M, END_LEAST_M)
     last, last_least = (CLEAR_NOTCH_M,) * 2 if after and not joined_after else (END_M, END_LEAST_M)
     return low + first, high - last, low + first_least, high - last_least
