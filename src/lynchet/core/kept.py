@@ -30,7 +30,9 @@ def outlines_of(things: Same[Sequence[Any]], without: frozenset[str] = frozenset
         things: in their order.
         without: kinds left out.
     """
-    return polygons_of(one.outline_m for one in things.thing if not without or one.kind not in without)
+    if not without:
+        return polygons_of(one.outline_m for one in things.thing)
+    return outlines_of(things)[[one.kind not in without for one in things.thing]]
 
 
 @lru_cache(maxsize=_SHAPES)

@@ -9,6 +9,7 @@ from typing import Any
 
 from lynchet.core.intervals import Interval, joined
 from lynchet.core.kept import less
+from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, dot, minus, unit
 from lynchet.ground.model import Surface
 from lynchet.project.model import Project
@@ -46,10 +47,10 @@ def soil_of(face: Face, lines: Sequence[WallLine], project: Project, surface: Su
     """
     import shapely
 
-    taken = [shapely.Polygon(ring) for ring in face.strip_m]
-    taken += [box_beside(line, part, (0.0, project.timber.thickness_m))
+    timber = [box_beside(line, part, (0.0, project.timber.thickness_m))
               for line in lines for part in _stands(line, face, surface)]  # fmt: skip
-    return less(face.polygon, shapely.union_all(taken, grid_size=_GRID_M), _GRID_M) if taken else face.polygon
+    taken = polygons_of([*face.strip_m, *timber])
+    return less(face.polygon, shapely.union_all(taken, grid_size=_GRID_M), _GRID_M) if len(taken) else face.polygon
 
 
 def top_timber_m(project: Project, rings: Iterable[Ring], along: Point) -> float:

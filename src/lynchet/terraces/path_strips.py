@@ -14,6 +14,7 @@ from typing import Any
 
 from lynchet.core.intervals import Interval, joined
 from lynchet.core.kept import common
+from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, left_of, minus, move, unit
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import profile
@@ -40,16 +41,16 @@ def with_strips(faces: Sequence[Face], lines: Sequence[WallLine], project: Proje
     if not project.brief.path_strip_m:
         return list(faces)
     yard = _Yard(project, surface, {face.id: face.level_m for face in faces if isinstance(face.finish, Level)})
+    named = [one for line in lines for one in _boxes(line, yard)]
     boxes: dict[str, list[Any]] = {}
-    for line in lines:
-        for name, box in _boxes(line, yard):
-            boxes.setdefault(name, []).append(box)
+    for (name, _), box in zip(named, polygons_of(outline for _, outline in named), strict=True):
+        boxes.setdefault(name, []).append(box)
     return [replace(face, strip_m=_rings(face, boxes.get(face.id, []))) if face.kind == "bed" else face
             for face in faces]  # fmt: skip
 
 
-def _boxes(line: WallLine, yard: _Yard) -> Iterator[tuple[str, Any]]:
-    """Bed and ground of every strip along one line."""
+def _boxes(line: WallLine, yard: _Yard) -> Iterator[tuple[str, tuple[Point, ...]]]:
+    """Bed and outline of every strip along one line."""
     if line.role == "front":
         wide = yard.project.brief.path_strip_m or 0.0
         for side in line.sides:
@@ -98,15 +99,13 @@ def _over(s0: float, s1: float, d0: float, d1: float) -> Interval | None:
     return (cut, s1) if d1 > d0 else (s0, cut)
 
 
-def box_beside(line: WallLine, stretch: Interval, across: Interval) -> Any:
+def box_beside(line: WallLine, stretch: Interval, across: Interval) -> tuple[Point, ...]:
     """Rectangle along a line between two distances to its left."""
-    import shapely
-
     way = unit(minus(line.end_m, line.start_m))
     left = left_of(way)
     a, b = move(line.start_m, way, stretch[0]), move(line.start_m, way, stretch[1])
     low, high = across
-    return shapely.Polygon([move(a, left, high), move(b, left, high), move(b, left, low), move(a, left, low)])
+    return move(a, left, high), move(b, left, high), move(b, left, low), move(a, left, low)
 
 
 def _rings(face: Face, boxes: Sequence[Any]) -> tuple[tuple[Point, ...], ...]:

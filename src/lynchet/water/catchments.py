@@ -86,16 +86,18 @@ def _lowest_rim(yard: Yard, bed: Face) -> tuple[str, float, float, str] | None:
                 continue
             beyond = span.right if span.left == bed.id else span.left
             for station in (span.start_m, span.end_m):
-                level = _rim_at(yard, leg, span, station, bed)
+                other = span.levels_at(station)[span.left == bed.id]
+                if best is not None and other >= best[2] - 1e-9:
+                    continue  # the rim is no lower than the ground beyond it
+                level = _rim_at(yard, leg, span, station, (bed, other))
                 if level is not None and (best is None or level < best[2] - 1e-9):
                     best = (leg.id, station, level, beyond)
     return best
 
 
-def _rim_at(yard: Yard, leg: Leg, span: Span, station: float, bed: Face) -> float | None:
-    """Level at which water leaves a bench here; None where higher ground or a house stands."""
-    left, right = span.levels_at(station)
-    other = right if span.left == bed.id else left
+def _rim_at(yard: Yard, leg: Leg, span: Span, station: float, sides: tuple[Face, float]) -> float | None:
+    """Level at which water leaves a bench here, given with the level beyond; None where a house stands."""
+    bed, other = sides
     assert isinstance(bed.finish, Level)
     if "house" in (span.left, span.right):
         return None

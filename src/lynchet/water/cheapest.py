@@ -20,7 +20,7 @@ from lynchet.water.programme import best_layout, best_round
 from lynchet.water.ring import FloatArray, Ring
 
 _HAIR = 1e-6
-_MORE = 3.0
+_MORE = 0.5
 """Points by which the first ways worked out may be dearer than the cheapest bound."""
 
 

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.core.outlines import polygons_of
+from lynchet.core.kept import outlines_of
+from lynchet.core.same import Same
 from lynchet.project.things import House
 from lynchet.terraces.model import HOUSE, Face, WallLine
 from lynchet.units.format import length as length_text
@@ -22,6 +23,9 @@ SIDING_CLEAR_M = 0.1524
 """Soil to wood siding: 6 in (North Carolina Cooperative Extension, note on termites and gardens)."""
 UNKNOWN_FOOTING_M = 0.30
 """Depth taken for a footing nobody looked at. PRACTICE, cautious."""
+_BESIDE_M = 3.0
+"""A trench farther off is not looked at."""
+_NO_TRENCH = frozenset(("fitting", "outlet", "fabric"))
 _STONY = {"brick", "stone", "block", "concrete", "masonry", "none"}
 
 
@@ -152,14 +156,15 @@ def _trenches(yard: Yard, house: House, bodies: Sequence[Body]) -> list[tuple[Ho
     depth = house.footing_depth_m
     footing = UNKNOWN_FOOTING_M if depth is None else depth
     bed = yard.settings.stone_bed_m
-    digs = [(b.id, b.outline_m, b.bottom_m) for b in bodies if b.kind not in ("fitting", "outlet", "fabric")]
-    digs += [(run.id, run.outline_m, run.bottom_m - bed) for run in yard.walls.runs if _is_lowest(yard, run)]
-    outlines = polygons_of(outline for _, outline, _ in digs)
+    digs = [(body.id, body.bottom_m) for body in bodies if body.kind not in _NO_TRENCH]
+    lowest = [number for number, run in enumerate(yard.walls.runs) if _is_lowest(yard, run)]
+    digs += [(yard.walls.runs[i].id, yard.walls.runs[i].bottom_m - bed) for i in lowest]
+    outlines = np.concatenate([outlines_of(Same(bodies), _NO_TRENCH), yard.timber.geometries[lowest]])
     far = shapely.distance(shape, outlines)
-    near = np.flatnonzero(far <= 3.0)
+    near = np.flatnonzero(far <= _BESIDE_M)
     worst: tuple[float, str, float, float] | None = None
     for number, ground in zip(near, _ground_at_house(yard, shape, outlines[near]), strict=True):
-        (name, _, bottom), away = digs[number], float(far[number])
+        (name, bottom), away = digs[number], float(far[number])
         if ground != ground:
             continue
         dug, allowed = ground - bottom, footing + away

@@ -85,7 +85,7 @@ class Rooms:
         found = yard.terraces.face(face)
         if found is None:
             return Room(LineString())
-        timber = yard.strips_kept_clear[intersects(found.polygon, yard.strips)]
+        timber = yard.kept_clear(intersects(found.polygon, yard.strips))
         pipes = []
         for drawn in self._chains:
             if drawn.chain.high_face == face and drawn.chain.id not in self._dry:

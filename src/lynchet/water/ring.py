@@ -45,7 +45,7 @@ class Ring:
     pour: Flags
     """(n,) whether water may come out at sample i."""
 
-    @property
+    @cached_property
     def length_m(self) -> float:
         """Length round."""
         return float(self.at_m[-1])
@@ -215,16 +215,17 @@ def _barriers(yard: Yard, where: FloatArray, banks: Any) -> tuple[Flags, Flags]:
             shapely.prepare(shape)
             parts = shapely.linestrings(np.stack([where[near], where[near + 1]], axis=1))
             blocked[near] |= shapely.intersects(shape, parts)
-    for shape in (*yard.walked, banks):
-        near = np.flatnonzero(_near_box(shape, where, 0.0))
-        if len(near):
-            pour[near] &= ~shapely.intersects_xy(shape, where[near])
+    walked = np.array([*yard.walked, banks], dtype=object)
+    near_each = _near_boxes(walked, where, 0.0)
+    for number in np.flatnonzero(near_each.any(axis=1)):
+        near = np.flatnonzero(near_each[number])
+        pour[near] &= ~shapely.intersects_xy(walked[number], where[near])
     if not yard.lot_lines.is_empty:
         shapely.prepare(yard.lot_lines)
         beyond = shapely.intersects(yard.lot_lines, shapely.shortest_line(shapely.points(where), yard.outline))
         blocked |= beyond[:-1] | beyond[1:]
         pour &= ~beyond
-    near = np.flatnonzero(_near_box(yard.houses, where, yard.settings.house_mouth_m))
+    near = np.flatnonzero(_near_boxes(np.array([yard.houses]), where, yard.settings.house_mouth_m)[0])
     if len(near):
         pour[near] &= shapely.distance(yard.houses, shapely.points(where[near])) >= yard.settings.house_mouth_m
     return blocked, pour
@@ -237,11 +238,13 @@ def _boxes_meet(shape: Any, where: FloatArray) -> Flags:
     return np.asarray((low <= (east, north)).all(axis=1) & (high >= (west, south)).all(axis=1))
 
 
-def _near_box(shape: Any, where: FloatArray, reach_m: float) -> Flags:
-    """Whether points lie within reach of the box round a shape; never where the shape is empty."""
-    west, south, east, north = shape.bounds
-    apart = np.maximum(np.array((west, south)) - where, where - np.array((east, north)))
-    return np.asarray((apart <= reach_m).all(axis=1))
+def _near_boxes(shapes: Any, where: FloatArray, reach_m: float) -> Flags:
+    """(shapes, points) whether a point lies within reach of the box round a shape; never where the shape is empty."""
+    import shapely
+
+    boxes = shapely.bounds(shapes)[:, None, :]
+    apart = np.maximum(boxes[..., :2] - where, where - boxes[..., 2:])
+    return np.asarray((apart <= reach_m).all(axis=2))
 
 
 def _from_corner(coords: list[Point], first: Point) -> list[Point]:

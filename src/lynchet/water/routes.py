@@ -100,18 +100,17 @@ def _without_doubles(name: str, points: list[Point], inverts: list[float]) -> Pi
 
 def meets_timber(yard: Yard, pipe: Pipe, option: Option) -> bool:
     """Whether the pipe comes too near to timber other than the courses of its own notch, while in the notch."""
-    from shapely.geometry import LineString
+    import shapely
 
     s = yard.settings
+    if (shapely.distance(pipe.parts, yard.barred) < s.radius_m - 1e-3).any():
+        return True
     own = set(option.mouth.opening.runs) if option.mouth.opening else set[str]()
-    parts = zip(pipe.points_m, pipe.points_m[1:], pipe.inverts_m, pipe.inverts_m[1:], strict=False)
-    for number, (a, b, ya, yb) in enumerate(parts):
-        line = LineString([a, b])
-        bottom, top = min(ya, yb) - s.wall_m, max(ya, yb) + s.outside_m - s.wall_m
-        for run in yard.timber_near(line, bottom, top, s.radius_m + 0.01):
-            if not (number == 0 and run.id in own):
-                return True
-        if line.distance(yard.barred) < s.radius_m - 1e-3:
+    low, high = (levels.tolist() for levels in pipe.levels_m)
+    for number, i in zip(*yard.timber.query(pipe.parts, predicate="dwithin", distance=s.radius_m + 0.01), strict=True):
+        run = yard.walls.runs[i]
+        bottom, top = low[number] - s.wall_m, high[number] + s.outside_m - s.wall_m
+        if run.bottom_m < top - 1e-9 and run.top_m > bottom + 1e-9 and not (number == 0 and run.id in own):
             return True
     return False
 

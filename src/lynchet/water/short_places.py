@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 from math import dist
 from typing import Any
 
@@ -189,7 +190,7 @@ def _room(
     """What of a strip may lie there (None: too little), its share of the strip, the area of what something bars."""
     import shapely
 
-    strip: Any = shapely.Polygon(outline_m)
+    strip: Any = shapely.polygons(outline_m)
     timber = yard.timber_shapes_near(strip, *levels_m, 0.0)
     near = others[shapely.intersects(others, strip)]
     parts = _polygons(shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID))
@@ -206,8 +207,8 @@ def _room(
 def _allowed(yard: Yard, face: str, parts: list[Any]) -> list[Any]:
     """What of polygons on the grid nothing bars and the bed has room for.
 
-    One that keeps well clear of an edge lies wholly on one side of it and is kept as it is, without an overlay: but for
-    the corner at which it begins, which each overlay moves on by one.
+    Those that keep well clear of an edge lie wholly on one side of it and are kept as they are, without an overlay: but
+    for the corner at which each begins, which each overlay moves on by one.
     """
     import shapely
 
@@ -218,28 +219,33 @@ def _allowed(yard: Yard, face: str, parts: list[Any]) -> list[Any]:
         parts = _polygons(shapely.difference(_together(parts), bars, grid_size=_GRID))
     if room is None or not parts:
         return _begun(parts, further)
-    if _keeps_off(parts, yard.bed_rim(face)) and shapely.intersects_xy(room, *parts[0].exterior.coords[0]):
+    if _keeps_off(parts, yard.bed_rim(face)) and all(room.intersects(part) for part in parts):
         return _begun(parts, further + 1)
     within = shapely.intersection(_together(_begun(parts, further)), room, grid_size=_GRID)
     return _polygons(within)
 
 
 def _keeps_off(parts: list[Any], other: Any) -> bool:
-    """Whether there is one polygon without holes, and it keeps well clear of another shape, prepared."""
+    """Whether polygons have no holes, and keep well clear of one another and of another shape, prepared."""
     import shapely
 
-    return len(parts) == 1 and not parts[0].interiors and not shapely.dwithin(other, parts[0], _CLEAR_M)
+    if any(part.interiors for part in parts) or shapely.dwithin(other, parts, _CLEAR_M).any():
+        return False
+    return not any(shapely.dwithin(a, b, _CLEAR_M) for a, b in combinations(parts, 2))
 
 
 def _begun(parts: list[Any], further: int) -> list[Any]:
-    """One polygon without holes begun so many corners further on; several as they are."""
+    """Polygons without holes, each begun so many corners further on."""
     import shapely
 
     if not further:
         return parts
-    ring = shapely.get_coordinates(parts[0])
-    count = len(ring) - 1
-    return [shapely.polygons(ring[np.arange(further, further + count + 1) % count])]
+    found = []
+    for part in parts:
+        ring = shapely.get_coordinates(part)
+        count = len(ring) - 1
+        found.append(shapely.polygons(ring[np.arange(further, further + count + 1) % count]))
+    return found
 
 
 def _polygons(shape: Any) -> list[Any]:

@@ -180,8 +180,8 @@ def _water(
     built, s = laid.built, yard.settings
     outlets = (*built.outlets, *away.outlets)
     pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid))
-    bodies = [*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
-              *other_bodies(away.roofs, away.cut_offs, pits, s)]  # fmt: skip
+    bodies = (*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
+              *other_bodies(away.roofs, away.cut_offs, pits, s))  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
     shut = _told_sides(laid)
     names = _names(laid, away, bodies)
@@ -206,7 +206,7 @@ def _water(
         fittings=laid.fittings, stone=laid.stones, fabric=laid.fabrics, levels=laid.levels,
         catchments=laid.catchments, top_water=tuple(top_water(yard)), house_checks=(*checks, *away.checks),
         roof_pipes=away.roofs, soakaways=tuple(pits), cut_offs=away.cut_offs,
-        refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=tuple(bodies),
+        refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=bodies,
         findings=tuple(named(finding, names) for finding in findings),
     )  # fmt: skip
 

@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from lynchet.core.kept import grown, joined_up
+from lynchet.core.kept import grown, joined_up, outlines_of
 from lynchet.core.outlines import polygons_of
+from lynchet.core.same import Same
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
@@ -62,7 +63,7 @@ class Yard:
         """Search tree over the plan outlines of all runs, in their order."""
         from shapely import STRtree
 
-        return STRtree(polygons_of(run.outline_m for run in self.walls.runs))
+        return STRtree(outlines_of(Same(self.walls.runs)))
 
     @cached_property
     def _grown(self) -> dict[tuple[int, float], Any]:
@@ -106,12 +107,11 @@ class Yard:
                 found.append((leg.point_at(a), leg.point_at(b), leg.point_at(b, left), leg.point_at(a, left)))
         return polygons_of(found)
 
-    @cached_property
-    def strips_kept_clear(self) -> Any:
-        """The strips with the room round them that the middle of a pipe keeps clear of."""
+    def kept_clear(self, chosen: Any) -> Any:
+        """Some of the strips with the room round them that the middle of a pipe keeps clear of."""
         import shapely
 
-        return shapely.buffer(self.strips, self.settings.radius_m + self.settings.clear_m, join_style="mitre")
+        return shapely.buffer(self.strips[chosen], self.settings.radius_m + self.settings.clear_m, join_style="mitre")
 
     @cached_property
     def bars_crossings(self) -> Any:
@@ -187,25 +187,28 @@ class Yard:
     @cached_property
     def walked(self) -> list[Any]:
         """Paths and flights with their landings: no water is let out there."""
-        from shapely.geometry import Polygon
-
-        shapes = [*paths_of(self.project.paths)]
-        for flight in self.terraces.flights:
-            shapes.append(grown(Polygon(flight.outline_m), 0.3))
-            shapes += [Polygon(landing.outline_m) for landing in flight.landings]
-        return shapes
+        landings = (landing.outline_m for flight in self.terraces.flights for landing in flight.landings)
+        flights = (grown(shape, 0.3) for shape in self._flights)
+        return [*paths_of(self.project.paths), *flights, *polygons_of(landings)]
 
     @cached_property
-    def _flights(self) -> list[Any]:
-        """Flights that stand before their wall."""
-        from shapely.geometry import Polygon
+    def _flights(self) -> Any:
+        """(n,) outlines of all flights."""
+        return polygons_of(flight.outline_m for flight in self.terraces.flights)
 
-        return [Polygon(flight.outline_m) for flight in self.terraces.flights if flight.kind == "projecting"]
+    @cached_property
+    def _before_walls(self) -> list[Any]:
+        """Flights that stand before their wall."""
+        return [
+            shape
+            for shape, flight in zip(self._flights, self.terraces.flights, strict=True)
+            if flight.kind == "projecting"
+        ]
 
     @cached_property
     def barred(self) -> Any:
         """Ground no pipe passes: buildings and their near ground, what stays, flights."""
-        return joined_up((near_houses(self.project.houses), self.kept, *self._flights), 1e-5)
+        return joined_up((near_houses(self.project.houses), self.kept, *self._before_walls), 1e-5)
 
     @cached_property
     def barred_round(self) -> Any:
@@ -217,7 +220,7 @@ class Yard:
         """Union of what drain stone keeps off: buildings, what stays, lot lines, flights; prepared."""
         from shapely import prepare
 
-        shapes = (grown(self.houses, _OFF_M), self.kept, grown(self.lot_lines, _OFF_M), *self._flights)
+        shapes = (grown(self.houses, _OFF_M), self.kept, grown(self.lot_lines, _OFF_M), *self._before_walls)
         bars = joined_up(shapes, 1e-5)
         prepare(bars)
         return bars
