@@ -179,7 +179,7 @@ def _water(
 ) -> Water:
     built, s = laid.built, yard.settings
     outlets = (*built.outlets, *away.outlets)
-    pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid))
+    pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid), laid.levels)
     bodies = (*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
               *other_bodies(away.roofs, away.cut_offs, pits, s))  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
