@@ -2,22 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import chain, islice
 
 import pytest
 
+from lynchet.book.texts import Words
+from lynchet.drawings.cut_sheets import cut_sheets
+from lynchet.drawings.day_sheet import day_sheets
+from lynchet.drawings.detail_sheets import detail_sheets
 from lynchet.drawings.display import Raster
 from lynchet.drawings.faults import faults
+from lynchet.drawings.first_look_sheet import first_look_sheet
 from lynchet.drawings.letters import LEAST_MM
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Sheet
+from lynchet.drawings.model import Sheet, Text
 from lynchet.drawings.paper import BLOCK_MM, STRIP_MM
 from lynchet.drawings.permit_sheets import permit_sheets
+from lynchet.drawings.planting_sheet import planting_sheet
+from lynchet.drawings.rod_sheets import rod_sheets
+from lynchet.drawings.section import section_sheet
+from lynchet.drawings.section_sheets import section_sheets
+from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet
 from lynchet.drawings.stamp import MOST_BYTES, STOPPED, stamp_of
 from lynchet.drawings.svg import to_svg
+from lynchet.drawings.terraces_plan import terraces_plan
+from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.model import Plan
+from lynchet.project.firm import Firm
 from lynchet.project.sheet_block import SheetBlock
 from office_plan import FIRM, LOGO, office, stopped
 
@@ -68,15 +83,61 @@ def test_a_stop_of_the_site_is_the_status_of_every_sheet() -> None:
     assert all(STOPPED in _said(sheet) for sheet in _sheets(plan))
 
 
-def test_a_long_title_is_cut_and_told_in_full() -> None:
-    """A title of 300 characters and the longest fields a file may hold stay in their cells; notes hold all."""
+LONG = SheetBlock("2027-114/B Larkfield", "Flat 2, 112 Upper Larkfield Crescent, Oldtown under Edge, West County",
+                  "Rosalind Mossworthy", "Bartholomew Quarry, P.E.", "2027-02-20", "B2", "for pricing")  # fmt: skip
+LONG_FIRM = Firm("Mossworthy, Daughter and Partners, Garden Walls and Terraces Ltd",
+                 ("Unit 4, The Old Maltings, Mill Yard", "Oldtown under Edge", "West County"), "+44 1234 567 890",
+                 logo=LOGO)  # fmt: skip
+LONG_JOB = "Terraced kitchen garden behind the coach house, lower and upper lawn"
+
+
+def _long(plan: Plan, paper: str = "") -> Plan:
+    """The same with words as long as people's are, on every field of the block."""
+    setting = replace(plan.walls.setting_out, benchmark="top of the sill of the garden door")
+    project = replace(plan.project, name=LONG_JOB, sheet=replace(LONG, paper=paper),
+                      offer=replace(plan.project.offer, firm=LONG_FIRM))  # fmt: skip
+    return replace(plan, project=project, walls=replace(plan.walls, setting_out=setting))
+
+
+def _of_every_kind(plan: Plan) -> Iterator[Sheet]:
+    """A sheet of each kind but the eye-level view, whose block is that of the plans."""
+    stamp = stamp_of(plan)
+    yield from (first_look_sheet(plan, stamp), site_sheet(plan, stamp), terraces_plan(plan, stamp))
+    yield from _sheets(plan)[1:]
+    found = (section_sheet(plan, stamp), setting_sheet(plan, stamp), planting_sheet(plan, stamp))
+    yield from (sheet for sheet in found if sheet is not None)
+    many = (section_sheets(plan, stamp), wall_sheets(plan, stamp), detail_sheets(plan, stamp), rod_sheets(plan, stamp),
+            cut_sheets(plan, plan.timber, stamp), day_sheets(plan, stamp, Words("en")), permit_sheets(plan, stamp))  # fmt: skip
+    yield from chain.from_iterable(islice(sheets, 2) for sheets in many)
+
+
+@pytest.mark.parametrize(("name", "units"), [("l_garden", "us"), ("side_yard", "metric")])
+def test_no_sheet_loses_a_word_of_its_block(name: str, units: str) -> None:
+    """On every sheet each field stands whole, in lines of 2.2 mm or more that meet nothing and stay in the block."""
+    for sheet in _of_every_kind(_long(office(name, units))):
+        own = tuple(item for item in sheet.marks if isinstance(item, Text) and item.layer == "title")
+        display = lower(replace(sheet, views=(), marks=own))
+        said, fields = " ".join(text.text for text in own).replace(",", "").split(), sheet.fields
+        tall = not sheet.paper.wide and sheet.kind != "permit"
+        asked = (fields.firm, fields.phone, fields.job, fields.place, fields.job_number, fields.title, fields.scale,
+                 fields.drawn, fields.checked, fields.date, fields.issue, fields.status,
+                 *(() if tall else (fields.units, fields.address)))  # fmt: skip
+        assert [one for one in asked if any(word not in said for word in one.replace(",", "").split())] == [], sheet.id
+        assert not any("…" in text.text for text in own) and faults(display, sheet.paper) == [], sheet.id
+        assert sheet.kind != "permit" or faults(lower(sheet), sheet.paper) == [], sheet.id
+        right, bottom = sheet.paper.frame[2:]
+        assert all(text.box()[2] < right and text.box()[3] < bottom + 0.01 for text in display.texts), sheet.id
+
+
+def test_a_title_of_300_characters_is_cut_and_told_in_full() -> None:
+    """What no block could hold ends in an ellipsis inside its cell; the notes hold all of it."""
     plan, title = office("l_garden"), "A garden with a very long name " * 10
     block = SheetBlock("N" * 60, "place " * 20, "D" * 60, "C" * 60, "2027-02-20", "ISSUE1", "for pricing")
     plan = replace(plan, project=replace(plan.project, name=title[:300], sheet=block))
     for sheet in _sheets(plan):
         assert faults(lower(sheet), sheet.paper) == []
         assert any(" ".join(title[:300].split()) in note for note in sheet.notes), sheet.id
-        assert any("N" * 60 in note for note in sheet.notes)
+        assert any("N" * 60 in note for note in (*sheet.notes, "".join(_said(sheet)))), sheet.id
 
 
 def test_the_logo_keeps_its_shape_and_its_place() -> None:

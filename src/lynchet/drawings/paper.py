@@ -6,10 +6,11 @@ Sizes after ISO 216 and ANSI/ASME Y14.1; scales after ISO 5455 and US building p
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from lynchet.core.errors import Fault, InputError
+from lynchet.drawings.block_foot import FOOT_MM, foot_mm, words_of
 from lynchet.project.model import Project
 
 PaperName = Literal["A3", "A4", "Tabloid", "Letter"]
@@ -17,7 +18,6 @@ Box = tuple[float, float, float, float]
 """Left, top, right, bottom; paper mm, y down."""
 STRIP_MM = 88.0
 BLOCK_MM = 50.0
-FOOT_MM = 12.0
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,10 @@ class Paper:
     width_mm: float
     height_mm: float
     frame_left_mm: float
+    foot_mm: float = FOOT_MM
+    """Height of the title line of a tall sheet."""
+    block_mm: float = BLOCK_MM
+    """Height of the whole block in the corner of a tall sheet."""
 
     @property
     def frame(self) -> Box:
@@ -48,7 +52,7 @@ class Paper:
     def field(self) -> Box:
         """Where the drawing goes: the frame less the strip at the right, or less the title strip at the foot."""
         left, top, right, bottom = self.frame
-        return (left, top, right - STRIP_MM, bottom) if self.wide else (left, top, right, bottom - FOOT_MM)
+        return (left, top, right - STRIP_MM, bottom) if self.wide else (left, top, right, bottom - self.foot_mm)
 
 
 PAPERS: dict[str, Paper] = {
@@ -100,9 +104,12 @@ def paper_of(project: Project, *, carried: bool = False) -> Paper:
 
     Plans, sections and walls lie on the paper asked for; what is carried about stands on the small one of its kind.
     """
-    if not project.sheet.paper:
-        return sheet_paper(project.units, carried=carried)
-    return PAPERS[_CARRIED[project.sheet.paper]] if carried else _WIDE[project.sheet.paper]
+    asked = project.sheet.paper
+    if not carried:
+        return _WIDE[asked] if asked else sheet_paper(project.units)
+    paper = PAPERS[_CARRIED[asked]] if asked else sheet_paper(project.units, carried=True)
+    left, _, right, _ = paper.frame
+    return replace(paper, foot_mm=foot_mm(right - left, words_of(project)))
 
 
 def sheet_paper(units: str, *, carried: bool = False) -> Paper:

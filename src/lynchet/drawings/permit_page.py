@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from lynchet.drawings.block import corner_block, frame_items
+from lynchet.drawings.block import block_mm, corner_block, frame_items
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Item, ScaleBar, Sheet, Text, View
 from lynchet.drawings.page import Page
-from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, Box, Paper, paper_of, scale_words
+from lynchet.drawings.paper import STRIP_MM, Box, Paper, paper_of, scale_words
 from lynchet.drawings.source import Planned
-from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.stamp import NOT_AS_DRAWN, Stamp, plain_stamp
 
 IDS = ("permit-1", "permit-2", "permit-3")
 STATUS = "for permit"
@@ -33,14 +33,16 @@ class Told:
 
 
 def permit_paper(plan: Planned) -> Paper:
-    """A4 or Letter, upright."""
-    return paper_of(plan.project, carried=True)
+    """A4 or Letter, upright; its block as high as the file's own words need."""
+    paper = paper_of(plan.project, carried=True)
+    fields = plain_stamp(plan.project).numbered(IDS).fields(IDS[0], "Permit", "as shown", plan)
+    return replace(paper, block_mm=block_mm(paper, replace(fields, status=NOT_AS_DRAWN)))
 
 
 def room(paper: Paper) -> Box:
     """Where a page's own content goes: the frame less the block at its foot, less a margin."""
     left, top, right, bottom = paper.frame
-    return (left + _PAD, top, right - _PAD, bottom - BLOCK_MM - 2.0)
+    return (left + _PAD, top, right - _PAD, bottom - paper.block_mm - 2.0)
 
 
 def permit_page(plan: Planned, stamp: Stamp, told: Told) -> Sheet:
@@ -61,8 +63,10 @@ def _office(paper: Paper) -> Iterable[Item]:
     """Free room for stamp, date and signature."""
     left, _, right, bottom = paper.frame
     page = Page()
-    page.rule((left, bottom - BLOCK_MM), (right - STRIP_MM, bottom - BLOCK_MM), layer="title", pen="outline")
-    page.text((left + 2.0, bottom - BLOCK_MM + 4.5), "For the office: stamp, date, signature", 2.2, role="mid",
+    page.rule(
+        (left, bottom - paper.block_mm), (right - STRIP_MM, bottom - paper.block_mm), layer="title", pen="outline"
+    )
+    page.text((left + 2.0, bottom - paper.block_mm + 4.5), "For the office: stamp, date, signature", 2.2, role="mid",
               layer="title")  # fmt: skip
     yield from (replace(item, id=f"office-{item.id}") for item in page.items)
 

@@ -33,17 +33,17 @@ class Told:
 def plan_sheet(plan: Planned, stamp: Stamp, view: View, told: Told) -> Sheet:
     """The sheet of a view with all its items."""
     figures, paper = Figures(plan.project.units), paper_of(plan.project)
-    scale = scale_words(view.scale, figures.system)
-    fields = stamp.fields(told.id, told.title, scale, plan)
+    fields = stamp.fields(told.id, told.title, scale_words(view.scale, figures.system), plan)
     marks, notes = strip(paper, fields, _content(plan, view, told), figures)
     cautions = (told.caution,) if told.caution else ()
     return Sheet(told.id, told.kind, paper, fields, (view,), marks, stamp.theme, cautions=cautions, alt=told.alt,
                  notes=notes)  # fmt: skip
 
 
-def spare_mm(plan: Planned, view: View, told: Told) -> float:
+def spare_mm(plan: Planned, stamp: Stamp, view: View, told: Told) -> float:
     """Height that stays free in the strip when all is set close; negative where something would be left out."""
-    return spare_of(paper_of(plan.project), _content(plan, view, told))
+    fields = stamp.fields(told.id, told.title, scale_words(view.scale, plan.project.units), plan)
+    return spare_of(paper_of(plan.project), fields, _content(plan, view, told))
 
 
 def _content(plan: Planned, view: View, told: Told) -> Content:

@@ -80,10 +80,10 @@ def planting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     items = [*_ground(plan, view, figures), *plant_items(plan, view)]
     items += north_items(plan, layout, items)
     whole = layout.with_items(items)
-    return plan_sheet(plan, stamp, whole, _told(plan, whole, figures))
+    return plan_sheet(plan, stamp, whole, _told(plan, stamp, whole, figures))
 
 
-def _told(plan: Planned, view: View, figures: Figures) -> Told:
+def _told(plan: Planned, stamp: Stamp, view: View, figures: Figures) -> Told:
     """The key with every plant, cautions and beds: each plant with its botanical name where there is room for that.
 
     Where there is little room each has one line, else a line of a table; where there is too little for all plants and
@@ -99,7 +99,7 @@ def _told(plan: Planned, view: View, figures: Figures) -> Told:
     keyed = [[_entry(one, letter, count, (figures, whole)) for one, letter, count in listed] for whole in (True, False)]
     ways = [replace(bare, parts=(caution, beds), entries=(*plants, *bare.entries)) for plants in keyed]
     ways.append(replace(bare, parts=(caution, _table(plan, figures), beds)))
-    return next((way for way in ways if spare_mm(plan, view, way) >= 0.0), ways[-1])
+    return next((way for way in ways if spare_mm(plan, stamp, view, way) >= 0.0), ways[-1])
 
 
 def plant_items(plan: Planned, view: View) -> Iterable[Item]:

@@ -13,6 +13,7 @@ from lynchet.drawings.roles import Theme
 from lynchet.drawings.source import Planned
 from lynchet.plan.model import Plan
 from lynchet.project.firm import Logo
+from lynchet.project.model import Project
 
 STOPPED = "DO NOT BUILD"
 """Of a site that is stopped: nothing is written to build from."""
@@ -63,11 +64,17 @@ class Stamp:
 
 def stamp_of(plan: Plan, theme: Theme = "print") -> Stamp:
     """What the file says of the firm and the title block; a stop says so on every sheet."""
-    said, firm = plan.project.sheet, plan.project.firm
+    plain = plain_stamp(plan.project, theme)
+    return replace(plain, status=stop_words(plan) or plain.status)
+
+
+def plain_stamp(project: Project, theme: Theme = "print") -> Stamp:
+    """What the file says of the firm and the title block, whatever the plan comes to."""
+    said, firm = project.sheet, project.firm
     logo = firm.logo if firm.logo and len(firm.logo.data) <= MOST_BYTES else None
     return Stamp(
         firm=firm.name, drawn=said.drawn, checked=said.checked or "not yet", date=said.date, issue=said.issue,
-        theme=theme, status=stop_words(plan) or said.status, logo=logo,
+        theme=theme, status=said.status, logo=logo,
         address=" · ".join(part for part in firm.address if part), phone=firm.phone, job_number=said.number,
         place=said.place,
     )  # fmt: skip

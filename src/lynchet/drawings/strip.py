@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from lynchet.drawings.block import frame_items, heading, title_block
+from lynchet.drawings.block import block_mm, frame_items, heading, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import LEAST_MM, PITCH_LIST, fit, printable, width, wrap
 from lynchet.drawings.model import Fields, Item, Line, ScaleBar, Text
-from lynchet.drawings.paper import BLOCK_MM, STRIP_MM, PageTooSmallError, Paper, scale_words
+from lynchet.drawings.paper import STRIP_MM, PageTooSmallError, Paper, scale_words
 
 _PAD = 5.0
 _WIDE = STRIP_MM - 2 * _PAD
@@ -128,7 +128,7 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
     Raises:
         PageTooSmallError: key and caution find no room on a small paper.
     """
-    stack = _stack(paper)
+    stack = _stack(paper, fields)
     stack.items.append(heading(content.title, (stack.left, stack.y), _WIDE))
     stack.y += 4.0
     _bars(stack, content, figures)
@@ -144,17 +144,18 @@ def strip(paper: Paper, fields: Fields, content: Content, figures: Figures) -> t
     return (*frame_items(paper), *block, *stack.items), (*notes, *stack.dropped)
 
 
-def spare_of(paper: Paper, content: Content) -> float:
+def spare_of(paper: Paper, fields: Fields, content: Content) -> float:
     """Height of the strip that stays free when key, notes and tables are set as close as they may be, mm."""
-    stack = _stack(paper)
+    stack = _stack(paper, fields)
     stack.y += 4.0
     key = 8.5 + sum(high + _least_air(stack) for high in _entry_heights(stack, content.key)) if content.key else 0.0
     return stack.room - 9.0 * len(content.bars) - key - sum(_least(stack, part) for part in content.parts)
 
 
-def _stack(paper: Paper) -> _Stack:
+def _stack(paper: Paper, fields: Fields) -> _Stack:
     _, top, right, bottom = paper.frame
-    return _Stack(right - STRIP_MM + _PAD, top + 9.0, bottom - BLOCK_MM - 3.0, LEAST_MM if paper.small else _NOTE_H)
+    foot = bottom - block_mm(paper, fields) - 3.0
+    return _Stack(right - STRIP_MM + _PAD, top + 9.0, foot, LEAST_MM if paper.small else _NOTE_H)
 
 
 def _bars(stack: _Stack, content: Content, figures: Figures) -> None:
