@@ -17,9 +17,8 @@ from lynchet.book.parts.engineer_checks import worst_joints
 from lynchet.book.parts.engineer_front import questions
 from lynchet.book.parts.engineer_levels import worst_places
 from lynchet.core.findings import Verdict
-from lynchet.drawings.lower import lower
+from lynchet.drawings.drawn import Drawn, drawn
 from lynchet.drawings.section import section_sheet
-from lynchet.drawings.sheets import Drawn
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet
 from lynchet.drawings.stamp import stamp_of
@@ -35,7 +34,7 @@ def _sheets(plan: Plan) -> tuple[Drawn, ...]:
     """A few of the plan's sheets, one of them of no use to an engineer."""
     stamp = stamp_of(plan)
     found = (site_sheet(plan, stamp), terraces_plan(plan, stamp), section_sheet(plan, stamp), soil_sheet(plan, stamp))
-    return tuple(Drawn(sheet.id, sheet, lower(sheet)) for sheet in found if sheet is not None)
+    return tuple(drawn(sheet) for sheet in found if sheet is not None)
 
 
 @pytest.mark.parametrize("name", DEMOS)

@@ -12,9 +12,10 @@ import lynchet.demos
 from by_command import changed, command
 from demo_plans import demo
 from lynchet.drawings.faults import faults
+from lynchet.drawings.lower import lower
 from lynchet.drawings.paper import PAPERS, PageTooSmallError, paper_of
 from lynchet.drawings.plan_layout import lay_out
-from lynchet.drawings.sheets import drawn_sheets
+from lynchet.drawings.sheets import drawn_sheets, sheets_of
 from lynchet.plan.model import Plan
 from lynchet.project.sheet_block import SheetBlock
 
@@ -27,12 +28,12 @@ def _on(plan: Plan, paper: str) -> Plan:
 
 def test_every_sheet_lies_on_the_paper_asked_for() -> None:
     """Plans, sections and walls lie on A4, what is carried stands on it; nothing meets or leaves the frame."""
-    sheets = drawn_sheets(_on(demo("side_yard"), "A4"))
-    assert {(one.sheet.paper.width_mm, one.sheet.paper.height_mm) for one in sheets} == {(297, 210), (210, 297)}
-    lying = [one.sheet.kind for one in sheets if one.sheet.paper.wide]
+    sheets = tuple(sheets_of(_on(demo("side_yard"), "A4")).values())
+    assert {(one.paper.width_mm, one.paper.height_mm) for one in sheets} == {(297, 210), (210, 297)}
+    lying = [one.kind for one in sheets if one.paper.wide]
     assert {"site", "terraces", "section", "wall", "details", "planting"} <= set(lying)
-    assert [fault for one in sheets for fault in faults(one.display, one.sheet.paper)] == []
-    assert all(one.sheet.fields.number == n for n, one in enumerate(sheets, start=1) if one.sheet.kind != "permit")
+    assert [fault for one in sheets for fault in faults(lower(one), one.paper)] == []
+    assert all(one.fields.number == n for n, one in enumerate(sheets, start=1) if one.kind != "permit")
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])

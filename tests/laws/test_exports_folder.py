@@ -10,8 +10,7 @@ import pytest
 
 from lynchet.core.errors import NoRoomError
 from lynchet.core.findings import Finding, Verdict
-from lynchet.drawings.lower import lower
-from lynchet.drawings.sheets import Drawn
+from lynchet.drawings.drawn import Drawn, drawn
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.exports import folder
@@ -52,8 +51,7 @@ def light(plan: Plan, full: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def _terraces(plan: Plan) -> tuple[Drawn, ...]:
-    sheet = terraces_plan(plan, Stamp())
-    return (Drawn("terraces", sheet, lower(sheet)),)
+    return (drawn(terraces_plan(plan, Stamp())),)
 
 
 def _held(plan: Plan, *sheets: str) -> Plan:

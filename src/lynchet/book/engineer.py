@@ -14,8 +14,8 @@ from lynchet.book.parts.engineer_checks import engineer_checks
 from lynchet.book.parts.engineer_front import engineer_front
 from lynchet.book.parts.engineer_levels import engineer_levels
 from lynchet.book.texts import Words
+from lynchet.drawings.drawn import Drawn
 from lynchet.drawings.paper import paper_of
-from lynchet.drawings.sheets import Drawn
 from lynchet.plan.model import Plan
 
 _ROOMS = ("ground", "terraces", "walls", "water", "stability", "earth", "timber", "plan")

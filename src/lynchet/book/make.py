@@ -19,8 +19,8 @@ from lynchet.book.parts.soil_pages import soil_pages
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import day_contents
 from lynchet.drawings.day_places import picture_words
+from lynchet.drawings.drawn import Drawn
 from lynchet.drawings.paper import paper_of
-from lynchet.drawings.sheets import Drawn
 from lynchet.drawings.step_pictures import step_picture_svg
 from lynchet.plan.model import DAY_SHEETS, Plan
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from lynchet.book.blocks import Book, Picture
 from lynchet.book.pdf import to_pdf
-from lynchet.drawings.sheets import Drawn
+from lynchet.drawings.drawn import Drawn
 
 
 def sheets_pdf(sheets: Sequence[Drawn], title: str) -> bytes:

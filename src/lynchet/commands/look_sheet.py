@@ -28,15 +28,13 @@ def write_sheet(plan: Plan, file: Path, cure: Tried | None = None) -> None:
         NoRoomError: the file cannot be written; what stood there stands as it was.
     """
     from lynchet.book.sheet_pdf import sheets_pdf
+    from lynchet.drawings.drawn import drawn
     from lynchet.drawings.first_look_sheet import first_look_sheet
-    from lynchet.drawings.lower import lower
-    from lynchet.drawings.sheets import Drawn
     from lynchet.drawings.stamp import stamp_of
     from lynchet.exports.write_files import write_files
 
     helps = "" if cure is None else f"{cure.cure.text} ({cure.cure.effect}): lynchet plan FILE --with {cure.cure.name}"
-    sheet = first_look_sheet(plan, stamp_of(plan), helps)
-    drawn = Drawn(sheet.id, sheet, lower(sheet))
+    page = drawn(first_look_sheet(plan, stamp_of(plan), helps))
     as_pdf = file.suffix.lower() == ".pdf"
-    content = sheets_pdf([drawn], sheet.fields.title) if as_pdf else drawn.svg()
+    content = sheets_pdf([page], page.sheet.fields.title) if as_pdf else page.svg()
     write_files({file.name: content}, file.parent)

@@ -11,8 +11,10 @@ import os
 import pickle
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import partial
+from io import FileIO
 from pathlib import Path
 from typing import NoReturn, TypeVar, cast
 
@@ -22,6 +24,8 @@ T = TypeVar("T")
 _ENDS = (signal.SIGINT, signal.SIGTERM)
 _SIGNAL_AT_PARENTS_END = 1
 """PR_SET_PDEATHSIG of Linux."""
+_TICKET_BYTES = 2
+"""Of the number of a piece of work: the pipe holds those of some thousand pieces at once."""
 
 
 @contextmanager
@@ -39,6 +43,54 @@ def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
         yield lambda: copy.result(work)
     finally:
         copy.end()
+
+
+def shared_out(pieces: Sequence[Callable[[], T]]) -> list[T]:
+    """What pieces of work give, in their order; with a second core each is done by whoever is free first.
+
+    The pieces are begun in their order and none after an error, so of several errors the first piece's comes up,
+    whoever came upon it.
+
+    Args:
+        pieces: pure, and what they give can be pickled.
+
+    Raises:
+        LynchetError: a piece raised it.
+    """
+    tickets, written = os.pipe()
+    os.write(written, b"".join(n.to_bytes(_TICKET_BYTES, "big") for n in range(len(pieces))))
+    os.close(written)
+    packed = [partial(_packed, piece) for piece in pieces]
+    with os.fdopen(tickets, "rb", buffering=0) as left, beside(lambda: _done_of(packed, left)) as others:
+        done = _done_of(pieces, left)
+        for n, sent in others().items():
+            done[n] = pickle.loads(sent) if isinstance(sent, bytes) else sent
+    found: list[T] = []
+    for n, piece in enumerate(pieces):
+        one = done[n] if n in done else piece()  # a copy that failed leaves what it had begun
+        if isinstance(one, LynchetError):
+            raise one
+        found.append(one)
+    return found
+
+
+def _packed(piece: Callable[[], object]) -> bytes:
+    """What a piece gives, made ready for the way as soon as it is done: that is part of the work shared out."""
+    return pickle.dumps(piece(), pickle.HIGHEST_PROTOCOL)
+
+
+def _done_of(pieces: Sequence[Callable[[], T]], tickets: FileIO) -> dict[int, T | LynchetError]:
+    """Take tickets and do their pieces until there are none left; by number what each gave, or the error it raised."""
+    done: dict[int, T | LynchetError] = {}
+    while ticket := tickets.read(_TICKET_BYTES):
+        n = int.from_bytes(ticket, "big")
+        try:
+            done[n] = pieces[n]()
+        except LynchetError as error:
+            done[n] = error
+            while tickets.read(_TICKET_BYTES):  # nobody begins another
+                pass
+    return done
 
 
 def can_copy() -> bool:

@@ -11,6 +11,7 @@ from lynchet.drawings.paper import Box
 from lynchet.drawings.roles import Role, Weight
 
 Point = tuple[float, float]
+Paths = tuple[tuple[Point, ...], ...]
 
 
 @quick
@@ -18,7 +19,7 @@ Point = tuple[float, float]
 class Stroke:
     """A path of one or more subpaths, stroked, filled or both; holes by the even-odd rule."""
 
-    paths: tuple[tuple[Point, ...], ...]
+    paths: Paths
     layer: str
     closed: bool = False
     width_mm: float = 0.0

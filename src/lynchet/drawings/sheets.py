@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
+from functools import partial
+from itertools import chain
 
 from lynchet.book.texts import FIRST, Words
-from lynchet.core.beside import beside
+from lynchet.core.beside import shared_out
 from lynchet.drawings.cut_sheets import cut_sheet_names, cut_sheets
-from lynchet.drawings.day_sheet import day_sheet_names, day_sheets
+from lynchet.drawings.day_sheet import day_sheet_names, sheets_of_day
 from lynchet.drawings.detail_sheets import detail_sheet_names, detail_sheets
-from lynchet.drawings.display import Display
+from lynchet.drawings.drawn import Drawn, drawn
 from lynchet.drawings.eye_sheet import eye_sheet, eye_sheet_names
-from lynchet.drawings.faults import faults
 from lynchet.drawings.first_look_sheet import first_look_sheet
-from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.paper import LARGER, PageTooSmallError
 from lynchet.drawings.permit_sheets import permit_sheets
@@ -28,7 +27,6 @@ from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet, soil_sheet_names
 from lynchet.drawings.stamp import Stamp, stamp_of
-from lynchet.drawings.svg import to_svg, with_font
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_pages import wall_sheet_names
 from lynchet.drawings.wall_sheet import wall_sheets
@@ -36,6 +34,7 @@ from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
 from lynchet.plan.model import DAY_SHEETS, Plan
 from lynchet.plan.unpaused import unpaused
 
+Maker = Callable[[], Iterable[Sheet]]
 Shown = tuple[bool, bool, bool]
 """Whether what one builds from is drawn, the cut sheet among it, and the day sheets."""
 
@@ -56,7 +55,7 @@ def sheets_of(
     """
     shown = _shown(plan, kept_back)
     stamp = _numbered(plan, stamp or stamp_of(plan), shown, lang)
-    return {sheet.id: sheet for part in _parts(plan, stamp, shown, lang) for sheet in part()}
+    return {sheet.id: sheet for maker in _makers(plan, stamp, shown, lang) for sheet in maker()}
 
 
 def _shown(plan: Plan, kept_back: bool = False) -> Shown:
@@ -66,8 +65,8 @@ def _shown(plan: Plan, kept_back: bool = False) -> Shown:
     return free, cut, days
 
 
-def _parts(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> tuple[Callable[[], Iterable[Sheet]], ...]:
-    """Makers of the sheets up to the planting, of those from the views to the days, and of the permit sheets.
+def _makers(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Iterator[Maker]:
+    """Makers of the sheets in their order, each of one sheet or of some that share much.
 
     Args:
         plan: what is drawn.
@@ -75,70 +74,40 @@ def _parts(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> tuple[Callable[
         shown: as for the numbers.
         lang: language of the day sheets.
     """
-    free, _, _ = shown
-    return (
-        lambda: _up_to_planting(plan, stamp, shown),
-        lambda: _views_to_days(plan, stamp, shown, lang) if free else (),
-        lambda: permit_sheets(plan, stamp) if free else (),
-    )
-
-
-def _up_to_planting(plan: Plan, stamp: Stamp, shown: Shown) -> Iterator[Sheet]:
-    """One sheet after the other, so that each can be lowered while its labels are still known."""
-    free, cut, _ = shown
-    yield first_look_sheet(plan, stamp)
-    yield site_sheet(plan, stamp)
-    yield terraces_plan(plan, stamp)
+    free, cut, days = shown
+    yield lambda: [first_look_sheet(plan, stamp)]
+    yield lambda: [site_sheet(plan, stamp)]
+    yield lambda: [terraces_plan(plan, stamp)]
     if free:
-        yield from _one(water_sheet(plan, stamp))
-    yield from _one(section_sheet(plan, stamp))
-    yield from _one(behind_sheet(plan, stamp))
+        yield lambda: _there(water_sheet(plan, stamp))
+    yield lambda: _there(section_sheet(plan, stamp), behind_sheet(plan, stamp))
     if free:
-        yield from section_sheets(plan, stamp)
-        yield from wall_sheets(plan, stamp)
-        yield from detail_sheets(plan, stamp)
-        yield from _one(setting_sheet(plan, stamp))
-        yield from rod_sheets(plan, stamp)
+        yield lambda: section_sheets(plan, stamp)
+        yield lambda: wall_sheets(plan, stamp)
+        yield lambda: detail_sheets(plan, stamp)
+        yield lambda: (*_there(setting_sheet(plan, stamp)), *rod_sheets(plan, stamp))
     if cut:
-        yield from cut_sheets(plan, plan.timber, stamp)
+        yield lambda: cut_sheets(plan, plan.timber, stamp)
     if free:
-        yield from _one(planting_sheet(plan, stamp))
-        yield from planting_list(plan, stamp)
-
-
-def _views_to_days(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Iterator[Sheet]:
-    """Views with the plants, soil account, days: about half of all drawing."""
-    _, _, days = shown
-    for number in range(len(eye_sheet_names(plan))):
-        yield from _one(eye_sheet(plan, stamp, number))
-    yield from _one(soil_sheet(plan, stamp))
+        yield lambda: (*_there(planting_sheet(plan, stamp)), *planting_list(plan, stamp))
+        yield from (partial(_view, plan, stamp, number) for number in range(len(eye_sheet_names(plan))))
+        yield lambda: _there(soil_sheet(plan, stamp))
     if days:
-        yield from day_sheets(plan, stamp, Words(lang))
+        yield from (partial(sheets_of_day, plan, day.number, stamp, Words(lang)) for day in plan.works.days)
+    if free:
+        yield lambda: permit_sheets(plan, stamp)
 
 
-def _one(sheet: Sheet | None) -> tuple[Sheet, ...]:
-    return () if sheet is None else (sheet,)
+def _view(plan: Plan, stamp: Stamp, number: int) -> Iterable[Sheet]:
+    return _there(eye_sheet(plan, stamp, number))
 
 
-@dataclass(frozen=True)
-class Drawn:
-    """A sheet with its display list: lowered once, written by every writer."""
-
-    name: str
-    sheet: Sheet
-    display: Display
-
-    def svg(self, *, embed_font: bool = True) -> str:
-        """As SVG; without its font where the file that carries it has the font."""
-        return with_font(self._bare, self.display) if embed_font else self._bare
-
-    @cached_property
-    def _bare(self) -> str:
-        return to_svg(self.sheet, self.display, embed_font=False)
+def _there(*sheets: Sheet | None) -> tuple[Sheet, ...]:
+    return tuple(sheet for sheet in sheets if sheet is not None)
 
 
 def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
-    """Every sheet that may be drawn, ready to be written; the day sheets in a language.
+    """Every sheet that may be drawn, as it is written; the day sheets in a language.
 
     Raises:
         PageTooSmallError: a sheet does not fit the paper the file asks for; says which paper holds all.
@@ -152,28 +121,14 @@ def drawn_sheets(plan: Plan, lang: str = FIRST) -> tuple[Drawn, ...]:
 
 
 def _drawn(plan: Plan, lang: str) -> tuple[Drawn, ...]:
-    """Drawn, the views and days beside the others where there is a second core."""
+    """Drawn on two cores where there is a second; one sheet after the other, while what both look at is still known."""
     shown = _shown(plan)
-    parts = _parts(plan, _numbered(plan, stamp_of(plan), shown, lang), shown, lang)
-    with beside(lambda: _lowered(parts[1]())) as others:
-        before = _lowered(parts[0]())
-        try:
-            after = _lowered(parts[2]())
-        except PageTooSmallError:
-            others()  # of several faults the first is told
-            raise
-        return (*before, *others(), *after)
+    makers = _makers(plan, _numbered(plan, stamp_of(plan), shown, lang), shown, lang)
+    return tuple(chain.from_iterable(shared_out([partial(_made, maker) for maker in makers])))
 
 
-def _lowered(sheets: Iterable[Sheet]) -> tuple[Drawn, ...]:
-    """Ready to be written, and on a small paper asked for looked over for what has no room."""
-    found = []
-    for sheet in sheets:
-        one = Drawn(sheet.id, sheet, lower(sheet))
-        if sheet.paper.wide and sheet.paper.small and (seen := faults(one.display, sheet.paper)):
-            raise PageTooSmallError(sheet.paper, seen[0], sheet.fields.title)
-        found.append(one)
-    return tuple(found)
+def _made(maker: Maker) -> list[Drawn]:
+    return [drawn(sheet) for sheet in maker()]
 
 
 def _fits(plan: Plan, paper: str, lang: str) -> bool:

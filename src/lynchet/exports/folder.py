@@ -13,7 +13,8 @@ from lynchet.book.phone import to_phone
 from lynchet.book.texts import FIRST
 from lynchet.core.beside import beside
 from lynchet.core.findings import Finding
-from lynchet.drawings.sheets import Drawn, drawn_sheets
+from lynchet.drawings.drawn import Drawn
+from lynchet.drawings.sheets import drawn_sheets
 from lynchet.exports.dxf import plan_dxf
 from lynchet.exports.geojson import place_on_earth, plan_geojson
 from lynchet.exports.gltf import plan_glb
@@ -81,8 +82,7 @@ def made_files(plan: Plan, lang: str = FIRST) -> Files:
 
 
 def _dxf(plan: Plan, sheets: Sequence[Drawn]) -> str:
-    one = next(one for one in sheets if one.name == "terraces")
-    return plan_dxf(plan, one.sheet.views[0], one.display.by_view[0])
+    return plan_dxf(plan, *next(one.plan for one in sheets if one.plan is not None))
 
 
 def _lists(plan: Plan) -> Mapping[str, Callable[[], str | bytes]]:

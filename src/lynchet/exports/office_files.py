@@ -8,7 +8,7 @@ from dataclasses import replace
 from lynchet.book.engineer import build_engineer
 from lynchet.book.pdf import to_pdf
 from lynchet.book.sheet_pdf import sheets_pdf
-from lynchet.drawings.sheets import Drawn
+from lynchet.drawings.drawn import Drawn
 from lynchet.exports.dxf import plan_dxf
 from lynchet.plan.model import Plan
 
@@ -32,11 +32,11 @@ def engineer_files(plan: Plan, sheets: Sequence[Drawn], dxf: str | bytes | None 
         dxf: the plan's own drawing, where it was made: the same as the engineer's, and given to all.
     """
     files: Files = {"engineer.pdf": to_pdf(build_engineer(plan, sheets))}
-    drawn = next((one for one in sheets if one.name == "terraces"), None)
-    if drawn is not None:
+    seen = next((one.plan for one in sheets if one.plan is not None), None)
+    if seen is not None:
         stopped = "all" in plan.withheld  # of such a site nobody gets pieces to cut
         if stopped or dxf is None:
             shown = replace(plan, pieces=()) if stopped else plan
-            dxf = plan_dxf(shown, drawn.sheet.views[0], drawn.display.by_view[0])
+            dxf = plan_dxf(shown, *seen)
         files["engineer.dxf"] = dxf
     return files

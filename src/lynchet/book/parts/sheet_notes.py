@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from lynchet.book.blocks import Block, Bullets, Heading
 from lynchet.book.texts import Words
-from lynchet.drawings.sheets import Drawn
+from lynchet.drawings.drawn import Drawn
 
 
 def sheet_notes(sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
