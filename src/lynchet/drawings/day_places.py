@@ -13,13 +13,12 @@ from lynchet.drawings.day_figures import barrows, size, tape, vulgar
 from lynchet.drawings.letters import printable
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.wall_facts import tie_names, wall_piece_names
-from lynchet.plan.day_parts import Share, middle_of
+from lynchet.plan.day_parts import Share
 from lynchet.plan.heap_places import heap_places
 from lynchet.plan.model import Plan
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
-from lynchet.walls.model import Piece
 from lynchet.walls.setting_out import AREA_CORNER
 from lynchet.works.holds import LEVEL_M
 from lynchet.works.volumes import REST
@@ -48,6 +47,12 @@ class Naming:
         return wall_piece_names(self.plan)
 
     @cached_property
+    def rows(self) -> dict[str, int]:
+        """Course of every piece, counted from the lowest of its wall, 1 first."""
+        rows = {run.id: run.row for run in self.plan.walls.runs}
+        return {piece.id: rows[piece.run] for piece in self.plan.pieces}
+
+    @cached_property
     def ties(self) -> dict[str, str]:
         """Wall, course and number of every tie: "A2 3 tie 1"."""
         return tie_names(self.plan)
@@ -56,11 +61,6 @@ class Naming:
     def built(self) -> BuiltWith:
         """With which terrace everything is built."""
         return BuiltWith(self.plan.terraces)
-
-    def first(self, piece: Piece) -> bool:
-        """Whether a piece is of the lowest course where it lies."""
-        segment = self.plan.walls.leg(piece.leg).segment_at(middle_of(piece))
-        return segment is not None and segment.base == piece.course
 
     @cached_property
     def pipes(self) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from lynchet.drawings.day_amounts import amounts_of, wrapped
@@ -83,10 +83,9 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     if kind == "stone" and wrapped(named, today, "stone") & {share.task.terrace}:
         name = "stone_dry"
     values = _values(named, today, share)
-    if kind in ("first course", "courses") and not values["marks"]:
-        name = "saw_ahead"
     carried = f"{words('day.carry', mark=named.mark)} " if kind == "set out" and named.carried else ""
-    told = words.many(f"day.step.{name}")
+    ties_alone = kind == "courses" and not values["marks"]
+    told = [] if ties_alone else words.many(f"day.step.{name}")
     # The fabric is folded over the last lift of the stone alone.
     for n, text in enumerate(told if kind != "stone" or share.last == share.of else told[:1]):
         said = (carried if n == 0 else "") + text.format(**values)
@@ -105,8 +104,11 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     if kind == "steps":
         yield words("day.step_stone", deep=named.size(STEP_STONE_M))
     yield from landing_sentences(named, share)
+    higher = [named.marks[name] for name in share.lays if kind == "first course" and named.rows[name] > 1]
+    if higher:
+        yield words("day.step_up", marks=_marks(higher))
     if kind == "courses":
-        ties = [named.ties[tie.id] for tie in today.ties if _place(named, tie.leg, tie.station_m) == share.task.terrace]
+        ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
 
@@ -141,32 +143,28 @@ def _heaps(named: Naming, today: DayParts, share: Share) -> str:
 
 
 def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
-    laid = [
-        named.marks[piece.id] for piece in today.pieces
-        if _place(named, piece.leg, (min(piece.start_m) + max(piece.end_m)) / 2) == share.task.terrace
-        and named.first(piece) == (share.task.kind == "first course")
-    ]  # fmt: skip
+    laid = [named.marks[name] for name in share.lays if name in named.marks]
     return {
         "where": place_of(named, [share]),
         "depth": named.digging(base_depth_m()),
         "topsoil": named.digging(named.plan.project.digging.topsoil_m),
         "heaps": _heaps(named, today, share),
-        "marks": "; ".join(f"{wall} {marks(names)}" for wall, names in by_wall(laid)),
+        "marks": _marks(laid),
         "flights": ", ".join(named.flight(name) for name in _flights(named, today, share)),
         "count": today.plants.get(share.task.id.split("/")[0], 0),
         "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",
     }
 
 
+def _marks(names: Sequence[str]) -> str:
+    """Pieces by wall: "W2 1a–1c; A0 1b"."""
+    return "; ".join(f"{wall} {marks(rows)}" for wall, rows in by_wall(names))
+
+
 def _flights(named: Naming, today: DayParts, share: Share) -> tuple[str, ...]:
     """Flights of which timbers are laid today with one task."""
     names = dict.fromkeys(piece.flight for piece in today.treads)
     return tuple(name for name in names if named.built.of_flight(name) == share.task.terrace)
-
-
-def _place(named: Naming, leg: str, station_m: float) -> int:
-    span = named.plan.walls.leg(leg).span_at(station_m)
-    return named.built.of(span.high_face, span.low_face)
 
 
 def _part(named: Naming, share: Share, text: str) -> str:

@@ -1,7 +1,7 @@
 """What stands at the end of a day: how much of every task is done, and with which task each placed thing comes.
 
-A task done in shares goes along its walls: trench, base, first course and drain from one end on; courses are laid one
-after the other, with drain stone and fill in lifts behind each. A thing is there from the share of its task at which
+Timber is there with the step that lays it. Other tasks done in shares go along their walls: trench, base and drain from
+one end on; drain stone and fill go up in lifts behind each course. A thing is there from the share of its task at which
 its middle is reached.
 """
 
@@ -22,11 +22,8 @@ from lynchet.timber.model import Fastener
 from lynchet.walls.model import Piece
 
 _ALL = 1.0 - 1e-9
-_LAP_M = 0.05
-"""Laps shorter than this hold nothing up."""
 _TASKS: dict[str, tuple[str, ...]] = {
     "stone bed": ("base", "first course"),
-    "tie": ("courses", "first course"), "cross-piece": ("courses", "first course"),
     "stone": ("stone", "drain", "courses", "first course"),
     "drain pipe": ("drain", "stone"), "fitting": ("drain", "stone"),
     "fabric": ("drain", "stone", "courses", "first course"),
@@ -36,7 +33,7 @@ _TASKS: dict[str, tuple[str, ...]] = {
     "pin": ("first course", "courses"),
 }  # fmt: skip
 """Kinds of tasks that may bring a thing, the first that the plan has."""
-_TIMBER = ("timber", "screw", "corner pin", "tie screw")
+_SAME_M = 1e-6
 
 
 @dataclass(frozen=True)
@@ -54,7 +51,6 @@ class BuildingDays:
         self.plan = plan
         self.tasks = {task.id: task for task in plan.works.tasks}
         self._stages = BuildingSteps(plan)
-        self._standing = plan.walls.standing
         self._legs = {leg.id: leg for leg in plan.walls.legs}
         self._courses = {piece.id: (piece.leg, piece.course) for piece in plan.pieces}
         self._courses |= {one.id: (one.leg, one.course) for one in plan.timber.fasteners}
@@ -62,17 +58,17 @@ class BuildingDays:
             self._courses[tie.id] = self._courses[f"{tie.id}/cross"] = (tie.leg, tie.course)
         self._on: dict[str, list[tuple[int, float]]] = defaultdict(list)
         """Of every task the days on which some of it is done, and its share."""
-        self._rows: dict[str, dict[int, tuple[float, float]]] = defaultdict(dict)
-        """Of tasks done course by course, by course: the share done before it and with it."""
+        self._laid: dict[str, Coming] = {}
+        """Pieces and ties with the steps that lay them."""
         self._lifts: dict[str, list[tuple[float, float]]] = defaultdict(list)
         """Of drain stone and fill: share done with each lift, and the level it may rise to."""
         done: dict[str, float] = defaultdict(float)
         for day in plan.works.days:
             for step in day.steps:
                 self._on[step.task].append((day.number, step.share))
-                rows = self._rows[step.task]
-                if step.course is not None:
-                    rows[step.course] = (rows.get(step.course, (done[step.task],))[0], done[step.task] + step.share)
+                for n, name in enumerate(step.lays):
+                    share = done[step.task] + step.share * (n + 0.5) / len(step.lays)
+                    self._laid[name] = self._laid[f"{name}/cross"] = Coming(step.task, share)
                 done[step.task] += step.share
                 if step.top_m is not None:
                     self._lifts[step.task].append((done[step.task], step.top_m))
@@ -117,33 +113,22 @@ class BuildingDays:
 
     def stage_of(self, thing: Placed) -> int:
         """The terrace a placed thing is built with; 0 = the whole site."""
-        return self._stages.of(thing)
+        laid = self._laid.get(thing.id)
+        return self._stages.of(thing) if laid is None else self.tasks[laid.task].terrace
 
     def _all_coming(self) -> dict[str, Coming]:
-        tasks = {thing.id: self._task_of(thing) for thing in self.things}
+        stands = Coming("", 0.0)
+        timber = {piece.id for piece in self.plan.pieces} | {tie.id for tie in self.plan.stability.ties}
+        found = {name: self._laid.get(name, stands) for one in timber for name in (one, f"{one}/cross")}
+        others = [thing for thing in self.things if thing.id not in found]
+        tasks = {thing.id: self._task_of(thing) for thing in others}
         groups: dict[tuple[str, str], list[Placed]] = defaultdict(list)
-        for thing in self.things:
+        for thing in others:
             groups[tasks[thing.id], thing.kind].append(thing)
-        found: dict[str, Coming] = {}
         for (task, _), group in groups.items():
             found.update(self._shares(task, group))
-        self._lower_first(found)
         self._with_timber(found)
         return found
-
-    def _lower_first(self, found: dict[str, Coming]) -> None:
-        """A piece that lies partly on one of a later stage comes with that one: no timber before what it lies on."""
-        order = {task: place for place, task in enumerate(self.tasks)}
-        by_leg: dict[str, list[Piece]] = defaultdict(list)
-        for piece in sorted(self.plan.pieces, key=lambda one: one.course):
-            below = (
-                low for low in by_leg[piece.leg] if low.course == piece.course - 1 and _overlap(low, piece) > _LAP_M
-            )
-            for low in below:
-                one, two = found[low.id], found[piece.id]
-                if (order.get(one.task, -1), one.share) > (order.get(two.task, -1), two.share):
-                    found[piece.id] = self._with(one, piece.course)
-            by_leg[piece.leg].append(piece)
 
     def _with_timber(self, found: dict[str, Coming]) -> None:
         """A pin or screw comes with the timber it goes through, and is needed on no day without it."""
@@ -160,36 +145,15 @@ class BuildingDays:
             if own in found and found[own].task:
                 found[pin.id] = found[own]
 
-    def _with(self, low: Coming, course: int) -> Coming:
-        """With its own course of the later stage, or with what it lies on where that stage lays no such course."""
-        task = low.task.replace("/first course", "/courses")
-        rows = self._rows.get(task, {})
-        if course not in rows:
-            return low
-        return Coming(task, sum(rows[course]) / 2.0)
-
     def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
-        """Each thing of one kind of one task with the share at which its middle is reached, within its own course."""
-        rows: dict[tuple[float, float], list[Placed]] = defaultdict(list)
-        for thing in group:
-            rows[self._row(task, thing)].append(thing)
-        for (low, high), things in rows.items():
-            ordered = sorted(things, key=self._along)
-            sizes = [_size(one) for one in ordered]
-            whole, before = sum(sizes) or 1.0, 0.0
-            for thing, size in zip(ordered, sizes, strict=True):
-                middle = low + (high - low) * (before + size / 2.0) / whole
-                # Stone rises in its trench all along: it is there from the first layer on.
-                yield thing.id, Coming(task, 0.0 if thing.kind == "stone" else middle)
-                before += size
-
-    def _row(self, task: str, thing: Placed) -> tuple[float, float]:
-        """The share of its task before a thing's course in the lattice all walls share, and with it: where a base
-        steps, no wall rises before the corner it laps into."""
-        rows, known = self._rows.get(task), self._courses.get(thing.id)
-        if not rows or known is None:
-            return 0.0, 1.0
-        return rows[min((course for course in rows if course >= known[1]), default=max(rows))]
+        """Each thing of one kind of one task with the share at which its middle is reached."""
+        ordered = sorted(group, key=self._along)
+        sizes = [_size(one) for one in ordered]
+        whole, before = sum(sizes) or 1.0, 0.0
+        for thing, size in zip(ordered, sizes, strict=True):
+            # Stone rises in its trench all along: it is there from the first layer on.
+            yield thing.id, Coming(task, 0.0 if thing.kind == "stone" else (before + size / 2.0) / whole)
+            before += size
 
     def _along(self, thing: Placed) -> tuple[int, float, str]:
         """Place along the walls, in the order of the legs; drains from their lowest point up."""
@@ -204,27 +168,26 @@ class BuildingDays:
     def _task_of(self, thing: Placed) -> str:
         if thing.kind == "plant":
             return self._known((f"{thing.owner}/plants",))
-        stage = max(1, self._stages.of(thing))
-        kinds = self._kinds(thing)
-        if not kinds:
-            return ""
+        if thing.kind == "stone bed" and thing.owner not in self._legs:
+            kinds: tuple[str, ...] = ("steps", "courses")
+        else:
+            kinds = _TASKS.get(thing.kind, ("courses", "first course"))
+        stage = max(1, self._stage_under(thing) if thing.kind == "stone bed" else self._stages.of(thing))
         return self._known(f"{stage}/{kind}" for kind in kinds)
 
-    def _kinds(self, thing: Placed) -> tuple[str, ...]:
-        if thing.kind in _TIMBER:
-            leg, course = self._courses.get(thing.id, ("", 0))
-            line = self._legs.get(leg)
-            if line is None:
-                return ("courses", "first course")
-            station = line.station_of(_middle(thing))
-            if self._standing.stands(leg, course, station):
-                return ()
-            part = line.segment_at(min(max(station, line.segments[0].start_m), line.segments[-1].end_m))
-            lowest = part.base if part is not None else line.lowest_course
-            return ("first course", "courses") if course <= lowest else ("courses", "first course")
-        if thing.kind == "stone bed" and thing.owner.startswith("S"):
-            return "steps", "courses"
-        return _TASKS.get(thing.kind, ("courses", "first course"))
+    def _stage_under(self, bed: Placed) -> int:
+        """Stage of a bed of stone: that of the first timber laid on it."""
+        leg = self._legs.get(bed.owner)
+        if leg is None:
+            return self._stages.of(bed)
+        ends = [leg.station_of(point) for point in bed.outline_m]
+        start, end = min(ends), max(ends)
+        on = (
+            self._laid[piece.id].task for piece in self.plan.pieces
+            if piece.leg == leg.id and piece.id in self._laid and abs(piece.bottom_m - bed.top_m) < _SAME_M
+            and min(max(piece.end_m), end) > max(min(piece.start_m), start)
+        )  # fmt: skip
+        return min((self.tasks[task].terrace for task in on), default=self._stages.of(bed))
 
     def _known(self, wished: Iterable[str]) -> str:
         return next((task for task in wished if task in self.tasks), "")
@@ -238,10 +201,6 @@ def days_of(plan: Plan) -> BuildingDays:
 @lru_cache(maxsize=2)
 def _days_of(plan: Same[Plan]) -> BuildingDays:
     return BuildingDays(plan.thing)
-
-
-def _overlap(one: Piece, two: Piece) -> float:
-    return min(max(one.end_m), max(two.end_m)) - max(min(one.start_m), min(two.start_m))
 
 
 def _off(piece: Piece, station_m: float) -> float:

@@ -33,6 +33,8 @@ class Share:
     crew_h: float
     top_m: float | None = None
     """Of drain stone and fill: the level to which they rise today."""
+    lays: tuple[str, ...] = ()
+    """Ids of the pieces and ties laid, in order."""
 
     @property
     def whole(self) -> bool:
@@ -100,12 +102,8 @@ def _shares(day: Day, works: Works, done: dict[str, float]) -> Iterator[Share]:
         done[task] = start + sum(step.share for step in steps)
         hours = sum(step.crew_h for step in steps)
         last = steps[-1]
-        yield Share(works.task(task), start, done[task], steps[0].part, last.part, last.of, hours, last.top_m)
-
-
-def middle_of(piece: Piece) -> float:
-    """Station of the middle of a piece."""
-    return (min(piece.start_m) + max(piece.end_m)) / 2
+        yield Share(works.task(task), start, done[task], steps[0].part, last.part, last.of, hours, last.top_m,
+                    tuple(name for step in steps for name in step.lays))  # fmt: skip
 
 
 def drains_of(plan: Plan, stage: int) -> tuple[str, ...]:

@@ -66,7 +66,8 @@ def readings(plan: Plan, today: DayParts) -> tuple[Reading, ...]:
 
 def _timber(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
     """Tops of the timber laid last: of first courses before higher ones, as all above stands on them."""
-    first = [piece for piece in today.pieces if _first(plan, piece)]
+    laid = {name for share in today.share("first course") for name in share.lays}
+    first = [piece for piece in today.pieces if piece.id in laid]
     if first:
         chosen = first
     elif today.pieces:
@@ -78,11 +79,6 @@ def _timber(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
     what: Literal["first course", "course"] = "first course" if first else "course"
     for piece, where in _spots(chosen):
         yield Reading(what, piece.leg, where, mark - piece.top_m, LEVEL_M, rows[piece.run], piece.id)
-
-
-def _first(plan: Plan, piece: Piece) -> bool:
-    segment = plan.walls.leg(piece.leg).segment_at((min(piece.start_m) + max(piece.end_m)) / 2)
-    return segment is not None and segment.base == piece.course
 
 
 def _spots(pieces: list[Piece]) -> Iterator[tuple[Piece, Literal["start", "middle", "end"]]]:

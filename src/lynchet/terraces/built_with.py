@@ -10,8 +10,9 @@ from lynchet.terraces.model import Terraces
 class BuiltWith:
     """Numbers of terraces, the lowest 1.
 
-    A wall is built with the bed it holds. One that holds none (the bank above the highest bed, ground outside) stands
-    on the bed beside it, which must be there first: it comes one after that bed's terrace.
+    A wall is built with the bed it holds. One that holds none (the bank above the highest bed, ground outside, a flight
+    that climbs on to a higher terrace) stands on the bed beside it, which must be there first: it comes one after that
+    bed's terrace. So the stretch of a wall under a flight is built with the rest of that wall.
     """
 
     def __init__(self, terraces: Terraces) -> None:
@@ -28,11 +29,8 @@ class BuiltWith:
         """Of a wall between two faces."""
         if high in self._beds:
             return self._beds[high]
-        if high in self._flights:
-            return self._flights[high]
-        if low in self._beds:
-            return min(self._beds[low] + 1, self.last)
-        return 1
+        flight = self._flights.get(high, self.last if low in self._beds else 1)
+        return min(self._beds[low] + 1, flight) if low in self._beds else flight
 
     def of_stretches(self, stretches: Iterable[tuple[str, str]]) -> int:
         """Of a wall with several stretches, each between a higher and a lower face: that of the first one built."""

@@ -41,8 +41,9 @@ def days_of(job: Job, tasks: Sequence[Task], parts: Mapping[int, WallPart], high
     """
     wish = job.project.works
     site = _Site(job, {task.id: task for task in tasks}, parts, highest)
-    lifts = {stage: lifts_of(parts.get(stage, WallPart())) for stage in {task.terrace for task in tasks}}
-    steps = closed_trenches(steps_of(tasks, lifts, wish.crew, wish.day_h), site.tasks)
+    stages = {task.terrace: parts.get(task.terrace, WallPart()) for task in tasks}
+    laying = {stage: (part.firsts, lifts_of(part)) for stage, part in stages.items()}
+    steps = closed_trenches(steps_of(tasks, laying, wish.crew, wish.day_h), site.tasks)
     if not steps:
         return ()
     ends = day_ends([step.crew_h for step in steps], [step.safe_end for step in steps], wish.day_h)

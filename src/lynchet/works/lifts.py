@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from lynchet.core.quick import quick
 from lynchet.water.model import Stone
-from lynchet.works.wall_parts import WallPart
+from lynchet.works.wall_parts import Item, WallPart
 
 _THIN_M3 = 1e-9
 _SHORT_M = 1e-6
@@ -30,6 +30,8 @@ class Lift:
     """Share of the timber of the higher courses; of the fill too, whose wedge is not measured course by course."""
     stone: float
     """Share of the drain stone, by its own volume."""
+    items: tuple[Item, ...] = ()
+    """Pieces and ties of the course, in the order they are laid."""
 
 
 def lifts_of(part: WallPart) -> tuple[Lift, ...]:
@@ -50,7 +52,7 @@ def lifts_of(part: WallPart) -> tuple[Lift, ...]:
     tops.append(part.top_m)
     below = [0.0, *(_share_below(part.stones, top) for top in tops[:-1]), 1.0]
     return tuple(
-        Lift(course, top, row.metres / whole, high - low)
+        Lift(course, top, row.metres / whole, high - low, tuple(row.items))
         for course, top, row, (low, high) in zip(courses, tops, rows, pairwise(below), strict=True)
     )
 

@@ -137,6 +137,8 @@ class Step:
     """Of higher courses: the one of the lattice that is laid."""
     top_m: float | None = None
     """Of drain stone and fill: the level to which this lift may rise."""
+    lays: tuple[str, ...] = ()
+    """Of first and higher courses: ids of the pieces and ties, in the order they are laid."""
 
 
 @quick

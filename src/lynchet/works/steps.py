@@ -14,6 +14,7 @@ from math import ceil
 
 from lynchet.works.lifts import Lift
 from lynchet.works.model import Step, Task
+from lynchet.works.wall_parts import Item
 
 MOST_OF_DAY = 0.25
 """No step takes more of a day than this: days come out full. PRACTICE."""
@@ -26,12 +27,16 @@ _OPEN = "an open trench fills with rain, and slumps beside a house: it is closed
 _SLACK = 1e-9
 
 
-def steps_of(tasks: Sequence[Task], lifts: Mapping[int, Sequence[Lift]], crew: int, day_h: float) -> list[Step]:
+Laying = Mapping[int, tuple[Sequence[Item], Sequence[Lift]]]
+"""By stage the pieces of its first courses, and how its walls go up on them."""
+
+
+def steps_of(tasks: Sequence[Task], laying: Laying, crew: int, day_h: float) -> list[Step]:
     """Every task in steps, in an order in which everything comes after what it needs.
 
     Args:
         tasks: in such an order already.
-        lifts: by stage, how its walls go up.
+        laying: what is laid, by stage.
         crew: people; a task on which fewer can work takes as long as those need.
         day_h: hours of a day.
     """
@@ -45,31 +50,68 @@ def steps_of(tasks: Sequence[Task], lifts: Mapping[int, Sequence[Lift]], crew: i
                 continue
             group = next((kinds for kinds in (_CLOSED, RISING) if task.kind in kinds), (task.kind,))
             together = [by_kind[kind] for kind in group if kind in by_kind]
-            rising = group is RISING
-            found += _rising(together, lifts[task.terrace], crew, day_h) if rising else _parts(together, crew, day_h)
+            if group is RISING:
+                found += _rising(together, laying[task.terrace][1], crew, day_h)
+            elif task.kind == "first course":
+                found += _first(task, laying[task.terrace][0], crew, day_h)
+            else:
+                found += _parts(together, crew, day_h)
             done.update(one.kind for one in together)
     return found
 
 
 def _rising(tasks: Sequence[Task], lifts: Sequence[Lift], crew: int, day_h: float) -> list[Step]:
     """Course by course, each with its lift of stone and fill behind it; long ones in stretches."""
-    rows: list[tuple[Task, float, Lift]] = []
+    rows: list[tuple[Task, float, Lift, tuple[str, ...]]] = []
     for lift in lifts:
         for task in tasks:
             share = lift.stone if task.kind == "stone" else lift.courses
-            count = max(1, ceil(share * crew_hours(task, crew) / MOST_OF_DAY / day_h - _SLACK))
-            rows += [(task, share / count, lift)] * (count if share > _SLACK else 0)
-    of, part = Counter(task.id for task, _, _ in rows), Counter[str]()
+            if share <= _SLACK:
+                continue
+            most = _most(task, crew, day_h)
+            if task.kind == "courses":
+                parts = _stretches(lift.items, most * task.quantity)
+                rows += [(task, metres / task.quantity, lift, names) for names, metres in parts]
+            else:
+                count = max(1, ceil(share / most - _SLACK))
+                rows += [(task, share / count, lift, ())] * count
+    of, part = Counter(task.id for task, *_ in rows), Counter[str]()
     found = []
-    for task, share, lift in rows:
+    for task, share, lift, names in rows:
         part[task.id] += 1
         laid = task.kind == "courses"
         found.append(
             Step(
                 task.id, share, _words(task, part[task.id] - 1, of[task.id]), share * crew_hours(task, crew), True, "",
-                part[task.id], of[task.id], lift.course if laid else None, None if laid else lift.top_m,
+                part[task.id], of[task.id], lift.course if laid else None, None if laid else lift.top_m, names,
             )
         )  # fmt: skip
+    return found
+
+
+def _first(task: Task, items: Sequence[Item], crew: int, day_h: float) -> Iterator[Step]:
+    """The first courses of a stage, in whole pieces."""
+    parts = _stretches(items, _most(task, crew, day_h) * task.quantity)
+    for part, (names, metres) in enumerate(parts):
+        share = metres / task.quantity
+        words, hours = _words(task, part, len(parts)), share * crew_hours(task, crew)
+        yield Step(task.id, share, words, hours, True, "", part + 1, len(parts), lays=names)
+
+
+def _most(task: Task, crew: int, day_h: float) -> float:
+    """The largest share of a task that one step may be."""
+    return MOST_OF_DAY * day_h / max(crew_hours(task, crew), _SLACK)
+
+
+def _stretches(items: Sequence[Item], most_m: float) -> list[tuple[tuple[str, ...], float]]:
+    """Pieces in the order they are laid, in as few stretches as keep each within a length; one piece is always one."""
+    found: list[tuple[tuple[str, ...], float]] = []
+    for name, metres in items:
+        if found and found[-1][1] + metres <= most_m + _SLACK:
+            names, before = found.pop()
+            found.append(((*names, name), before + metres))
+        else:
+            found.append(((name,), metres))
     return found
 
 

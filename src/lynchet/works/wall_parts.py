@@ -12,23 +12,31 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import dist, inf
 
-from lynchet.core.quick import quick
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.bedding import STONE_BED_M, stone_beds
-from lynchet.walls.model import Leg, Run
+from lynchet.walls.model import Leg
 from lynchet.water.model import Stone
 from lynchet.works.job import Job
+from lynchet.works.laying import Cell, Laying, cell_at
+
+Item = tuple[str, float]
+"""Id of a piece or a tie, and its length in metres, with its cross-piece."""
 
 
 @dataclass
 class Row:
     """One course of the lattice above the lowest, in one stage."""
 
-    metres: float = 0.0
-    """Of timber, ties and cross-pieces of the course counted."""
+    items: list[Item] = field(default_factory=list)
+    """Pieces and ties in the order they are laid."""
     bottom_m: float = inf
     top_m: float = inf
-    """Lowest of its runs."""
+    """Lowest of its pieces."""
+
+    @property
+    def metres(self) -> float:
+        """Of timber, ties and cross-pieces of the course counted."""
+        return sum(metres for _, metres in self.items)
 
 
 @dataclass
@@ -40,8 +48,8 @@ class WallPart:
     """Of wall, in plan."""
     new_m: float = 0.0
     """Of it, where not even the lowest course stands."""
-    first_m: float = 0.0
-    """Of timber of the lowest courses."""
+    firsts: list[Item] = field(default_factory=list)
+    """Pieces of first courses, in the order they are laid."""
     course_m: float = 0.0
     """Of timber of all other courses, ties and cross-pieces."""
     base_m3: float = 0.0
@@ -59,28 +67,22 @@ class WallPart:
     stones: list[Stone] = field(default_factory=list)
     """Drain stone."""
 
-    def lay(self, course: int, metres: float, bottom_m: float, top_m: float) -> None:
-        """Timber of a course above the lowest."""
-        self.course_m += metres
-        row = self.rows.setdefault(course, Row())
-        row.metres += metres
-        row.bottom_m, row.top_m = min(row.bottom_m, bottom_m), min(row.top_m, top_m)
-
-
-@quick
-@dataclass(frozen=True)
-class _Cell:
-    """A stretch of a leg of one stage and one base course."""
-
-    start_m: float
-    end_m: float
-    stage: int
-    base: int
-
     @property
-    def middle_m(self) -> float:
-        """Station of its middle."""
-        return 0.5 * (self.start_m + self.end_m)
+    def first_m(self) -> float:
+        """Of timber of first courses."""
+        return sum(metres for _, metres in self.firsts)
+
+    def work_on(self, leg: str) -> None:
+        """A wall line that is worked on."""
+        if leg not in self.legs:
+            self.legs.append(leg)
+
+    def lay(self, course: int, item: Item, bottom_m: float, top_m: float) -> None:
+        """Timber of a course above the first."""
+        self.course_m += item[1]
+        row = self.rows.setdefault(course, Row())
+        row.items.append(item)
+        row.bottom_m, row.top_m = min(row.bottom_m, bottom_m), min(row.top_m, top_m)
 
 
 class Stages(BuiltWith):
@@ -93,16 +95,16 @@ class Stages(BuiltWith):
 def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
     """The walls by stage, rising; their lengths and volumes add up to what is placed, less what stands already."""
     parts: dict[int, WallPart] = defaultdict(WallPart)
-    cells = {leg.id: _cells(leg, stages) for leg in job.walls.legs if leg.segments}
+    laying = Laying(job.walls, job.pieces, stages)
+    cells = {leg.id: laying.cells(leg.id) for leg in job.walls.legs if leg.segments}
     for leg in job.walls.legs:
         for cell in cells.get(leg.id, ()):
             part = parts[cell.stage]
             part.length_m += cell.end_m - cell.start_m
             if not job.walls.standing.stands(leg.id, cell.base, cell.middle_m):
                 part.new_m += cell.end_m - cell.start_m
-            if leg.id not in part.legs:
-                part.legs.append(leg.id)
-    _timber(job, cells, parts)
+            part.work_on(leg.id)
+    _timber(job, laying, parts)
     for leg in job.walls.legs:
         for stage, volume in _stone_beds(job, leg, cells.get(leg.id, [])):
             parts[stage].base_m3 += volume
@@ -111,81 +113,33 @@ def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
         parts[stages.of_flight(flight.id)].treads += len(flight.treads)
     for place in job.stability.places:
         held = place.high_m - place.low_m
-        part = parts[_at(cells[place.leg], place.station_m).stage]
+        part = parts[cell_at(cells[place.leg], place.station_m).stage]
         if held > part.held_m:
             part.held_m = held
     return {stage: parts[stage] for stage in sorted(parts)}
 
 
-def _timber(job: Job, cells: Mapping[str, list[_Cell]], parts: Mapping[int, WallPart]) -> None:
+def _timber(job: Job, laying: Laying, parts: Mapping[int, WallPart]) -> None:
     """Courses and ties that are still to come, by stage."""
     standing = job.walls.standing
-    for run in job.walls.runs:
-        for cell, metres, middle in _shares(run, cells[run.leg]):
-            part = parts[cell.stage]
-            part.top_m = max(part.top_m, run.top_m)
-            if standing.stands(run.leg, run.course, middle):
-                continue
-            if cell.base == run.course:
-                part.first_m += metres
-            else:
-                part.lay(run.course, metres, run.bottom_m, run.top_m)
+    for laid in laying.laid.values():
+        piece, part = laid.piece, parts[laid.stage]
+        part.top_m = max(part.top_m, piece.top_m)
+        if standing.stands(piece.leg, piece.course, 0.5 * (min(piece.start_m) + max(piece.end_m))):
+            continue
+        part.work_on(piece.leg)
+        metres = 0.5 * (sum(piece.end_m) - sum(piece.start_m))
+        if laid.first:
+            part.firsts.append((piece.id, metres))
+        else:
+            part.lay(piece.course, (piece.id, metres), piece.bottom_m, piece.top_m)
     for tie in job.stability.ties:
         if not standing.stands(tie.leg, tie.course, tie.station_m):
-            part = parts[_at(cells[tie.leg], tie.station_m).stage]
             metres = tie.length_m - job.project.timber.thickness_m + tie.cross_length_m
-            part.lay(tie.course, metres, tie.bottom_m, tie.top_m)
+            parts[laying.of_tie(tie)].lay(tie.course, (tie.id, metres), tie.bottom_m, tie.top_m)
 
 
-def _cells(leg: Leg, stages: Stages) -> list[_Cell]:
-    found: list[_Cell] = []
-    for segment in leg.segments:
-        for span in leg.spans:
-            if span.end_m <= segment.start_m or span.start_m >= segment.end_m:
-                continue
-            start, end = max(segment.start_m, span.start_m), min(segment.end_m, span.end_m)
-            if end - start <= 1e-9:
-                continue
-            stage = stages.of(span.high_face, span.low_face)
-            if found and found[-1].end_m == start and (found[-1].stage, found[-1].base) == (stage, segment.base):
-                start = found.pop().start_m
-            found.append(_Cell(start, end, stage, segment.base))
-    return found or [_Cell(0.0, leg.length_m, 1, leg.lowest_course)]
-
-
-def _at(cells: list[_Cell], station_m: float) -> _Cell:
-    """The cell at a station, or the nearest."""
-    best, least = cells[0], inf
-    for cell in cells:
-        if cell.start_m <= station_m <= cell.end_m:
-            return cell
-        off = cell.start_m - station_m if station_m < cell.start_m else station_m - cell.end_m
-        if off < least:
-            best, least = cell, off
-    return best
-
-
-def _shares(run: Run, cells: list[_Cell]) -> Iterator[tuple[_Cell, float, float]]:
-    """A run's length by cells, each with a station in its middle; what reaches past them (laps) goes with the
-    nearest, and with the middle of the run."""
-    start = 0.5 * (run.start.line_m + run.start.far_m)
-    end = 0.5 * (run.end.line_m + run.end.far_m)
-    left = end - start
-    best, most = None, -1.0
-    for cell in cells:
-        low, high = max(start, cell.start_m), min(end, cell.end_m)
-        if high <= low:
-            continue
-        yield cell, high - low, 0.5 * (low + high)
-        left -= high - low
-        if high - low > most:
-            best, most = cell, high - low
-    if abs(left) > 0:
-        middle = 0.5 * sum(run.inner_m)
-        yield best or _at(cells, 0.5 * (start + end)), left, middle
-
-
-def _stone_beds(job: Job, leg: Leg, cells: list[_Cell]) -> Iterator[tuple[int, float]]:
+def _stone_beds(job: Job, leg: Leg, cells: list[Cell]) -> Iterator[tuple[int, float]]:
     """Stone under the lowest course of every segment, by stage."""
     for bed in stone_beds(job.walls, leg):
         left = bed.end_m - bed.start_m
@@ -197,7 +151,7 @@ def _stone_beds(job: Job, leg: Leg, cells: list[_Cell]) -> Iterator[tuple[int, f
                 yield cell.stage, 0.0 if there else (high - low) * leg.thickness_m * STONE_BED_M
         middle = 0.5 * (bed.start_m + bed.end_m)
         if left != 0 and not job.walls.standing.stands(leg.id, bed.run.course, middle):
-            yield _at(cells, middle).stage, left * leg.thickness_m * STONE_BED_M
+            yield cell_at(cells, middle).stage, left * leg.thickness_m * STONE_BED_M
 
 
 def _drains(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:

@@ -1,0 +1,185 @@
+"""In which stage, and with which task of it, every piece of timber is laid: told here alone, and read by all others.
+
+A piece that reaches from the walls of one stage into those of a later one is laid with the earlier, so that nothing is
+filled behind a gap; and with it all that it lies on, down to the base stone. So the walls go on a piece's length past
+the bed that is filled, in steps, and the later stage takes them up there.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from lynchet.core.plane import Point
+from lynchet.core.quick import quick
+from lynchet.stability.model import Tie
+from lynchet.terraces.built_with import BuiltWith
+from lynchet.walls.model import Leg, Piece, Walls
+
+LAP_M = 0.05
+"""Laps shorter than this hold nothing up, and let no soil through."""
+_CORNER_M = 0.02
+"""Less than this of another wall's timber under a piece holds nothing up."""
+
+
+@quick
+@dataclass(frozen=True)
+class Cell:
+    """A stretch of a leg of one stage and one base course."""
+
+    start_m: float
+    end_m: float
+    stage: int
+    base: int
+
+    @property
+    def middle_m(self) -> float:
+        """Station of its middle."""
+        return 0.5 * (self.start_m + self.end_m)
+
+
+@quick
+@dataclass(frozen=True)
+class Laid:
+    """How a piece is laid."""
+
+    piece: Piece
+    stage: int
+    first: bool
+    """With the first courses: it lies on base stone, and else only on first courses and what earlier stages laid."""
+
+
+class Laying:
+    """Stages and tasks of the pieces of a plan."""
+
+    def __init__(self, walls: Walls, pieces: Sequence[Piece], built: BuiltWith) -> None:
+        self._walls = walls
+        self._wished = {leg.id: _cells(leg, built) for leg in walls.legs if leg.segments}
+        self._rows: dict[tuple[str, int], list[Piece]] = defaultdict(list)
+        for piece in sorted(pieces, key=_start):
+            self._rows[piece.leg, piece.course].append(piece)
+        self._beside = _neighbours(walls)
+        rising = sorted(pieces, key=lambda piece: piece.course)
+        under = {piece.id: list(self._under(piece)) for piece in rising}
+        stages = {piece.id: self._reached(piece) for piece in pieces}
+        for piece in reversed(rising):
+            for low in under[piece.id]:
+                stages[low.id] = min(stages[low.id], stages[piece.id])
+        first = dict[str, bool]()
+        for piece in rising:
+            held = (first[low.id] for low in under[piece.id] if stages[low.id] == stages[piece.id])
+            first[piece.id] = self._on_stone(piece) and all(held)
+        order = {leg.id: n for n, leg in enumerate(walls.legs)}
+        ordered = sorted(pieces, key=lambda piece: (piece.course, order[piece.leg], _start(piece)))
+        self.laid: Mapping[str, Laid] = {one.id: Laid(one, stages[one.id], first[one.id]) for one in ordered}
+        """By piece: course by course from below, along each wall."""
+
+    def of_tie(self, tie: Tie) -> int:
+        """Stage of a tie: that of the piece it is fixed to."""
+        row = self._rows[tie.leg, tie.course]
+        if row:
+            return self.laid[min(row, key=lambda one: (_off(one, tie.station_m), one.id)).id].stage
+        return cell_at(self._wished[tie.leg], tie.station_m).stage
+
+    def cells(self, leg: str) -> list[Cell]:
+        """Stretches of a leg by the stage that lays their lowest timber."""
+        found: list[Cell] = []
+        for segment in self._walls.leg(leg).segments:
+            row = [one for one in self._rows[leg, segment.base] if _lap(one, segment.start_m, segment.end_m) > 0.0]
+            if not row:  # no timber is laid yet: as it is wished
+                found += [cell for cell in self._wished[leg] if segment.start_m <= cell.middle_m <= segment.end_m]
+                continue
+            between = [0.5 * (max(one.end_m) + min(two.start_m)) for one, two in pairwise(row)]
+            ends = [segment.start_m, *between, segment.end_m]
+            for piece, start, end in zip(row, ends[:-1], ends[1:], strict=True):
+                _add(found, Cell(start, end, self.laid[piece.id].stage, segment.base))
+        return found or self._wished[leg]
+
+    def _reached(self, piece: Piece) -> int:
+        """The earliest stage into whose walls a piece reaches."""
+        cells = self._wished[piece.leg]
+        stages = [cell.stage for cell in cells
+                  if cell.base <= piece.course and _lap(piece, cell.start_m, cell.end_m) > LAP_M]  # fmt: skip
+        return min(stages) if stages else cell_at(cells, 0.5 * (_start(piece) + max(piece.end_m))).stage
+
+    def _on_stone(self, piece: Piece) -> bool:
+        return any(
+            segment.base == piece.course and _lap(piece, segment.start_m, segment.end_m) > LAP_M
+            for segment in self._walls.leg(piece.leg).segments
+        )
+
+    def _under(self, piece: Piece) -> Iterator[Piece]:
+        """What a piece lies on: of its own wall, and at corners of others."""
+        course = piece.course - 1
+        for low in self._rows.get((piece.leg, course), ()):
+            if _lap(piece, _start(low), max(low.end_m)) > LAP_M:
+                yield low
+        for leg in self._beside[piece.leg]:
+            for low in self._rows.get((leg, course), ()):
+                if _overlie(piece.outline_m, low.outline_m):
+                    yield low
+
+
+def _cells(leg: Leg, built: BuiltWith) -> list[Cell]:
+    """Stretches of a leg by the stage whose bed they hold, or on whose bed they stand."""
+    found: list[Cell] = []
+    for segment in leg.segments:
+        for span in leg.spans:
+            start, end = max(segment.start_m, span.start_m), min(segment.end_m, span.end_m)
+            if end - start > 1e-9:
+                _add(found, Cell(start, end, built.of(span.high_face, span.low_face), segment.base))
+    return found or [Cell(0.0, leg.length_m, 1, leg.lowest_course)]
+
+
+def _add(cells: list[Cell], cell: Cell) -> None:
+    """One more stretch, joined to the last where nothing changes."""
+    start = cell.start_m
+    if cells and cells[-1].end_m == start and (cells[-1].stage, cells[-1].base) == (cell.stage, cell.base):
+        start = cells.pop().start_m
+    cells.append(Cell(start, cell.end_m, cell.stage, cell.base))
+
+
+def cell_at(cells: Sequence[Cell], station_m: float) -> Cell:
+    """The cell at a station, or the nearest."""
+    return min(cells, key=lambda cell: max(cell.start_m - station_m, station_m - cell.end_m, 0.0))
+
+
+def _neighbours(walls: Walls) -> dict[str, list[str]]:
+    """By leg, those it shares a node with."""
+    found: dict[str, dict[str, None]] = defaultdict(dict)
+    for node in walls.nodes:
+        for one in node.arms:
+            found[one.leg].update({two.leg: None for two in node.arms if two.leg != one.leg})
+    return defaultdict(list, {leg: list(others) for leg, others in found.items()})
+
+
+def _start(piece: Piece) -> float:
+    return min(piece.start_m)
+
+
+def _lap(piece: Piece, start_m: float, end_m: float) -> float:
+    """How much of a piece lies in a stretch; negative where it is apart from it."""
+    return min(max(piece.end_m), end_m) - max(min(piece.start_m), start_m)
+
+
+def _off(piece: Piece, station_m: float) -> float:
+    """How far a station lies beyond the ends of a piece; 0 within."""
+    return max(min(piece.start_m) - station_m, station_m - max(piece.end_m), 0.0)
+
+
+def _overlie(one: Sequence[Point], two: Sequence[Point]) -> bool:
+    """Whether two convex rings overlap by more than a sliver: no side of either parts them."""
+    return not _apart(one, two) and not _apart(two, one)
+
+
+def _apart(one: Sequence[Point], two: Sequence[Point]) -> bool:
+    """Whether a side of one ring has the other beyond it, or all but a sliver of it."""
+    turn = sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairwise((*one, one[0])))
+    for (ax, ay), (bx, by) in pairwise((*one, one[0])):
+        x, y = (by - ay, ax - bx) if turn > 0 else (ay - by, bx - ax)  # outward
+        size = (x * x + y * y) ** 0.5
+        if size > 0.0 and min((px - ax) * x + (py - ay) * y for px, py in two) > -_CORNER_M * size:
+            return True
+    return False
