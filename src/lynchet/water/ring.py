@@ -29,6 +29,11 @@ class OneWay:
     open_ahead: list[int]
     """From each side of the first round, how many sides in a row are open, itself included; at most twice round."""
 
+    @cached_property
+    def table(self) -> FloatArray:
+        """(3, n) places, levels and flags."""
+        return np.stack([self.at_m, self.levels_m, self.pours])
+
 
 @dataclass(frozen=True, eq=False)
 class Ring:

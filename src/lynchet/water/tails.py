@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -159,6 +160,16 @@ def _crown_m(settings: Settings) -> float:
 
 def _bare_lengths(d: FloatArray, rise: FloatArray, crown_m: float) -> FloatArray:
     """For a tail laid back from each sample at the least fall: from where its crown comes out to its end."""
+    if "numba" in sys.modules:  # else loading it takes longer than a whole first look
+        from lynchet.water.tails_compiled import bare_lengths
+
+        bare: FloatArray = bare_lengths(d, rise, crown_m)
+        return bare
+    return _bare_by_arrays(d, rise, crown_m)
+
+
+def _bare_by_arrays(d: FloatArray, rise: FloatArray, crown_m: float) -> FloatArray:
+    """The same by whole arrays."""
     crown = rise + crown_m
     first = (-np.minimum.accumulate(rise)).searchsorted(-crown, side="right")
     first = np.minimum(first, np.arange(len(d)))
@@ -195,17 +206,30 @@ def _samples(ring: Ring, r_m: float, way: int, stop: float) -> tuple[FloatArray,
     if stop < 0.0:
         empty = np.empty(0)
         return empty, empty, empty
-    at = ring.at
     r, here, first, last = _from(ring, r_m, way)
-    run = ring.runs[way]
+    start = r, _between(ring, ring.levels, here, r), _pours(ring, here, r)
+    if "numba" in sys.modules:
+        from lynchet.water.tails_compiled import samples_ahead
+
+        d, z, pour = samples_ahead(start, way, (first, last), (stop, ring.length_m), ring.runs[way].table)
+        return d, z, pour
+    return _samples_by_arrays(ring, start, way, (first, last), stop)
+
+
+def _samples_by_arrays(
+    ring: Ring, start: tuple[float, float, float], way: int, side: tuple[int, int], stop: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The same by whole arrays."""
+    at, run = ring.at, ring.runs[way]
+    (r, level, flag), (first, last) = start, side
     ends = slice(first, first + max(last, 1))
     d = run.at_m[ends] - r if way > 0 else r - run.at_m[ends]
     d[len(at) - 1 - first :] += ring.length_m
     within = int(d[:last].searchsorted(stop, side="right"))
     ends = slice(first, first + within)
     d_all = np.concatenate([[0.0], d[:within]])
-    z_all = np.concatenate([[_between(ring, ring.levels, here, r)], run.levels_m[ends]])
-    pour_all = np.concatenate([[_pours(ring, here, r)], run.pours[ends]])
+    z_all = np.concatenate([[level], run.levels_m[ends]])
+    pour_all = np.concatenate([[flag], run.pours[ends]])
     known = ~np.isnan(z_all)
     cut = len(known) if known.all() else int(known.argmin())
     return d_all[:cut], z_all[:cut], pour_all[:cut]
