@@ -103,7 +103,7 @@ def _heaps(
 def _box(outline_m: Sequence[Point]) -> Any:
     import shapely
 
-    return shapely.Polygon(outline_m)
+    return shapely.polygons(np.array(outline_m))
 
 
 def _middle(outline_m: Sequence[Point]) -> Point:

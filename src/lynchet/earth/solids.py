@@ -88,15 +88,15 @@ class Solids:
 
 
 def solids_of(
-    terraces: Terraces, walls: Walls, water: Water, stability: Stability, thickness_m: float
+    terraces: Terraces, walls: Walls, water: Water, stability: Stability, thickness_m: float, terrace: Owners
 ) -> tuple[Solid, ...]:
     """Timber, ties, steps, stone and pipes.
 
     Args:
         terraces, walls, water, stability: what is placed.
         thickness_m: width of the timber, for the frames of steps.
+        terrace: with which terrace each is built.
     """
-    terrace = Owners(terraces, walls, water)
     found = [*_walls(walls, terrace), *_ties(stability, terrace, walls.standing)]
     for flight in terraces.flights:
         found += _steps(flight, terrace.of_flight(flight), thickness_m)

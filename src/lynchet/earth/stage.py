@@ -41,7 +41,7 @@ def earth(
         return _nothing(project)
     owners = Owners(terraces, walls, water)
     finishes = finishes_of(project, terraces, owners)
-    solids = in_arrays(solids_of(terraces, walls, water, stability, project.timber.thickness_m),
+    solids = in_arrays(solids_of(terraces, walls, water, stability, project.timber.thickness_m, owners),
                        project.digging.work_room_m)  # fmt: skip
     columns = _columns(project, ground, walls, finishes, solids)
     mulch = project.planting.mulch_m, lowered_m(project)

@@ -9,7 +9,7 @@ import numpy as np
 from lynchet.core.findings import Working
 from lynchet.project.model import Project
 from lynchet.stability.bearing import Base, ultimate_of
-from lynchet.stability.checks import Numbers, Table
+from lynchet.stability.checks import Table
 from lynchet.stability.constants import BEARING_SAFETY, LOOSE_BASE_KPA
 from lynchet.stability.helps import kept_depths_m
 from lynchet.stability.kinds import Array
@@ -27,19 +27,22 @@ def check_bases(project: Project, table: Table, places: Sequence[Place], tied: C
     looked at or clay, the presumptive 72 kPa (International Building Code 2021, Table 1806.2, class 5).
     """
     thickness = project.timber.thickness_m
-    vertical = np.asarray(table.forces.vertical)
-    loaded = np.where(vertical > 1e-6, vertical, np.inf)
-    x = (np.asarray(table.forces.resisting) - np.asarray(table.forces.overturning)) / loaded
+    forces, base = table.forces, np.maximum(table.first, 0)
+    vertical, resisting, overturning = (
+        np.asarray(part)[base] for part in (forces.vertical, forces.resisting, forces.overturning)
+    )
+    x = (resisting - overturning) / np.where(vertical > 1e-6, vertical, np.inf)
     width = thickness - 2.0 * np.abs(thickness / 2.0 - x)
-    width = np.where(np.isin(table.place, list(tied)), thickness, width)
+    width = np.where(np.isin(np.arange(len(places)), list(tied))[:, None], thickness, width)
     width = np.where(vertical > 1e-6, width, 0.0)
     pad = _pad_m(project)
     pressure = np.where(width > 1e-3, vertical / (np.maximum(width, 1e-3) + pad), 0.0)
-    worst = _worst_rows(table, pressure)
-    number = np.flatnonzero(pressure[worst] > 0)
-    rows, pressed = worst[number], number.tolist()
-    allowable = allowable_kpa(project, [places[number] for number in pressed], width[rows] + pad)
-    columns = (table.case[rows], pressure[rows], np.asarray(allowable, dtype=np.float64), width[rows])
+    worst = np.argmax(np.where(table.first >= 0, pressure, -np.inf), axis=1)  # the first of equals
+    number = np.flatnonzero(pressure[np.arange(len(worst)), worst] > 0)
+    case, pressed = worst[number], number.tolist()
+    pressure, width = pressure[number, case], width[number, case]
+    allowable = allowable_kpa(project, [places[number] for number in pressed], width + pad)
+    columns = (case, pressure, np.asarray(allowable, dtype=np.float64), width)
     return [
         BaseCheck(places[number], CASES[case], *numbers)
         for number, case, *numbers in zip(pressed, *(column.tolist() for column in columns), strict=True)
@@ -77,12 +80,6 @@ def bearing_working(project: Project, check: BaseCheck) -> Working:
         ("cohesion_kpa", soil.cohesion_kpa),
         ("water_depth_m", depth),
     )
-
-
-def _worst_rows(table: Table, pressure: Array) -> Numbers:
-    """Row of the base of every place in its most pressed case, the first of equals."""
-    pressed = np.where(table.first >= 0, pressure[np.maximum(table.first, 0)], -np.inf)
-    return np.asarray(table.first[np.arange(len(pressed)), np.argmax(pressed, axis=1)], dtype=np.intp)
 
 
 def allowable_kpa(project: Project, places: Sequence[Place], width_m: Array) -> Array:

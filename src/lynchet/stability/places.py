@@ -161,8 +161,8 @@ def _in_front(leg: Leg, station: float, held: int) -> Point:
 
 def base_and_top(walls: Walls, leg: Leg, segment: Segment, station: float) -> tuple[float, float]:
     """Underside and top of the wall at a station."""
-    base, top = (_run_at(walls.runs_of(leg.id, course), station) for course in (segment.base, segment.top))
-    return base.bottom_m, top.top_m
+    base = _run_at(walls.runs_of(leg.id, segment.base), station)
+    return base.bottom_m, _run_at(walls.runs_of(leg.id, segment.top), station).top_m
 
 
 def _run_at(runs: Sequence[Run], station: float) -> Run:

@@ -87,7 +87,7 @@ def _loads(shelf: Shelf, demand: Mapping[int, int], opened: int) -> list[list[in
             while place < len(left) and left[place] < need:
                 place += 1
             if place == len(left):
-                left.append(max(opened, next(room for room in rooms if room >= need)))
+                left.append(opened if need <= opened else next(room for room in rooms if room >= need))
                 held.append([])
             left[place] -= need
             held[place].append(length)
@@ -101,12 +101,11 @@ def _bought(shelf: Shelf, loads: Sequence[Sequence[int]]) -> Cut:
                  shelf.on_hand[row])  # fmt: skip
     left = {row: count for _, row, count in own}
     found: Cut = []
-    for load in sorted(loads, key=lambda one: -sum(one) - sticks.kerf * len(one)):
-        size = sum(load) + sticks.kerf * len(load)
+    cheapest = sorted(shelf.sold, key=lambda one: (sticks.price[one], sticks.length[one]))
+    for size, load in sorted(((sum(load) + sticks.kerf * len(load), load) for load in loads), key=lambda one: -one[0]):
         row = next((row for room, row, _ in own if room >= size and left[row] > 0), None)
         if row is None:
-            fitting = [row for row in shelf.sold if sticks.room[row] >= size]
-            row = min(fitting, key=lambda one: (sticks.price[one], sticks.length[one]))
+            row = next(row for row in cheapest if sticks.room[row] >= size)
         else:
             left[row] -= 1
         found.append((row, tuple(load)))
