@@ -84,3 +84,16 @@ def test_beds_narrower_than_asked_are_told() -> None:
     """Where no line can be moved any more, one terrace as deep as the yard, the narrow bed is told."""
     assert not _told(_yard(Brief(terraces=1, least_bed_m=DEEP - 0.28 - 0.01, lean=0.0)), "terraces.narrow_bed")
     assert _told(_yard(Brief(terraces=1, least_bed_m=DEEP - 0.28 + 0.01, lean=0.0)), "terraces.narrow_bed")
+
+
+@pytest.mark.parametrize("strip_m", [0.9, 1.3])
+def test_what_a_path_strip_leaves_is_told_as_it_stands(strip_m: float) -> None:
+    """The bed told beside a path strip is the soil between the finished timbers less the strip."""
+    case = _yard(Brief(terraces=4, lean=0.0, path_strip_m=strip_m, least_bed_m=0.9))
+    told = {finding.place: finding.text for finding in _told(case, "terraces.path_strip")}
+    depths = dict(zip((face.id for face in case.terraces.beds), _soil_depths(case), strict=True))
+    assert set(told) == {name for name, depth in depths.items() if depth - strip_m < 0.9 - 0.002} and told
+    for name, text in told.items():
+        left = depths[name] - strip_m
+        said = next(part for part in (f"leaves {length(left, 'metric')} of bed", "leaves no bed") if part in text)
+        assert (said == "leaves no bed") == (left < 0.001)

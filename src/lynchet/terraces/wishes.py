@@ -69,7 +69,9 @@ def _bed_room(project: Project, face: Face, soil: Any, inner: Any) -> list[Findi
         cure = Cure("fewer-terraces", "fewer, deeper benches, or its line moved")
         return [Finding("terraces.narrow_bed", Verdict.WATCH, text, face.id, cures=(cure,))]
     wide, bed = length_text(project.brief.path_strip_m or 0.0, project.units), length_text(least, project.units)
-    text = f"A path strip of {wide} on bench {face.id} leaves less than {bed} of bed beside it."
+    left = 0.0 if soil.is_empty else 2.0 * widest_m(soil)
+    beside = f"{length_text(left, project.units)} of bed" if left > _SLACK_M else "no bed"
+    text = f"A path strip of {wide} on bench {face.id} leaves {beside} beside it; {bed} is the narrowest asked for."
     cure = Cure("fewer-terraces", "fewer, deeper benches, or a narrower strip")
     return [Finding("terraces.path_strip", Verdict.WATCH, text, face.id, cures=(cure,))]
 
