@@ -80,6 +80,14 @@ class Figures:
             return "±" + text
         return ("+" if value_m > 0 else _MINUS) + text
 
+    def laid(self, value_m: float) -> str:
+        """A level that timber is laid to, with its sign: to a millimetre, "+0.602", or to an eighth of an inch."""
+        if self.system == "us":
+            return self.level(value_m)
+        text = units_format.laid(abs(value_m), "metric").removesuffix(" m")
+        sign = "±" if text == "0.000" else "+" if value_m > 0 else _MINUS
+        return sign + text
+
     def ground(self, value_m: float) -> str:
         """A level of the ground, to half an inch: as digging is measured."""
         return self.level(value_m, units_format.DIGGING)

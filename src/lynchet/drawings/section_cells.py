@@ -200,7 +200,7 @@ def _steps(found: Cutting, place: Place, figures: Figures) -> Iterable[Item]:
                   off_mm=12.0)  # fmt: skip
     for n, block in enumerate(sorted(found.treads, key=lambda one: one.top0_m)):
         yield Label(id=f"tread-level-{n:02d}", layer="labels", anchor=((block.start_m, block.top0_m),), h=2.2,
-                    lines=(figures.level(block.top0_m),), priority=2, gap_mm=1.2, optional=True)  # fmt: skip
+                    lines=(figures.laid(block.top0_m),), priority=2, gap_mm=1.2, optional=True)  # fmt: skip
 
 
 def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:

@@ -46,8 +46,8 @@ def courses(face: Face, shown: Sequence[Interval], figures: Figures) -> list[Row
         ties = sum(tie.course == pieces[0].course for tie in face.plan.stability.ties_of(face.leg.id))
         tied = (f"+ {ties} tie" + ("s" if ties > 1 else ""),) if ties else ()
         said = "  ".join((*(marks[piece.id] for piece in pieces), *tied))
-        lines.append((str(row), said, figures.level(min(piece.bottom_m for piece in pieces))))
-    return [*lines, ("", "top", figures.level(top))]
+        lines.append((str(row), said, figures.laid(min(piece.bottom_m for piece in pieces))))
+    return [*lines, ("", "top", figures.laid(top))]
 
 
 def pin_words(face: Face, figures: Figures) -> str:

@@ -36,7 +36,7 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     _, high, low = _end(face, part, False)
     for name, level in (("top", high), ("base", low)):
         at = (part[0] - _LEVEL_MM * scale_of(figures) / 1000.0, level)
-        yield Level(id=f"level-{name}", layer="levels", at=at, text=figures.level(level),
+        yield Level(id=f"level-{name}", layer="levels", at=at, text=figures.laid(level),
                     value_m=level, style="section", side="l")  # fmt: skip
 
 
