@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -10,7 +11,8 @@ from demo_plans import demo
 from lynchet.drawings.display import Display, Letters
 from lynchet.drawings.faults import crossed
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Line, Sheet
+from lynchet.drawings.model import Label, Line, Sheet, Symbol, Text
+from lynchet.drawings.planting_sheet import planting_sheet
 from lynchet.drawings.section import section_sheet
 from lynchet.drawings.section_sheets import section_sheets
 from lynchet.drawings.stamp import Stamp
@@ -47,6 +49,45 @@ def test_the_old_ground_is_open_at_every_text(units: str) -> None:
             seen += len(old)
             assert [one for one in struck(sheet) if one.rpartition(": ")[2] in old] == [], sheet.id
     assert seen > 10
+
+
+def _planted(units: str, paper: str = "") -> Plan:
+    plan = _in(demo("l_garden"), units)
+    return replace(plan, project=replace(plan.project, sheet=replace(plan.project.sheet, paper=paper)))
+
+
+@pytest.mark.parametrize(("units", "paper"), [("metric", "A3"), ("metric", "A4"), ("us", "Letter")])
+def test_every_plant_has_its_letter_or_a_line_to_it(units: str, paper: str) -> None:
+    """However small the plan is drawn, from each dot lines of its own planting lead to a plant with the letter."""
+    plan = _planted(units, paper)
+    sheet = planting_sheet(plan, Stamp())
+    assert sheet is not None
+    items = {item.id: item for item in sheet.views[0].items}
+    shown = Counter(type(item) for item in items.values() if item.id.startswith("plant-"))
+    assert shown.total() == sum(planting.count for planting in plan.planted.plantings)
+    assert (shown[Symbol] > 50) == (paper != "A3")
+    for planting in plan.planted.plantings:
+        name = planting.id.replace("/", "-")
+        ends = [item.pts for key, item in items.items() if key.startswith(f"link-{name}-") and isinstance(item, Line)]
+        own = {plant.point_m: items[f"plant-{plant.id.replace('/', '-')}"] for plant in planting.plants}
+        reached = {at for at, item in own.items() if isinstance(item, Text)}
+        if not reached:
+            (label,) = (item for key, item in items.items() if key == f"plants-{name}" and isinstance(item, Label))
+            reached = {label.anchor[0]}
+        for _ in own:
+            reached |= {b for a, b in ends if a in reached}
+        assert reached == own.keys(), planting.id
+
+
+@pytest.mark.parametrize(("units", "paper"), [("metric", "A3"), ("metric", "A4"), ("us", "Letter")])
+def test_names_of_beds_and_trees_are_clear_of_walls(units: str, paper: str) -> None:
+    """On the planting plan each bed and each tree seen is named, no name struck through by timber or a house."""
+    plan = _planted(units, paper)
+    sheet = planting_sheet(plan, Stamp())
+    assert sheet is not None
+    said = " ".join(text.text for text in lower(sheet).texts)
+    assert all(f"BED {bed.id[1:]}" in said for bed in plan.terraces.beds) and "apple, keep" in said
+    assert [one for one in struck(sheet) if "BED" in one or "sun" in one or "keep" in one] == []
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])

@@ -106,8 +106,9 @@ def _of_every_kind(plan: Plan) -> Iterator[Sheet]:
     yield from _sheets(plan)[1:]
     found = (section_sheet(plan, stamp), setting_sheet(plan, stamp), planting_sheet(plan, stamp))
     yield from (sheet for sheet in found if sheet is not None)
+    days = day_sheets(plan, stamp, Words("en"))
     many = (section_sheets(plan, stamp), wall_sheets(plan, stamp), detail_sheets(plan, stamp), rod_sheets(plan, stamp),
-            cut_sheets(plan, plan.timber, stamp), day_sheets(plan, stamp, Words("en")), permit_sheets(plan, stamp))  # fmt: skip
+            cut_sheets(plan, plan.timber, stamp), days, permit_sheets(plan, stamp))  # fmt: skip
     yield from chain.from_iterable(islice(sheets, 2) for sheets in many)
 
 

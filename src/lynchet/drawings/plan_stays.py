@@ -29,7 +29,7 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     for n, house in enumerate(plan.project.houses):
         yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut",
                    key="house", of=house.name)  # fmt: skip
-        shown = _shown(house.outline_m, view)
+        shown = shown_part(house.outline_m, view)
         if shown:
             yield Label(id=f"house-name-{n}", layer="labels", anchor=shown, kind="area", h=4.0, weight="bold",
                         lines=house_words(house), priority=2, halo="paper", optional=True,
@@ -53,7 +53,7 @@ def area_lines(plan: Planned) -> Iterable[Line]:
                    role="mid", key="area moved")  # fmt: skip
 
 
-def _shown(ring: tuple[Point, ...], view: View) -> tuple[Point, ...]:
+def shown_part(ring: tuple[Point, ...], view: View) -> tuple[Point, ...]:
     """The part of an outline inside the view, in world points; empty where nothing of it is."""
     from shapely.geometry import Polygon, box
 
@@ -74,7 +74,8 @@ def unpaper(view: View, at: Point) -> Point:
     return view.at_world[0] + x, view.at_world[1] + (-y if view.mirrored else y)
 
 
-def _ring(at: Point, radius: float) -> tuple[Point, ...]:
+def circle_of(at: Point, radius: float) -> tuple[Point, ...]:
+    """A ring of 48 corners."""
     return tuple((at[0] + radius * cos(pi * n / 24), at[1] + radius * sin(pi * n / 24)) for n in range(48))
 
 
@@ -89,8 +90,8 @@ def _fixed(thing: Fixed) -> Iterable[Item]:
             yield Area(id=f"{name}-crown", layer="things that stay", rings=(_wavy(at, thing.crown_m / 2),), pen="fine",
                        role="plant", key="tree", of=thing.id)  # fmt: skip
         stem = max(0.08, (thing.stem_m or 0.2) / 2)
-        yield Area(id=f"{name}-stem", layer="things that stay", rings=(_ring(at, stem),), fill="paper", pen="visible",
-                   key="tree", of=thing.id)  # fmt: skip
+        yield Area(id=f"{name}-stem", layer="things that stay", rings=(circle_of(at, stem),), fill="paper",
+                   pen="visible", key="tree", of=thing.id)  # fmt: skip
     elif len(thing.line_m) > 1:
         yield Line(id=f"{name}-line", layer="things that stay", pts=thing.line_m, closed=thing.closed, pen="visible",
                    dash="short", role="warn", key="stays", of=thing.id)  # fmt: skip

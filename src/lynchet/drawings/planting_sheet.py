@@ -17,6 +17,7 @@ from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_sheet import Told, plan_sheet, spare_mm
 from lynchet.drawings.plan_signs import north_items
 from lynchet.drawings.plan_stays import stay_items
+from lynchet.drawings.planting_links import link_items, tree_names
 from lynchet.drawings.planting_list import planting_list_names
 from lynchet.drawings.planting_names import clear_place
 from lynchet.drawings.planting_rows import LIGHT_SAID, bed_rows, letters, plant_rows
@@ -90,7 +91,8 @@ def _told(plan: Planned, stamp: Stamp, view: View, figures: Figures) -> Told:
     beds they stand on a list of their own. None is ever left out.
     """
     caution, words = _cautions(plan), (("landing", landing_key(plan, figures)),)
-    bare = Told(ID, "planting", TITLE, _alt(plan), (caution,), caution.text, words, (_crown_entry(),))
+    dots = any(item.id.startswith("link-") for item in view.items)
+    bare = Told(ID, "planting", TITLE, _alt(plan), (caution,), caution.text, words, (_crown_entry(dots),))
     if planting_list_names(plan):
         elsewhere = Note("Plants and beds", "Letters, numbers and distances of the plants, and the light of the beds: "
                          "on the plant list.")  # fmt: skip
@@ -111,7 +113,9 @@ def plant_items(plan: Planned, view: View) -> Iterable[Item]:
         name = planting.id.replace("/", "-")
         rings = tuple(_crown(point, planting.species.spread_m / 2, view) for point in planting.points_m)
         yield Area(id=f"crowns-{name}", layer="plants", rings=rings, pen="hair", role="plant", of=planting.id)
-        yield from _plants(planting, letter, view, taken)
+        own = list(_plants(planting, letter, view, taken))
+        yield from own
+        yield from link_items(planting, letter, [isinstance(item, Text) for item in own])
 
 
 def _crown(at: Point, radius: float, view: View) -> tuple[Point, ...]:
@@ -150,8 +154,14 @@ def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
             light = LIGHT_SAID[sun.light if sun else "unknown"]
             name = replace(item, lines=(f"BED {item.of[1:]}", light), h=2.5, key="", style="plain", priority=0)
             bed = plan.terraces.face(item.of)
-            clear = clear_place(plan, bed, name, view) if bed is not None else None
-            yield name if clear is None else replace(name, anchor=clear)
+            # Its light stands in the table too: where there is no clear place for both, the name alone.
+            for said in (name, replace(name, lines=name.lines[:1]), replace(name, lines=name.lines[:1], h=_LETTER_MM)):
+                clear = clear_place(plan, bed, said, view) if bed is not None else None
+                if clear is not None:
+                    yield replace(said, anchor=clear)
+                    break
+            else:
+                yield replace(name, lines=name.lines[:1], h=_LETTER_MM)
     yield from wall_items(plan)
     yield from (item for item in landing_items(plan, figures) if not isinstance(item, Label))
     yield from (item for item in flight_items(plan) if not isinstance(item, Label))
@@ -159,6 +169,7 @@ def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     for item in stay_items(plan, view, figures):
         if item.id.startswith("house") or item.id in trees:
             yield item
+    yield from tree_names(plan, view)
 
 
 def _entry(species: Species, letter: str, count: int, how: tuple[Figures, bool]) -> KeyEntry:
@@ -177,12 +188,15 @@ def _entry(species: Species, letter: str, count: int, how: tuple[Figures, bool])
     return KeyEntry(f"plant {letter}", said, sample, 2 * size + 0.6)
 
 
-def _crown_entry() -> KeyEntry:
+def _crown_entry(dots: bool) -> KeyEntry:
+    """What a circle is, and where some plants have no room for their letter, what their dot is."""
+    dot = "; a dot: of the letter its line leads to" if dots else ""
+
     def sample(x: float, y: float) -> list[Item]:
         ring = Area(id="sample-crown", layer="key", rings=(circle((x, y), 2.4),), pen="hair", role="plant")
         return [ring, Symbol(id="sample-dot", layer="key", name="dot", at=(x, y), role="plant")]
 
-    return KeyEntry("crown", "a plant, its circle as wide as it grows", sample, 5.2)
+    return KeyEntry("crown", f"a plant, its circle as wide as it grows{dot}", sample, 5.2)
 
 
 def _table(plan: Planned, figures: Figures) -> Rows:
