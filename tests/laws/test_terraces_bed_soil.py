@@ -86,14 +86,29 @@ def test_beds_narrower_than_asked_are_told() -> None:
     assert _told(_yard(Brief(terraces=1, least_bed_m=DEEP - 0.28 + 0.01, lean=0.0)), "terraces.narrow_bed")
 
 
-@pytest.mark.parametrize("strip_m", [0.9, 1.3])
+@pytest.mark.parametrize("strip_m", [1.0, 1.5])
 def test_what_a_path_strip_leaves_is_told_as_it_stands(strip_m: float) -> None:
     """The bed told beside a path strip is the soil between the finished timbers less the strip."""
-    case = _yard(Brief(terraces=4, lean=0.0, path_strip_m=strip_m, least_bed_m=0.9))
+    case = _yard(Brief(terraces=4, lean=0.0, path_strip_m=strip_m))
     told = {finding.place: finding.text for finding in _told(case, "terraces.path_strip")}
     depths = dict(zip((face.id for face in case.terraces.beds), _soil_depths(case), strict=True))
-    assert set(told) == {name for name, depth in depths.items() if depth - strip_m < 0.9 - 0.002} and told
+    assert set(told) == {name for name, depth in depths.items() if depth - strip_m < 0.6 - 0.002} and told
     for name, text in told.items():
         left = depths[name] - strip_m
         said = next(part for part in (f"leaves {length(left, 'metric')} of bed", "leaves no bed") if part in text)
         assert (said == "leaves no bed") == (left < 0.001)
+
+
+def test_a_bed_asked_for_lies_beside_its_path_strip() -> None:
+    """Beds of 3 ft and strips of 2 ft: 3 ft of soil are left beside the strip on every bench, and no bed is told."""
+    case = _yard(Brief(terraces=5, least_bed_m=3.0 * FT, path_strip_m=2.0 * FT))
+    assert len(case.terraces.levels_m) > 1
+    assert min(_soil_depths(case)) >= 5.0 * FT - 0.002
+    assert not _told(case, "terraces.path_strip") and not _told(case, "terraces.narrow_bed")
+
+
+def test_why_a_bed_asked_for_costs_a_terrace_is_told() -> None:
+    """Two beds that fit but for the timber of the wall along the high edge: the depth needed is told, no corner."""
+    least = (DEEP - 2 * 0.14) / 2 - 0.002
+    (finding,) = _told(_yard(Brief(terraces=2, least_bed_m=least, bench_spacing_m=0.5, lean=0.0)), "terraces.fewer")
+    assert f"need {length(2 * least + 3 * 0.14, 'metric')}" in finding.text

@@ -12,7 +12,7 @@ from lynchet.core.kept import less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, dot, minus, unit
 from lynchet.ground.model import Surface
-from lynchet.project.model import Project
+from lynchet.project.model import Brief, Project
 from lynchet.terraces.area import Ring
 from lynchet.terraces.lines import MEET_DEG
 from lynchet.terraces.model import HOUSE, Face, Level, Side, WallLine
@@ -36,7 +36,14 @@ def apart_m(project: Project, rise_m: float, more_m: float = 0.0) -> float:
     brief, timber = project.brief, project.timber
     lean = LEAN if brief.lean is None else brief.lean
     high = ceil(max(0.0, rise_m) / timber.course_m - 1e-6) * timber.course_m
-    return max(brief.bench_spacing_m, brief.least_bed_m + timber.thickness_m + lean * high + more_m)
+    beside = brief.path_strip_m or 0.0 if _asked(project) else 0.0
+    return max(brief.bench_spacing_m, brief.least_bed_m + beside + timber.thickness_m + lean * high + more_m)
+
+
+def _asked(project: Project) -> bool:
+    """Whether the file says how deep beds must be: then its path strips come beside that, not out of it."""
+    said = all(default.key != "brief.least_bed" for default in project.defaults)
+    return said and project.brief.least_bed_m != Brief.least_bed_m
 
 
 def soil_of(face: Face, lines: Sequence[WallLine], project: Project, surface: Surface) -> Any:

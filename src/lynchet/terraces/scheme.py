@@ -141,16 +141,17 @@ def _fronts(yard: Yard, count: int) -> list[Front] | str:
         last = yard.apart_m(count, yard.top_timber_m) if other == count + 1 else apart
         offsets = placed_offsets(number, (below, above), yard.bands, apart, last)
         if offsets is None:
-            return _no_place(yard, number, (below, above), apart)
+            return _no_place(yard, number, (below, above), (apart, last))
         fronts += [straight_front(offset, yard.along, yard.area) for offset in offsets]
     return fronts
 
 
-def _no_place(yard: Yard, number: int, bounds: Interval, spacing: float) -> str:
-    units, (low, high) = yard.project.units, bounds
-    if (number + 1) * spacing > high - low:
+def _no_place(yard: Yard, number: int, bounds: Interval, benches: tuple[float, float]) -> str:
+    units, (low, high), (spacing, last) = yard.project.units, bounds, benches
+    need = number * spacing + max(spacing, last)
+    if need > high - low:
         return (
-            f"benches {length_text(spacing, units)} apart need {length_text((number + 1) * spacing, units)}, the area "
+            f"benches {length_text(spacing, units)} apart need {length_text(need, units)}, the area "
             f"is {length_text(high - low, units)} deep there"
         )
     for i in range(1, number + 1):
