@@ -63,15 +63,15 @@ def _bed_room(project: Project, face: Face, soil: Any, inner: Any) -> list[Findi
         return []
     if not face.strip_m:
         text = (
-            f"Bed {face.id} is nowhere {length_text(least, project.units)} wide from timber to timber: the narrowest "
-            "bed asked for."
+            f"Bed {face.id} is nowhere {length_text(least, project.units)} wide from timber to timber: the least a bed "
+            "wants."
         )
         cure = Cure("fewer-terraces", "fewer, deeper benches, or its line moved")
         return [Finding("terraces.narrow_bed", Verdict.WATCH, text, face.id, cures=(cure,))]
     wide, bed = length_text(project.brief.path_strip_m or 0.0, project.units), length_text(least, project.units)
     left = 0.0 if soil.is_empty else 2.0 * widest_m(soil)
     beside = f"{length_text(left, project.units)} of bed" if left > _SLACK_M else "no bed"
-    text = f"A path strip of {wide} on bench {face.id} leaves {beside} beside it; {bed} is the narrowest asked for."
+    text = f"A path strip of {wide} on bench {face.id} leaves {beside} beside it; a bed wants {bed} at least."
     cure = Cure("fewer-terraces", "fewer, deeper benches, or a narrower strip")
     return [Finding("terraces.path_strip", Verdict.WATCH, text, face.id, cures=(cure,))]
 
