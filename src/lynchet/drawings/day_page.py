@@ -126,10 +126,10 @@ def _split(high: list[float]) -> int:
     return min(range(1, len(high) + 1), key=lambda n: (round(max(sum(high[:n]), sum(high[n:])), 3), -n))
 
 
-def go_on(page: Page, words: Words, box: tuple[float, float, float], number: int) -> float:
+def go_on(page: Page, content: DayContent, words: Words, box: tuple[float, float, float]) -> float:
     """The head of a page on which a day goes on: which day, which of its pages."""
     left, top, right = box
-    said = words("day.number", number=number)
+    said = words("day.number", number=content.number)
     page.text((left, top + 11.0), said, 6.0, weight="bold")
     page.text((left + width(said, 6.0, "bold") + 5.0, top + 11.0), words("day.goes_on"), 3.5, weight="bold")
     if words.unreviewed:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from lynchet.book.texts import Words
+from lynchet.core.same import Same
 from lynchet.drawings import day_page
 from lynchet.drawings.day_content import DayContent
 from lynchet.drawings.day_page import FITS, MORE_FITS, READ_WIDE, Fit
@@ -21,6 +23,8 @@ _LETTERS = (3.2, 3.0, 2.8, 2.65, 2.5)
 """Of steps on a page without a picture, the largest that fit."""
 _KEPT = 0.92
 """Share of its picture's height that a page keeps where its letters grow."""
+_LEAST_STEPS = 2
+"""On a second page, where the first keeps as many."""
 _NOTES_MM = 26.0
 """Least room worth a head for notes."""
 
@@ -70,11 +74,20 @@ def _several(content: DayContent, words: Words, paper: Paper) -> tuple[Part, ...
     """A first page as roomy as can be, so long as the second holds the rest in letters of full size."""
     found: tuple[Part, ...] = ()
     for how in MORE_FITS:
-        first = _larger(content, words, paper, _longest(content, words, paper, Part(how, 0, 0, hold=False, last=False)))
+        longest = _longest(content, words, paper, Part(how, 0, 0, hold=False, last=False))
+        first = _larger(content, words, paper, _shared(content, longest))
         found = (first, *_rest(content, words, paper, first))
         if first.end > 0 and len(found) == 2 and found[1].how.h >= _LETTERS[2]:
             return found
     return found
+
+
+def _shared(content: DayContent, first: Part) -> Part:
+    """The first page with so many steps that the second has more than a single one, where there are enough for both."""
+    end = len(content.steps) - _LEAST_STEPS
+    if not _LEAST_STEPS <= end < first.end:
+        return first
+    return replace(first, end=end, hold=any(step.hold for step in content.steps[:end]))
 
 
 def _rest(content: DayContent, words: Words, paper: Paper, first: Part) -> tuple[Part, ...]:
@@ -109,8 +122,41 @@ def _longest(content: DayContent, words: Words, paper: Paper, part: Part) -> Par
 
 def _room(content: DayContent, words: Words, paper: Paper, part: Part) -> float:
     """Height left for the picture, or free on a page without one; negative where what is said has no room."""
-    box = set_part(Trial(), content, words, paper, part)
-    return box[3] - box[1]
+    left, top, right, _ = paper.field
+    x0, x1 = left + _PAD, right - _PAD
+    _, held = _foot(content, words, paper, part)
+    if part.number > 1:
+        y = _end(day_page.go_on, content, words, (x0, top, x1))
+        return held - 2.0 - _end(day_page.steps, content, words, (x0, y, x1), (part.first, part.end, part.how.h))
+    y = _end(day_page.head, content, words, (x0, top, x1))
+    y = _end(day_page.needs, content, words, (x0, y, x1), part.how.needs_h)
+    return _work_starts(content, words, (x0, y, right, held), part) - 1.0 - (y + _PICTURE_HEAD)
+
+
+def _end(
+    set_on: Callable[..., float], content: DayContent, words: Words, box: tuple[float, ...], *more: object
+) -> float:
+    """Where a piece of a page ends.
+
+    Args:
+        set_on: sets it.
+        content, words: of the day.
+        box: left, top and right.
+        more: what ``set_on`` takes after these.
+    """
+    return _kept_end(set_on, Same(content), words, box, more)
+
+
+@lru_cache(maxsize=1 << 10)
+def _kept_end(
+    set_on: Callable[..., float],
+    content: Same[DayContent],
+    words: Words,
+    box: tuple[float, ...],
+    more: tuple[object, ...],
+) -> float:
+    """Of all the pages tried for a day most pieces are alike: each is tried once, on a page nobody sees."""
+    return set_on(Trial(), content.thing, words, box, *more)
 
 
 def set_part(page: Page, content: DayContent, words: Words, paper: Paper, part: Part) -> Box:
@@ -123,40 +169,52 @@ def set_part(page: Page, content: DayContent, words: Words, paper: Paper, part: 
         paper: of the sheet.
         part: what stands on it.
     """
-    left, top, right, bottom = paper.field
+    left, top, right, _ = paper.field
     x0, x1 = left + _PAD, right - _PAD
-    foot = bottom - FOOT_MM
-    close = _close(content, words, part)
-    closing = foot - _high(lambda trial: close(trial, (x0, 0.0, x1)))
-    held = closing
+    closing, held = _foot(content, words, paper, part)
     if part.hold:
-        held = closing - 1.0 - _high(lambda trial: day_page.hold(trial, content, words, (x0, 0.0, x1)))
         day_page.hold(page, content, words, (left + 4.2, held, right - 4.2))
     else:
         _rule(page, left, right, closing)
-    close(page, (x0, closing, x1))
+    close, more = _close(part)
+    close(page, content, words, (x0, closing, x1), *more)
     if part.number > 1:
         return _later(page, content, words, (left, top, right, held), part)
     return _first(page, content, words, (left, top, right, held), part)
 
 
+def _foot(content: DayContent, words: Words, paper: Paper, part: Part) -> tuple[float, float]:
+    """Where what stands at the foot begins, and where the hold point over it does: there too where it has none."""
+    left, _, right, bottom = paper.field
+    box = (left + _PAD, 0.0, right - _PAD)
+    close, more = _close(part)
+    closing = bottom - FOOT_MM - _end(close, content, words, box, *more)
+    return closing, closing - 1.0 - _end(day_page.hold, content, words, box) if part.hold else closing
+
+
+def _work_starts(content: DayContent, words: Words, box: Box, part: Part) -> float:
+    """Where steps and readings begin on the first page of a day, between the needs over them and the hold point."""
+    x0, y, right, held = box
+    split = right - READ_WIDE
+    work = max(
+        _end(day_page.steps, content, words, (x0, 0.0, split - 3.0), (part.first, part.end, part.how.h)),
+        _end(day_page.readings, content, words, (split + 3.0, 0.0, right - _PAD)),
+    )
+    return min(held - 2.0 - work, y + _PICTURE_HEAD + _MOST_PICTURE)
+
+
 def _first(page: Page, content: DayContent, words: Words, box: Box, part: Part) -> Box:
     """The first page of a day above its hold point: head, needs, picture, steps and readings."""
     left, top, right, held = box
-    x0, x1, h, split = left + _PAD, right - _PAD, part.how.h, right - READ_WIDE
+    x0, x1, split = left + _PAD, right - _PAD, right - READ_WIDE
     y = day_page.head(page, content, words, (x0, top, x1))
     _rule(page, left, right, y)
     y = day_page.needs(page, content, words, (x0, y, x1), part.how.needs_h)
-    steps = (part.first, part.end, h)
-    work = max(
-        day_page.steps(Trial(), content, words, (x0, 0.0, split - 3.0), steps),
-        day_page.readings(Trial(), content, words, (split + 3.0, 0.0, x1)),
-    )
-    start = min(held - 2.0 - work, y + _PICTURE_HEAD + _MOST_PICTURE)
+    start = _work_starts(content, words, (x0, y, right, held), part)
     _rule(page, left, right, y)
     page.text((x0, y + 6.0), words("day.picture_head"), 3.5, weight="bold")
     _rule(page, left, right, start)
-    day_page.steps(page, content, words, (x0, start, split - 3.0), steps)
+    day_page.steps(page, content, words, (x0, start, split - 3.0), (part.first, part.end, part.how.h))
     day_page.readings(page, content, words, (split + 3.0, start, x1))
     page.rule((split, start), (split, held - 1.4), layer="title", pen="fine")
     return x0, y + _PICTURE_HEAD, x1, start - 1.0
@@ -166,7 +224,7 @@ def _later(page: Page, content: DayContent, words: Words, box: Box, part: Part) 
     """A page on which a day goes on, above its hold point: the steps over its whole width, then room for notes."""
     left, top, right, held = box
     x0, x1 = left + _PAD, right - _PAD
-    y = day_page.go_on(page, words, (x0, top, x1), content.number)
+    y = day_page.go_on(page, content, words, (x0, top, x1))
     _rule(page, left, right, y)
     y = day_page.steps(page, content, words, (x0, y, x1), (part.first, part.end, part.how.h))
     if held - 2.0 - y >= _NOTES_MM:
@@ -175,16 +233,9 @@ def _later(page: Page, content: DayContent, words: Words, box: Box, part: Part) 
     return x0, y, x1, held - 2.0
 
 
-def _close(content: DayContent, words: Words, part: Part) -> Callable[[Page, tuple[float, float, float]], float]:
-    """What stands at the foot: how the place is left, or where the day goes on."""
-    if part.last:
-        return lambda page, box: day_page.evening(page, content, words, box)
-    return lambda page, box: day_page.turn(page, content, words, box, (part.end + 1, part.number + 1))
-
-
-def _high(part: Callable[[Page], float]) -> float:
-    """Height of a part, tried on a page of its own."""
-    return part(Trial())
+def _close(part: Part) -> tuple[Callable[..., float], tuple[object, ...]]:
+    """What stands at the foot: how the place is left, or where the day goes on; and what it takes beside the day."""
+    return (day_page.evening, ()) if part.last else (day_page.turn, ((part.end + 1, part.number + 1),))
 
 
 def _rule(page: Page, left: float, right: float, y: float) -> None:

@@ -30,15 +30,14 @@ class Drawn:
         """View and marks of the plan of the terraces, from which the DXF is made; None on other sheets."""
         if sheet.kind == _DXF:
             self.plan = sheet.views[0], display.by_view[0]
-        self._letters = letters_used(display)
         self._unwritten: tuple[Sheet, Display] | None = (sheet, display)
-        self._bare = ""
+        self._bare, self._letters = "", letters_used()
 
     def svg(self, *, embed_font: bool = True) -> str:
         """As SVG; without its font where the file that carries it has the font."""
         made = self._unwritten
         if made is not None:  # two threads may write it, and alike
-            self._bare = to_svg(*made, embed_font=False)
+            self._bare, self._letters = to_svg(*made, embed_font=False), letters_used(made[1].texts)
             self._unwritten = None
         return with_font(self._bare, self._letters) if embed_font else self._bare
 

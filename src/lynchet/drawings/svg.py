@@ -7,6 +7,7 @@ reader without the font keeps the widths; the font itself can be carried inside.
 from __future__ import annotations
 
 from base64 import b64encode
+from collections.abc import Iterable
 from functools import lru_cache
 from html import escape
 from io import BytesIO
@@ -56,7 +57,7 @@ def to_svg(sheet: Sheet, display: Display, *, embed_font: bool = True) -> str:
         lines.append("</g>")
     lines.append("</svg>\n")
     bare = "\n".join(lines)
-    return with_font(bare, letters_used(display)) if embed_font else bare
+    return with_font(bare, letters_used(display.texts)) if embed_font else bare
 
 
 def with_font(bare: str, used: LettersUsed) -> str:
@@ -126,10 +127,10 @@ _COMMON = "".join(map(chr, range(0x20, 0x7F))) + "°²³·×−½¼¾⅛⅜⅝�
 """Letters nearly every sheet uses: embedded in all of them, so that the sheets of a plan share their fonts."""
 
 
-def letters_used(display: Display) -> LettersUsed:
-    """The common letters and those used, in order, by weight."""
+def letters_used(texts: Iterable[Letters] = ()) -> LettersUsed:
+    """The common letters and those of texts, in order, by weight."""
     used: dict[str, set[str]] = {}
-    for text in display.texts:
+    for text in texts:
         used.setdefault(text.weight, set(_COMMON)).update(text.text)
     return tuple((weight, "".join(sorted(letters))) for weight, letters in sorted(used.items()))
 
