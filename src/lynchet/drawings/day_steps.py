@@ -21,7 +21,7 @@ _CAUTIONS = {
     "clear up": "sawdust",
 }  # fmt: skip
 """The caution beside the act."""
-_SAID = frozenset({"first course", "courses", "steps"})
+_SAID = frozenset({"first course", "courses"})
 """Kinds whose pieces are named, so that a part of them needs no other words."""
 
 

@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 from lynchet.core.plane import Point
 from lynchet.core.quick import quick
@@ -20,6 +21,8 @@ from lynchet.walls.model import Leg, Piece, Walls
 
 LAP_M = 0.05
 """Laps shorter than this hold nothing up, and let no soil through."""
+_NEAR_M = 1.0
+"""Timber that ends farther than this from where two walls meet lies on none of the other's."""
 _CORNER_M = 0.02
 """Less than this of another wall's timber under a piece holds nothing up."""
 
@@ -60,7 +63,7 @@ class Laying:
         self._rows: dict[tuple[str, int], list[Piece]] = defaultdict(list)
         for piece in sorted(pieces, key=_start):
             self._rows[piece.leg, piece.course].append(piece)
-        self._beside = _neighbours(walls)
+        self._meetings = _meetings(walls)
         rising = sorted(pieces, key=lambda piece: piece.course)
         under = {piece.id: list(self._under(piece)) for piece in rising}
         stages = {piece.id: self._reached(piece) for piece in pieces}
@@ -116,10 +119,11 @@ class Laying:
         for low in self._rows.get((piece.leg, course), ()):
             if _lap(piece, _start(low), max(low.end_m)) > LAP_M:
                 yield low
-        for leg in self._beside[piece.leg]:
-            for low in self._rows.get((leg, course), ()):
-                if _overlie(piece.outline_m, low.outline_m):
-                    yield low
+        for leg, at, other in self._meetings.get(piece.leg, ()):
+            if _off(piece, at) < _NEAR_M:
+                for low in self._rows.get((leg, course), ()):
+                    if _off(low, other) < _NEAR_M and _overlie(piece.outline_m, low.outline_m):
+                        yield low
 
 
 def _cells(leg: Leg, built: BuiltWith) -> list[Cell]:
@@ -143,16 +147,25 @@ def _add(cells: list[Cell], cell: Cell) -> None:
 
 def cell_at(cells: Sequence[Cell], station_m: float) -> Cell:
     """The cell at a station, or the nearest."""
-    return min(cells, key=lambda cell: max(cell.start_m - station_m, station_m - cell.end_m, 0.0))
+    best, least = cells[0], inf
+    for cell in cells:
+        if cell.start_m <= station_m <= cell.end_m:
+            return cell
+        off = cell.start_m - station_m if station_m < cell.start_m else station_m - cell.end_m
+        if off < least:
+            best, least = cell, off
+    return best
 
 
-def _neighbours(walls: Walls) -> dict[str, list[str]]:
-    """By leg, those it shares a node with."""
-    found: dict[str, dict[str, None]] = defaultdict(dict)
+def _meetings(walls: Walls) -> dict[str, list[tuple[str, float, float]]]:
+    """By leg the legs it meets, with the stations on itself and on the other."""
+    found: dict[str, dict[tuple[str, float, float], None]] = defaultdict(dict)
     for node in walls.nodes:
         for one in node.arms:
-            found[one.leg].update({two.leg: None for two in node.arms if two.leg != one.leg})
-    return defaultdict(list, {leg: list(others) for leg, others in found.items()})
+            for two in node.arms:
+                if two.leg != one.leg:
+                    found[one.leg][two.leg, one.station_m, two.station_m] = None
+    return {leg: list(meetings) for leg, meetings in found.items()}
 
 
 def _start(piece: Piece) -> float:
@@ -161,7 +174,9 @@ def _start(piece: Piece) -> float:
 
 def _lap(piece: Piece, start_m: float, end_m: float) -> float:
     """How much of a piece lies in a stretch; negative where it is apart from it."""
-    return min(max(piece.end_m), end_m) - max(min(piece.start_m), start_m)
+    (near, far), (line, back) = piece.start_m, piece.end_m
+    first, last = near if near < far else far, line if line > back else back
+    return (last if last < end_m else end_m) - (first if first > start_m else start_m)
 
 
 def _off(piece: Piece, station_m: float) -> float:
