@@ -15,7 +15,7 @@ import numpy as np
 from lynchet.earth.finishes import ALONE, BANK, BED, LANDING, STEP, Finish
 from lynchet.earth.rows import Array, Flags, Index, Pieces, Rings, Rows, chords, met, only, pieces_of, rings_of
 from lynchet.earth.solids import Solids
-from lynchet.earth.stack import Stack, across
+from lynchet.earth.stack import Stack, across, levels_on
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import beyond
 
@@ -117,8 +117,7 @@ def _ground(surface: Surface, rows: Rows, pieces: Pieces, places: tuple[Array, A
         at = np.searchsorted(keys[order], rows.key(pieces.row, middle), side="right") - 1
         chord = order[np.maximum(at, 0)]
         on = (at >= 0) & (found.row[chord] == pieces.row) & (found.end[chord] >= middle - 1e-9)
-        plane = planes[found.owner[chord[on]]]
-        levels[on] = plane[:, 0] * x[on] + plane[:, 1] * y[on] + plane[:, 2]
+        levels[on] = levels_on(planes, found.owner[chord[on]], (x[on], y[on]))
     off = np.isnan(levels)
     if off.any():
         levels[off] = beyond(surface, np.column_stack([x[off], y[off]]))
@@ -159,8 +158,7 @@ def _top(finishes: Sequence[Finish], found: tuple[Index, Index], places: tuple[A
     lies = raised * (level - ground[column[bank]]) > 0.0
     finish[column[bank[lies]]] = number[bank[lies]]
     kind = np.where(finish >= 0, kinds[finish], -1)
-    plane = planes[finish]
-    finish_m = np.where(finish >= 0, plane[:, 0] * x + plane[:, 1] * y + plane[:, 2], ground)
+    finish_m = np.where(finish >= 0, levels_on(planes, finish, places), ground)
     return _Top(finish, face, kind, finish_m, np.where(face >= 0, planes[face, 2], np.nan))
 
 

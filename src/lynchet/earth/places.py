@@ -49,9 +49,7 @@ class Places:
         return apart(_middle(heap.outline_m), bed) if heap is not None and bed is not None else None
 
 
-def places_of(
-    project: Project, ground: Ground, terraces: Terraces, room: Room, steps: Sequence[BuildStep]
-) -> Places:
+def places_of(project: Project, ground: Ground, terraces: Terraces, room: Room, steps: Sequence[BuildStep]) -> Places:
     """Heaps for the most soil there is at once, the place for timber and stone, the way between truck and heap."""
     loose_per_bank = factors_of(project).loose
     access = project.access

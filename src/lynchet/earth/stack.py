@@ -37,8 +37,7 @@ class Stack:
         self.compiled = compiled
         solid, column = met
         x, y = places[0][column], places[1][column]
-        bottom, top = ((plane[:, 0] * x + plane[:, 1] * y + plane[:, 2]) for plane in
-                       (solids.bottom[solid], solids.top[solid]))  # fmt: skip
+        bottom, top = (levels_on(planes, solid, (x, y)) for planes in (solids.bottom, solids.top))
         self.low_m = float(bottom.min(initial=0.0)) if len(bottom) else 0.0
         self.high_m = float(max(top.max(initial=-np.inf), self.low_m)) if len(top) else 0.0
         order = np.argsort(column * (self.high_m - self.low_m + 1.0) + (bottom - self.low_m), kind="stable")
@@ -133,6 +132,12 @@ def plain_sums(
     between = middle[column]
     under, over = np.minimum(top, between) - start, top - np.maximum(start, between)
     return np.stack([np.bincount(slot[wanted], np.maximum(one, 0.0), count) for one in (under, over)])
+
+
+def levels_on(planes: Array, number: Index, at: tuple[Array, Array]) -> Array:
+    """(n,) levels of planes a x + b y + c, given by number, at plan places."""
+    a, b, c = (np.ascontiguousarray(part)[number] for part in planes.T)
+    return np.asarray(a * at[0] + b * at[1] + c, dtype=float)
 
 
 def across(materials: Array) -> Array:
