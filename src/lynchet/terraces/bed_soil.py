@@ -56,8 +56,8 @@ def soil_of(face: Face, lines: Sequence[WallLine], project: Project, surface: Su
 
     timber = [box_beside(line, part, (0.0, project.timber.thickness_m))
               for line in lines for part in _stands(line, face, surface)]  # fmt: skip
-    taken = polygons_of([*face.strip_m, *timber])
-    return less(face.polygon, shapely.union_all(taken, grid_size=_GRID_M), _GRID_M) if len(taken) else face.polygon
+    taken = polygons_of([*face.strip_m, *timber])  # joined as they are: on the grid would take three times as long
+    return less(face.polygon, shapely.union_all(taken), _GRID_M) if len(taken) else face.polygon
 
 
 def top_timber_m(project: Project, rings: Iterable[Ring], along: Point) -> float:

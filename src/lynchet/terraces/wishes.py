@@ -43,7 +43,7 @@ def _reach(project: Project, face: Face, soil: Any, inner: Any) -> list[Finding]
     reach = project.brief.reach_m
     if inner.area < 0.05:
         return []
-    deep = 2.0 * widest_m(soil)
+    deep = 2.0 * widest_m(soil, reach)
     units = project.units
     text = (
         f"Bed {face.id} is {length_text(deep, units)} deep at its widest, from timber to timber; from its edges "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,10 +48,7 @@ def far_places(stretches: Sequence[Stretch], drains: Sequence[Drain], least_m: f
         drains: all perforated pipe.
         least_m: held height up to which no pipe is needed.
     """
-    import shapely
-
-    lines = shapely.MultiLineString([drain.points_m for drain in drains])
-    shapely.prepare(lines)
+    lines = _parts_of(drains)
     pieces = [(stretch, piece) for stretch in stretches for piece in stretch.pieces]
     if not pieces:
         return []
@@ -88,15 +85,23 @@ def _every(ends_m: FloatArray, step_m: float) -> tuple[Numbers, FloatArray]:
     return row, at
 
 
-def _away(pieces: Sequence[tuple[Stretch, Piece]], number: Numbers, at_m: FloatArray, lines: Any) -> FloatArray:
-    """From the timber's face at a station of each piece to the nearest line; infinite where there is none."""
-    import shapely
+def _parts_of(drains: Sequence[Drain]) -> FloatArray:
+    """(4, n) start (x, y) of every straight part of all pipes, and the way to its end."""
+    parts = [(*a, b[0] - a[0], b[1] - a[1]) for drain in drains for a, b in pairwise(drain.points_m)]
+    return np.array(parts, dtype=float).reshape(-1, 4).T.copy()
 
+
+def _away(pieces: Sequence[tuple[Stretch, Piece]], number: Numbers, at_m: FloatArray, parts: FloatArray) -> FloatArray:
+    """From the timber's face at a station of each piece to the nearest part; infinite where there is none."""
     starts = np.array([stretch.leg.point_at(0.0, stretch.face_m) for stretch, _ in pieces])
     ways = np.array([stretch.leg.direction for stretch, _ in pieces])
     places = starts[number] + at_m[:, None] * ways[number]
-    away = shapely.distance(lines, shapely.points(places))
-    return np.where(np.isnan(away), np.inf, away)
+    x, y, along_x, along_y = parts
+    apart_x, apart_y = places[:, :1] - x, places[:, 1:] - y
+    square = np.maximum(along_x**2 + along_y**2, 1e-30)
+    share = np.minimum(np.maximum((apart_x * along_x + apart_y * along_y) / square, 0.0), 1.0)
+    away = (apart_x - share * along_x) ** 2 + (apart_y - share * along_y) ** 2
+    return np.asarray(np.sqrt(away.min(axis=1, initial=np.inf)))
 
 
 def cover_findings(

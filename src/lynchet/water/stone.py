@@ -8,6 +8,7 @@ from math import pi
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lynchet.core.outlines import polygons_of
 from lynchet.water.model import Chain, Drain, Fabric, Point, Stone
@@ -96,8 +97,7 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
     runs, tree = yard.walls.runs, yard.timber
     shapes: Any = polygons_of(one.outline_m for one in made)
     near = np.unique(tree.query(shapes, predicate="intersects")[0])
-    thin: Any = shapely.buffer(shapes[near], -_TOUCH_M, join_style="mitre")
-    thin = np.where(shapely.is_empty(thin), shapes[near], thin)
+    thin: Any = shapely.polygons(_thinner(np.array([made[i].outline_m for i in near]).reshape(-1, 4, 2)))
     in_way: dict[int, list[Any]] = {}
     for place, at in zip(*tree.query(thin, predicate="intersects"), strict=True):
         number = int(near[place])
@@ -106,6 +106,15 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
         if run.bottom_m < top - _TOUCH_M and run.top_m > one.bottom_m + _TOUCH_M:
             in_way.setdefault(number, []).append(tree.geometries[at])
     return [_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made)]
+
+
+def _thinner(boxes: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(n, 4, 2) rectangles drawn in by a touch all round, as far as they are wide and long enough."""
+    sides = np.stack([boxes[:, 1] - boxes[:, 0], boxes[:, 3] - boxes[:, 0]])
+    long = np.hypot(sides[..., 0], sides[..., 1])[..., None]
+    along, across = sides / np.maximum(long, 1e-12) * _TOUCH_M
+    thin = boxes + np.stack([along + across, across - along, -along - across, along - across], axis=1)
+    return np.where((long.min(axis=0) > 2 * _TOUCH_M)[:, None], thin, boxes)
 
 
 def _without(one: Stone | Fabric, shape: Any, timber: list[Any]) -> Stone | Fabric:
