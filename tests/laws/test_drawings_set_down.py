@@ -70,3 +70,17 @@ def test_words_keep_off_heaps_and_off_each_other(name: str, units: str) -> None:
             for thing, shape in laid.items():
                 own = letters.of == f"{thing}-name"
                 assert own or not shapely.intersects(shape, shapely.Polygon(letters.corners())), (letters.text, thing)
+
+
+def test_a_heap_too_narrow_for_its_words_has_them_beside_it() -> None:
+    """On a small scale the words of a narrow heap and of the stack stand wholly off them, or wholly inside."""
+    plan = _plan("slope", "us")
+    middle = (12.0, -12.0)
+    thin = tuple((middle[0] + dx, middle[1] + dy) for dx, dy in ((-0.4, -4.0), (0.4, -4.0), (0.4, 4.0), (-0.4, 4.0)))
+    heaps = tuple(replace(heap, outline_m=thin) if heap.id == "heap" else heap for heap in plan.earth.heaps)
+    sheet = site_sheet(replace(plan, earth=replace(plan.earth, heaps=heaps)), Stamp())
+    view = sheet.views[0]
+    ring = shapely.Polygon([view.paper(point) for point in thin])
+    words = [mark for mark in lower(sheet).marks if isinstance(mark, Letters) and mark.of == "heap-name"]
+    assert len(words) == 3
+    assert not any(shapely.intersects(ring, shapely.Polygon(letters.corners())) for letters in words)

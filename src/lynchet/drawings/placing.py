@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import chain, pairwise
@@ -29,7 +29,9 @@ _MOST_SPOTS = 40
 _BROKEN = "ground before"
 """Contours: a text breaks them, as contour figures do."""
 _TAKEN = "heaps"
-"""Ground things are put on: its finest lines too keep foreign words off. "heap/hip-1" is a line of "heap"."""
+"""Ground things are put on: no foreign words over it."""
+_CLOSE_MM = 2.0
+"""Less than any text is high."""
 _DEAREST = 2.0
 """An optional label is left out rather than put far off or across lines."""
 
@@ -108,7 +110,8 @@ def _wish(label: Label, view: View) -> Wish:
         return Wish(label.id, at, size, label.priority, label.gap_mm, frozenset({label.of}), own, leaders=False)
     centre, spots = _spots_in(tuple(points), size)
     placed = tuple((spot, size) for spot in spots)
-    lines = frozenset({label.of})
+    # What does not fit into its area does not lie over its border either.
+    lines = frozenset({label.of}) if placed or label.optional else frozenset()
     return Wish(label.id, centre, size, label.priority, label.gap_mm, lines, placed, leaders=not label.inside)
 
 
@@ -185,7 +188,7 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
 
 
 def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
-    """Boxes of all texts and signs, and segments of all lines of 0.25 or more; of heaps and stacks of all lines."""
+    """Boxes of all texts and signs, segments of all lines of 0.25 or more, lines close together over heaps."""
     boxes: list[Box] = []
     segments: list[tuple[float, float, float, float]] = []
     owners: list[str] = []
@@ -196,16 +199,30 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
         if _is_sign(mark):
             boxes.append(_box_of(mark))
             continue
-        if mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
-            continue
-        if mark.width_mm < _HEAVY and (mark.layer != _TAKEN or not mark.width_mm):
+        if mark.width_mm < _HEAVY or mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
             continue
         for path in mark.paths:
             ring = (*path, path[0]) if mark.closed else path
             for (ax, ay), (bx, by) in pairwise(ring):
                 segments.append((ax, ay, bx, by))
-                owners.append(mark.of.partition("/")[0] if mark.layer == _TAKEN else mark.of)
+                owners.append(mark.of)
+            if mark.layer == _TAKEN and mark.closed:
+                across = _lines_over(path)
+                segments += across
+                owners += [mark.of] * len(across)
     return Scene(view.region, tuple(boxes), np.array(segments).reshape(-1, 4), tuple(owners))
+
+
+def _lines_over(ring: Sequence[Point]) -> list[tuple[float, float, float, float]]:
+    """Level lines over an area, so close that no text stands between two of them."""
+    found = []
+    sides = [*pairwise(ring), (ring[-1], ring[0])]
+    low, high = min(y for _, y in ring), max(y for _, y in ring)
+    for n in range(1, int((high - low) / _CLOSE_MM) + 1):
+        y = low + n * _CLOSE_MM
+        met = sorted(ax + (y - ay) / (by - ay) * (bx - ax) for (ax, ay), (bx, by) in sides if (ay < y) != (by < y))
+        found += [(left, y, right, y) for left, right in zip(met[::2], met[1::2], strict=True)]
+    return found
 
 
 def _is_sign(mark: Stroke) -> bool:

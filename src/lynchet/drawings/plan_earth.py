@@ -13,7 +13,6 @@ from lynchet.units.format import area, volume
 
 Point = tuple[float, float]
 _STACK = "drop-zone"
-_BOARDS = 6
 HEAP_WORDS = {"heap": "HEAP", "topsoil heap": "TOPSOIL HEAP"}
 
 
@@ -62,7 +61,7 @@ def _run(run: BarrowRun) -> Iterable[Item]:
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     # Its length and climb stand in the table beside the plan.
     yield Label(id="barrow-words", layer="labels", anchor=(middle,), lines=("barrow run",), weight="semibold",
-                priority=1, gap_mm=run.passage_m * 4.0 + 2.0, of="barrow-way")  # fmt: skip
+                priority=1, gap_mm=run.passage_m * 4.0 + 2.0, of="barrow-way", optional=True)  # fmt: skip
 
 
 def climb_words(run: BarrowRun, figures: Figures) -> tuple[str, ...]:
@@ -80,7 +79,7 @@ def _heap(heap: Heap, figures: Figures) -> Iterable[Item]:
     yield Area(id=name, layer="heaps", rings=(heap.outline_m,), fill="fill", pen="visible", role="earth", key="heap",
                of=heap.id)  # fmt: skip
     for n, (corner, end) in enumerate(_hips(heap.outline_m)):
-        yield Line(id=f"{name}/hip-{n}", layer="heaps", z=1, pts=(corner, end), pen="hair", role="earth", of=heap.id)
+        yield Line(id=f"{name}-hip-{n}", layer="heaps", z=1, pts=(corner, end), pen="hair", role="earth", of=heap.id)
     lines = (HEAP_WORDS[heap.id], f"{volume(heap.volume_loose_m3, figures.system)} loose",
              f"{figures.words(heap.height_m)} high")  # fmt: skip
     yield Label(id=f"{name}-name", layer="labels", anchor=heap.outline_m, kind="area", lines=lines, weight="semibold",
@@ -104,21 +103,6 @@ def _hips(outline: tuple[Point, ...]) -> list[tuple[Point, Point]]:
 def _drop(zone: DropZone, figures: Figures) -> Iterable[Item]:
     yield Area(id=_STACK, layer="heaps", rings=(zone.outline_m,), fill="timber", pen="visible", dash="hidden",
                key="drop zone")  # fmt: skip
-    for n, ends in enumerate(_boards(zone.outline_m)):
-        yield Line(id=f"{_STACK}/board-{n}", layer="heaps", z=1, pts=ends, pen="hair", role="earth", of=_STACK)
     lines = ("TIMBER", "AND STONE", area(zone.area_m2, figures.system))
     yield Label(id="drop-zone-name", layer="labels", anchor=zone.outline_m, kind="area", lines=lines,
                 weight="semibold", priority=1, of=_STACK)  # fmt: skip
-
-
-def _boards(outline: tuple[Point, ...]) -> list[tuple[Point, Point]]:
-    """Lines along a stack of timber, from end to end of its rectangle."""
-    if len(outline) != 4:
-        return []
-    a, b, c, d = outline if dist(outline[0], outline[1]) >= dist(outline[1], outline[2]) else outline[1:] + outline[:1]
-    shares = [n / _BOARDS for n in range(1, _BOARDS)]
-    return [(_between(a, d, share), _between(b, c, share)) for share in shares]
-
-
-def _between(a: Point, b: Point, share: float) -> Point:
-    return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
