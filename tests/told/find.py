@@ -21,14 +21,17 @@ def pages(told: Told, name: str) -> Iterator[str]:
 
 
 def under(told: Told, page: str, heads: Row) -> Iterator[tuple[int, int, Row]]:
-    """Rows below the one that holds these heads side by side: number, cell of the first head, cells from there on."""
-    found = None
+    """Rows below the one that holds these heads side by side: number, cell of the first head, cells from there on.
+
+    A table in two halves has them twice.
+    """
+    found: list[int] = []
     for n, row in enumerate(told.pages[page]):
-        if found is not None and len(row) >= found + 1:
-            yield n, found, row[found:]
-        for k in range(len(row) - len(heads) + 1):
-            if row[k : k + len(heads)] == heads:
-                found = k
+        for first in found:
+            if len(row) >= first + 1:
+                yield n, first, row[first:]
+        here = [k for k in range(len(row) - len(heads) + 1) if row[k : k + len(heads)] == heads]
+        found = here or found
 
 
 def table(

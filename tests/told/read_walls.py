@@ -37,6 +37,8 @@ def _tables(told: Told) -> Iterator[Fact]:
     columns = ((3, seen, "length"), (4, buried, "length"))
     for page in pages(told, "sheet permit-2"):
         yield from table(told, page, heads, names, "permit sheet", columns)
+        short = ("wall", "top at", "held", "seen")
+        yield from table(told, page, short, names, "permit sheet", columns)
         for n, row in enumerate(told.pages[page]):
             if row[0].startswith("name-"):
                 wall = row[0].removeprefix("name-")

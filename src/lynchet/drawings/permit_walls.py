@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil
+from collections.abc import Callable
 
 from lynchet.core.findings import Verdict
 from lynchet.drawings import key
@@ -11,7 +11,6 @@ from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Item, Line, Sheet, View
 from lynchet.drawings.page import Page
 from lynchet.drawings.page_parts import (
-    ROW_MM,
     headline,
     key_columns,
     key_height,
@@ -23,14 +22,18 @@ from lynchet.drawings.page_parts import (
 )
 from lynchet.drawings.paper import Box, largest_scale
 from lynchet.drawings.permit_elevation import elevation_box, elevation_items, name_rows_mm
-from lynchet.drawings.permit_heights import Heights, WallHeight, wall_heights
+from lynchet.drawings.permit_heights import Heights, wall_heights
 from lynchet.drawings.permit_page import UNDER_FLAG, Told, permit_page, permit_paper, room
+from lynchet.drawings.permit_rows import WallTable, compared, wall_rows
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, KeyEntry
 
 TITLE = "Permit 2: heights"
-_SUM = "sum of tiers"
+Rules = tuple[list[tuple[str, ...]], str]
+"""Rows of the rules, and what is said under them."""
+Way = tuple[WallTable, Rules]
+"""A way to fill the page."""
 _OVER = " OVER"
 _LEAST_MM = 26.0
 _BESIDE_MM = 40.0
@@ -39,10 +42,8 @@ _UNDER_MM = 6.0
 _LARGEST = {"metric": 20, "us": 24}
 _MEASURES = {"retained": "ground held", "exposed": "timber seen", "base_to_top": "lowest timber to top"}
 _ADDED = {"never": "each alone", "always": "tiers added", "setback": "near tiers added"}
-_WALLS = (Column("wall", 0.18, "l"), Column("top at", 0.14), Column("ground held", 0.15), Column("timber seen", 0.16),
-          Column("lowest timber to top", 0.20), Column("from wall below", 0.17))  # fmt: skip
-_RULES = (Column("rule", 0.43, "l"), Column("what is counted", 0.31, "l"), Column("limit", 0.11),
-          Column("here", 0.15))  # fmt: skip
+_RULES = (Column("rule", 0.36, "l"), Column("what is counted", 0.28, "l"), Column("of", 0.12), Column("limit", 0.10),
+          Column("here", 0.14))  # fmt: skip
 _SEEN = "Seen from the low side, looking up the slope. At each name: timber seen / lowest timber to top."
 _HOW = "Both heights are the greatest along the wall. Walls that run away from you stand in the table only."
 
@@ -66,31 +67,49 @@ def permit_walls(plan: Planned, stamp: Stamp) -> Sheet:
     left, top, right, bottom = room(permit_paper(plan))
     side = (left, right)
     y = headline(page, side, top, "Permit sheet 2: heights of the walls", _SEEN)
-    rows, rules, asked = _wall_rows(found, figures), _rule_rows(plan, figures), _asked(plan)
     entries = (*key.entries(_marks(plan, figures), figures), _BURIED)
-    told = key_height(side, entries, 3) + para_height(side, _HOW) + 20.0 + table_height(side, _WALLS, rows)
-    ways = [(rules, asked)] if plan.project.place.known else [(rules, asked), _reached(rules, asked)]
-    free = [bottom - y - told - para_height(side, said) - table_height(side, _RULES, some) for some, said in ways]
-    at = _fuller(plan, figures, free)
-    (rules, asked), below = ways[at], bottom - y - free[at]
+    others = key_height(side, entries, 3) + para_height(side, _HOW) + 20.0
+
+    def free(way: Way) -> float:
+        walls, (some, said) = way
+        taken = walls.high_mm(side) + para_height(side, said) + table_height(side, _RULES, some)
+        return bottom - y - others - taken
+
+    walls, (rules, asked) = _way(plan, figures, found, free)
+    below = bottom - y - free((walls, (rules, asked)))
     view = _view(plan, figures, (left - 5.0, y, right + 5.0, max(y + _LEAST_MM + name_rows_mm(plan), bottom - below)))
-    over = view.region[3] + below - bottom
-    rows, notes = _fitting(rows, over)
     y = key_columns(page, side, view.region[3] + 1.0, entries, 3)
     y = para(page, side, y, _HOW)
     y = section(page, side, y, "Heights of the walls, the lowest first")
-    y = table(page, (side, y), _WALLS, rows, next((n for n, row in enumerate(rows) if row[0] == _SUM), None))
+    y = walls.set_on(page, side, y)
     y = section(page, side, y, "As the rules count them")
     y = table(page, (side, y), _RULES, rules)
     para(page, side, y, asked, "ink" if plan.project.place.known and not _stopped(plan) else "warn")
     alt = f"Walls seen from the low side; {len(found.stack)} stand one above the other."
+    notes = tuple(f"not in the table: {' '.join(row)}" for row in walls.left_out)
     return permit_page(plan, stamp, Told(2, TITLE, (view,), page, alt, notes))
 
 
-def _fuller(plan: Planned, figures: Figures, free_mm: list[float]) -> int:
-    """Of ways to fill the page, by what each leaves for the picture: the first that lets it be as large as any does."""
-    scales = [_scale(plan, figures, room) for room in free_mm]
-    return scales.index(min(scales))
+def _way(plan: Planned, figures: Figures, found: Heights, free: Callable[[Way], float]) -> Way:
+    """Fill the page so that every wall has its row and the picture its least height, then is as large as may be.
+
+    First with the walls in one column, then in two; where the place's rules are not known with all samples, then with
+    those that are reached; only where that is not enough without some walls.
+    """
+    rows, rules = wall_rows(found, figures), (_rule_rows(plan, found, figures), _asked(plan))
+    told = [rules] if plan.project.place.known else [rules, _reached(*rules)]
+    least = _LEAST_MM + name_rows_mm(plan)
+    for double in (False, True):
+        ways = [(WallTable(rows, double), some) for some in told]
+        fitting = [way for way in ways if free(way) >= least]
+        if fitting:
+            scales = [_scale(plan, figures, free(way)) for way in fitting]
+            return fitting[scales.index(min(scales))]
+    walls, some = ways[-1]
+    kept = compared(found, [leg for check in plan.stability.heights for leg in check.counted])
+    while len(walls.rows) > 1 and free((walls, some)) < least:
+        walls = walls.without(kept)
+    return walls, some
 
 
 def _scale(plan: Planned, figures: Figures, high_mm: float) -> int:
@@ -101,24 +120,11 @@ def _scale(plan: Planned, figures: Figures, high_mm: float) -> int:
     return largest_scale((high[0] - low[0], high[1] - low[1]), inner, figures.system, _LARGEST[figures.system])
 
 
-def _reached(rules: list[tuple[str, ...]], asked: str) -> tuple[list[tuple[str, ...]], str]:
+def _reached(rules: list[tuple[str, ...]], asked: str) -> Rules:
     """Only the samples that are reached, where the page is full, and how many others were looked at."""
     kept = [row for row in rules if row[-1].endswith(_OVER)]
     gone = len(rules) - len(kept)
     return kept, f"{asked} {gone} more {'is' if gone == 1 else 'are'} not reached." if gone else asked
-
-
-def _fitting(rows: list[tuple[str, ...]], over_mm: float) -> tuple[list[tuple[str, ...]], tuple[str, ...]]:
-    """The rows that fit where the page is over full, and the others as notes."""
-    if over_mm <= 0:
-        return rows, ()
-    spare = ceil(over_mm / ROW_MM) + 1
-    total = next((n for n, row in enumerate(rows) if row[0] == _SUM), -1)
-    # From the end on, but never the sum.
-    gone = [n for n in range(len(rows) - 1, 0, -1) if n != total][:spare]
-    notes = tuple(f"not on the sheet: {' '.join(rows[n])}" for n in sorted(gone))
-    kept = [row for n, row in enumerate(rows) if n not in gone]
-    return [*kept, (f"{len(gone)} more", *[""] * (len(_WALLS) - 1))], notes
 
 
 def _marks(plan: Planned, figures: Figures) -> list[Item]:
@@ -142,35 +148,21 @@ def _view(plan: Planned, figures: Figures, box: Box) -> View:
     return View("walls", "elevation", scale, items, region, "Walls from the low side", low, at, alt="elevation")
 
 
-def _wall_rows(found: Heights, figures: Figures) -> list[tuple[str, ...]]:
-    """A row for each wall: those of the stack, their sums, the others."""
-    rows = [_row(wall, figures) for wall in found.stack]
-    if len(found.stack) > 1:
-        heights = (figures.height(value) for value in (found.held_m, found.seen_m, found.whole_m))
-        rows.append((_SUM, "", *heights, f"{len(found.stack)} walls"))
-    return rows + [_row(wall, figures, "not added" if len(rows) > 1 else "") for wall in found.others]
-
-
-def _row(wall: WallHeight, figures: Figures, else_said: str = "") -> tuple[str, ...]:
-    apart = figures.words(wall.setback_m) if wall.setback_m is not None else else_said
-    return (
-        wall.leg,
-        figures.level(wall.top_m),
-        figures.height(wall.held_m),
-        figures.height(wall.seen_m),
-        figures.height(wall.whole_m),
-        apart,
-    )
-
-
-def _rule_rows(plan: Planned, figures: Figures) -> list[tuple[str, ...]]:
+def _rule_rows(plan: Planned, found: Heights, figures: Figures) -> list[tuple[str, ...]]:
     added = {rule.name: rule.tiers_add for rule in plan.project.place.heights}
     rows: list[tuple[str, ...]] = []
     for check in plan.stability.heights:
         here = f"{figures.height(check.height_m)}{_OVER if check.triggered else ''}"
         rows.append((printable(check.rule), f"{_MEASURES[check.measure]}, {_ADDED[added.get(check.rule, 'never')]}",
-                     figures.height(check.limit_m), here))  # fmt: skip
+                     _of_walls(check.counted, found), figures.height(check.limit_m), here))  # fmt: skip
     return rows
+
+
+def _of_walls(counted: tuple[str, ...], found: Heights) -> str:
+    """The walls a height is of: by name, or as the table sums them, or the first and the last of the stack."""
+    if len(counted) == len(found.stack) > 1:
+        return "sum of tiers"
+    return ", ".join(counted) if len(counted) < 3 else f"{counted[0]} to {counted[-1]}, {len(counted)} walls"
 
 
 def _asked(plan: Planned) -> str:

@@ -51,11 +51,19 @@ def check_heights(
             continue
         worst = max(range(len(stacks)), key=lambda n: (over[n], heights[n]))
         legs, stack = stacks[worst]
-        count = max(map(len, chains(stack, permit)))
+        counted = _counted(legs, chains(stack, permit))
         working = ("permit_height", (("tiers", [dict(vars(tier)) for tier in stack]), ("rules", [dict(vars(permit))])))
         found.append(HeightCheck(
-            rule.name, rule.measure, heights[worst], rule.limit_m, count, over[worst], legs, working))  # fmt: skip
+            rule.name, rule.measure, heights[worst], rule.limit_m, len(counted), over[worst], legs, counted,
+            working))  # fmt: skip
     return found
+
+
+def _counted(legs: Sequence[str], found: Sequence[Sequence[float]]) -> tuple[str, ...]:
+    """The walls whose heights make up the tallest sum, the first of equals."""
+    tallest = max(range(len(found)), key=lambda n: sum(found[n]))
+    start = sum(map(len, found[:tallest]))
+    return tuple(legs[start : start + len(found[tallest])])
 
 
 def _stacks(walls: Mapping[str, Tier], tiers: Sequence[TierCheck]) -> list[tuple[tuple[str, ...], list[Tier]]]:

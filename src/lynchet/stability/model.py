@@ -250,6 +250,9 @@ class HeightCheck:
     tiers: int
     triggered: bool
     walls: tuple[str, ...]
+    """The whole stack that was looked at, the lowest first."""
+    counted: tuple[str, ...] = ()
+    """Those of them whose heights make up ``height_m``: one alone, or those added up."""
     working: Working | None = None
 
 

@@ -82,8 +82,8 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
             Finding(
                 code="stability.height",
                 verdict=Verdict.ASK,
-                text=f"{_walls(check.walls)}: {counted}{over} before ordering.",
-                place=check.walls[0],
+                text=f"{_walls(check.counted)}: {counted}{over} before ordering.",
+                place=check.counted[0],
                 demand=check.height_m,
                 capacity=check.limit_m,
                 unit="m",

@@ -1,0 +1,112 @@
+"""Every wall and height that the permit sheet adds or compares is listed there, so that an officer can follow it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from lynchet.drawings.faults import faults
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Sheet, Text
+from lynchet.drawings.permit_heights import wall_heights
+from lynchet.drawings.permit_walls import permit_walls
+from lynchet.drawings.stamp import stamp_of
+from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from office_plan import office
+from random_yards import realistic
+from stacked_yards import stacked
+from told.pages import sheet_rows
+
+UNITS = ("metric", "us")
+STACKS = ((1, 2), (2, 3), (6, 6), (8, 3), (10, 3))
+CELL = {"retained": 2, "exposed": 3, "base_to_top": 4}
+"""Column of the table in which the height by each measure stands."""
+
+
+def _listed(sheet: Sheet) -> dict[str, tuple[str, ...]]:
+    """Rows of the wall table by wall, both halves of a wide one."""
+    halves: dict[int, dict[str, tuple[str, ...]]] = {}
+    heads: list[int] = []
+    for row in sheet_rows(sheet):
+        if "top at" in row:
+            heads = [n - 1 for n, text in enumerate(row) if text == "top at"]
+        elif row and row[0] == "rule":
+            break
+        for start in heads:
+            cells = row[start : start + 6]
+            if len(cells) == 6 and (re.fullmatch(r"[A-Z]\d[\w.]*", cells[0]) or cells[0] in ("sum of tiers", "sum")):
+                halves.setdefault(start, {})[cells[0].replace("sum of tiers", "sum")] = cells
+    return {wall: cells for start in sorted(halves) for wall, cells in halves[start].items()}
+
+
+def _rules(sheet: Sheet) -> list[tuple[str, ...]]:
+    """Rows of the rules: rule, what is counted, of which walls, limit, here."""
+    rows = list(sheet_rows(sheet))
+    start = next(n for n, row in enumerate(rows) if row[0] == "rule")
+    return [row for row in rows[start + 1 :] if len(row) == 5]
+
+
+def _follows(plan: Plan) -> None:
+    sheet, said, found = permit_walls(plan, stamp_of(plan)), Figures(plan.project.units), wall_heights(plan)
+    listed = _listed(sheet)
+    text = " ".join(item.text for item in sheet.marks if isinstance(item, Text))
+    # Each wall that is added has its row, and the rows add up to the sum.
+    if len(found.stack) > 1:
+        total = listed["sum"]
+        assert total[5] == f"{len(found.stack)} walls"
+        assert [wall.leg for wall in found.stack] == [leg for leg in listed if leg in {w.leg for w in found.stack}]
+        for cell, whole in ((2, found.held_m), (3, found.seen_m), (4, found.whole_m)):
+            assert total[cell] == said.height(whole)
+    for wall in (*found.stack, *found.others):
+        if wall.leg in listed:
+            heights = (said.height(wall.held_m), said.height(wall.seen_m), said.height(wall.whole_m))
+            assert listed[wall.leg][2:5] == heights
+        else:  # it is said of those left out that none is higher
+            (words,) = re.findall(r"Not added, and none of them higher: ([^:]*)\.", text)
+            assert wall.leg in words.split(", ") or f"{wall.leg}." in words
+            assert all(getattr(wall, name) <= max(getattr(one, name) for one in (*found.stack, *found.others)
+                                                  if one.leg in listed) + 1e-9
+                       for name in ("held_m", "seen_m", "whole_m"))  # fmt: skip
+    shown = _rules(sheet)
+    for check in plan.stability.heights:
+        here = said.height(check.height_m) + (" OVER" if check.triggered else "")
+        rows = [row for row in shown if row[4] == here and row[3] == said.height(check.limit_m)]
+        if not rows:
+            assert not check.triggered and "not reached." in text
+            continue
+        of = rows[0][2]
+        assert set(check.counted) <= set(listed)
+        if len(check.counted) == 1:
+            assert any(row[2] == check.counted[0] for row in rows)
+            assert listed[check.counted[0]][CELL[check.measure]] == said.height(check.height_m)
+        elif len(check.counted) == len(found.stack):
+            assert of == "sum of tiers" or any(row[2] == "sum of tiers" for row in rows)
+        else:
+            assert any(check.counted[0] in row[2] and check.counted[-1] in row[2] for row in rows)
+    assert faults(lower(sheet), sheet.paper) == []
+
+
+@pytest.mark.parametrize(("stack", "units"), tuple(product(STACKS, UNITS)))
+def test_all_walls_of_a_stack_are_listed(stack: tuple[int, int], units: str) -> None:
+    """One bed to ten walls one above the other: each wall that is added has its row, no figure stands for none."""
+    _follows(stacked(*stack, units))
+
+
+@pytest.mark.parametrize(("name", "units"), tuple(product(("l_garden", "side_yard"), UNITS)))
+def test_all_walls_of_a_demo_are_listed(name: str, units: str) -> None:
+    """Demos with steps between wing walls: what each rule compares can be found in the table."""
+    _follows(office(name, units))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_all_walls_of_random_yards_are_listed(seed: int) -> None:
+    """Yards of any shape, in both unit systems."""
+    plan = plan_project(realistic(140 + seed)[0], effort=LIVE)
+    for units in UNITS:
+        _follows(replace(plan, project=replace(plan.project, units=units)))  # type: ignore[arg-type]
