@@ -26,11 +26,11 @@ def _in(plan: Plan, units: str) -> Plan:
     return replace(plan, project=replace(plan.project, units=units))  # type: ignore[arg-type]
 
 
-def struck(sheet: Sheet) -> list[str]:
-    """Lines of 0.25 mm and more that run under or over a text, as "line through 'text': line"."""
+def struck(sheet: Sheet, least_mm: float = 0.25) -> list[str]:
+    """Lines of a pen and more that run under or over a text, as "line through 'text': line"."""
     display: Display = lower(sheet)
     bare = tuple(replace(one, halo="") if isinstance(one, Letters) else one for one in display.marks)
-    return crossed(replace(display, marks=bare), 0.25)
+    return crossed(replace(display, marks=bare), least_mm)
 
 
 def _yards(units: str) -> list[Plan]:
@@ -95,3 +95,14 @@ def test_no_level_of_a_pipe_stands_on_a_pipe(units: str) -> None:
     """On the terraces plan a level of an inside bottom stands beside the pipes, its own too."""
     sheet = terraces_plan(_in(demo("spot_levels"), units), Stamp())
     assert [one for one in struck(sheet) if "inv " in one and "drain-" in one] == []
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_words_of_a_notch_stand_on_no_stone_or_pin(units: str) -> None:
+    """On walls that step down too, size and place of a notch stand over the wall, not in the bedding under it."""
+    said = 0
+    for sheet in wall_sheets(_in(demo("spot_levels"), units), Stamp()):
+        said += sum("from the left" in text.text for text in lower(sheet).texts)
+        met = [one for one in struck(sheet, 0.18) if "from the left" in one]
+        assert [one for one in met if one.rpartition(": ")[2].startswith(("bed-", "pin-"))] == [], sheet.id
+    assert said > 3

@@ -282,24 +282,13 @@ def _notches(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
         x = (span[0] + span[1]) / 2
         words = (f"notch {size},", f"{figures.length(x)} from the left")
         name = f"notch-name-{notch.id}"
-        over, under = _over_and_under(face, part, (x, notch.bottom_m))
-        if under is None:
-            yield Label(id=name, layer="labels", anchor=((x, notch.bottom_m),), lines=words, role="water", priority=1,
-                        gap_mm=9.0)  # fmt: skip
-            continue
-        # Timber under it: its words stand over the wall, where they cross none.
+        over = max((piece.top_m for piece, (a, b) in pieces_in(face, part) if a <= x <= b), default=notch.top_m)
+        # Its words stand over the wall, clear of timber, stone and pins.
         top = max(piece.top_m for piece, _ in pieces_in(face, part)) + _OVER_MM * scale_of(figures) / 1000.0
         yield Line(id=f"notch-line-{notch.id}", layer="water", pts=((x, notch.top_m), (x, max(over, top))), pen="fine",
                    role="water", of=notch.id)  # fmt: skip
         yield Label(id=name, layer="labels", anchor=((x, top),), lines=(" ".join(words),), role="water", priority=1,
                     gap_mm=1.2, of=notch.id)  # fmt: skip
-
-
-def _over_and_under(face: Face, part: Interval, at: Point) -> tuple[float, float | None]:
-    """Top of the timber at a place, and the underside of the lowest course there if it lies lower than the place."""
-    here = [piece for piece, (a, b) in pieces_in(face, part) if a <= at[0] <= b]
-    low = min((piece.bottom_m for piece in here), default=at[1])
-    return max((piece.top_m for piece in here), default=at[1]), low if low < at[1] - 1e-3 else None
 
 
 def _breaks(face: Face, part: Interval) -> Iterable[Item]:
