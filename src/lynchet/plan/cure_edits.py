@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.model import Plan
+from lynchet.plan.root_cures import root_cures
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
@@ -37,7 +38,7 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
     rest = (*_of_edges(plan, stops), *_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
-    for cure in (*_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care):
+    for cure in (*root_cures(plan, stops), *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care):
         if cure.name not in seen:
             seen.add(cure.name)
             yield cure

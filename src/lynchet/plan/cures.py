@@ -12,6 +12,7 @@ from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
+from lynchet.plan.root_cures import ROOT_CODES, ROOT_CURE
 from lynchet.project.model import Project
 from lynchet.units.format import area, length, volume
 
@@ -292,7 +293,10 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
     for finding in plan.findings:
         water = finding.code.startswith("water.")
         wall = finding.code in WALL_CODES or finding.code == "stability.tiers"
-        if finding.verdict is Verdict.STOP and (water or wall):
+        if finding.verdict is Verdict.STOP and finding.code in ROOT_CODES:
+            mine = [cure for cure in cures if ROOT_CURE in cure.name.split("+")]
+            finding = replace(finding, cures=(*mine, *finding.cures))
+        elif finding.verdict is Verdict.STOP and (water or wall):
             mine = [cure for cure in cures if (set(cure.name.split("+")) <= WATER_CURES) == water]
             names = {cure.name for cure in mine}
             finding = replace(finding, cures=(*mine, *(cure for cure in finding.cures if cure.name not in names)))
