@@ -8,10 +8,11 @@ import pytest
 import shapely
 
 from demo_plans import DEMOS, demo
-from lynchet.drawings.display import Letters
+from lynchet.drawings.display import Letters, Stroke
 from lynchet.drawings.faults import faults
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Area, Label
+from lynchet.drawings.model import Area, Label, View
+from lynchet.drawings.placing import place_labels
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.stamp import Stamp
@@ -84,3 +85,14 @@ def test_a_heap_too_narrow_for_its_words_has_them_beside_it() -> None:
     words = [mark for mark in lower(sheet).marks if isinstance(mark, Letters) and mark.of == "heap-name"]
     assert len(words) == 3
     assert not any(shapely.intersects(ring, shapely.Polygon(letters.corners())) for letters in words)
+
+
+@pytest.mark.parametrize(("layer", "off"), [("heaps", True), ("tones", False)])
+def test_a_word_beside_a_heap_does_not_go_into_it(layer: str, off: bool) -> None:
+    """The best place of a point's name, to its upper right, is not taken where a heap fills it; plain ground is."""
+    label = Label(id="name", layer="labels", anchor=((0.0, 0.0),), lines=("oak",))
+    view = View("v", "plan", 100, (label,), (0.0, 0.0, 200.0, 200.0), "", (0.0, 0.0), (100.0, 100.0))
+    heap = ((100.0, 60.0), (160.0, 60.0), (160.0, 101.0), (100.0, 101.0))
+    marks, _ = place_labels([label], view, [Stroke((heap,), layer, True, fill="fill", of="heap")])
+    (letters,) = (mark for mark in marks if isinstance(mark, Letters))
+    assert shapely.intersects(shapely.Polygon(heap), shapely.Polygon(letters.corners())) != off

@@ -199,6 +199,10 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
         if _is_sign(mark):
             boxes.append(_box_of(mark))
             continue
+        if mark.layer == _TAKEN and mark.fill:
+            across = [line for path in mark.paths for line in _lines_over(path)]
+            segments += across
+            owners += [mark.of] * len(across)
         if mark.width_mm < _HEAVY or mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
             continue
         for path in mark.paths:
@@ -206,10 +210,6 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
             for (ax, ay), (bx, by) in pairwise(ring):
                 segments.append((ax, ay, bx, by))
                 owners.append(mark.of)
-            if mark.layer == _TAKEN and mark.closed:
-                across = _lines_over(path)
-                segments += across
-                owners += [mark.of] * len(across)
     return Scene(view.region, tuple(boxes), np.array(segments).reshape(-1, 4), tuple(owners))
 
 
