@@ -214,12 +214,13 @@ def _beds(plan: Planned, figures: Figures) -> Rows:
 def _cautions(plan: Planned) -> Note:
     """Who should read the cautions of the book before buying, by letter."""
     known = {species.botanical_name: letter for species, letter, _ in letters(plan)}
-    kinds: dict[str, list[str]] = {words: [] for words in _HARMS.values()} | {_SPREAD: []}
+    kinds: dict[str, list[str]] = {words: [] for words in (*_HARMS.values(), _SPREAD)}
     for one in plan.planted.cautions:
         letter = known.get(one.botanical_name)
         words = [_HARMS[who] for who in one.harms] if one.kind == "poison" else [_SPREAD] * (one.kind == "spread")
-        for kind in words if letter is not None else []:
-            kinds[kind] += [letter] if letter not in kinds[kind] else []
+        if letter is not None:
+            for kind in words:
+                kinds[kind] += [] if letter in kinds[kind] else [letter]
     said = [f"{words}: {', '.join(found)}." for words, found in kinds.items() if found]
     said.append("Letters not named are not proved safe. Set all plants out on the bed before planting the first.")
     return Note("Before you buy", " ".join(said), warn=True)
