@@ -35,6 +35,7 @@ CAUTION = (
     "Have buried pipes and cables located and marked. Peg off the ground marked NO DIGGING before the first barrow: "
     "no heap and no truck on it either. Have lot lines that are not by survey shown to you."
 )
+RUN_ON = " Lot lines are taken to run on straight past their drawn ends, until another meets them: keep inside."
 
 
 def site_sheet(plan: Planned, stamp: Stamp) -> Sheet:
@@ -54,9 +55,10 @@ def site_sheet(plan: Planned, stamp: Stamp) -> Sheet:
     step = step_of(plan, view, figures)
     words = (("step", figures.length(step)), ("index", figures.length(step * figures.index_every(step))),
              ("benchmark", benchmark_words(plan, figures)))  # fmt: skip
-    parts: tuple[Note | Rows, ...] = (Note("Before you dig", CAUTION, warn=True), *one_slope_note(plan),
+    caution = CAUTION + (RUN_ON if plan.project.lot_lines else "")
+    parts: tuple[Note | Rows, ...] = (Note("Before you dig", caution, warn=True), *one_slope_note(plan),
                                       *_tables(plan, figures))  # fmt: skip
-    return plan_sheet(plan, stamp, view, Told(ID, "site", TITLE, _alt(plan, figures), parts, CAUTION, words))
+    return plan_sheet(plan, stamp, view, Told(ID, "site", TITLE, _alt(plan, figures), parts, caution, words))
 
 
 def _laid_out(plan: Planned, figures: Figures) -> Layout:
