@@ -19,6 +19,7 @@ from lynchet.plan.found import found_findings
 from lynchet.plan.gathered import Gathered, gathered
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
+from lynchet.plan.priced_stock import with_prices
 from lynchet.plan.sharing import FASTENERS
 from lynchet.plan.soil_cost import with_soil_cost
 from lynchet.plan.soil_left import soil_left_findings
@@ -129,7 +130,7 @@ def plan_on(
     say("pieces")
     cut = pieces_of(project, built, drained, held, standing)
     say("timber")
-    bought = timber(project, laid, built, cut.pieces, held, effort.cutting_work)
+    bought = timber(with_prices(project), laid, built, cut.pieces, held, effort.cutting_work)
     say("clash")
     things = Gathered(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
     found = (*clash_check(project, things, drained, built), *found_findings(project, surveyed, things))

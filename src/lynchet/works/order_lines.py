@@ -17,6 +17,7 @@ from lynchet.works.model import OrderLine
 from lynchet.works.price_list import PriceList, plant_keys
 from lynchet.works.price_rollup import whole_packs
 from lynchet.works.quote_price import to_hundredth
+from lynchet.works.stick_names import SAME_M
 from lynchet.works.wall_parts import WallPart, length_of
 
 _NONE = 1e-9
@@ -109,7 +110,9 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
     shown = length(row.length_m, units).removesuffix(" 0 in") if job.us else f"{row.length_m:g} m"
     section = f"{small(timber.course_m, units)} x {small(timber.thickness_m, units)}"
     sides = timber.course_m, timber.thickness_m
-    price = row.price_each if row.price_each is not None else prices.of_stick(row.length_m, sides)
+    stock = job.project.timber.stock
+    own = next((one.price for one in stock if abs(one.length_m - row.length_m) < SAME_M and not row.special), None)
+    price = own if own is not None else prices.of_stick(row.length_m, sides)
     each_kg = timber.course_m * timber.thickness_m * row.length_m * timber.unit_weight_kn_m3 / _G_KN
     stamp = job.timber.stamp.words if first and job.timber.stamp is not None else ""
     notes = [
