@@ -165,12 +165,9 @@ class Area:
     """Simple polygon, not closed, either hand."""
     edges: tuple[EdgeRule, ...] = ()
     drawn_m: tuple[Point, ...] = ()
-    """Corners as the file draws them, where an inset moved edges of the outline; empty where none did."""
+    """Corners as the file draws them, where an inset moved edges; empty where none did."""
 
-    @property
-    def corners_m(self) -> tuple[Point, ...]:
-        """The corners that can be found on site: those the file draws, before any inset."""
-        return self.drawn_m or self.outline_m
+    corners_m = property(lambda self: self.drawn_m or self.outline_m, doc="Corners to be found on site, as drawn.")
 
     def rule(self, edge: int) -> EdgeRule:
         """The rule for one edge; the default where the file says nothing."""
