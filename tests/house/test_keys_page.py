@@ -1,0 +1,28 @@
+"""Every key of the project file stands, with what it says, on the docs' page of keys."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from lynchet.project.keys_page import key_paths, keys_page
+
+PAGE = Path(__file__).parents[2] / "docs" / "keys.md"
+
+
+def test_the_page_of_keys_is_that_of_the_code() -> None:
+    """The page is what the schema gives now (python -m lynchet.project.keys_page docs/keys.md)."""
+    assert PAGE.read_text(encoding="utf-8") == keys_page()
+
+
+def test_every_key_is_on_the_page() -> None:
+    """Under the head of its table each key of the schema has a row that says what it is."""
+    under: dict[str, str] = {}
+    table = ""
+    for line in PAGE.read_text(encoding="utf-8").splitlines():
+        table = found[1] if (found := re.fullmatch(r"## `([\w.]+)`", line)) else table
+        if row := re.fullmatch(r"\| `(\w+)` \| (.+) \|", line):
+            under[f"{table}.{row[1]}".strip(".")] = row[2]
+    keys = [path for path, _ in key_paths()]
+    assert len(keys) > 300 and {"ground.slope.cross_fall", "area.edges.inset"} <= set(keys)
+    assert [path for path in keys if not under.get(path, "").strip()] == []
