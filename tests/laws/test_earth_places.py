@@ -45,7 +45,8 @@ def _furnished(seed: int) -> tuple[Project, Ground]:
         turn = float(rng.uniform(0, 2 * pi))
         at = right + 4.0 * cos(turn), low - 4.0 + 3.0 * sin(turn)
         trees.append(Fixed(f"tree {n}", "tree", f"tree {n}", (at,), clear_m=float(rng.uniform(1.0, 2.5)), stem_m=0.2))
-    access = Access() if seed % 2 else replace(Access(), truck_stop_m=(right + 9.0, low - 9.0))
+    truck = replace(Access(), truck_stop_m=(right + 9.0, low - 9.0))
+    access = (truck, Access(), replace(truck, gate_at_m=(right + 7.5, low - 6.0)))[seed % 3]
     return replace(project, lot_lines=tuple(lots), fixed=(*project.fixed, *trees), access=access), ground
 
 
@@ -123,6 +124,16 @@ def test_the_barrows_way_is_free(seed: int) -> None:
         assert shapely.distance(shapely.Point(thing.line_m[0]), way) > 0.9 * thing.clear_m
     assert all(shapely.intersection(way, shapely.Polygon(house.outline_m)).length < 1e-6 for house in project.houses)
     assert shapely.intersection(way, past).length < 1e-6 or shapely.intersects(past, shapely.Point(run.points_m[0]))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nothing_lies_in_the_gate(seed: int) -> None:
+    """Nothing is put down where the truck stands, in the gate, or between the two."""
+    access, laid = _case(seed).project.access, _laid(_case(seed).earth)
+    stops = [stop for stop in (access.truck_stop_m, access.gate_at_m) if stop is not None]
+    if stops:
+        way = shapely.LineString(stops) if len(stops) > 1 else shapely.Point(stops[0])
+        assert all(shapely.distance(shape, way) > 0.7 for shape in laid.values())
 
 
 def test_the_laws_of_places_are_not_idle() -> None:

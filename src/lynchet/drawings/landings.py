@@ -156,7 +156,9 @@ def _banked(plan: Planned, landing: Landing, figures: Figures) -> list[str]:
 def stands_m(plan: Planned, landing: Landing) -> float:
     """How far the stone of a landing stands over the ground beside it at most; 0 without stone."""
     corners = [point for stone in landing.stone for point in stone.outline_m]
-    levels = level_at(plan.ground.surface, corners, _REACH_M) if corners else []
+    if not corners:
+        return 0.0
+    levels = level_at(plan.ground.surface, corners, _REACH_M)
     return max((landing.level_m - float(level) for level in levels if level == level), default=0.0)
 
 

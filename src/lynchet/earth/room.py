@@ -28,6 +28,8 @@ BESIDE_M = 0.45
 """A barrow keeps so far from a house, and from a lot line."""
 MOST_HEAP_M = 1.5
 """A heap thrown up by hand is no higher. PRACTICE."""
+WAY_IN_M = 0.75
+"""Half of what is kept open between truck, gate and yard: a barrow with somebody beside it. PRACTICE."""
 LEAST_HEAP_M3 = 0.05
 RINGS_M = (0.05, 1.0, 2.0, 4.0, 7.0, 11.0, 16.0)
 """Distances from the yard, past the setback, at which room is looked for."""
@@ -135,6 +137,10 @@ def room_of(project: Project, terraces: Terraces, water: Water, finishes: Sequen
         room.keep_clear("the ground a wall holds", shape)
     for name, shape in _staying(project.houses, project.paths, project.fixed):
         room.keep_clear(name, shape)
+    way_in = [stop for stop in (project.access.truck_stop_m, project.access.gate_at_m) if stop is not None]
+    if way_in:
+        yard = shapely.shortest_line(area, shapely.Point(way_in[-1])).coords[0]
+        room.keep_clear("the way in", shapely.buffer(shapely.LineString([*way_in, yard]), WAY_IN_M, quad_segs=2))
     kept = {one.name for one in project.paths}
     room.no_way += [shape for name, shape in _staying(project.houses, project.paths, project.fixed) if name not in kept]
     room.no_way += list(_beside_houses(project.houses))
