@@ -5,13 +5,14 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from lynchet.core.findings import Finding, Verdict
+from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.cautions import cautions
 from lynchet.plan.cure_edits import SOIL_CURES
 from lynchet.plan.cures import Tried
 from lynchet.plan.figures import Figures, figures, rounded_money
 from lynchet.plan.flat_ground import flat_words
 from lynchet.plan.model import Plan
+from lynchet.plan.piece_cures import AS_LAID
 from lynchet.units.format import area, length, volume
 
 WIDTH = 80
@@ -106,7 +107,8 @@ def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
     for one in tried:
         half = " [helps, but does not cure it]" if "+" in one.cure.name else " [does not cure it alone]"
         fails = " [leads to a stop]" if one.cure.name in SOIL_CURES else half
-        alone = " [drawn by hand]" if one.after is None else "" if one.helps else fails
+        by_hand = " [nothing to change]" if one.cure.name == AS_LAID else " [drawn by hand]"
+        alone = by_hand if one.after is None else "" if one.helps else fails
         yield from wrapped(f"{one.cure.name}: {one.cure.text}{alone} — {one.cure.effect}", "  ", "      ")
 
 
@@ -115,10 +117,21 @@ def ease_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
     known = {one.cure.name for one in tried}
     offered = [cure for finding in plan.findings if finding.verdict is Verdict.OK for cure in finding.cures]
     eased = {cure.name: cure for cure in offered if cure.name not in known}
-    if eased:
+    switched = [cure for cure in eased.values() if cure.edits]
+    if switched:
         yield "What would ease the work (lynchet plan FILE --with NAME):"
-    for cure in eased.values():
-        yield from wrapped(f"{cure.name}: {cure.text} — {cure.effect}", "  ", "      ")
+    yield from _offer_lines(switched)
+    drawn = [cure for cure in eased.values() if not cure.edits]
+    if drawn:
+        yield "What would ease the work, by hand:"
+    yield from _offer_lines(drawn)
+
+
+def _offer_lines(cures: Sequence[Cure]) -> Iterator[str]:
+    """Each with its effect; what nothing was worked out for is advice and says no more than what to do."""
+    for cure in cures:
+        effect = f" — {cure.effect}" if cure.effect else ""
+        yield from wrapped(f"{cure.name}: {cure.text}{effect}", "  ", "      ")
 
 
 def withheld_lines(plan: Plan) -> Iterator[str]:

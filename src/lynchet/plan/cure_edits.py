@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.model import Plan
+from lynchet.plan.piece_cures import PIECE_CURES, piece_cures
 from lynchet.plan.root_cures import root_cures
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
@@ -17,6 +18,8 @@ from lynchet.units.format import for_file, length, rule_for_file
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
 SOIL_CODE = "earth.pushed_out"
 SOIL_CURES = frozenset({"benches-up"})
+EASE_CURES = SOIL_CURES | PIECE_CURES
+"""What eases a yard in which nothing stops; no stop is cured by them."""
 EDGE_CODES = frozenset({"walls.dig_beyond", "walls.over_lot_line"})
 """What lies over an edge one may not dig beyond, which ground kept free inside it cures."""
 LIKELY_CURES = ("one-terrace-more", "two-terraces-more", "weeps")
@@ -29,7 +32,7 @@ SPARE_M = 0.05
 
 def cure_edits(plan: Plan) -> Iterator[Cure]:
     """Edits against the stops of a plan, what costs least to build first, then against soil that would have to be
-    carted away, and where nothing stops against what is built with care; each name once.
+    carted away, and where nothing stops against what is built with care and short pieces; each name once.
 
     A load above a tall wall is left to an engineer: no cure of the wall is offered beside it.
     """
@@ -38,7 +41,8 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
     rest = (*_of_edges(plan, stops), *_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
-    for cure in (*root_cures(plan, stops), *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care):
+    pieces = () if stops else piece_cures(plan)
+    for cure in (*root_cures(plan, stops), *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care, *pieces):
         if cure.name not in seen:
             seen.add(cure.name)
             yield cure

@@ -7,13 +7,15 @@ from dataclasses import dataclass, field, replace
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.plan.cure_edits import LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
+from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
+from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, as_laid, eased
 from lynchet.plan.pipeline import plan_project
 from lynchet.plan.root_cures import ROOT_CODES, ROOT_CURE
 from lynchet.project.model import Project
+from lynchet.timber.short_pieces import SHORT_CODE
 from lynchet.units.format import area, length, volume
 
 Edit = tuple[str, object]
@@ -60,11 +62,12 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
 
     Returns:
         What leaves no stop, the cheapest first; where nothing does, what leaves fewer or smaller ones. Then what
-        keeps soil in a yard without stops, whatever it leads to. What must be drawn by hand comes last.
+        keeps soil in a yard without stops, whatever it leads to, and what leaves fewer short pieces there, or that
+        nothing does. What must be drawn by hand comes last.
     """
     bench = _Bench(plan, figures(plan), reread)
     known = list(cure_edits(plan))
-    walls = [cure for cure in known if cure.name not in SOIL_CURES][:MOST_ALONE]
+    walls = [cure for cure in known if cure.name not in EASE_CURES][:MOST_ALONE]
     alone = [one for cure in walls if (one := bench.tried(cure))]
     found = [one for one in alone if one.helps]
     if not found and alone:
@@ -76,7 +79,8 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
     if not bench.before.stops:
         found = [firm for one in found if (firm := bench.with_factors(one))]
     found = [one for one in bench.whole(_unlike(sorted(found, key=_rank))) if one.helps or bench.is_better(one)]
-    return [*_unlike(sorted(found, key=_rank)), *bench.whole(told), *_by_hand(plan)]
+    pieces = () if bench.before.stops else bench.of_pieces([cure for cure in known if cure.name in PIECE_CURES])
+    return [*_unlike(sorted(found, key=_rank)), *bench.whole(told), *pieces, *_by_hand(plan)]
 
 
 def first_cure(plan: Plan, reread: Reread) -> Tried | None:
@@ -88,7 +92,7 @@ def first_cure(plan: Plan, reread: Reread) -> Tried | None:
     bench = _Bench(plan, figures(plan), reread)
     if bench.before.stops > MOST_STOPS:
         return None
-    known = [cure for cure in cure_edits(plan) if cure.name not in SOIL_CURES]
+    known = [cure for cure in cure_edits(plan) if cure.name not in EASE_CURES]
     rank = {name: place for place, name in enumerate(LIKELY_CURES)}
     likely = sorted(known, key=lambda cure: rank.get(cure.name, len(rank)))[:MOST_FIRST]
     tried = (bench.tried(cure) for cure in likely)
@@ -218,6 +222,17 @@ class _Bench:
             return None
         return replace(tried, cure=replace(tried.cure, effect=f"{'; '.join(parts)}; {tried.cure.effect}"))
 
+    def of_pieces(self, cures: Sequence[Cure]) -> list[Tried]:
+        """Cures of short pieces that leave fewer and stop nothing; that none does, where a piece is short."""
+        found = []
+        for one in (tried for cure in cures if (tried := self.tried(cure)) is not None and tried.helps):
+            led = self.known[frozenset({one.cure.name})]
+            less = "" if led is None else eased(self.plan, led[2])
+            if less:
+                found.append(replace(one, cure=replace(one.cure, effect=f"{less}; {one.cure.effect}")))
+        none = None if found else as_laid(self.plan)
+        return found if none is None else [Tried(none, None, False)]
+
     def is_worse(self, tried: Tried) -> bool:
         """Whether more is left to cure, by count and by size: such a cure is not joined with others."""
         after = tried.after
@@ -303,6 +318,10 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
         elif finding.verdict < Verdict.STOP and finding.code in WALL_CODES and finding.cures:
             care = {cure.name: cure for cure in cures}
             finding = replace(finding, cures=tuple(care[cure.name] for cure in finding.cures if cure.name in care))
+        elif finding.code == SHORT_CODE:
+            finding = replace(
+                finding, cures=tuple(one.cure for one in tried if one.cure.name in PIECE_CURES | {AS_LAID})
+            )
         elif finding.code == SOIL_CODE and finding.cures:
             soil = {cure.name: cure for cure in cures}
             own = [soil.get(cure.name, cure) for cure in finding.cures]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.core.findings import Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.units.format import length
 from lynchet.walls.model import Piece, Walls
 
+SHORT_CODE = "timber.short_piece"
 _SHOWN = 4
 _SAME_M = 1e-3
 
@@ -29,7 +30,7 @@ def short_findings(
     asked = project.brief.shortest_piece_m
     runs = {run.id: run.outer_m[1] - run.outer_m[0] for run in walls.runs}
     short = [piece for piece in pieces if piece.length_m < asked - _SAME_M]
-    left = [piece for piece in short if runs[piece.run] >= asked - _SAME_M]
+    left = cut_short(project, walls, pieces)
     whole = [piece for piece in short if runs[piece.run] < asked - _SAME_M]
     units = project.units
     if left:
@@ -39,11 +40,9 @@ def short_findings(
             f"{count} shorter than the {length(asked, units)} asked, because of a notch, a tie or the joints of the "
             f"courses below and above: {_places(left, project, marks)}. Screw them at both ends."
         )
-        cure = Cure("nearer-joints", "a smaller `joint_offset`, other stick lengths, or a smaller `shortest_piece` "
-                    "under [brief]")  # fmt: skip
         word = Verdict.WATCH if least < asked / 2 - _SAME_M else Verdict.OK
         yield Finding("timber.short_piece", word, text, left[0].leg, demand=asked, capacity=least, unit="m",
-                      source="PRACTICE", cures=(cure,), cause="timber.short_piece")  # fmt: skip
+                      source="PRACTICE", cause=SHORT_CODE)  # fmt: skip
     if whole:
         count = f"{len(whole)} whole course{'s are' if len(whole) > 1 else ' is'}"
         text = (
@@ -53,6 +52,16 @@ def short_findings(
         yield Finding("timber.short_course", Verdict.OK, text, whole[0].leg, demand=asked,
                       capacity=min(piece.length_m for piece in whole), unit="m", source="PRACTICE",
                       cause="timber.short_course")  # fmt: skip
+
+
+def cut_short(project: Project, walls: Walls, pieces: Sequence[Piece]) -> list[Piece]:
+    """Pieces under the shortest asked, of courses long enough for one."""
+    asked = project.brief.shortest_piece_m - _SAME_M
+    short = [piece for piece in pieces if piece.length_m < asked]
+    if not short:
+        return []
+    runs = {run.id: run.outer_m[1] - run.outer_m[0] for run in walls.runs}
+    return [piece for piece in short if runs[piece.run] >= asked]
 
 
 def _places(pieces: Sequence[Piece], project: Project, marks: Mapping[str, str]) -> str:
