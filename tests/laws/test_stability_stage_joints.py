@@ -304,3 +304,20 @@ def test_bands_of_the_verdict():
     assert word("one outlet shut", 0.5, 0.6, **both) is Verdict.STOP and word("wet", 0.5, 0.6, **both) is Verdict.STOP
     assert {case for case in CASES if word(case, 1.1, 0.3) is Verdict.OK} == {
         "one outlet shut", "all shut", "earthquake"}  # fmt: skip
+
+
+def test_a_wall_on_stone_alone_that_gives_way_in_the_rain_stops_the_plan_unless_it_is_low_and_bare():
+    """No more than two courses that hold, up to 0.35 m, and no load: else a factor under one in the rain is a stop,
+    at whichever joint; so low a wall is care."""
+    rng, seen = np.random.default_rng(31), set()
+    for _ in range(4 * ROUNDS):
+        place = replace(watered(rng, draw(rng, surcharge_kpa=float(rng.choice([0.0, 5.0])))), by_stone=True)
+        table = check(project_of(rng, helps_off=("screws", "back friction")), [place])
+        found, wet = judged(table, [place]), table.case == CASES.index("wet")
+        gives = (found.factor < 1.0 - 1e-6) & wet
+        held = place.high_m - place.low_m
+        low = int(np.ceil(held / place.course_m - 0.05)) <= 2 and held <= 0.35 and place.surcharge_kpa == 0.0
+        if gives.any():
+            assert set(found.verdict[gives].tolist()) == {int(Verdict.WATCH if low else Verdict.STOP)}
+            seen.add(low)
+    assert seen == {True, False}

@@ -14,6 +14,7 @@ from lynchet.plan.effort import Effort
 from lynchet.planting.model import Planted
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
+from lynchet.stability.thresholds import STANDS
 from lynchet.terraces.model import Terraces
 from lynchet.timber.model import Timber
 from lynchet.walls.model import Piece, Walls
@@ -76,14 +77,16 @@ class Plan:
     def top(self) -> tuple[tuple[Finding, int], ...]:
         """Five findings at most, one for each cause, the worst first, each with how many places share its cause.
 
-        A cause is told by its worst place: of equal verdicts the one whose factor is smallest.
+        A cause is told by its worst place: of equal verdicts the one whose factor is smallest. A wall that what pushes
+        overcomes goes before other causes of its verdict, and is left out for no cause that is not a stop.
         """
         groups: dict[str, list[Finding]] = {}
         for finding in self.findings:
             if finding.verdict is not Verdict.OK:
                 groups.setdefault(finding.cause or finding.code, []).append(finding)
-        ranked = sorted(groups.values(), key=lambda group: -int(worst(group)))
-        return tuple((min(group, key=_badness), len(group)) for group in ranked[:5])
+        told = [(min(group, key=_badness), len(group)) for group in groups.values()]
+        kept = sorted(told, key=lambda one: (one[0].verdict < Verdict.STOP, not _falls(one[0]), *_rank(one[0])))[:5]
+        return tuple(sorted(kept, key=lambda one: _rank(one[0])))
 
     @property
     def withheld(self) -> dict[str, tuple[str, ...]]:
@@ -105,6 +108,16 @@ class Plan:
     def refused(self) -> bool:
         """True where the yard could not be laid out at all."""
         return self.terraces.refused
+
+
+def _falls(finding: Finding) -> bool:
+    """Whether a wall gives way by the sum itself: what holds is less than what pushes."""
+    return finding.code.startswith("stability.") and finding.ratio is not None and finding.ratio < STANDS
+
+
+def _rank(finding: Finding) -> tuple[int, float]:
+    """By verdict, walls that give way first, the worst of them before the others; the rest in the order found."""
+    return -int(finding.verdict), (finding.ratio or 0.0) if _falls(finding) else inf
 
 
 def _badness(finding: Finding) -> tuple[int, float]:

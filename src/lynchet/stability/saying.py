@@ -15,7 +15,7 @@ from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.helps import base_friction_deg
 from lynchet.stability.kinds import tangent
 from lynchet.stability.model import BaseCheck, CornerCheck, Help, HelpName, Place, TieCheck
-from lynchet.stability.thresholds import BARE_RETAINED_M, SHUT_CASES, SOURCE, STANDS
+from lynchet.stability.thresholds import BARE_COURSES, BARE_RETAINED_M, SHUT_CASES, SOURCE, STANDS, is_bare_low
 from lynchet.stability.tie_by_hand import ties_by_hand, ties_cure
 from lynchet.stability.tying import Untied
 from lynchet.stability.words import Word, word_on_corner
@@ -209,11 +209,10 @@ def _advice(told: Told, word: Word) -> str:
         piped = both if word.place.two_ways else " Keep the outlet open: it rests on that."
         text += stone + _clay(told) if word.place.by_stone else piped
         if word.factor < STANDS and not word.place.two_ways:
-            low = small(BARE_RETAINED_M, told.project.units)
-            text += f" So low a wall (holding up to {low}) may rest on it; a higher one would be a stop."
-    elif word.verdict is Verdict.WATCH and word.factor < 1.0:
-        text += " Stone alone drains it: how high the rain stands there is a guess; a pipe would settle it."
-        text += _clay(told)
+            text += _so_low(told, word.place)
+    elif word.verdict is Verdict.WATCH and word.factor < STANDS:
+        text += " By this sum it gives way. Stone alone drains it: how high the rain stands there is a guess."
+        text += _so_low(told, word.place) + _clay(told)
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
         gaps = "" if told.project.brief.weeps else "gaps left open in its foot, or "
         text += (
@@ -223,6 +222,16 @@ def _advice(told: Told, word: Word) -> str:
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
         text += " Ties would not cure it here: nothing deep enough to hold them, or no room."
     return text
+
+
+def _so_low(told: Told, place: Place) -> str:
+    """What is let rest on stone or on one outlet, to its size."""
+    low = small(BARE_RETAINED_M, told.project.units)
+    part = "" if is_bare_low(place.held_courses, place.retained_m) else "part of a "
+    return (
+        f" So low a {part}wall (no more than {BARE_COURSES} courses that hold, up to {low}, and no load on the ground "
+        "above) may rest on it; a higher one would be a stop."
+    )
 
 
 def _weeps(told: Told, word: Word) -> tuple[Cure, ...]:

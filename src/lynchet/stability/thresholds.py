@@ -65,8 +65,9 @@ def standing_of(place: Place) -> Standing:
 def verdicts(case: NDArray[np.intp], factor: Numbers, standing: Standing) -> NDArray[np.intp]:
     """Verdicts (as numbers) on factors of sliding or overturning; arrays that fit together.
 
-    A wall that may rest on its drain when that is shut may do so in the rain too where stone alone drains it. A low
-    wall without a load may rest on two ways out: both must be blocked to push it (PRACTICE).
+    A wall that may rest on its drain when that is shut may do so in the rain too where stone alone drains it: stone
+    without a way out is a drain that is shut. A low wall without a load may rest on two ways out: both must be blocked
+    to push it (PRACTICE).
 
     Args:
         case: index into ``CASES``.

@@ -72,13 +72,13 @@ def judged(table: Table, places: Sequence[Place]) -> Judged:
     """Every joint in every case, helps in the soil counted.
 
     A joint above the base is judged by what stands above it: with an outlet shut, two courses over a joint may rest on
-    the drain as a wall of two courses may.
+    the drain as a wall of two courses may. In the rain only a wall that is as low as a whole may.
     """
     retained, held, courses, course = (one[table.place] for one in _heights(places))
     above = courses - table.joint
     loaded = (column(places, "surcharge_kpa") > 0)[table.place]
     bare = is_bare_low(np.minimum(held, above), np.minimum(retained, above * course))
-    by_stone = np.array([place.by_stone for place in places])[table.place]
+    by_stone = np.array([place.by_stone for place in places], dtype=bool)[table.place] & is_bare_low(held, retained)
     factor = np.stack([table.sliding, table.overturning])
     two_ways = np.array([place.two_ways for place in places], dtype=bool)[table.place]
     standing = Standing(retained, bare, loaded, by_stone, two_ways)
