@@ -23,6 +23,9 @@ LEVELLED = 0.5
 """Of a riser, by which ground that is no bed is made up or dug off at most for a landing at a foot."""
 MOST_LEVELLED = 0.625
 """The same where the ground rises again before the wall."""
+LEAST_BOX_M = 0.05
+"""Of the first box behind a wall that is itself the first riser. PRACTICE."""
+NO_BOX = "the timber of the wall leaves no room for its first tread behind it"
 _MOST_OUTSIDE = 40
 
 
@@ -158,6 +161,8 @@ def recessed(crossing: Crossing, course_m: float, thick_m: float) -> Form | str:
     if risers < 2:
         return "one riser needs no flight let in"
     deep = going(riser)
+    if deep < thick_m + LEAST_BOX_M:
+        return NO_BOX
     base = crossing.head_level_m - risers * riser
     return Form("recessed", crossing, crossing, risers, riser, deep, crossing.point, (risers - 1) * deep, base,
                 crossing.head_level_m, thick_m, True)  # fmt: skip
@@ -173,12 +178,16 @@ def through(low: Crossing, high: Crossing, run_m: float, course_m: float, thick_
     deep = run_m / (risers - 1)
     if not LEAST_GOING_M - 1e-9 <= deep <= MOST_GOING_M + 1e-9:
         return f"treads over several benches would be {deep:.2f} m deep"
+    if deep < thick_m + LEAST_BOX_M:
+        return NO_BOX
     return Form("through", low, high, risers, riser, deep, low.point, run_m, low.foot_level_m, high.head_level_m,
                 thick_m)  # fmt: skip
 
 
 def through_and_in(low: Crossing, high: Crossing, deep_m: float, course_m: float, thick_m: float) -> Form | str:
     """A strip over the benches above the lower wall that ends let into the bench behind the upper one."""
+    if deep_m < thick_m + LEAST_BOX_M:
+        return NO_BOX
     riser = course_m * riser_courses(course_m)
     rise = high.head_level_m - low.foot_level_m
     risers = round(rise / riser)

@@ -261,6 +261,14 @@ def _flight(form: Form, project: Project, plot: Plot) -> Flight:
 
 BEHIND_M = 0.05
 """Between the timber of a wall, which may lean, and the first box behind it. PRACTICE."""
+TOUCH_M = 0.005
+"""The least of it, where wide timber leaves the first box little room: a wall a flight is let into stands plumb."""
+
+
+def _behind_wall(project: Project, back_m: float) -> float:
+    """Where the first box starts behind a wall that is itself the first riser: clear of its timber, however wide."""
+    thick = project.timber.thickness_m
+    return min(thick + BEHIND_M, max(0.5 * back_m, thick + TOUCH_M))
 
 
 def _treads(form: Form, name: str, project: Project, plot: Plot) -> tuple[Tread, ...]:
@@ -269,8 +277,8 @@ def _treads(form: Form, name: str, project: Project, plot: Plot) -> tuple[Tread,
     for i in range(1, form.risers):
         back = form.run_m if form.kind == "projecting" else i * form.going_m
         front = (i - 1) * form.going_m
-        if i == 1 and form.kind != "projecting":  # the wall itself is the first riser: the box starts behind its timber
-            front = min(project.timber.thickness_m + BEHIND_M, 0.5 * back)
+        if i == 1 and form.kind != "projecting":
+            front = _behind_wall(project, back)
         outline = form.box(front, back)
         top = form.foot_level_m + i * form.riser_m
         bottom = top - form.riser_m

@@ -159,7 +159,8 @@ def _comes_up(yard: Yard, cleanout: Fitting, chains: dict[str, Chain], steps: fr
     if chains[cleanout.drain.rsplit("/", 1)[0]].high_face in steps:
         return False
     reach = yard.settings.radius_m * 2**0.5 + yard.settings.clear_m / 10
-    return not yard.timber_near(Dot(cleanout.point_m), cleanout.invert_m, cleanout.top_m, reach)
+    dot = Dot(cleanout.point_m)
+    return not (yard.timber_near(dot, cleanout.invert_m, cleanout.top_m, reach) or yard.step_near(dot, reach))
 
 
 def _areas_by_outlet(laid: _Laid) -> dict[str, float]:

@@ -196,6 +196,12 @@ class Yard:
         """(n,) outlines of all flights."""
         return polygons_of(flight.outline_m for flight in self.terraces.flights)
 
+    def step_near(self, dot: Any, apart_m: float) -> bool:
+        """Whether the steps of a flight lie nearer to a plan point than ``apart_m``."""
+        import shapely
+
+        return bool(len(self._flights)) and bool(shapely.dwithin(self._flights, dot, apart_m).any())
+
     @cached_property
     def _before_walls(self) -> list[Any]:
         """Flights that stand before their wall."""
