@@ -40,14 +40,14 @@ _ALIKE = {
     ASKED: """
     found.soft ground.far-reading planting.height_unknown planting.light_unknown planting.soil_unknown
     planting.zone_unknown terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_unmeasured
-    water.soak_rate works.prices works.unused_prices works.hands
+    water.soak_rate works.prices works.unused_prices works.weighed_prices works.hands
     """,
     TOLD: """
     earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when
     planting.wish stability.creosote stability.on-wall stability.reused stability.rounded stability.treatment
     standing.kept standing.soil terraces.fewer terraces.jog terraces.levels_moved terraces.path_strip
     timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
-    water.soakaway_unused water.spring planting.WHAT
+    water.outlet_not_named water.soakaway_unused water.spring planting.WHAT
     """,
     SHAPE: """
     clash earth.drop_room earth.heap_place earth.heap_room found.in_the_way found.over planting.no_room

@@ -65,6 +65,8 @@ def _follows(plan: Plan) -> None:
             assert total[cell] == said.height(whole)
     for wall in (*found.stack, *found.others):
         if wall.leg in listed:
+            # The level under "top at" is the highest of the wall's timber as built.
+            assert listed[wall.leg][1] == said.laid(max(run.top_m for run in plan.walls.runs if run.leg == wall.leg))
             heights = (said.height(wall.held_m), said.height(wall.seen_m), said.height(wall.whole_m))
             assert listed[wall.leg][2:5] == heights
         else:  # it is said of those left out that none is higher
@@ -75,7 +77,7 @@ def _follows(plan: Plan) -> None:
                        for name in ("held_m", "seen_m", "whole_m"))  # fmt: skip
     shown = _rules(sheet)
     for check in plan.stability.heights:
-        here = said.height(check.height_m) + (" OVER" if check.triggered else "")
+        here = said.height(check.height_m) + ((" LOAD" if check.loaded else " OVER") if check.triggered else "")
         rows = [row for row in shown if row[4] == here and row[3] == said.height(check.limit_m)]
         if not rows:
             assert not check.triggered and "not reached." in text

@@ -35,6 +35,8 @@ Rules = tuple[list[tuple[str, ...]], str]
 Way = tuple[WallTable, Rules]
 """A way to fill the page."""
 _OVER = " OVER"
+_LOAD = " LOAD"
+_LOAD_WORDS = "LOAD: under the limit, but the rule also asks where a load stands on the ground above a wall, here {}."
 _LEAST_MM = 26.0
 _BESIDE_MM = 40.0
 """Beside the picture, left and right together, for names that run on past its end."""
@@ -122,7 +124,7 @@ def _scale(plan: Planned, figures: Figures, high_mm: float) -> int:
 
 def _reached(rules: list[tuple[str, ...]], asked: str) -> Rules:
     """Only the samples that are reached, where the page is full, and how many others were looked at."""
-    kept = [row for row in rules if row[-1].endswith(_OVER)]
+    kept = [row for row in rules if row[-1].endswith((_OVER, _LOAD))]
     gone = len(rules) - len(kept)
     return kept, f"{asked} {gone} more {'is' if gone == 1 else 'are'} not reached." if gone else asked
 
@@ -152,7 +154,8 @@ def _rule_rows(plan: Planned, found: Heights, figures: Figures) -> list[tuple[st
     added = {rule.name: rule.tiers_add for rule in plan.project.place.heights}
     rows: list[tuple[str, ...]] = []
     for check in plan.stability.heights:
-        here = f"{figures.height(check.height_m)}{_OVER if check.triggered else ''}"
+        why = (_LOAD if check.loaded else _OVER) if check.triggered else ""
+        here = f"{figures.height(check.height_m)}{why}"
         rows.append((printable(check.rule), f"{_MEASURES[check.measure]}, {_ADDED[added.get(check.rule, 'never')]}",
                      _of_walls(check.counted, found), figures.height(check.limit_m), here))  # fmt: skip
     return rows
@@ -167,7 +170,9 @@ def _of_walls(counted: tuple[str, ...], found: Heights) -> str:
 
 def _asked(plan: Planned) -> str:
     flag = f"{UNDER_FLAG} " if _stopped(plan) else ""
-    return flag + _rules_words(plan)
+    loaded = dict.fromkeys(leg for check in plan.stability.heights for leg in check.loaded)
+    load = f" {_LOAD_WORDS.format(', '.join(loaded))}" if loaded else ""
+    return f"{flag}{_rules_words(plan)}{load}"
 
 
 def _rules_words(plan: Planned) -> str:

@@ -55,8 +55,16 @@ def check_heights(
         working = ("permit_height", (("tiers", [dict(vars(tier)) for tier in stack]), ("rules", [dict(vars(permit))])))
         found.append(HeightCheck(
             rule.name, rule.measure, heights[worst], rule.limit_m, len(counted), over[worst], legs, counted,
-            working))  # fmt: skip
+            working, _loaded(stacks[worst], permit, heights[worst]) if over[worst] else ()))  # fmt: skip
     return found
+
+
+def _loaded(stack: tuple[tuple[str, ...], list[Tier]], permit: PermitRule, height_m: float) -> tuple[str, ...]:
+    """The walls with a load above that alone set a rule off; none where its height does."""
+    legs, tiers = stack
+    if triggers(tiers, changed(permit, surcharge_counts=False), height_m):
+        return ()
+    return tuple(leg for leg, tier in zip(legs, tiers, strict=True) if tier.surcharge)
 
 
 def _counted(legs: Sequence[str], found: Sequence[Sequence[float]]) -> tuple[str, ...]:

@@ -254,6 +254,9 @@ class HeightCheck:
     counted: tuple[str, ...] = ()
     """Those of them whose heights make up ``height_m``: one alone, or those added up."""
     working: Working | None = None
+    loaded: tuple[str, ...] = ()
+    """Walls whose load on the ground above sets the rule off though the height does not; empty where the height does
+    or nothing does."""
 
 
 @dataclass(frozen=True)

@@ -73,7 +73,13 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
         known = project.place.known
         limit = length(check.limit_m, project.units)
         over = f", over the {limit} of the rule “{check.rule}”. Ask the building office"
-        if not known:
+        if check.loaded:
+            over = (
+                f", which is not over the {limit} of the rule “{check.rule}”, but it also asks where a load stands on "
+                f"the ground above a wall, as at {', '.join(check.loaded)}"
+            )
+            over += ". Ask the building office" if known else "; a sample from elsewhere: ask the building office"
+        elif not known:
             over = (
                 f"; some places ask for a permit from {limit} so counted; a sample: {check.rule}. The rules of yours "
                 "are not known here: ask the building office"

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lynchet.core.findings import Finding, Verdict
+from lynchet.project.model import Timber
 from lynchet.works.job import Job
 from lynchet.works.model import OrderLine, Price, Programme
 from lynchet.works.price_list import PriceList
+from lynchet.works.stick_names import SAME_M, stick_named
 
 
 def findings_of(
@@ -20,7 +22,7 @@ def findings_of(
         order, price, prices, programme: what was worked out.
     """
     yield from _timber(order)
-    yield from _money(price, prices)
+    yield from _money(price, prices, job.project.timber)
     heavy = [weight for weight in job.timber.weights if weight.people > programme.crew]
     if heavy:
         yield Finding(
@@ -40,7 +42,7 @@ def _timber(order: Sequence[OrderLine]) -> Iterator[Finding]:
         yield Finding("works.timber_price", Verdict.OK, text, "site", source="[prices] of the file")
 
 
-def _money(price: Price, prices: PriceList) -> Iterator[Finding]:
+def _money(price: Price, prices: PriceList, timber: Timber) -> Iterator[Finding]:
     if price.missing and price.direct is not None:
         names = "; ".join(price.missing[:4]) + (" and others" if len(price.missing) > 4 else "")
         yield Finding(
@@ -48,9 +50,25 @@ def _money(price: Price, prices: PriceList) -> Iterator[Finding]:
             source="[prices] of the file", cause="works.prices",
         )  # fmt: skip
     unused = [key for key in prices.unused() if key not in ("labour", "labor", "delivery", "load_away")]
+    weighed = [key for key in unused if _of_stock(key, timber)]
+    if weighed:
+        yield Finding(
+            "works.weighed_prices", Verdict.OK,
+            f"Lengths of timber whose price was weighed against the others, and of which none is bought: "
+            f"{', '.join(sorted(weighed)[:6])}.", "site", source="[prices] of the file", cause="works.prices",
+        )  # fmt: skip
+    unused = [key for key in unused if key not in weighed]
     if unused:
         yield Finding(
             "works.unused_prices", Verdict.OK,
             f"Prices this plan has no line for: {', '.join(sorted(unused)[:6])}.", "site",
             source="[prices] of the file", cause="works.prices",
         )  # fmt: skip
+
+
+def _of_stock(key: str, timber: Timber) -> bool:
+    """Whether a price names a length of the stock, whose own price it then is where none stands beside the length."""
+    stick = stick_named(key)
+    if stick is None or not stick.is_of((timber.course_m, timber.thickness_m)):
+        return False
+    return any(abs(stick.length_m - row.length_m) < SAME_M and row.price is None for row in timber.stock)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.engineer_texts import heads, said
 from lynchet.plan.model import Plan
-from lynchet.stability.model import CASES, BaseCheck, JointCheck
+from lynchet.stability.model import CASES, BaseCheck, HeightCheck, JointCheck
 from lynchet.stability.slope import TOGETHER_M
 from lynchet.units.format import force, length, line_load, pressure
 from lynchet.units.measures import System
@@ -38,10 +38,17 @@ def _blocks(plan: Plan) -> Iterator[Block]:
     yield Heading(said("checks.heights_head"), 2)
     heights = tuple(
         (one.rule, said(f"measures.{one.measure}"), length(one.height_m, units), length(one.limit_m, units),
-         said("levels.yes") if one.triggered else said("levels.no"))
+         _asks(one))
         for one in plan.stability.heights
     )  # fmt: skip
     yield Table(heads("checks.height_heads"), heights, "llrrl", (3.4, 1.8, 1.2, 1.2, 1.2))
+
+
+def _asks(check: HeightCheck) -> str:
+    """Whether a rule of the place asks for more, and where a load does that alone, at which wall."""
+    if not check.triggered:
+        return said("levels.no")
+    return said("checks.by_load", walls=", ".join(check.loaded)) if check.loaded else said("levels.yes")
 
 
 def _verdicts(plan: Plan) -> Iterator[tuple[str, ...]]:
