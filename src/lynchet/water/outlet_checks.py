@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.ground.surface import off_ground_m
+from lynchet.units.format import flow as flow_text
 from lynchet.units.format import length as length_text
 from lynchet.water.built import drain_fall
 from lynchet.water.model import Drain, Outlet, SolidPipe
@@ -14,6 +15,8 @@ from lynchet.water.yard import Yard
 
 _OFF_M = 0.05
 _DOWNHILL_M = 10.0
+_NEAR_LOT_M = 3.0
+"""An outlet nobody named this near a lot line, or pointing at one within twice that, is asked about. PRACTICE."""
 
 
 def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
@@ -29,6 +32,8 @@ def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
             continue
         if yard.pours_over_lot_line(outlet.point_m, outlet.direction):
             found.append(_lot(outlet))
+        else:
+            found += _not_named(yard, outlet)
         found += _house(yard, outlet)
         off = float(off_ground_m(yard.ground.surface, [outlet.point_m])[0])
         if off > _OFF_M:
@@ -49,6 +54,46 @@ def _lot(outlet: Outlet) -> Finding:
         "water.outlet_lot_line", Verdict.STOP, text, outlet.id, source="PRACTICE; local drainage law",
         cures=cures, withholds=("all",),
     )  # fmt: skip
+
+
+def _not_named(yard: Yard, outlet: Outlet) -> list[Finding]:
+    """Water let out where the file names no outlet: told where it names others, asked about near a lot line."""
+    if outlet.kind != "daylight":
+        return []
+    near = _lot_words(yard, outlet)
+    named = bool(yard.project.drain.outlets_m)
+    if not (near or named):
+        return []
+    ask = (
+        "Ask the neighbour and the building office whether water may leave there"
+        if near else "Make sure that water may leave there"
+    )  # fmt: skip
+    amount = flow_text(outlet.flow_l_s, yard.project.units)
+    text = (
+        f"Outlet {outlet.id} is where the file names none: {amount} of water in the design rain{near}. {ask}; then name "
+        "it, or another place for it (`outlet` under [drain])."
+    )
+    return [
+        Finding(
+            "water.outlet_not_named", Verdict.ASK if near else Verdict.WATCH, text, outlet.id, source="PRACTICE",
+            cause="water.outlet_not_named", ask="neighbour" if near else "",
+        )
+    ]  # fmt: skip
+
+
+def _lot_words(yard: Yard, outlet: Outlet) -> str:
+    """How an outlet lies to a lot line that its water may trouble; empty where none is near."""
+    from shapely.geometry import LineString
+    from shapely.geometry import Point as Dot
+
+    if yard.lot_lines.is_empty:
+        return ""
+    away, reach = float(yard.lot_lines.distance(Dot(outlet.point_m))), 2.0 * _NEAR_LOT_M
+    (x, y), (dx, dy) = outlet.point_m, outlet.direction
+    points = bool(yard.lot_lines.intersects(LineString([(x, y), (x + reach * dx, y + reach * dy)])))
+    if not points and away >= _NEAR_LOT_M - 1e-9:
+        return ""
+    return f", {length_text(away, yard.project.units)} from a lot line{', towards it' if points else ''}"
 
 
 def _house(yard: Yard, outlet: Outlet) -> list[Finding]:
