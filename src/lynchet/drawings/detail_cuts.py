@@ -242,13 +242,22 @@ def flight_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
     words = (
         f"Set each top by level: {flight.risers} risers of {rise}, all alike; {going} from front to front, "
         f"{figures.words(flight.width_m, 8)} wide.",
-        "Lay the lowest box on tamped stone; fill every box with soil in layers and tamp it.",
+        f"Lay the lowest box on tamped stone; {_box_filling(plan)}.",
         *([f"Build up and tamp {pad}."] if (pad := pad_words(plan, figures, (flight.id,))) else []),
         *_step_screws(plan, figures),
     )
     used = also(", ".join(flight.lines or (flight.line,)), names)
     yield Detail("flight", "Flight of steps", used + f" Section {place.letter}–{place.letter}.", (picture,), words,
                  "One riser unlike the others trips people: measure each before it is screwed.", 2)  # fmt: skip
+
+
+def _box_filling(plan: Plan) -> str:
+    """What goes into the boxes: soil where there is room between the timbers."""
+    boxes, hollow = ({piece.tread for piece in plan.timber.steps if side in ("", piece.side)} for side in ("", "left"))
+    if not hollow:
+        return "each is timber all through, so no soil goes in"
+    every = "every box" if boxes == hollow else "every box that has room between its timbers"
+    return f"fill {every} with soil in layers and tamp it"
 
 
 def _step_screws(plan: Plan, figures: Figures) -> Iterator[str]:

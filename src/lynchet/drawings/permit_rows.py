@@ -90,7 +90,7 @@ def _row(wall: WallHeight, figures: Figures, else_said: str = "") -> Row:
     apart = figures.words(wall.setback_m) if wall.setback_m is not None else else_said
     return (
         wall.leg,
-        figures.laid(wall.top_m),
+        figures.laid(wall.highest_m),
         figures.height(wall.held_m),
         figures.height(wall.seen_m),
         figures.height(wall.whole_m),

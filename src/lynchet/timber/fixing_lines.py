@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, SCREW_DIAMETER_M
 from lynchet.timber.handling import coating
 from lynchet.timber.model import Fastener, FastenerLine
 from lynchet.timber.sizes import Sizes
-from lynchet.timber.steps import StepScrews
+from lynchet.timber.steps import Screwed, StepScrews
 
 
 def fastener_lines(
@@ -34,9 +34,20 @@ def fastener_lines(
                      sizes.tie_screw_m, sizes.tie_pilot_m, steel, count["tie screw"]),
         FastenerLine("base pin", "bars through the lowest course into the ground", PIN_DIAMETER_M, PIN_LENGTH_M,
                      PIN_DIAMETER_M, coating(PIN_DIAMETER_M), base_pins),
-        FastenerLine("step screw", "lag screws of the steps, through front and back into the timbers between",
-                     SCREW_DIAMETER_M, sizes.tie_screw_m, sizes.tie_pilot_m, steel, steps.level),
+        *_level(steps.frames, "through front and back into the ends of their sides", sizes, steel),
+        *_level(steps.beside, "where a step is timber all through: through the narrower timber into the one behind it",
+                sizes, steel),
         FastenerLine("step screw", "structural screws of the steps, each timber to the one below", SCREW_DIAMETER_M,
                      sizes.screw_m, 0.0, steel, steps.upright),
     )  # fmt: skip
     return tuple(row for row in rows if row.count)
+
+
+def _level(screwed: Sequence[Screwed], what: str, sizes: Sizes, steel: str) -> Iterator[FastenerLine]:
+    """Screws that lie level in the steps, by length."""
+    count: Counter[float] = Counter()
+    for first_m, behind_m, number in screwed:
+        count[sizes.level_m(first_m, behind_m)] += number
+    for length, number in sorted(count.items()):
+        yield FastenerLine("step screw", f"lag screws of the steps, {what}", SCREW_DIAMETER_M, length,
+                           sizes.tie_pilot_m, steel, number)  # fmt: skip

@@ -18,6 +18,8 @@ PILOT = 0.6
 """Pilot hole of a lag screw over its diameter: 40 to 70 % in woods of specific gravity up to 0.5, 60 to 75 % in
 heavier ones. NDS 2018, 12.1.4."""
 CORNER_RECESS_M = 0.01
+FAR_FACE_M = 0.015
+"""Timber left over the point of a screw, so that none comes out at the far face. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,16 @@ class Sizes:
     tie_screw_m: float
     """Through the face and the thread into the tie's end."""
     tie_pilot_m: float
+    on_sale_m: tuple[float, ...] = ()
+    """Lengths of screws that are sold."""
+
+    def level_m(self, first_m: float, behind_m: float) -> float:
+        """Screw through a timber of a step into what lies behind it: as deep as into a tie, and never nearer to the
+        far face than ``FAR_FACE_M``."""
+        most = first_m + behind_m - FAR_FACE_M
+        least = min(most, first_m + THREAD_M)
+        fitting = [size for size in self.on_sale_m if size <= most + 1e-9]
+        return next((size for size in fitting if size >= least - 1e-9), max(fitting, default=most))
 
 
 def sizes_of(course_m: float, thickness_m: float, units: Units) -> Sizes:
@@ -41,6 +53,7 @@ def sizes_of(course_m: float, thickness_m: float, units: Units) -> Sizes:
         corner_pin_m=most,
         tie_screw_m=_sold(thickness_m + THREAD_M, units),
         tie_pilot_m=PILOT * SCREW_DIAMETER_M,
+        on_sale_m=_SOLD_M[units],
     )
 
 

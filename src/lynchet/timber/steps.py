@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 from math import ceil
 
 from lynchet.project.model import Timber as Wood
@@ -18,12 +19,18 @@ CORNER_SCREWS = 2
 """Through front or back into the end of each side. PRACTICE, as for a tie."""
 
 
+Screwed = tuple[float, float, int]
+"""Depth of the timber a screw goes through first, depth of what lies behind it, how many such screws."""
+
+
 @dataclass(frozen=True)
 class StepScrews:
     """Screws of all flights. They are counted, not placed: any place clear of the ends does."""
 
-    level: int
-    """Through front and back into the ends of the sides; through timbers side by side."""
+    frames: tuple[Screwed, ...]
+    """Through front and back into the ends of the sides; behind the front lie side and back."""
+    beside: tuple[Screwed, ...]
+    """Through timbers side by side, in boxes without a hollow: the shallower, then the other."""
     upright: int
     """Into the timber below."""
 
@@ -44,16 +51,24 @@ def step_screws(steps: Sequence[StepPiece], terraces: Terraces) -> StepScrews:
     ``SCREW_SPACING_M``, two at least. The lowest layer of a box that projects rests on the sides of the box below.
     """
     resting = {tread.id for flight in terraces.flights if flight.kind == "projecting" for tread in flight.treads[1:]}
-    level = upright = 0
+    upright = 0
+    frames, beside = Counter[tuple[float, float]](), Counter[tuple[float, float]]()
     for (tread, layer), group in groupby(steps, key=lambda piece: (piece.tread, piece.layer)):
         row: Mapping[str, StepPiece] = {piece.side: piece for piece in group}
         if "left" in row:
-            level += 4 * CORNER_SCREWS
+            behind = round(row["left"].length_m + row["back"].width_m, 4)
+            frames[round(row["front"].width_m, 4), behind] += 4 * CORNER_SCREWS
         else:
-            level += sum(_along(piece.length_m) for side, piece in row.items() if side != "front")
+            for one, other in pairwise(row.values()):
+                widths = sorted((round(one.width_m, 4), round(other.width_m, 4)))
+                beside[widths[0], widths[1]] += _along(other.length_m)
         if layer or tread in resting:
             upright += sum(_along(piece.length_m) for piece in row.values())
-    return StepScrews(level, upright)
+    return StepScrews(_rows(frames), _rows(beside), upright)
+
+
+def _rows(counted: Mapping[tuple[float, float], int]) -> tuple[Screwed, ...]:
+    return tuple((*depths, count) for depths, count in sorted(counted.items()))
 
 
 def _along(length_m: float) -> int:

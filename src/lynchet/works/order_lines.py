@@ -191,9 +191,15 @@ def _drain(job: Job) -> Iterator[Wanted]:
 def _fixings(job: Job) -> Iterator[Wanted]:
     lines = job.timber.fastener_lines
     kinds = Counter(line.kind for line in lines)
+    sold = Counter[tuple[str, str]]()
     for line in lines:
         more = f"{line.length_m * 1000:.0f}" if kinds[line.kind] > 1 else ""
-        yield Wanted(_FASTENERS[line.kind], float(line.count), (), _fastener_name(job, line), more, _drill(job, line))
+        own = (f"{_FASTENERS[line.kind]}_{more}",) if sold[line.kind, more] else ()
+        sold[line.kind, more] += 1
+        # One length for two uses has a line for each, with one price.
+        more += f"_{sold[line.kind, more]}" if own else ""
+        yield Wanted(_FASTENERS[line.kind], float(line.count), (), _fastener_name(job, line), more, _drill(job, line),
+                     own)  # fmt: skip
     if not any(line.kind == "base pin" for line in lines) and job.stability.pins:
         yield from _pins(job)
     if job.timber.preservative is not None:
