@@ -10,7 +10,7 @@ from lynchet.core.kept import outlines_of
 from lynchet.core.same import Same
 from lynchet.planting.care import _covered
 from lynchet.planting.open_ground import open_beds
-from lynchet.planting.setting_out import _rings, places
+from lynchet.planting.setting_out import grounds_of, places, places_on
 from lynchet.walls.setting_out import _best_pair
 from lynchet.works.items import _sold_by, plain_key
 from lynchet.works.stick_names import stick_named
@@ -39,17 +39,13 @@ def test_kept_cover_and_corners_are_those_worked_out():
             assert _best_pair(point, known) == _best_pair.__wrapped__(point, known)
 
 
-def test_places_on_kept_rings_are_those_on_fresh_ones():
-    """Lattices on every part of the demos' beds, asked twice with other species in between: always the same places."""
+def test_places_on_parts_looked_at_together_are_those_of_each_alone():
+    """Lattices on every part of the demos' beds, their rings made in one go: the places of each part by itself."""
     for name in DEMOS:
         plan = demo(name)
         parts = [shape for bed in open_beds(plan.terraces, plan.walls) for _, shape in bed.parts]
-        _rings.cache_clear()
-        fresh = [places(shape, [0.3, 0.45]) for shape in parts]
-        for shape in parts:
-            places(shape, [0.6])
-        for own, shape in zip(fresh, parts, strict=True):
-            for one, two in zip(own, places(shape, [0.3, 0.45]), strict=True):
+        for shape, together in zip(parts, grounds_of(parts), strict=True):
+            for one, two in zip(places(shape, [0.3, 0.45]), places_on(together, [0.3, 0.45]), strict=True):
                 np.testing.assert_array_equal(one, two)
 
 

@@ -44,7 +44,7 @@ def test_every_course_has_its_level_and_every_pin_its_place(units: System) -> No
         ]
         pieces = [piece for piece in plan.pieces if piece.leg == leg]
         for level in {piece.bottom_m for piece in pieces} | {max(piece.top_m for piece in pieces)}:
-            assert figures.level(level) in said, (leg, level)
+            assert figures.laid(level) in said, (leg, level)
         together = " ".join(said)
         for pin in plan.stability.pins_of(leg):
             assert re.search(rf"(?<!\d){re.escape(figures.length(seen.x(pin.station_m)))}(?!\d)", together), pin

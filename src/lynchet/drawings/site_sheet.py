@@ -167,8 +167,13 @@ def _tables(plan: Planned, figures: Figures) -> Iterable[Rows]:
 
 
 def _places(plan: Planned, figures: Figures) -> Iterable[tuple[str, str]]:
-    """The way of the barrows, and what found no place on the plan."""
+    """What found no place on the plan, and the way of the barrows: the first lines are those always told."""
     earth, run = plan.earth, plan.earth.barrow_run
+    for heap in earth.heaps:
+        if not heap.outline_m:
+            yield HEAP_WORDS[heap.id].lower(), f"no place for {volume(heap.volume_loose_m3, figures.system)} loose"
+    if earth.drop_zone is not None and not earth.drop_zone.outline_m:
+        yield "timber and stone", "no room: bring in lots"
     if run is not None:
         yield "barrow run", figures.words(run.length_m)
         yield "on its way", climb_words(run, figures)[0]
@@ -176,11 +181,6 @@ def _places(plan: Planned, figures: Figures) -> Iterable[tuple[str, str]]:
             yield "steepest part", figures.ratio(run.steepest)
         if run.start != "truck stop":
             yield "starts at the edge", "no truck stop in the file"
-    for heap in earth.heaps:
-        if not heap.outline_m:
-            yield HEAP_WORDS[heap.id].lower(), f"no place for {volume(heap.volume_loose_m3, figures.system)} loose"
-    if earth.drop_zone is not None and not earth.drop_zone.outline_m:
-        yield "timber and stone", "no room: bring in lots"
 
 
 def _alt(plan: Planned, figures: Figures) -> str:
