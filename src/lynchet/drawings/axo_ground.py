@@ -236,8 +236,13 @@ def _holes(days: BuildingDays, block: Block, done: Mapping[str, float]) -> Itera
         found.append(Hole(shape, low, task, True))
         if not closed:
             around.append(Hole(shape.buffer(room, join_style="mitre"), low, task, False))
-    yield from found
-    yield from (hole for hole in around if shapely.area(hole.shape) > 0)
+    # Where two meet, the ground is dug to the lower.
+    yield from sorted(found, key=_level)
+    yield from sorted((hole for hole in around if shapely.area(hole.shape) > 0), key=_level)
+
+
+def _level(hole: Hole) -> float:
+    return hole.level_m
 
 
 def reached(days: BuildingDays, block: Block) -> Iterator[Placed]:

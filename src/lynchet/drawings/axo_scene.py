@@ -80,7 +80,9 @@ def scene_of(days: BuildingDays, day: int, window: Window) -> Scene:
     for cell, sides in ground_faces(ground_cells(days, block, done), block, days.plan.ground.surface):
         new = bool(cell.task) and done.get(cell.task, 0.0) > before.get(cell.task, 0.0)
         for side in sides:
-            labels[side.body] = _About(f"{cell.kind} {cell.task}".strip(), cell.kind, new, None, cell)
+            # Trenches of one stage are dug to the level of each wall's own stone: each level is one ground.
+            deep = f"{cell.top[2]:.5f}" if cell.task.endswith("/trench") else ""
+            labels[side.body] = _About(f"{cell.kind} {cell.task} {deep}".strip(), cell.kind, new, None, cell)
             faces.append(side)
     for thing, new, sides in bodies(days, block, done, before):
         labels[thing.id] = _About(thing.id, thing.kind, new, thing, None)

@@ -7,10 +7,12 @@ from typing import Any
 
 from lynchet.drawings.axo_labels import MOST, Wish
 from lynchet.drawings.axo_scene import Part, Scene
+from lynchet.drawings.axo_trenches import is_trench, trenches_of
 from lynchet.drawings.axo_window import Window
 from lynchet.drawings.day_figures import size as short_size
 from lynchet.drawings.day_figures import tape
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.letters import printable
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING
@@ -18,6 +20,7 @@ from lynchet.units.format import DIGGING
 WORDS: dict[str, str] = {
     "pegs": "pegs, a level string from peg to peg",
     "trench": "trench, dug to {level}",
+    "trench of": "trench of {wall}, dug to {level}",
     "bench": "bench cut to {level}",
     "fill": "fill, tamped in thin layers, up to {level}",
     "strip": "path strip and landings, tamped",
@@ -65,6 +68,8 @@ _NO_SCRAP = 0.5
 """Share of the largest part seen that the part a label points at has at least."""
 _END = 0.3
 _LEAST_M = 0.2
+_TRENCHES = 2
+"""Walls of which the trench is told apart."""
 
 
 def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Say) -> list[Wish]:
@@ -80,7 +85,7 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
     every: dict[str, list[tuple[str, Any]]] = {}
     rows = _rows(days, scene)
     for part in scene.parts:
-        if not part.new or (part.side == "round" and part.kind == "fitting"):
+        if not part.new or (part.side == "round" and part.kind == "fitting") or is_trench(part):
             continue
         if part.kind == "timber":
             name, words = _of_timber(days, part, rows, scene.finished, say)
@@ -88,6 +93,8 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
             name, words = _said(part, figures, say, days.plan)
         if name and not (scene.finished and name == "fill"):  # all under beds and path by then
             every.setdefault(name, []).append((words, _largest(part.shape)))
+    for name, words, shape in _of_trenches(days, day, scene, (figures, say)):
+        every.setdefault(name, []).append((words, _largest(shape)))
     found = {name: _near_labels(shapes) for name, shapes in every.items()}
     fabric = [line for line, new in scene.fabric if new]
     if "fabric" in found:
@@ -105,6 +112,22 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
         _, shape = _near_labels([("", _largest(part.shape)) for part in plants])
         wished.append(Wish("plant", say["plant"].format(count=count), _inside(shape)))
     return [*wished, *_before(scene, say)][:MOST]
+
+
+def _of_trenches(
+    days: BuildingDays, day: int, scene: Scene, said: tuple[Figures, Say]
+) -> Iterator[tuple[str, str, Any]]:
+    """Name, words and shape of what is seen of the trenches dug today: of the walls of which most is seen."""
+    figures, say = said
+    seen = list(trenches_of(days, day, scene))
+    walls = sorted(
+        {one.wall for one in seen}, key=lambda wall: (-sum(t.shape.area for t in seen if t.wall == wall), wall)
+    )
+    for one in seen:
+        if one.wall in walls[:_TRENCHES]:
+            level = height_words(days.plan, one.level_m, figures, say)
+            words = say["trench of" if one.wall else "trench"].format(wall=printable(one.wall), level=level)
+            yield f"trench {one.wall}".strip(), words, one.shape
 
 
 def _near_labels(shapes: Sequence[tuple[str, Any]]) -> tuple[str, Any]:
@@ -128,7 +151,7 @@ def _said(part: Part, figures: Figures, say: Say, plan: Plan) -> tuple[str, str]
     thing, cell = part.thing, part.cell
     if cell is not None:
         name = cell.task.rpartition("/")[2] if part.kind == "dug ground" else part.kind
-        if part.side == "cut" and name in ("trench", "bench"):
+        if name == "trench" or (part.side == "cut" and name == "bench"):
             return "", ""
         text = say.get(name, "")
         return name, text.format(
@@ -197,7 +220,7 @@ def joined(numbers: Sequence[int], say: Say) -> str:
 
 
 def _rank(name: str) -> int:
-    first = name.partition(" ")[0] if name.startswith("course") else name
+    first = name.partition(" ")[0] if name.startswith(("course ", "trench ")) else name
     return _ORDER.index(first) if first in _ORDER else len(_ORDER)
 
 

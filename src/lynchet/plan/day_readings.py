@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import chain, islice
 from typing import Literal
 
+from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts, drains_of
 from lynchet.plan.model import Plan
-from lynchet.walls.bedding import STONE_BED_M
+from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Piece
 from lynchet.walls.seen import seen_of
 from lynchet.works.holds import LEVEL_M
@@ -21,7 +22,7 @@ SOIL_M = 0.012
 """How far a finished bed may be off. PRACTICE (1/2 in)."""
 PEG_M = 0.006
 """How far a check tape may be off. PRACTICE (1/4 in)."""
-_SAME_M = 1e-6
+_Spot = tuple[Piece, Literal["start", "middle", "end"]]
 
 
 @dataclass(frozen=True)
@@ -53,10 +54,10 @@ def readings(plan: Plan, today: DayParts) -> tuple[Reading, ...]:
     """The readings of a day; none where nothing is laid that has a level."""
     mark = plan.walls.setting_out.benchmark_m
     fall = next(_falls(plan, today), None)
-    found = list(islice(_timber(plan, today, mark), MOST if fall is None else MOST - 1))
+    found = list(islice(_walls(plan, today, mark), MOST if fall is None else MOST - 1))
     if fall is not None:
         found.append(fall)
-    for more in (_stone(plan, today, mark), _treads(plan, today, mark), _beds(plan, today, mark)):
+    for more in (_treads(plan, today, mark), _beds(plan, today, mark)):
         if not found:
             found += islice(more, MOST)
     if not found and today.share("set out"):
@@ -64,40 +65,58 @@ def readings(plan: Plan, today: DayParts) -> tuple[Reading, ...]:
     return tuple(found)
 
 
-def _timber(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
-    """Tops of the timber laid last: of first courses before higher ones, as all above stands on them."""
+def _walls(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
+    """One on each wall of which something is laid today, then more of the first of them.
+
+    First courses come before base stone and that before higher courses, as all above stands on them; of each the
+    longest wall first.
+    """
     laid = {name for share in today.share("first course") for name in share.lays}
-    first = [piece for piece in today.pieces if piece.id in laid]
-    if first:
-        chosen = first
-    elif today.pieces:
-        top = {piece.leg: piece.course for piece in today.pieces}
-        chosen = [piece for piece in today.pieces if piece.course == top[piece.leg]]
-    else:
-        return
+    first = _by_leg(piece for piece in today.pieces if piece.id in laid)
+    stone = {leg: rows for leg, rows in _stone(plan, today, mark).items() if leg not in first}
+    top = {piece.leg: piece.course for piece in today.pieces}
+    rest = (piece for piece in today.pieces if piece.leg not in first and piece.leg not in stone)
+    higher = _by_leg(piece for piece in rest if piece.course == top[piece.leg])
     rows = {run.id: run.row for run in plan.walls.runs}
-    what: Literal["first course", "course"] = "first course" if first else "course"
-    for piece, where in _spots(chosen):
-        yield Reading(what, piece.leg, where, mark - piece.top_m, LEVEL_M, rows[piece.run], piece.id)
+
+    def of(what: Literal["first course", "course"], legs: dict[str, list[Piece]]) -> tuple[list[Reading], ...]:
+        spots = _spots(sorted(legs.values(), key=lambda pieces: -_long(pieces)))
+        return tuple(
+            [Reading(what, one.leg, where, mark - one.top_m, LEVEL_M, rows[one.run], one.id) for one, where in part]
+            for part in spots
+        )
+
+    ordered = sorted(stone.values(), key=lambda beds: -sum(long for long, _ in beds))
+    of_stone = [beds[0][1] for beds in ordered], [bed for beds in ordered for _, bed in beds[1:]]
+    tiers = (of("first course", first), of_stone, of("course", higher))
+    for spots in zip(*tiers, strict=True):  # one on each, then more
+        yield from chain.from_iterable(spots)
 
 
-def _spots(pieces: list[Piece]) -> Iterator[tuple[Piece, Literal["start", "middle", "end"]]]:
-    """One on each wall, the longest first; then the other end of the longest, then the middle of its longest piece."""
-    by_leg: dict[str, list[Piece]] = {}
+def _by_leg(pieces: Iterable[Piece]) -> dict[str, list[Piece]]:
+    """Pieces by wall, in their order along it."""
+    found: dict[str, list[Piece]] = {}
     for piece in sorted(pieces, key=lambda one: min(one.start_m)):
-        by_leg.setdefault(piece.leg, []).append(piece)
-    legs = sorted(by_leg.values(), key=lambda rows: -sum(piece.length_m for piece in rows))
-    longest = legs[0]
-    yield longest[0], "start"
-    for rows in legs[1:]:
-        yield rows[-1], "end"
-    yield longest[-1], "end"
-    yield max(longest, key=lambda piece: piece.length_m), "middle"
+        found.setdefault(piece.leg, []).append(piece)
+    return found
+
+
+def _long(pieces: Sequence[Piece]) -> float:
+    return sum(piece.length_m for piece in pieces)
+
+
+def _spots(legs: Sequence[list[Piece]]) -> tuple[list[_Spot], list[_Spot]]:
+    """One on each wall; and the other end of the first, then the middle of its longest piece."""
+    if not legs:
+        return [], []
+    one_each: list[_Spot] = [(legs[0][0], "start"), *((rows[-1], "end") for rows in legs[1:])]
+    return one_each, [(legs[0][-1], "end"), (max(legs[0], key=lambda piece: piece.length_m), "middle")]
 
 
 def _falls(plan: Plan, today: DayParts) -> Iterator[Reading]:
-    """Of the longest drain laid today: how far its head stands above its outlet end."""
-    ids = {drain for share in today.share("drain") for drain in drains_of(plan, share.task.terrace)}
+    """Of the longest drain of which the last is laid today: how far its head stands above its outlet end."""
+    ids = {drain for share in today.share("drain") if share.last == share.of
+           for drain in drains_of(plan, share.task.terrace)}  # fmt: skip
     laid = [drain for drain in plan.water.drains if drain.id in ids]
     for drain in sorted(laid, key=lambda one: -(max(one.inverts_m) - min(one.inverts_m))):
         fall = max(drain.inverts_m) - min(drain.inverts_m)
@@ -105,16 +124,19 @@ def _falls(plan: Plan, today: DayParts) -> Iterator[Reading]:
             yield Reading("fall", drain.id, "", fall, BASE_M)
 
 
-def _stone(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
-    """Tops of the base stone: where the lowest timber will lie."""
-    legs = {leg for share in today.share("base") for leg in share.task.legs}
-    bottoms = plan.terraces.lattice.bottoms_m
+def _stone(plan: Plan, today: DayParts, mark: float) -> dict[str, list[tuple[float, Reading]]]:
+    """By wall the tops of the base stone laid today, where the lowest timber will lie, with its lengths, falling."""
+    if not today.share("base"):
+        return {}
+    days, found = days_of(plan), dict[str, list[tuple[float, Reading]]]()
     for leg in plan.walls.legs:
-        if leg.id in legs:
-            seen = seen_of(leg, plan.walls.runs, mirrored=plan.project.frame.mirrored)
-            for segment in leg.segments:
-                level, left = mark - bottoms[segment.base], seen.stretch(segment.start_m, segment.end_m)[0]
-                yield Reading("stone", leg.id, "start", level, BASE_M, station_m=left)
+        for bed in stone_beds(plan.walls, leg):
+            if days.day_of(f"{leg.id}/bed.{bed.number}") == today.day.number:
+                seen = seen_of(leg, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+                left, level = seen.stretch(bed.start_m, bed.end_m)[0], mark - bed.run.bottom_m
+                reading = Reading("stone", leg.id, "start", level, BASE_M, station_m=left)
+                found.setdefault(leg.id, []).append((bed.end_m - bed.start_m, reading))
+    return {leg: sorted(rows, key=lambda row: -row[0]) for leg, rows in found.items()}
 
 
 def _treads(plan: Plan, today: DayParts, mark: float) -> Iterator[Reading]:
