@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from math import sqrt
+from math import inf, sqrt
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,7 @@ from lynchet.core.frame import Point
 from lynchet.core.kept import less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import dot, unit
+from lynchet.core.slivers import wide_enough
 from lynchet.planting.model import Part
 from lynchet.terraces.model import Face, Terraces
 from lynchet.walls.model import Leg, Walls
@@ -56,7 +57,8 @@ class OpenBed:
 def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
     """Every bed, the lowest first."""
     standing = [leg for leg in walls.legs if leg.segments]
-    timber = dict(zip((leg.id for leg in standing), polygons_of(_timber(leg) for leg in standing), strict=True))
+    ends = _ends(walls)
+    timber = dict(zip((leg.id for leg in standing), polygons_of(_timber(leg, ends[leg.id]) for leg in standing), strict=True))
     held, beside = _held_by_face(walls), _beside_by_face(walls)
     ways = _ways(terraces)
     strips = iter(polygons_of(strip for face in terraces.beds for strip in face.strip_m))
@@ -112,19 +114,21 @@ def sample_points(soil: Any, count: int) -> Array:
 
 
 def _bed(face: Face, taken: Iterable[Any], held: Sequence[tuple[Leg, float, float]], terraces: Terraces) -> OpenBed:
-    soil = _less(face.polygon, taken)
+    soil = _areas(wide_enough(_less(face.polygon, taken)))
     width = strip_width(float(soil.area), float(soil.length)) if soil.area > 0 else 0.0
     return OpenBed(face, soil, width, _parts(soil, width, held, terraces))
 
 
 def _ways(terraces: Terraces) -> dict[str, list[Any]]:
-    """Landings on each bed, and the way over it from one flight of a wish to the next."""
+    """Landings and steps on each bed, and the way over it from one flight of a wish to the next."""
     corners: dict[str, dict[int, list[Point]]] = {}
     for flight in terraces.flights:
         for landing in flight.landings:
             corners.setdefault(landing.face, {}).setdefault(flight.wish, []).extend(landing.outline_m)
-    return {face: [shapely.convex_hull(shapely.multipoints(points)) for points in wishes.values()]
+    steps = [shapely.Polygon(tread.outline_m) for flight in terraces.flights for tread in flight.treads]
+    ways = {face: [shapely.convex_hull(shapely.multipoints(points)) for points in wishes.values()]
             for face, wishes in corners.items()}  # fmt: skip
+    return {face.id: [*ways.get(face.id, ()), *steps] for face in terraces.beds}
 
 
 def _held_by_face(walls: Walls) -> dict[str, list[tuple[Leg, float, float]]]:
@@ -156,9 +160,18 @@ def _beside_by_face(walls: Walls) -> dict[str, list[Leg]]:
     return found
 
 
-def _timber(leg: Leg) -> list[Point]:
+def _ends(walls: Walls) -> dict[str, tuple[float, float]]:
+    """Stations where the timber of each leg begins and ends: past its own ends where it turns round a bed's corner."""
+    found: dict[str, tuple[float, float]] = {}
+    for run in walls.runs:
+        low, high = found.get(run.leg, (inf, -inf))
+        found[run.leg] = min(low, run.outer_m[0], run.inner_m[0]), max(high, run.outer_m[1], run.inner_m[1])
+    return found
+
+
+def _timber(leg: Leg, ends_m: tuple[float, float]) -> list[Point]:
     """All timber of a leg in plan, the lean taken in."""
-    start, end = leg.segments[0].start_m, leg.segments[-1].end_m
+    start, end = min(leg.segments[0].start_m, ends_m[0]), max(leg.segments[-1].end_m, ends_m[1])
     return _quad(leg, start, end, _timber_depth(leg))
 
 
@@ -180,7 +193,10 @@ def _cut(shape: Any, part: Any) -> Any:
 
     The grid is needed: without it slivers stay along what is cut twice, and plants stand in rows along them.
     """
-    left = less(shape, part, _GRID)
+    return _areas(less(shape, part, _GRID))
+
+
+def _areas(left: Any) -> Any:
     if shapely.get_type_id(left) in _AREAS:
         return left
     return shapely.MultiPolygon([p for p in shapely.get_parts(left) if p.geom_type == "Polygon"])
