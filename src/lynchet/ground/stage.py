@@ -10,6 +10,7 @@ import numpy as np
 
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.ground.again import closing, one_reading, up_the_slope
 from lynchet.ground.far_readings import FarReading, far_readings
 from lynchet.ground.lie import Lie, lie_of, widest_gap
 from lynchet.ground.model import Array, Ground, Surface
@@ -138,13 +139,20 @@ def _held(read: _Read) -> list[Finding]:
     text = (
         f"Was the tape held level or along the ground? The file does not say. Up the slope {length(taped, units)} "
         f"along the ground are {length(level, units)} level, {length(taped - level, units)} less. "
-        "The plan takes the tape as held level; no cut sheet is printed until this is answered."
+        "The plan takes the tape as held level; no cut sheet is printed until this is answered: write held = "
+        f'"level" or held = "ground" under [ground]. If nobody knows, tape again, held level:'
+        f" {up_the_slope(source, up.tolist())}."
     )
     answers = (
-        Cure("tape-level", "the tape was held level", (("ground.held", "level"),), "lengths stay as they are"),
+        Cure(
+            "tape-level",
+            'the tape was held level: held = "level" under [ground]',
+            (("ground.held", "level"),),
+            "lengths stay as they are",
+        ),
         Cure(
             "tape-on-ground",
-            "the tape lay along the ground",
+            'the tape lay along the ground: held = "ground" under [ground]',
             (("ground.held", "ground"),),
             f"lengths up the slope shrink by {length(taped - level, units)}",
         ),
@@ -164,7 +172,7 @@ def _closure(read: _Read) -> list[Finding]:
     missed, allowed = source.misclosure_m, source.allowed_misclosure_m
     if missed is None or allowed is None or abs(missed) <= allowed + 1e-9:
         return []
-    again = " and ".join(source.repeat) or "the first and the last reading"
+    again = closing(source)
     close, stepped = small(allowed, units, 16), source.one_way_m
     by_chance = f"{close} would pass"
     if stepped is not None:
@@ -175,16 +183,17 @@ def _closure(read: _Read) -> list[Finding]:
     lost = verdict is Verdict.ASK and abs(missed) > LOST_SHARE * rise
     if lost:
         verdict = Verdict.STOP
-        text += f"The whole yard falls {length(rise, units)}: these levels say too little of it. Level it again."
+        text += f"The whole yard falls {length(rise, units)}: these levels say too little of it. Level it again, "
+        text += f"with care at {again.names}: {again.why}."
     else:
         text += (
             f"Good enough for a first look: every level is taken as plus or minus {small(read.band_m, units)}. "
-            f"Before you order, read again: {again}."
+            f"Before you order, read again: {again.names}; {again.why}."
         )
     return [
         Finding(
             "ground.misclosure", verdict, text, "site", demand=abs(missed), capacity=allowed, unit="m",
-            source="allowed = error of one set-up or step x root of their number", ask="you",
+            source="allowed = error of one set-up or step x root of their number", ask="you", cures=(again.cure,),
             withholds=("all",) if lost else ("order-list",) if verdict is Verdict.ASK else (),
             working=("misclosure_spread", (
                 ("misclosure_m", missed), ("setups", source.setups),
@@ -214,7 +223,8 @@ def _far(read: _Read) -> list[Finding]:
                 "ground.far-reading", Verdict.ASK, text, reading.name, demand=abs(far.off_m), unit="m",
                 source="plane through the nearest readings, the one tested left out; PRACTICE",
                 cures=(Cure("reading-sure", "it was read again and is right",
-                            (("ground.sure", [*source.sure, reading.name]),)),),
+                            (("ground.sure", [*source.sure, reading.name]),),
+                            "no sheet is kept back for it"), one_reading(source, reading.name)),
                 withholds=("cut-sheet", "order-list"), cause="ground.far-reading", ask="you",
             )
         )  # fmt: skip

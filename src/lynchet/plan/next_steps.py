@@ -23,7 +23,7 @@ def next_steps(plan: Plan) -> tuple[str, ...]:
         what = f" about {', '.join(named[:3])}" + (f" and {len(named) - 3} more" if len(named) > 3 else "")
         steps.append("ask a licensed engineer" + (what if named else ""))
     if project.ground.held == "unknown" and hypot(*plan.terraces.fall) > _FLAT:
-        steps.append("tape again: level, or say it lay on the ground")
+        steps.append("say in the file how the tape was held; if nobody knows, tape up the slope again, held level")
     if not project.soil.known:
         steps.append("dig a hole 18 in (0.5 m) deep and squeeze the soil: weak soil is assumed")
     if not project.place.known:
