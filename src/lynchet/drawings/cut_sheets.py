@@ -180,31 +180,56 @@ def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> I
         yield from _reading(f"{name}-r{n:02d}", (cut, start), y, said)
     if stick.offcut_m > 1e-3:
         yield from _offcut(look, name, (end - look.mm(stick.offcut_m), end), y, stick.offcut_m)
-    yield from _beside(look, stick, name, (end, y))
+    last = max((start + width(said, 2.2) for (_, said), start in zip(readings, starts, strict=True)), default=x)
+    yield from _beside(look, stick, name, (end, y, last))
 
 
-def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float]) -> Iterator[Item]:
-    """Pieces too short for their whole mark are named beside the stick: "A2 1a 8″, sides 4 S0.1"; lengths if short."""
+def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float, float]) -> Iterator[Item]:
+    """Beside its end, and under it past the last figure, what is not said in a stick.
+
+    Pieces too short for their whole mark are named beside the stick: "A2 1a 8″, sides 4 S0.1"; lengths if short.
+    """
     marks = [
         (look.names.get(piece, piece), long_m) for piece, long_m in zip(stick.pieces, stick.lengths_m, strict=True)
     ]
     short = [(mark, long_m) for mark, long_m in marks
              if width(mark, 2.2, "bold") + 1.0 > look.mm(long_m) and not mark.startswith("cross")]  # fmt: skip
-    named = [f"{mark} {look.figures.piece(long_m)}" for mark, long_m in short if not mark.startswith("S")]
+    timbers = [(mark, look.figures.piece(long_m)) for mark, long_m in short if not mark.startswith("S")]
+    named = [f"{mark} {length}" for mark, length in timbers]
     sides = Counter(mark.partition("/")[0] for mark, _ in short if mark.startswith("S"))
+    steps: list[str] = []
     if sides:
         one = sum(sides.values()) == 1
-        named.append(f"side {next(iter(sides))}" if one else "sides " + ", ".join(f"{n} {s}" for s, n in sides.items()))
+        steps = [f"side {next(iter(sides))}" if one else "sides " + ", ".join(f"{n} {s}" for s, n in sides.items())]
     x = at[0] + 1.4 + (width(look.figures.piece(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
     room = look.paper.field[2] - 5.0 - x
-    longer = ", ".join((*named, *_lengths(look, stick)))
-    said = longer if width(longer, LEAST_MM, "bold") <= room else ", ".join(named)
-    rows = (said,) if width(said, LEAST_MM, "bold") <= room else wrap(said, max(room, 6.0), LEAST_MM, "bold")
-    for n, row in enumerate(rows if said else ()):
+    told = ([*named, *steps, *_lengths(look, stick)], [*named, *steps], [*_by_wall(timbers), *steps],
+            [*_by_wall([(mark, "") for mark, _ in timbers]), *steps])  # fmt: skip
+    rows = _in_few_rows([", ".join(words) for words in told], room)
+    for n, row in enumerate(rows):
         # Two rows beside the bar, a third beside the figures under it.
         base = at[1] + (4.0 if len(rows) == 1 else 2.2 + 3.2 * n)
-        yield Text(id=f"{name}-small" + (f"-{n}" if n else ""), layer="labels", at=(x, base), text=row, h=LEAST_MM,
+        start = x if n < 2 else max(x, at[2] + 1.2)
+        yield Text(id=f"{name}-small" + (f"-{n}" if n else ""), layer="labels", at=(start, base), text=row, h=LEAST_MM,
                    weight="bold")  # fmt: skip
+
+
+def _in_few_rows(told: Sequence[str], room: float) -> Sequence[str]:
+    """The first of several ways to say it, the longest first, that stands in a row; else in three; else the last."""
+    fit = next((said for said in told[:2] if width(said, LEAST_MM, "bold") <= room), None)
+    if fit is not None:
+        return (fit,) if fit else ()
+    wrapped = [wrap(said, max(room, 6.0), LEAST_MM, "bold") for said in told[1:]]
+    return next((rows for rows in wrapped if len(rows) <= 3), wrapped[-1])
+
+
+def _by_wall(timbers: Sequence[tuple[str, str]]) -> list[str]:
+    """Marks with their lengths, each wall named once: "A2 1a 8″, 2a 9″"."""
+    found: dict[str, list[str]] = {}
+    for mark, length in timbers:
+        wall, _, piece = mark.rpartition(" ")
+        found.setdefault(wall, []).append(f"{piece} {length}".rstrip())
+    return [f"{wall} {', '.join(pieces)}".lstrip() for wall, pieces in found.items()]
 
 
 def _lengths(look: _Look, stick: Stick) -> list[str]:
