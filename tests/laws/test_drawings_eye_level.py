@@ -59,7 +59,24 @@ def test_sheet_passes_the_machine(name: str) -> None:
     assert sheet is not None
     assert faults(lower(sheet), sheet.paper) == []
     assert sheet.cautions == (NOT_A_PHOTOGRAPH,) and "not a photograph" in NOT_A_PHOTOGRAPH
-    assert len(sheet.views) == (2 if plan.planted.plantings else 1)
+    assert len(sheet.views) == 2
+
+
+def test_more_of_the_beds_is_seen_from_higher_up() -> None:
+    """Of a steep garden without plants the second picture, from higher up, shows more soil in the beds."""
+    sheet = eye_sheet(demo("spot_levels"), Stamp())
+    assert sheet is not None
+    low, high = (
+        sum(_area(item) for item in view.items if getattr(item, "fill", "") == "mulch") for view in sheet.views
+    )
+    assert high > 2.0 * low > 0.0
+
+
+def _area(item: object) -> float:
+    from shapely.geometry import Polygon
+
+    outer, *holes = item.rings  # type: ignore[attr-defined]
+    return float(Polygon(outer, holes).area)
 
 
 def test_plants_of_the_fifth_year_hide_more() -> None:

@@ -18,6 +18,8 @@ from lynchet.ground.model import Surface
 
 Point = tuple[float, float]
 Edge = tuple[int, int]
+_SLIVER = 0.1
+"""Height of a triangle over its longest side, under which one along the border tells nothing of the ground."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +43,8 @@ def contours(surface: Surface, step_m: float) -> tuple[Contour, ...]:
     Returns:
         By level, then by the first point; each line runs with the higher ground on its left.
     """
-    points, triangles = surface.points, surface.triangles
+    points = surface.points
+    triangles = _known(points, surface.triangles)
     if len(triangles) == 0:
         return ()
     levels = points[:, 2]
@@ -56,6 +59,27 @@ def contours(surface: Surface, step_m: float) -> tuple[Contour, ...]:
         lines = (tuple(_crossing(edge, points, level) for edge in chain) for chain in _joined(parts))
         found.extend(Contour(level, number, line) for line in sorted(lines) if _length(line) > 1e-6)
     return tuple(found)
+
+
+def _known(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
+    """Triangles but those along the border whose corners are nearly in one line: what lies across them nobody measured.
+
+    A contour would run along such a sliver, and end in a hook that no ground has.
+    """
+    if len(triangles) == 0:
+        return triangles
+    ends = np.sort(np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=-1), axis=-1)
+    _, which, count = np.unique(ends.reshape(-1, 2), axis=0, return_inverse=True, return_counts=True)
+    border = count[which.reshape(triangles.shape)] == 1
+    flat = points[:, :2]
+    sides = np.hypot(*(flat[ends[..., 0]] - flat[ends[..., 1]]).transpose(2, 0, 1))
+    (ax, ay), (bx, by), (cx, cy) = (flat[triangles[:, n]].T for n in range(3))
+    twice = np.abs((bx - ax) * (cy - ay) - (cx - ax) * (by - ay))
+    longest = sides.argmax(axis=1)
+    rows = np.arange(len(triangles))
+    sliver = border[rows, longest] & (twice < _SLIVER * sides[rows, longest] ** 2)
+    kept: np.ndarray = triangles[~sliver]
+    return _known(points, kept) if sliver.any() else kept
 
 
 def _part(triangle: list[int], above: np.ndarray) -> tuple[Edge, Edge]:

@@ -86,7 +86,7 @@ def _sheet(
     else:
         views = (step_view(plan, number, room, picture_words(words)),)
         alt = f"{alt} {views[0].alt}"
-    fields = stamp.fields(name, title, "–", plan)
+    fields = stamp.fields(name, title, "not to scale", plan)
     block, notes = title_block(paper, fields)
     marks: tuple[Item, ...] = (*frame_items(paper), *block, *page.items)
     cautions = (content.hold,) if part.hold else ()

@@ -14,7 +14,7 @@ from lynchet.drawings.detail_faces import end_detail, step_detail
 from lynchet.drawings.detail_model import Detail
 from lynchet.drawings.detail_nodes import node_details
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Sheet
+from lynchet.drawings.model import Item, Line, Sheet, Text
 from lynchet.drawings.numbers import numbered
 from lynchet.drawings.paper import Box, PageTooSmallError, Paper, paper_of
 from lynchet.drawings.section import both_scales
@@ -29,7 +29,10 @@ _SMALL_COLUMNS, _SMALL_ROWS = 2, 1
 """On a small paper."""
 _ALONE, _SHARE = 0.66, 2.6
 """Of the only row of a sheet: its height, and what each detail has of the width beside its columns."""
+_WRITE_MM = 9.0
+"""From line to line to write on."""
 Row = list[Detail]
+BUILT_OTHERWISE = "Built otherwise? Write it here: place, what, sizes, date"
 SIZES = (
     "Every detail is one place of this plan, named over it, with that place's sizes. Elsewhere lengths and levels "
     "differ: the wall sheet holds."
@@ -110,17 +113,39 @@ def _sheet(plan: Plan, stamp: Stamp, page: tuple[int, int], rows: list[Row]) -> 
     parts = (Note("With care", CAUTION, warn=True), Note("Sizes", SIZES),
              *numbered(views, [view.title.split()[0].lower() for view in views]))  # fmt: skip
     marks, notes = strip(paper, fields, Content("Details", entries, parts, scales), figures)
-    texts = tuple(item for one in cells for item in one.texts)
+    texts = (*(item for one in cells for item in one.texts), *_to_write(rows, paper))
     alt = "Details: " + "; ".join(detail.title for row in rows for detail in row)
     return Sheet(name, "details", paper, fields, views, (*texts, *marks), stamp.theme, cautions=(CAUTION,),
                  alt=alt, notes=notes)  # fmt: skip
+
+
+def _to_write(rows: list[Row], paper: Paper) -> Iterator[Item]:
+    """Lines to write on where the only row of a sheet leaves its foot free."""
+    left, top, right, bottom = paper.field
+    x0, x1, y1 = left + 5.0, right - 5.0, bottom - 5.0
+    if len(rows) != 1 or paper.small:
+        return
+    high = _ALONE if _stands_alone(rows, paper) else 0.5
+    y = top + 5.0 + high * (y1 - top - 5.0) + COLUMN_GAP_MM
+    yield Line(id="write-rule", layer="title", pts=((left, y), (right, y)), pen="thin")
+    yield Text(id="write-head", layer="labels", at=(x0, y + 6.5), text=BUILT_OTHERWISE, h=3.5, weight="bold")
+    y += 6.5 + 2 * _WRITE_MM
+    n = 0
+    while y < y1:
+        yield Line(id=f"write-{n}", layer="labels", pts=((x0, y), (x1, y)), pen="hair", role="mid")
+        n, y = n + 1, y + _WRITE_MM
+
+
+def _stands_alone(rows: list[Row], paper: Paper) -> bool:
+    """Whether a sheet has one row of narrow details, which may be higher."""
+    return len(rows) == 1 and not paper.small and all(len(one.pictures) == 1 for one in rows[0])
 
 
 def _boxes(rows: list[Row], paper: Paper) -> Iterator[tuple[Detail, Box]]:
     left, top, right, bottom = paper.field
     x0, x1, y0, y1 = left + 5.0, right - 5.0, top + 5.0, bottom - 5.0
     columns, deep = _grid(paper)
-    if len(rows) == 1 and deep > 1 and all(len(one.pictures) == 1 for one in rows[0]):
+    if _stands_alone(rows, paper):
         yield from _alone(rows[0], (x0, y0, x1, y0 + _ALONE * (y1 - y0)))
         return
     wide = (x1 - x0 - COLUMN_GAP_MM * (columns - 1)) / columns

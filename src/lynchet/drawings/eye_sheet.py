@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from lynchet.drawings.axo_visible import Seen, whole_parts
@@ -17,7 +18,7 @@ from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.plan.building_days import days_of
 from lynchet.plan.model import Plan
 from lynchet.planting.growth import grown_share
-from lynchet.units.measures import INCH
+from lynchet.units.measures import FOOT, INCH
 
 ID = "eye-level"
 TITLE = "Eye-level view"
@@ -27,6 +28,8 @@ NOT_A_PHOTOGRAPH = (
     "shown as plain ovals of about the size they may have; in any garden they grow by half more or less."
 )
 _GAP_MM = 9.0
+_UP_M = {"metric": 4.0, "us": 13 * FOOT}
+"""From how high up the second picture of a garden without plants is seen."""
 _WORDS = {0.0: "When it is built", 1.0: "First year, about", 5.0: "Fifth year, about"}
 _LOOKS: dict[str, tuple[str, str, str]] = {
     "timber": ("timber", "thin", "ink"), "step": ("timber", "thin", "ink"), "house": ("barrow", "fine", "mid"),
@@ -61,17 +64,22 @@ def eye_sheet(plan: Plan, stamp: Stamp, number: int = 0) -> Sheet | None:
     stand = stand_of(plan, number)
     ages = AGES if plan.planted.plantings else (0.0,)
     sight = sight_of(days_of(plan), stand, ages)
+    pictures = [(f"year-{years:.0f}", _WORDS[years], sight, n) for n, years in enumerate(ages)]
+    if (
+        len(ages) < len(AGES) and stand.eye_m < _UP_M[figures.system]
+    ):  # nothing planted: beds are hardly seen from the foot of a slope, so from higher up too
+        lifted = replace(stand, eye_m=_UP_M[figures.system])
+        said = f"The same from {figures.words(lifted.eye_m)} up, as from a ladder"
+        pictures.append(("from-above", said, sight_of(days_of(plan), lifted, ages), 0))
     left, top, right, bottom = paper.field
-    high = (bottom - top - 9.0 - _GAP_MM * (len(ages) - 1)) / len(ages)
+    high = (bottom - top - 9.0 - _GAP_MM * (len(pictures) - 1)) / len(pictures)
     views = []
     heads: list[Item] = []
-    for n, years in enumerate(ages):
-        y = top + 4.5 + n * (high + _GAP_MM)
+    for k, (own, said, seen, n) in enumerate(pictures):
+        y = top + 4.5 + k * (high + _GAP_MM)
         box = (left + 4.5, y + 6.0, right - 4.5, y + high)
-        views.append(_view(f"year-{years:.0f}", sight, n, box))
-        heads.append(
-            Text(id=f"head-{n}", layer="labels", at=(box[0], y + 4.0), text=_WORDS[years], h=4.0, weight="bold")
-        )
+        views.append(_view(own, seen, n, box))
+        heads.append(Text(id=f"head-{k}", layer="labels", at=(box[0], y + 4.0), text=said, h=4.0, weight="bold"))
     fields = stamp.fields(name, title, "not to scale", plan)
     content = Content(TITLE, (), tuple(_parts(plan, stand, sight, figures)))
     marks, notes = strip(paper, fields, content, figures)

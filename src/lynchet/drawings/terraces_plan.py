@@ -35,6 +35,10 @@ ID = "terraces"
 TITLE = "Terraces plan"
 _APART_M = 0.25
 _CHAIN_MM = 9.0
+_CHAINS_MM = (_CHAIN_MM, 7.0, 14.0)
+"""Where a chain may stand beside the plan, the best first."""
+_FIGURE_MM = 4.0
+"""Beside a chain its figures take."""
 _MARK_OFF_MM = 22.0
 _ROOM = (24.0, 18.0, 16.0, 24.0)
 CAUTION = (
@@ -116,9 +120,11 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
         seen = range_words([height.seen_m for height in found], figures.timber)
         buried = figures.timber(greatest_m(plan, leg)[1])
         rows.append((leg.id, figures.length(end - start), seen, buried, str(number) if number else "–"))
-    columns = (Column("wall", 0.18, "l"), Column("length", 0.20), Column("seen", 0.27), Column("with buried", 0.22),
-               Column("sheet", 0.13))  # fmt: skip
-    return Rows("Walls", columns, tuple(rows))
+    columns = (Column("wall", 0.13, "l"), Column("length", 0.19), Column("seen", 0.33), Column("with buried", 0.23),
+               Column("sheet", 0.12))  # fmt: skip
+    sheets = [int(row[-1]) for row in rows if row[-1].isdigit()]
+    more = f"see sheets {min(sheets)} to {max(sheets)}" if len(set(sheets)) > 1 else "see the wall sheets"
+    return Rows("Walls", columns, tuple(rows), more)
 
 
 def section_marks(plan: Planned, cut: Cut, view: View, sizes: tuple[Item, ...], letter: str = "A") -> Iterable[Item]:
@@ -168,8 +174,9 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     points += [min(outline, key=lambda p: _up(p, uphill)), max(outline, key=lambda p: _up(p, uphill))]
     chain = _apart(points, uphill)
     if len(chain) > 1:
-        tries = [_chain("depths", chain, uphill, _CHAIN_MM * way, figures) for way in (side, -side)]
-        yield next((one for one in tries if _on_sheet(one, view)), tries[0])
+        tries = [_chain("depths", chain, uphill, off * way, figures) for way in (side, -side) for off in _CHAINS_MM]
+        fits = [one for one in tries if _on_sheet(one, view)] or tries[:1]
+        yield next((one for one in fits if _off_lot_lines(plan, one, view)), fits[0])
     lowest = min(fronts, key=lambda leg: _up(leg.start_m, uphill), default=None)
     if lowest is not None:
         start, end = outer(plan, lowest)
@@ -186,6 +193,16 @@ def _on_sheet(chain: Dim, view: View) -> bool:
     left, top, right, bottom = view.region
     paths = [path for mark in marks_of(chain, view) if isinstance(mark, Stroke) for path in mark.paths]
     return all(left < x < right and top < y < bottom for path in paths for x, y in path)
+
+
+def _off_lot_lines(plan: Planned, chain: Dim, view: View) -> bool:
+    """Whether the figures of a chain keep off every lot line."""
+    from shapely.geometry import LineString
+
+    paths = [path for mark in marks_of(chain, view) if isinstance(mark, Stroke) for path in mark.paths]
+    line = max((LineString(path) for path in paths), key=lambda one: float(one.length))
+    lots = [LineString([view.paper(point) for point in lot.line_m]) for lot in plan.project.lot_lines]
+    return all(lot.distance(line) > _FIGURE_MM for lot in lots)
 
 
 def _free_side(plan: Planned, view: View, axis: Point) -> int:

@@ -33,6 +33,7 @@ from lynchet.walls.model import Leg, Piece
 
 _OVER_MM = 1.6
 """How far over the wall the words of a notch begin, so that they stand between it and the dimension over it."""
+_WORDS_MM = 2.5
 _BOX = 1.42
 """Height of a text's box over its capitals."""
 
@@ -284,10 +285,16 @@ def _notches(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
         name = f"notch-name-{notch.id}"
         over = max((piece.top_m for piece, (a, b) in pieces_in(face, part) if a <= x <= b), default=notch.top_m)
         # Its words stand over the wall, clear of timber, stone and pins.
-        top = max(piece.top_m for piece, _ in pieces_in(face, part)) + _OVER_MM * scale_of(figures) / 1000.0
+        per_mm = scale_of(figures) / 1000.0
+        top = max(piece.top_m for piece, _ in pieces_in(face, part)) + _OVER_MM * per_mm
+        lines: tuple[str, ...] = (" ".join(words),)
+        # Where they would run over the end of the part, in two lines, as far as the wall is low enough there.
+        beside = max((piece.top_m for piece, (_, b) in pieces_in(face, part) if b > x), default=top) + _OVER_MM * per_mm
+        if x + (width(lines[0], _WORDS_MM) + _OVER_MM) * per_mm > part[1] and top - beside > _WORDS_MM * 2 * per_mm:
+            lines, top = words, beside
         yield Line(id=f"notch-line-{notch.id}", layer="water", pts=((x, notch.top_m), (x, max(over, top))), pen="fine",
                    role="water", of=notch.id)  # fmt: skip
-        yield Label(id=name, layer="labels", anchor=((x, top),), lines=(" ".join(words),), role="water", priority=1,
+        yield Label(id=name, layer="labels", anchor=((x, top),), lines=lines, role="water", priority=1,
                     gap_mm=1.2, of=notch.id)  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Dim, Item, Level, Text
 from lynchet.drawings.wall_face import Face, Interval, ground_line, pieces_in, scale_of
+from lynchet.drawings.wall_facts import heights
 
 _ROW_MM = 11.5
 _LEVEL_MM = 18.2
@@ -96,6 +97,10 @@ def _height_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item
     if not ground or top - ground[-1][1] < 0.02:
         return
     low = ground[-1][1]
+    seen = {figures.timber(height.seen_m) for height in heights(face.plan, face.leg)}
+    if len(seen) > 1:
+        yield Text(id="height-head-here", layer="dimensions", at=(x, min(low, base)), text="at this end", h=2.2,
+                   role="mid", anchor="c", shift_mm=(10.0, 8.4))  # fmt: skip
     for name, foot, off in (("seen", low, -10.0), ("with buried", base, -23.0)):
         yield Dim(id=f"height-{name}", layer="dimensions", pts=((x, foot), (x, top)), along="v", values_m=(top - foot,),
                   texts=(figures.timber(top - foot),), off_mm=off, weight="semibold")  # fmt: skip

@@ -103,7 +103,7 @@ def assumed(plan: Plan, words: Words) -> tuple[Block, ...]:
     return (
         Heading(words("assumed.head"), 1, flows=True),
         Para(words("assumed.intro")),
-        Table(words.many("assumed.heads"), rows, shares=(3.2, 2.0, 2.9, 2.4)),
+        Table(words.many("assumed.heads"), rows, shares=(3.3, 2.1, 3.0, 2.1)),
     )
 
 

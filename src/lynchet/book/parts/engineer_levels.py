@@ -12,6 +12,9 @@ from lynchet.stability.model import Place
 from lynchet.units.format import length
 from lynchet.walls.seen import Seen, all_seen
 
+_NEXT_M = 0.02
+"""Stretches no further apart follow one another."""
+
 
 def engineer_levels(plan: Plan) -> tuple[Block, ...]:
     """Tables of levels.
@@ -66,13 +69,15 @@ def _angle(value_deg: float) -> str:
 
 
 def _water(plan: Plan, seen: Mapping[str, Seen], figures: Figures) -> Iterator[tuple[str, ...]]:
-    """One row for each stretch, those that say the same after the first left out."""
-    last: tuple[str, ...] = ()
-    for row in plan.water.levels:
-        start, end = seen[row.leg].stretch(row.start_m, row.end_m)
-        stretch = said("levels.stretch", start=figures.length(start), end=figures.length(end))
-        levels = tuple(figures.level(value) for value in (row.wet_m, row.one_shut_m, row.all_shut_m))
-        shown = (row.leg, stretch, row.drained, *levels)
-        if (shown[0], *shown[2:]) != (last[:1] + last[2:]):
-            yield shown
-        last = shown
+    """One row for each stretch, neighbours that say the same taken together; every wall from its left end."""
+    found: list[tuple[tuple[str, ...], float, float]] = []
+    levels = [(row, *seen[row.leg].stretch(row.start_m, row.end_m)) for row in plan.water.levels]
+    legs = list(dict.fromkeys(row.leg for row, *_ in levels))
+    for row, start, end in sorted(levels, key=lambda one: (legs.index(one[0].leg), one[1])):
+        told = (row.leg, row.drained, *(figures.level(value) for value in (row.wet_m, row.one_shut_m, row.all_shut_m)))
+        if found and found[-1][0] == told and start - found[-1][2] < _NEXT_M:
+            found[-1] = (told, found[-1][1], max(end, found[-1][2]))
+        else:
+            found.append((told, start, end))
+    for (leg, *more), start, end in found:
+        yield leg, said("levels.stretch", start=figures.length(start), end=figures.length(end)), *more
