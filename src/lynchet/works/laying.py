@@ -8,7 +8,7 @@ the bed that is filled, in steps, and the later stage takes them up there.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
@@ -61,11 +61,14 @@ class Laying:
         self._walls = walls
         self._wished = {leg.id: _cells(leg, built) for leg in walls.legs if leg.segments}
         self._rows: dict[tuple[str, int], list[Piece]] = defaultdict(list)
-        for piece in sorted(pieces, key=_start):
+        starts = {piece.id: _start(piece) for piece in pieces}
+        for piece in sorted(pieces, key=lambda piece: starts[piece.id]):
             self._rows[piece.leg, piece.course].append(piece)
+        self._ends = {piece.id: (starts[piece.id], max(piece.end_m)) for piece in pieces}
+        self._sides: dict[str, list[_Side]] = {}
         self._meetings = _meetings(walls)
         rising = sorted(pieces, key=lambda piece: piece.course)
-        under = {piece.id: list(self._under(piece)) for piece in rising}
+        under = {piece.id: self._under(piece) for piece in rising}
         stages = {piece.id: self._reached(piece) for piece in pieces}
         for piece in reversed(rising):
             for low in under[piece.id]:
@@ -75,7 +78,7 @@ class Laying:
             held = (first[low.id] for low in under[piece.id] if stages[low.id] == stages[piece.id])
             first[piece.id] = self._on_stone(piece) and all(held)
         order = {leg.id: n for n, leg in enumerate(walls.legs)}
-        ordered = sorted(pieces, key=lambda piece: (piece.course, order[piece.leg], _start(piece)))
+        ordered = sorted(pieces, key=lambda piece: (piece.course, order[piece.leg], starts[piece.id]))
         self.laid: Mapping[str, Laid] = {one.id: Laid(one, stages[one.id], first[one.id]) for one in ordered}
         """By piece: course by course from below, along each wall."""
 
@@ -102,36 +105,54 @@ class Laying:
 
     def _reached(self, piece: Piece) -> int:
         """The earliest stage into whose walls a piece reaches."""
-        cells = self._wished[piece.leg]
-        stages = [cell.stage for cell in cells
-                  if cell.base <= piece.course and _lap(piece, cell.start_m, cell.end_m) > LAP_M]  # fmt: skip
-        return min(stages) if stages else cell_at(cells, 0.5 * (_start(piece) + max(piece.end_m))).stage
+        cells, course = self._wished[piece.leg], piece.course
+        first, last = self._ends[piece.id]
+        stages = [
+            cell.stage
+            for cell in cells
+            if cell.base <= course and _common(first, last, cell.start_m, cell.end_m) > LAP_M
+        ]
+        return min(stages) if stages else cell_at(cells, 0.5 * (first + last)).stage
 
     def _on_stone(self, piece: Piece) -> bool:
+        course = piece.course
         return any(
-            segment.base == piece.course and _lap(piece, segment.start_m, segment.end_m) > LAP_M
+            segment.base == course and _lap(piece, segment.start_m, segment.end_m) > LAP_M
             for segment in self._walls.leg(piece.leg).segments
         )
 
-    def _under(self, piece: Piece) -> Iterator[Piece]:
+    def _under(self, piece: Piece) -> list[Piece]:
         """What a piece lies on: of its own wall, and at corners of others."""
-        course = piece.course - 1
-        for low in self._rows.get((piece.leg, course), ()):
-            if _lap(piece, _start(low), max(low.end_m)) > LAP_M:
-                yield low
+        course, ends = piece.course - 1, self._ends
+        first, last = ends[piece.id]
+        found = [low for low in self._rows.get((piece.leg, course), ()) if _common(first, last, *ends[low.id]) > LAP_M]
         for leg, at, other in self._meetings.get(piece.leg, ()):
-            if _off(piece, at) < _NEAR_M:
+            if first - at < _NEAR_M and at - last < _NEAR_M:
                 for low in self._rows.get((leg, course), ()):
-                    if _off(low, other) < _NEAR_M and _overlie(piece.outline_m, low.outline_m):
-                        yield low
+                    start, end = ends[low.id]
+                    if start - other < _NEAR_M and other - end < _NEAR_M and self._overlie(piece, low):
+                        found.append(low)
+        return found
+
+    def _overlie(self, one: Piece, two: Piece) -> bool:
+        """Whether two pieces overlap in plan by more than a sliver: no side of either parts them."""
+        return not _apart(self._sides_of(one), two.outline_m) and not _apart(self._sides_of(two), one.outline_m)
+
+    def _sides_of(self, piece: Piece) -> list[_Side]:
+        found = self._sides.get(piece.id)
+        if found is None:
+            found = self._sides[piece.id] = _sides(piece.outline_m)
+        return found
 
 
 def _cells(leg: Leg, built: BuiltWith) -> list[Cell]:
     """Stretches of a leg by the stage whose bed they hold, or on whose bed they stand."""
     found: list[Cell] = []
     for segment in leg.segments:
+        low, high = segment.start_m, segment.end_m
         for span in leg.spans:
-            start, end = max(segment.start_m, span.start_m), min(segment.end_m, span.end_m)
+            start, end = span.start_m, span.end_m
+            start, end = start if start > low else low, end if end < high else high
             if end - start > 1e-9:
                 _add(found, Cell(start, end, built.of(span.high_face, span.low_face), segment.base))
     return found or [Cell(0.0, leg.length_m, 1, leg.lowest_course)]
@@ -175,8 +196,7 @@ def _start(piece: Piece) -> float:
 def _lap(piece: Piece, start_m: float, end_m: float) -> float:
     """How much of a piece lies in a stretch; negative where it is apart from it."""
     (near, far), (line, back) = piece.start_m, piece.end_m
-    first, last = near if near < far else far, line if line > back else back
-    return (last if last < end_m else end_m) - (first if first > start_m else start_m)
+    return _common(near if near < far else far, line if line > back else back, start_m, end_m)
 
 
 def _off(piece: Piece, station_m: float) -> float:
@@ -184,17 +204,34 @@ def _off(piece: Piece, station_m: float) -> float:
     return max(min(piece.start_m) - station_m, station_m - max(piece.end_m), 0.0)
 
 
-def _overlie(one: Sequence[Point], two: Sequence[Point]) -> bool:
-    """Whether two convex rings overlap by more than a sliver: no side of either parts them."""
-    return not _apart(one, two) and not _apart(two, one)
+def _common(first_m: float, last_m: float, start_m: float, end_m: float) -> float:
+    """How much two stretches have in common; negative where they are apart."""
+    return (last_m if last_m < end_m else end_m) - (first_m if first_m > start_m else start_m)
 
 
-def _apart(one: Sequence[Point], two: Sequence[Point]) -> bool:
-    """Whether a side of one ring has the other beyond it, or all but a sliver of it."""
-    turn = sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairwise((*one, one[0])))
-    for (ax, ay), (bx, by) in pairwise((*one, one[0])):
+_Side = tuple[float, float, float, float, float]
+"""Start of a side, outward and as long as the side, and how far beyond it lies what is parted by it."""
+
+
+def _sides(ring: Sequence[Point]) -> list[_Side]:
+    """Sides of a convex ring."""
+    ends = list(pairwise((*ring, ring[0])))
+    turn = sum(ax * by - bx * ay for (ax, ay), (bx, by) in ends)
+    found = []
+    for (ax, ay), (bx, by) in ends:
         x, y = (by - ay, ax - bx) if turn > 0 else (ay - by, bx - ax)  # outward
         size = (x * x + y * y) ** 0.5
-        if size > 0.0 and min((px - ax) * x + (py - ay) * y for px, py in two) > -_CORNER_M * size:
+        if size > 0.0:
+            found.append((ax, ay, x, y, -_CORNER_M * size))
+    return found
+
+
+def _apart(sides: Sequence[_Side], ring: Sequence[Point]) -> bool:
+    """Whether one of the sides of a ring has another ring beyond it, or all but a sliver of it."""
+    for ax, ay, x, y, least in sides:
+        for px, py in ring:
+            if (px - ax) * x + (py - ay) * y <= least:
+                break
+        else:
             return True
     return False
