@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lynchet.book.day_evening import evening_line
 from lynchet.book.texts import Words
 from lynchet.units.format import DIGGING, length, small
 from lynchet.units.measures import System
@@ -42,12 +43,9 @@ def day_lines(works: Works, day: Day, words: Words, system: System) -> DayLines:
         text += " " + words("day.hold.inspect") if task.inspect else ""
         looks.setdefault(text, []).append(task.name)
     evening = (
-        words(
-            "day.evening." + left.what.replace(" ", "_"), terrace=left.terrace,
-            height=length(left.height_m, system, DIGGING), length=length(left.length_m, system, DIGGING),
-        )
+        evening_line(words, left, length(left.height_m, system, DIGGING), length(left.length_m, system, DIGGING))
         for left in day.evening
-    )  # fmt: skip
+    )
     said = (words("days.hold_after", what=text, after="; ".join(after)) for text, after in looks.items())
     return DayLines(tuple(done), tuple(said), tuple(evening))
 

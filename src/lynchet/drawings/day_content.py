@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lynchet.book.day_evening import evening_line
 from lynchet.book.texts import Words
 from lynchet.drawings.day_needs import Need, needs_of
 from lynchet.drawings.day_places import Naming, naming, place_of
@@ -103,9 +104,7 @@ def _crew(named: Naming, hours: float) -> str:
 
 
 def _left(named: Naming, left: Left) -> str:
-    text = "day.evening." + left.what.replace(" ", "_")
-    high, long = named.digging(left.height_m), named.long(left.length_m)
-    return named.words(text, terrace=left.terrace, height=high, length=long)
+    return evening_line(named.words, left, named.digging(left.height_m), named.long(left.length_m))
 
 
 def _stop(named: Naming, shares: Sequence[Share]) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
+from lynchet.water.short_names import short_names
 from lynchet.works.dates import WEEKDAYS, read_date
 from lynchet.works.day_plan import day_ends
 from lynchet.works.job import Job
@@ -17,6 +18,8 @@ from lynchet.works.wall_parts import WallPart
 from lynchet.works.working_days import Calendar
 
 _DONE = 1.0 - 1e-9
+_NO_BANK_M = 0.01
+"""A step in the ground lower than this is no bank. PRACTICE."""
 _FINISH = frozenset({"bed soil", "plants", "mulch", "clear up"})
 
 
@@ -66,7 +69,7 @@ def days_of(job: Job, tasks: Sequence[Task], parts: Mapping[int, WallPart], high
             Day(
                 number + 1, day.isoformat() if day else "", WEEKDAYS[day.weekday()] if day else "", today, used,
                 wish.day_h - used, tuple(_holds(site, today, done)),
-                tuple(_evening(site, done, tuple(begun), open_m)), open_m,
+                tuple(_evening(site, done, tuple(begun), (open_m, _away(dates, number)))), open_m,
             )
         )  # fmt: skip
         first = end + 1
@@ -85,6 +88,12 @@ def _dates(job: Job, count: int) -> list[date | None]:
         found.append(day)
         day = calendar.step(day, 1)
     return found
+
+
+def _away(dates: Sequence[date | None], number: int) -> int:
+    """Days on which nobody works between a working day, counted from 0, and the next; 0 where none is known."""
+    day, after = dates[number], dates[number + 1] if number + 1 < len(dates) else None
+    return (after - day).days - 1 if day is not None and after is not None else 0
 
 
 def _holds(site: _Site, today: Sequence[Step], done: Mapping[str, float]) -> Iterator[str]:
@@ -111,35 +120,47 @@ def _open_trench_m(site: _Site, done: Mapping[str, float]) -> float:
     return found
 
 
-def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int], open_m: float) -> Iterator[Left]:
+def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int], trench: tuple[float, int]) -> Iterator[Left]:
     """How the place is left: trench, bank, drain, fill, way in.
 
     Args:
         site: what is spoken of.
         done: share of each task done.
         begun: stages of walls begun.
-        open_m: length of open trench.
+        trench: length of open trench, and for how many days nobody comes.
     """
-    stage = max(begun, default=0)
     if done.get("site/clear up", 0.0) > _DONE:
         yield Left("all closed")
         if site.job.water.outlets:
             yield Left("outlets free")
         return
-    if stage:
-        yield Left("trench open", length_m=open_m) if open_m > 0.0 else Left("no open trench")
+    if begun:
+        open_m, away = trench
+        yield Left("trench open", length_m=open_m, away_days=away) if open_m > 0.0 else Left("no open trench")
         for below in sorted(begun):
             yield from _bank(site, below, done)
-        drain = f"{stage}/drain"
-        if drain in site.tasks:
-            yield Left("drain not running" if done.get(drain, 0.0) < _DONE else "outlets free")
+        yield from _drains(site, begun, done)
     yield Left("way clear")
+
+
+def _drains(site: _Site, begun: Sequence[int], done: Mapping[str, float]) -> Iterator[Left]:
+    """Drains of the stages begun: those that do not run yet by name, and whether there are others."""
+    stages = [stage for stage in sorted(begun) if f"{stage}/drain" in site.tasks]
+    waiting = [stage for stage in stages if done.get(f"{stage}/drain", 0.0) < _DONE]
+    if waiting:
+        short = short_names((), site.job.water.drains)
+        names = (name for stage in waiting if stage in site.parts for name in site.parts[stage].drains)
+        yield Left(
+            "drain not running", drains=tuple(sorted(map(short.__getitem__, names), key=lambda one: int(one[1:])))
+        )
+    if len(waiting) < len(stages):
+        yield Left("outlets free")
 
 
 def _bank(site: _Site, stage: int, done: Mapping[str, float]) -> Iterator[Left]:
     """A bench once cut leaves a bank at its back, until the wall there stands and is filled."""
     above = site.parts.get(stage + 1)
-    if above is None or f"{stage}/bench" not in done:
+    if above is None or above.held_m < _NO_BANK_M or f"{stage}/bench" not in done:
         return
     closing = (f"{stage + 1}/{kind}" for kind in ("fill", "courses", "first course"))
     last = next((task for task in closing if task in site.tasks), None)

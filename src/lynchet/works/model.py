@@ -155,6 +155,10 @@ class Left:
     """Of a bank."""
     length_m: float = 0.0
     """Of open trench."""
+    away_days: int = 0
+    """Of open trench: days on which nobody works before the next working day; 0 also where no start is given."""
+    drains: tuple[str, ...] = ()
+    """Short names of the drains that do not run yet, as on the water sheet: "D1"."""
 
 
 @quick

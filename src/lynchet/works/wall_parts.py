@@ -57,9 +57,11 @@ class WallPart:
     """Drain stone."""
     pipe_m: float = 0.0
     """With and without holes."""
+    drains: list[str] = field(default_factory=list)
+    """Ids."""
     treads: int = 0
     held_m: float = 0.0
-    """Most the walls of this stage hold."""
+    """Most that is held of the ground of this stage."""
     top_m: float = -inf
     """Highest timber."""
     rows: dict[int, Row] = field(default_factory=dict)
@@ -111,12 +113,17 @@ def wall_parts(job: Job, stages: Stages) -> dict[int, WallPart]:
     _drains(job, stages, parts)
     for flight in job.terraces.flights:
         parts[stages.of_flight(flight.id)].treads += len(flight.treads)
-    for place in job.stability.places:
-        held = place.high_m - place.low_m
-        part = parts[cell_at(cells[place.leg], place.station_m).stage]
-        if held > part.held_m:
-            part.held_m = held
+    _held(job, stages, parts)
     return {stage: parts[stage] for stage in sorted(parts)}
+
+
+def _held(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:
+    """What the walls hold, by the stage whose ground it is: timber there may be laid with an earlier one."""
+    for place in job.stability.places:
+        span = job.walls.leg(place.leg).span_at(place.station_m)
+        part = parts.get(stages.of(span.high_face, span.low_face))
+        if part is not None:
+            part.held_m = max(part.held_m, place.high_m - place.low_m)
 
 
 def _timber(job: Job, laying: Laying, parts: Mapping[int, WallPart]) -> None:
@@ -168,7 +175,9 @@ def _drains(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:
         part.stones.append(stone)
     own = {drain.id: stage_of(drain.chain) for drain in job.water.drains}
     for drain in job.water.drains:
-        parts[own[drain.id]].pipe_m += length_of(drain.points_m)
+        part = parts[own[drain.id]]
+        part.pipe_m += length_of(drain.points_m)
+        part.drains.append(drain.id)
     for solid in job.water.solids:
         parts[own.get(solid.drain, 1)].pipe_m += solid.length_m
 
