@@ -17,8 +17,9 @@ from lynchet.core.findings import Verdict
 from lynchet.plan.cures import Tried, named_cure, tried_cures, with_cures
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
-from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, short_in
+from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, _ways, short_in
 from lynchet.plan.pipeline import plan_project
+from lynchet.plan.priced_stock import with_prices
 from lynchet.project.load import load
 from lynchet.project.model import Project
 from lynchet.project.read import checked
@@ -76,3 +77,25 @@ def test_the_yards_show_both_answers() -> None:
     """The yards looked at have one with a cure of short pieces, one that no edit helps, one without short pieces."""
     names = [{one.cure.name for one in looked_at(*yard)[1]} & (PIECE_CURES | {AS_LAID}) for yard in YARDS]
     assert any(found & PIECE_CURES for found in names) and {AS_LAID} in names and set() in names
+
+
+@pytest.mark.parametrize("name", ["l_garden", "side_yard"])
+@pytest.mark.parametrize("stock", [(), ("8 ft",), ({"length": "250.5 cm", "on_hand": 3},)])
+def test_every_way_tried_is_the_file_with_its_edit(name: str, stock: tuple[Any, ...]) -> None:
+    """What pieces are laid anew by is what the file says once the edit is written into it."""
+    loaded = load(Path(lynchet.demos.__file__).with_name(f"{name}.toml"))
+    edits = [("timber.1.stock", list(stock))] if stock else []
+    plan = plan_project(checked(loaded, edits), effort=LIVE)
+    ways = list(_ways(plan))
+    priced = any(row.price is not None for row in with_prices(plan.project).timber.stock)
+    kinds = {way.cure.name for way in ways}
+    assert "nearer-joints" in kinds and ("longer-sticks" in kinds) == (bool(stock) and not priced)
+    assert ("shorter-pieces" in kinds) == (not stock)
+    for way in ways:
+        read, tried = checked(loaded, [*edits, *way.cure.edits]), way.project
+        assert read.brief.joint_offset_m == pytest.approx(tried.brief.joint_offset_m, abs=1e-5)
+        assert read.brief.longest_piece_m == pytest.approx(tried.brief.longest_piece_m, abs=1e-5)
+        assert [row.length_m for row in read.timber.stock] == pytest.approx(
+            [row.length_m for row in tried.timber.stock], abs=1e-5
+        )
+        assert [row.on_hand for row in read.timber.stock] == [row.on_hand for row in tried.timber.stock]

@@ -11,7 +11,7 @@ from lynchet.plan.pipeline import pieces_of
 from lynchet.plan.priced_stock import with_prices
 from lynchet.project.model import Project, Stock
 from lynchet.timber.short_pieces import SHORT_CODE, cut_short
-from lynchet.units.format import length, rule_for_file
+from lynchet.units.format import for_file, length, rule_for_file
 from lynchet.units.measures import INCH
 from lynchet.walls.joints import joint_rules
 from lynchet.walls.model import Piece
@@ -115,7 +115,7 @@ def _shorter(project: Project) -> Iterator[_Way]:
     for size in () if brief.one_stick else sizes:
         if 2.0 * brief.shortest_piece_m < size < most - _LONGER_M:
             text = f"no piece longer than {length(size, units)}, as the stick of that length gives"
-            edits = (("brief.longest_piece", rule_for_file(size, units)),)
+            edits = (("brief.longest_piece", for_file(size, units)),)
             yield _Way(
                 Cure("shorter-pieces", text, edits), replace(project, brief=replace(brief, longest_piece_m=size))
             )
@@ -131,7 +131,10 @@ def _longer(project: Project) -> Iterator[_Way]:
     for size in STICKS_M[units]:
         if size > most + _LONGER_M:
             said = rule_for_file(size, units)
-            rows = [{"length": rule_for_file(row.length_m, units), "on_hand": row.on_hand} for row in timber.stock]
+            rows = [
+                {"length": for_file(row.length_m, units), **({"on_hand": row.on_hand} if row.on_hand else {})}
+                for row in timber.stock
+            ]
             edits = (("timber.1.stock", [*rows, {"length": said}]),)
             text = f"sticks of {length(size, units)} beside those of the file, if the yard has them"
             stock = (*timber.stock, Stock(size))
