@@ -8,14 +8,13 @@ import pytest
 from shapely.geometry import Polygon
 
 from demo_plans import DEMOS, demo
-from lynchet.commands.report import beds_words
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import landing_items, pad_words, pads
 from lynchet.drawings.model import Area
 from lynchet.drawings.section_data import cutting
 from lynchet.drawings.section_items import after_at
 from lynchet.drawings.section_places import section_places
-from lynchet.plan.bed_area import plantable_m2
+from lynchet.plan.bed_area import beds_words, plantable_m2
 from lynchet.units.format import area
 
 _SAME_M = 0.005

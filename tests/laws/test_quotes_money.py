@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import ceil
 
@@ -10,10 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lynchet.project.firm import Offer, Stage, Terms
+from lynchet.project.money import OwnRate
 from lynchet.quotes.cents import cents, money_of, shared_out
 from lynchet.quotes.making import missing_of, quote_of, valid_until
-from lynchet.quotes.model import Quote
+from lynchet.quotes.model import HourLine, Quote
 from lynchet.quotes.options import with_options
+from lynchet.quotes.own_copy import rates_words, sum_rows
 from quoted import OFFER, TERMS, every_price, planned, prices, without
 
 
@@ -52,6 +55,31 @@ def test_every_sum_is_the_sum_of_what_stands_above_it(quote: Quote) -> None:
         assert line.rate is not None
         assert line.cents is not None
         assert abs(line.cents - 100.0 * line.quantity * line.rate) <= 0.5 + 1e-6
+
+
+def test_hours_shown_at_their_rate_make_the_money_shown(quote: Quote) -> None:
+    """Hours times rate as printed is the very sum that stands beside them, or the line says that tasks are rounded:
+    then it lies no further off than their roundings and the hours' own."""
+    for rate in (40.0, 41.5, 46.0, 38.27):
+        lines = [replace(line, rate=rate, cents=cents(line.quantity * rate)) if line.kind == "labour" else line
+                 for line in quote.lines]  # fmt: skip
+        ((_, how, _),) = [row for row in sum_rows(planned(), replace(quote, lines=tuple(lines))) if row[0] == "Work"]
+        worth = [line.cents or 0 for line in lines if line.kind == "labour"]
+        shown = re.fullmatch(r"([\d.]+) hours at ([\d.]+)(, each task rounded)?", how)
+        assert shown is not None
+        off = abs(float(shown[1]) * float(shown[2]) * 100.0 - sum(worth))
+        assert off <= (0.5 * len(worth) + 0.5 * rate if shown[3] else 0.5 + 1e-6)
+
+
+def test_own_rates_are_said_and_odd_ones_questioned() -> None:
+    """A rate of one's own is named, and the first course done faster than the others is questioned; books are not."""
+    hours = [HourLine("a", "first course", 10.0, "m", 2.0, 5.0, 10.0, 5.7),
+             HourLine("b", "courses", 10.0, "m", 9.0, 10.0, 11.0, 10.0)]  # fmt: skip
+    own = [OwnRate("courses", 1.0)]
+    assert "Your own rates" in rates_words(own, hours) and "CHECK THEM" in rates_words(own, hours)
+    assert "until you enter jobs" in rates_words([], hours) and "CHECK" not in rates_words([], hours)
+    slow = [hours[0], replace(hours[1], likely=3.0)]
+    assert "CHECK" not in rates_words(own, slow) and "Your own rates" in rates_words(own, slow)
 
 
 def test_profit_is_a_share_of_the_price(quote: Quote) -> None:

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.plan.bed_area import beds_words
 from lynchet.plan.cautions import cautions
 from lynchet.plan.cure_edits import SOIL_CURES
 from lynchet.plan.cures import Tried
@@ -13,7 +14,7 @@ from lynchet.plan.figures import Figures, figures, rounded_money
 from lynchet.plan.flat_ground import flat_words
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import AS_LAID
-from lynchet.units.format import area, length, volume
+from lynchet.units.format import length, volume
 
 WIDTH = 80
 _MARKS = {Verdict.OK: "go", Verdict.WATCH: "care", Verdict.ASK: "ask", Verdict.STOP: "STOP"}
@@ -56,17 +57,6 @@ def figure_lines(plan: Plan) -> Iterator[str]:
     )
     for text in texts:
         yield from wrapped(text, "  ", "      ")
-
-
-def beds_words(plan: Plan, bed_m2: float) -> str:
-    """Area of the beds, and what of it the planting sheet plants, with what makes the difference."""
-    units, soil_m2 = plan.project.units, sum(bed.soil_m2 for bed in plan.planted.beds)
-    said = f"{area(bed_m2, units)} of level ground in the beds"
-    if not plan.planted.beds or area(soil_m2, units) == area(bed_m2, units):
-        return said
-    ways = plan.terraces.flights
-    why = "the way from steps to steps and timber under the soil stay free" if ways else "timber under it stays free"
-    return f"{said}, {area(soil_m2, units)} of it to plant ({why})"
 
 
 def works_lines(found: Figures) -> Iterator[str]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from lynchet.core.slivers import wide_enough
 from lynchet.plan.model import Plan
+from lynchet.units.format import area
 
 _GRID_M = 1e-5
 
@@ -33,3 +34,14 @@ def plantable_m2(plan: Plan) -> float:
             left = shapely.difference(left, shapely.union_all(near, grid_size=_GRID_M), grid_size=_GRID_M)
         total += float(wide_enough(left).area)
     return total
+
+
+def beds_words(plan: Plan, bed_m2: float) -> str:
+    """Area of the beds, and what of it the planting sheet plants, with what makes the difference."""
+    units, soil_m2 = plan.project.units, sum(bed.soil_m2 for bed in plan.planted.beds)
+    said = f"{area(bed_m2, units)} of level ground in the beds"
+    if not plan.planted.beds or area(soil_m2, units) == area(bed_m2, units):
+        return said
+    ways = plan.terraces.flights
+    why = "the way from steps to steps and timber under the soil stay free" if ways else "timber under it stays free"
+    return f"{said}, {area(soil_m2, units)} of it to plant ({why})"

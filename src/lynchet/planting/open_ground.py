@@ -58,7 +58,9 @@ def open_beds(terraces: Terraces, walls: Walls) -> list[OpenBed]:
     """Every bed, the lowest first."""
     standing = [leg for leg in walls.legs if leg.segments]
     ends = _ends(walls)
-    timber = dict(zip((leg.id for leg in standing), polygons_of(_timber(leg, ends[leg.id]) for leg in standing), strict=True))
+    timber = dict(
+        zip((leg.id for leg in standing), polygons_of(_timber(leg, ends[leg.id]) for leg in standing), strict=True)
+    )
     held, beside = _held_by_face(walls), _beside_by_face(walls)
     ways = _ways(terraces)
     strips = iter(polygons_of(strip for face in terraces.beds for strip in face.strip_m))

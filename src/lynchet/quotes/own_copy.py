@@ -8,6 +8,8 @@ from lynchet.book.blocks import Block, Book, Flag, Heading, Para, Table
 from lynchet.book.parts.order_pages import raised
 from lynchet.drawings.paper import paper_of
 from lynchet.plan.model import Plan
+from lynchet.project.money import OwnRate
+from lynchet.quotes.cents import cents
 from lynchet.quotes.costs import MADE_UP
 from lynchet.quotes.letterhead import letterhead
 from lynchet.quotes.model import CostKind, CostLine, HourLine, Quote
@@ -90,7 +92,13 @@ def _how(kind: CostKind, lines: list[CostLine]) -> str:
     rate = lines[0].rate
     if kind == "labour":
         hours = sum(line.quantity for line in lines)
-        return f"{hours:.1f} hours" + (f" at {rate:g}" if rate is not None else "")
+        if rate is None:
+            return f"{hours:.1f} hours"
+        worth = sum(line.cents or 0 for line in lines)
+        finer = (f"{hours:.{digits}f}" for digits in (1, 2))
+        exact = next((text for text in finer if cents(float(text) * rate) == worth), "")
+        # The parts are whole hundredths: their sum may lie a hundredth or two beside hours times rate.
+        return f"{exact} hours at {rate:g}" if exact else f"{hours:.2f} hours at {rate:g}, each task rounded"
     if kind in ("soil away", "delivery"):
         loads = sum(line.quantity for line in lines)
         return f"{loads:g} load{'' if loads == 1 else 's'}" + (f" at {rate:g}" if rate is not None else "")
@@ -218,10 +226,33 @@ def _work(plan: Plan, quote: Quote) -> Iterator[Block]:
             "other work; bill_days and minimum_days under [terms] charge whole days.", "strong"
         )  # fmt: skip
     yield Para(
-        "Charged is the mean of low, expected and high: what such work takes on average. The rates are those of books "
-        "and practice until you enter jobs of your own ([[rates]])."
+        "Charged is the mean of low, expected and high: what such work takes on average. "
+        + rates_words(plan.project.works.rates, quote.hours)
         + ("" if rate is not None else " AN HOUR HAS NO PRICE."), "note"
     )  # fmt: skip
+
+
+def rates_words(own: Sequence[OwnRate], hours: Sequence[HourLine]) -> str:
+    """Whose rates the hours are, and a warning where one's own make higher courses slower than the first."""
+    if not own:
+        return "The rates are those of books and practice until you enter jobs of your own ([[rates]])."
+    tasks = ", ".join(dict.fromkeys(rate.task for rate in own))
+    said = f"Your own rates ([[rates]]) are used for: {tasks}. The others are those of books and practice."
+    first, higher = (_each(hours, kind) for kind in ("first course", "courses"))
+    if first is None or higher is None or higher <= first or not {"first course", "courses"} & {r.task for r in own}:
+        return said
+    measure = next(row.measure for row in hours if row.kind == "courses")
+    return (
+        f"{said} CHECK THEM: a higher course is reckoned at {higher:.2f} h a {measure}, the first, with its levelling, "
+        f"at {first:.2f} h. Quantity means the length of every course laid, not of the wall; enter the first course by "
+        "jobs of your own too."
+    )
+
+
+def _each(hours: Sequence[HourLine], kind: str) -> float | None:
+    """Expected hours for one of the measure."""
+    amount = sum(row.quantity for row in hours if row.kind == kind)
+    return sum(row.likely for row in hours if row.kind == kind) / amount if amount > 0 else None
 
 
 def _four(rows: Sequence[HourLine]) -> tuple[str, str, str, str]:

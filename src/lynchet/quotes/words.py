@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from math import hypot
 
 from lynchet.core.findings import Verdict
+from lynchet.plan.bed_area import beds_words
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
 from lynchet.project.soil_words import soil_name
-from lynchet.units.format import area, length, slope, small, volume
+from lynchet.units.format import length, slope, small, volume
 
 _TAKEN = {
     "slope": "one rough fall", "steps": "a board and a level, step by step", "laser": "readings with level and rod",
@@ -67,7 +68,8 @@ def _way_in(plan: Plan) -> Iterator[str]:
     if access.gate_m is not None:
         said.append(f"gate {length(access.gate_m, units)} wide")
     if run is not None and run.length_m > 0.5:
-        said.append(f"about {length(run.length_m, units, 1)} to carry")
+        start = "the truck" if run.start == "truck stop" else "the edge of the yard"
+        said.append(f"about {length(run.length_m, units, 1)} by barrow from {start} to the heap")
     if access.only_way:
         said.append("the yard is the only way to the back, and a passage stays open")
     if said:
@@ -81,7 +83,7 @@ def built(plan: Plan) -> Iterator[str]:
     yield from _drains(plan)
     yield from _flights(plan)
     units = plan.project.units
-    beds = f"{_count(found.terraces, 'level bed')}, together {area(found.bed_m2, units)} that can be planted"
+    beds = f"{_count(found.terraces, 'level bed')}, together {beds_words(plan, found.bed_m2)}"
     plants = sum(plan.planted.counts.values())
     kinds = _count(len(plan.planted.counts), "kind")
     yield f"{beds}; {plants} plants of {kinds}, set and mulched." if plants else f"{beds}."
