@@ -14,17 +14,21 @@ from lynchet.drawings.letters import printable
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.wall_facts import tie_names, wall_piece_names
 from lynchet.plan.day_parts import Share
-from lynchet.plan.heap_places import heap_places
+from lynchet.plan.flight_places import FlightPlace, flight_places
+from lynchet.plan.heap_places import drop_place, heap_places
 from lynchet.plan.model import Plan
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
+from lynchet.walls.pegs import SettingPoint
 from lynchet.walls.setting_out import AREA_CORNER
 from lynchet.works.holds import LEVEL_M
 from lynchet.works.volumes import REST
 
 _NUMBERED = re.compile(r"point (\d+)")
 """Name of a reading that the file gives none."""
+_ROUND_M = 0.1
+"""A heap so little longer than wide is called round."""
 _DUG_BESIDE_M = 0.5
 """A mark nearer to the bed than this and the room to work in is dug away or trodden down. PRACTICE."""
 
@@ -72,6 +76,19 @@ class Naming:
         flight = next(one for one in self.plan.terraces.flights if one.id == name)
         return self.words("day.flight", flight=name, wall=", ".join(flight.lines or (flight.line,)))
 
+    def flight_at(self, name: str) -> str:
+        """A flight with its place along each wall: "S0.3 (wall W3, 5 ft 2 in to 8 ft 8 in from its left end ...)"."""
+        said = [
+            self.words("day.flight_wall", wall=place.leg, left=self.tape(place.left_m), right=self.tape(place.right_m))
+            for place in self._flight_places
+            if place.flight == name
+        ]
+        return self.words("day.flight_at", flight=name, walls="; ".join(said)) if said else self.flight(name)
+
+    @cached_property
+    def _flight_places(self) -> tuple[FlightPlace, ...]:
+        return flight_places(self.plan)
+
     @property
     def mark(self) -> str:
         """What levels are read from; names that are not the user's own in the language of the words."""
@@ -102,13 +119,27 @@ class Naming:
             return ""
         at, tapes = place.middle, self.words("day.heap.nowhere")
         if at is not None:
-            first, second = self._corner(at.from_a), self._corner(at.from_b)
-            side = self.words("day.heap." + at.side.replace(" ", "_"))
-            tapes = self.words("day.heap.tapes", a=self.long(at.distance_a_m), corner_a=first,
-                               b=self.long(at.distance_b_m), corner_b=second, side=side)  # fmt: skip
-        size = self.words("day.heap.size", long=self.long(place.long_m), wide=self.long(place.wide_m)) if at else ""
+            tapes = self._tapes("day.heap.tapes", at)
+        form = "day.heap.size_round" if place.long_m - place.wide_m < _ROUND_M else "day.heap.size"
+        size = self.words(form, long=self.long(place.long_m), wide=self.long(place.wide_m)) if at else ""
+        size += self.words("day.heap.moved") if place.moved and marked else ""
         text = "day.heap." + (kind.replace(" ", "_") if marked else "there")
         return self.words(text, tapes=tapes, size=size)
+
+    @property
+    def drop_zone(self) -> str:
+        """The drop zone by two of its corners, its size and the side it lies on; or that no room was found."""
+        zone = drop_place(self.plan)
+        if zone is None:
+            return self.words("day.drop.nowhere")
+        first, second = (self._tapes("day.drop.tapes", at) for at in zone.corners)
+        return self.words("day.drop.there", first=first, second=second, long=self.long(zone.long_m),
+                          wide=self.long(zone.wide_m), side=self.words(f"day.drop.{zone.side}"))  # fmt: skip
+
+    def _tapes(self, text: str, at: SettingPoint) -> str:
+        side = self.words("day.heap." + at.side.replace(" ", "_"))
+        return self.words(text, a=self.long(at.distance_a_m), corner_a=self._corner(at.from_a),
+                          b=self.long(at.distance_b_m), corner_b=self._corner(at.from_b), side=side)  # fmt: skip
 
     def _corner(self, known: str) -> str:
         """A corner the tapes are held to."""

@@ -10,6 +10,8 @@ from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
+from lynchet.drawings.letters import printable
+from lynchet.plan.day_lifts import lift_tops
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
 from lynchet.terraces.step_frames import STEP_STONE_M
@@ -21,6 +23,8 @@ _CAUTIONS = {
     "clear up": "sawdust",
 }  # fmt: skip
 """The caution beside the act."""
+_LEVELS = 3
+"""Heights of fill told for a day, of walls that stand to different levels."""
 _SAID = frozenset({"first course", "courses"})
 """Kinds whose pieces are named, so that a part of them needs no other words."""
 
@@ -91,7 +95,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         said = (carried if n == 0 else "") + text.format(**values)
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
         if n == 0 and share.top_m is not None:
-            yield words("day.lift", level=_level(named, share.top_m))
+            yield _no_higher(named, today, share, share.top_m)
     deep = named.plan.project.planting.compost_m
     if name == "bed_soil" and deep > 0:
         yield words("day.compost", deep=named.digging(deep))
@@ -111,6 +115,18 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _no_higher(named: Naming, today: DayParts, share: Share, top_m: float) -> str:
+    """How high stone or fill may rise today: at each wall no higher than it stands, the lowest first."""
+    words, by_level = named.words, dict[str, list[str]]()
+    for wall, level in sorted(lift_tops(named.plan, today.day.number, share).items(), key=lambda one: one[1]):
+        by_level.setdefault(_level(named, level), []).append(printable(wall))
+    if len(by_level) < 2:
+        return words("day.lift", level=next(iter(by_level), _level(named, top_m)))
+    said = [words("day.lift_at", level=level, walls=", ".join(walls)) for level, walls in by_level.items()]
+    rest = words("day.lift_rest") if len(said) > _LEVELS else ""
+    return words("day.lift", level="; ".join(said[:_LEVELS]) + rest)
 
 
 def _level(named: Naming, level_m: float) -> str:
@@ -150,7 +166,8 @@ def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
         "topsoil": named.digging(named.plan.project.digging.topsoil_m),
         "heaps": _heaps(named, today, share),
         "marks": _marks(laid),
-        "flights": ", ".join(named.flight(name) for name in _flights(named, today, share)),
+        "drop": named.drop_zone if share.task.kind == "set up" else "",
+        "flights": ", ".join(named.flight_at(name) for name in _flights(named, today, share)),
         "count": today.plants.get(share.task.id.split("/")[0], 0),
         "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",
     }

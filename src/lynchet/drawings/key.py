@@ -168,9 +168,10 @@ def _undug(s: _Sample, _: Figures) -> None:
 
 
 def _heap(s: _Sample, _: Figures) -> None:
-    s.box((8, 2.2), fill="fill", pen="visible", role="earth")
-    for x in (-1, 1):
-        s.line((8 * x, -2.2), (5.8 * x, 0), (8 * x, 2.2), pen="hair", role="earth")
+    from lynchet.earth.room import heap_foot
+
+    box = ((s.x - 8, s.y - 2.2), (s.x + 8, s.y - 2.2), (s.x + 8, s.y + 2.2), (s.x - 8, s.y + 2.2))
+    s.items.append(Area(id=s._id(), layer=_L, rings=(heap_foot(box),), fill="fill", pen="visible", role="earth"))
     s.line((-5.8, 0), (5.8, 0), pen="hair", role="earth")
 
 

@@ -9,10 +9,12 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol
 from lynchet.drawings.source import Planned
 from lynchet.earth.model import BarrowRun, DropZone, Heap
+from lynchet.earth.room import heap_foot
 from lynchet.units.format import area, volume
 
 Point = tuple[float, float]
 _STACK = "drop-zone"
+_TIP_M = 0.2
 HEAP_WORDS = {"heap": "HEAP", "topsoil heap": "TOPSOIL HEAP"}
 
 
@@ -67,7 +69,7 @@ def _run(run: BarrowRun) -> Iterable[Item]:
 def climb_words(run: BarrowRun, figures: Figures) -> tuple[str, ...]:
     """How far it climbs on its way, as far as that was measured."""
     if run.climb_m is None:
-        return ("climb not measured",)
+        return ("climb not known: no level taken",)
     if abs(run.climb_m) < 0.05:
         return ("its ends are level",)
     way = "climbs" if run.climb_m > 0 else "goes down"
@@ -76,28 +78,30 @@ def climb_words(run: BarrowRun, figures: Figures) -> tuple[str, ...]:
 
 def _heap(heap: Heap, figures: Figures) -> Iterable[Item]:
     name = heap.id.replace(" ", "-")
-    yield Area(id=name, layer="heaps", rings=(heap.outline_m,), fill="fill", pen="visible", role="earth", key="heap",
-               of=heap.id)  # fmt: skip
-    for n, (corner, end) in enumerate(_hips(heap.outline_m)):
-        yield Line(id=f"{name}-hip-{n}", layer="heaps", z=1, pts=(corner, end), pen="hair", role="earth", of=heap.id)
+    yield Area(id=name, layer="heaps", rings=(heap_foot(heap.outline_m),), fill="fill", pen="visible", role="earth",
+               key="heap", of=heap.id)  # fmt: skip
+    for n, ends in enumerate(_crest(heap.outline_m)):
+        yield Line(id=f"{name}-crest-{n}", layer="heaps", z=1, pts=ends, pen="hair", role="earth", of=heap.id)
     lines = (HEAP_WORDS[heap.id], f"{volume(heap.volume_loose_m3, figures.system)} loose",
              f"{figures.words(heap.height_m)} high")  # fmt: skip
     yield Label(id=f"{name}-name", layer="labels", anchor=heap.outline_m, kind="area", lines=lines, weight="semibold",
                 priority=1, of=name)  # fmt: skip
 
 
-def _hips(outline: tuple[Point, ...]) -> list[tuple[Point, Point]]:
-    """From the corners of a rectangle to the ends of its ridge, and the ridge: how a heap looks from above."""
+def _crest(outline: tuple[Point, ...]) -> list[tuple[Point, Point]]:
+    """The crest of a long heap between the tips of its round ends; a cone has a tip and no crest."""
     if len(outline) != 4:
         return []
     a, b, c, d = outline if dist(outline[0], outline[1]) >= dist(outline[1], outline[2]) else outline[1:] + outline[:1]
     long, short = dist(a, b), dist(b, c)
-    inset = min(0.5, short / (2 * long))
+    if long - short < _TIP_M:
+        return []
+    share = short / (2.0 * long)
     near = ((a[0] + d[0]) / 2, (a[1] + d[1]) / 2)
     far = ((b[0] + c[0]) / 2, (b[1] + c[1]) / 2)
-    low = (near[0] + inset * (far[0] - near[0]), near[1] + inset * (far[1] - near[1]))
-    high = (far[0] + inset * (near[0] - far[0]), far[1] + inset * (near[1] - far[1]))
-    return [(a, low), (d, low), (b, high), (c, high), (low, high)]
+    low = (near[0] + share * (far[0] - near[0]), near[1] + share * (far[1] - near[1]))
+    high = (far[0] + share * (near[0] - far[0]), far[1] + share * (near[1] - far[1]))
+    return [(low, high)]
 
 
 def _drop(zone: DropZone, figures: Figures) -> Iterable[Item]:

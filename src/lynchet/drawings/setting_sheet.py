@@ -16,6 +16,7 @@ from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_stays import area_lines
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
+from lynchet.plan.further_pegs import further_pegs, solid_lines
 from lynchet.units.measures import System
 from lynchet.walls.pegs import SettingOut, SettingPoint
 
@@ -43,7 +44,14 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         return None
     figures, paper = Figures(plan.project.units), paper_of(plan.project, carried=True)
     layout = lay_out(plan, paper, _ROOM)
-    items: tuple[Item, ...] = (*_ground(plan), *wall_items(plan), *_tapes(card, figures), *_corners(card), *_pegs(card))
+    items: tuple[Item, ...] = (
+        *_ground(plan),
+        *wall_items(plan),
+        *_built(plan),
+        *_tapes(card, figures),
+        *_corners(card),
+        *_pegs(_all_pegs(plan)),
+    )
     left, top, right, bottom = paper.field
     room = (left + 4.5, top + 30.0, right - 4.5, bottom - 20.0)
     # A corner far off the yard has no place on the paper; the table names it.
@@ -79,10 +87,25 @@ def _corners(card: SettingOut) -> Iterator[Item]:
                     priority=1, role="water")  # fmt: skip
 
 
-def _pegs(card: SettingOut) -> Iterator[Item]:
+def _built(plan: Planned) -> Iterator[Item]:
+    """Outlines of steps, and pipes without holes, so that their points are seen as theirs."""
+    for flight in plan.terraces.flights:
+        for tread in flight.treads:
+            yield Line(id=f"tread-{tread.id}", layer="walls", pts=(*tread.outline_m, tread.outline_m[0]), pen="fine")
+    for name, points, _ in solid_lines(plan):
+        yield Line(id=f"pipe-{name}", layer="water", pts=points, pen="fine", role="water")
+
+
+def _all_pegs(plan: Planned) -> list[SettingPoint]:
+    """Those of walls and of the area, then those of steps and pipes; of the drop zone its corners."""
+    card = plan.walls.setting_out
+    return [*card.points, *card.moved, *(one.peg for one in further_pegs(plan) if one.kind != "heap")]
+
+
+def _pegs(pegs: Iterable[SettingPoint]) -> Iterator[Item]:
     """Pegs that stand in one spot share a label."""
     groups: list[list[SettingPoint]] = []
-    for peg in (*card.points, *card.moved):
+    for peg in pegs:
         near = next((group for group in groups if dist(group[0].point_m, peg.point_m) < _SAME_M), None)
         if near is None:
             groups.append([peg])

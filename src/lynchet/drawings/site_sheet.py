@@ -56,8 +56,8 @@ def site_sheet(plan: Planned, stamp: Stamp) -> Sheet:
     words = (("step", figures.length(step)), ("index", figures.length(step * figures.index_every(step))),
              ("benchmark", benchmark_words(plan, figures)))  # fmt: skip
     caution = CAUTION + (RUN_ON if plan.project.lot_lines else "")
-    parts: tuple[Note | Rows, ...] = (Note("Before you dig", caution, warn=True), *one_slope_note(plan),
-                                      *_tables(plan, figures))  # fmt: skip
+    parts: tuple[Note | Rows, ...] = (Note("Before you dig", caution, warn=True), *_heap_moved(plan, figures),
+                                      *one_slope_note(plan), *_tables(plan, figures))  # fmt: skip
     return plan_sheet(plan, stamp, view, Told(ID, "site", TITLE, _alt(plan, figures), parts, caution, words))
 
 
@@ -153,6 +153,17 @@ def _steps(plan: Planned, view: View) -> Iterable[Item]:
 
 def _on_paper(line: Line, view: View) -> float:
     return dist(line.pts[0], line.pts[-1]) * 1000.0 / view.scale
+
+
+def _heap_moved(plan: Planned, figures: Figures) -> Iterable[Note]:
+    """That the heap lies elsewhere than the file says, and why."""
+    for heap in plan.earth.heaps:
+        if heap.moved_m is not None:
+            text = (
+                f"The place in the file is not used: the {heap.id} would meet {', '.join(heap.in_the_way)}. Drawn and "
+                f"set out on the nearest free ground, its middle {figures.words(heap.moved_m)} away."
+            )
+            yield Note(f"The {heap.id} has another place", text, warn=True)
 
 
 def _tables(plan: Planned, figures: Figures) -> Iterable[Rows]:

@@ -21,6 +21,8 @@ from lynchet.drawings.wall_order import courses, order_items, pin_words
 from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at, page_names, wall_pages
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
+from lynchet.plan.flight_places import flight_places
+from lynchet.terraces.model import Flight
 
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
@@ -86,11 +88,21 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
 
 def _landings(plan: Planned, legs: Sequence[str], figures: Figures) -> tuple[Note, ...]:
     """What is to be built up at the foot and the head of steps over these walls."""
-    over = [one.id for one in plan.terraces.flights if set(legs) & {one.line, *one.lines}]
-    words = [pad_words(plan, figures, over)] if over else []
-    words += [said for one in plan.terraces.flights if one.id in over for said in end_words(plan, one, figures)]
-    said = " ".join(f"{text[:1].upper()}{text[1:]}." for text in dict.fromkeys(words) if text)
-    return (Note("Steps here", said),) if said else ()
+    over = [one for one in plan.terraces.flights if set(legs) & {one.line, *one.lines}]
+    words = [text for flight in over for text in _flight_words(plan, flight, legs, figures)]
+    pads = pad_words(plan, figures, [one.id for one in over]) if over else ""
+    words += [f"on the beds: {pads}"] if pads else []
+    said = [f"{text[:1].upper()}{text[1:]}." for text in words]
+    return (Note("Steps here", " ".join(said)),) if said else ()
+
+
+def _flight_words(plan: Planned, flight: Flight, legs: Sequence[str], figures: Figures) -> list[str]:
+    """A flight by name with its place along each of these walls, then what belongs to its own foot and head."""
+    at = [place for place in flight_places(plan) if place.flight == flight.id and place.leg in legs]
+    where = [f"over {one.leg}: from {figures.words(one.left_m)} to {figures.words(one.right_m)}" for one in at]
+    ends = end_words(plan, flight, figures)
+    said = [f"{flight.id} {', '.join(where)} from the left end"] if where else [f"{flight.id} as on the plan"]
+    return [*said, *ends] if where or ends else []
 
 
 def _drawn(block: Block, figures: Figures) -> Iterable[Item]:

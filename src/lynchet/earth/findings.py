@@ -128,13 +128,25 @@ def _heaps(project: Project, found: Earth) -> Iterator[Finding]:
         size = f"{volume(heap.volume_loose_m3, units)} loose, {length(heap.height_m, units, 2)} high"
         name = "The topsoil heap" if heap.id == "topsoil heap" else "The heap"
         if not heap.outline_m:
+            met = f" Where the file puts it, it meets {', '.join(heap.in_the_way)}." if heap.in_the_way else ""
             text = (
                 f"{name} ({size}) finds no room near the yard, clear of walls, trees, drains and lot lines. Cart soil "
-                "away as it is dug, or say where it may lie (`heap` under [access])."
+                f"away as it is dug, or say where it may lie (`heap` under [access]).{met}"
             )
             yield Finding("earth.heap_room", Verdict.WATCH, text, heap.id, cause="earth.heap_room")
+        elif heap.moved_m is not None:
+            text = (
+                f"{name} ({size}) does not lie where the file puts it: there it would meet "
+                f"{', '.join(heap.in_the_way)}. It is drawn and set out on the nearest free ground, with its middle "
+                f"{length(heap.moved_m, units)} away. Look whether that suits you."
+            )
+            cure = Cure("move-heap", "another place for `heap` under [access], if the one taken does not suit")
+            yield Finding("earth.heap_place", Verdict.WATCH, text, heap.id, cures=(cure,))
         elif heap.in_the_way:
-            text = f"{name} ({size}) does not fit where the file puts it: it meets {', '.join(heap.in_the_way)}."
+            text = (
+                f"{name} ({size}) lies where the file puts it, on {', '.join(heap.in_the_way)}: nobody gets through "
+                "there while it lies."
+            )
             cure = Cure("move-heap", "another place for `heap` under [access], or none: the nearest free one is taken")
             yield Finding("earth.heap_place", Verdict.WATCH, text, heap.id, cures=(cure,))
     if found.drop_zone is not None and not found.drop_zone.outline_m:

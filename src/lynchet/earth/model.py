@@ -199,13 +199,16 @@ class Heap:
     slope: float
     """Rise over run of its sides."""
     outline_m: tuple[Point, ...]
-    """Rectangle round its foot; empty where no place was found."""
+    """Rectangle round its foot; empty where no place was found. The foot itself is this rectangle with round ends: a
+    circle for a cone, straight sides between two half circles for a ridge (``heap_foot``)."""
     level_m: float | None
     """Of the ground under its middle; None where that was not measured."""
     given: bool
-    """The file says where."""
+    """It lies where the file says."""
     in_the_way: tuple[str, ...] = ()
     """What it meets where the file puts it."""
+    moved_m: float | None = None
+    """How far from there its middle lies, where that place is not used; None where it is, or nobody said one."""
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,8 @@ _AT_A_STOP_M = 1.0
 STACK_MORE_M = 1.0
 """It is so much longer than the longest stick. PRACTICE."""
 
+_THERE_M = 1e-6
+
 
 @dataclass(frozen=True)
 class Places:
@@ -80,22 +82,35 @@ def _heaps(
     )
     found: list[Heap] = []
     given = project.access.heap_m
+    ways = {way.name for way in project.paths}  # whose own ground it is may say that soil lies on a paved way
     slope = project.digging.heap_slope
     for name, loose in sizes:
         if loose < LEAST_HEAP_M3:
             continue
         height, long, wide = heap_size(loose, slope)
-        here = given is not None and not found
-        met: tuple[str, ...] = ()
-        if given is not None and here:
-            outline = rectangle(given, long / 2.0, wide / 2.0)
-            met = room.in_the_way(outline)
-        else:
-            outline = room.nearest((long, wide), given or target)
+        wished = given if not found else None
+        met = room.in_the_way(rectangle(wished, long / 2.0, wide / 2.0)) if wished is not None else ()
+        hard = [one for one in met if one not in ways]
+        outline = _heap_outline(room, (long, wide), wished, given or target, hard)
+        off = apart(_middle(outline), wished) if outline and wished is not None else 0.0
         if outline:
             room.keep_clear(f"the {name}", _box(outline))
-        found.append(Heap(name, loose, height, slope, outline, _level(ground, outline), here, met))
+        here = wished is not None and bool(outline) and off <= _THERE_M
+        moved = off if off > _THERE_M else None
+        found.append(Heap(name, loose, height, slope, outline, _level(ground, outline), here, met, moved))
     return tuple(found)
+
+
+def _heap_outline(
+    room: Room, size_m: tuple[float, float], wished: Point | None, target: Point, hard: Sequence[str]
+) -> tuple[Point, ...]:
+    """Where the file puts it if that is free, or the nearest place that is; else beside the yard, near the target."""
+    long, wide = size_m
+    if wished is None:
+        return room.nearest(size_m, target)
+    if not hard:
+        return rectangle(wished, long / 2.0, wide / 2.0)
+    return room.nearest_round(size_m, wished) or room.nearest(size_m, wished)
 
 
 def _box(outline_m: Sequence[Point]) -> Any:

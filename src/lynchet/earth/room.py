@@ -34,6 +34,12 @@ LEAST_HEAP_M3 = 0.05
 RINGS_M = (0.05, 1.0, 2.0, 4.0, 7.0, 11.0, 16.0)
 """Distances from the yard, past the setback, at which room is looked for."""
 _APART_M = 1.0
+ROUND_M = 20.0
+"""So far from the place a file says room is looked for."""
+_FINE_M = 0.25
+_TURNS = 48
+_PARTS = 16
+_ROUND_POINTS = 25
 _SHARES = (16, 48, 112, 240)
 """Places of a ring are looked at in shares that end here and then all the rest: often few need be looked at."""
 _LANES = ("solid pipe", "roof pipe", "cut-off", "outlet", "soakaway")
@@ -104,6 +110,48 @@ class Room:
                     k = int(free.argmax())
                     return rectangle((float(cx[k]), float(cy[k])), float(hx[k]), float(hy[k]))
         return ()
+
+    def nearest_round(self, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
+        """The free rectangle of this size whose middle is nearest to a place, anywhere round it; empty for none.
+
+        Args:
+            size_m: length and width; it may lie either way round.
+            target: the place.
+        """
+        import shapely
+
+        long, wide = size_m
+        tree = shapely.STRtree(self.shapes)
+        turns = np.arange(_TURNS) * (2.0 * np.pi / _TURNS)
+        off = np.arange(0.0, ROUND_M, _FINE_M)[:, None, None] * np.stack([np.cos(turns), np.sin(turns)], axis=1)
+        for some in np.array_split(off.reshape(-1, 2) + np.array(target), _PARTS):  # from the place itself outwards
+            x, y = np.repeat(some, 2, axis=0).T
+            half_x, half_y = np.tile([long, wide], len(some)) / 2.0, np.tile([wide, long], len(some)) / 2.0
+            free = np.ones(len(x), dtype=np.bool_)
+            boxes = shapely.box(x - half_x, y - half_y, x + half_x, y + half_y)
+            free[tree.query(boxes, predicate="intersects")[0]] = False
+            if free.any():
+                k = int(free.argmax())
+                return rectangle((float(x[k]), float(y[k])), float(half_x[k]), float(half_y[k]))
+        return ()
+
+
+def heap_foot(outline_m: Sequence[Point]) -> tuple[Point, ...]:
+    """The foot of a heap in its rectangle: soil falls to all sides alike, so its ends are round."""
+    if len(outline_m) != 4:
+        return tuple(outline_m)
+    (ax, ay), (bx, by), _, (dx, dy) = outline_m
+    long_way = apart((ax, ay), (bx, by)) >= apart((ax, ay), (dx, dy))
+    if not long_way:
+        (ax, ay), (bx, by), (dx, dy) = outline_m[1], outline_m[2], outline_m[0]
+    long, wide = apart((ax, ay), (bx, by)), apart((ax, ay), (dx, dy))
+    ux, uy, vx, vy = (bx - ax) / long, (by - ay) / long, (dx - ax) / wide, (dy - ay) / wide
+    mid_x, mid_y = ax + 0.5 * (long * ux + wide * vx), ay + 0.5 * (long * uy + wide * vy)
+    half, radius = 0.5 * (long - wide), 0.5 * wide
+    turns = np.linspace(-0.5 * np.pi, 0.5 * np.pi, _ROUND_POINTS)
+    right = [(half + radius * float(np.cos(t)), radius * float(np.sin(t))) for t in turns]
+    ring = [*right, *((-x, -y) for x, y in right)]
+    return tuple((mid_x + x * ux + y * vx, mid_y + x * uy + y * vy) for x, y in ring)
 
 
 def rectangle(centre: Point, half_x: float, half_y: float) -> tuple[Point, ...]:

@@ -10,6 +10,7 @@ from lynchet.core.frame import Point
 from lynchet.drawings.stamp import stop_words
 from lynchet.exports.earth_place import EarthPlace
 from lynchet.plan.building_steps import BuildingSteps
+from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import placed
 
@@ -98,7 +99,7 @@ class _Writer:
                 yield _feature(plant.id, shape, kind="plant", owner=planting.bed, name=name, botanical_name=botanical)
 
     def points(self) -> Iterator[dict[str, Any]]:
-        """Pegs, and the corners they are taped from."""
+        """Pegs, the corners they are taped from, points of steps, pipes and places of the soil."""
         card = self.plan.walls.setting_out
         if card.points:
             for name, point in card.known_m:
@@ -110,6 +111,10 @@ class _Writer:
             yield _feature(
                 f"peg {peg.id}", {"type": "Point", "coordinates": self._at(peg.point_m)}, kind="peg", what=peg.what
             )
+        for one in further_pegs(self.plan):
+            level = {} if one.level_m is None else {"level_m": one.level_m}
+            shape = {"type": "Point", "coordinates": self._at(one.peg.point_m)}
+            yield _feature(f"{one.kind} {one.peg.id}", shape, kind=f"{one.kind} point", what=one.peg.what, **level)
 
     def _at(self, point: Point) -> list[float]:
         return [round(value, _DIGITS) for value in self.place.lon_lat(self.plan.project.frame.outward(point))]

@@ -8,6 +8,7 @@ from lynchet.core.findings import Verdict
 from lynchet.drawings.stamp import stop_words
 from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
 from lynchet.exports.setting_rows import SetPoint, set_points
+from lynchet.plan.flight_places import flight_places
 from lynchet.plan.model import Plan
 from lynchet.units.format import feet_inches
 from lynchet.walls.seen import all_seen
@@ -20,8 +21,11 @@ def setting_csv(plan: Plan) -> str:
 
     Rows by ``kind``: stop (first, where the plan has one: the place and why it is not to be built so),
     benchmark, known corner, peg (level: underside of the lowest course there), moved corner (of the area, where an
-    inset moved it), check tape (``first tape`` from one mark to another), level, rod mark (above the underside of the
-    lowest course). ``side``: where the point lies as one stands at the first corner and looks to the second.
+    inset moved it), steps (corners at no wall; level: top of the landing there), outlet, pipe and cleanout (level:
+    invert, the lowest point of the bore), drop zone (corners), heap (its middle), steps at wall (``along wall``: from
+    one side of the flight to the other, from the wall's left end), check tape (``first tape`` from one mark to
+    another), level, rod mark (above the underside of the lowest course). ``side``: where the point lies as one stands
+    at the first corner and looks to the second.
     """
     units = PlainUnits(plan.project.units)
     u = units.length
@@ -65,6 +69,9 @@ def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
     if card.benchmark_at_m is None:
         yield ("benchmark", card.benchmark or "zero", "levels count from here", None, None, size(card.benchmark_m),
                size(0.0), "", None, "", None, None, None, "")  # fmt: skip
+    for at_wall in flight_places(plan):
+        yield ("steps at wall", at_wall.flight, f"sides of the steps along wall {at_wall.leg}", None, None, None, None,
+               "", None, "", None, size(at_wall.left_m), size(at_wall.right_m), "")  # fmt: skip
     for tape in card.check_tapes:
         yield ("check tape", tape.to_point, _CHECKS[tape.what].format(bed=tape.bed), None, None, None, None,
                tape.from_point, size(tape.distance_m), "", None, None, None, "")  # fmt: skip

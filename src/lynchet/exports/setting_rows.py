@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.model import Plan
 from lynchet.walls.pegs import SettingPoint
 
@@ -16,17 +17,19 @@ class SetPoint:
 
     name: str
     kind: str
-    """benchmark, known corner, peg or moved corner."""
+    """benchmark, known corner, peg, moved corner; steps, outlet, pipe, cleanout, drop zone or heap."""
     what: str
     point_m: Point
     """In the file's coordinates."""
     level_m: float | None
-    """Of a peg the underside of the lowest course there; None where nobody said."""
+    """Of a peg the underside of the lowest course there, of pipes the invert, of steps the top of the landing; None
+    where nobody said."""
     peg: SettingPoint | None = None
 
 
 def set_points(plan: Plan) -> tuple[SetPoint, ...]:
-    """The benchmark where it has a place, the known corners, the pegs; nothing where no wall stands."""
+    """The benchmark where it has a place, the known corners, the pegs, then steps, pipes, drop zone and heaps;
+    nothing where no wall stands."""
     card, out = plan.walls.setting_out, plan.project.frame.outward
     if not card.points:
         return ()
@@ -37,7 +40,9 @@ def set_points(plan: Plan) -> tuple[SetPoint, ...]:
     corners = (SetPoint(name, "known corner", "tapes are hooked on here", out(at), None) for name, at in card.known_m)
     pegs = (SetPoint(p.id, "peg", p.what, out(p.point_m), _underside(plan, p), p) for p in card.points)
     moved = (SetPoint(p.id, "moved corner", p.what, out(p.point_m), None, p) for p in card.moved)
-    return (*mark, *corners, *pegs, *moved)
+    further = (SetPoint(one.peg.id, one.kind, one.peg.what, out(one.peg.point_m), one.level_m, one.peg)
+               for one in further_pegs(plan))  # fmt: skip
+    return (*mark, *corners, *pegs, *moved, *further)
 
 
 def _underside(plan: Plan, peg: SettingPoint) -> float | None:

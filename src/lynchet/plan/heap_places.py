@@ -1,9 +1,10 @@
-"""Where the heaps lie, as two tapes find it: their middles from known corners, and the size of their feet."""
+"""Where heaps and drop zone lie, as two tapes find it: middles of heaps, two corners of the drop zone, and sizes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from math import dist
+from typing import Literal
 
 from lynchet.plan.model import Plan
 from lynchet.walls.pegs import SettingPoint
@@ -21,6 +22,8 @@ class HeapPlace:
     long_m: float = 0.0
     wide_m: float = 0.0
     """Of its foot."""
+    moved: bool = False
+    """It lies elsewhere than the file says, since that place is not free."""
 
 
 def heap_places(plan: Plan) -> tuple[HeapPlace, ...]:
@@ -34,5 +37,33 @@ def heap_places(plan: Plan) -> tuple[HeapPlace, ...]:
         middle = sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring)
         sides = sorted((dist(ring[0], ring[1]), dist(ring[1], ring[2])))
         (point,) = tied(plan.project, [(heap.id, "middle of the heap", middle)], plan.walls.setting_out.known_m)
-        found.append(HeapPlace(heap.id, point, sides[1], sides[0]))
+        found.append(HeapPlace(heap.id, point, sides[1], sides[0], heap.moved_m is not None))
     return tuple(found)
+
+
+@dataclass(frozen=True)
+class DropPlace:
+    """The rectangle where timber and stone are set down."""
+
+    corners: tuple[SettingPoint, SettingPoint]
+    """Its first and second corner."""
+    long_m: float
+    """From the first corner to the second."""
+    wide_m: float
+    side: Literal["left", "right"]
+    """Where the rest of it lies as one walks from the first to the second."""
+
+
+def drop_place(plan: Plan) -> DropPlace | None:
+    """The drop zone; None where no room was found."""
+    zone = plan.earth.drop_zone
+    if zone is None or not zone.outline_m:
+        return None
+    ring = zone.outline_m
+    first, second = tied(plan.project, [(f"Z{n}", f"corner {n} of the drop zone", ring[n - 1]) for n in (1, 2)],
+                         plan.walls.setting_out.known_m)  # fmt: skip
+    twice = (ring[1][0] - ring[0][0]) * (ring[2][1] - ring[0][1]) - (ring[1][1] - ring[0][1]) * (
+        ring[2][0] - ring[0][0]
+    )
+    side: Literal["left", "right"] = "left" if (twice > 0.0) != plan.project.frame.mirrored else "right"
+    return DropPlace((first, second), dist(ring[0], ring[1]), dist(ring[1], ring[2]), side)

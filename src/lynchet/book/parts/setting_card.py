@@ -1,4 +1,4 @@
-"""The setting-out card: pegs by two tapes, check tapes, levels below the benchmark, the gauge rod's marks."""
+"""The setting-out card: pegs, steps and pipes by two tapes, check tapes, levels from the mark, the rod's marks."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from dataclasses import replace
 from lynchet.book.blocks import Block, Caution, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.core.findings import Verdict
+from lynchet.plan.flight_places import flight_places
+from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING, laid, length
 from lynchet.units.measures import System
@@ -34,6 +36,7 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
         yield Para(words("setting.moved"))
     yield Table(words.many("setting.peg_heads"), tuple(_peg(peg, units, words) for peg in (*card.points, *card.moved)),
                 "lllrlrl", (1.2, 3.2, 2.0, 1.4, 2.0, 1.4, 0.9))  # fmt: skip
+    yield from _further(plan, words)
     if card.check_tapes:
         yield Heading(words("setting.checks_head"))
         yield Para(words("setting.checks_intro"))
@@ -58,6 +61,27 @@ def _peg(peg: SettingPoint, units: System, words: Words) -> tuple[str, ...]:
     side = words("setting.side." + peg.side.replace(" ", "_"))
     first, second = (laid(far, units) for far in (peg.distance_a_m, peg.distance_b_m))
     return (peg.id, peg.what, peg.from_a, first, peg.from_b, second, side)
+
+
+def _further(plan: Plan, words: Words) -> Iterator[Block]:
+    """Steps, pipes, drop zone and heaps; then the places of steps along walls."""
+    units, mark = plan.project.units, plan.walls.setting_out.benchmark_m
+    rows = tuple(
+        (*_peg(one.peg, units, words), "" if one.level_m is None else _below(mark - one.level_m, units, words))
+        for one in further_pegs(plan)
+    )
+    if rows:
+        yield Heading(words("setting.further_head"))
+        yield Para(words("setting.further_intro", mark=mark_words(plan.walls.setting_out.benchmark, words)))
+        yield Table(words.many("setting.further_heads"), rows, "lllrlrlr", (1.1, 2.9, 1.9, 1.3, 1.9, 1.3, 0.8, 1.5))
+    places = tuple(
+        (place.flight, place.leg, laid(place.left_m, units), laid(place.right_m, units))
+        for place in flight_places(plan)
+    )
+    if places:
+        yield Heading(words("setting.flights_head"))
+        yield Para(words("setting.flights_intro"))
+        yield Table(words.many("setting.flight_heads"), places, "llrr", (1, 1, 2, 2))
 
 
 def check_words(tape: CheckTape, words: Words) -> str:
@@ -113,10 +137,13 @@ def _goes_on(last: LevelMark, mark: LevelMark) -> bool:
 
 
 def _from_mark(mark: LevelMark, units: System, words: Words) -> str:
-    size = laid(abs(mark.below_mark_m), units)
-    if abs(mark.below_mark_m) < 0.0005:
+    return _below(mark.below_mark_m, units, words)
+
+
+def _below(below_m: float, units: System, words: Words) -> str:
+    if abs(below_m) < 0.0005:
         return words("setting.same")
-    return words("setting.below" if mark.below_mark_m > 0 else "setting.above", size=size)
+    return words("setting.below" if below_m > 0 else "setting.above", size=laid(abs(below_m), units))
 
 
 def _along(mark: LevelMark, seen: Seen | None, units: System, words: Words) -> str:
