@@ -23,7 +23,7 @@ _COST = ("Kind", "What", "Amount", "Sold by", "Each", "Money", "Part")
 _TASKS = ("Task", "Amount", "Measured in", "Hours for one, low", "Hours for one, expected", "Hours for one, high",
           "Low", "Expected", "High", "Charged", "Money", "Part")  # fmt: skip
 _COST_WIDTHS = (18, 58, 12, 14, 12, 14, 10)
-_TASK_WIDTHS = (50, 11, 12, 11, 13, 11, 9, 12, 9, 11, 12, 10)
+_TASK_WIDTHS = (58, 11, 13, 11, 13, 11, 9, 12, 9, 11, 12, 10)
 _PART_WIDTHS = (44, 10, 16, 16)
 _NAMES = dict(KINDS)
 

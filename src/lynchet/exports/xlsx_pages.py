@@ -10,7 +10,7 @@ FIRST = 4
 """First row of lines, counted from 1."""
 _LINE_PT = 15.0
 """Height of one line of words; what is shown on a phone or printed does not grow by itself."""
-_FILLED = 1.1
+_FILLED = 1.15
 """Letters of common words to a column's width, which is told in digits; on the safe side."""
 
 

@@ -108,6 +108,7 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
     """Sticks of one length; those on hand are used first and cost nothing. The first line says which stamp to seek."""
     timber, units = job.project.timber, job.project.units
     shown = length(row.length_m, units).removesuffix(" 0 in") if job.us else f"{row.length_m:g} m"
+    told = shown if job.us else f"{round(row.length_m, 3):g} m"  # lumber sold by the foot is no finer than a tape
     section = f"{small(timber.course_m, units)} x {small(timber.thickness_m, units)}"
     sides = timber.course_m, timber.thickness_m
     stock = job.project.timber.stock
@@ -122,7 +123,7 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
     ]
     return OrderLine(
         key=f"{TIMBER}_{plain_key(shown)}",
-        name=f"timber {section}, {shown} long",
+        name=f"timber {section}, {told} long",
         group="timber",
         places=(),
         quantity=float(row.bought + row.on_hand),
