@@ -34,7 +34,7 @@ _ALIKE = {
     terraces.roots walls.bank_too_narrow walls.dig_beyond walls.dig_outside walls.higher_than_wished
     walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
     water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding
-    water.soakaway_place water.soakaway_wall water.stone_only water.trench_at_house timber.one_stick
+    water.at_footing water.soakaway_place water.soakaway_wall water.stone_only water.trench_at_house timber.one_stick
     timber.special timber.short_course timber.short_piece
     """,
     ASKED: """

@@ -84,6 +84,22 @@ def test_trench_under_the_line_from_the_footing_is_a_stop() -> None:
     assert [f.verdict for f in _of(shallow, "water.trench_at_house")] == [Verdict.STOP]
 
 
+@pytest.mark.parametrize(("gap_m", "asked"), [(0.0, True), (0.25, True), (0.6, False)])
+def test_digging_at_a_deep_footing_is_asked_about(gap_m: float, asked: bool) -> None:
+    """The sheets forbid digging beside a footing without asking: where walls reach it, the plan asks; of walls that
+    stay more than 1 ft away it says nothing."""
+    far = things.House("house", ((9.0 + gap_m, -1.0), (12.0, -1.0), (12.0, 6.5), (9.0 + gap_m, 6.5)),
+                       footing_depth_m=3.0)  # fmt: skip
+    _, made = _plan(houses=(far,), timber=timber(5.5 * IN, 5.5 * IN))
+    found = _of(made, "water.at_footing")
+    assert (
+        ["wall A" in finding.text for finding in found] == [True]
+        if asked
+        else not any("wall" in finding.text for finding in found)
+    )  # a pipe on its way out may pass nearer than the walls
+    assert all(finding.verdict is Verdict.ASK and finding.ask for finding in found)
+
+
 def test_unknown_footing_asks_instead_of_stopping() -> None:
     """Nobody looked at the footing: a question, not a stop, and not silence."""
     _, made = _plan(houses=(_house(),))

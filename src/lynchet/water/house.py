@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
 import numpy as np
@@ -25,6 +25,10 @@ UNKNOWN_FOOTING_M = 0.30
 """Depth taken for a footing nobody looked at. PRACTICE, cautious."""
 _BESIDE_M = 3.0
 """A trench farther off is not looked at."""
+TOUCHING_M = 0.30
+"""A footing reaches out so far past the face of the house above ground. PRACTICE."""
+_SCRATCH_M = 0.05
+"""Digging no deeper than this is no trench. PRACTICE."""
 _NO_TRENCH = frozenset(("fitting", "outlet", "fabric"))
 _STONY = {"brick", "stone", "block", "concrete", "masonry", "none"}
 
@@ -163,18 +167,23 @@ def _trenches(yard: Yard, house: House, bodies: Sequence[Body]) -> list[tuple[Ho
     far = shapely.distance(shape, outlines)
     near = np.flatnonzero(far <= _BESIDE_M)
     worst: tuple[float, str, float, float] | None = None
+    touching: set[str] = set()
     for number, ground in zip(near, _ground_at_house(yard, shape, outlines[near]), strict=True):
         (name, bottom), away = digs[number], float(far[number])
         if ground != ground:
             continue
         dug, allowed = ground - bottom, footing + away
+        if away < TOUCHING_M and dug > _SCRATCH_M:
+            touching.add("a drain" if (leg := _place(yard, name)) == name else f"wall {leg}")
         if worst is None or dug - allowed > worst[0]:
             worst = (dug - allowed, name, dug, allowed)
     if worst is None:
         return []
     over, name, dug, allowed = worst
     check = HouseCheck(house.name, 0, "trench", name, dug, allowed, "m", over <= 1e-9)
-    return [(check, _trench_finding(yard, house, check) if over > 1e-9 else None)]
+    if over > 1e-9:
+        return [(check, _trench_finding(yard, house, check))]
+    return [(check, _touching_finding(house, touching) if touching else None)]
 
 
 def _is_lowest(yard: Yard, run: Any) -> bool:
@@ -216,4 +225,18 @@ def _trench_finding(yard: Yard, house: House, check: HouseCheck) -> Finding:
         unit="m",
         source="PRACTICE: no digging under a line 1 : 1 from the footing's foot", cures=(cure,),
         withholds=("all",) if verdict is Verdict.STOP else (), ask="engineer" if verdict is Verdict.ASK else "",
+    )  # fmt: skip
+
+
+def _touching_finding(house: House, touching: Collection[str]) -> Finding:
+    """Digging at the very footing, no deeper than the 1 : 1 line from its foot allows."""
+    said = " and ".join(sorted(touching, reverse=True))
+    text = (
+        f"Digging for {said} comes right up to {house.name}, where its footing may reach out under the ground: no "
+        "deeper than the footing, as far as the file knows, but ask before you dig there, and look at the footing "
+        "first by hand."
+    )
+    return Finding(
+        "water.at_footing", Verdict.ASK, text, house.name, ask="engineer",
+        source="PRACTICE: ask before digging beside a footing", cause=f"water.at_footing/{house.name}",
     )  # fmt: skip
