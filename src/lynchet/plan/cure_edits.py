@@ -9,6 +9,7 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import PIECE_CURES, piece_cures
 from lynchet.plan.root_cures import root_cures
+from lynchet.plan.stone_cures import stone_cures
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
@@ -41,6 +42,7 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
     rest = (*_of_edges(plan, stops), *_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
+    care = care if stops else (*care, *stone_cures(plan))
     pieces = () if stops else piece_cures(plan)
     for cure in (*root_cures(plan, stops), *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care, *pieces):
         if cure.name not in seen:

@@ -14,6 +14,7 @@ from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, as_laid, eased
 from lynchet.plan.pipeline import plan_project
 from lynchet.plan.root_cures import ROOT_CODES, ROOT_CURE
+from lynchet.plan.stone_cures import STONE_CURES, on_stone, rain_told
 from lynchet.project.model import Project
 from lynchet.timber.short_pieces import SHORT_CODE
 from lynchet.units.format import area, length, volume
@@ -70,7 +71,7 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
     walls = [cure for cure in known if cure.name not in EASE_CURES][:MOST_ALONE]
     alone = [one for cure in walls if (one := bench.tried(cure))]
     found = [one for one in alone if one.helps]
-    if not found and alone:
+    if not found and alone and bench.before.stops:
         together = _joined(bench, sorted(alone, key=lambda one: one.lack))
         better = [one for one in alone if bench.is_better(one)]
         found = [*together, *sorted(better, key=lambda one: one.lack)[:3]]
@@ -147,9 +148,14 @@ def _unlike(found: Sequence[Tried]) -> list[Tried]:
     """Without cures that lead to the same figures as one before them."""
     kept: list[Tried] = []
     for one in found:
-        if not any(one.after == other.after for other in kept):
+        if not any(one.after == other.after and _told_alike(one, other) for other in kept):
             kept.append(one)
     return kept
+
+
+def _told_alike(one: Tried, other: Tried) -> bool:
+    """Whether no figure but those of the plan as a whole tells them apart."""
+    return one.cure.effect == other.cure.effect or not {one.cure.name, other.cure.name} & STONE_CURES
 
 
 def _together(cures: Sequence[Cure]) -> Cure:
@@ -213,6 +219,11 @@ class _Bench:
         found = self.known.get(frozenset(tried.cure.name.split("+")))
         if found is None:
             return None
+        if tried.cure.name in STONE_CURES:
+            told = rain_told(self.plan, found[2])
+            return (
+                replace(tried, cure=replace(tried.cure, effect="; ".join([*told, tried.cure.effect]))) if told else None
+            )
         walls = {f.place for f in self.plan.findings if any(cure.name == tried.cure.name for cure in f.cures)}
         factors = [{wall.leg: wall.factor for wall in one.stability.walls} for one in (self.plan, found[2])]
         pairs = [(name, before, factors[1].get(name)) for name, before in factors[0].items() if name in walls]
@@ -304,6 +315,7 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
     Soil left over has its cures, those that were tried with what they lead to.
     """
     cures = tuple(one.cure for one in tried if one.after is not None)
+    rain = on_stone(plan)
     found = []
     for finding in plan.findings:
         water = finding.code.startswith("water.")
@@ -315,9 +327,10 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
             mine = [cure for cure in cures if (set(cure.name.split("+")) <= WATER_CURES) == water]
             names = {cure.name for cure in mine}
             finding = replace(finding, cures=(*mine, *(cure for cure in finding.cures if cure.name not in names)))
-        elif finding.verdict < Verdict.STOP and finding.code in WALL_CODES and finding.cures:
+        elif finding.verdict < Verdict.STOP and finding.code in WALL_CODES and (finding.cures or finding in rain):
             care = {cure.name: cure for cure in cures}
-            finding = replace(finding, cures=tuple(care[cure.name] for cure in finding.cures if cure.name in care))
+            wanted = {cure.name for cure in finding.cures} | (STONE_CURES if finding in rain else set())
+            finding = replace(finding, cures=tuple(cure for name, cure in care.items() if name in wanted))
         elif finding.code == SHORT_CODE:
             finding = replace(
                 finding, cures=tuple(one.cure for one in tried if one.cure.name in PIECE_CURES | {AS_LAID})

@@ -132,6 +132,7 @@ def drain_of(got: Got, faults: Faults) -> DrainWish:
         tuple(row["level"] for row in outlets),
         got["dig_outside"] is not False,
         got["ways_out"] or plain.ways_out,
+        got["pipe_from"],
     )
 
 

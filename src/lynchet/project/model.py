@@ -216,6 +216,8 @@ class DrainWish:
     dig_outside: bool = True
     ways_out: int = 1
     """Ways out for the water behind each wall: 2 lays a second one wherever there is one."""
+    pipe_from_m: float | None = None
+    """Height held from which a pipe is laid wherever it finds a way out; None: from where stone alone may not drain."""
 
 
 @dataclass(frozen=True)

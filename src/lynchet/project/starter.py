@@ -11,7 +11,7 @@ _SIZES = {
         "run": "1.9 m", "rod": "1.420 m", "step": "3 mm", "wall": "0.75 m", "section": "150 mm x 150 mm",
         "stick": "2.4 m", "stick2": "3.6 m", "rain": "100 mm/h", "gate": "0.95 m", "passage": "0.9 m",
         "stem": "250 mm", "floor": "2.1 m", "siding": "1.9 m", "footing": "0.6 m", "width": "0.9 m", "load": "12 kPa",
-        "soil": "3 m3", "plain_unit": "m", "topsoil": "150 mm", "strip": "0.6 m",
+        "soil": "3 m3", "plain_unit": "m", "topsoil": "150 mm", "low": "0.15 m", "strip": "0.6 m",
         "rods": ("2.450 m", "2.500 m", "1.250 m", "1.200 m"), "wide": 6.2, "deep": 7.4, "behind": 15, "before": -1,
         "mid": 3, "side": 1, "outlet": 6, "lot": 7, "tree": "-4, 3", "drive": (8, 11), "lawn": (20, 30),
         "stop": "3, -12",
@@ -26,7 +26,8 @@ _SIZES = {
         "width": "3 ft", "load": "250 psf", "soil": "4 yd3", "plain_unit": "ft",
         "topsoil": "6 in", "strip": "2 ft", "rods": ("8 ft 2 in", "8 ft 4 in", "4 ft 2 in", "4 ft"), "wide": 20.5,
         "deep": 24, "behind": 50, "before": -3, "mid": 10, "side": 3, "outlet": 20, "lot": 23, "tree": "-12, 10",
-        "drive": (26, 36), "lawn": (60, 90), "stop": "10, -40", "found": "10, 7", "inset": "1 ft 3 in", "money": "USD",
+        "drive": (26, 36), "lawn": (60, 90), "stop": "10, -40", "found": "10, 7", "inset": "1 ft 3 in", "low": "6 in",
+        "money": "USD",
         "prices": 'stone = "45 per ton", timber = "4.5 per ft", drain_pipe = "1.2 per ft"',
     },
 }  # fmt: skip
@@ -104,6 +105,7 @@ feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay
 # intensity = "{rain}"
 # [drain]
 # outlet = [[{outlet}, {before}]]              # where water may leave
+# pipe_from = "{low}"              # a pipe behind lower walls too, where one finds a way out; else stone alone
 # ways_out = 2                     # a second way out behind each wall: one shut leaves the other
 
 # WHAT YOU WANT

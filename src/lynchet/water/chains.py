@@ -219,8 +219,9 @@ def _stations(part: Part, settings: Settings, wanted: list[float]) -> list[float
     for piece in part.stretch.pieces:
         inner.update((piece.start_m, piece.end_m))
         h0, h1 = piece.high0_m - piece.low0_m, piece.high1_m - piece.low1_m
-        if (h0 - settings.stone_only_m) * (h1 - settings.stone_only_m) < 0:
-            inner.add(piece.start_m + (settings.stone_only_m - h0) / (h1 - h0) * (piece.end_m - piece.start_m))
+        for limit in {settings.stone_only_m, settings.unpiped_m}:
+            if (h0 - limit) * (h1 - limit) < 0:
+                inner.add(piece.start_m + (limit - h0) / (h1 - h0) * (piece.end_m - piece.start_m))
     stops = [low]
     first = set(wanted)
     for station in sorted(inner, key=lambda s: (s, s not in first)):

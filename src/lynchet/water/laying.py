@@ -23,7 +23,7 @@ Search = Callable[[Course, list[Option], Settings], Chosen | None]
 
 def stone_prices(chain: Chain, settings: Settings) -> tuple[float | None, ...]:
     """Points per metre of each edge for stone alone; None where a pipe must lie."""
-    low = settings.stone_only_m + 1e-9
+    low = settings.unpiped_m + 1e-9
     return tuple(settings.cost_stone_only if edge.held_height_m <= low else None for edge in chain.edges)
 
 

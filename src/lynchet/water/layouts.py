@@ -93,7 +93,7 @@ def last_resort(problem: Problem, number: int, net: Net) -> list[Laid]:
     over = sum(e.length_m for e in edges if s.stone_last_m + 1e-9 < e.held_height_m <= s.stone_short_m + 1e-9)
     most = s.stone_short_m if over <= s.stone_short_length_m else s.stone_last_m
     prices = [
-        s.cost_stone_only if edge.held_height_m <= s.stone_only_m + 1e-9
+        s.cost_stone_only if edge.held_height_m <= s.unpiped_m + 1e-9
         else s.cost_stone_last if edge.held_height_m <= most + 1e-9 else None
         for edge in edges
     ]  # fmt: skip

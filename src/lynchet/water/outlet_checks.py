@@ -70,8 +70,8 @@ def _not_named(yard: Yard, outlet: Outlet) -> list[Finding]:
     )  # fmt: skip
     amount = flow_text(outlet.flow_l_s, yard.project.units)
     text = (
-        f"Outlet {outlet.id} is where the file names none: {amount} of water in the design rain{near}. {ask}; then name "
-        "it, or another place for it (`outlet` under [drain])."
+        f"Outlet {outlet.id} is where the file names none: {amount} of water in the design rain{near}. {ask}; then "
+        "name it, or another place for it (`outlet` under [drain])."
     )
     return [
         Finding(

@@ -36,6 +36,8 @@ class Settings:
     """Steps of level up to this need no drain. PRACTICE."""
     stone_only_m: float = 0.30
     """Up to this held height stone alone may drain. PRACTICE."""
+    pipe_from_m: float | None = None
+    """Where the file says so, a pipe is laid behind lower ground too wherever it finds a way out."""
     stone_last_m: float = 0.35
     """Where no pipe finds a way out, stone alone may stay up to this held height; it counts as full of water. The
     height up to which the design lets a bare wall stand with its drain shut. PRACTICE."""
@@ -82,6 +84,11 @@ class Settings:
     cost_stone_last: float = 40.0
 
     @cached_property
+    def unpiped_m(self) -> float:
+        """Up to this held height stone alone is a choice; above it only where no pipe finds a way out."""
+        return self.stone_only_m if self.pipe_from_m is None else min(self.stone_only_m, self.pipe_from_m)
+
+    @cached_property
     def radius_m(self) -> float:
         """Half the outside diameter."""
         return self.outside_m / 2
@@ -109,5 +116,9 @@ def settings_of(wish: DrainWish) -> Settings:
         wish: the file's drain part.
     """
     return Settings(
-        bore_m=wish.bore_m, outside_m=wish.outside_m, fall=wish.least_fall, stone_width_m=wish.stone_width_m
+        bore_m=wish.bore_m,
+        outside_m=wish.outside_m,
+        fall=wish.least_fall,
+        stone_width_m=wish.stone_width_m,
+        pipe_from_m=wish.pipe_from_m,
     )

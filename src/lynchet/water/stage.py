@@ -32,7 +32,7 @@ from lynchet.water.problem import Net, Problem, problem_of
 from lynchet.water.refusals import refused_of, stone_last_findings
 from lynchet.water.ring import ring_of
 from lynchet.water.second_way import one_way_findings
-from lynchet.water.settings import settings_of
+from lynchet.water.settings import Settings, settings_of
 from lynchet.water.short_names import named, short_names
 from lynchet.water.short_places import filled_out
 from lynchet.water.soakaways import soakaway_checks, targets_of
@@ -79,13 +79,10 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
         it and water stands to the surface behind it.
     """
     settings = settings_of(project.drain)
-    solved = _solved(Yard(project, ground, terraces, walls, settings), beam)
-    gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M, tail_mound_m=_LONG_MOUND_M)
-    for further in (replace(settings, pond=_HIGH), gentle, replace(gentle, pond=_HIGH)):
-        if solved.net.refused:
-            other = _solved(Yard(project, ground, terraces, walls, further), beam)
-            if len(other.net.refused) < len(solved.net.refused):
-                solved = other
+    solved = _least_short([Yard(project, ground, terraces, walls, one) for one in _in_turn(settings)], beam)
+    if solved.net.refused and settings.pipe_from_m is not None:
+        plain = [Yard(project, ground, terraces, walls, one) for one in _in_turn(replace(settings, pipe_from_m=None))]
+        solved = min(solved, _least_short(plain, beam), key=lambda one: len(one.net.refused))
     laid = _laid(solved)
     refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]
     away = led_away(solved.problem.yard, solved.problem.ring, list(solved.net.tenants))
@@ -98,6 +95,37 @@ class _Solved:
     net: Net
     stretches: list[Stretch]
     catchments: list[Catchment]
+
+
+def _in_turn(settings: Settings) -> tuple[Settings, ...]:
+    """As the file asks, then with what may be given up so that every drain finds a way out."""
+    gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M, tail_mound_m=_LONG_MOUND_M)
+    return settings, replace(settings, pond=_HIGH), gentle, replace(gentle, pond=_HIGH)
+
+
+def _least_short(yards: Sequence[Yard], beam: int) -> _Solved:
+    """The first yard's net in which nothing is missing, else the one that misses least."""
+    solved = _solved(yards[0], beam)
+    for further in yards[1:]:
+        if _short(solved) > (0, 0.0):
+            other = _solved(further, beam)
+            if _short(other) < _short(solved):
+                solved = other
+    return solved
+
+
+def _short(solved: _Solved) -> tuple[int, float]:
+    """Chains without a way out; metres without the pipe that the file asks for behind low ground."""
+    net, settings = solved.net, solved.problem.yard.settings
+    if settings.pipe_from_m is None:
+        return len(net.refused), 0.0
+    bare = 0.0
+    for laid in net.laid:
+        edges = solved.problem.chains[laid.chain].chain.edges
+        served = {i % len(edges) for reach in laid.reaches for i in range(reach.first, reach.last)}
+        bare += sum(e.length_m for i, e in enumerate(edges)
+                    if i not in served and e.held_height_m > settings.unpiped_m + 1e-9)  # fmt: skip
+    return len(net.refused), round(bare, 3)
 
 
 def _solved(yard: Yard, beam: int) -> _Solved:

@@ -1,0 +1,59 @@
+"""A low wall on stone alone that gives way in the rain by the sum, and a pipe behind it, through the command line."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from by_command import changed, command, planned
+
+SOUND = 'friction_angle = 30\nwall_friction = 20\nunit_weight = "120 pcf"'
+OUTLET = "[drain]\noutlet = [[45, -11]]\n"
+CLAY = {SOUND: 'feel = "sticky"', "lean = 0": "lean = 0\nweeps = true"}
+
+
+def _yard(folder: Path, drain: str = OUTLET) -> Path:
+    return changed(folder, "ladder_two.toml", CLAY, drain)
+
+
+def _least(plan: dict, case: str) -> float:
+    """The least factor of the wall in a case, from its joints."""
+    joints = [one for one in plan["stability"]["joints"] if one["case"] == case and one["place"]["leg"] == "A0"]
+    return min(min(one["sliding"], one["overturning"]) for one in joints)
+
+
+def test_a_pipe_behind_a_low_wall_is_offered_with_the_effect_it_has(tmp_path):
+    """Stone alone holds less than pushes: told as a wall that gives way; with the cure the named outlet is used and the
+    factors told are those of the plan with it, the better one and the worse one."""
+    yard = _yard(tmp_path)
+    before = planned(yard)
+    (told,) = before.findings("stability.wall")
+    assert told["verdict"] == "watch" and told["ratio"] < 1 and "By this sum it gives way" in told["text"]
+    assert "no more than 2 courses that hold" in told["text"] and before.verdicts("water.outlet_unused") == {"watch"}
+    cure = before.cures()["low-pipes"]
+    after = planned(yard, "--with", "low-pipes", "--effort", "live")
+    (outlet,) = after.data["water"]["outlets"]
+    assert outlet["kind"] == "given" and not after.findings("water.outlet_unused")
+    rain, shut = (re.search(rf"{words}", cure["effect"]) for words in (
+        r"in the design rain ([\d.]+) → ([\d.]+)", r"but at A0 ([\d.]+) → ([\d.]+) with its drain shut"))  # fmt: skip
+    assert rain and shut and float(rain[2]) > 1 > float(rain[1])
+    assert (f"{_least(before.data, 'wet'):.2f}", f"{_least(after.data, 'wet'):.2f}") == rain.groups()
+    assert f"{after.wall('A0')['factor']:.2f}" == shut[2]
+
+
+def test_without_a_way_out_the_wish_for_a_pipe_leaves_stone_alone(tmp_path):
+    """Where no pipe finds a way out the same plan comes out as without the wish, and never a stop for it."""
+    flat = {"level = -2": "level = 0"}
+    made = [planned(changed(tmp_path, "ladder_two.toml", {**CLAY, **flat}, drain)).data for drain in (
+        "[drain]\ndig_outside = false\n", '[drain]\ndig_outside = false\npipe_from = "6 in"\n')]  # fmt: skip
+    assert not made[1]["water"]["drains"] and made[0]["water"]["levels"] == made[1]["water"]["levels"]
+    assert made[0]["verdict"] == made[1]["verdict"]
+
+
+def test_pipe_from_is_a_length_up_to_a_foot(tmp_path):
+    """Anything else is refused with file, line, key, what was found and what is accepted."""
+    for value in ('"2 ft"', '"-1 in"', "true", '"low"', "3"):
+        path = _yard(tmp_path, f"[drain]\npipe_from = {value}\n")
+        ran = command("plan", str(path))
+        assert ran.status == 2 and "pipe_from" in ran.err and path.name in ran.err, value
+        assert re.search(r"line \d+|:\d+", ran.err), ran.err
