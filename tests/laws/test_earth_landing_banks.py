@@ -118,3 +118,19 @@ def _raised_m3(plan: Plan, place: str) -> float:
     """Soil put down at a place less topsoil taken off it."""
     signs = {"fill": 1.0, "topsoil back": 1.0, "topsoil off": -1.0}
     return sum(signs.get(move.kind, 0.0) * move.volume_m3 for move in plan.earth.moves if move.place == place)
+
+
+@pytest.mark.parametrize("fall", [0.15, 0.25])
+def test_the_ground_of_a_landing_is_told_in_one_sentence(fall: float) -> None:
+    """Depth of the stone, where the ground lies to its top and what is dug stand together: the ground of the corners,
+    worked out from the fall alone, is what is told."""
+    plan = _plane(fall)
+    figures = Figures(plan.project.units)
+    flight, landing = next((flight, end) for flight, end in _ends(plan) if end.where == "foot")
+    told = [line for line in end_words(plan, flight, figures) if "foot" in line]
+    levels = [100.0 + fall * y for one in landing.stone for _, y in one.outline_m]
+    thick = max(one.top_m - one.bottom_m for one in landing.stone)
+    under = landing.level_m - min(levels)
+    assert len(told) == 1 and "The ground there" not in " ".join(end_words(plan, flight, figures))
+    assert f"up to {figures.small_words(thick)} of stone" in told[0] and "dig" in told[0]
+    assert (f"{figures.small_words(under)} below" in told[0]) == (under > 0.005)

@@ -135,15 +135,33 @@ def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...
                 said.append(f"The ground at its head lies up to {figures.small_words(over)} lower: make it up in stone")
             said += _banked(plan, landing, figures)
             continue
-        off, up = max(known) - landing.level_m, landing.level_m - min(known)
-        how = [f"dig it off by up to {figures.small_words(off)}"] if off > _SAME_M else []
-        how += [f"make it up by up to {figures.small_words(up)} in stone"] if up > _SAME_M else []
         deep, level = figures.words(LANDING_M[plan.project.units]), figures.level(landing.level_m)
-        thick = max((one.top_m - one.bottom_m for one in landing.stone), default=0.0)
-        said.append(f"Stone landing at its foot: {deep} out, top {level}, up to {figures.small_words(thick)} of stone")
-        said += [f"The ground there: {', '.join(how)}"] if how else []
+        lies = _lies(landing, max(known) - landing.level_m, landing.level_m - min(known), figures)
+        said.append(f"Stone landing at its foot: {deep} out, top {level}; {lies}")
         said += _banked(plan, landing, figures)
     return tuple(said)
+
+
+def _lies(landing: Landing, over_m: float, under_m: float, figures: Figures) -> str:
+    """How deep the stone of a landing is, and how much of that depth is dug into the ground as it lies.
+
+    Args:
+        landing: at the foot of a flight.
+        over_m: how far the ground there lies over its top at most.
+        under_m: how far it lies under its top at most.
+        figures: for numbers.
+    """
+    thick = max((one.top_m - one.bottom_m for one in landing.stone), default=0.0)
+    over, under = figures.small_words(over_m), figures.small_words(under_m)
+    stone = f"up to {figures.small_words(thick)} of stone under it"
+    if over_m > _SAME_M and under_m > _SAME_M:
+        return (
+            f"{stone}; the ground now lies from {over} over the top to {under} below: dig where the stone goes deeper"
+        )
+    if under_m > _SAME_M:
+        return f"{stone}; the ground now lies up to {under} below the top: dig only where the stone goes deeper"
+    over = f"up to {over} over" if over_m > _SAME_M else "level with"
+    return f"{stone}; the ground now lies {over} the top: dig it all in"
 
 
 def _banked(plan: Planned, landing: Landing, figures: Figures) -> list[str]:
