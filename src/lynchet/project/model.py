@@ -80,12 +80,11 @@ __all__ = [
 
 @dataclass(frozen=True)
 class DefaultUsed:
-    """A value nobody wrote, and where it comes from."""
+    """A value nobody wrote, and where it comes from: a source, or PRACTICE, or MEMORY."""
 
     key: str
     value: str
     origin: str
-    """A source, or PRACTICE, or MEMORY."""
     note: str = ""
 
 
@@ -205,7 +204,7 @@ class Rain:
 
 @dataclass(frozen=True)
 class DrainWish:
-    """How the walls are drained."""
+    """How the walls are drained: by a pipe from ``pipe_from_m`` held, None: from where stone alone may not drain."""
 
     bore_m: float = 0.100
     outside_m: float = 0.110
@@ -217,7 +216,6 @@ class DrainWish:
     ways_out: int = 1
     """Ways out for the water behind each wall: 2 lays a second one wherever there is one."""
     pipe_from_m: float | None = None
-    """Height held from which a pipe is laid wherever it finds a way out; None: from where stone alone may not drain."""
 
 
 @dataclass(frozen=True)
