@@ -11,11 +11,11 @@ from demo_plans import DEMOS, demo
 from lynchet.drawings.display import Letters, Stroke
 from lynchet.drawings.faults import faults
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Area, Label, View
+from lynchet.drawings.model import Area, Label, Line, Text, View
 from lynchet.drawings.placing import place_labels
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
-from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.stamp import Stamp, stamp_of
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
@@ -96,3 +96,19 @@ def test_a_word_beside_a_heap_does_not_go_into_it(layer: str, off: bool) -> None
     marks, _ = place_labels([label], view, [Stroke((heap,), layer, True, fill="fill", of="heap")])
     (letters,) = (mark for mark in marks if isinstance(mark, Letters))
     assert shapely.intersects(shapely.Polygon(heap), shapely.Polygon(letters.corners())) != off
+
+
+def test_sheets_speak_only_of_what_they_show() -> None:
+    """NO DIGGING is to be pegged off only where some ground is marked so; as many tapes are named as are drawn."""
+    for name in DEMOS:
+        plan = demo(name)
+        marked = any(thing.clear_m > 0 for thing in plan.project.fixed)
+        for fixed in (plan.project.fixed, ()):
+            bare = replace(plan, project=replace(plan.project, fixed=fixed))
+            told = " ".join(m.text for m in site_sheet(bare, stamp_of(bare)).marks if isinstance(m, Text))
+            assert ("NO DIGGING" in told) == (marked and bool(fixed))
+        sheet = setting_sheet(plan, stamp_of(plan))
+        if sheet is not None:
+            told = " ".join(m.text for m in sheet.marks if isinstance(m, Text))
+            tapes = sum(isinstance(i, Line) and i.id.startswith("tape-") for view in sheet.views for i in view.items)
+            assert ("Two tapes are drawn" in told, "One tape is drawn" in told) == (tapes == 2, tapes == 1)

@@ -46,9 +46,10 @@ def figure_lines(plan: Plan) -> Iterator[str]:
     """Terraces, walls, sticks, soil, work and money: one text each."""
     found, units = figures(plan), plan.project.units
     ties = f", {found.ties} tie{plural(found.ties)} among them" if found.ties else ""
+    wings = ", S along steps: L left, R right, H at the head" if _wings(plan) else ""
     texts = (
         f"{found.terraces} terrace{plural(found.terraces)}, {found.walls} wall{plural(found.walls)} (W between "
-        f"terraces, A round the edge), the highest holds {length(found.highest_m, units)} "
+        f"terraces, A round the edge{wings}), the highest holds {length(found.highest_m, units)} "
         f"({found.highest_courses} courses high, buried ones counted)",
         *flat_words(plan),
         f"{found.sticks} sticks of timber{ties}; {beds_words(plan, found.bed_m2)}",
@@ -57,6 +58,10 @@ def figure_lines(plan: Plan) -> Iterator[str]:
     )
     for text in texts:
         yield from wrapped(text, "  ", "      ")
+
+
+def _wings(plan: Plan) -> bool:
+    return any(leg.id.startswith("S") for leg in plan.walls.legs if leg.segments)
 
 
 def works_lines(found: Figures) -> Iterator[str]:

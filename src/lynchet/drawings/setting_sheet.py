@@ -26,7 +26,7 @@ _ROOM = (12.0, 30.0, 12.0, 44.0)
 _SAME_M = 0.02
 HOW = (
     "Hook one tape on each of the two known corners that the setting-out card names, pull both level and tight, and "
-    "drive the peg where their lengths cross, on the side drawn here. Two tapes are drawn as a pattern. Then pull the "
+    "drive the peg where their lengths cross, on the side drawn here. {}Then pull the "
     "check tapes of the card before you dig. The card is in the book and in setting-out.csv.",
     "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card.",
 )
@@ -59,7 +59,8 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     view = replace(layout.with_items(items), region=room, clip=True)
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
-    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units))
+    drawn = sum(item.id.startswith("tape-") and isinstance(item, Line) for item in view.items)
+    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, drawn))
     alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
 
@@ -129,10 +130,13 @@ def _tapes(card: SettingOut, figures: Figures) -> Iterable[Item]:
                     lines=(f"{peg.id}: {figures.timber(far)}",), weight="semibold", optional=True)  # fmt: skip
 
 
-def _words(paper: Paper, units: System) -> Iterator[Item]:
+_PATTERN = {1: "One tape is drawn as a pattern. ", 2: "Two tapes are drawn as a pattern. "}
+
+
+def _words(paper: Paper, units: System, drawn: int) -> Iterator[Item]:
     left, top, right, bottom = paper.field
     yield Text(id="head", layer="key", at=(left + 4.0, top + 9.5), text=TITLE.upper(), h=5.0, weight="bold")
-    lines = wrap(HOW[0], right - left - 10.0, 2.5)
+    lines = wrap(HOW[0].format(_PATTERN.get(drawn, "")), right - left - 10.0, 2.5)
     for n, line in enumerate(lines):
         yield Text(id=f"how-{n}", layer="key", at=(left + 4.0, top + 15.5 + 4.2 * n), text=line, h=2.5)
     for n, line in enumerate(wrap(HOW[1], right - left - 10.0, 2.5)):

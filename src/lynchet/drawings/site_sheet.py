@@ -31,10 +31,8 @@ _LARGEST = {"metric": 100, "us": 96}
 _SMALLEST = {"metric": 200, "us": 192}
 _ARROW_MM = 6.0
 _ROOM = (10.0, 10.0, 10.0, 10.0)
-CAUTION = (
-    "Have buried pipes and cables located and marked. Peg off the ground marked NO DIGGING before the first barrow: "
-    "no heap and no truck on it either. Have lot lines that are not by survey shown to you."
-)
+CAUTION = "Have buried pipes and cables located and marked. Have lot lines that are not by survey shown to you."
+NO_DIGGING = " Peg off the ground marked NO DIGGING before the first barrow: no heap and no truck on it either."
 RUN_ON = " Lot lines are taken to run on straight past their drawn ends, until another meets them: keep inside."
 
 
@@ -55,9 +53,10 @@ def site_sheet(plan: Planned, stamp: Stamp) -> Sheet:
     step = step_of(plan, view, figures)
     words = (("step", figures.length(step)), ("index", figures.length(step * figures.index_every(step))),
              ("benchmark", benchmark_words(plan, figures)))  # fmt: skip
-    caution = CAUTION + (RUN_ON if plan.project.lot_lines else "")
-    parts: tuple[Note | Rows, ...] = (Note("Before you dig", caution, warn=True), *_heap_moved(plan, figures),
-                                      *one_slope_note(plan), *_tables(plan, figures))  # fmt: skip
+    marked = any(thing.clear_m > 0 for thing in plan.project.fixed)
+    caution = CAUTION + (NO_DIGGING if marked else "") + (RUN_ON if plan.project.lot_lines else "")
+    parts: tuple[Note | Rows, ...] = (Note("Before you dig", caution, warn=True), *one_slope_note(plan),
+                                      *_tables(plan, figures), *_heap_moved(plan, figures))  # fmt: skip
     return plan_sheet(plan, stamp, view, Told(ID, "site", TITLE, _alt(plan, figures), parts, caution, words))
 
 
@@ -160,10 +159,10 @@ def _heap_moved(plan: Planned, figures: Figures) -> Iterable[Note]:
     for heap in plan.earth.heaps:
         if heap.moved_m is not None:
             text = (
-                f"The place in the file is not used: the {heap.id} would meet {', '.join(heap.in_the_way)}. Drawn and "
-                f"set out on the nearest free ground, its middle {figures.words(heap.moved_m)} away."
+                f"The place in the file is not used: it would meet {', '.join(heap.in_the_way)}. Drawn and set out on "
+                f"the nearest free ground, {figures.words(heap.moved_m)} away."
             )
-            yield Note(f"The {heap.id} has another place", text, warn=True)
+            yield Note(f"The {heap.id} is moved", text, warn=True)
 
 
 def _tables(plan: Planned, figures: Figures) -> Iterable[Rows]:

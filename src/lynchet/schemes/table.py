@@ -56,7 +56,7 @@ def _block(shown: Sequence[Outcome], system: System, currency: str) -> Iterator[
         if some:
             yield from _wrapped(f"* {one.name}: {one.row.cost_words}", "  ")
     if any(not one.row.terraces for one in shown):
-        yield "~ not level"
+        yield "~ bed that slopes as the ground does: none of it is level"
 
 
 def _row(label: str, cells: Sequence[str]) -> str:

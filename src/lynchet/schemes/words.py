@@ -45,7 +45,7 @@ def _middle(span: Span | None) -> float:
 
 
 def _bed(row: Row, system: System) -> str:
-    return area(row.bed_m2, system) if row.terraces else "none"
+    return area(row.bed_m2, system) if row.terraces else f"{area(row.bed_m2, system)}, not level"
 
 
 def money(span: Span | None) -> str:

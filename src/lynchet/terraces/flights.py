@@ -342,8 +342,9 @@ def _too_high(project: Project, number: int) -> Finding:
 def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken: TakenGround) -> Finding:
     """The refusal of one flight, with the change that would help."""
     units = project.units
-    name = project.steps[crossing.wish].name or f"steps {crossing.wish + 1}"
-    text = f"{name[:1].upper()}{name[1:]} over {crossing.line.id} do not fit: {reason}."
+    name = project.steps[crossing.wish].name
+    flight = f'Flight "{name}"' if name else f"Flight of steps {crossing.wish + 1}"
+    text = f"{flight} over {crossing.line.id} does not fit: {reason}."
     rise = crossing.head_level_m - crossing.foot_level_m
     cure = _move(project, plot, crossing, taken)
     if cure is None:
