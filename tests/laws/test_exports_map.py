@@ -16,6 +16,7 @@ from lynchet.exports.earth_place import EarthPlace
 from lynchet.exports.geojson import missing_for_map, place_on_earth, plan_geojson
 from lynchet.exports.left_out import left_out
 from lynchet.plan.effort import LIVE
+from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.plan.placed import placed
@@ -152,7 +153,7 @@ def test_sides_on_the_map_are_those_of_the_yard(plan: Plan, features: dict[str, 
 
 
 def test_everything_is_on_the_map_but_screws_and_pins(plan: Plan, features: dict[str, dict[str, Any]]) -> None:
-    """Placed things, pegs, faces and houses, each once."""
+    """Placed things, pegs, points of steps and pipes, faces and houses, each once."""
     small = {"screw", "corner pin", "tie screw", "pin"}
     expected = {thing.id for thing in placed(plan) if thing.kind not in small}
     expected |= {face.id for face in plan.terraces.faces} | {"area"}
@@ -160,6 +161,7 @@ def test_everything_is_on_the_map_but_screws_and_pins(plan: Plan, features: dict
     expected |= {f"lot line {i}" for i in range(len(plan.project.lot_lines))}
     card = plan.walls.setting_out
     expected |= {f"peg {peg.id}" for peg in card.points} | {name for name, _ in card.known_m}
+    expected |= {f"{one.kind} {one.peg.id}" for one in further_pegs(plan)}
     assert set(features) == expected
 
 

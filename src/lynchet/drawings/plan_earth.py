@@ -82,10 +82,11 @@ def _heap(heap: Heap, figures: Figures) -> Iterable[Item]:
                key="heap", of=heap.id)  # fmt: skip
     for n, ends in enumerate(_crest(heap.outline_m)):
         yield Line(id=f"{name}-crest-{n}", layer="heaps", z=1, pts=ends, pen="hair", role="earth", of=heap.id)
-    lines = (HEAP_WORDS[heap.id], f"{volume(heap.volume_loose_m3, figures.system)} loose",
-             f"{figures.words(heap.height_m)} high")  # fmt: skip
-    yield Label(id=f"{name}-name", layer="labels", anchor=heap.outline_m, kind="area", lines=lines, weight="semibold",
-                priority=1, of=name)  # fmt: skip
+    lines = [HEAP_WORDS[heap.id], f"{volume(heap.volume_loose_m3, figures.system)} loose",
+             f"{figures.words(heap.height_m)} high"]  # fmt: skip
+    lines += ["not where the", "file puts it"] if heap.moved_m is not None else []
+    yield Label(id=f"{name}-name", layer="labels", anchor=heap.outline_m, kind="area", lines=tuple(lines),
+                weight="semibold", priority=1, of=name)  # fmt: skip
 
 
 def _crest(outline: tuple[Point, ...]) -> list[tuple[Point, Point]]:

@@ -28,7 +28,8 @@ HOW = (
     "Hook one tape on each of the two known corners that the setting-out card names, pull both level and tight, and "
     "drive the peg where their lengths cross, on the side drawn here. {}Then pull the "
     "check tapes of the card before you dig. The card is in the book and in setting-out.csv.",
-    "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card.",
+    "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card. S: "
+    "corners of steps; OUT, P, R, C: outlets and pipes; D with c: cleanouts; Z: where timber and stone are set down.",
 )
 
 

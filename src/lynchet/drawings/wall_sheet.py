@@ -22,7 +22,6 @@ from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at,
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
 from lynchet.plan.flight_places import flight_places
-from lynchet.terraces.model import Flight
 
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
@@ -76,6 +75,7 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
     notes_of: tuple[Note | Rows, ...] = (
         Note("Check each course", CHECKS),
         *_laying(page, figures),
+        *_steps_along(plan, tuple(faces), figures),
         Note("Heights counted both ways", HEIGHTS),
         *_landings(plan, tuple(faces), figures),
         *numbered(views, [view.title.split(",")[0] for view in views]),
@@ -86,23 +86,26 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
                  alt=alt, notes=notes)  # fmt: skip
 
 
+def _steps_along(plan: Planned, legs: Sequence[str], figures: Figures) -> Iterable[Rows]:
+    """Both sides of every flight over these walls, from the wall's left end."""
+    rows = tuple((one.flight, one.leg, figures.words(one.left_m), figures.words(one.right_m))
+                 for one in flight_places(plan) if one.leg in legs)  # fmt: skip
+    columns = (Column("steps", 0.19, "l"), Column("wall", 0.17, "l"), Column("left side", 0.32),
+               Column("right side", 0.32))  # fmt: skip
+    if rows:
+        yield Rows("Steps, from the left end", columns, rows, "see the setting-out card", in_full=True)
+
+
 def _landings(plan: Planned, legs: Sequence[str], figures: Figures) -> tuple[Note, ...]:
-    """What is to be built up at the foot and the head of steps over these walls."""
+    """What is to be built up at the foot and the head of steps over these walls, each flight by its name."""
     over = [one for one in plan.terraces.flights if set(legs) & {one.line, *one.lines}]
-    words = [text for flight in over for text in _flight_words(plan, flight, legs, figures)]
     pads = pad_words(plan, figures, [one.id for one in over]) if over else ""
-    words += [f"on the beds: {pads}"] if pads else []
-    said = [f"{text[:1].upper()}{text[1:]}." for text in words]
-    return (Note("Steps here", " ".join(said)),) if said else ()
-
-
-def _flight_words(plan: Planned, flight: Flight, legs: Sequence[str], figures: Figures) -> list[str]:
-    """A flight by name with its place along each of these walls, then what belongs to its own foot and head."""
-    at = [place for place in flight_places(plan) if place.flight == flight.id and place.leg in legs]
-    where = [f"over {one.leg}: from {figures.words(one.left_m)} to {figures.words(one.right_m)}" for one in at]
-    ends = end_words(plan, flight, figures)
-    said = [f"{flight.id} {', '.join(where)} from the left end"] if where else [f"{flight.id} as on the plan"]
-    return [*said, *ends] if where or ends else []
+    words = [pads] if pads else []
+    for flight in over:
+        first, *more = end_words(plan, flight, figures) or ("",)
+        words += [f"{flight.id}: {first[:1].lower()}{first[1:]}", *more] if first else []
+    said = " ".join(f"{text[:1].upper()}{text[1:]}." for text in words)
+    return (Note("Landings of steps", said),) if said else ()
 
 
 def _drawn(block: Block, figures: Figures) -> Iterable[Item]:

@@ -12,7 +12,7 @@ import numpy as np
 from lynchet.core.plane import Point
 from lynchet.earth.balance import factors_of
 from lynchet.earth.model import BarrowRun, BuildStep, DropZone, Heap
-from lynchet.earth.room import BESIDE_M, LEAST_HEAP_M3, Room, apart, heap_size, mean_place, rectangle
+from lynchet.earth.room import BESIDE_M, LEAST_HEAP_M3, Room, apart, heap_foot, heap_size, mean_place, rectangle
 from lynchet.earth.way import climb_and_steepest, way_round
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
@@ -168,7 +168,7 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
         stops = [(float(near[0]), float(near[1])), end]
     beside = shapely.union_all([shapely.buffer(shapely.Point(stop), _AT_A_STOP_M, quad_segs=2) for stop in stops])
     lots = [shapely.difference(shapely.buffer(shape, BESIDE_M, quad_segs=2), beside) for shape in room.beyond]
-    line = _to_the_foot(way_round(stops, [*room.no_way, *lots, *others]), _box(heap.outline_m))
+    line = _to_the_foot(way_round(stops, [*room.no_way, *lots, *others]), _box(heap_foot(heap.outline_m)))
     climb, steepest = climb_and_steepest(ground.surface, line)
     return BarrowRun(
         points_m=line,
