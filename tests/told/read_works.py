@@ -58,7 +58,8 @@ def _order_in_book(told: Told) -> Iterator[Fact]:
         size = float(row[2].replace(",", ""))
         step = 1.0 if size >= 10 and "." not in row[2] else 0.1 if size >= 9.995 else 0.01
         span = Place("book", n, 2, 0, len(row[2]))
-        yield Fact(("amount to buy", key), Figure(size, step), row[2], span, "book")
+        least = step / 2 if size >= 9.995 else 0.0  # rounded up there, so that it is never less than needed
+        yield Fact(("amount to buy", key), Figure(size - least, step), row[2], span, "book")
         pattern = r"(?:^|[A-Z]{3} )([\d,]+)(?: [A-Z]{3})?$"
         yield from caught(told, "book", ("book", n, 4), pattern, [(("money of a line", key), "money")])
 
