@@ -120,7 +120,7 @@ DRAIN = table(
         "dig_outside": Key("flag", "pipes may be laid outside the outline", default=True,
                            origin="PRACTICE: unless a lot line or `dig_beyond` says no"),
         "pipe_from": depth("height held from which a pipe is laid behind a wall wherever it finds a way out; stone "
-                           "alone drains lower ones, up to 0.30 m (12 in) where left out", 0.3, most_bare_ft=1.0),
+                           "alone drains lower ones, up to 0.30 m (12 in) where left out", 0.3),
         "ways_out": Key("whole", "ways out for the water behind each wall; with 2, one shut leaves the other",
                         low=1, high=2, default=1, origin="PRACTICE"),
     },
