@@ -12,6 +12,9 @@ FIRST_RUN = (
     "once"
 )
 
+_NOT_IN_A_PLAN = ("sun_grid_compiled.py",)
+"""Compiled where a formula is asked for by itself: no plan has it compiled."""
+
 
 def tell_first_run(note: Callable[[str], None]) -> None:
     """Say so where formulas are not compiled yet.
@@ -20,5 +23,5 @@ def tell_first_run(note: Callable[[str], None]) -> None:
         note: prints progress.
     """
     with as_file(files("lynchet")) as package:
-        if not_ready(package):
+        if any(source.name not in _NOT_IN_A_PLAN for source in not_ready(package)):
             note(FIRST_RUN)
