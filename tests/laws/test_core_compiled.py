@@ -56,7 +56,7 @@ def test_a_first_run_says_why_it_takes_longer(tmp_path, monkeypatch):
 
 
 def test_a_later_run_says_nothing(tmp_path, monkeypatch):
-    """With the work kept of what plans have compiled, a formula that only ``calc`` compiles makes no run a first one."""
+    """With the work kept of what plans have compiled, a formula only ``calc`` compiles makes no run a first one."""
     monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path))
     package = Path(lynchet.__file__).parent
     kept = [source for source in package.rglob("*_compiled.py") if source.name not in _NOT_IN_A_PLAN]

@@ -27,7 +27,7 @@ MOST_TOGETHER = 3
 """Cures that are taken together, at most: more is another yard."""
 FIELD = 4
 """So many of the best are tried beside those already taken."""
-MOST_WHOLE = 4
+MOST_WHOLE = 2
 """So many of the cures told are planned with the same effort as the plan they mend, of the others it is said."""
 MOST_FIRST, MOST_STOPS = 3, 3
 """Cures tried for a first look, and stops a plan may have for that."""
