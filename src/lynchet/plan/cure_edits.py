@@ -10,6 +10,7 @@ from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import PIECE_CURES, piece_cures
 from lynchet.plan.root_cures import root_cures
 from lynchet.plan.stone_cures import stone_cures
+from lynchet.plan.terrace_cures import MORE_TERRACES, more_terraces
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
@@ -23,7 +24,7 @@ EASE_CURES = SOIL_CURES | PIECE_CURES
 """What eases a yard in which nothing stops; no stop is cured by them."""
 EDGE_CODES = frozenset({"walls.dig_beyond", "walls.over_lot_line"})
 """What lies over an edge one may not dig beyond, which ground kept free inside it cures."""
-LIKELY_CURES = ("one-terrace-more", "two-terraces-more", "weeps")
+LIKELY_CURES = (*MORE_TERRACES, "weeps")
 """What most often mends a wall, the likeliest first."""
 WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
 STRIP_M = 0.6
@@ -91,9 +92,7 @@ def _lower(plan: Plan) -> Iterator[Cure]:
         text = f"every front one course lower, {length(lower, project.units)} at most"
         yield Cure("one-course-fewer", text, (("brief.levels", list(levels)),))
         return
-    count = len(plan.terraces.levels_m)
-    for more, name in ((1, "one-terrace-more"), (2, "two-terraces-more")):
-        yield Cure(name, f"{count + more} terraces, so that each wall is lower", (("brief.terraces", count + more),))
+    yield from more_terraces(plan)
     text = f"no wall higher than {length(lower, project.units)}: one course fewer"
     edits = (("brief.highest_wall", for_file(lower, project.units)), ("brief.terraces", None))
     yield Cure("one-course-fewer", text, edits)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lynchet.plan.further_pegs import Placed, corners
+from lynchet.plan.further_pegs import SetOut, corners
 from lynchet.terraces.model import Flight
 from lynchet.walls.seen import seen_of
 
@@ -24,12 +24,12 @@ class FlightPlace:
     """To the farther side."""
 
 
-def flight_places(plan: Placed) -> tuple[FlightPlace, ...]:
+def flight_places(plan: SetOut) -> tuple[FlightPlace, ...]:
     """Every flight at every wall it climbs, in the order of the plan, the lowest wall first."""
     return tuple(place for flight in plan.terraces.flights for place in _at_walls(plan, flight))
 
 
-def _at_walls(plan: Placed, flight: Flight) -> tuple[FlightPlace, ...]:
+def _at_walls(plan: SetOut, flight: Flight) -> tuple[FlightPlace, ...]:
     legs, found = {leg.id: leg for leg in plan.walls.legs if leg.segments}, []
     mirrored = plan.project.frame.mirrored
     for line in dict.fromkeys((flight.line, *flight.lines)):

@@ -11,6 +11,7 @@ from math import acos, degrees, dist, hypot
 from typing import Any, Literal, Protocol
 
 from lynchet.earth.model import Earth
+from lynchet.plan.heap_places import set_down
 from lynchet.project.model import Project
 from lynchet.terraces.model import Flight, Terraces
 from lynchet.walls.model import Walls
@@ -28,7 +29,7 @@ _BEND_DEG = 5.0
 _SAME_M = 0.02
 
 
-class Placed(Protocol):
+class SetOut(Protocol):
     """A plan, as far as these points need it."""
 
     @property
@@ -57,7 +58,7 @@ class FurtherPeg:
 _Row = tuple[Kind, str, str, Point, float | None]
 
 
-def further_pegs(plan: Placed) -> tuple[FurtherPeg, ...]:
+def further_pegs(plan: SetOut) -> tuple[FurtherPeg, ...]:
     """All of them, steps first; none where no wall is pegged."""
     card = plan.walls.setting_out
     if not card.points:
@@ -67,7 +68,7 @@ def further_pegs(plan: Placed) -> tuple[FurtherPeg, ...]:
     return tuple(FurtherPeg(row[0], peg, row[4]) for row, peg in zip(rows, points, strict=True))
 
 
-def _steps(plan: Placed) -> Iterator[_Row]:
+def _steps(plan: SetOut) -> Iterator[_Row]:
     """The corners at the foot and the head that stand at no wall."""
     import shapely
 
@@ -98,18 +99,18 @@ def corners(flight: Flight, *, mirrored: bool) -> tuple[tuple[str, str, Point], 
     return tuple(found)
 
 
-def _names(plan: Placed) -> dict[str, str]:
+def _names(plan: SetOut) -> dict[str, str]:
     water = plan.water
     return short_names(water.outlets, water.drains, water.solids, water.roof_pipes, water.cut_offs)
 
 
-def _outlets(plan: Placed) -> Iterator[_Row]:
+def _outlets(plan: SetOut) -> Iterator[_Row]:
     names = _names(plan)
     for outlet in plan.water.outlets:
         yield "outlet", names[outlet.id], f"outlet {names[outlet.id]}, mouth", outlet.point_m, outlet.invert_m
 
 
-def solid_lines(plan: Placed) -> tuple[tuple[str, tuple[Point, ...], tuple[float, ...]], ...]:
+def solid_lines(plan: SetOut) -> tuple[tuple[str, tuple[Point, ...], tuple[float, ...]], ...]:
     """Short name, points and inverts of pipes without holes and of cut-off drains, each laid away from the walls."""
     water, names = plan.water, _names(plan)
     return (
@@ -119,7 +120,7 @@ def solid_lines(plan: Placed) -> tuple[tuple[str, tuple[Point, ...], tuple[float
     )
 
 
-def _pipes(plan: Placed) -> Iterator[_Row]:
+def _pipes(plan: SetOut) -> Iterator[_Row]:
     """Their ends and bends; drains behind walls follow the walls."""
     mouths = [outlet.point_m for outlet in plan.water.outlets]
     for name, points, inverts in solid_lines(plan):
@@ -141,7 +142,7 @@ def _bends(points: Sequence[Point], i: int) -> bool:
     return degrees(acos(max(-1.0, min(1.0, (first[0] * second[0] + first[1] * second[1]) / lengths)))) > _BEND_DEG
 
 
-def _cleanouts(plan: Placed) -> Iterator[_Row]:
+def _cleanouts(plan: SetOut) -> Iterator[_Row]:
     names, count = _names(plan), dict[str, int]()
     for one in plan.water.fittings:
         if one.kind == "cleanout":
@@ -150,12 +151,7 @@ def _cleanouts(plan: Placed) -> Iterator[_Row]:
             yield "cleanout", f"{of}.c{count[of]}", f"cleanout of {of}", one.point_m, one.invert_m
 
 
-def _places(plan: Placed) -> Iterator[_Row]:
-    zone = plan.earth.drop_zone
-    for n, at in enumerate(zone.outline_m if zone is not None else (), start=1):
-        yield "drop zone", f"Z{n}", f"drop zone for timber and stone, corner {n}", at, None
-    for heap in plan.earth.heaps:
-        if heap.outline_m:
-            ring = heap.outline_m
-            middle = sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring)
-            yield "heap", heap.id, f"middle of the {heap.id}", middle, None
+def _places(plan: SetOut) -> Iterator[_Row]:
+    heaps = {heap.id for heap in plan.earth.heaps}
+    for name, what, at in set_down(plan.earth):
+        yield "heap" if name in heaps else "drop zone", name, what, at, None

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.model import Plan
+from lynchet.plan.terrace_cures import MORE_TERRACES, more_terraces
 from lynchet.stability.thresholds import STANDS
 from lynchet.units.format import rule_for_file, small
 
 LOW_PIPES = "low-pipes"
-STONE_CURES = frozenset({LOW_PIPES, "one-terrace-more", "two-terraces-more"})
+STONE_CURES = frozenset({LOW_PIPES, *MORE_TERRACES})
 _WALL = "stability.wall"
 _PIPE_FROM_M = 0.15
 """Height held from which the cure lays a pipe: about one course. PRACTICE."""
@@ -29,7 +30,7 @@ def stone_cures(plan: Plan) -> Iterator[Cure]:
     """Edits against these, in words: nothing is known of their effect before they are planned."""
     if not on_stone(plan):
         return
-    project, count = plan.project, len(plan.terraces.levels_m)
+    project = plan.project
     if project.drain.pipe_from_m is None or project.drain.pipe_from_m > _PIPE_FROM_M + 1e-9:
         text = (
             f"a pipe behind every wall that holds over {small(_PIPE_FROM_M, project.units)}, wherever one finds a way "
@@ -38,9 +39,7 @@ def stone_cures(plan: Plan) -> Iterator[Cure]:
         yield Cure(LOW_PIPES, text, (("drain.pipe_from", rule_for_file(_PIPE_FROM_M, project.units)),))
     if isinstance(project.brief.levels, tuple):
         return
-    for more, name in ((1, "one-terrace-more"), (2, "two-terraces-more")):
-        text = f"{count + more} terraces, so that each wall is lower"
-        yield Cure(name, text, (("brief.terraces", count + more),))
+    yield from more_terraces(plan)
 
 
 def rain_told(before: Plan, after: Plan) -> list[str]:
