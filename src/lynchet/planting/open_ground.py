@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 
 from lynchet.core.frame import Point
-from lynchet.core.kept import less
+from lynchet.core.kept import common, less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import dot, unit
 from lynchet.core.slivers import wide_enough
@@ -198,6 +198,12 @@ def _cut(shape: Any, part: Any) -> Any:
     return _areas(less(shape, part, _GRID))
 
 
+def _shared(shape: Any, strips: Sequence[Any]) -> Any:
+    """Areas of a shape that lie on strips: what ``_less`` takes off, in half the time of a second difference."""
+    strip = strips[0] if len(strips) == 1 else shapely.union_all(strips)
+    return _areas(common(shape, strip, _GRID))
+
+
 def _areas(left: Any) -> Any:
     if shapely.get_type_id(left) in _AREAS:
         return left
@@ -221,12 +227,12 @@ def _parts(
     for strip in strips[: len(held)]:  # each wall its own: plants stand in rows along it
         left = _less(rest, [strip])
         if left is not rest:
-            front.append(("front", _cut(rest, left)))
+            front.append(("front", _shared(rest, [strip])))
             rest = left
     if not ahead:
         return _named((*front, ("middle", rest)))
-    back = _less(rest, strips[len(held) :])
-    return _named((*front, ("middle", _cut(rest, back)), ("back", back)))
+    near = strips[len(held) :]
+    return _named((*front, ("middle", _shared(rest, near)), ("back", _less(rest, near))))
 
 
 def _named(parts: tuple[tuple[Part, Any], ...]) -> tuple[tuple[Part, Any], ...]:

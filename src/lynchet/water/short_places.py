@@ -193,7 +193,9 @@ def _room(
     strip: Any = shapely.polygons(outline_m)
     timber = yard.timber_shapes_near(strip, *levels_m, 0.0)
     near = others[shapely.intersects(others, strip)]
-    parts = _polygons(shapely.difference(strip, shapely.union_all([*timber, *near], grid_size=_GRID), grid_size=_GRID))
+    taken = [*timber, *near]
+    whole = taken[0] if len(taken) == 1 else shapely.union_all(taken, grid_size=_GRID)
+    parts = _polygons(shapely.difference(strip, whole, grid_size=_GRID))
     free_m2 = sum(part.area for part in parts)
     parts = _allowed(yard, face, parts) if parts else parts
     barred_m2 = float(free_m2 - sum(part.area for part in parts))
