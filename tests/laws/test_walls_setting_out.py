@@ -11,6 +11,7 @@ import pytest
 from lawbook.book import broken
 from lawbook.case import plan
 from lynchet.core.standing import LegStanding, Standing
+from lynchet.walls.rod import rod_courses
 from yards import ell, rectangle
 
 
@@ -54,6 +55,17 @@ def test_levels_hang_from_the_benchmark() -> None:
     assert {bed.id for bed in case.terraces.beds} <= {mark.place for mark in out.levels}
     course = case.terraces.lattice.course_m
     assert out.gauge_m == pytest.approx([course * (i + 1) for i in range(len(out.gauge_m))])
+
+
+def test_every_mark_of_the_rod_names_the_courses_that_end_there() -> None:
+    """A course of a wall, counted from that wall's lowest, is named at the mark as high as its top, and there alone."""
+    case = plan(*ell())
+    walls, out = case.walls, case.walls.setting_out
+    foot = min(run.bottom_m for run in walls.runs)
+    told = {name: at for at, names in zip(out.gauge_m, rod_courses(walls), strict=True) for name in names}
+    assert sum(map(len, rod_courses(walls))) == len(told) == len({(run.leg, run.row) for run in walls.runs})
+    assert all(told[run.leg, run.row] == pytest.approx(run.top_m - foot) for run in walls.runs)
+    assert any(run.row != run.course - min(one.course for one in walls.runs) + 1 for run in walls.runs)
 
 
 def test_diagonals_of_a_rectangular_bed_are_equal() -> None:

@@ -15,6 +15,7 @@ from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING, laid, length
 from lynchet.units.measures import System
 from lynchet.walls.pegs import CheckTape, LevelMark, SettingPoint
+from lynchet.walls.rod import rod_courses
 from lynchet.walls.seen import Seen, all_seen
 
 _NUMBERED = re.compile(r"(?:point )?[A-Za-z]?\d+")
@@ -53,8 +54,9 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Table(words.many("setting.level_heads"), levels, "lllr", (1, 3.2, 3.4, 2.2))
     yield Heading(words("setting.rod_head"))
     yield Para(words("setting.rod_intro"))
-    rod = tuple((str(number), laid(at, units)) for number, at in enumerate(card.gauge_m, start=1))
-    yield Table(words.many("setting.rod_heads"), rod, "lr")
+    rod = tuple((", ".join(f"{leg} {row}" for leg, row in courses), laid(at, units))
+                for courses, at in zip(rod_courses(plan.walls), card.gauge_m, strict=True))  # fmt: skip
+    yield Table(words.many("setting.rod_heads"), rod, "lr", (3, 1))
 
 
 def _peg(peg: SettingPoint, units: System, words: Words) -> tuple[str, ...]:
