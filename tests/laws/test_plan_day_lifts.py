@@ -12,7 +12,7 @@ from lynchet.book.texts import Words
 from lynchet.drawings.day_content import day_contents
 from lynchet.drawings.day_places import naming
 from lynchet.plan.building_days import days_of
-from lynchet.plan.day_lifts import lift_tops
+from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import day_parts
 from lynchet.plan.model import Plan
 
@@ -41,6 +41,8 @@ def test_fill_rises_no_higher_than_each_wall_that_holds_it(name: str | int) -> N
                         if piece.leg == leg.id and days.day_of(piece.id) <= today.day.number
                         and any(min(max(piece.end_m), span.end_m) > max(min(piece.start_m), span.start_m)
                                 for span in spans)]  # fmt: skip
+                if share.task.kind == "stone" and leg.id not in tops:  # no stone behind it here
+                    continue
                 if laid and min(laid) <= share.top_m:
                     assert tops[leg.id] <= min(max(laid), share.top_m) + 1e-6
                     checked += 1
@@ -53,3 +55,25 @@ def test_fill_rises_no_higher_than_each_wall_that_holds_it(name: str | int) -> N
             if 1 < len(levels) <= _FEW:
                 assert any(all(wall in line for wall in tops) for line in lines)
     assert checked
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_stone_and_fill_stop_under_the_soil_over_them(name: str) -> None:
+    """Drain stone is told to rise no higher than it is drawn, fill in a bed no higher than the bench under its soil."""
+    plan, named, stone, soil = _plan(name), naming(_plan(name), Words()), 0, 0
+    ends = [(one.leg, max(one.top_start_m, one.top_end_m)) for one in plan.water.stone]
+    highest = {leg: max(top for of, top in ends if of == leg) for leg, _ in ends}
+    for today, content in zip(day_parts(plan), day_contents(plan, Words()), strict=True):
+        for share in (one for one in today.shares if one.top_m is not None):
+            tops = lift_tops(plan, today.day.number, share)
+            if share.task.kind == "stone":
+                assert all(level <= highest[leg] + 1e-6 for leg, level in tops.items() if leg in highest)
+                stone += len(tops)
+            for bed, level in under_soil(plan, share).items():
+                face = next(face for face in plan.terraces.beds if face.id == bed)
+                assert face.level_m - level == pytest.approx(plan.project.bed_soil_m, abs=plan.project.planting.mulch_m)
+                far = named.tape(abs(plan.walls.setting_out.benchmark_m - level))
+                told = [line for step in content.steps if step.task == share.task.id for line in step.more]
+                assert any("bed soil" in line and far in line for line in told)
+                soil += 1
+    assert stone and soil

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from lynchet.drawings.day_amounts import amounts_of, wrapped
@@ -11,7 +11,7 @@ from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
 from lynchet.drawings.letters import printable
-from lynchet.plan.day_lifts import lift_tops
+from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
 from lynchet.terraces.step_frames import STEP_STONE_M
@@ -96,6 +96,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
         if n == 0 and share.top_m is not None:
             yield _no_higher(named, today, share, share.top_m)
+            yield from _under_soil(named, share)
     deep = named.plan.project.planting.compost_m
     if name == "bed_soil" and deep > 0:
         yield words("day.compost", deep=named.digging(deep))
@@ -119,14 +120,33 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
 
 def _no_higher(named: Naming, today: DayParts, share: Share, top_m: float) -> str:
     """How high stone or fill may rise today: at each wall no higher than it stands, the lowest first."""
-    words, by_level = named.words, dict[str, list[str]]()
-    for wall, level in sorted(lift_tops(named.plan, today.day.number, share).items(), key=lambda one: one[1]):
-        by_level.setdefault(_level(named, level), []).append(printable(wall))
-    if len(by_level) < 2:
-        return words("day.lift", level=next(iter(by_level), _level(named, top_m)))
-    said = [words("day.lift_at", level=level, walls=", ".join(walls)) for level, walls in by_level.items()]
-    rest = words("day.lift_rest") if len(said) > _LEVELS else ""
-    return words("day.lift", level="; ".join(said[:_LEVELS]) + rest)
+    words, tops = named.words, lift_tops(named.plan, today.day.number, share)
+    levels = _by_level(named, tops)
+    if len(levels) < 2:
+        return words("day.lift", level=next(iter(levels), _level(named, top_m)))
+    rest = words("day.lift_rest") if len(levels) > _LEVELS else ""
+    return words("day.lift", level=_said_at(named, levels) + rest)
+
+
+def _under_soil(named: Naming, share: Share) -> Iterator[str]:
+    """Where fill stops short of the timber, for the soil of a bed."""
+    levels = _by_level(named, under_soil(named.plan, share))
+    if levels:
+        said = next(iter(levels)) if len(levels) == 1 else _said_at(named, levels)
+        yield named.words("day.lift_soil", level=said)
+
+
+def _by_level(named: Naming, levels: Mapping[str, float]) -> dict[str, list[str]]:
+    """Walls or beds by their level as it is told, the lowest first."""
+    found = dict[str, list[str]]()
+    for name, level in sorted(levels.items(), key=lambda one: one[1]):
+        found.setdefault(_level(named, level), []).append(printable(name))
+    return found
+
+
+def _said_at(named: Naming, levels: Mapping[str, list[str]]) -> str:
+    said = [named.words("day.lift_at", level=level, walls=", ".join(names)) for level, names in levels.items()]
+    return "; ".join(said[:_LEVELS])
 
 
 def _level(named: Naming, level_m: float) -> str:

@@ -1,9 +1,13 @@
-"""How high drain stone and fill may rise on a day, wall by wall: never over the top course a wall has by then."""
+"""How high drain stone and fill may rise on a day, wall by wall: never over the top course a wall has by then.
+
+Drain stone ends under the soil over it, and fill under the soil of a bed: those levels are told too.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lynchet.earth.finishes import lowered_m
 from lynchet.plan.building_days import BuildingDays, days_of
 from lynchet.plan.day_parts import Share
 from lynchet.plan.model import Plan
@@ -32,7 +36,27 @@ def lift_tops(plan: Plan, day: int, share: Share) -> dict[str, float]:
                 if piece.top_m < most + _SAME_M and _there(days, piece, day)]  # fmt: skip
         if tops:
             found[leg.id] = max(tops)
-    return found
+    if share.task.kind != "stone":
+        return found
+    ends = {leg: _stone_top_m(plan, plan.walls.leg(leg), built, share.task.terrace) for leg in found}
+    stony = {leg: min(found[leg], end) for leg, end in ends.items() if end is not None}
+    return stony or found
+
+
+def under_soil(plan: Plan, share: Share) -> dict[str, float]:
+    """By bed the level under its soil, where fill may rise higher than that today: the soil needs the room over it."""
+    if share.task.kind != "fill" or share.top_m is None or plan.project.bed_soil_m <= 0:
+        return {}
+    deep = lowered_m(plan.project) + plan.project.bed_soil_m
+    beds = {face.id: face.level_m - deep for face in plan.terraces.beds if face.terrace == share.task.terrace}
+    return {bed: level for bed, level in beds.items() if level < share.top_m - _SAME_M}
+
+
+def _stone_top_m(plan: Plan, leg: Leg, built: BuiltWith, stage: int) -> float | None:
+    """Top of the drain stone behind the stretches of a wall that hold the ground of a stage."""
+    faces = {span.high_face for span in leg.spans if built.of(span.high_face, span.low_face) == stage}
+    mine = [one for one in plan.water.stone if one.leg == leg.id and one.chain.partition("/")[0] in faces]
+    return max((max(one.top_start_m, one.top_end_m) for one in mine), default=None)
 
 
 def _before(plan: Plan, leg: Leg, built: BuiltWith, stage: int) -> Iterator[Piece]:
