@@ -116,7 +116,7 @@ def sample_points(soil: Any, count: int) -> Array:
 
 
 def _bed(face: Face, taken: Iterable[Any], held: Sequence[tuple[Leg, float, float]], terraces: Terraces) -> OpenBed:
-    soil = _areas(wide_enough(_less(face.polygon, taken)))
+    soil = _areas(wide_enough(_left_of(face.polygon, taken)))
     width = strip_width(float(soil.area), float(soil.length)) if soil.area > 0 else 0.0
     return OpenBed(face, soil, width, _parts(soil, width, held, terraces))
 
@@ -187,6 +187,14 @@ def _less(shape: Any, taken: Iterable[Any]) -> Any:
     for part in taken:
         if shapely.intersects(shape, part):
             shape = _cut(shape, part)
+    return shape
+
+
+def _left_of(shape: Any, taken: Iterable[Any]) -> Any:
+    """The same off the grid, in half the time: for ground of which slivers are taken off next."""
+    for part in taken:
+        if shapely.intersects(shape, part):
+            shape = _areas(shapely.difference(shape, part))
     return shape
 
 
