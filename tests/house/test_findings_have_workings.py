@@ -45,7 +45,7 @@ _ALIKE = {
     TOLD: """
     earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when
     planting.wish stability.creosote stability.on-wall stability.reused stability.rounded stability.treatment
-    standing.kept standing.soil terraces.fewer terraces.jog terraces.levels_moved terraces.path_strip
+    standing.kept standing.soil terraces.fewer terraces.for_steps terraces.jog terraces.levels_moved terraces.path_strip
     timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
     water.outlet_not_named water.soakaway_unused water.spring planting.WHAT
     """,

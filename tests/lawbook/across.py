@@ -17,8 +17,8 @@ PLACINGS = (
     Placing(0.0, True),
     Placing(radians(37.0), False, (3500.0, -2100.0)),
 )
-NAMED_THRESHOLDS = frozenset({"terraces.fewer", "terraces.jog", "terraces.sharp_corner", "terraces.narrow_strip",
-                              "terraces.flight_unfit"})  # fmt: skip
+NAMED_THRESHOLDS = frozenset({"terraces.fewer", "terraces.for_steps", "terraces.jog", "terraces.sharp_corner",
+                              "terraces.narrow_strip", "terraces.flight_unfit"})  # fmt: skip
 
 
 def facts(case: Case) -> dict[str, object]:

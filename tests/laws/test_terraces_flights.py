@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from lawbook.book import broken
@@ -125,7 +127,9 @@ def test_steps_too_near_a_side_are_told_how_far_to_move() -> None:
     found = [f for f in plan(*rectangle(steps=(wish,))).terraces.findings if f.code == "terraces.flight_unfit"]
     assert found
     assert found[0].cures[0].name == "move-steps"
-    metres = float(found[0].cures[0].text.split()[2])
+    said = re.match(r'move the steps "steps" ([\d.]+) m to the right', found[0].cures[0].text)
+    assert said
+    metres = float(said[1])
     moved = StepsWish("steps", ((0.4 + metres, -1.0), (0.4 + metres, 1.0)), 1.0)
     assert _kinds(_sound(plan(*rectangle(steps=(moved,))))) == {"S0.1": "projecting"}
 

@@ -7,7 +7,7 @@ strip over several benches). The last two change the net: the terraces are laid 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -44,7 +44,8 @@ HEAD_IN_M = 0.75
 """A head let into a bench lies this far behind its wall."""
 SIDE_M = 0.6
 """Bed kept beside a flight that is let in."""
-_MOVES_M = tuple(0.1 * i * sign for i in range(1, 21) for sign in (1, -1))
+UNFIT = "terraces.flight_unfit"
+"""Code of a flight that finds no room."""
 
 
 @dataclass(frozen=True)
@@ -77,19 +78,36 @@ def place_flights(project: Project, plot: Plot) -> Placed:
             if met:
                 findings.append(_too_high(project, number))
             continue
-        done = 0
-        while done < len(met):
-            form = _first_fit(met[done:], project, plot, taken)
-            if isinstance(form, str):
-                findings.append(_unfit(project, plot, met[done], form, taken))
-                done += 1
-                continue
-            forms.append(form)
-            findings += _unmeasured(form, project, plot)
-            _reserve(form, taken)
-            done = met.index(form.top) + 1
+        for found in climbed(met, project, plot, taken):
+            if isinstance(found, Form):
+                forms.append(found)
+                findings += _unmeasured(found, project, plot)
+            else:
+                findings.append(_unfit(project, *found))
     flights = _named([_flight(form, project, plot) for form in forms])
     return Placed(tuple(flights), tuple(forms), tuple(findings))
+
+
+def climbed(
+    met: Sequence[Crossing], project: Project, plot: Plot, taken: TakenGround
+) -> Iterator[Form | tuple[Crossing, str]]:
+    """The flights of one wish, from its foot on; a wall at which none fits comes with the reason.
+
+    Args:
+        met: the walls it crosses.
+        project, plot: as above.
+        taken: ground spoken for; what fits is added.
+    """
+    done = 0
+    while done < len(met):
+        form = _first_fit(met[done:], project, plot, taken)
+        if isinstance(form, str):
+            yield met[done], form
+            done += 1
+            continue
+        reserve(form, taken)
+        yield form
+        done = met.index(form.top) + 1
 
 
 def _first_fit(met: Sequence[Crossing], project: Project, plot: Plot, taken: TakenGround) -> Form | str:
@@ -229,7 +247,8 @@ def _square_feet(form: Form, thick_m: float) -> bool:
     return True
 
 
-def _reserve(form: Form, taken: TakenGround) -> None:
+def reserve(form: Form, taken: TakenGround) -> None:
+    """Speak for the ground of a flight and its landings."""
     foot, head, *steps = polygons_of([form.foot_landing, form.head_landing, *_steps_of(form)])
     taken.outlines += steps
     taken.landings += [foot, head]
@@ -339,36 +358,17 @@ def _too_high(project: Project, number: int) -> Finding:
     return Finding("terraces.flight_unfit", Verdict.STOP, text, f"S{number}", cures=(cure,))
 
 
-def _unfit(project: Project, plot: Plot, crossing: Crossing, reason: str, taken: TakenGround) -> Finding:
+def _unfit(project: Project, crossing: Crossing, reason: str) -> Finding:
     """The refusal of one flight, with the change that would help."""
     units = project.units
     name = project.steps[crossing.wish].name
     flight = f'Flight "{name}"' if name else f"Flight of steps {crossing.wish + 1}"
     text = f"{flight} over {crossing.line.id} does not fit: {reason}."
     rise = crossing.head_level_m - crossing.foot_level_m
-    cure = _move(project, plot, crossing, taken)
-    if cure is None:
-        riser = project.timber.course_m * riser_courses(project.timber.course_m)
-        depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + crossing.landing_m
-        deep = length_text(depth, units)
-        how = f"turn the flight along the wall, or make its bed {deep} deep between timbers, with one terrace fewer"
-        cure = Cure("deeper-bench", how)
+    riser = project.timber.course_m * riser_courses(project.timber.course_m)
+    depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + crossing.landing_m
+    deep = length_text(depth, units)
+    how = f"turn the flight along the wall, or make its bed {deep} deep between timbers, with one terrace fewer"
     place = f"S{crossing.wish}@{crossing.line.id}"
+    cure = Cure("deeper-bench", how)
     return Finding("terraces.flight_unfit", Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))
-
-
-def _move(project: Project, plot: Plot, crossing: Crossing, taken: TakenGround) -> Cure | None:
-    """The shortest move along the wall after which the flight fits."""
-    from dataclasses import replace
-
-    line = crossing.line
-    along = ((line.end_m[0] - line.start_m[0]) / line.length_m, (line.end_m[1] - line.start_m[1]) / line.length_m)
-    for shift in _MOVES_M:
-        station = crossing.station_m + shift
-        side = next((s for s in line.sides if s.start_m <= station <= s.end_m), None)
-        if side is None or {side.left, side.right} != {crossing.low, crossing.high}:
-            continue
-        moved = replace(crossing, station_m=station, point=move(crossing.point, along, shift))
-        if not isinstance(_first_fit([moved], project, plot, taken), str):
-            return Cure("move-steps", f"move them {length_text(abs(shift), project.units)} along {line.id}")
-    return None

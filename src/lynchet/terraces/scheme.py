@@ -66,10 +66,14 @@ class Yard:
         return apart_m(self.project, self.drop_m / count, more_m)
 
 
+def own_terraces(project: Project) -> int:
+    """The highest terrace a line of the file is drawn for; 1 where there is none."""
+    return max((line.terrace for line in project.own_lines), default=1)
+
+
 def wished_terraces(project: Project, fall: Point, depth_m: float) -> int:
     """Number of terraces asked for; where none is, from the drop and the highest wall wished."""
-    own = max((line.terrace for line in project.own_lines), default=1)
-    brief = project.brief
+    own, brief = own_terraces(project), project.brief
     if isinstance(brief.levels, tuple):
         return max(len(brief.levels), own)
     if brief.terraces is not None:

@@ -20,8 +20,9 @@ from lynchet.terraces.cleaning import cleaned
 from lynchet.terraces.crossings import Plot
 from lynchet.terraces.fall import REACH_M, line_direction, mean_fall
 from lynchet.terraces.flight_forms import LANDING_M, riser_courses
+from lynchet.terraces.flight_moves import with_moves
 from lynchet.terraces.flight_net import LetIn, flight_faces, lay_out_again, let_in
-from lynchet.terraces.flights import no_bed_beside, place_flights
+from lynchet.terraces.flights import Placed, no_bed_beside, place_flights
 from lynchet.terraces.layout import Layout
 from lynchet.terraces.lines import blocked_bands, offset_range, root_bands
 from lynchet.terraces.model import Face, Flight, Lattice, Point, Terraces, WallLine
@@ -29,6 +30,7 @@ from lynchet.terraces.own_lines import own_fronts
 from lynchet.terraces.path_strips import with_strips
 from lynchet.terraces.refusal import Refused, refused
 from lynchet.terraces.scheme import Scheme, Yard, find_scheme, wished_terraces
+from lynchet.terraces.step_room import with_step_room
 from lynchet.terraces.wishes import wish_findings
 from lynchet.units.format import length as length_text
 
@@ -64,9 +66,12 @@ def _laid_out(project: Project, surface: Surface, standing: Standing, findings: 
     yard = Yard(project, surface, area, along, bands, own, even, standing, hypot(*fall) * (high - low),
                 top_timber_m(project, area.rings, along))  # fmt: skip
     wished = wished_terraces(project, fall, high - low)
-    scheme = _clear_of_roots(yard, wished)
-    findings += scheme.findings
-    return _assembled(yard, fall, scheme, findings)
+
+    def laid(count: int, moves: bool) -> Terraces:
+        scheme = _clear_of_roots(yard, count)
+        return _assembled(yard, fall, scheme, [*findings, *scheme.findings], moves)
+
+    return with_step_room(yard, wished, laid)
 
 
 def _clear_of_roots(yard: Yard, wished: int) -> Scheme:
@@ -106,7 +111,7 @@ def _drawn(yard: Yard, layout: Layout, scheme: Scheme, items: Sequence[LetIn]) -
     return _Drawn(layout, [*beds, *taken_faces(yard.project, yard.area.taken), *flights], lines)
 
 
-def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding]) -> Terraces:
+def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding], moves: bool) -> Terraces:
     project, surface, levels = yard.project, yard.surface, scheme.levels.levels_m
     lattice = course_lattice(project, surface, levels)
     drawn = _drawn(yard, scheme.layout, scheme, ())
@@ -114,7 +119,9 @@ def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding])
     if project.steps:
         plot = Plot({face.id: face for face in drawn.faces}, drawn.lines, lattice, surface, project.brief.freeboard_m,
                     LANDING_M[project.units])  # fmt: skip
-        drawn, flights = _with_flights(yard, scheme, plot, drawn, findings)
+        placed = place_flights(project, plot)
+        findings += with_moves(project, plot, placed) if moves else placed.findings
+        drawn, flights = _with_flights(yard, scheme, placed, drawn, findings)
     findings += wish_findings(project, surface, drawn.faces, drawn.lines, flights)
     rings = tuple(tuple(edge.start for edge in ring) for ring in yard.area.rings)
     return Terraces(tuple(drawn.faces), tuple(drawn.lines), drawn.layout.net.points, flights, lattice, fall, yard.along,
@@ -122,11 +129,9 @@ def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding])
 
 
 def _with_flights(
-    yard: Yard, scheme: Scheme, plot: Plot, drawn: _Drawn, findings: list[Finding]
+    yard: Yard, scheme: Scheme, placed: Placed, drawn: _Drawn, findings: list[Finding]
 ) -> tuple[_Drawn, tuple[Flight, ...]]:
-    """Flights placed; where some are let in, everything drawn again with the same lines and levels."""
-    placed = place_flights(yard.project, plot)
-    found = list(placed.findings)
+    """The flights placed; where some are let in, everything drawn again with the same lines and levels."""
     flights = placed.flights
     items = let_in(placed.flights, placed.forms)
     if items:
@@ -134,10 +139,9 @@ def _with_flights(
         if layout is None:
             out = {item.flight.id for item in items}
             flights = tuple(flight for flight in flights if flight.id not in out)
-            found += [no_bed_beside(item.flight) for item in items]
+            findings += [no_bed_beside(item.flight) for item in items]
         else:
             drawn = _drawn(yard, layout, scheme, items)
-    findings += found
     return drawn, flights
 
 
