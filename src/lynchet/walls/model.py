@@ -281,7 +281,7 @@ class Leg:
         """The segment standing at a station, or None where no wall stands."""
         return next((seg for seg in self.segments if seg.start_m <= station_m <= seg.end_m), None)
 
-    @property
+    @cached_property
     def lowest_course(self) -> int:
         """The lowest course anywhere on the leg.
 
