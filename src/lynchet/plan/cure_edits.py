@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.plan.flight_cures import flight_cures
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import PIECE_CURES, piece_cures
 from lynchet.plan.root_cures import root_cures
@@ -45,7 +46,8 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
     care = care if stops else (*care, *stone_cures(plan))
     pieces = () if stops else piece_cures(plan)
-    for cure in (*root_cures(plan, stops), *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care, *pieces):
+    first = (*root_cures(plan, stops), *flight_cures(plan, stops))
+    for cure in (*first, *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care, *pieces):
         if cure.name not in seen:
             seen.add(cure.name)
             yield cure

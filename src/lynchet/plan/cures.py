@@ -10,6 +10,7 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
+from lynchet.plan.flight_cures import UNFIT, of_steps, room_told
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, as_laid, eased
 from lynchet.plan.pipeline import plan_project
@@ -73,8 +74,8 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
     found = [one for one in alone if one.helps]
     if not found and alone and bench.before.stops:
         together = _joined(bench, sorted(alone, key=lambda one: one.lack))
-        better = [one for one in alone if bench.is_better(one)]
-        found = [*together, *sorted(better, key=lambda one: one.lack)[:3]]
+        better = sorted((one for one in alone if bench.is_better(one)), key=lambda one: one.lack)
+        found = [*together, *better[:3], *(one for one in better[3:] if bench.makes_room(one))]
     soil = [cure for cure in known if cure.name in SOIL_CURES and not bench.before.stops]
     told = [one for cure in soil if (one := bench.tried(cure))]
     if not bench.before.stops:
@@ -185,7 +186,8 @@ class _Bench:
             return None
         after, short, planned = found
         one = Tried(cure, after, after.verdict < Verdict.STOP, short, planned.effort == self.plan.effort)
-        return replace(one, cure=one.told(self.before, self.plan.project))
+        told, room = one.told(self.before, self.plan.project), room_told(self.plan, planned)
+        return replace(one, cure=replace(told, effect=f"{room}; {told.effect}") if room else told)
 
     def whole(self, quick: Sequence[Tried]) -> list[Tried]:
         """The first few planned again, with the effort of the plan they mend: finer slips, exact cutting."""
@@ -243,6 +245,11 @@ class _Bench:
                 found.append(replace(one, cure=replace(one.cure, effect=f"{less}; {one.cure.effect}")))
         none = None if found else as_laid(self.plan)
         return found if none is None else [Tried(none, None, False)]
+
+    def makes_room(self, tried: Tried) -> bool:
+        """Whether more of the steps wished find room."""
+        found = self.known.get(frozenset(tried.cure.name.split("+")))
+        return found is not None and bool(room_told(self.plan, found[2]))
 
     def is_worse(self, tried: Tried) -> bool:
         """Whether more is left to cure, by count and by size: such a cure is not joined with others."""
@@ -323,6 +330,9 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
         if finding.verdict is Verdict.STOP and finding.code in ROOT_CODES:
             mine = [cure for cure in cures if ROOT_CURE in cure.name.split("+")]
             finding = replace(finding, cures=(*mine, *finding.cures))
+        elif finding.code == UNFIT:  # of its own edits those that were tried and leave less
+            mine = [cure for cure in cures if of_steps(cure, finding)]
+            finding = replace(finding, cures=(*mine, *(cure for cure in finding.cures if not cure.edits)))
         elif finding.verdict is Verdict.STOP and (water or wall):
             mine = [cure for cure in cures if (set(cure.name.split("+")) <= WATER_CURES) == water]
             names = {cure.name for cure in mine}

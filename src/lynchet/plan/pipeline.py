@@ -31,6 +31,7 @@ from lynchet.planting.stage import planting
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.stability.stage import stability
+from lynchet.terraces.model import Terraces
 from lynchet.terraces.stage import terraces
 from lynchet.timber.stage import timber
 from lynchet.walls.joints import Avoid, Laid, Opening, joint_rules, lay_pieces
@@ -159,6 +160,11 @@ def _same_ground(before: Project, now: Project) -> bool:
     """True where the ground stage would see the same input."""
     names = ("ground", "area", "units", "frame")
     return all(getattr(before, name) == getattr(now, name) for name in names)
+
+
+def terraces_of(project: Project, surveyed: Ground, standing: Standing) -> Terraces:
+    """The terraces alone: what another brief would lay out."""
+    return terraces(project, surveyed, standing)
 
 
 def pieces_of(

@@ -54,19 +54,19 @@ def _ways(number: int, project: Project, plot: Plot, placed: Placed) -> Iterator
     if not riser_courses(project.timber.course_m):
         return
     right = _right(number, wish, plot)
-    key = f"steps.{number + 1}"
+    key, apart = f"steps.{number + 1}", f"-{number + 1}" if len(project.steps) > 1 else ""
     steps = f'the steps "{wish.name}"' if wish.name else f"steps {number + 1}"
     for by_m in _moves(STEP_M[units]):
         moved = replace(wish, line_m=tuple(move(point, right, by_m) for point in wish.line_m))
         if _fits(number, moved, project, plot, placed):
             side = "right" if (by_m > 0.0) is not project.frame.mirrored else "left"
             text = f"move {steps} {length_text(abs(by_m), units)} to the {side} along the walls, seen from below"
-            yield Cure(MOVE_STEPS, text, ((f"{key}.line", _as_written(moved, project)),))
+            yield Cure(MOVE_STEPS + apart, text, ((f"{key}.line", _as_written(moved, project)),))
             break
     least = max(NARROW_M[units], project.access.passage_m or 0.0)
     if wish.width_m > least + _GRID_M and _fits(number, replace(wish, width_m=least), project, plot, placed):
         text = f"make {steps} {length_text(least, units)} wide, not {length_text(wish.width_m, units)}"
-        yield Cure(NARROWER_STEPS, text, ((f"{key}.width", for_file(least, units)),))
+        yield Cure(NARROWER_STEPS + apart, text, ((f"{key}.width", for_file(least, units)),))
 
 
 def _right(number: int, wish: StepsWish, plot: Plot) -> Point:
