@@ -85,11 +85,11 @@ def test_every_finding_on_steps_offers_what_was_tried_and_nothing_untried() -> N
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])
-@pytest.mark.parametrize(("outline", "x", "side"), [(OUTLINE, 0.4, "right"), (MIRRORED, 5.1, "left")])
-def test_steps_moved_in_the_file_find_room_at_every_wall(
+@pytest.mark.parametrize(("outline", "x", "side"), [(OUTLINE, 0.6, "right"), (MIRRORED, 4.9, "left")])
+def test_steps_moved_or_narrower_in_the_file_find_room_at_every_wall(
     tmp_path: Path, units: str, outline: str, x: float, side: str
 ) -> None:
-    """Steps half over a side edge: the move offered, kept in the file, leaves none of their walls without room."""
+    """Steps half over a side edge: the move and the width offered, in the file, leave none of their walls without room."""
     file = _written(tmp_path, x, units, outline)
     edit_file(file, [("brief.terraces", 2)])
     project = checked(load(file), [])
@@ -98,12 +98,13 @@ def test_steps_moved_in_the_file_find_room_at_every_wall(
     unfit = [finding for finding in made.findings if finding.code == UNFIT]
     offered = [[cure for cure in finding.cures if cure.edits] for finding in unfit]
     assert offered and all(cures == offered[0] for cures in offered)
-    (cure,) = [cure for cure in offered[0] if cure.name == "move-steps"]
-    assert f"to the {side} along the walls, seen from below" in cure.text
-    edit_file(file, cure.edits)
-    after = terraces_of(checked(load(file), []), surveyed, Standing())
-    assert not any(finding.code == UNFIT for finding in after.findings)
-    assert len(after.levels_m) == len(made.levels_m) and after.flights
+    names = {cure.name: cure for cure in offered[0]}
+    assert set(names) == {"move-steps", "narrower-steps"}
+    assert f"to the {side} along the walls, seen from below" in names["move-steps"].text
+    for cure in names.values():
+        after = terraces_of(checked(load(file), cure.edits), surveyed, Standing())
+        assert not any(finding.code == UNFIT for finding in after.findings)
+        assert len(after.levels_m) == len(made.levels_m) and after.flights
 
 
 def test_a_count_offered_can_be_asked_for_by_name() -> None:
