@@ -8,6 +8,7 @@ Candidate costs and rounds are our own, chosen by measurement against annealing,
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import cos, pi, sin
@@ -16,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.quick import quick
+from lynchet.drawings.leaders import barred, cut, leaders, through
 from lynchet.drawings.paper import Box
 
 Point = tuple[float, float]
@@ -52,6 +54,8 @@ class Wish:
     leaders: bool = True
     dearest: float = 100.0
     """Places of this cost or more are not taken; better left out."""
+    bars: frozenset[str] = frozenset()
+    """Whose lines its leader had better not cross: beyond them it would be read as the name of something else."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +77,10 @@ class Scene:
         for n, owner in enumerate(self.owners):
             found.setdefault(owner, []).append(n)
         return found
+
+    def of(self, owners: Iterable[str]) -> Array:
+        """(k, 4): segments of some owners."""
+        return self.segments[[n for owner in sorted(owners) for n in self.by_owner.get(owner, [])]]
 
     @cached_property
     def reach(self) -> Array:
@@ -171,10 +179,12 @@ def _candidates(wish: Wish, scene: Scene, anchors: Array, number: int, compiled:
     """All places of a label inside the region and clear of the fixed boxes, cheapest first."""
     raw, costs, plain = _raw(wish)
     wide = raw + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
-    ways = _leaders(wish.anchor, raw, plain)
+    ways = leaders(wish.anchor, raw, plain)
     good, lines, covered = _rated(wish, scene, (anchors, number), (wide, ways), compiled)
     price = costs + np.where(lines > 0, CROSSES_LINE + np.minimum(2.0, MORE_LINES * lines), 0.0)
     price += COVERS_ANCHOR * covered
+    if wish.bars:
+        price[plain:] += CROSSES_LINE * barred(ways[plain:], scene.of(wish.bars))
     kept = np.flatnonzero(good & (price < wish.dearest))
     kept, own = kept[np.argsort(price[kept], kind="stable")], len(wish.spots)
     rows = zip(kept.tolist(), price[kept].tolist(), lines[kept].tolist(), raw[kept].tolist(), ways[kept].tolist(),
@@ -184,21 +194,6 @@ def _candidates(wish: Wish, scene: Scene, anchors: Array, number: int, compiled:
         else Spot((a, b, c, d), 1 + (n - plain) // 12, cost, under, ((u, v), (x, y)))
         for n, cost, under, (a, b, c, d), (u, v, x, y) in rows
     ]  # fmt: skip
-
-
-def _leaders(anchor: Point, boxes: Array, plain: int) -> Array:
-    """(k, 4) from the anchor to the nearest side of each place, at half its height where it stands beside.
-
-    Not a number for the first ones, which have none.
-    """
-    ways = np.full((len(boxes), 4), np.nan)
-    left, top, right, bottom = boxes[plain:].T
-    x, y = anchor
-    beside = (x <= left) | (x >= right)
-    ways[plain:, 0], ways[plain:, 1] = x, y
-    ways[plain:, 2] = np.where(x <= left, left, np.where(x >= right, right, np.clip(x, left + 1.0, right - 1.0)))
-    ways[plain:, 3] = np.where(beside, (top + bottom) / 2, np.where(y > bottom, bottom, top))
-    return ways
 
 
 def _rated(
@@ -296,36 +291,11 @@ def _clash(one: Spot, two: Spot) -> bool:
     gap = MARGIN_MM
     if a[0] < b[2] + gap and a[2] + gap > b[0] and a[1] < b[3] + gap and a[3] + gap > b[1]:
         return True
-    if one.leader and _through(one.leader, b):
+    if one.leader and through(one.leader, b):
         return True
-    if two.leader and _through(two.leader, a):
+    if two.leader and through(two.leader, a):
         return True
-    return bool(one.leader and two.leader and _cut(one.leader, two.leader))
-
-
-def _through(leader: tuple[Point, Point], box: Box) -> bool:
-    """Whether a leader passes through a box (Liang-Barsky)."""
-    first, last = 0.0, 1.0
-    for axis in (0, 1):
-        start, step = leader[0][axis], leader[1][axis] - leader[0][axis]
-        low, high = box[axis], box[axis + 2]
-        if abs(step) < 1e-12:
-            if not low < start < high:
-                return False
-            continue
-        one, two = (low - start) / step, (high - start) / step
-        first, last = max(first, min(one, two)), min(last, max(one, two))
-    return first < last
-
-
-def _cut(one: tuple[Point, Point], two: tuple[Point, Point]) -> bool:
-    """Whether two leaders cross."""
-
-    def side(p: Point, q: Point, r: Point) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    (a, b), (c, d) = one, two
-    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+    return bool(one.leader and two.leader and cut(one.leader, two.leader))
 
 
 def place(wishes: list[Wish], scene: Scene, compiled: bool = True) -> dict[str, Spot | None]:

@@ -114,6 +114,8 @@ class Label(Item):
     """Left out where it finds no place, in place of a number and a line in the key."""
     inside: bool = False
     """Of an area: stands in it, or is left out."""
+    bars: tuple[str, ...] = ()
+    """Of a leader: owners of the lines it had better not cross, as a wall beyond which it would name another thing."""
 
 
 @quick

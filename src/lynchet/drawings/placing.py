@@ -40,7 +40,7 @@ def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[li
     """Texts, leaders and bubbles of all labels of a view, and where each came to stand."""
     if not labels:
         return [], []
-    wishes = [_wish(label, view) for label in labels]
+    wishes = [replace(_wish(label, view), bars=frozenset(label.bars)) for label in labels]
     wishes = [replace(w, dearest=_DEAREST) if label.optional else w for w, label in zip(wishes, labels, strict=True)]
     spots = place(wishes, _scene(view, drawn))
     marks: list[Mark] = []

@@ -46,7 +46,8 @@ def _bed_labels(plan: Planned, face: Face, small: bool, figures: Figures) -> Ite
     name = f"BED {face.id[1:]}"
     if small:
         yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=free, kind="area", lines=(name, level), h=2.2,
-                    weight="semibold", style="box", priority=1, key="level new", of=face.id)  # fmt: skip
+                    weight="semibold", style="box", priority=1, key="level new", of=face.id,
+                    bars=tuple(leg.id for leg in plan.walls.legs))  # fmt: skip
         return
     yield Label(id=f"bed-name-{face.id}", layer="labels", anchor=free, kind="area", lines=(name,), h=3.5, weight="bold",
                 priority=2)  # fmt: skip
@@ -102,12 +103,14 @@ def _area_of(ring: tuple[Point, ...]) -> float:
 
 def wall_items(plan: Planned) -> Iterable[Item]:
     """Walls as seen from above, with their bubbles."""
+    walls = {leg.id for leg in plan.walls.legs}
     for leg, parts in _outlines(Same(plan)):
         for n, rings in enumerate(parts):
             yield Area(id=f"wall-{leg.id}-{n}", layer="walls", rings=rings, fill="timber", pen="outline", key="wall",
                        of=leg.id)  # fmt: skip
         yield Label(id=f"bubble-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.22),), lines=(leg.id,), h=2.5,
-                    weight="bold", style="bubble", priority=1, key="bubble")  # fmt: skip
+                    weight="bold", style="bubble", priority=1, key="bubble",
+                    bars=tuple(sorted(walls - {leg.id})))  # fmt: skip
 
 
 @lru_cache(maxsize=2)
