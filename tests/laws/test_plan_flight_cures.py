@@ -89,7 +89,7 @@ def test_every_finding_on_steps_offers_what_was_tried_and_nothing_untried() -> N
 def test_steps_moved_or_narrower_in_the_file_find_room_at_every_wall(
     tmp_path: Path, units: str, outline: str, x: float, side: str
 ) -> None:
-    """Steps half over a side edge: the move and the width offered, in the file, leave none of their walls without room."""
+    """Steps half over a side edge: the move and the width offered, in the file, leave no wall without room for them."""
     file = _written(tmp_path, x, units, outline)
     edit_file(file, [("brief.terraces", 2)])
     project = checked(load(file), [])
