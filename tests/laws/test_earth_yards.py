@@ -221,11 +221,13 @@ def test_heaps_and_steps_have_their_places():
     """The heap holds the most soil there is at once, beside the yard; loads by step add up; each wall is built once."""
     found = earth(*garden())
     heap = next(h for h in found.heaps if h.id == "heap")
-    waiting, most = 0.0, 0.0
+    waiting, kept, loose = 0.0, 0.0, found.account.loose_per_bank
     for step in found.steps:  # the truck comes when the walls stand: until then what goes away lies there too
-        most = max(most, step.peak_loose_m3 + waiting)
-        waiting += step.away_m3 * found.account.loose_per_bank
-    assert waiting > 0.0 and heap.volume_loose_m3 == pytest.approx(most)
+        thrown_down = sum(lower.from_above_m3 for lower in found.steps if lower.terrace < step.terrace)
+        assert thrown_down > 0.0 or step.peak_loose_m3 == pytest.approx(kept + step.dug_m3 * loose + waiting)
+        waiting += step.away_m3 * loose
+        kept = step.heap_loose_m3
+    assert waiting > 0.0 and heap.volume_loose_m3 == pytest.approx(max(step.peak_loose_m3 for step in found.steps))
     assert shapely.Polygon(heap.outline_m).distance(shapely.Polygon(garden()[0].area.outline_m)) > 0.6
     assert sum(step.loads_away for step in found.steps) == found.account.loads
     built = [leg for step in found.steps for leg in step.walls]
@@ -233,6 +235,17 @@ def test_heaps_and_steps_have_their_places():
     assert [step.terrace for step in found.steps] == list(range(1, len(found.steps) + 1))
     fronts = {step.terrace: [leg for leg in step.walls if leg.startswith("W")] for step in found.steps}
     assert all(leg.startswith(f"W{k}") for k, legs in fronts.items() for leg in legs)
+
+
+def test_the_topsoil_heap_holds_what_the_beds_wait_for():
+    """Beds are filled when all walls stand: by then all topsoil that is laid back lies on its heap, loose."""
+    found = earth(*garden())
+    account = found.account
+    heap = next(h for h in found.heaps if h.id == "topsoil heap")
+    back = account.topsoil_used_m3 * account.loose_per_bank
+    assert heap.volume_loose_m3 >= back - 1e-9 and back > max(step.topsoil_m3 for step in found.steps)
+    assert heap.volume_loose_m3 <= account.topsoil_m3 * account.loose_per_bank + 1e-9
+    assert [s.topsoil_heap_loose_m3 for s in found.steps] == sorted(s.topsoil_heap_loose_m3 for s in found.steps)
 
 
 def test_a_heap_in_the_way_is_told():

@@ -198,7 +198,7 @@ def _terraces(plan: Planned, page: Page, look: tuple[tuple[float, float], Figure
     if not steps or foot - y < 26.0:
         return
     y = _section(page, side, y, "Terrace by terrace, the lowest first")
-    heads = ("dug", "fill it needs", "away", "heap at most", "barrows")
+    heads = ("dug", "fill it needs", "away", "heap, loose", "barrows")
     wide = side[1] - side[0]
     stops = [side[0] + wide * share for share in (0.57, 0.685, 0.775, 0.90, 1.0)]
     for head, x in zip(heads, stops, strict=True):

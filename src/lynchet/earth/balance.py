@@ -227,6 +227,9 @@ class _Walk:
         self.factors, self.top, self.room = factors, top, room_m3
         self.of_bought, self.of_over = of_bought, of_over
         self.gone = 0.0
+        """Loose, and by the truck when all walls stand: until then it lies on the heap."""
+        self.topsoil_lies = 0.0
+        """Bank measure, until the beds are filled when all walls stand."""
 
     def step(
         self, terrace: int, walls: tuple[str, ...], moved: tuple[Moved, Moved], sums: tuple[float, float, float]
@@ -239,6 +242,8 @@ class _Walk:
         self.room -= spread
         away = leaves - spread
         before, self.gone = self.gone, self.gone + away * loose
+        stripped_so_far = self.topsoil_lies + stripped
+        self.topsoil_lies = stripped_so_far - topsoil.away_m3
         from_topsoil = soil.bought_m3 * self.of_bought
         carried = soil.from_heap_m3 + soil.from_above_m3 + soil.to_heap_m3 + soil.bought_m3 + leaves
         carried += stripped + topsoil.own_m3 + topsoil.from_heap_m3
@@ -258,8 +263,8 @@ class _Walk:
             spread_m3=spread,
             away_m3=away,
             heap_loose_m3=soil.heap_m3 * loose,
-            peak_loose_m3=(soil.before_m3 + soil.dug_m3) * loose,
-            topsoil_heap_loose_m3=(topsoil.before_m3 + topsoil.dug_m3) * loose,
+            peak_loose_m3=(soil.before_m3 + soil.dug_m3) * loose + before,
+            topsoil_heap_loose_m3=stripped_so_far * loose,
             loads_away=loads(self.gone, self.factors)[0] - loads(before, self.factors)[0],
             barrows=loads(carried * loose, self.factors)[1],
         )

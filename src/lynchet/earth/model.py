@@ -178,10 +178,12 @@ class BuildStep:
     away_m3: float
     """Carted away in this step, topsoil left over included."""
     heap_loose_m3: float
-    """On the heap when the step is done."""
+    """Of it what later terraces need, on the heap when the step is done."""
     peak_loose_m3: float
-    """Most on the heap during the step: all that is dug before any of it can go back."""
+    """Most on the heap during the step: all that is dug before any of it can go back, and all that waits there for the
+    truck."""
     topsoil_heap_loose_m3: float
+    """Most on the topsoil heap during the step: the beds are filled when all walls stand, so all of theirs waits."""
     loads_away: int
     barrows: int
     """Barrows filled in this step: to the heap, from it, up or down, and away."""

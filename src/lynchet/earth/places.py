@@ -10,7 +10,6 @@ from typing import Any, Literal
 import numpy as np
 
 from lynchet.core.plane import Point
-from lynchet.earth.balance import factors_of
 from lynchet.earth.model import BarrowRun, BuildStep, DropZone, Heap
 from lynchet.earth.room import BESIDE_M, LEAST_HEAP_M3, Room, apart, heap_foot, heap_size, mean_place, rectangle
 from lynchet.earth.way import climb_and_steepest, way_round
@@ -53,12 +52,11 @@ class Places:
 
 def places_of(project: Project, ground: Ground, terraces: Terraces, room: Room, steps: Sequence[BuildStep]) -> Places:
     """Heaps for the most soil there is at once, the place for timber and stone, the way between truck and heap."""
-    loose_per_bank = factors_of(project).loose
     access = project.access
     beds = tuple(_beds_middle(terraces, k + 1) for k in range(len(terraces.levels_m)))
     way_in = access.gate_at_m or access.truck_stop_m
     target = way_in or next((bed for bed in beds if bed is not None), _middle(project.area.outline_m))
-    heaps = _heaps(project, ground, room, steps, target, loose_per_bank)
+    heaps = _heaps(project, ground, room, steps, target)
     drop = _drop_zone(project, room, access.truck_stop_m or target)
     first = next((heap for heap in heaps if heap.outline_m), None)
     others = [_box(heap.outline_m) for heap in heaps if heap.outline_m and heap is not first]
@@ -67,17 +65,9 @@ def places_of(project: Project, ground: Ground, terraces: Terraces, room: Room, 
     return Places(heaps, drop, run, _truck_reaches(project), beds)
 
 
-def _most(steps: Sequence[BuildStep], loose_per_bank: float) -> float:
-    """Most on the heap at once: what is turned over at a step, and what waits for the truck, which comes last."""
-    waits = np.cumsum([step.away_m3 for step in steps]) * loose_per_bank
-    return max((step.peak_loose_m3 + before for step, before in zip(steps, (0.0, *waits), strict=False)), default=0.0)
-
-
-def _heaps(
-    project: Project, ground: Ground, room: Room, steps: Sequence[BuildStep], target: Point, loose_per_bank: float
-) -> tuple[Heap, ...]:
+def _heaps(project: Project, ground: Ground, room: Room, steps: Sequence[BuildStep], target: Point) -> tuple[Heap, ...]:
     sizes: tuple[tuple[Literal["heap", "topsoil heap"], float], ...] = (
-        ("heap", _most(steps, loose_per_bank)),
+        ("heap", max((step.peak_loose_m3 for step in steps), default=0.0)),
         ("topsoil heap", max((step.topsoil_heap_loose_m3 for step in steps), default=0.0)),
     )
     found: list[Heap] = []
