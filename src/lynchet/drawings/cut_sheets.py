@@ -215,8 +215,14 @@ def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float, float]
 
 
 def _in_few_rows(told: Sequence[str], room: float) -> Sequence[str]:
-    """The first of several ways to say it, the longest first, that stands in a row; else in three; else the last."""
+    """The first of several ways to say it, the longest first, that stands in a row; else in three; else the last.
+
+    The longest of all may stand in two rows, beside the bar.
+    """
     fit = next((said for said in told[:2] if width(said, LEAST_MM, "bold") <= room), None)
+    in_two = wrap(told[0], max(room, 6.0), LEAST_MM, "bold") if fit != told[0] else ()
+    if in_two and len(in_two) == 2 and all(width(row, LEAST_MM, "bold") <= room for row in in_two):
+        return in_two
     if fit is not None:
         return (fit,) if fit else ()
     wrapped = [wrap(said, max(room, 6.0), LEAST_MM, "bold") for said in told[1:]]
@@ -320,6 +326,11 @@ def _foot(look: _Look) -> Iterator[Item]:
     yield Text(id="how-3", layer="key", at=(x + 16.0, row + 2.6), text="left over, its length beside it;", h=2.5)
     kerf = look.figures.small_words(look.timber.sticks[0].kerf_m)
     yield Text(id="how-4", layer="key", at=(x + 16.0, row + 6.4), text=f"the saw takes {kerf} at each cut", h=2.5)
+    if any(piece.endswith("/cross") for stick in look.timber.sticks for piece in stick.pieces):
+        x += 63.0
+        yield _bar("how-tie", (x, x + 6.0), row, "paper")
+        yield Text(id="how-5", layer="key", at=(x + 7.5, row + 2.6), text="tie or its", h=2.5)
+        yield Text(id="how-6", layer="key", at=(x + 7.5, row + 6.4), text="cross-piece", h=2.5)
     yield Text(
         id="how-safe", layer="key", at=(left + 4.0, row + 13.0), text=SAFE, h=2.3, weight="semibold", role="warn"
     )

@@ -6,10 +6,18 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import dist
 
+from lynchet.core.plane import distance_to_segment
 from lynchet.drawings.source import Planned
+from lynchet.water.model import SolidPipe
 from lynchet.water.short_names import short_names
 
 Point = tuple[float, float]
+_SHORT_M = 0.3
+"""The fall of a shorter stretch tells nothing: it is a fitting, a bend or a step."""
+_LEVEL = 1e-4
+_EVEN = 0.1
+"""A pipe that falls by so much more from end to end than in its gentlest stretch has drops between."""
+_ON_IT_M = 0.01
 
 
 @dataclass(frozen=True)
@@ -38,6 +46,19 @@ class Pipe:
         """Length of one arm in plan."""
         return sum(dist(self.points_m[a], self.points_m[b]) for a, b in pairwise(arm))
 
+    def laid(self, arm: tuple[int, ...]) -> tuple[float, bool]:
+        """The fall an arm is laid to, and whether it drops besides, where its trench steps or a bend takes it down.
+
+        Such a pipe is laid to one gentle fall between its drops: no even fall from end to end.
+        """
+        high, low, long = self.inverts_m[arm[0]], self.inverts_m[arm[-1]], self.length(arm)
+        whole = (high - low) / long
+        parts = [dist(self.points_m[a], self.points_m[b]) for a, b in pairwise(arm)]
+        falls = [(self.inverts_m[a] - self.inverts_m[b]) / d
+                 for (a, b), d in zip(pairwise(arm), parts, strict=True) if d > _SHORT_M]  # fmt: skip
+        gentle = min((fall for fall in falls if fall > _LEVEL), default=whole)
+        return (gentle, True) if whole > gentle * (1.0 + _EVEN) else (whole, False)
+
 
 def outlet_names(plan: Planned) -> dict[str, str]:
     """Short names of the outlets by id: "OUT", or "OUT1", "OUT2"."""
@@ -56,7 +77,7 @@ def pipes(plan: Planned) -> tuple[Pipe, ...]:
     for solid in water.solids:
         last = len(solid.points_m) - 1
         found.append(Pipe(names[solid.id], solid.id, solid.points_m, solid.inverts_m, False, last,
-                          names.get(solid.into, "")))  # fmt: skip
+                          names.get(_met(plan, solid) or solid.into, "")))  # fmt: skip
     for roof in water.roof_pipes:
         last = len(roof.points_m) - 1
         found.append(
@@ -66,3 +87,18 @@ def pipes(plan: Planned) -> tuple[Pipe, ...]:
         sink = min(range(len(cut.inverts_m)), key=lambda k: cut.inverts_m[k])
         found.append(Pipe(names[cut.id], cut.id, cut.points_m, cut.inverts_m, True, sink, names.get(cut.outlet, "")))
     return tuple(found)
+
+
+def _met(plan: Planned, pipe: SolidPipe) -> str:
+    """Id of the pipe without holes in which another one ends, beyond its first point; empty where it ends elsewhere.
+
+    Water that joins a drain's own way out beyond the wall never runs behind that wall.
+    """
+    end = pipe.points_m[-1]
+    others = (one for one in plan.water.solids if one.id != pipe.id and dist(one.points_m[0], end) > _ON_IT_M)
+    return next((one.id for one in others if _off(one.points_m, end) < _ON_IT_M), "")
+
+
+def _off(line: tuple[Point, ...], at: Point) -> float:
+    """From a line to a place."""
+    return min(distance_to_segment(at, a, b) for a, b in pairwise(line))

@@ -29,6 +29,8 @@ Interval = tuple[float, float]
 _BANK_STEP_M = 0.02
 _IN_CUT_M = 0.05
 """A pipe no further off than this is drawn along the cut."""
+_ACROSS = 0.25
+"""Sine of the angle from which on a pipe counts as cut across: below it the ring would be drawn far too round."""
 
 
 @dataclass(frozen=True)
@@ -196,12 +198,22 @@ def _bores(plan: Planned, cut: Cut, line: Any) -> Iterable[Bore]:
 
     pipes = kept_of(plan).pipes
     met = shapely.intersection(pipes.lines, line)
-    # A pipe along the cut is not cut across; only a crossing point is drawn as a ring.
-    crossed = np.flatnonzero((shapely.get_type_id(met) == shapely.GeometryType.POINT) & ~shapely.is_empty(met))
+    # A pipe along the cut is not cut across, be it ever so little askew; only a crossing is drawn as a ring.
+    points = (shapely.get_type_id(met) == shapely.GeometryType.POINT) & ~shapely.is_empty(met)
+    crossed = np.flatnonzero(points & (_askew(pipes.lines, cut) > _ACROSS))
     for n, (x, y) in zip(crossed.tolist(), shapely.get_coordinates(met[crossed]).tolist(), strict=True):
         (a, (low, high), length), (name, bore, outside) = pipes.ends[n], pipes.of[n]
         share = hypot(x - a[0], y - a[1]) / length
         yield Bore(name, cut.station_of((x, y)), low + share * (high - low), bore, outside)
+
+
+def _askew(lines: Any, cut: Cut) -> Any:
+    """(n,) sine of the angle between straight lines and the cut."""
+    import shapely
+
+    ends = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    way = ends[:, 1] - ends[:, 0]
+    return np.abs(way[:, 0] * cut.direction[1] - way[:, 1] * cut.direction[0]) / np.hypot(way[:, 0], way[:, 1])
 
 
 def _lengthways(plan: Planned, cut: Cut) -> Iterable[Lengthways]:

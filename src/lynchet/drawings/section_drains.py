@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import pairwise
-from math import dist
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.pipe_list import pipes
+from lynchet.drawings.pipe_list import Pipe, pipes
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.walls.model import Leg
@@ -26,8 +24,9 @@ def drain_cuts(plan: Planned, figures: Figures) -> Iterable[tuple[str, str, tupl
         pipe = names[drain.id]
         leg, station, held, notch = place_of(plan, drain, chains[drain.chain])
         at = "at its notch" if notch else "in its longest stretch"
-        fall = _fall(drain)
+        fall, drops = _fall(pipe)
         down = f", falling {figures.ratio(fall)}" if fall > 1e-4 else ""
+        down += " with drops" if drops else ""
         to = f" to {pipe.into}" if pipe.into else ""
         under = (f"Pipe {figures.small_words(drain.bore_m)} inside{down}{to}",)
         yield drain.id, f"Drain {pipe.name} behind {leg.id}, {at}", under, square_cut(leg, station, held)
@@ -56,8 +55,7 @@ def square_cut(leg: Leg, station_m: float, held: int, front_m: float = _FRONT_M,
     return Cut(leg.point_at(station_m, low), leg.point_at(station_m, high))
 
 
-def _fall(drain: Drain) -> float:
-    """Least fall of its stretches that fall."""
-    rows = zip(pairwise(drain.points_m), pairwise(drain.inverts_m), strict=True)
-    falls = [abs(b - a) / dist(p, q) for (p, q), (a, b) in rows if dist(p, q) > 0.3]
-    return min(falls, default=0.0)
+def _fall(pipe: Pipe) -> tuple[float, bool]:
+    """The gentlest fall its arms are laid to, and whether one of them drops besides."""
+    laid = [pipe.laid(arm) for arm in pipe.arms]
+    return min((fall for fall, _ in laid if fall > 1e-4), default=0.0), any(drops for _, drops in laid)

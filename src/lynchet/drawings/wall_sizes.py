@@ -7,12 +7,15 @@ from itertools import pairwise
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Dim, Item, Level, Text
-from lynchet.drawings.wall_face import Face, Interval, ground_line, pieces_in, scale_of
+from lynchet.drawings.wall_face import Face, Interval, clipped, ground_line, pieces_in, scale_of
 from lynchet.drawings.wall_facts import heights
+from lynchet.plan.flight_places import flight_places
 
 _ROW_MM = 11.5
 _LEVEL_MM = 18.2
 _OFF_MM, _OFF_CLEAR_MM = 7.2, 9.0
+_GAP_M = 0.3
+"""Less than this between two stretches of timber is no gap one could take for a way through."""
 
 
 def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
@@ -25,13 +28,15 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
         yield Text(id="ties-head", layer="dimensions", at=(part[0], top), text="ties", h=2.2, role="mid", anchor="r",
                    shift_mm=(-4.0, -7.5))  # fmt: skip
     yield _chain("whole", list(part), top, 17.0 if inside else whole_off_mm(face, part), figures)
-    steps = _steps(face, part)
-    if steps:
+    gaps = _gaps(face, part)
+    if has_base_steps(face, part):
         # Under the stone bed and the pins, so that no figure stands in them.
         foot = lowest_m(face, part)
-        yield _chain("base", [part[0], *steps, part[1]], foot, -5.0, figures)
+        marks = {*part, *_steps(face, part), *(x for gap in gaps for x in gap)}
+        yield _chain("base", sorted(marks), foot, -5.0, figures)
         yield Text(id="base-head", layer="dimensions", at=(part[0], foot), text="base steps", h=2.2, role="mid",
                    anchor="r", shift_mm=(-4.0, 5.5))  # fmt: skip
+    yield from _gap_names(face, part, gaps)
     yield from _height_items(face, part, figures)
     yield from _row_numbers(face, part)
     _, high, low = _end(face, part, False)
@@ -47,8 +52,8 @@ def has_ties(face: Face, part: Interval) -> bool:
 
 
 def has_base_steps(face: Face, part: Interval) -> bool:
-    """Whether a chain of the base's steps stands under a part."""
-    return bool(_steps(face, part))
+    """Whether a chain of the base's steps, and of gaps in the wall, stands under a part."""
+    return bool(_steps(face, part) or _gaps(face, part))
 
 
 def whole_off_mm(face: Face, part: Interval) -> float:
@@ -80,6 +85,23 @@ def _steps(face: Face, part: Interval) -> list[float]:
         face.x(step.station_m) for step in face.plan.walls.steps if step.leg == face.leg.id and step.which == "base"
     )
     return [x for x in found if part[0] + 0.02 < x < part[1] - 0.02]
+
+
+def _gaps(face: Face, part: Interval) -> list[Interval]:
+    """Stretches of a part without timber: a way through, steps, or a top that meets the ground."""
+    spans = sorted(face.span(one.start_m, one.end_m) for one in face.leg.segments)
+    between = ((one[1], other[0]) for one, other in pairwise(spans) if other[0] - one[1] > _GAP_M)
+    return [gap for gap in (clipped(one, part) for one in between) if gap and gap[1] - gap[0] > _GAP_M]
+
+
+def _gap_names(face: Face, part: Interval, gaps: list[Interval]) -> Iterable[Item]:
+    """Says over the chain that nothing is missing in a gap; steps that stand in one say so themselves."""
+    stands = [(place.left_m, place.right_m) for place in flight_places(face.plan) if place.leg == face.leg.id]
+    for n, (start, end) in enumerate(gaps):
+        middle = (start + end) / 2
+        if not any(left < middle < right for left, right in stands):
+            yield Text(id=f"gap-{n}", layer="labels", at=(middle, lowest_m(face, part)), text="no wall here", h=2.2,
+                       role="mid", anchor="c", shift_mm=(0.0, -0.5))  # fmt: skip
 
 
 def _end(face: Face, part: Interval, right: bool) -> tuple[float, float, float]:

@@ -93,11 +93,14 @@ def _schedule(plan: Planned, figures: Figures) -> Rows:
     for pipe in pipes(plan):
         for n, arm in enumerate(pipe.arms):
             high, low, long = pipe.inverts_m[arm[0]], pipe.inverts_m[arm[-1]], pipe.length(arm)
+            fall, drops = pipe.laid(arm)
             rows.append((pipe.name if n == 0 else "", figures.level(high), figures.level(low), figures.length(long),
-                         figures.ratio((high - low) / long), pipe.into))  # fmt: skip
+                         figures.ratio(fall) + ("*" if drops else ""), pipe.into))  # fmt: skip
     columns = (Column("pipe", 0.0935, "l"), Column("from inv", 0.2195), Column("to inv", 0.2195),
-               Column("length", 0.1765), Column("falls", 0.1505), Column("into", 0.1405))  # fmt: skip
-    return Rows("Pipes", columns, tuple(rows), "at the end of the book", in_full=True)
+               Column("length", 0.165), Column("falls", 0.168), Column("into", 0.1345))  # fmt: skip
+    # A fall with a star is laid between drops, where its trench steps or a bend takes the pipe down.
+    title = "Pipes (*: drops besides)" if any(row[4].endswith("*") for row in rows) else "Pipes"
+    return Rows(title, columns, tuple(rows), "at the end of the book", in_full=True)
 
 
 def _outlets(plan: Planned, figures: Figures) -> Rows:
