@@ -69,7 +69,17 @@ def test_more_of_the_beds_is_seen_from_higher_up() -> None:
     low, high = (
         sum(_area(item) for item in view.items if getattr(item, "fill", "") == "mulch") for view in sheet.views
     )
-    assert high > 2.0 * low > 0.0
+    assert high > 1.2 * low > 0.0
+
+
+def test_one_stands_where_most_beds_lie_under_the_eye() -> None:
+    """Where ground falls sideways one stands off to the high side and looks down on every bed; else straight before."""
+    for name in DEMOS:
+        plan = demo(name)
+        stand, (x, y) = stand_of(plan), plan.terraces.along
+        straight = abs(stand.way[0] * x + stand.way[1] * y) < 1e-9
+        assert straight == (name != "spot_levels"), name
+        assert all(bed.level_m < stand.ground_m + stand.eye_m for bed in plan.terraces.beds), name
 
 
 def _area(item: object) -> float:

@@ -198,7 +198,7 @@ def test_the_first_day_leads_to_the_drop_zone(name: str) -> None:
     """Two corners by tapes, the side it lies on and its size, as told, give the rectangle of the site sheet."""
     plan, words = demo(name), Words("en")
     zone = plan.earth.drop_zone
-    text = next(step.text for step in day_contents(plan, words)[0].steps if "drop zone" in step.text)
+    text = " ".join(step.text for step in day_contents(plan, words)[0].steps if "drop zone" in step.text)
     if zone is None or not zone.outline_m:
         assert words("day.drop.nowhere") in text
         return
@@ -218,8 +218,8 @@ def test_the_first_day_leads_to_the_drop_zone(name: str) -> None:
 
 
 _DROP = re.compile(
-    r"Z1 to Z4, (?P<long>.*?) by (?P<wide>.*?); its first corner Z1 (?P<first>.*?); "
-    r"its second corner Z2 (?P<second>.*?); it lies on the (?P<side>left|right)"
+    r"Peg corner Z1 of the drop zone: (?P<first>.*?)\. Peg corner Z2 of the drop zone: (?P<second>.*?)\. "
+    r"Mark the drop zone Z1 to Z4, (?P<long>.*?) by (?P<wide>.*?): it lies on the (?P<side>left|right)"
 )
 _TAPES = re.compile(
     r"(.*?) from (corner \d+ of .*?) and (.*?) from (corner \d+ of .*?)(?:, (left|right) of.*|, in line.*)"

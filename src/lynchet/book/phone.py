@@ -6,7 +6,7 @@ from hashlib import sha256
 from importlib.resources import files
 
 from lynchet.book.blocks import Book
-from lynchet.book.phone_blocks import written
+from lynchet.book.phone_blocks import own_contents, written
 from lynchet.book.phone_pictures import carried_once
 from lynchet.book.phone_views import View, views_of
 from lynchet.book.signs import escape
@@ -45,6 +45,7 @@ def _section(view: View, views: tuple[View, ...], book: Book, words: Words) -> s
     """One view; the last carries the foot of the book."""
     level = 1 if view is views[0] else 2
     inner = "".join(written(block, view, views, words) for block in view.blocks)
+    inner += own_contents(view, views, book.lang)
     foot = f'<p class="note"{marked(book.foot, book.lang)}>{escape(book.foot)}</p>' if view is views[0] else ""
     return (
         f'<section class="view" id="{view.anchor}">'

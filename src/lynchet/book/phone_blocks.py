@@ -143,10 +143,20 @@ def _contents(views: tuple[View, ...], lang: str) -> str:
     """The parts, and under each the sheets or days that have views of their own."""
     found = []
     for part in (view for view in views if view.part == view.anchor and view.listed):
-        inner = [view for view in views if view.part == part.anchor and view is not part and view.listed]
-        lines = "".join(f"<li>{_link(view, lang)}</li>" for view in inner)
+        lines = _lines(part, views, lang)
         found.append(f"<li>{_link(part, lang)}" + (f"<ol>{lines}</ol>" if lines else "") + "</li>")
     return f'<ol class="contents">{"".join(found)}</ol>'
+
+
+def own_contents(part: View, views: tuple[View, ...], lang: str) -> str:
+    """The sheets or days of one part, to jump to them from it; empty where it has none, or is no part."""
+    lines = _lines(part, views, lang) if part.part == part.anchor else ""
+    return f'<ol class="contents">{lines}</ol>' if lines else ""
+
+
+def _lines(part: View, views: tuple[View, ...], lang: str) -> str:
+    inner = (view for view in views if view.part == part.anchor and view is not part and view.listed)
+    return "".join(f"<li>{_link(view, lang)}</li>" for view in inner)
 
 
 def _link(view: View, lang: str) -> str:

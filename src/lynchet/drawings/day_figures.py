@@ -11,8 +11,6 @@ from lynchet.units import format as units_format
 from lynchet.units.measures import System
 
 _VULGAR = {"1/2": "½", "1/4": "¼", "3/4": "¾", "1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞"}
-STAFF_M = 2.5
-"""Farther below or above the mark than this, no staff reaches. PRACTICE."""
 
 
 def tape(value_m: float, system: System, fractions: int = units_format.TIMBER) -> str:

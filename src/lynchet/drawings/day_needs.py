@@ -14,7 +14,7 @@ from lynchet.units.format import length
 
 _LEAST_M3 = 0.005
 _LOOSE = {"base_stone": BASE_LOOSE, "drain_stone": DRAIN_LOOSE}
-"""Amounts are told in place; barrows carry loose stone."""
+"""Amounts are told in place; barrows carry loose stone, and loose soil."""
 
 
 @dataclass(frozen=True)
@@ -54,10 +54,11 @@ def _timber(named: Naming, today: DayParts) -> Iterator[Need]:
 
 def _loose(named: Naming, today: DayParts) -> Iterator[Need]:
     words, found = named.words, amounts_of(named, today)
+    loose = _LOOSE | {"bed_soil": named.plan.earth.account.loose_per_bank}
     for name, amount in (("base_stone", found.base_m3), ("drain_stone", found.drain_m3), ("bed_soil", found.soil_m3),
                          ("compost", found.compost_m3), ("mulch", found.mulch_m3)):  # fmt: skip
         if amount > _LEAST_M3:
-            text = words(f"day.need.{name}", barrows=named.barrows(amount * _LOOSE.get(name, 1.0)))
+            text = words(f"day.need.{name}", barrows=named.barrows(amount * loose.get(name, 1.0)))
             yield Need(volume(amount, named.system), text, key=name, amount=amount)
     if found.pipe_m > 0.0:
         yield Need(_metres(named, found.pipe_m), words("day.need.pipe"), key="pipe", amount=found.pipe_m)

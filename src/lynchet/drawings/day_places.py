@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -16,21 +15,18 @@ from lynchet.drawings.wall_facts import tie_names, wall_piece_names
 from lynchet.plan.day_parts import Share
 from lynchet.plan.flight_places import FlightPlace, flight_places
 from lynchet.plan.heap_places import drop_place, heap_places
+from lynchet.plan.mark_place import mark_place
 from lynchet.plan.model import Plan
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
 from lynchet.walls.pegs import SettingPoint
-from lynchet.walls.setting_out import AREA_CORNER
+from lynchet.walls.setting_out import AREA_CORNER, CLEAR_OF_DIGGING_M, NUMBERED
 from lynchet.works.holds import LEVEL_M
 from lynchet.works.volumes import REST
 
-_NUMBERED = re.compile(r"point (\d+)")
-"""Name of a reading that the file gives none."""
 _ROUND_M = 0.1
 """A heap so little longer than wide is called round."""
-_DUG_BESIDE_M = 0.5
-"""A mark nearer to the bed than this and the room to work in is dug away or trodden down. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +91,7 @@ class Naming:
         name = self.plan.walls.setting_out.benchmark
         if name == AREA_CORNER:
             return self.words("day.mark.corner")
-        own = _NUMBERED.fullmatch(name)
+        own = NUMBERED.fullmatch(name)
         return self.words("day.mark.point", number=own[1]) if own else printable(name)
 
     @cached_property
@@ -107,7 +103,15 @@ class Naming:
         if at is None or not any(task.kind == "set out" for task in self.plan.works.tasks):
             return False
         near = Polygon(self.plan.project.area.outline_m).distance(Point(at))
-        return bool(near <= _DUG_BESIDE_M + self.plan.project.digging.work_room_m)
+        return bool(near <= CLEAR_OF_DIGGING_M + self.plan.project.digging.work_room_m)
+
+    @property
+    def mark_at(self) -> str:
+        """How the point levels are read from is found and pegged; empty where it is known by its name."""
+        at = mark_place(self.plan)
+        if at is None:
+            return ""
+        return self.words("day.mark.peg", mark=self.mark, tapes=self._tapes("day.drop.tapes", at))
 
     def heap(self, kind: str, marked: bool = False) -> str:
         """Where a heap lies, by two tapes; named and with the size of its foot where it is marked out.
@@ -127,14 +131,15 @@ class Naming:
         return self.words(text, tapes=tapes, size=size)
 
     @property
-    def drop_zone(self) -> str:
-        """The drop zone by two of its corners, its size and the side it lies on; or that no room was found."""
+    def drop_zone(self) -> tuple[str, ...]:
+        """What marks the drop zone, act by act: two of its corners, then the rest; or that no room was found."""
         zone = drop_place(self.plan)
         if zone is None:
-            return self.words("day.drop.nowhere")
+            return (self.words("day.drop.nowhere"),)
         first, second = (self._tapes("day.drop.tapes", at) for at in zone.corners)
-        return self.words("day.drop.there", first=first, second=second, long=self.long(zone.long_m),
-                          wide=self.long(zone.wide_m), side=self.words(f"day.drop.{zone.side}"))  # fmt: skip
+        rest = self.words("day.drop.rest", long=self.long(zone.long_m), wide=self.long(zone.wide_m),
+                          side=self.words(f"day.drop.{zone.side}"))  # fmt: skip
+        return self.words("day.drop.first", tapes=first), self.words("day.drop.second", tapes=second), rest
 
     def _tapes(self, text: str, at: SettingPoint) -> str:
         side = self.words("day.heap." + at.side.replace(" ", "_"))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lynchet.drawings.day_figures import STAFF_M
 from lynchet.drawings.day_places import Naming
 from lynchet.drawings.letters import printable
 from lynchet.plan.day_parts import DayParts
 from lynchet.plan.day_readings import MOST, Reading, readings
 from lynchet.walls.seen import seen_of
+from lynchet.walls.setting_out import STAFF_M
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lynchet.drawings.day_amounts import amounts_of, wrapped
 from lynchet.drawings.day_figures import by_wall, marks
@@ -43,6 +43,8 @@ class DayStep:
     """Id of its task."""
     hold: bool = False
     """The day's hold point stands between it and the next."""
+    part: int = 0
+    """Which of several acts of its task, from 1; 0 for the only one."""
 
 
 def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ...]:
@@ -54,7 +56,7 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         hold: id of the task whose hold point stands by itself.
     """
     warned: set[str] = set()
-    found = []
+    found: list[DayStep] = []
     for share in today.shares:
         kind = share.task.kind
         caution = _CAUTIONS.get(kind, "")
@@ -70,13 +72,25 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         warned.add(caution)
         look = share.task.id in today.day.holds and share.task.id != hold
         text = named.words("day.look." + kind.replace(" ", "_"), off=named.level_off) if look else ""
-        first, *more = _sentences(named, today, share)
         # Of stone or fill left over from the evening before, the look comes after the last of it.
         last = share is [one for one in today.shares if one.task.id == share.task.id][-1]
-        found.append(
-            DayStep(first, tuple(more), said, text if last else "", share.task.id, last and share.task.id == hold)
-        )
+        found += _acts(named, today, share, DayStep("", (), said, text if last else "", share.task.id,
+                                                    last and share.task.id == hold))  # fmt: skip
     return tuple(found)
+
+
+def _acts(named: Naming, today: DayParts, share: Share, whole: DayStep) -> Iterator[DayStep]:
+    """What is done of one task as acts to tick one by one: the caution before the first, look and hold after the last.
+
+    Only what is marked before the work begins is more than one act: the point levels count from, drop zone, every heap.
+    """
+    acts = [tuple(_sentences(named, today, share))]
+    if share.task.kind == "set up":
+        acts += [(text,) for text in (named.mark_at, *named.drop_zone, *_heaps_marked(named)) if text]
+    for n, (first, *more) in enumerate(acts, start=1):
+        end = n == len(acts)
+        yield replace(whole, text=first, more=tuple(more), caution="" if n > 1 else whole.caution,
+                      look=whole.look if end else "", hold=whole.hold and end, part=n * (len(acts) > 1))  # fmt: skip
 
 
 def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
@@ -170,10 +184,13 @@ def _lift(named: Naming, today: DayParts) -> str:
     return named.words("day.lift_many", people=people) if people > 2 else named.words("day.lift_two")
 
 
+def _heaps_marked(named: Naming) -> tuple[str, ...]:
+    """Each heap of the plan with its place and the size of its foot."""
+    return tuple(filter(None, (named.heap(name, marked=True) for name in ("heap", "topsoil heap"))))
+
+
 def _heaps(named: Naming, today: DayParts, share: Share) -> str:
-    """Where the heaps lie: all when they are marked; the topsoil's own once on every other day it is stripped."""
-    if share.task.kind == "set up":
-        return "".join(named.heap(name, marked=True) for name in ("heap", "topsoil heap"))
+    """Where topsoil goes: once on every day it is stripped, but for the one on which its heap is marked."""
     told = share.task.kind == "topsoil" and not today.share("set up") and share is today.share("topsoil")[0]
     return named.heap("topsoil heap") if told else ""
 
@@ -186,7 +203,6 @@ def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
         "topsoil": named.digging(named.plan.project.digging.topsoil_m),
         "heaps": _heaps(named, today, share),
         "marks": _marks(laid),
-        "drop": named.drop_zone if share.task.kind == "set up" else "",
         "flights": ", ".join(named.flight_at(name) for name in _flights(named, today, share)),
         "count": today.plants.get(share.task.id.split("/")[0], 0),
         "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",

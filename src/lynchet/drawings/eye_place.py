@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot
+from math import cos, hypot, radians, sin
 from typing import Any
 
 import numpy as np
@@ -20,6 +20,8 @@ HALF_WIDTH = 0.72
 NEAR_M = 0.8
 SAME_PLACE_M = 1e-6
 _LEAST_M, _MOST_M = 2.5, 12.0
+_ASKEW = radians(35.0)
+"""How far to one side one stands to see walls and beds from their end as well."""
 _FAR_M = 60.0
 
 
@@ -59,19 +61,47 @@ class Stand:
 
 
 def stand_of(plan: Plan, number: int = 0) -> Stand:
-    """One of the file's own standpoints, by its number from 0; without any, one before the lowest wall."""
+    """One of the file's own standpoints, by its number from 0; without any, one at the foot of the garden.
+
+    That is straight before the lowest wall; or askew to one side, where ground that falls sideways lets one look
+    down on more of the beds there.
+    """
     for view in plan.project.views[number : number + 1]:
         middle = _middle(plan) if view.toward_m is None else view.toward_m
         name = view.name[5:].lstrip() if view.name.lower().startswith("from ") else view.name
         return _stand(plan, name, (view.point_m, view.eye_m), middle)
+    stands = [_before(plan, turn) for turn in (0.0, _ASKEW, -_ASKEW)]
+    straight, *askew = stands
+    free = [straight, *(stand for stand in askew if _free(plan, stand))]
+    return max(free, key=lambda stand: _looked_down_on(plan, stand))  # the first of equals
+
+
+def _before(plan: Plan, turn: float) -> Stand:
+    """At the foot of the garden, so far off that all of it is in the picture, looking up the fall or askew to it."""
     (fx, fy), (ax, ay) = _up(plan), plan.terraces.along
+    ux, uy = cos(turn) * fx + sin(turn) * ax, cos(turn) * fy + sin(turn) * ay
     points = np.array(_area(plan))
-    along, up = points @ np.array((ax, ay)), points @ np.array((fx, fy))
+    along, up = points @ np.array((uy, -ux)), points @ np.array((ux, uy))
     half = 0.5 * float(along.max() - along.min())
     back = min(_MOST_M, max(_LEAST_M, 1.06 * half / HALF_WIDTH))
     across, low = 0.5 * float(along.max() + along.min()), float(up.min()) - back
-    at = across * ax + low * fx, across * ay + low * fy
-    return _stand(plan, "the foot of the garden", (at, EYE_M), (at[0] + fx, at[1] + fy))
+    at = across * uy + low * ux, -across * ux + low * uy
+    name = "the foot of the garden" + (", off to one side" if turn else "")
+    return _stand(plan, name, (at, EYE_M), (at[0] + ux, at[1] + uy))
+
+
+def _free(plan: Plan, stand: Stand) -> bool:
+    """Whether nothing one may not stand on or look through lies between a standpoint and the garden."""
+    from shapely.geometry import LineString, Polygon
+
+    sight = LineString([stand.point_m, _middle(plan)])
+    return not any(Polygon(house.outline_m).buffer(0.5).intersects(sight) for house in plan.project.houses)
+
+
+def _looked_down_on(plan: Plan, stand: Stand) -> int:
+    """How many beds lie under the eye."""
+    eye = stand.ground_m + stand.eye_m
+    return sum(face.level_m < eye for face in plan.terraces.beds)
 
 
 def _stand(plan: Plan, name: str, eye: tuple[Point, float], toward: Point) -> Stand:

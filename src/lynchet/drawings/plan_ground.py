@@ -115,6 +115,8 @@ def spot_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     readings = sorted(plan.project.ground.readings, key=lambda r: (area.contains(Spot(r.point_m)), r.name))
     for reading in readings:
         x, y = view.paper(reading.point_m)
+        if reading.point_m == plan.walls.setting_out.benchmark_at_m:
+            continue  # told with its name
         if any(shape.contains(Spot(reading.point_m)) for shape in taken) or not (
             left + 12 < x < right - 14 and top + 6 < y < bottom - 6
         ):

@@ -170,4 +170,4 @@ def _benchmark(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     if at is not None and _on_sheet(at, view):
         yield Symbol(id="benchmark", layer="levels", name="benchmark", at=at, key="benchmark")
         yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=2.6,
-                    lines=(f"BM {benchmark_words(plan, figures).removeprefix('point ')}",))  # fmt: skip
+                    lines=(f"BM {benchmark_words(plan, figures)}",))  # fmt: skip

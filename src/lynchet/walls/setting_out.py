@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import combinations
@@ -11,7 +12,7 @@ from typing import Any, cast
 import numpy as np
 
 from lynchet.core.plane import Point, cross, minus, unit
-from lynchet.project.model import Project
+from lynchet.project.model import Project, Reading
 from lynchet.terraces.model import Terraces
 from lynchet.walls.check_tapes import check_tapes
 from lynchet.walls.model import Leg, Node
@@ -21,7 +22,13 @@ GOOD_SINE = sin(radians(20.0))
 """Two tapes that cross at less than this fix a point badly. PRACTICE."""
 AREA_CORNER = "ground at area corner 0"
 """Benchmark of a bare slope, whose readings nobody can find."""
+NUMBERED = re.compile(r"(?:point )?([A-Za-z]?\d+)")
+"""A reading that is called by its number, with no name by which one would find it."""
 NEAR_M = 30.0
+STAFF_M = 2.5
+"""Farther below or above the mark than this, no staff reaches. PRACTICE."""
+CLEAR_OF_DIGGING_M = 0.5
+"""A mark nearer to the bed than this and the room to work in is dug away or trodden down. PRACTICE."""
 _SAME_M = 0.002
 _IN_A_HOUSE_M = 0.05
 """A tape that cuts so far into a house goes through it; the house is drawn no better than that. PRACTICE."""
@@ -49,20 +56,35 @@ def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes
 def benchmark(project: Project) -> tuple[str, float, Point | None]:
     """What levels are counted from on site, with its level and its place where that is known.
 
-    The mark the rod was read at first; else the first reading; of a bare slope, whose readings nobody can find, the
-    ground at corner 0 of the area.
+    The mark the rod was read at first; else the first reading, or of numbered points of a survey that begins far off
+    the nearest to the work; of a bare slope, whose readings nobody can find, the ground at corner 0 of the area.
     """
     source = project.ground
     if source.mark is not None:
         return *source.mark, None
     if source.kind != "slope":
-        first = source.readings[0]
+        first = _near_point(project) if source.kind == "points" else source.readings[0]
         return first.name, first.level_m, first.point_m
     corner = project.area.corners_m[0]
     rows = np.array([(*reading.point_m, 1.0) for reading in source.readings])
     plane, *_ = np.linalg.lstsq(rows, np.array([reading.level_m for reading in source.readings]), rcond=None)
     level = float(plane[0] * corner[0] + plane[1] * corner[1] + plane[2])
     return AREA_CORNER, level, corner
+
+
+def _near_point(project: Project) -> Reading:
+    """The first point of a survey; the nearest that no digging reaches, where the first is a mere number and its height
+    would have to be carried to the work: from farther than a staff is long, or a tape."""
+    from shapely.geometry import Point as Spot
+    from shapely.geometry import Polygon
+
+    readings, area = project.ground.readings, Polygon(project.area.outline_m)
+    off = [area.distance(Spot(reading.point_m)) for reading in readings]
+    dug = CLEAR_OF_DIGGING_M + project.digging.work_room_m
+    nearest = min((n for n, far in enumerate(off) if far > dug), key=lambda n: off[n], default=0)
+    first, near = readings[0], readings[nearest]
+    reached = off[0] < NEAR_M and abs(first.level_m - near.level_m) < STAFF_M
+    return first if reached or not NUMBERED.fullmatch(first.name) else near
 
 
 def _known(project: Project, terraces: Terraces) -> list[tuple[str, Point]]:

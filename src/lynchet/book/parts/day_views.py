@@ -52,7 +52,7 @@ def _morning(content: DayContent, picture: Picture, words: Words) -> Iterator[Bl
 
 
 def _step(content: DayContent, step: DayStep, words: Words) -> Iterator[Block]:
-    name = f"day{content.number}/{step.task}"
+    name = f"day{content.number}/{step.task}" + (f".{step.part}" if step.part else "")
     yield Para(step.text, "lead")
     for text in step.more:
         yield Para(text)

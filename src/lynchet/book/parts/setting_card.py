@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -17,8 +16,7 @@ from lynchet.units.measures import System
 from lynchet.walls.pegs import CheckTape, LevelMark, SettingPoint
 from lynchet.walls.rod import rod_courses
 from lynchet.walls.seen import Seen, all_seen
-
-_NUMBERED = re.compile(r"(?:point )?[A-Za-z]?\d+")
+from lynchet.walls.setting_out import NUMBERED
 
 
 def setting_card(plan: Plan, words: Words) -> tuple[Block, ...]:
@@ -95,7 +93,7 @@ def mark_words(benchmark: str, words: Words) -> str:
     """What levels count from, as one reads it: "point 1", "the mark “door sill”"; the file's zero without a mark."""
     if not benchmark:
         return words("setting.zero")
-    if _NUMBERED.fullmatch(benchmark):
+    if NUMBERED.fullmatch(benchmark):
         return words("setting.point", number=benchmark.removeprefix("point "))
     return benchmark if benchmark.startswith("the ") else words("setting.mark", mark=benchmark)
 
