@@ -6,12 +6,13 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
+from shapely.geometry import LineString
 
 from demo_plans import demo
-from lynchet.drawings.display import Display, Letters
+from lynchet.drawings.display import Display, Letters, Stroke
 from lynchet.drawings.faults import crossed
-from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Label, Line, Sheet, Symbol, Text
+from lynchet.drawings.lower import lower, marks_of, place_view
+from lynchet.drawings.model import Area, Dim, Label, Line, Sheet, Symbol, Text
 from lynchet.drawings.planting_sheet import planting_sheet
 from lynchet.drawings.section import section_sheet
 from lynchet.drawings.section_sheets import section_sheets
@@ -106,3 +107,32 @@ def test_words_of_a_notch_stand_on_no_stone_or_pin(units: str) -> None:
         met = [one for one in struck(sheet, 0.18) if "from the left" in one]
         assert [one for one in met if one.rpartition(": ")[2].startswith(("bed-", "pin-"))] == [], sheet.id
     assert said > 3
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_no_name_of_a_wall_points_across_another_wall(units: str) -> None:
+    """On the terraces plan no leader from a wall to its name passes over the timber of another wall."""
+    view = terraces_plan(_in(demo("l_garden"), units), Stamp()).views[0]
+    marks, _ = place_view(view)
+    walls = {item.of: LineString([*map(view.paper, item.rings[0])]) for item in view.items
+             if isinstance(item, Area) and item.id.startswith("wall-")}  # fmt: skip
+    seen = 0
+    for _, mark in marks:
+        if isinstance(mark, Stroke) and mark.of.startswith("bubble-") and not mark.closed:
+            seen += 1
+            leader, own = LineString(mark.paths[0]), mark.of.removeprefix("bubble-")
+            assert [leg for leg, wall in walls.items() if leg != own and leader.crosses(wall)] == [], mark.of
+    assert seen, "a wall has its name at a leader"
+    assert len(walls) > 5
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_no_line_of_a_dimension_runs_through_a_bed(units: str) -> None:
+    """Depths of benches are taken from walls that come near the chain: their lines cross no other wall."""
+    view = terraces_plan(_in(demo("l_garden"), units), Stamp()).views[0]
+    chain = next(item for item in view.items if isinstance(item, Dim) and item.id == "chain-depths")
+    walls = [LineString([*map(view.paper, item.rings[0])]) for item in view.items
+             if isinstance(item, Area) and item.id.startswith("wall-")]  # fmt: skip
+    lines = [LineString(path) for mark in marks_of(chain, view) if isinstance(mark, Stroke) for path in mark.paths]
+    assert len(chain.values_m) == 4
+    assert [line.bounds for line in lines if sum(line.crosses(wall) for wall in walls) > 1] == []

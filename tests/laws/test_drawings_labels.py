@@ -87,7 +87,7 @@ def test_order_of_the_file_does_not_matter() -> None:
 def test_a_leader_does_not_cross_what_it_names_this_side_of() -> None:
     """Where the free place lies beyond a wall, the name of the next wall stands on its own side, farther off."""
     walls = np.array([[40.0, 96.0, 260.0, 96.0], [40.0, 100.0, 260.0, 100.0], [40.0, 106.0, 260.0, 106.0]])
-    scene = Scene(REGION, (), walls, ("other", "mine", "edge"))
+    scene = Scene(REGION, (), walls, ("other-0", "mine-0", "edge-0"))
     free, barred = (place([Wish("a", (100.0, 100.0), (6.0, 6.0), bars=bars)], scene)["a"]
                     for bars in (frozenset[str](), frozenset({"other"})))  # fmt: skip
     assert free is not None and barred is not None

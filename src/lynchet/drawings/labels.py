@@ -78,9 +78,11 @@ class Scene:
             found.setdefault(owner, []).append(n)
         return found
 
-    def of(self, owners: Iterable[str]) -> Array:
-        """(k, 4): segments of some owners."""
-        return self.segments[[n for owner in sorted(owners) for n in self.by_owner.get(owner, [])]]
+    def of(self, things: Iterable[str]) -> Array:
+        """(k, 4): segments of some things, each drawn as parts with a number after its id ("wall-W2-0")."""
+        asked = frozenset(things)
+        rows = [rows for owner, rows in self.by_owner.items() if owner.rpartition("-")[0] in asked]
+        return self.segments[[n for part in rows for n in part]]
 
     @cached_property
     def reach(self) -> Array:

@@ -115,7 +115,8 @@ class Label(Item):
     inside: bool = False
     """Of an area: stands in it, or is left out."""
     bars: tuple[str, ...] = ()
-    """Of a leader: owners of the lines it had better not cross, as a wall beyond which it would name another thing."""
+    """Of a leader: ids of what it had better not cross, without the number of the part: a wall beyond which it
+    would name another thing."""
 
 
 @quick

@@ -17,9 +17,12 @@ from lynchet.terraces.model import Face, Flight
 from lynchet.walls.model import Leg
 
 Point = tuple[float, float]
+Ring = tuple[Point, ...]
 _STOP_TEXT_MM = 38.0
 FEW_STOPS = 2
 """Up to so many stops carry their reason on the plan itself."""
+_BOX_MM = 5.0
+"""Half the height of the box with a bed's name and level."""
 _SMALL = 90
 """Beyond this scale a bed's name and level share one box."""
 
@@ -30,24 +33,27 @@ def bed_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
         if face.kind == "bed":
             yield Area(id=f"bed-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="planted",
                        key="planting", of=face.id)  # fmt: skip
-            yield from _bed_labels(plan, face, view.scale > _SMALL, figures)
+            yield from _bed_labels(plan, face, view, figures)
         elif face.kind == "path":
             yield Area(id=f"path-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="path",
                        key="path", pen="fine", of=face.id)  # fmt: skip
 
 
-def _bed_labels(plan: Planned, face: Face, small: bool, figures: Figures) -> Iterable[Item]:
+def _bed_labels(plan: Planned, face: Face, view: View, figures: Figures) -> Iterable[Item]:
+    small = view.scale > _SMALL
     for n, strip in enumerate(face.strip_m):
         yield Area(id=f"strip-{face.id}-{n}", layer="tones", z=1, rings=(strip,), fill="path", pen="fine", key="strip",
                    of=face.id)  # fmt: skip
-    free, strips = _places(Same(plan))[face.id]
+    free, strips, bench = _places(Same(plan))[face.id]
     level = figures.level(face.level_m)
     where = max(strips, key=_area_of, default=free)
     name = f"BED {face.id[1:]}"
     if small:
-        yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=free, kind="area", lines=(name, level), h=2.2,
+        # In a bed too narrow for its box that may lie over the strip beside it, never beyond a wall.
+        at = free if _inside_m(free) * 1000.0 / view.scale > _BOX_MM else bench
+        yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=at, kind="area", lines=(name, level), h=2.2,
                     weight="semibold", style="box", priority=1, key="level new", of=face.id,
-                    bars=tuple(leg.id for leg in plan.walls.legs))  # fmt: skip
+                    bars=_wall_ids(plan))  # fmt: skip
         return
     yield Label(id=f"bed-name-{face.id}", layer="labels", anchor=free, kind="area", lines=(name,), h=3.5, weight="bold",
                 priority=2)  # fmt: skip
@@ -57,8 +63,9 @@ def _bed_labels(plan: Planned, face: Face, small: bool, figures: Figures) -> Ite
 
 
 @lru_cache(maxsize=2)
-def _places(plan: Same[Planned]) -> dict[str, tuple[tuple[Point, ...], list[tuple[Point, ...]]]]:
-    """Of every bed the largest place clear of walls, strips and steps, and those of its strips that steps leave free.
+def _places(plan: Same[Planned]) -> dict[str, tuple[Ring, list[Ring], Ring]]:
+    """Of every bed the largest place clear of walls, strips and steps, those of its strips that steps leave free, and
+    the largest place clear of walls, steps and landings.
 
     Kept for the next plan of the same yard: several sheets name the beds.
     """
@@ -73,7 +80,8 @@ def _places(plan: Same[Planned]) -> dict[str, tuple[tuple[Point, ...], list[tupl
             taken = [*walls, *(polygons(strip).buffer(0) for strip in face.strip_m), *flights]
             free = face.polygon.buffer(0).difference(union_all(taken, grid_size=1e-4))
             strips = [_largest(_minus_flights(own, strip)) for strip in face.strip_m]
-            found[face.id] = _largest(free), strips
+            bench = _minus_flights(own, face.outline_m).difference(union_all(walls, grid_size=1e-4))
+            found[face.id] = _largest(free), strips, _largest(bench)
     return found
 
 
@@ -96,6 +104,15 @@ def _largest(shape: Any) -> tuple[Point, ...]:
     return tuple((float(x), float(y)) for x, y in best.exterior.coords[:-1])
 
 
+@lru_cache(maxsize=1 << 6)
+def _inside_m(ring: Ring) -> float:
+    """Radius of the greatest circle in an area."""
+    from shapely import maximum_inscribed_circle
+    from shapely.geometry import Polygon
+
+    return float(maximum_inscribed_circle(Polygon(ring).buffer(0), tolerance=0.02).length)
+
+
 def _area_of(ring: tuple[Point, ...]) -> float:
     pairs = zip(ring, ring[1:] + ring[:1], strict=True)
     return abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)) / 2
@@ -103,14 +120,19 @@ def _area_of(ring: tuple[Point, ...]) -> float:
 
 def wall_items(plan: Planned) -> Iterable[Item]:
     """Walls as seen from above, with their bubbles."""
-    walls = {leg.id for leg in plan.walls.legs}
+    walls = frozenset(_wall_ids(plan))
     for leg, parts in _outlines(Same(plan)):
         for n, rings in enumerate(parts):
             yield Area(id=f"wall-{leg.id}-{n}", layer="walls", rings=rings, fill="timber", pen="outline", key="wall",
                        of=leg.id)  # fmt: skip
         yield Label(id=f"bubble-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.22),), lines=(leg.id,), h=2.5,
                     weight="bold", style="bubble", priority=1, key="bubble",
-                    bars=tuple(sorted(walls - {leg.id})))  # fmt: skip
+                    bars=tuple(sorted(walls - {f"wall-{leg.id}"})))  # fmt: skip
+
+
+def _wall_ids(plan: Planned) -> tuple[str, ...]:
+    """Ids of the walls as drawn, without the numbers of their parts."""
+    return tuple(f"wall-{leg.id}" for leg in plan.walls.legs)
 
 
 @lru_cache(maxsize=2)

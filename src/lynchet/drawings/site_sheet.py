@@ -31,6 +31,7 @@ _LARGEST = {"metric": 100, "us": 96}
 _SMALLEST = {"metric": 200, "us": 192}
 _ARROW_MM = 6.0
 _WALLS = "walls"
+"""What all walls together are called: one bar from end to end."""
 _ROOM = (10.0, 10.0, 10.0, 10.0)
 CAUTION = "Have buried pipes and cables located and marked. Have lot lines that are not by survey shown to you."
 NO_DIGGING = " Peg off the ground marked NO DIGGING before the first barrow: no heap and no truck on it either."
@@ -141,7 +142,7 @@ def _walls(plan: Planned) -> Iterable[Item]:
     parts = [part for part in getattr(whole, "geoms", [whole]) if part.geom_type == "Polygon"]
     for n, part in enumerate(parts):
         rings = tuple(tuple((x, y) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))
-        yield Area(id=f"walls-{n}", layer="walls", rings=rings, fill="timber", pen="cut", key="wall", of=_WALLS)
+        yield Area(id=f"{_WALLS}-{n}", layer="walls", rings=rings, fill="timber", pen="cut", key="wall")
 
 
 def _steps(plan: Planned, view: View) -> Iterable[Item]:

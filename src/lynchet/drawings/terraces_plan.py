@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
-from math import atan2, degrees, hypot
+from math import atan2, degrees, dist, hypot
 from typing import Any
 
 import numpy as np
@@ -29,6 +29,7 @@ from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_facts import greatest_m, heights, outer, range_words, standing
+from lynchet.walls.model import Leg
 
 Point = tuple[float, float]
 ID = "terraces"
@@ -39,6 +40,8 @@ _CHAINS_MM = (_CHAIN_MM, 7.0, 14.0)
 """Where a chain may stand beside the plan, the best first."""
 _FIGURE_MM = 4.0
 """Beside a chain its figures take."""
+_FAR_M, _CORNER_M = 500.0, 0.6
+"""Farther than any yard; less than this off, another wall meets the end of a front."""
 _MARK_OFF_MM = 22.0
 _ROOM = (24.0, 18.0, 16.0, 24.0)
 CAUTION = (
@@ -168,9 +171,7 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     fronts = [leg for leg in standing(plan) if abs(leg.direction[0] * ax + leg.direction[1] * ay) > 0.98]
     outline = plan.project.area.outline_m
     side = _free_side(plan, view, uphill)
-    points = [
-        min((leg.start_m, leg.end_m), key=lambda p: side * (view.paper(p)[0] + view.paper(p)[1])) for leg in fronts
-    ]
+    points = [point for leg in fronts for point in _near_chain(plan, view, leg, side)]
     points += [min(outline, key=lambda p: _up(p, uphill)), max(outline, key=lambda p: _up(p, uphill))]
     chain = _apart(points, uphill)
     if len(chain) > 1:
@@ -186,6 +187,19 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
                 stations += [flight.station_m - flight.width_m / 2, flight.station_m + flight.width_m / 2]
         ends = _apart([lowest.point_at(station) for station in stations], lowest.direction)
         yield _chain("lowest", ends, lowest.direction, 13.0 * _downhill_side(view, lowest.direction, uphill), figures)
+
+
+def _near_chain(plan: Planned, view: View, leg: Leg, side: int) -> Iterable[Point]:
+    """The end of a front a chain beside the plan takes; none where the line to it would run through another wall."""
+    from shapely.geometry import LineString
+
+    ends = [(leg.start_m, leg.end_m), (leg.end_m, leg.start_m)]
+    (x, y), other = min(ends, key=lambda pair: side * sum(view.paper(pair[0])))
+    k = _FAR_M / dist((x, y), other)
+    ray = LineString([(x, y), (x + k * (x - other[0]), y + k * (y - other[1]))])
+    met = [run.polygon.intersection(ray) for run in plan.walls.runs if run.leg != leg.id]
+    if not any(dist((x, y), (part.centroid.x, part.centroid.y)) > _CORNER_M for part in met if part.length > 0):
+        yield x, y
 
 
 def _on_sheet(chain: Dim, view: View) -> bool:
