@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import RESERVE, width
+from lynchet.drawings.letters import LEAST_MM, RESERVE, width
 from lynchet.drawings.paper import Box, Paper, paper_of
 from lynchet.drawings.section_along import free_under
 from lynchet.drawings.section_cells import LARGEST, Ready, ready, title_of
@@ -63,6 +63,8 @@ def _short(one: Ready, paper: Paper, scale: int, beside: int) -> bool:
     """Whether so many like it stand side by side at a scale, their titles too."""
     wide = _wide(paper.field[0] + _EDGE_MM, paper.field[2] - _EDGE_MM, beside)
     words = width(title_of(one.place), 3.5, "bold") * RESERVE + 3.0
+    # Not cut: in the least letters there may be.
+    words = max(words, *(width(line, LEAST_MM) + 4.0 for line in one.place.under), 0.0)
     return max(words, one.place.cut.length_m * 1000.0 / scale + one.side_mm) <= wide
 
 

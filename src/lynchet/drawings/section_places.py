@@ -10,7 +10,7 @@ import numpy as np
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import BANKED_M, end_words, pad_words, stands_m
-from lynchet.drawings.letters import printable
+from lynchet.drawings.letters import printable, wrap
 from lynchet.drawings.plan_built import walk
 from lynchet.drawings.section_drains import drain_cuts
 from lynchet.drawings.section_line import Cut
@@ -20,6 +20,8 @@ from lynchet.terraces.flight_forms import LANDING_M
 from lynchet.terraces.model import HOUSE, Flight
 
 Point = tuple[float, float]
+UNDER_MM, UNDER_H = 138.0, 2.5
+"""Width and letters of the lines under a head: of two sections side by side on a large sheet."""
 _BED_M = 1.4
 _INTO_M = 0.3
 _BANK_M = 0.18
@@ -70,7 +72,8 @@ def _flights(plan: Planned, figures: Figures) -> Iterable[Place]:
         steps = f"{flight.risers} up, each {rise} high{deep}" if flight.risers > 1 else f"One step, {rise} high"
         more = [*end_words(plan, flight, figures), pad_words(plan, figures, (flight.id,))]
         more = [f"{words[:1].upper()}{words[1:]}." for words in more if words]
-        under = (f"{steps}, {figures.words(flight.width_m)} wide.", *more)
+        lines = (line for words in more for line in wrap(words, UNDER_MM, UNDER_H))
+        under = (f"{steps}, {figures.words(flight.width_m)} wide.", *lines)
         yield Place("", f"Steps at {legs}", under, cut, flight)
 
 

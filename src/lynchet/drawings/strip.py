@@ -6,8 +6,8 @@ tables are cut with a line that says how many rows are left out.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 
 from lynchet.drawings.block import block_mm, frame_items, heading, title_block
 from lynchet.drawings.figures import Figures
@@ -221,7 +221,7 @@ def _note(stack: _Stack, part: Note) -> None:
         return
     if fitting < len(lines):
         stack.dropped.append(f"{part.title}: {part.text}")
-        lines = (*lines[: fitting - 1], "… in full with the plan's findings")
+        lines = (*lines[: fitting - 1], "… in full at the end of the book")
     stack.rule(stack.y, across=True)
     stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold", role="warn" if part.warn else "ink")
     for n, line in enumerate(lines):
@@ -247,17 +247,32 @@ def _table(stack: _Stack, part: Rows, later: float) -> None:
         rows = rows[: fitting - 1]
     stack.rule(stack.y, across=True)
     stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold")
-    y = stack.y + 10.0
-    _row(stack, part.columns, tuple(column.head for column in part.columns), (y, 2.2, "mid"))
+    y, heads = stack.y + 10.0, tuple(column.head for column in part.columns)
+    columns = _widened(part.columns, (heads, *rows))
+    _row(stack, columns, heads, (y, 2.2, "mid"))
     stack.rule(y + 1.0)
     for row in rows:
         y += pitch
-        _row(stack, part.columns, row, (y, 2.6 if pitch > _TIGHT_ROW else LEAST_MM, "ink"))
+        _row(stack, columns, row, (y, 2.6 if pitch > _TIGHT_ROW else LEAST_MM, "ink"))
         stack.rule(y + (0.95 if pitch > _TIGHT_ROW else 0.8), "hair")
     if more:
         y += pitch
         stack.text(stack.left, y, f"… and {more} more: {part.more}", 2.2, role="mid")
     stack.y = y + 4.0
+
+
+def _widened(columns: tuple[Column, ...], rows: Sequence[tuple[str, ...]]) -> tuple[Column, ...]:
+    """Columns in which no cell is cut, where the others have the room to spare: in the least letters there may be."""
+    needs = [max(width(printable(row[n]), LEAST_MM, "regular" if n else "bold") for row in rows) + 1.1
+             for n in range(len(columns))]  # fmt: skip
+    has = [column.share * _WIDE for column in columns]
+    short = sum(max(0.0, need - wide) for need, wide in zip(needs, has, strict=True))
+    spare = sum(max(0.0, wide - need) for need, wide in zip(needs, has, strict=True))
+    if short <= 0 or spare <= 0:
+        return columns
+    given, taken = min(1.0, spare / short), min(1.0, short / spare)
+    wides = [wide + (need - wide) * (given if need > wide else taken) for need, wide in zip(needs, has, strict=True)]
+    return tuple(replace(column, share=wide / _WIDE) for column, wide in zip(columns, wides, strict=True))
 
 
 def _row(stack: _Stack, columns: tuple[Column, ...], cells: tuple[str, ...], look: tuple[float, float, str]) -> None:

@@ -135,6 +135,20 @@ def _mark(
         return
 
 
+def unsized(face: Face, parts: Iterable[Interval], figures: Figures) -> list[Piece]:
+    """Pieces that show in parts of a wall but have their length written in none, where they are short or crossed."""
+    marks = piece_marks(face.plan, face.leg)
+    shown: dict[str, Piece] = {}
+    sized: set[str] = set()
+    for part in parts:
+        lines = ground_line(face, part), before_line(face, part)
+        for piece, inner in pieces_in(face, part):
+            shown[piece.id] = piece
+            told = _mark(face, piece, inner, (marks[piece.id], lines, figures))
+            sized |= {piece.id for item in told if item.id.startswith("length-")}
+    return [piece for name, piece in shown.items() if name not in sized]
+
+
 def _heights(course_mm: float) -> tuple[float, float]:
     """Heights of mark and length in a course of this height on paper: smaller where courses are low."""
     return (2.8, 2.5) if course_mm > 2.8 * 1.7 else (LEAST_MM, LEAST_MM)

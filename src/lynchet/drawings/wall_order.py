@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import PITCH_LIST, wrap
 from lynchet.drawings.model import Item, Line, Text
+from lynchet.drawings.wall_elevation import unsized
 from lynchet.drawings.wall_face import Face, Interval, pieces_in
 from lynchet.drawings.wall_facts import piece_marks
 from lynchet.walls.model import Piece
@@ -56,18 +57,26 @@ def pin_words(face: Face, figures: Figures) -> str:
     return ", ".join(figures.length(x) for x in at)
 
 
-def order_high_mm(face: Face, figures: Figures) -> float:
+def length_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
+    """Mark and length of the pieces that show in parts but have no room for their length: "6a 694, 3a 843"."""
+    marks, rows = piece_marks(face.plan, face.leg), {run.id: run.row for run in face.plan.walls.runs}
+    found = sorted(unsized(face, parts, figures), key=lambda piece: (rows[piece.run], marks[piece.id]))
+    return ", ".join(f"{marks[piece.id]} {figures.piece(piece.length_m)}" for piece in found)
+
+
+def order_high_mm(face: Face, parts: Sequence[Interval], figures: Figures) -> float:
     """The room a wall's laying order takes beside it."""
     rows = courses(face, ((0.0, face.length_m),), figures)
-    notes = _pins(face, figures)
+    notes = _notes(face, parts, figures)
     return _HEAD_MM + sum(_ROW_MM * len(_laid(row[1])) for row in rows) + _GAP_MM + len(notes) * _H * PITCH_LIST
 
 
-def order_items(face: Face, at: tuple[float, float], figures: Figures) -> Iterator[Item]:
+def order_items(face: Face, parts: Sequence[Interval], at: tuple[float, float], figures: Figures) -> Iterator[Item]:
     """The table on the sheet, paper mm.
 
     Args:
         face: the wall.
+        parts: in which it is drawn.
         at: its left and its top.
         figures: for levels and places.
     """
@@ -91,14 +100,17 @@ def order_items(face: Face, at: tuple[float, float], figures: Figures) -> Iterat
                        role="ink" if course else "mid")  # fmt: skip
         yield Line(id=f"{row}-rule", layer="title", pts=((left, y + 0.9), (right, y + 0.9)), pen="hair")
     y += _GAP_MM
-    for n, line in enumerate(_pins(face, figures)):
-        yield Text(id=f"{name}-pins-{n}", layer="labels", at=(left, y + (n + 1) * _H * PITCH_LIST - 1.0), text=line)
+    for n, line in enumerate(_notes(face, parts, figures)):
+        yield Text(id=f"{name}-notes-{n}", layer="labels", at=(left, y + (n + 1) * _H * PITCH_LIST - 1.0), text=line)
 
 
-def _pins(face: Face, figures: Figures) -> tuple[str, ...]:
-    said = pin_words(face, figures)
-    unit = "" if figures.system == "us" else ", metres"
-    return wrap(f"Pins{unit} from the left end: {said}.", ORDER_MM, _H) if said else ()
+def _notes(face: Face, parts: Sequence[Interval], figures: Figures) -> tuple[str, ...]:
+    """Where pins are driven, and the lengths that stand in no piece."""
+    pins, lengths = pin_words(face, figures), length_words(face, parts, figures)
+    unit, small = ("", "") if figures.system == "us" else (", metres", ", mm")
+    said = [f"Pins{unit} from the left end: {pins}."] if pins else []
+    said += [f"Lengths with no room in the piece{small}: {lengths}."] if lengths else []
+    return tuple(line for words in said for line in wrap(words, ORDER_MM, _H))
 
 
 def _laid(said: str) -> tuple[str, ...]:

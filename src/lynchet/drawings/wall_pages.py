@@ -64,6 +64,10 @@ class Block:
     order: bool = False
     """The wall's laying order stands beside it, at its right."""
     head_mm: float = HEAD_MM
+    end_mm: float = 0.0
+    """Right edge of all it takes, the laying order beside the view with it."""
+    parts: tuple[Interval, ...] = ()
+    """All parts of its wall, on whatever sheets."""
 
 
 Page = list[Block]
@@ -85,6 +89,7 @@ class _Piece:
     head_mm: float = HEAD_MM
     order: bool = False
     """With the wall's laying order beside it."""
+    parts: tuple[Interval, ...] = ()
 
     @property
     def high_mm(self) -> float:
@@ -230,11 +235,12 @@ def _pieces(face: Face, box: Box, figures: Figures) -> Iterator[_Piece]:
     """Parts from the left, then courses from above."""
     scale = scale_of(figures)
     room = box[2] - box[0] - _LEFT_MM - _RIGHT_MM
-    for n, part in enumerate(_parts(face, room * scale / 1000.0, box[3] - box[1], scale)):
+    parts = tuple(_parts(face, room * scale / 1000.0, box[3] - box[1], scale))
+    for n, part in enumerate(parts):
         low, _, over, under = _heights_mm(face, part, scale)
         head = MORE_MM if n else HEAD_MM
         wide = _wide(face, part, (part[1] - part[0], scale), figures)
-        piece = _Piece(face, part, scale, wide, over - HEAD_MM + head, under, low, part[0], head)
+        piece = _Piece(face, part, scale, wide, over - HEAD_MM + head, under, low, part[0], head, parts=parts)
         yield piece if n else _with_order(piece, box, figures)
     for course in courses_from_above(face):
         stretch = stretch_of(face, course, room, figures)
@@ -247,7 +253,7 @@ def _pieces(face: Face, box: Box, figures: Figures) -> Iterator[_Piece]:
 def _with_order(piece: _Piece, box: Box, figures: Figures) -> _Piece:
     """The first part of a wall with the laying order at its right, if the paper has the width and the height."""
     wide = piece.wide_mm + _ORDER_GAP_MM + ORDER_MM
-    high = order_high_mm(piece.face, figures)
+    high = order_high_mm(piece.face, piece.parts, figures)
     if wide > box[2] - box[0] + 1e-6 or high > _MOST_ORDER * piece.high_mm:
         return piece
     return replace(piece, wide_mm=wide, under_mm=max(piece.under_mm, high - piece.over_mm), order=True)
@@ -268,17 +274,20 @@ def _left_out_if_crowded(piece: _Piece) -> bool:
 def _placed(piece: _Piece, at: tuple[float, float], bottom: float) -> Block:
     x, y = at
     foot = y + piece.over_mm
-    region = (x, y + piece.head_mm - 1.0, x + piece.wide_mm, min(bottom, foot + piece.under_mm))
+    # No word of the picture stands in the laying order beside it.
+    right = x + piece.wide_mm - (ORDER_MM + _ORDER_GAP_MM if piece.order else 0.0)
+    region = (x, y + piece.head_mm - 1.0, right, min(bottom, foot + piece.under_mm))
     course = isinstance(piece.shown[1], tuple)
     name = f"above-{piece.shown[0]}" if course else f"part-{piece.start:.2f}"
     view = View(f"{piece.face.leg.id}-{name}", "plan" if course else "elevation", piece.scale, (), region, "",
                 (piece.start, piece.low), (x + _LEFT_MM, foot))  # fmt: skip
-    return Block(piece.face, piece.shown, view, piece.order, piece.head_mm)
+    return Block(piece.face, piece.shown, view, piece.order, piece.head_mm, x + piece.wide_mm, piece.parts)
 
 
 def order_at(page: Page, block: Block, right: float) -> tuple[float, float]:
     """Where the laying order beside a block begins: at the sheet's right, unless another picture stands there."""
-    _, top, end, bottom = block.view.region
+    _, top, _, bottom = block.view.region
+    end = block.end_mm
     beside = any(one.view.region[0] >= end and one.view.region[1] < bottom and one.view.region[3] > top for one in page)
     return (end if beside else right) - ORDER_MM, top - block.head_mm + 1.0
 

@@ -17,7 +17,7 @@ from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_above import above_items
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face
-from lynchet.drawings.wall_order import courses, order_items, pin_words
+from lynchet.drawings.wall_order import courses, length_words, order_items, pin_words
 from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at, page_names, wall_pages
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
@@ -67,18 +67,19 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
         views.append(View(view.id, view.kind, view.scale, items, view.region, said[0], view.at_world, view.at_paper))
         heads += _heads(block, k, said, figures)
         if block.order:
-            heads += order_items(block.face, order_at(page, block, paper.field[2] - 4.5), figures)
+            heads += order_items(block.face, block.parts, order_at(page, block, paper.field[2] - 4.5), figures)
     scales = tuple(sorted({view.scale for view in views}))
     fields = stamp.fields(name, f"{title} by course", both_scales(scales[0], scales[-1], figures), plan)
     entries = key.entries([item for view in views for item in view.items], figures)
     faces = {block.face.leg.id: block.face for block in page}
     notes_of: tuple[Note | Rows, ...] = (
-        Note("Check each course", CHECKS),
         *_laying(page, figures),
         *_steps_along(plan, tuple(faces), figures),
-        Note("Heights counted both ways", HEIGHTS),
         *_landings(plan, tuple(faces), figures),
         *numbered(views, [view.title.split(",")[0] for view in views]),
+        # Last what is the same on every sheet: where the strip is short it is what is cut.
+        Note("Check each course", CHECKS),
+        Note("Heights counted both ways", HEIGHTS),
     )
     marks, notes = strip(paper, fields, Content(title, entries, notes_of, scales), figures)
     alt = " ".join(_alt(face, figures) for face in faces.values())
@@ -88,7 +89,7 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
 
 def _steps_along(plan: Planned, legs: Sequence[str], figures: Figures) -> Iterable[Rows]:
     """Both sides of every flight over these walls, from the wall's left end."""
-    rows = tuple((one.flight, one.leg, figures.words(one.left_m), figures.words(one.right_m))
+    rows = tuple((one.flight, one.leg, figures.height(one.left_m), figures.height(one.right_m))
                  for one in flight_places(plan) if one.leg in legs)  # fmt: skip
     columns = (Column("steps", 0.19, "l"), Column("wall", 0.17, "l"), Column("left side", 0.32),
                Column("right side", 0.32))  # fmt: skip
@@ -137,7 +138,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
     legs = [leg for leg in legs_on(page) if leg not in beside]
     alone, unit = len(legs_on(page)) == 1, "" if figures.system == "us" else " m"
     lines: list[tuple[str, ...]] = []
-    pins: list[str] = []
+    pins, lengths = list[str](), list[str]()
     for leg in legs:
         blocks = [block for block in page if block.face.leg.id == leg]
         parts = [(one.shown[0], one.shown[1]) for one in blocks if not isinstance(one.shown[1], tuple)]
@@ -145,6 +146,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         rows = courses(face, parts or [(0.0, face.length_m)], figures)
         lines += rows if alone else [(leg, *row) for row in rows]
         pins += [f"{leg}: {said}{unit}" for said in (pin_words(face, figures),) if said]
+        lengths += [f"{leg}: {said}" for said in (length_words(face, parts, figures),) if said]
     if not lines:
         return
     columns: tuple[Column, ...] = (Column("course", 0.16, "l"), Column("lay from the left", 0.58, "l"),
@@ -152,7 +154,10 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
     if not alone:
         columns = (Column("wall", 0.13, "l"), Column("course", 0.15, "l"), Column("lay from the left", 0.48, "l"),
                    Column("bottom at", 0.24))  # fmt: skip
-    yield Rows("Laying order", columns, tuple(lines))
+    title = f"Laying order, wall {legs[0]}" if alone else "Laying order"
+    yield Rows(title, columns, tuple(lines), "at the end of the book", in_full=True)
+    if lengths:
+        yield Note("No room in the piece", f"Lengths{', mm' if unit else ''}: {'; '.join(lengths)}.")
     if pins:
         yield Note("Pins, from the left end", "; ".join(pins) + ".")
 
