@@ -1,14 +1,17 @@
 """Law: first look, plan and quote count the same lines, with a price and without."""
 
+from dataclasses import replace
 from importlib.resources import as_file, files
 from pathlib import Path
 
 import pytest
 
+from demo_plans import demo
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import figures
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.read import read_project
+from lynchet.quotes.client_copy import client_copy
 from lynchet.quotes.making import quote_of
 
 
@@ -22,3 +25,13 @@ def test_plan_and_quote_count_the_same_lines(edits):
     assert quote.missing.words
     assert figures(plan).money_words.startswith(quote.missing.words)
     assert price.lines > len([line for line in plan.works.order if line.buy > 0])  # trucks and hours are lines too
+
+
+@pytest.mark.parametrize("name", ["", "Invented Terraces"])
+def test_the_head_of_a_quote_says_what_it_is_and_has_a_place_for_the_firm(name):
+    """The client's copy is headed with the job; where the file names no firm, with a line to write it on."""
+    plan = demo("side_yard")
+    plan = replace(plan, project=replace(plan.project, firm=replace(plan.project.firm, name=name)))
+    heading, table, *_ = client_copy(plan, quote_of(plan), ()).blocks
+    assert heading.text == "Quote: Alder Street side yard"
+    assert table.rows[0][0] == (name or "From: ____________________")

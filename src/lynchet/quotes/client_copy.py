@@ -33,7 +33,8 @@ def client_copy(plan: Plan, quote: Quote, drawings: Sequence[Drawing]) -> Book:
         raise ValueError("a quote that is held back has no client's copy")
     paper = paper_of(plan.project, carried=True)
     title = "Quote" + (f" {plan.project.offer.head.number}" if plan.project.offer.head.number else "")
-    blocks = (Heading(title, 1), *letterhead(plan, quote), *_body(plan, quote, drawings))
+    head = f"{title}: {plan.project.name}" if plan.project.name else title
+    blocks = (Heading(head, 1), *letterhead(plan, quote), *_body(plan, quote, drawings))
     return Book(title, plan.project.name, "en", (paper.width_mm, paper.height_mm), blocks, _foot(plan, title))
 
 

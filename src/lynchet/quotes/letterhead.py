@@ -11,6 +11,8 @@ from lynchet.project.firm import Firm, Logo
 from lynchet.quotes.model import Quote
 from lynchet.quotes.words import day_words
 
+_BLANK = "____________________"
+"""To be written in by hand."""
 _LOGO_MM = (40.0, 10.0)
 """Most width and height of a logo."""
 
@@ -23,9 +25,9 @@ def letterhead(plan: Plan, quote: Quote) -> tuple[Block, ...]:
         f"{terms.valid_days} days from its date" if terms.valid_days else "to be said"
     )  # fmt: skip
     right = [
-        f"For: {head.client or '____________________'}",
+        f"For: {head.client or _BLANK}",
         f"Yard: {project.name}" + (f", {sheet.place}" if sheet.place else ""),
-        f"Date: {day_words(quote.date) if quote.date else '____________________'}, issue {sheet.issue or 'A'}",
+        f"Date: {day_words(quote.date) if quote.date else _BLANK}, issue {sheet.issue or 'A'}",
         f"Good until: {until}",
     ]
     rows = tuple(zip_longest(_firm_lines(project.firm), right, fillvalue=" "))
@@ -35,7 +37,8 @@ def letterhead(plan: Plan, quote: Quote) -> tuple[Block, ...]:
 
 def _firm_lines(firm: Firm) -> list[str]:
     reach = ", ".join(text for text in (firm.phone, firm.mail) if text)
-    return [text for text in (firm.name, ", ".join(firm.address), reach, firm.licence) if text] or [" "]
+    lines = [text for text in (firm.name, ", ".join(firm.address), reach, firm.licence) if text]
+    return lines if firm.name else [f"From: {_BLANK}", *lines]
 
 
 def _picture(logo: Logo) -> Picture:
