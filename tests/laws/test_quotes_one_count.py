@@ -31,7 +31,8 @@ def test_plan_and_quote_count_the_same_lines(edits):
 def test_the_head_of_a_quote_says_what_it_is_and_has_a_place_for_the_firm(name):
     """The client's copy is headed with the job; where the file names no firm, with a line to write it on."""
     plan = demo("side_yard")
-    plan = replace(plan, project=replace(plan.project, firm=replace(plan.project.firm, name=name)))
+    offer = replace(plan.project.offer, firm=replace(plan.project.firm, name=name))
+    plan = replace(plan, project=replace(plan.project, offer=offer))
     heading, table, *_ = client_copy(plan, quote_of(plan), ()).blocks
     assert heading.text == "Quote: Alder Street side yard"
     assert table.rows[0][0] == (name or "From: ____________________")
