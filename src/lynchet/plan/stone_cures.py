@@ -1,4 +1,4 @@
-"""Walls on stone alone that give way in the design rain by the sum: a pipe behind low walls, or lower walls."""
+"""Low walls that give way in the design rain by the sum: a pipe in place of stone alone, or lower walls."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ _SAME = 0.01
 
 
 def on_stone(plan: Plan) -> list[Finding]:
-    """Findings on walls of care of which less holds than pushes in the design rain: stone alone drains them."""
+    """Findings on walls of care of which less holds than pushes in the design rain: most often stone alone drains
+    them."""
     low = [one for one in plan.findings if one.code == _WALL and one.verdict is Verdict.WATCH
            and one.ratio is not None and one.ratio < STANDS]  # fmt: skip
     rain = _in_rain(plan) if low else {}
@@ -28,10 +29,12 @@ def on_stone(plan: Plan) -> list[Finding]:
 
 def stone_cures(plan: Plan) -> Iterator[Cure]:
     """Edits against these, in words: nothing is known of their effect before they are planned."""
-    if not on_stone(plan):
+    found = on_stone(plan)
+    if not found:
         return
-    project = plan.project
-    if project.drain.pipe_from_m is None or project.drain.pipe_from_m > _PIPE_FROM_M + 1e-9:
+    project, stone = plan.project, {place.leg for place in plan.stability.places if place.by_stone}
+    wanted = any(one.place in stone for one in found)
+    if wanted and (project.drain.pipe_from_m is None or project.drain.pipe_from_m > _PIPE_FROM_M + 1e-9):
         text = (
             f"a pipe behind every wall that holds over {small(_PIPE_FROM_M, project.units)}, wherever one finds a way "
             "out, in place of stone alone"

@@ -211,8 +211,7 @@ def _advice(told: Told, word: Word) -> str:
         if word.factor < STANDS and not word.place.two_ways:
             text += _so_low(told, word.place)
     elif word.verdict is Verdict.WATCH and word.factor < STANDS:
-        text += " By this sum it gives way. Stone alone drains it: how high the rain stands there is a guess."
-        text += _so_low(told, word.place) + _clay(told)
+        text += _in_rain(told, word.place)
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
         gaps = "" if told.project.brief.weeps else "gaps left open in its foot, or "
         text += (
@@ -222,6 +221,14 @@ def _advice(told: Told, word: Word) -> str:
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
         text += " Ties would not cure it here: nothing deep enough to hold them, or no room."
     return text
+
+
+def _in_rain(told: Told, place: Place) -> str:
+    """What is said of a low wall that is let stand though the sum is against it in the rain."""
+    if place.by_stone:
+        guess = " By this sum it gives way. Stone alone drains it: how high the rain stands there is a guess."
+        return guess + _so_low(told, place) + _clay(told)
+    return " By this sum it gives way, though its drain runs." + _so_low(told, place)
 
 
 def _so_low(told: Told, place: Place) -> str:

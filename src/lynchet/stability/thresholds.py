@@ -21,6 +21,8 @@ LOW_WALL_M = 0.6
 BARE_COURSES = 2
 BARE_RETAINED_M = 0.35
 """A bare wall this low may rest on its drain being kept open. PRACTICE."""
+RESTS_LEAST = 0.5
+"""Of so low a wall in the design rain: held by less than half of what pushes it, it is no matter of care. PRACTICE."""
 SHUT_CASES: tuple[Case, ...] = ("one outlet shut", "all shut")
 SOURCE = "International Building Code 2021, 1807.2.3 (1.5); bands below it PRACTICE"
 _SLACK = 1e-9
@@ -49,8 +51,8 @@ class Standing:
     """As low as a bare wall may be that rests on its drain being kept open."""
     loaded: NDArray[np.bool_]
     """A load stands within the wall's height behind it."""
-    by_stone: NDArray[np.bool_]
-    """Drained by stone alone: how high the rain stands in it is a guess, and half of what stands there when shut."""
+    low_whole: NDArray[np.bool_]
+    """The wall as a whole, not only what stands over a joint of it, is as low as that, and it stands dry."""
     two_ways: NDArray[np.bool_]
     """Two ways out are asked for and laid."""
 
@@ -58,16 +60,17 @@ class Standing:
 def standing_of(place: Place) -> Standing:
     """Of one place."""
     bare = is_bare_low(place.held_courses, place.retained_m)
-    loaded, by_stone, two = (np.array(one) for one in (place.surcharge_kpa > 0, place.by_stone, place.two_ways))
-    return Standing(place.retained_m, bare, loaded, by_stone, two)
+    loaded, two = np.array(place.surcharge_kpa > 0), np.array(place.two_ways)
+    return Standing(place.retained_m, bare, loaded, bare, two)
 
 
 def verdicts(case: NDArray[np.intp], factor: Numbers, standing: Standing) -> NDArray[np.intp]:
     """Verdicts (as numbers) on factors of sliding or overturning; arrays that fit together.
 
-    A wall that may rest on its drain when that is shut may do so in the rain too where stone alone drains it: stone
-    without a way out is a drain that is shut. A low wall without a load may rest on two ways out: both must be blocked
-    to push it (PRACTICE).
+    A wall so low that it may rest on its drain when that is shut may do so in the rain too, whether a pipe or stone
+    alone drains it: of two such walls the one with the lower factor never has the milder word. It must stand dry, and
+    in the rain by half at least. A low wall without a load may rest on two ways out: both must be blocked to push it
+    (PRACTICE).
 
     Args:
         case: index into ``CASES``.
@@ -77,7 +80,8 @@ def verdicts(case: NDArray[np.intp], factor: Numbers, standing: Standing) -> NDA
     shut, free = _SHUT[case], ~standing.loaded
     low = (np.asarray(standing.retained_m) <= LOW_WALL_M + _SLACK) & free
     between = np.where(shut | low, int(Verdict.WATCH), int(Verdict.ASK))
-    rests = (shut | ((case == _WET) & standing.by_stone)) & standing.bare & free
+    half = np.asarray(factor) >= RESTS_LEAST - _SLACK
+    rests = ((shut & standing.bare) | ((case == _WET) & standing.low_whole & half)) & free
     rests = rests | ((case == _ALL_SHUT) & standing.two_ways & low)
     under = np.where(rests, int(Verdict.WATCH), int(Verdict.STOP))
     found = np.where(np.asarray(factor) >= STANDS - _SLACK, between, under)

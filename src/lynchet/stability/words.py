@@ -16,7 +16,7 @@ from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.helps import column
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, BaseCheck, Case, CornerCheck, HelpName, Place, TieCheck, WallVerdict
-from lynchet.stability.thresholds import Standing, enough_in, is_bare_low, required, verdicts, word_on_factor
+from lynchet.stability.thresholds import STANDS, Standing, enough_in, is_bare_low, required, verdicts, word_on_factor
 
 _VERDICTS = tuple(Verdict)
 
@@ -72,18 +72,26 @@ def judged(table: Table, places: Sequence[Place]) -> Judged:
     """Every joint in every case, helps in the soil counted.
 
     A joint above the base is judged by what stands above it: with an outlet shut, two courses over a joint may rest on
-    the drain as a wall of two courses may. In the rain only a wall that is as low as a whole may.
+    the drain as a wall of two courses may. In the rain only a wall that is as low as a whole may, and stands dry.
     """
     retained, held, courses, course = (one[table.place] for one in _heights(places))
     above = courses - table.joint
     loaded = (column(places, "surcharge_kpa") > 0)[table.place]
     bare = is_bare_low(np.minimum(held, above), np.minimum(retained, above * course))
-    by_stone = np.array([place.by_stone for place in places], dtype=bool)[table.place] & is_bare_low(held, retained)
+    low_whole = is_bare_low(held, retained) & _stands_dry(table, len(places))[table.place]
     factor = np.stack([table.sliding, table.overturning])
     two_ways = np.array([place.two_ways for place in places], dtype=bool)[table.place]
-    standing = Standing(retained, bare, loaded, by_stone, two_ways)
+    standing = Standing(retained, bare, loaded, low_whole, two_ways)
     word = np.stack([verdicts(table.case, one, standing) for one in factor])
     return Judged(factor, word, enough_in(table.case))
+
+
+def _stands_dry(table: Table, places: int) -> NDArray[np.bool_]:
+    """(places,) whether what holds is no less than what pushes at every joint, without any water."""
+    dry = table.case == CASES.index("dry")
+    least = np.full(places, np.inf)
+    np.minimum.at(least, table.place[dry], np.minimum(table.sliding, table.overturning)[dry])
+    return np.asarray(least >= STANDS - 1e-9)
 
 
 def _heights(places: Sequence[Place]) -> tuple[Array, Array, Array, Array]:
