@@ -25,7 +25,7 @@ TRUCK_M = 2.4384
 STACK_M = 2.4
 """Width of a drop zone: timber beside stone. PRACTICE."""
 _AT_A_STOP_M = 1.0
-"""Where a stop lies at a lot line, the way may come as near to the line there."""
+"""Where a stop lies at a lot line, the way may come as near to the line within so much of the stop. PRACTICE."""
 STACK_MORE_M = 1.0
 """It is so much longer than the longest stick. PRACTICE."""
 

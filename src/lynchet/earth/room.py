@@ -23,9 +23,11 @@ from lynchet.water.model import Water
 SETBACK_M = 0.6096
 """Foot of a heap to the edge of a dig: 2 ft, 29 CFR 1926.651(j)(2)."""
 HOUSE_CLEAR_M = 0.3
+"""No soil is laid nearer to a house: its siding and its vents stay free. PRACTICE."""
 LOT_CLEAR_M = 0.3
+"""No soil is laid nearer to a lot line: none rolls over it. PRACTICE."""
 BESIDE_M = 0.45
-"""A barrow keeps so far from a house, and from a lot line."""
+"""A barrow keeps so far from a house, and from a lot line. PRACTICE."""
 MOST_HEAP_M = 1.5
 """A heap thrown up by hand is no higher. PRACTICE."""
 WAY_IN_M = 0.75
