@@ -325,9 +325,10 @@ def _foot(look: _Look) -> Iterator[Item]:
     yield _bar("how-left", (x, x + 14.0), row, "")
     yield Text(id="how-3", layer="key", at=(x + 16.0, row + 2.6), text="left over, its length beside it;", h=2.5)
     kerf = look.figures.small_words(look.timber.sticks[0].kerf_m)
-    yield Text(id="how-4", layer="key", at=(x + 16.0, row + 6.4), text=f"the saw takes {kerf} at each cut", h=2.5)
+    saw = f"the saw takes {kerf} at each cut"
+    yield Text(id="how-4", layer="key", at=(x + 16.0, row + 6.4), text=saw, h=2.5)
     if any(piece.endswith("/cross") for stick in look.timber.sticks for piece in stick.pieces):
-        x += 63.0
+        x += 18.5 + max(width(said, 2.5) for said in (saw, "left over, its length beside it;"))
         yield _bar("how-tie", (x, x + 6.0), row, "paper")
         yield Text(id="how-5", layer="key", at=(x + 7.5, row + 2.6), text="tie or its", h=2.5)
         yield Text(id="how-6", layer="key", at=(x + 7.5, row + 6.4), text="cross-piece", h=2.5)

@@ -81,7 +81,8 @@ def _heap(heap: Heap, figures: Figures) -> Iterable[Item]:
     yield Area(id=name, layer="heaps", rings=(heap_foot(heap.outline_m),), fill="fill", pen="visible", role="earth",
                key="heap", of=heap.id)  # fmt: skip
     for n, ends in enumerate(_crest(heap.outline_m)):
-        yield Line(id=f"{name}-crest-{n}", layer="heaps", z=1, pts=ends, pen="hair", role="earth", of=heap.id)
+        yield Line(id=f"{name}-crest-{n}", layer="heaps", z=1, pts=ends, pen="hair", role="earth", of=heap.id,
+                   gives_way=True)  # fmt: skip
     lines = [HEAP_WORDS[heap.id], f"{volume(heap.volume_loose_m3, figures.system)} loose",
              f"{figures.words(heap.height_m)} high"]  # fmt: skip
     lines += ["not where the", "file puts it"] if heap.moved_m is not None else []

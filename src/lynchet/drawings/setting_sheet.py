@@ -9,7 +9,8 @@ from math import dist
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable, wrap
-from lynchet.drawings.model import Area, Item, Label, Line, Sheet, Text
+from lynchet.drawings.lower import place_view
+from lynchet.drawings.model import Area, Item, Label, Line, Sheet, Text, View
 from lynchet.drawings.paper import Box, Paper, paper_of, scale_words
 from lynchet.drawings.plan_built import wall_items
 from lynchet.drawings.plan_layout import lay_out
@@ -23,6 +24,7 @@ from lynchet.walls.pegs import SettingOut, SettingPoint
 ID = "setting-out"
 TITLE = "Setting-out plan"
 _ROOM = (12.0, 30.0, 12.0, 44.0)
+_LINE_MM = 4.2
 _SAME_M = 0.02
 HOW = (
     "Hook one tape on each of the two known corners that the setting-out card names, pull both level and tight, and "
@@ -54,16 +56,27 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         *_pegs(_all_pegs(plan)),
     )
     left, top, right, bottom = paper.field
-    room = (left + 4.5, top + 30.0, right - 4.5, bottom - 20.0)
+    foot = bottom - 6.0 - _LINE_MM * len(_foot_lines(paper))
+    room = (left + 4.5, top + 30.0, right - 4.5, foot - 6.0 - _LINE_MM)  # a line is kept for names without room
+    framed = _in_the_middle(plan, layout.view, room)
     # A corner far off the yard has no place on the paper; the table names it.
-    items = tuple(item for item in items if not isinstance(item, Label) or _on(layout.view.paper(item.anchor[0]), room))
-    view = replace(layout.with_items(items), region=room, clip=True)
+    items = tuple(item for item in items if not isinstance(item, Label) or _on(framed.paper(item.anchor[0]), room))
+    view = replace(framed, items=items, region=room, clip=True)
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
     drawn = sum(item.id.startswith("tape-") and isinstance(item, Line) for item in view.items)
-    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, drawn))
+    numbered = "; ".join(f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number)
+    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, drawn, numbered))
     alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
+
+
+def _in_the_middle(plan: Planned, view: View, room: Box) -> View:
+    """The view moved up or down so that pegs and the corners near them stand in the middle of its room."""
+    near = [peg.point_m for peg in _all_pegs(plan)]
+    heights = [view.paper(point)[1] for point in (*near, *plan.project.area.outline_m)]
+    x, y = view.at_paper
+    return replace(view, at_paper=(x, y + 0.5 * (room[1] + room[3] - min(heights) - max(heights))))
 
 
 def _on(at: tuple[float, float], room: Box) -> bool:
@@ -134,14 +147,24 @@ def _tapes(card: SettingOut, figures: Figures) -> Iterable[Item]:
 _PATTERN = {1: "One tape is drawn as a pattern. ", 2: "Two tapes are drawn as a pattern. "}
 
 
-def _words(paper: Paper, units: System, drawn: int) -> Iterator[Item]:
+def _foot_lines(paper: Paper) -> tuple[str, ...]:
+    """What stands under the plan."""
+    return tuple(wrap(HOW[1], paper.field[2] - paper.field[0] - 10.0, 2.5))
+
+
+def _words(paper: Paper, units: System, drawn: int, numbered: str) -> Iterator[Item]:
     left, top, right, bottom = paper.field
     yield Text(id="head", layer="key", at=(left + 4.0, top + 9.5), text=TITLE.upper(), h=5.0, weight="bold")
     lines = wrap(HOW[0].format(_PATTERN.get(drawn, "")), right - left - 10.0, 2.5)
     for n, line in enumerate(lines):
-        yield Text(id=f"how-{n}", layer="key", at=(left + 4.0, top + 15.5 + 4.2 * n), text=line, h=2.5)
-    for n, line in enumerate(wrap(HOW[1], right - left - 10.0, 2.5)):
-        yield Text(id=f"note-{n}", layer="key", at=(left + 4.0, bottom - 14.0 + 4.2 * n), text=line, h=2.5)
+        yield Text(id=f"how-{n}", layer="key", at=(left + 4.0, top + 15.5 + _LINE_MM * n), text=line, h=2.5)
+    notes = _foot_lines(paper)
+    for n, line in enumerate(notes):
+        y = bottom - 9.8 - _LINE_MM * (len(notes) - 1 - n)
+        yield Text(id=f"note-{n}", layer="key", at=(left + 4.0, y), text=line, h=2.5)
+    if numbered:
+        y = bottom - 9.8 - _LINE_MM * len(notes)
+        yield Text(id="numbered", layer="key", at=(left + 4.0, y), text=numbered, h=2.5, weight="semibold")
     long, said = (50.8, "2 in") if units == "us" else (40.0, "40 mm")
     yield Line(id="true", layer="key", pts=((left + 4.0, bottom - 5.0), (left + 4.0 + long, bottom - 5.0)), pen="cut")
     yield Text(id="true-words", layer="key", at=(left + 7.0 + long, bottom - 4.0), h=2.5,

@@ -47,9 +47,10 @@
   function close() { if (!zoom.classList.contains("open")) return; zoom.classList.remove("open"); room.textContent = ""; if (from) from.focus(); }
   all("button.sheet").forEach(function (sheet) {
     sheet.addEventListener("click", function () {
-      from = sheet; size = 220; room.textContent = "";
+      from = sheet; room.textContent = "";
       var svg = sheet.querySelector("svg").cloneNode(true); svg.removeAttribute("id");
-      room.appendChild(svg); zoom.classList.add("open"); fit();
+      room.appendChild(svg); zoom.classList.add("open");
+      size = Math.max(220, Math.min(900, 400 * svg.viewBox.baseVal.width / room.clientWidth)); fit(); // 4 px for a millimetre of paper: its letters can be read
       byId("close").focus();
     });
   });

@@ -10,6 +10,7 @@ from lynchet.book.texts import Words
 from lynchet.core.findings import Verdict
 from lynchet.plan.flight_places import flight_places
 from lynchet.plan.further_pegs import further_pegs
+from lynchet.plan.mark_place import mark_place
 from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING, laid, length
 from lynchet.units.measures import System
@@ -44,6 +45,11 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
         yield Table(words.many("setting.check_heads"), across, "lllr", (2, 2, 2.4, 1.6))
     yield Heading(words("setting.levels_head"))
     yield Para(words("setting.levels_intro", mark=mark_words(card.benchmark, words)))
+    at = mark_place(plan)
+    if at is not None:
+        _, _, first, a, second, b, side = _peg(at, units, words)
+        yield Para(words("setting.mark_at", mark=mark_words(card.benchmark, words), a=a, first=first, b=b,
+                         second=second, side=side))  # fmt: skip
     seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
     levels = tuple(
         (m.place, m.what, _along(m, seen.get(m.place), units, words), _from_mark(m, units, words))
