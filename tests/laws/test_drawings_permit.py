@@ -213,6 +213,22 @@ def test_unknown_places_ask_and_known_ones_tell() -> None:
     assert "never law" not in said and "last word" in said
 
 
+@pytest.mark.parametrize(("name", "units"), CASES)
+def test_no_level_lies_over_a_house_cut(name: str, units: str) -> None:
+    """On the section of the third permit sheet no level stands over or under the house, its floor's beside it."""
+    plan = office(name, units)
+    sheet = list(permit_sheets(plan, stamp_of(plan)))[2]
+    view = sheet.views[0]
+    houses = [[view.paper(point) for point in item.rings[0]] for item in view.items
+              if isinstance(item, Area) and item.id.startswith("house-")]  # fmt: skip
+    levels = [text for text in lower(sheet).texts if text.text.startswith(("floor ", "+", "−", "±"))]
+    floors = sum(house.floor_m is not None for house in plan.project.houses)
+    assert levels and sum(text.text.startswith("floor ") for text in levels) == min(floors, len(houses))
+    for text, house in product(levels, houses):
+        (left, _, right, _), (xs, _) = text.box(), zip(*house, strict=True)
+        assert right < min(xs) or left > max(xs), text.text
+
+
 def test_lot_lines_that_are_guessed_or_missing_are_told() -> None:
     """A line that is not by survey, and a file without any, is said on the plan in the colour of warnings."""
     plan = office("l_garden")

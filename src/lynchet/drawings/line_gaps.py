@@ -16,6 +16,8 @@ _ALONG_MM, _ACROSS_MM = 1.8, 0.4
 """Free paper between a figure and the line it stands in: along it more than between two dashes."""
 _AIR_MM = 0.5
 """Free paper round a text at which a line gives way."""
+_TURNED = 0.7
+"""Sine from which on a level line meets a text from its side."""
 Drawn = list[tuple[int, Mark]]
 Path = tuple[tuple[float, float], ...]
 
@@ -29,10 +31,10 @@ def opened(own: Drawn, labels: Sequence[Label], texts: Iterable[Mark]) -> Drawn:
         texts: what was placed of them.
     """
     carriers = {label.id: label.of for label in labels if label.kind == "line" and label.of}
-    holes: dict[str, list[Letters]] = {}
+    holes: dict[str, list[Path]] = {}
     for mark in texts:
         if isinstance(mark, Letters) and mark.of in carriers:
-            holes.setdefault(carriers[mark.of], []).append(mark)
+            holes.setdefault(carriers[mark.of], []).append(_box(mark, (_ALONG_MM, _ACROSS_MM)))
     if not holes:
         return own
     found: Drawn = []
@@ -59,9 +61,9 @@ def given_way(own: Drawn, names: Container[str], texts: Iterable[Mark]) -> Drawn
             found.append((rank, mark))
             continue
         left, top, right, bottom = _bounds(mark.paths)
-        met = [one for one in letters if one.box()[0] < right and one.box()[2] > left
+        met = [_round(one) for one in letters if one.box()[0] < right and one.box()[2] > left
                and one.box()[1] < bottom and one.box()[3] > top]  # fmt: skip
-        paths = _cut(mark, met, (_AIR_MM, 0.0)) if met else mark.paths
+        paths = _cut(mark, met) if met else mark.paths
         found += [(rank, mark if paths == mark.paths else replace(mark, paths=paths))] if paths else []
     return found
 
@@ -71,14 +73,17 @@ def _bounds(paths: Sequence[Path]) -> tuple[float, float, float, float]:
     return min(xs) - _AIR_MM, min(ys) - _AIR_MM, max(xs) + _AIR_MM, max(ys) + _AIR_MM
 
 
-def _cut(
-    mark: Stroke, figures: Sequence[Letters], air: tuple[float, float] = (_ALONG_MM, _ACROSS_MM)
-) -> tuple[Path, ...]:
+def _round(figure: Letters) -> Path:
+    """The corners of a text with the air before a line that gives way at it: on all sides of one that is turned."""
+    return _box(figure, (_AIR_MM, _AIR_MM if abs(sin(radians(figure.turn_deg))) > _TURNED else 0.0))
+
+
+def _cut(mark: Stroke, boxes: Sequence[Path]) -> tuple[Path, ...]:
     """What is left of a line; nothing of one that is no longer than its figure."""
     from shapely import union_all
     from shapely.geometry import LineString, Polygon
 
-    hole = union_all([Polygon(_box(figure, air)) for figure in figures])
+    hole = union_all([Polygon(box) for box in boxes])
     paths: list[Path] = []
     for path in mark.paths:
         left = LineString(path).difference(hole) if len(path) > 1 else None

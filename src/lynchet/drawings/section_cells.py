@@ -31,6 +31,10 @@ HEAD_MM = 19.0
 SIDE_MM = 24.0
 _HOUSE_SIDE_MM, _FLOOR_SIDE_MM = 8.0, 12.0
 """Beside a bed at a house, whose figures stand over it; more for the height of a floor."""
+_BEYOND_MM, _LEFT_MM = 9.0, 4.0
+"""Past a floor's height, which stands between its house and its level; least paper at the left of a picture."""
+_FLOOR_OFF_MM = 6.0
+"""From a house to the height of its floor."""
 FOOT_MM = 15.5
 LARGEST = {"metric": 20, "us": 24}
 """Cells are laid out for this scale; one with more room than it needs is drawn larger."""
@@ -93,12 +97,20 @@ def cell(one: Ready, box: Box, figures: Figures) -> Cell:
     scale = largest_scale(size, room, figures.system, _ALONE[figures.system])
     k = 1000.0 / scale
     left = (box[0] + box[2]) / 2 - size[0] * k / 2 + min(4.0, one.side_mm / 6.0)
+    left = max(box[0] + _LEFT_MM, min(left, box[2] - _floor_mm(found, window, figures) - size[0] * k))
     foot = box[1] + head + size[1] * k
     region = (box[0], box[1] + head - 5.0, box[2], min(box[3], foot + FOOT_MM))
     title = title_of(place)
     view = View(f"section-{place.letter}", "section", scale, tuple(place_items(found, place, window, (figures, scale))),
                 region, title, (0.0, window[1]), (left, foot), alt=title)  # fmt: skip
     return Cell(view, tuple(_heads(place, box, title, scale_words(scale, figures.system))))
+
+
+def _floor_mm(found: Cutting, window: Window, figures: Figures) -> float:
+    """Paper a floor's level takes beyond its height, right of a house at the end of a cut; 0 where there is none."""
+    ends = [house.top0_m for house in found.houses if not isnan(house.top0_m) and house.end_m > window[2] - _PAST_M]
+    wide = max((width(f"floor {figures.level(floor)}", 2.5, "semibold") * 1.02 for floor in ends), default=0.0)
+    return wide + _BEYOND_MM if ends else 0.0
 
 
 def title_of(place: Place) -> str:
@@ -129,7 +141,8 @@ def place_items(found: Cutting, place: Place, window: Window, look: tuple[Figure
     yield from (item for item in ground_items(found) if not _indoors(item, found))
     for item in built_items(found, "stone small", cross=scale <= LARGEST[figures.system]):
         yield replace(item, key="step cut") if item.id.startswith("tread-") else item
-    yield from house_items(found, window, figures)
+    for item in house_items(found, window, figures):
+        yield _past_height(item, found, k) if isinstance(item, Label) else item
     for item in level_items(found, scale, figures):
         yield replace(item, inside=True) if isinstance(item, Label) and item.id.startswith("bed-") else item
     if place.flight is not None:
@@ -182,10 +195,18 @@ def _floors(found: Cutting, per_m: float, figures: Figures) -> Iterable[Item]:
         ground, floor = after_at(found, house.start_m - 0.02), house.top0_m
         if isnan(floor) or abs(floor - ground) < _LEAST_CHAIN_M:
             continue
-        off = (house.end_m - house.start_m) * per_m + 6.0
+        off = (house.end_m - house.start_m) * per_m + _FLOOR_OFF_MM
         yield Dim(id=f"floor-{n}-up", layer="dimensions", pts=((house.start_m, ground), (house.start_m, floor)),
                   values_m=(floor - ground,), texts=(figures.length(abs(floor - ground)),), along="v", off_mm=-off,
                   extend=False)  # fmt: skip
+
+
+def _past_height(label: Label, found: Cutting, per_m: float) -> Label:
+    """A floor's level beside the upper end of its height, which stands beside the house."""
+    number = label.id.removeprefix("floor-level-")
+    ids = {item.id for item in _floors(found, per_m, Figures("metric"))}
+    (x, y), *_ = label.anchor
+    return replace(label, anchor=((x + _FLOOR_OFF_MM / per_m, y),)) if f"floor-{number}-up" in ids else label
 
 
 def _steps(found: Cutting, place: Place, figures: Figures) -> Iterable[Item]:

@@ -172,7 +172,7 @@ def _tables(plan: Planned, figures: Figures) -> Iterable[Rows]:
     if found:
         heads = (Column("lot line", 0.44, "l"), Column("known", 0.32, "l"), Column("nearest", 0.24))
         rows = tuple((gap.name, TRUST_WORDS[gap.trust], figures.length(gap.length_m)) for gap in found)
-        yield Rows("Lot lines", heads, rows)
+        yield Rows("Lot lines", heads, rows, "at the end of the book", in_full=True)
     places = tuple(_places(plan, figures))
     if places:
         yield Rows("Barrows and heaps", (Column("what", 0.40, "l"), Column("how", 0.60)), places, "see the soil page")

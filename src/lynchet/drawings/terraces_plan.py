@@ -103,7 +103,8 @@ def _content(plan: Planned, view: View, stamp: Stamp, numbered: tuple[tuple[str,
     if len(reasons) > FEW_STOPS:
         parts.insert(0, Note("Stop", _grouped(reasons), warn=True))
     if numbered:
-        parts.append(Rows("Numbers on the plan", (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l")), numbered))
+        columns = (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l"))
+        parts.append(Rows("Numbers on the plan", columns, numbered, "at the end of the book", in_full=True))
     parts += [*one_slope_note(plan), _walls(plan, stamp, figures)]
     return Content(TITLE, entries, tuple(parts), (view.scale,))
 
