@@ -88,8 +88,8 @@ def test_no_wall_is_begun_over_an_unfilled_one(seed: int) -> None:
                     assert beds[high] in built[leg.id]
                 if low in beds and beds[low] in last_filled:
                     later = {stage for stage in built[leg.id] if stage > beds[low]}
-                    # Laid by pieces that reach over from the bed's own walls: no wider than two of them.
-                    wide = min(span.end_m, segment.end_m) - max(span.start_m, segment.start_m)
+                    # Laid by pieces that reach over from the bed's own walls: no wider than two of them, all along it.
+                    wide = sum(one.end_m - one.start_m for one in leg.spans if one.low_face == low)
                     longest = max(piece.length_m for piece in plan.pieces)
                     assert later or wide < 2.0 * longest, f"{leg.id} stands on {low} and is built no later than it"
                     if not later:
