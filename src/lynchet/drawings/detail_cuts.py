@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from lynchet.drawings.detail_faces import face_items, face_window
-from lynchet.drawings.detail_model import Detail, Picture, Window, also
+from lynchet.drawings.detail_model import BESIDE, Detail, Picture, Window, also
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import pad_words
 from lynchet.drawings.model import Area, Dim, Item, Label, Leader, Line, Text
@@ -280,6 +280,8 @@ def _place_items(plan: Plan, shown: tuple[Cutting, Place], look: tuple[Window, F
     for item in place_items(found, place, window, (figures, scale)):
         if isinstance(item, Area) and item.id.startswith("tread-"):
             yield replace(item, fill="fill", hatch="fill", hatch_role="earth", key="fill")
+        elif isinstance(item, Label) and item.id.startswith(BESIDE):
+            yield replace(item, lines=tuple(word for line in item.lines for word in line.split()))
         else:
             yield item
     if place.flight is None:

@@ -13,7 +13,7 @@ from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol, Text
 Point = tuple[float, float]
 Window = tuple[float, float, float, float]
 """Left, low, right, high; metres of the picture."""
-_DIM_M = 0.03
+_DIM_M, _BESIDE_M = 0.03, 0.4
 
 
 @dataclass(frozen=True)
@@ -45,10 +45,14 @@ class Detail:
     """Columns of the sheet it takes; of three the last holds the words, else they stand at the foot."""
 
 
+BESIDE = "floor-level"
+"""Begins the names of labels that stand at a dimension beside the picture."""
+
+
 def in_window(items: Iterable[Item], window: Window) -> Iterator[Item]:
     """Areas and lines cut at a window, their cut edges left open; signs and labels outside it left out.
 
-    Dimensions whose ends are all in the picture are kept; they stand beside it.
+    Dimensions whose ends are all in the picture are kept; they stand beside it, and so does what names their ends.
     """
     for item in items:
         if isinstance(item, Area):
@@ -65,7 +69,8 @@ def in_window(items: Iterable[Item], window: Window) -> Iterator[Item]:
             if _within(item.at, window):
                 yield item
         elif isinstance(item, Label):
-            if any(_within(point, window) for point in item.anchor):
+            beside = _BESIDE_M if item.id.startswith(BESIDE) else 0.0
+            if any(_within(point, window, beside) for point in item.anchor):
                 yield item
         elif not isinstance(item, Dim) or all(_within(point, window, _DIM_M) for point in item.pts):
             yield item
