@@ -16,6 +16,21 @@ from lynchet.units.measures import System
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])
+def test_what_is_sawn_along_stands_on_every_cut_sheet(units: System) -> None:
+    """A timber of steps narrower than the stick is named with its width, for no saw cut across makes it."""
+    plan = demo("l_garden")
+    plan = replace(plan, project=replace(plan.project, units=units))
+    narrow = {
+        round(piece.width_m, 6) for piece in plan.timber.steps if piece.width_m < plan.project.timber.thickness_m - 1e-3
+    }
+    assert len(narrow) == 1
+    wide = Figures(units).small_words(narrow.pop())
+    for sheet in cut_sheets(plan, plan.timber, Stamp()):
+        said = next(item.text for item in sheet.marks if isinstance(item, Text) and item.id == "measure")
+        assert f"Saw S0.1/1 back, S0.2/1 back along, to {wide} wide." in said
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_piece_of_a_wall_is_named_and_measured(name: str, units: System) -> None:
     """Of every stick: each piece of a wall has its mark, and its length or what the tape shows at its end."""

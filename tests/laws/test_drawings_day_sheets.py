@@ -336,3 +336,14 @@ def test_compost_that_is_ordered_is_mixed_in_on_the_day_of_the_bed_soil() -> Non
         steps = [step for day in days for step in day.steps if "bed soil in" in step.text]
         assert steps
         assert all(any("compost" in text for text in (step.text, *step.more)) == wanted for step in steps)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_steps_that_are_timber_all_through_are_not_filled(units: str) -> None:
+    """Where no box has room between its timbers neither the step's words nor its picture speak of filling it."""
+    plan = _plan("l_garden", units)
+    assert plan.timber.steps and not any(piece.hollow for piece in plan.timber.steps)
+    drawn = _drawn(_sheets("l_garden", units, "en"))
+    words = " ".join(text.text for _, display in drawn for text in display.texts)
+    assert "timber all through" in words
+    assert "fill it, tamp it" not in words and "box of timber" not in words

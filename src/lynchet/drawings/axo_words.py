@@ -35,6 +35,7 @@ WORDS: dict[str, str] = {
     "wall": "timber walls",
     "tie": "tie with its cross-piece",
     "step": "step: box of timber, filled",
+    "solid step": "step: timber all through",
     "drain pipe": "drain pipe with holes",
     "solid pipe": "pipe without holes",
     "roof pipe": "pipe from the roof",
@@ -163,6 +164,8 @@ def _said(part: Part, figures: Figures, say: Say, plan: Plan) -> tuple[str, str]
     name = {"cross-piece": "tie"}.get(part.kind, part.kind)
     if name == "stone bed" and thing.id.rpartition("/")[2].startswith(("foot", "head")):
         return "landing", say["landing"]
+    if name == "step" and not any(piece.tread == thing.id and piece.hollow for piece in plan.timber.steps):
+        return name, say["solid step"]
     return name, say.get(name, "").format(small=short_size(thing.top_m - thing.bottom_m, figures.system))
 
 

@@ -9,7 +9,7 @@ from math import ceil
 
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import LEAST_MM, width, wrap
+from lynchet.drawings.letters import LEAST_MM, fit, width, wrap
 from lynchet.drawings.model import Area, Item, Line, Sheet, Text
 from lynchet.drawings.paper import Paper, paper_of
 from lynchet.drawings.source import Planned
@@ -27,6 +27,7 @@ _LEFT = 22.0
 _RIGHT = 15.0
 _HEAD = 27.0
 _FOOT = 29.0
+_FEW = 3
 SAFE = "Gloves, glasses, dust mask. Brush every fresh end with end-cut liquid. Never burn offcuts."
 
 
@@ -140,7 +141,8 @@ def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
     yield Text(id="head", layer="key", at=(x, top + 9.5), text=title.upper(), h=5.0, weight="bold")
     yield Text(id="bought", layer="key", at=(x, top + 15.5), text=f"Sticks {bought}; {section}.", h=2.8)
     note = f"{left_over:.0%} is left over. Measure every stick first: real lengths vary."
-    yield Text(id="measure", layer="key", at=(x, top + 20.0), text=note, h=2.5)
+    said, high = fit(" ".join((note, *_sawn_along(look))), look.paper.field[2] - 4.0 - x, 2.5)
+    yield Text(id="measure", layer="key", at=(x, top + 20.0), text=said, h=high)
     yield Text(id="cut", layer="key", at=(x, top + 25.5), text="cut", h=2.2, role="mid")
     yield Text(id="no", layer="key", at=(x + 7.4, top + 25.5), text="stick", h=2.2, role="mid")
     unit = "" if look.figures.system == "us" else " in mm"
@@ -149,6 +151,19 @@ def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
         one = look.timber.steps[0]
         words += f"; {_short_name(one)} = steps {one.flight}, riser {one.riser}, {one.side}"
     yield Text(id="way", layer="key", at=(x + 18.0, top + 25.5), text=words, h=2.2, role="mid")
+
+
+def _sawn_along(look: _Look) -> Iterator[str]:
+    """Which timbers of steps are sawn along, and to what width: a tread is not always whole timbers deep."""
+    whole = look.plan.project.timber.thickness_m - 1e-3
+    widths: dict[str, list[str]] = {}
+    for piece in look.timber.steps:
+        if piece.width_m < whole:
+            widths.setdefault(look.figures.small_words(piece.width_m), []).append(_short_name(piece))
+    for wide, found in widths.items():
+        names = list(dict.fromkeys(found))
+        few = ", ".join(names[:_FEW]) + (f" and {len(names) - _FEW} more" if len(names) > _FEW else "")
+        yield f"Saw {few} along, to {wide} wide."
 
 
 def _long(look: _Look, value_m: float) -> str:
@@ -208,7 +223,7 @@ def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float, float]
     rows = _in_few_rows([", ".join(words) for words in told], room)
     for n, row in enumerate(rows):
         # Two rows beside the bar, a third beside the figures under it.
-        base = at[1] + (4.0 if len(rows) == 1 else 2.2 + 3.2 * n)
+        base = at[1] + (4.0 if len(rows) == 1 else 2.8 + 3.2 * n if len(rows) == 2 else 2.2 + 3.2 * n)
         start = x if n < 2 else max(x, at[2] + 1.2)
         yield Text(id=f"{name}-small" + (f"-{n}" if n else ""), layer="labels", at=(start, base), text=row, h=LEAST_MM,
                    weight="bold")  # fmt: skip
@@ -321,7 +336,7 @@ def _foot(look: _Look) -> Iterator[Item]:
     yield Text(id="how-mark", layer="labels", at=(x + 11.0, row + 4.1), text="W2 1b", h=2.8, weight="bold", anchor="c")
     yield Text(id="how-1", layer="key", at=(x + 24.0, row + 2.6), text="wall W2, course 1 from below,", h=2.5)
     yield Text(id="how-2", layer="key", at=(x + 24.0, row + 6.4), text="piece b; where: its wall sheet", h=2.5)
-    x += 82.0
+    x += 77.0
     yield _bar("how-left", (x, x + 14.0), row, "")
     yield Text(id="how-3", layer="key", at=(x + 16.0, row + 2.6), text="left over, its length beside it;", h=2.5)
     kerf = look.figures.small_words(look.timber.sticks[0].kerf_m)

@@ -100,6 +100,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         name = "topsoil_back"
     if kind == "stone" and wrapped(named, today, "stone") & {share.task.terrace}:
         name = "stone_dry"
+    if kind == "steps" and not _boxed(named, today, share):
+        name = "steps_solid"
     values = _values(named, today, share)
     carried = f"{words('day.carry', mark=named.mark)} " if kind == "set out" and named.carried else ""
     ties_alone = kind == "courses" and not values["marks"]
@@ -218,6 +220,12 @@ def _flights(named: Naming, today: DayParts, share: Share) -> tuple[str, ...]:
     """Flights of which timbers are laid today with one task."""
     names = dict.fromkeys(piece.flight for piece in today.treads)
     return tuple(name for name in names if named.built.of_flight(name) == share.task.terrace)
+
+
+def _boxed(named: Naming, today: DayParts, share: Share) -> bool:
+    """Whether a flight of today has room between its timbers, where soil goes in."""
+    flights = _flights(named, today, share)
+    return any(piece.flight in flights and piece.hollow for piece in named.plan.timber.steps)
 
 
 def _part(named: Naming, share: Share, text: str) -> str:

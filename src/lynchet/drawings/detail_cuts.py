@@ -253,7 +253,8 @@ def flight_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
 
 def _box_filling(plan: Plan) -> str:
     """What goes into the boxes: soil where there is room between the timbers."""
-    boxes, hollow = ({piece.tread for piece in plan.timber.steps if side in ("", piece.side)} for side in ("", "left"))
+    boxes = {piece.tread for piece in plan.timber.steps}
+    hollow = {piece.tread for piece in plan.timber.steps if piece.hollow}
     if not hollow:
         return "each is timber all through, so no soil goes in"
     every = "every box" if boxes == hollow else "every box that has room between its timbers"

@@ -38,6 +38,11 @@ class StepPiece:
     """Across, in plan: less than the timber where it is sawn along."""
 
     @property
+    def hollow(self) -> bool:
+        """Whether it is a side of a box with room between its timbers."""
+        return self.side in ("left", "right")
+
+    @property
     def volume_m3(self) -> float:
         """As built."""
         return self.length_m * self.width_m * (self.top_m - self.bottom_m)
