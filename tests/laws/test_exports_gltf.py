@@ -272,6 +272,64 @@ def test_ground_after_leaves_a_hole_under_flights(plan: Plan) -> None:
     assert _under(ground_after(plan))[0] == pytest.approx(covered.area, abs=1e-4)
 
 
+def test_ground_after_is_closed_but_for_timber(plan: Plan) -> None:
+    """Wherever the finished ground steps by over 5 mm, looked up on both sides of every edge of its triangles, an
+    upright face reaches from the lower level to the higher, or timber of a wall stands there."""
+    import shapely
+
+    mesh = ground_after(plan)
+    corners = mesh.points[mesh.triangles]
+    flat = shapely.polygons(corners[:, :, :2])
+    upright = shapely.area(flat) < 1e-9
+    lying, faces = corners[~upright], corners[upright]
+    tree = shapely.STRtree(flat[~upright])
+    upright_lines = np.array([shapely.MultiPoint(face[:, :2]).convex_hull for face in faces], dtype=object)
+    walls = [shapely.Polygon([plan.project.frame.outward(p) for p in run.outline_m]) for run in plan.walls.runs]
+    timber = shapely.union_all(walls).buffer(0.01)
+
+    def level(beside: Any, point: Any) -> float | None:
+        hit = tree.query(shapely.Point(beside), predicate="within")
+        if not len(hit):
+            return None
+        (ax, ay, az), b, c = lying[hit[0]]
+        u, v = b - (ax, ay, az), c - (ax, ay, az)
+        normal = np.cross(u, v)
+        return float(az - (normal[0] * (point[0] - ax) + normal[1] * (point[1] - ay)) / normal[2])
+
+    steps = 0
+    for triangle in lying:
+        for here, there in zip(triangle, np.roll(triangle, -1, axis=0), strict=True):
+            along = (there - here)[:2]
+            long = float(np.hypot(*along))
+            middle = (here + there)[:2] / 2
+            off = np.array([-along[1], along[0]]) / max(long, 1e-9) * 1e-3
+            sides = [level(middle + off, middle), level(middle - off, middle)]
+            if long < 0.05 or None in sides or abs(sides[0] - sides[1]) < 0.005:
+                continue
+            if timber.intersects(shapely.Point(middle)):
+                continue
+            steps += 1
+            low, high = sorted(sides)
+            near = shapely.dwithin(upright_lines, shapely.Point(middle), 1e-3)
+            reached = [z for face in faces[near] for z in _levels_at(face, middle)]
+            assert reached and min(reached) < low + 0.003 and max(reached) > high - 0.003, (middle, low, high)
+    assert steps or not faces.size
+
+
+def _levels_at(face: Any, point: Any) -> list[float]:
+    """Lowest and highest of an upright triangle at a point in plan."""
+    found = []
+    for here, there in zip(face, np.roll(face, -1, axis=0), strict=True):
+        run = (there - here)[:2]
+        long = float(run @ run)
+        if long < 1e-12:
+            continue
+        share = float((point - here[:2]) @ run) / long
+        if -1e-6 <= share <= 1 + 1e-6:
+            found.append(float(here[2] + share * (there[2] - here[2])))
+    return found
+
+
 def test_a_bank_slopes_one_in_two_between_bed_and_ground() -> None:
     """Outside an edge finished as a bank, the new triangles fall 1 in 2 and start at the level of a bed."""
     project = realistic(9)[0]

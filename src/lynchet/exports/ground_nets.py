@@ -1,7 +1,7 @@
 """The ground before and after as nets of triangles, in the file's coordinates.
 
-After: beds flat at their levels, banks sloped where they meet the ground, all else as it was. Under flights the net has
-a hole: their boxes are placed things.
+After: beds flat at their levels, banks sloped where they meet the ground, all else as it was; upright where it steps
+and no timber stands. Under flights the net has a hole: their boxes are placed things.
 """
 
 from __future__ import annotations
@@ -15,14 +15,12 @@ from lynchet.core.frame import Frame
 from lynchet.earth.finishes import BANK, Finish, finishes_of
 from lynchet.earth.solids import Owners
 from lynchet.exports.flat_nets import flat_triangles
+from lynchet.exports.ground_steps import Corner, Part, Plane, upright_faces
 from lynchet.exports.solids import Mesh
 from lynchet.ground.model import Surface
 from lynchet.plan.model import Plan
 
 _NO_AREA_M2 = 1e-9
-Plane = tuple[float, float, float]
-Part = tuple[Any, Plane]
-"""A polygon and the plane it lies on."""
 
 
 def ground_before(plan: Plan) -> Mesh:
@@ -49,7 +47,10 @@ def ground_after(plan: Plan) -> Mesh:
     if taken:
         left = shapely.difference(surface.polygons, shapely.union_all(taken))
     rest = zip(left, surface.planes.tolist(), strict=True)
-    return _net([*flat, *sloped, *((polygon, tuple(plane)) for polygon, plane in rest)], plan.project.frame)
+    parts = [(_areas(polygon), plane) for polygon, plane in (*flat, *sloped, *((one, tuple(to)) for one, to in rest))]
+    parts = [(polygon, plane) for polygon, plane in parts if polygon.area > _NO_AREA_M2]
+    timber = shapely.union_all([_polygon(run.outline_m) for run in plan.walls.runs])
+    return _net(parts, list(upright_faces(parts, timber)), plan.project.frame)
 
 
 def _polygon(ring: Sequence[tuple[float, float]]) -> Any:
@@ -89,16 +90,17 @@ def _where(corners: list[tuple[float, float]], plane: Plane) -> list[tuple[float
     return found
 
 
-def _net(parts: Iterable[Part], frame: Frame) -> Mesh:
+def _net(parts: Iterable[Part], upright: Iterable[Sequence[Corner]], frame: Frame) -> Mesh:
     points: list[tuple[float, float, float]] = []
     triangles: list[tuple[int, int, int]] = []
     for polygon, (a, b, c) in parts:
-        if polygon.area <= _NO_AREA_M2:
-            continue
-        corners, found = flat_triangles(_areas(polygon))
+        corners, found = flat_triangles(polygon)
         start = len(points)
         points += [(x, y, a * x + b * y + c) for x, y in corners]
         triangles += [(start + i, start + j, start + k) for i, j, k in found]
+    for face in upright:
+        triangles.append((len(points), len(points) + 1, len(points) + 2))
+        points += face
     return _upward(_outward(np.array(points).reshape(-1, 3), frame), np.array(triangles, dtype=np.intp).reshape(-1, 3))
 
 
