@@ -347,3 +347,15 @@ def test_steps_that_are_timber_all_through_are_not_filled(units: str) -> None:
     words = " ".join(text.text for _, display in drawn for text in display.texts)
     assert "timber all through" in words
     assert "fill it, tamp it" not in words and "box of timber" not in words
+
+
+def test_a_bed_is_read_to_the_level_its_picture_says() -> None:
+    """In feet and inches the finished soil of a bed has one figure on its day's sheet, label and reading alike."""
+    seen = 0
+    for _, display in _drawn(_sheets("l_garden", "us", "en")):
+        lines = [text.text for text in display.texts]
+        for line in lines:
+            if line.startswith("bed soil up to "):
+                seen += 1
+                assert line.removeprefix("bed soil up to ") in lines, line
+    assert seen >= 3

@@ -11,6 +11,9 @@ from lynchet.plan.day_readings import MOST, Reading, readings
 from lynchet.walls.seen import seen_of
 from lynchet.walls.setting_out import STAFF_M
 
+_COARSE_M = 0.01
+"""What may be off by more is told to half an inch."""
+
 
 @dataclass(frozen=True)
 class Read:
@@ -52,7 +55,9 @@ def expected_of(named: Naming, today: DayParts) -> Expected:
 
 def _read(named: Naming, reading: Reading) -> Read:
     words = named.words
-    value = named.tape(abs(reading.value_m))
+    # No finer than it may be off, as the picture of the day says the same level.
+    told = named.digging if reading.tolerance_m > _COARSE_M else named.tape
+    value = told(abs(reading.value_m))
     ends = [_end(named, end) for end in reading.place.split("|")]
     where = words(f"day.reading.{_side(named, reading)}") if reading.where else ""
     mark = named.marks.get(reading.mark, "").partition(" ")[2]

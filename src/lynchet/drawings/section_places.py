@@ -73,7 +73,7 @@ def _flights(plan: Planned, figures: Figures) -> Iterable[Place]:
         more = [*end_words(plan, flight, figures), pad_words(plan, figures, (flight.id,))]
         more = [f"{words[:1].upper()}{words[1:]}." for words in more if words]
         lines = (line for words in more for line in wrap(words, UNDER_MM, UNDER_H))
-        under = (f"{steps}, {figures.words(flight.width_m)} wide.", *lines)
+        under = (f"{steps}, {figures.words(flight.width_m, 8)} wide.", *lines)
         yield Place("", f"Steps at {legs}", under, cut, flight)
 
 
