@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
+from lynchet.drawings.pipe_list import outlet_names
 from lynchet.drawings.source import Planned
 from lynchet.water.model import Fitting
 
@@ -57,6 +58,7 @@ def _fittings(plan: Planned, figures: Figures) -> Iterable[Item]:
 
 
 def _ends(plan: Planned, figures: Figures) -> Iterable[Item]:
+    names = outlet_names(plan)
     for outlet in plan.water.outlets:
         if outlet.apron_m:
             yield Area(id=f"apron-{outlet.id}", layer="hatches", rings=(outlet.apron_m,), hatch="stone small",
@@ -64,7 +66,8 @@ def _ends(plan: Planned, figures: Figures) -> Iterable[Item]:
         yield Symbol(id=f"outlet-{outlet.id}", layer="water", z=1, name="outlet", at=outlet.point_m, role="water",
                      key="outlet", of=outlet.id)  # fmt: skip
         yield Label(id=f"inv-{outlet.id}", layer="labels", anchor=(outlet.point_m,), role="water", weight="semibold",
-                    lines=(f"OUT inv {figures.level(outlet.invert_m)}",), priority=1, gap_mm=3.0)  # fmt: skip
+                    lines=(f"{names[outlet.id]} inv {figures.level(outlet.invert_m)}",), priority=1,
+                    gap_mm=3.0)  # fmt: skip
     for pit in plan.water.soakaways:
         yield Area(id=f"soakaway-{pit.name}", layer="water", rings=(pit.outline_m,), fill="paper", hatch="stone small",
                    hatch_role="water", pen="visible", role="water", of=pit.name)  # fmt: skip

@@ -123,7 +123,7 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
         number = stamp.number(f"wall-{leg.id}")
         seen = range_words([height.seen_m for height in found], figures.timber)
         buried = figures.timber(greatest_m(plan, leg)[1])
-        rows.append((leg.id, figures.length(end - start), seen, buried, str(number) if number else "–"))
+        rows.append((leg.id, figures.timber(end - start), seen, buried, str(number) if number else "–"))
     columns = (Column("wall", 0.13, "l"), Column("length", 0.19), Column("seen", 0.33), Column("with buried", 0.23),
                Column("sheet", 0.12))  # fmt: skip
     sheets = [int(row[-1]) for row in rows if row[-1].isdigit()]
@@ -267,7 +267,7 @@ def _apart(points: list[Point], direction: Point) -> list[Point]:
 
 def _chain(name: str, points: list[Point], axis: Point, off_mm: float, figures: Figures) -> Dim:
     values = tuple(_up(b, axis) - _up(a, axis) for a, b in pairwise(points))
-    texts = tuple(figures.length(value) for value in values)
+    texts = tuple(figures.timber(value) for value in values)
     return Dim(id=f"chain-{name}", layer="dimensions", pts=tuple(points), texts=texts, values_m=values, off_mm=off_mm,
                axis=axis)  # fmt: skip
 
