@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import acos, degrees, hypot
 
 import pytest
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 from demo_plans import DEMOS, demo
 from lynchet.book.engineer_texts import said
@@ -16,7 +16,9 @@ from lynchet.drawings.contours import contours
 from lynchet.drawings.detail_sheets import BUILT_OTHERWISE, detail_sheets
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Dim, Sheet, Text
+from lynchet.drawings.model import Area, Dim, Item, Line, Sheet, Symbol, Text, View
+from lynchet.drawings.permit_plan import permit_plan
+from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_facts import heights
@@ -25,6 +27,8 @@ from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.model import Plan
 
 HOOK_DEG = 60.0
+SIGN_MM = 7.0
+"""Radius of the north sign."""
 
 
 def _metric(plan: Plan) -> Plan:
@@ -91,3 +95,30 @@ def test_the_engineer_reads_water_from_end_to_end(name: str) -> None:
         if one[0] == two[0]:
             joined = said("levels.stretch", start="", end="").strip()
             assert one[2:] != two[2:] or one[1].split(joined)[1].strip() != two[1].split(joined)[0].strip()
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_north_stands_over_nothing_but_the_lines_of_the_ground(units: str) -> None:
+    """Neither wall, bed nor house lies under the north sign of a plan of the side yard, nor its lot line."""
+    plan, signs = demo("side_yard"), 0
+    plan = replace(plan, project=replace(plan.project, units=units))  # type: ignore[arg-type]
+    for view in (draw(plan, Stamp()).views[0] for draw in (permit_plan, site_sheet, terraces_plan)):
+        for sign in (item for item in view.items if isinstance(item, Symbol) and item.name == "north"):
+            signs += 1
+            round_it = Point(view.paper(sign.at)).buffer(SIGN_MM)
+            assert not [item.id for item in view.items if _strong(item) and round_it.intersects(_shape(item, view))]
+    assert signs == 3
+
+
+def _strong(item: Item) -> bool:
+    """A tone or a wall, or a line that is none of the ground's."""
+    if isinstance(item, Area):
+        return len(item.rings[0]) > 2
+    return isinstance(item, Line) and len(item.pts) > 1 and item.layer != "ground before"
+
+
+def _shape(item: Item, view: View) -> Polygon | LineString:
+    if isinstance(item, Area):
+        return Polygon(view.papers(item.rings[0]))
+    assert isinstance(item, Line)
+    return LineString(view.papers(item.pts))

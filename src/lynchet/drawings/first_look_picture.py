@@ -10,9 +10,10 @@ from lynchet.drawings.kept import united
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Area, Dim, Item, Label, Sheet, Symbol, Text, View
 from lynchet.drawings.paper import Box, Paper, scale_words
+from lynchet.drawings.permit_plan import wall_names
 from lynchet.drawings.plan_built import flight_items
 from lynchet.drawings.plan_layout import lay_out_in
-from lynchet.drawings.plan_signs import north_items
+from lynchet.drawings.plan_signs import has_free_spot, north_items
 from lynchet.drawings.section_cells import Ready, cell, ready
 from lynchet.drawings.section_line import section_cut
 from lynchet.drawings.section_places import Place
@@ -29,6 +30,8 @@ _NEXT = 1.3
 _HEADS_MM = (2.0, 4.0, 6.0, 8.0, 10.0)
 _SIGN_MM = 17.0
 """Kept free beside or over the plan for the north sign."""
+UNDER_MM = 13.0
+"""Room under a section for the chain of lengths, which is not drawn here."""
 _BANDS = ("bed soil", "mulch", "fill")
 
 
@@ -41,7 +44,11 @@ def plan_picture(plan: Planned, box: Box, figures: Figures) -> tuple[View, tuple
     boxes = ((*box[:2], box[2] - _SIGN_MM, box[3]), (box[0], box[1] + _SIGN_MM, *box[2:]))
     beside = min((lay_out_in(plan, one, room, core, largest) for one in boxes), key=lambda one: one.view.scale)
     if beside.view.scale > _NEXT * layout.view.scale:
-        return layout.with_items([*items, *north_items(plan, layout, items)]), ()
+        # Over a house if need be, never over what is built.
+        built = [item for item in items if item.layer != "house"]
+        for some in (items, built):
+            if has_free_spot(layout, some):
+                return layout.with_items([*items, *north_items(plan, layout, some)]), ()
     turn = beside.view.direction(beside.world_turn(north))
     sign = Symbol(id="north", layer="section marks", name="north", at=(box[2] - 4.5 - _SIGN_MM / 2, box[1] + 13.0),
                   turn_deg=turn)  # fmt: skip
@@ -67,6 +74,7 @@ def _items(plan: Planned) -> Iterable[Item]:
     for n, part in enumerate(part for part in getattr(whole, "geoms", [whole]) if part.geom_type == "Polygon"):
         rings = tuple(tuple((x, y) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))
         yield Area(id=f"walls-{n}", layer="walls", rings=rings, fill="timber", pen="visible")
+    yield from wall_names(plan)
     yield from (item for item in flight_items(plan) if isinstance(item, Area))
 
 
@@ -78,9 +86,12 @@ def section_picture(plan: Planned, box: Box, figures: Figures) -> tuple[View, tu
     place = Place("A", "along the fall", ("The low side at the left.",), cut)
     drawn = cell(with_head_room(ready(plan, place), box, figures), box, figures)
     # Names, levels and thin bands crowd so small a picture; the heights stay.
-    bare = tuple(item for item in without_bands(drawn.view.items) if not isinstance(item, Label | Symbol))
+    bare = tuple(item for item in without_bands(drawn.view.items)
+                 if not isinstance(item, Label | Symbol) or item.id.startswith("bubble-"))  # fmt: skip
     bare = tuple(item for item in bare if item.id != "chain")
-    return replace(drawn.view, items=bare), drawn.heads
+    # Names stay in the picture: the paper of the chain is not its.
+    left, top, right, bottom = drawn.view.region
+    return replace(drawn.view, items=bare, region=(left, top, right, bottom - UNDER_MM)), drawn.heads
 
 
 def with_head_room(one: Ready, box: Box, figures: Figures, least_mm: float = 0.0) -> Ready:

@@ -37,8 +37,6 @@ _FILL = {Verdict.OK: "planted", Verdict.WATCH: "soil", Verdict.ASK: "warn tone",
 _LINE = 2.5 * PITCH_NOTE
 _NAME_MM = 22.0
 _SECTION_MM = 74.0
-_UNDER_MM = 13.0
-"""Room under a section for the chain of lengths, which is not drawn here."""
 _FIGURES_MM = 84.0
 _LEAST_MM = 66.0
 """Most and least for the figures and the plan beside them."""
@@ -148,7 +146,7 @@ def _pictures(plan: Plan, page: Page, look: tuple[Side, float, Figures], high: f
 def _section_mm(plan: Plan, side: Side, figures: Figures) -> float:
     """What the section takes once it is drawn."""
     found = section_picture(plan, (side[0] - 0.5, 0.0, side[1] + 0.5, _SECTION_MM), figures)
-    return found[0].region[3] + 3.0 - _UNDER_MM if found else 0.0
+    return found[0].region[3] + 3.0 if found else 0.0
 
 
 def _figures(page: Page, side: Side, y: float, plan: Plan) -> None:

@@ -163,13 +163,13 @@ def _items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
             yield Area(id=f"bed-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="planted",
                        key="planting", of=face.id)  # fmt: skip
     yield from (replace(item, pen="outline") for item in wall_items(plan) if isinstance(item, Area))
-    yield from _names(plan)
+    yield from wall_names(plan)
     yield from (item for item in flight_items(plan) if isinstance(item, Area))
     yield from stay_items(plan, view, figures)
     yield from lot_items(plan, view, figures)
 
 
-def _names(plan: Planned) -> Iterable[Item]:
+def wall_names(plan: Planned) -> Iterable[Item]:
     """Names of the walls, in steps along them, so that those one above the other do not stand in one line."""
     for n, leg in enumerate(standing(plan)):
         longest = max(leg.segments, key=lambda segment: segment.end_m - segment.start_m)

@@ -21,27 +21,39 @@ _SIGN_MM = 9.0
 """About the radius of a sign with its letters."""
 _WORDS_MM = 32.0
 """The words of the fall in two lines, from the middle of its arrow."""
+_STEP_MM = 12.0
+"""From spot to spot along an edge."""
+_IN_MM = 11.5
+"""From the edge to the middle of a sign there."""
+_APART_MM = 38.0
+"""Least between the two signs, with the words of the fall."""
+_GROUND = "ground before"
 _LEVEL = 0.005
 """Ground that falls less has no arrow."""
 
 
 def north_items(plan: Planned, layout: Layout, items: list[Item]) -> Iterable[Item]:
-    """The north sign in the emptiest corner of the view, where north is known."""
+    """The north sign in the emptiest corner of the view, else on an edge, where north is known."""
     north = plan.project.site.north_deg
     if north is None:
         return
-    corner = _emptiest(layout, items)[0]
-    yield Symbol(id="north", layer="section marks", name="north", at=unpaper(layout.view, corner),
+    spot = _emptiest(layout, items)
+    yield Symbol(id="north", layer="section marks", name="north", at=unpaper(layout.view, spot),
                  turn_deg=layout.world_turn(north))  # fmt: skip
 
 
+def has_free_spot(layout: Layout, items: list[Item]) -> bool:
+    """Whether a sign stands in the view with no area under it: no bed, wall or house."""
+    return not _Crowd(layout.view, items).over(_emptiest(layout, items))
+
+
 def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figures) -> Iterable[Item]:
-    """An arrow down the mean fall of the area, in the emptiest corner but that of north."""
+    """An arrow down the mean fall of the area, where little lies but apart from north."""
     x, y = plan.terraces.fall
     if hypot(x, y) < _LEVEL:
         return
     view = layout.view
-    at = unpaper(view, _emptiest(layout, items)[1])
+    at = unpaper(view, _next(layout, items))
     k = _ARROW_MM * view.scale / 2000.0 / hypot(x, y)
     ends = (at[0] + k * x, at[1] + k * y), (at[0] - k * x, at[1] - k * y)
     yield Line(id="fall", layer="section marks", pts=ends, pen="outline", role="earth", arrow=True, alt="fall")
@@ -54,39 +66,89 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
 
 def _beside(view: View, items: list[Item], at: Point) -> bool:
     """Whether the words in two lines stand beside the arrow on free paper: over a house they would be taken for its."""
+    rooms = [(at[0] + 2.5, at[0] + _WORDS_MM), (at[0] - _WORDS_MM, at[0] - 2.5)]
+    return any(_on_paper(view, items, (a, at[1] - 5.0, b, at[1] + 5.0)) for a, b in rooms)
+
+
+def _upright(view: View, items: list[Item], at: Point) -> bool:
+    """Whether the words in three lines stand over or under an arrow."""
+    rooms = [(at[1] - 15.5, at[1] - 6.0), (at[1] + 6.0, at[1] + 15.5)]
+    return any(_on_paper(view, items, (at[0] - 11.0, a, at[0] + 11.0, b)) for a, b in rooms)
+
+
+def _on_paper(view: View, items: list[Item], room: Box) -> bool:
+    """Whether a room lies in the view and over no area."""
     from shapely.geometry import Polygon, box
 
-    left, _, right, _ = view.region
-    rooms = [(at[0] + 2.5, at[0] + _WORDS_MM), (at[0] - _WORDS_MM, at[0] - 2.5)]
-    outlines = _outlines(view, items)
-    for a, b in rooms:
-        room = (a, at[1] - 5.0, b, at[1] + 5.0)
-        near = (Polygon(ring) for ring in outlines if _may_reach(ring, room))
-        if left <= a and b <= right and not any(area.intersects(box(*room)) for area in near):
-            return True
-    return False
+    left, top, right, bottom = view.region
+    if room[0] < left or room[1] < top or room[2] > right or room[3] > bottom:
+        return False
+    near = (Polygon(ring) for ring in _outlines(view, items) if _may_reach(ring, room))
+    return not any(area.intersects(box(*room)) for area in near)
 
 
 def _outlines(view: View, items: list[Item]) -> list[tuple[Point, ...]]:
     return [view.papers(item.rings[0]) for item in items if isinstance(item, Area) and len(item.rings[0]) > 2]
 
 
-def _emptiest(layout: Layout, items: list[Item]) -> list[Point]:
-    """The corners, first those over which nothing lies; of a large area only the outline has points, so it is asked."""
-    from shapely.geometry import Point as Spot
-    from shapely.geometry import Polygon
+def _emptiest(layout: Layout, items: list[Item]) -> Point:
+    """The spot for a sign: of the corners that over which nothing lies, if need be on an edge."""
+    crowd, region = _Crowd(layout.view, items), layout.view.region
+    best = min(_corners(region), key=crowd.of)
+    return best if crowd.free(best) else min((best, *_edges(region)), key=crowd.of)
 
-    view = layout.view
-    busy = view.papers(chain.from_iterable(part for item in items for part in _parts(item)))
-    x, y = np.array(busy).reshape(-1, 2).T
-    outlines = _outlines(view, items)
 
-    def crowd(c: Point) -> tuple[bool, int]:
-        room = (c[0] - _SIGN_MM, c[1] - _SIGN_MM, c[0] + _SIGN_MM, c[1] + _SIGN_MM)
-        over = any(Polygon(ring).distance(Spot(c)) < _SIGN_MM for ring in outlines if _may_reach(ring, room))
-        return over, int(((abs(x - c[0]) < 18) & (abs(y - c[1]) < 16)).sum())
+def _next(layout: Layout, items: list[Item]) -> Point:
+    """The spot for the fall: apart from north, best where its words stand beside it on free paper."""
+    view, crowd, north = layout.view, _Crowd(layout.view, items), _emptiest(layout, items)
 
-    return sorted(_corners(view.region), key=crowd)
+    def rated(spots: Iterable[Point]) -> list[tuple[bool, tuple[bool, bool, int], Point]]:
+        apart = [spot for spot in spots if hypot(spot[0] - north[0], spot[1] - north[1]) > _APART_MM]
+        return [(not (_beside(view, items, spot) or _upright(view, items, spot)), crowd.of(spot), spot)
+                for spot in apart]  # fmt: skip
+
+    corners = rated(_corners(view.region))
+    good = [one for one in corners if not one[0] and crowd.free(one[2])]
+    return min(good or [*corners, *rated(_edges(view.region))], default=(True, (True, True, 0), north))[2]
+
+
+class _Crowd:
+    """What lies about a spot; of a large area only the outline has points, so it is asked itself."""
+
+    def __init__(self, view: View, items: list[Item]) -> None:
+        busy = view.papers(chain.from_iterable(part for item in items for part in _parts(item)))
+        self._x, self._y = np.array(busy).reshape(-1, 2).T
+        self._outlines = _outlines(view, items)
+        strong = [item for item in items if isinstance(item, Line) and item.layer != _GROUND and len(item.pts) > 1]
+        self._lines = [view.papers(item.pts) for item in strong]
+
+    def of(self, spot: Point) -> tuple[bool, bool, int]:
+        """The less the better: an area under the sign, a line other than of the ground, points near it."""
+        near = (abs(self._x - spot[0]) < 18) & (abs(self._y - spot[1]) < 16)
+        return self.over(spot), self._crossed(spot), int(near.sum())
+
+    def free(self, spot: Point) -> bool:
+        """Whether neither area nor line but of the ground lies under the sign."""
+        return not self.over(spot) and not self._crossed(spot)
+
+    def over(self, spot: Point) -> bool:
+        """Whether a sign would stand over an area."""
+        from shapely.geometry import Point as Spot
+        from shapely.geometry import Polygon
+
+        near = (ring for ring in self._outlines if _may_reach(ring, _room(spot)))
+        return any(Polygon(ring).distance(Spot(spot)) < _SIGN_MM for ring in near)
+
+    def _crossed(self, spot: Point) -> bool:
+        from shapely.geometry import LineString
+        from shapely.geometry import Point as Spot
+
+        near = (line for line in self._lines if _may_reach(line, _room(spot)))
+        return any(LineString(line).distance(Spot(spot)) < _SIGN_MM for line in near)
+
+
+def _room(spot: Point) -> Box:
+    return spot[0] - _SIGN_MM, spot[1] - _SIGN_MM, spot[0] + _SIGN_MM, spot[1] + _SIGN_MM
 
 
 def _may_reach(ring: tuple[Point, ...], room: Box) -> bool:
@@ -105,3 +167,10 @@ def _parts(item: Item) -> tuple[tuple[Point, ...], ...]:
 def _corners(region: Box) -> tuple[Point, ...]:
     left, top, right, bottom = (region[0] + 14, region[1] + 16, region[2] - 14, region[3] - 16)
     return ((right, top), (left, top), (right, bottom), (left, bottom))
+
+
+def _edges(region: Box) -> list[Point]:
+    """Spots along the edges of the view, a little nearer to them than the corners."""
+    left, top, right, bottom = (region[0] + _IN_MM, region[1] + _IN_MM, region[2] - _IN_MM, region[3] - _IN_MM)
+    across, down = (np.arange(low, high, _STEP_MM).tolist() for low, high in ((left, right), (top, bottom)))
+    return [(x, y) for y in (top, bottom) for x in across] + [(x, y) for x in (left, right) for y in down]
