@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from shapely.geometry import Polygon, box
+from shapely.geometry import GeometryCollection, LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
 from demo_plans import DEMOS, demo
@@ -24,6 +24,15 @@ def test_ground_between_two_landings_counts_from_a_spade_s_width_on(gap_m: float
     left = bed.difference(unary_union(landings))
     expected = 12.0 - 2 * wide * deep - (0.0 if counted else gap_m * deep)
     assert wide_enough(left).area == pytest.approx(expected, abs=0.01)
+
+
+def test_lines_and_points_left_by_an_overlay_are_no_ground() -> None:
+    """A bed of which cutting on a grid left a line and a point beside its areas counts those areas and no more; one
+    of which only lines are left counts nothing."""
+    beds = [box(0.0, 0.0, 2.0, 1.0), box(3.0, 0.0, 4.0, 1.0)]
+    lines = [LineString([(2.0, 0.5), (3.0, 0.5)]), Point(5.0, 5.0)]
+    assert wide_enough(GeometryCollection([*beds, *lines])).area == pytest.approx(3.0, abs=1e-6)
+    assert wide_enough(GeometryCollection(lines)).area == 0.0
 
 
 @pytest.mark.parametrize("name", DEMOS)

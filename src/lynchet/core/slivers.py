@@ -11,9 +11,24 @@ _GRID_M = 1e-5
 
 
 def wide_enough(shape: Any) -> Any:
-    """What is left of an area (shapely) without its parts narrower than ``SLIVER_M``; corners stay."""
+    """What is left of an area (shapely) without its parts narrower than ``SLIVER_M``; corners stay.
+
+    Lines and points, which snapping to a grid leaves over where outlines touch, are dropped.
+    """
     import shapely
 
+    shape = areas_of(shape)
     half = SLIVER_M / 2.0
     core = shapely.buffer(shape, -half, join_style="mitre")
-    return shapely.intersection(shape, shapely.buffer(core, half + _GRID_M, join_style="mitre"), grid_size=_GRID_M)
+    wide = shapely.buffer(core, half + _GRID_M, join_style="mitre")
+    return areas_of(shapely.intersection(shape, wide, grid_size=_GRID_M))
+
+
+def areas_of(shape: Any) -> Any:
+    """What of a shape has area: a polygon or several; the shape itself where it is nothing else."""
+    import shapely
+
+    if shapely.get_type_id(shape) in (shapely.GeometryType.POLYGON, shapely.GeometryType.MULTIPOLYGON):
+        return shape
+    parts = shapely.get_parts(shape)
+    return shapely.multipolygons(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON])

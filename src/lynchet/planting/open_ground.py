@@ -16,7 +16,7 @@ from lynchet.core.frame import Point
 from lynchet.core.kept import common, less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import dot, unit
-from lynchet.core.slivers import wide_enough
+from lynchet.core.slivers import areas_of, wide_enough
 from lynchet.planting.model import Part
 from lynchet.terraces.model import Face, Terraces
 from lynchet.walls.model import Leg, Walls
@@ -28,8 +28,6 @@ NARROW_M = 1.0
 """A bed narrower than this has no back of its own. PRACTICE."""
 LEAST_M2 = 0.04
 _GRID = 1e-5
-POLYGON = int(shapely.GeometryType.POLYGON)
-_AREAS = (POLYGON, int(shapely.GeometryType.MULTIPOLYGON))
 _FINER, _MOST = 12, 120
 """Grid points for each one sampled, and the most along one way."""
 _UPHILL = 0.7
@@ -116,7 +114,7 @@ def sample_points(soil: Any, count: int) -> Array:
 
 
 def _bed(face: Face, taken: Iterable[Any], held: Sequence[tuple[Leg, float, float]], terraces: Terraces) -> OpenBed:
-    soil = _areas(wide_enough(_left_of(face.polygon, taken)))
+    soil = wide_enough(_left_of(face.polygon, taken))
     width = strip_width(float(soil.area), float(soil.length)) if soil.area > 0 else 0.0
     return OpenBed(face, soil, width, _parts(soil, width, held, terraces))
 
@@ -194,7 +192,7 @@ def _left_of(shape: Any, taken: Iterable[Any]) -> Any:
     """The same off the grid, in half the time: for ground of which slivers are taken off next."""
     for part in taken:
         if shapely.intersects(shape, part):
-            shape = _areas(shapely.difference(shape, part))
+            shape = areas_of(shapely.difference(shape, part))
     return shape
 
 
@@ -203,19 +201,13 @@ def _cut(shape: Any, part: Any) -> Any:
 
     The grid is needed: without it slivers stay along what is cut twice, and plants stand in rows along them.
     """
-    return _areas(less(shape, part, _GRID))
+    return areas_of(less(shape, part, _GRID))
 
 
 def _shared(shape: Any, strips: Sequence[Any]) -> Any:
     """Areas of a shape that lie on strips: what ``_less`` takes off, in half the time of a second difference."""
     strip = strips[0] if len(strips) == 1 else shapely.union_all(strips)
-    return _areas(common(shape, strip, _GRID))
-
-
-def _areas(left: Any) -> Any:
-    if shapely.get_type_id(left) in _AREAS:
-        return left
-    return shapely.MultiPolygon([p for p in shapely.get_parts(left) if p.geom_type == "Polygon"])
+    return areas_of(common(shape, strip, _GRID))
 
 
 def _parts(
