@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.engineer_texts import heads, said
 from lynchet.plan.model import Plan
+from lynchet.stability.bearings import PAD_SPREAD_M
 from lynchet.stability.model import CASES, BaseCheck, HeightCheck, JointCheck
 from lynchet.stability.slope import TOGETHER_M
 from lynchet.units.format import force, length, line_load, pressure
@@ -94,6 +95,8 @@ def _bases(plan: Plan, units: System) -> Iterator[Block]:
     if not worst:
         return
     yield Heading(said("checks.bases_head"), 2)
+    if plan.project.soil.base == "stone pad":
+        yield Para(said("checks.bases_intro", pad=length(PAD_SPREAD_M, units)))
     rows = tuple(
         (leg, one.case, pressure(one.pressure_kpa, units), pressure(one.allowable_kpa, units),
          length(one.effective_width_m, units)) for leg, one in worst.items()
