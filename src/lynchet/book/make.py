@@ -61,9 +61,9 @@ def drawings(sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
     shown = [one for one in sheets if one.sheet.kind != _DAY]
     rows = tuple((str(one.sheet.fields.number), one.sheet.fields.title, one.sheet.paper.name, one.sheet.fields.scale)
                  for one in shown)  # fmt: skip
-    listed = OnPaper((Table(words.many("sheets.list_heads"), rows, "rlll", (0.7, 3.6, 1.0, 2.2)),)) if rows else None
-    head = (Heading(words("sheets.head"), 1, "drawings"), Para(words("sheets.intro")))
-    return (*head, *((listed,) if listed else ()), *(_picture(one) for one in shown))
+    listed = (Table(words.many("sheets.list_heads"), rows, "rlll", (0.7, 3.6, 1.0, 2.2)),) if rows else ()
+    printed = OnPaper((Para(words("sheets.intro")), *listed))  # a phone lists them to jump to, and prints nothing
+    return (Heading(words("sheets.head"), 1, "drawings"), printed, *(_picture(one) for one in shown))
 
 
 def _days(plan: Plan, sheets: Sequence[Drawn], words: Words) -> tuple[Block, ...]:
