@@ -22,7 +22,7 @@ WORKED = {
     "stability.height": "permit_height", "stability.load": "lateral_thrust", "stability.slope": "slip_circle_factor",
     "stability.ties": "tie_force", "stability.tiers": "tier_separation", "stability.wall": "joint_case_check",
     "timber.WHAT": "member_check, dowel_yield, dowel_yield_eu or withdrawal", "water.capacity": "pipe_full_flow",
-    "water.fall_from_house": "grade_from_house", "water.roof_pipe": "rational_peak_flow",
+    "water.fall_from_house": "grade_from_house", "water.house_below": "grade_from_house", "water.roof_pipe": "rational_peak_flow",
     "water.soakaway": "soakaway_size",
 }  # fmt: skip
 """Codes that open a calculator."""

@@ -22,6 +22,7 @@ from lynchet.water.cover import cover_findings, dig_findings
 from lynchet.water.fittings import fittings_of
 from lynchet.water.high_drains import high_findings
 from lynchet.water.house import house_checks
+from lynchet.water.house_below import below_findings
 from lynchet.water.led_away import LedAway, led_away
 from lynchet.water.model import Body, Chain, Fabric, Fitting, Stone, Water, WaterLevel
 from lynchet.water.nets import best_net
@@ -212,6 +213,7 @@ def _water(
     bodies = (*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
               *other_bodies(away.roofs, away.cut_offs, pits, s))  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
+    top = tuple(top_water(yard))
     shut = _told_sides(laid)
     names = _names(laid, away, bodies)
     findings = [
@@ -223,6 +225,7 @@ def _water(
         *capacity_findings(yard, built.drains, built.solids),
         *pit_findings,
         *house_findings,
+        *below_findings(yard, top),
         *away.findings,
         *_notch_findings(laid),
         *_gentle_findings(yard, built),
@@ -233,7 +236,7 @@ def _water(
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
         fittings=laid.fittings, stone=laid.stones, fabric=laid.fabrics, levels=laid.levels,
-        catchments=laid.catchments, top_water=tuple(top_water(yard)), house_checks=(*checks, *away.checks),
+        catchments=laid.catchments, top_water=top, house_checks=(*checks, *away.checks),
         roof_pipes=away.roofs, soakaways=tuple(pits), cut_offs=away.cut_offs,
         refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=bodies,
         findings=tuple(named(finding, names) for finding in findings),
