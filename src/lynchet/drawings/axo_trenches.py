@@ -25,6 +25,8 @@ class Trench(NamedTuple):
     """Its bottom: underside of the wall's stone there."""
     shape: Any
     """Shapely polygon, picture metres."""
+    stepped: bool = False
+    """Dug to more than one depth that day."""
 
 
 def is_trench(part: Part) -> bool:
@@ -43,6 +45,7 @@ def trenches_of(days: BuildingDays, day: int, scene: Scene) -> Iterator[Trench]:
     beds = [thing for thing in days.things if thing.kind == "stone bed" and _of_wall(thing)]
     stages = {days.stage_of(bed) for bed in beds}
     today = [bed for bed in beds if days.day_of(bed.id) == day]
+    depths = {wall: {round(bed.bottom_m, 4) for bed in today if bed.owner == wall} for wall in {b.owner for b in today}}
     for part in scene.parts:
         if part.cell is None or not part.new or not is_trench(part):
             continue
@@ -53,7 +56,7 @@ def trenches_of(days: BuildingDays, day: int, scene: Scene) -> Iterator[Trench]:
             if abs(bed.bottom_m - level) < _SAME_M:
                 seen = part.shape.intersection(_in_picture(days, bed, scene))
                 if seen.area > _SEEN_M2:
-                    yield Trench(bed.owner, level, seen)
+                    yield Trench(bed.owner, level, seen, len(depths[bed.owner]) > 1)
 
 
 def _of_wall(bed: Placed) -> bool:

@@ -21,6 +21,7 @@ WORDS: dict[str, str] = {
     "pegs": "pegs, a level string from peg to peg",
     "trench": "trench, dug to {level}",
     "trench of": "trench of {wall}, dug to {level}",
+    "trench here": "trench of {wall}, in steps, dug here to {level}",
     "bench": "bench cut to {level}",
     "fill": "fill, tamped in thin layers, up to {level}",
     "strip": "path strip and landings, tamped",
@@ -127,7 +128,8 @@ def _of_trenches(
     for one in seen:
         if one.wall in walls[:_TRENCHES]:
             level = height_words(days.plan, one.level_m, figures, say)
-            words = say["trench of" if one.wall else "trench"].format(wall=printable(one.wall), level=level)
+            name = "trench" if not one.wall else "trench here" if one.stepped else "trench of"
+            words = say[name].format(wall=printable(one.wall), level=level)
             yield f"trench {one.wall}".strip(), words, one.shape
 
 

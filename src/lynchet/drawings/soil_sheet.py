@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import accumulate, pairwise
 
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import width, wrap
+from lynchet.drawings.letters import printable, width, wrap
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.page import Page, spread
 from lynchet.drawings.paper import paper_of
@@ -219,6 +220,16 @@ def _terraces(plan: Planned, page: Page, look: tuple[tuple[float, float], Figure
         )
 
 
+def _names(walls: Sequence[str], room: float) -> str:
+    """As many names as have room, and how many more there are: "A0, A0.2, A1 + 3"."""
+    said = ", ".join(walls)
+    for count in range(len(walls) - 1, 0, -1):
+        if width(said, 2.5) <= room:
+            break
+        said = f"{', '.join(walls[:count])} + {len(walls) - count}"
+    return printable(said)
+
+
 def _terrace(
     page: Page,
     step: BuildStep,
@@ -229,7 +240,7 @@ def _terrace(
     system = figures.system
     base = y + pitch / 2 + 1.2
     page.text((x, base), str(step.terrace), 2.8, weight="bold")
-    page.text((x + 5.0, base), ", ".join(step.walls), room=29.0)
+    page.text((x + 5.0, base), _names(step.walls, 29.0))
     per = (stops[0] - 16.0 - x - 37.0) / max(most, 1e-9)
     left, middle = x + 37.0, x + 37.0 + step.topsoil_m3 * per
     page.bar((left, max(middle, left + 0.2)), (y + 0.8, y + pitch - 0.8), fill="bed")
