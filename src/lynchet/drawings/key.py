@@ -121,7 +121,7 @@ def _lot_guessed(s: _Sample, _: Figures) -> None:
 
 
 def _steps(s: _Sample, _: Figures) -> None:
-    s.box((6, 2.2), pen="visible", fill="timber")
+    s.box((6, 2.2), pen="visible", fill="path")
     for x in (-2.0, 2.0):
         s.line((x, -2.2), (x, 2.2), pen="visible")
     s.line((-5, 0), (5.4, 0), pen="fine", arrow=True)
@@ -243,6 +243,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "landing": ("{landing}", _box_entry(5, 2.0, fill="path", pen="fine")),
     "path": ("path at the level of the ground", _box_entry(fill="path", pen="fine")),
     "steps": ("steps, the arrow points up", _steps),
+    "steps bare": ("steps", _box_entry(6, 2.2, fill="path", pen="visible")),
     "step cut": ("step, cut across", _box_entry(6, 2.0, fill="path", pen="visible")),
     "bank": ("bank, sloped down", _bank),
     "house": ("house", _box_entry(hatch="house", pen="cut")),

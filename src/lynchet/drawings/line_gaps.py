@@ -6,8 +6,8 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import replace
-from itertools import chain
-from math import cos, radians, sin
+from itertools import chain, pairwise
+from math import cos, dist, radians, sin
 
 from lynchet.drawings.display import Letters, Mark, Stroke
 from lynchet.drawings.model import Label
@@ -16,6 +16,8 @@ _ALONG_MM, _ACROSS_MM = 1.8, 0.4
 """Free paper between a figure and the line it stands in: along it more than between two dashes."""
 _AIR_MM = 0.5
 """Free paper round a text at which a line gives way."""
+_SCRAP_MM = 2.6
+"""What is left of a line beside a text and no longer than this would be read as a sign of it."""
 _TURNED = 0.7
 """Sine from which on a level line meets a text from its side."""
 Drawn = list[tuple[int, Mark]]
@@ -63,9 +65,13 @@ def given_way(own: Drawn, names: Container[str], texts: Iterable[Mark]) -> Drawn
         left, top, right, bottom = _bounds(mark.paths)
         met = [_round(one) for one in letters if one.box()[0] < right and one.box()[2] > left
                and one.box()[1] < bottom and one.box()[3] > top]  # fmt: skip
-        paths = _cut(mark, met) if met else mark.paths
+        paths = tuple(path for path in _cut(mark, met) if _long(path) > _SCRAP_MM) if met else mark.paths
         found += [(rank, mark if paths == mark.paths else replace(mark, paths=paths))] if paths else []
     return found
+
+
+def _long(path: Path) -> float:
+    return sum(dist(a, b) for a, b in pairwise(path))
 
 
 def _bounds(paths: Sequence[Path]) -> tuple[float, float, float, float]:

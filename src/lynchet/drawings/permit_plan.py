@@ -164,7 +164,7 @@ def _items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
                        key="planting", of=face.id)  # fmt: skip
     yield from (replace(item, pen="outline") for item in wall_items(plan) if isinstance(item, Area))
     yield from wall_names(plan)
-    yield from (item for item in flight_items(plan) if isinstance(item, Area))
+    yield from (replace(item, key="steps bare") for item in flight_items(plan) if isinstance(item, Area))
     yield from stay_items(plan, view, figures)
     yield from lot_items(plan, view, figures)
 

@@ -147,9 +147,10 @@ def _walls(plan: Planned) -> Iterable[Item]:
 
 def _steps(plan: Planned, view: View) -> Iterable[Item]:
     """Treads, and the arrow up where it is long enough to be read."""
-    for item in flight_items(plan):
-        if isinstance(item, Area) or (isinstance(item, Line) and _on_paper(item, view) > _ARROW_MM):
-            yield item
+    items = list(flight_items(plan))
+    arrows = [item for item in items if isinstance(item, Line) and _on_paper(item, view) > _ARROW_MM]
+    yield from (item if arrows else replace(item, key="steps bare") for item in items if isinstance(item, Area))
+    yield from arrows
 
 
 def _on_paper(line: Line, view: View) -> float:
