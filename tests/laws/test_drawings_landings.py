@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import hypot
 
 import pytest
 from shapely.geometry import Polygon
@@ -10,7 +11,8 @@ from shapely.geometry import Polygon
 from demo_plans import DEMOS, demo
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import landing_items, pad_words, pads
-from lynchet.drawings.model import Area
+from lynchet.drawings.model import Area, Line
+from lynchet.drawings.plan_built import flight_items
 from lynchet.drawings.section_data import cutting
 from lynchet.drawings.section_items import after_at
 from lynchet.drawings.section_places import section_places
@@ -35,6 +37,19 @@ def test_every_rise_of_a_drawn_flight_between_beds_is_its_riser(name: str) -> No
         walked = [after_at(found, 0.1), *treads, after_at(found, end - 0.1)]
         for low, high in pairwise(walked):
             assert high - low == pytest.approx(flight.riser_m, abs=_SAME_M)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_arrow_of_every_flight_points_up_it(name: str) -> None:
+    """On a plan the arrow of a flight, also of one step alone, runs 0.2 m at least the way one walks up."""
+    plan = demo(name)
+    ways = {item.of: item.pts for item in flight_items(plan) if isinstance(item, Line)}
+    assert set(ways) == {flight.id for flight in plan.terraces.flights}
+    for flight in plan.terraces.flights:
+        (ax, ay), (bx, by) = ways[flight.id]
+        along = (bx - ax) * flight.direction[0] + (by - ay) * flight.direction[1]
+        assert along == pytest.approx(hypot(bx - ax, by - ay))
+        assert along > 0.2
 
 
 @pytest.mark.parametrize("name", DEMOS)

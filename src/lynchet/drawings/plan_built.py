@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
+from math import hypot
 from typing import Any
 
 from lynchet.core.findings import Verdict
@@ -23,6 +24,8 @@ FEW_STOPS = 2
 """Up to so many stops carry their reason on the plan itself."""
 _BOX_MM = 5.0
 """Half the height of the box with a bed's name and level."""
+_SHORT_M, _BEFORE_M, _BEHIND_M = 0.2, 0.12, 0.35
+"""A flight so short is one step over its timber: its arrow runs from before the timber to behind it."""
 _SMALL = 90
 """Beyond this scale a bed's name and level share one box."""
 
@@ -198,12 +201,21 @@ def flight_items(plan: Planned) -> Iterable[Item]:
         for n, tread in enumerate(flight.treads):
             yield Area(id=f"tread-{flight.id}-{n:02d}", layer="steps", rings=(tread.outline_m,), fill="path",
                        pen="visible", key="steps", of=tread.id)  # fmt: skip
-        foot, head = walk(flight)
+        foot, head = _arrow(flight)
         yield Line(id=f"way-{flight.id}", layer="steps", z=1, pts=(foot, head), pen="visible", arrow=True, key="steps",
                    of=flight.id)  # fmt: skip
         yield Symbol(id=f"way-foot-{flight.id}", layer="steps", z=1, name="joint", at=foot, of=flight.id)
         yield Label(id=f"steps-{flight.id}", layer="labels", anchor=(foot,), lines=(f"{flight.risers} up",),
                     weight="semibold", priority=2, gap_mm=2.0)  # fmt: skip
+
+
+def _arrow(flight: Flight) -> tuple[Point, Point]:
+    """From foot to head; of one step over the timber it is, from a little before it to a little behind."""
+    foot, head = walk(flight)
+    (ax, ay), (bx, by), (dx, dy) = foot, head, flight.direction
+    if hypot(bx - ax, by - ay) > _SHORT_M:
+        return foot, head
+    return (ax - _BEFORE_M * dx, ay - _BEFORE_M * dy), (bx + _BEHIND_M * dx, by + _BEHIND_M * dy)
 
 
 def walk(flight: Flight) -> tuple[Point, Point]:
