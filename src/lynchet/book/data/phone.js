@@ -50,7 +50,11 @@
       from = sheet; room.textContent = "";
       var svg = sheet.querySelector("svg").cloneNode(true); svg.removeAttribute("id");
       room.appendChild(svg); zoom.classList.add("open");
-      size = Math.max(220, Math.min(900, 400 * svg.viewBox.baseVal.width / room.clientWidth)); fit(); // 4 px for a millimetre of paper: its letters can be read
+      var paper = svg.viewBox.baseVal;
+      size = Math.max(220, Math.min(900, 400 * paper.width / room.clientWidth)); fit(); // 4 px for a millimetre of paper: its letters can be read
+      if (paper.width > paper.height) { // a drawing stands left of the strip with its key; a page is read from its head
+        room.scrollLeft = 0.4 * room.scrollWidth - room.clientWidth / 2; room.scrollTop = 0.45 * room.scrollHeight - room.clientHeight / 2;
+      }
       byId("close").focus();
     });
   });
