@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from functools import partial
 from itertools import pairwise
+from math import inf
 
 from lynchet.drawings.detail_model import Detail, Picture, Window, also
 from lynchet.drawings.figures import Figures
@@ -17,6 +18,8 @@ from lynchet.walls.bedding import STONE_BED_M
 from lynchet.walls.model import FootingStep, Leg
 
 _HALF_M = 0.3
+_ALONE = 1.5
+"""Of its thickness: timber farther off than this is no wall that a wall meets."""
 _END_M = 0.6
 _BELOW_M = 0.06
 _ABOVE_M = 0.06
@@ -151,13 +154,18 @@ def end_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
 
 
 def _free_ends(plan: Plan, leg: Leg) -> list[float]:
-    """Stations where the timber stops and meets nothing."""
-    first, last = leg.segments[0].start_m, leg.segments[-1].end_m
+    """Stations where the timber stops and meets nothing: also at a corner whose other wall has no timber there."""
+    from shapely.geometry import Point
+
+    runs = [run for run in plan.walls.runs if run.leg == leg.id]
     found = []
-    for at, start in ((first, True), (last, False)):
-        ends = [run.start if start else run.end for run in plan.walls.runs if run.leg == leg.id]
+    for at, start in ((min(run.start.line_m for run in runs), True), (max(run.end.line_m for run in runs), False)):
+        ends = [run.start if start else run.end for run in runs]
         near = [end for end in ends if abs(end.line_m - at) < 0.05]
-        if near and all(end.kind in ("end", "step") for end in near):
+        spot = Point(leg.point_at(at, leg.thickness_m / 2))
+        others = (run.polygon.distance(spot) for run in plan.walls.runs if run.leg != leg.id)
+        alone = min(others, default=inf) > _ALONE * leg.thickness_m
+        if alone or all(end.kind in ("end", "step") for end in near):
             found.append(at)
     return found
 
