@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from by_command import YARDS, changed, command
+from lynchet.exports.written_list import LIST
 from office_plan import png
 
 SHEET = """
@@ -59,7 +60,7 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_permit_and_engineer_alone(written: Path) -> None:
     """Only what was asked for is written: three permit sheets and their PDF, the engineer's PDF and DXF."""
     assert {path.name for path in written.iterdir()} == {
-        "permit.pdf", "permit-1.svg", "permit-2.svg", "permit-3.svg", "engineer.pdf", "engineer.dxf",
+        LIST, "permit.pdf", "permit-1.svg", "permit-2.svg", "permit-3.svg", "engineer.pdf", "engineer.dxf",
     }  # fmt: skip
 
 
@@ -92,7 +93,7 @@ def test_book_alone_writes_both_books_and_strict_tells_a_stop(tmp_path: Path) ->
     out = tmp_path / "parking"
     done = command("book", str(YARDS / "parking_above.toml"), "--effort", "live", "--strict", "--out", str(out))
     assert done.status == 3 and "STOP" in done.out
-    assert {path.name for path in out.iterdir()} == {"build-book.pdf", "build-book.html"}
+    assert {path.name for path in out.iterdir()} == {LIST, "build-book.pdf", "build-book.html"}
     done = command(
         "book", str(YARDS / "parking_above.toml"), "--effort", "live", "--permit", "--out", str(tmp_path / "no")
     )

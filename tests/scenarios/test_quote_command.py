@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 import lynchet.demos
 from by_command import Ran, command
+from lynchet.exports.written_list import LIST
 
 FIRM = """\
 # INVENTED
@@ -132,7 +133,7 @@ def test_a_forgotten_haul_off_stops_the_clients_copy(tmp_path: Path) -> None:
     assert done.status == 0
     assert "NO CLIENT'S COPY" in done.out
     assert "load_away" in done.out
-    assert sorted(path.name for path in out.iterdir()) == sorted(FILES[1:])
+    assert sorted(path.name for path in out.iterdir()) == sorted((LIST, *FILES[1:]))
     assert "No client's copy is made" in words_of(out / FILES[1])
 
 

@@ -139,14 +139,16 @@ def _look(
 
     What is not given as an option is asked for; only the first three are needed.
     """
-    from lynchet.commands.look import LookOptions, asked, run
+    from lynchet.commands.look import LookOptions, asked, refuse_files, run
 
+    options = LookOptions(save, prices, as_json, sheet)
+    refuse_files(options)
     given = {"side_to_side": side_to_side, "up_the_slope": up_the_slope, "drop": drop}
     given |= {"held": held, "top": top, "soil": soil}
     enough = bool(side_to_side and up_the_slope and drop)
     silent = enough or not sys.stdin.isatty()
     rough, system = asked(given, None if silent else input, units.value if units else None, typer.echo)
-    run(rough, system, LookOptions(save, prices, as_json, sheet), typer.echo)
+    run(rough, system, options, typer.echo)
 
 
 @app.command("new", short_help="Write a commented project file, or a firm's own.")

@@ -12,6 +12,7 @@ from lynchet.core.beside import beside
 from lynchet.core.findings import Verdict
 from lynchet.plan.effort import effort_named
 from lynchet.plan.pipeline import plan_project
+from lynchet.project.inputs import inputs_of
 from lynchet.project.load import load
 from lynchet.project.read import checked
 
@@ -52,11 +53,13 @@ def run(options: BookOptions, say: Say, note: Say) -> int:
     from lynchet.book.pdf import to_pdf
     from lynchet.book.phone import to_phone
     from lynchet.drawings.sheets import drawn_sheets
+    from lynchet.exports.into import Into
     from lynchet.exports.office_files import engineer_files, permit_files
     from lynchet.exports.write_files import write_files
 
     edits = [("sheet.paper", options.paper)] if options.paper else []
-    project = checked(load(options.file), edits)
+    loaded = load(options.file)
+    project = checked(loaded, edits)
     tell_first_run(note)
     plan = plan_project(project, effort=effort_named(options.effort))
     sheets = drawn_sheets(plan, options.lang)
@@ -74,6 +77,6 @@ def run(options: BookOptions, say: Say, note: Say) -> int:
     if options.permit and "permit.pdf" not in files:
         why = "no wall stands" if not plan.walls.runs else "they are kept back; --engineer prints the engineer's folder"
         say(f"No permit sheets: {why}.")
-    for path in write_files(files, options.out) if files else ():
+    for path in write_files(files, Into(options.out, inputs_of(loaded), note)) if files else ():
         say(f"wrote {path}")
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0

@@ -10,10 +10,12 @@ from lynchet.book.pdf import to_pdf
 from lynchet.book.phone import to_phone
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
+from lynchet.exports.into import Into
 from lynchet.exports.write_files import refuse_file_as_folder, write_files
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
+from lynchet.project.inputs import inputs_of
 from lynchet.project.load import load
 from lynchet.project.read import checked
 from lynchet.schemes.changes import Changes, changes
@@ -60,7 +62,8 @@ def run(options: ChangesOptions, say: Say, note: Say) -> None:
         book = changes_book(new, found, names)
         made = {"changes.txt": "\n".join(lines) + "\n", "changes.json": data, "changes.html": to_phone(book)}
         pages = {name: text.encode("utf-8") for name, text in made.items()} | {"changes.pdf": to_pdf(book)}
-        for path in write_files(pages, options.out):
+        inputs = inputs_of(files[0]) | inputs_of(files[1])
+        for path in write_files(pages, Into(options.out, inputs, note)):
             note(f"wrote {path}")
 
 

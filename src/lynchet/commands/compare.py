@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
-from lynchet.core.errors import NoRoomError
-from lynchet.project.edit import replace_file
+from lynchet.exports.into import Into
+from lynchet.exports.write_files import write_files
+from lynchet.project.inputs import inputs_of
 from lynchet.project.load import load
 from lynchet.project.model import Project
 from lynchet.project.read import checked
@@ -50,7 +51,8 @@ def run(options: CompareOptions, say: Say, note: Say) -> None:
         for line in lines:
             say(line)
     if options.out is not None:
-        for path in _written({"compare.txt": "\n".join(lines) + "\n", "compare.json": data}, options.out):
+        files = {"compare.txt": "\n".join(lines) + "\n", "compare.json": data}
+        for path in write_files(files, Into(options.out, inputs_of(loaded), note)):
             note(f"wrote {path}")
 
 
@@ -65,13 +67,3 @@ def comparison_lines(found: Comparison, project: Project) -> Iterator[str]:
     yield "Each column is planned as `lynchet plan` plans it. One with its drawings:"
     yield "  lynchet plan FILE --scheme NAME --out FOLDER    (--write keeps it in the file)"
     yield "Local codes and licensed engineers come before every one of these schemes."
-
-
-def _written(files: dict[str, str], out: Path) -> list[Path]:
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise NoRoomError(f"{out} cannot be written: {error.strerror}") from None
-    for name, content in files.items():
-        replace_file(out / name, content)
-    return [out / name for name in files]

@@ -21,7 +21,7 @@ from lynchet.plan.flat_ground import flat_words
 from lynchet.plan.model import Plan
 from lynchet.plan.next_steps import next_steps
 from lynchet.plan.pipeline import plan_project
-from lynchet.project.edit import replace_file
+from lynchet.project.edit import refuse_to_overwrite, replace_file
 from lynchet.project.load import Loaded, load_text
 from lynchet.project.model import Project
 from lynchet.project.read import checked
@@ -89,15 +89,26 @@ class LookOptions:
     """The same as one page, PDF or SVG."""
 
 
+def refuse_files(options: LookOptions) -> None:
+    """Say before anything is asked or planned which files to write will not do.
+
+    Raises:
+        InputError: a file that is there already, or a sheet of an unknown kind.
+    """
+    refuse_to_overwrite(options.save, "--save")
+    if options.sheet is not None:
+        known_ending(options.sheet)
+        refuse_to_overwrite(options.sheet, "--sheet")
+
+
 def run(rough: RoughYard, system: System, options: LookOptions, say: Say) -> None:
     """Plan the rough yard on defaults and print one screen; save the project file where asked.
 
     Raises:
-        InputError: an answer, or the price list, that cannot be read.
+        InputError: an answer, or the price list, that cannot be read; a file to write that is there already.
         NoRoomError: the file cannot be written.
     """
-    if options.sheet is not None:
-        known_ending(options.sheet)
+    refuse_files(options)
     text = rough_project_text(rough, system, options.save.stem if options.save else "First look")
     loaded = load_text(text + _prices(options.prices, Path()), _NAME, Path())
     plan = plan_project(_checked(loaded), effort=LIVE)

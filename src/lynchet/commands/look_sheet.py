@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from lynchet.core.errors import Fault, InputError
+from lynchet.core.errors import Fault, InputError, NoRoomError
 from lynchet.plan.cures import Tried
 from lynchet.plan.model import Plan
 
@@ -31,10 +31,13 @@ def write_sheet(plan: Plan, file: Path, cure: Tried | None = None) -> None:
     from lynchet.drawings.drawn import drawn
     from lynchet.drawings.first_look_sheet import first_look_sheet
     from lynchet.drawings.stamp import stamp_of
-    from lynchet.exports.write_files import write_files
+    from lynchet.project.edit import replace_file
 
     helps = "" if cure is None else f"{cure.cure.text} ({cure.cure.effect}): lynchet plan FILE --with {cure.cure.name}"
     page = drawn(first_look_sheet(plan, stamp_of(plan), helps))
     as_pdf = file.suffix.lower() == ".pdf"
-    content = sheets_pdf([page], page.sheet.fields.title) if as_pdf else page.svg()
-    write_files({file.name: content}, file.parent)
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise NoRoomError(f"{file.parent} cannot be made: {error.strerror}") from None
+    replace_file(file, sheets_pdf([page], page.sheet.fields.title) if as_pdf else page.svg())

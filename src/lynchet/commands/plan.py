@@ -13,6 +13,7 @@ from lynchet.core.beside import beside
 from lynchet.core.errors import Fault, UnknownNameError
 from lynchet.core.findings import Verdict
 from lynchet.exports.folder import made_files, write_made
+from lynchet.exports.into import Into
 from lynchet.exports.left_out import left_out_lines
 from lynchet.exports.plan_json import plan_json
 from lynchet.exports.write_files import refuse_file_as_folder
@@ -23,6 +24,7 @@ from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import STAGES, plan_project
 from lynchet.project.edit import edit_file
+from lynchet.project.inputs import inputs_of
 from lynchet.project.keys_build import BRIEF_KEYS
 from lynchet.project.load import load
 from lynchet.project.read import checked
@@ -104,7 +106,7 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     if options.out is None:
         told()
     else:
-        _write(plan, told, options.out, options.lang, note)
+        _write(plan, told, Into(options.out, inputs_of(loaded), note), options.lang)
     if options.write:  # last: a folder that cannot be written leaves the file as it was
         _keep(options, edits[len(paper) :], note)
     return 3 if options.strict and plan.verdict is Verdict.STOP else 0
@@ -127,19 +129,19 @@ def _tried(plan: Plan, reread: Reread, note: Say) -> list[Tried]:
     return tried_cures(plan, reread)
 
 
-def _write(plan: Plan, told: Callable[[], Sequence[Tried]], out: Path, lang: str, note: Say) -> None:
+def _write(plan: Plan, told: Callable[[], Sequence[Tried]], into: Into, lang: str) -> None:
     """The plan's folder, drawn and printed while cures are tried; what is written and what is left out is told.
 
     Args:
         plan: the plan.
         told: tries the cures and shows what they lead to.
-        out, lang: as for the folder.
-        note: prints progress.
+        into, lang: as for the folder; who is told there is told all.
     """
+    note = into.tell
     with beside(lambda: made_files(plan, lang)) as made:
         tried = told()
         note("drawing the sheets, writing the book ...")
-        for path in write_made(plan, with_cures(plan, tried), list(all_lines(plan, tried)), out, made):
+        for path in write_made(plan, with_cures(plan, tried), list(all_lines(plan, tried)), into, made):
             note(f"wrote {path}")
     for line in left_out_lines(plan):
         note(line)

@@ -10,11 +10,13 @@ from lynchet.book.pdf import to_pdf
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
 from lynchet.drawings.sheets import sheets_of
+from lynchet.exports.into import Into
 from lynchet.exports.quote_xlsx import quote_xlsx
 from lynchet.exports.write_files import refuse_file_as_folder, write_files
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
+from lynchet.project.inputs import inputs_of
 from lynchet.project.load import Loaded, load
 from lynchet.project.read import checked, with_scheme
 from lynchet.quotes.client_copy import Drawing, client_copy
@@ -66,7 +68,8 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
         for line in lines_of(plan, quote):
             say(line)
     if options.out is not None:
-        for path in write_files(_files(plan, quote), options.out, gone=(CLIENT,) if quote.held else ()):
+        into = Into(options.out, inputs_of(loaded), note)
+        for path in write_files(_files(plan, quote), into, lambda name: bool(quote.held) and name == CLIENT):
             note(f"wrote {path}")
     elif not options.as_json:
         say("Add --out FOLDER for the client's copy and your own as PDF, and the spreadsheet.")

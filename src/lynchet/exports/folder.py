@@ -18,8 +18,10 @@ from lynchet.drawings.sheets import drawn_sheets
 from lynchet.exports.dxf import plan_dxf
 from lynchet.exports.geojson import place_on_earth, plan_geojson
 from lynchet.exports.gltf import plan_glb
+from lynchet.exports.into import Into
+from lynchet.exports.known_names import of_a_plan
 from lynchet.exports.landxml import setting_xml
-from lynchet.exports.left_out import TO_BUILD_FROM, left_out, left_out_lines
+from lynchet.exports.left_out import left_out, left_out_lines
 from lynchet.exports.lists_csv import order_csv, pieces_csv, plants_csv
 from lynchet.exports.office_files import Files, engineer_files, permit_files
 from lynchet.exports.order_xlsx import order_xlsx
@@ -35,28 +37,29 @@ def write_folder(
     """Write ``plan.json``, ``findings.txt``, the build book (PDF, and HTML for a phone), sheets and lists.
 
     What is kept back is not written; ``findings.txt`` ends with the files left out and why. Everything is made first,
-    in a folder beside; files of an earlier plan are replaced one by one, those that are left out now are taken away.
+    in a folder beside; files of an earlier plan are replaced, those that are left out now are taken away.
     Day sheets, the days on the phone and the cautions come in the language ``lang``, as far as it has the texts.
 
     Raises:
         NoRoomError: the folder cannot be written; what stood there stands as it was.
     """
-    return write_made(plan, findings, text, out, lambda: made_files(plan, lang))
+    return write_made(plan, findings, text, Into(out), lambda: made_files(plan, lang))
 
 
 def write_made(
-    plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], out: Path, made: Callable[[], Files]
+    plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], into: Into, made: Callable[[], Files]
 ) -> list[Path]:
     """The same, where the files that tell no cure are made already, or just now.
 
     Args:
-        plan, findings, text, out: as above.
+        plan, findings, text: as above.
+        into: the folder, what the plan was read from, who is told of files that are kept.
         made: gives what ``made_files`` gives.
     """
     left = left_out_lines(plan)
     lines = (*text, *(("", *left) if left else ()))
     told: Files = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(lines) + "\n"}
-    return write_files(told | made(), out, ("*.svg", *TO_BUILD_FROM))
+    return write_files(told | made(), into, of_a_plan)
 
 
 def made_files(plan: Plan, lang: str = FIRST) -> Files:

@@ -1,12 +1,15 @@
-"""Files written into a folder: all of them or none."""
+"""Files written into a folder: all of them or none, and none of a person's is lost."""
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from lynchet.core.errors import NoRoomError
+from lynchet.exports.exchange import alone, exchange
+from lynchet.exports.into import Into
+from lynchet.exports.settled import Gone, settled
+from lynchet.exports.written_list import LIST, list_text
 
 
 def refuse_file_as_folder(out: Path | None) -> None:
@@ -19,31 +22,39 @@ def refuse_file_as_folder(out: Path | None) -> None:
         raise NoRoomError(f"{out} is a file: name a folder, or another name")
 
 
-def write_files(files: Mapping[str, str | bytes], out: Path, gone: Iterable[str] = ()) -> list[Path]:
+def _nothing(_: str) -> bool:
+    """No file is taken away."""
+    return False
+
+
+def write_files(files: Mapping[str, str | bytes], into: Into, gone: Gone = _nothing) -> list[Path]:
     """Write all files, made beside first; what stood under other names stays, but for what is to go.
+
+    A file that an earlier run wrote and nobody changed is replaced. One that was changed since is kept beside under a
+    new name, and one that this run reads stays where it is, the new one beside it; both are told.
 
     Args:
         files: content by name.
-        out: the folder; made where it is not there.
-        gone: patterns of names whose files are taken away where they are not among those written.
+        into: the folder, made where it is not there; what is read from it; who is told.
+        gone: whether an old file of a name is taken away where it is not among those written.
 
     Raises:
         NoRoomError: the folder cannot be written; what stood there stands as it was.
     """
+    data = {name: text if isinstance(text, bytes) else text.encode("utf-8") for name, text in files.items()}
+    out = into.folder
     try:
         out.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=out, prefix=".making-") as making:
-            for name, content in files.items():
-                data = content if isinstance(content, bytes) else content.encode("utf-8")
-                (Path(making) / name).write_bytes(data)
-            for name in files:
-                if (out / name).is_dir():
-                    raise NoRoomError(f"{out / name} is a folder: move it away, a file of that name is written here")
-            for old in (path for pattern in gone for path in out.glob(pattern)):
-                if old.name not in files and old.is_file():
-                    old.unlink()
-            for name in files:
-                (Path(making) / name).replace(out / name)
+        for name in data:
+            if (out / name).is_dir():
+                raise NoRoomError(f"{out / name} is a folder: move it away, a file of that name is written here")
+        with alone(out) as work:
+            found = settled(data, into, gone)
+            new = {found.names[name]: content for name, content in data.items()}
+            aside = [*found.aside, *([LIST] if (out / LIST).exists() else [])]
+            exchange(work, out, new | {LIST: list_text(found.sums).encode("utf-8")}, aside, found.yours)
     except OSError as error:
-        raise NoRoomError(f"{out} cannot be written: {error.strerror}") from None
-    return [out / name for name in files]
+        raise NoRoomError(f"{out} cannot be written: {error.strerror}; what stood there stands as it was") from None
+    for line in found.told:
+        into.tell(line)
+    return [out / name for name in new]

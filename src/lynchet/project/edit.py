@@ -45,22 +45,38 @@ def edit_file(path: str | Path, edits: Iterable[Edit]) -> None:
     replace_file(target, text, "\r\n" if b"\r\n" in target.read_bytes() else "\n")
 
 
-def replace_file(target: Path, text: str, ends: str = "\n") -> None:
-    """Write a text file whole: beside it first, then put in its place.
+def refuse_to_overwrite(target: Path | None, key: str) -> None:
+    """Say before anything is worked out that a file which is asked for is there already.
+
+    Args:
+        target: the file; None where none is asked for.
+        key: the option that names it.
+
+    Raises:
+        InputError: it is there.
+    """
+    if target is not None and target.exists():
+        raise InputError(Fault("exists already; nothing was changed", "a new name", f"{key} {target}"))
+
+
+def replace_file(target: Path, content: str | bytes, ends: str = "\n") -> None:
+    """Write a file whole: beside it first, then put in its place; where it is a link, what it leads to is written.
 
     Args:
         target: the file.
-        text: its lines parted by "\\n".
-        ends: what parts them in the file.
+        content: a text, lines parted by "\\n", or bytes.
+        ends: what parts lines in the file.
 
     Raises:
         NoRoomError: it cannot be written; whatever stood there stands as it was.
     """
     handle, beside = -1, ""
+    data = content if isinstance(content, bytes) else content.replace("\n", ends).encode("utf-8")
     try:
+        target = target.resolve() if target.is_symlink() else target
         handle, beside = tempfile.mkstemp(dir=target.parent or Path(), prefix=f".{target.name}.")
-        with os.fdopen(handle, "w", encoding="utf-8", newline=ends) as out:
-            out.write(text)
+        with os.fdopen(handle, "wb") as out:
+            out.write(data)
             out.flush()
             os.fsync(out.fileno())
         mode = target.stat().st_mode & 0o777 if target.exists() else 0o644
