@@ -202,7 +202,7 @@ def _stick(look: _Look, stick: Stick, number: int, at: tuple[float, float]) -> I
 def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float, float]) -> Iterator[Item]:
     """Beside its end, and under it past the last figure, what is not said in a stick.
 
-    Pieces too short for their whole mark are named beside the stick: "A2 1a 8″, sides 4 S0.1"; lengths if short.
+    Pieces too short for their whole mark are named beside the stick: "A2 1a 8″, 4 sides S0.1 2¾″"; lengths if short.
     """
     marks = [
         (look.names.get(piece, piece), long_m) for piece, long_m in zip(stick.pieces, stick.lengths_m, strict=True)
@@ -211,11 +211,8 @@ def _beside(look: _Look, stick: Stick, name: str, at: tuple[float, float, float]
              if width(mark, 2.2, "bold") + 1.0 > look.mm(long_m) and not mark.startswith("cross")]  # fmt: skip
     timbers = [(mark, look.figures.piece(long_m)) for mark, long_m in short if not mark.startswith("S")]
     named = [f"{mark} {length}" for mark, length in timbers]
-    sides = Counter(mark.partition("/")[0] for mark, _ in short if mark.startswith("S"))
-    steps: list[str] = []
-    if sides:
-        one = sum(sides.values()) == 1
-        steps = [f"side {next(iter(sides))}" if one else "sides " + ", ".join(f"{n} {s}" for s, n in sides.items())]
+    sides = Counter((mark.partition("/")[0], look.figures.piece(m)) for mark, m in short if mark.startswith("S"))
+    steps = [f"{n} side{'s' * (n > 1)} {flight} {long}" for (flight, long), n in sides.items()]
     x = at[0] + 1.4 + (width(look.figures.piece(stick.offcut_m), 2.2) + 2.0 if stick.offcut_m > 1e-3 else 0.0)
     room = look.paper.field[2] - 5.0 - x
     told = ([*named, *steps, *_lengths(look, stick)], [*named, *steps], [*_by_wall(timbers), *steps],

@@ -24,7 +24,7 @@ ID = "eye-level"
 TITLE = "Eye-level view"
 AGES = (1.0, 5.0)
 NOT_A_PHOTOGRAPH = (
-    "A drawing from the plan, not a photograph: no weather, no shade, no fence that is not in the file. Plants are "
+    "A drawing from the plan, not a photograph: no weather, no shade, no fences. Plants are "
     "shown as plain ovals of about the size they may have; in any garden they grow by half more or less."
 )
 _GAP_MM = 9.0
