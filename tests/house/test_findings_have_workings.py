@@ -22,8 +22,8 @@ WORKED = {
     "stability.height": "permit_height", "stability.load": "lateral_thrust", "stability.slope": "slip_circle_factor",
     "stability.ties": "tie_force", "stability.tiers": "tier_separation", "stability.wall": "joint_case_check",
     "timber.WHAT": "member_check, dowel_yield, dowel_yield_eu or withdrawal", "water.capacity": "pipe_full_flow",
-    "water.fall_from_house": "grade_from_house", "water.house_below": "grade_from_house", "water.roof_pipe": "rational_peak_flow",
-    "water.soakaway": "soakaway_size",
+    "water.fall_from_house": "grade_from_house", "water.house_below": "grade_from_house",
+    "water.roof_pipe": "rational_peak_flow", "water.soakaway": "soakaway_size",
 }  # fmt: skip
 """Codes that open a calculator."""
 
@@ -35,6 +35,7 @@ _ALIKE = {
     walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
     water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding
     water.at_footing water.soakaway_place water.soakaway_wall water.stone_only water.trench_at_house timber.one_stick
+    water.hole_refusal water.hole_slow water.hole_water
     timber.special timber.short_course timber.short_piece
     """,
     ASKED: """

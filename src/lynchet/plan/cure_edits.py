@@ -10,7 +10,7 @@ from lynchet.plan.flight_cures import flight_cures
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import PIECE_CURES, piece_cures
 from lynchet.plan.root_cures import root_cures
-from lynchet.plan.stone_cures import stone_cures
+from lynchet.plan.stone_cures import low_pipes, stone_cures
 from lynchet.plan.terrace_cures import MORE_TERRACES, more_terraces
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
@@ -25,6 +25,8 @@ EASE_CURES = SOIL_CURES | PIECE_CURES
 """What eases a yard in which nothing stops; no stop is cured by them."""
 EDGE_CODES = frozenset({"walls.dig_beyond", "walls.over_lot_line"})
 """What lies over an edge one may not dig beyond, which ground kept free inside it cures."""
+HOLE_WATER = "water.hole_water"
+"""A test hole met water: stone alone drains nothing there."""
 LIKELY_CURES = (*MORE_TERRACES, "weeps")
 """What most often mends a wall, the likeliest first."""
 WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
@@ -68,6 +70,8 @@ def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     if not brief.weeps and any(finding.case in SHUT_CASES for finding in stops):
         text = "leave gaps open in the lowest seen course and rinse them each year, so that blocked water comes out"
         yield Cure("weeps", text, (("brief.weeps", True),))
+    if any(finding.code == HOLE_WATER for finding in plan.findings):
+        yield from low_pipes(project)
     if project.drain.ways_out < 2 and any(finding.case in SHUT_CASES for finding in stops):
         text = "a second way out for the water behind each wall, so that one shut leaves the other; keep both open"
         yield Cure("second-outlet", text, (("drain.ways_out", 2),))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.model import Plan
 from lynchet.plan.terrace_cures import MORE_TERRACES, more_terraces
+from lynchet.project.model import Project
 from lynchet.stability.thresholds import STANDS
 from lynchet.units.format import rule_for_file, small
 
@@ -32,17 +33,23 @@ def stone_cures(plan: Plan) -> Iterator[Cure]:
     found = on_stone(plan)
     if not found:
         return
-    project, stone = plan.project, {place.leg for place in plan.stability.places if place.by_stone}
-    wanted = any(one.place in stone for one in found)
-    if wanted and (project.drain.pipe_from_m is None or project.drain.pipe_from_m > _PIPE_FROM_M + 1e-9):
-        text = (
-            f"a pipe behind every wall that holds over {small(_PIPE_FROM_M, project.units)}, wherever one finds a way "
-            "out, in place of stone alone"
-        )
-        yield Cure(LOW_PIPES, text, (("drain.pipe_from", rule_for_file(_PIPE_FROM_M, project.units)),))
+    project, stone = plan.project, {p.leg for p in plan.stability.places if p.by_stone or p.undrained}
+    if any(one.place in stone for one in found):
+        yield from low_pipes(project)
     if isinstance(project.brief.levels, tuple):
         return
     yield from more_terraces(plan)
+
+
+def low_pipes(project: Project) -> Iterator[Cure]:
+    """Pipes behind low walls too, where the file does not ask for them yet."""
+    if project.drain.pipe_from_m is not None and project.drain.pipe_from_m <= _PIPE_FROM_M + 1e-9:
+        return
+    text = (
+        f"a pipe behind every wall that holds over {small(_PIPE_FROM_M, project.units)}, wherever one finds a way out, "
+        "in place of stone alone"
+    )
+    yield Cure(LOW_PIPES, text, (("drain.pipe_from", rule_for_file(_PIPE_FROM_M, project.units)),))
 
 
 def rain_told(before: Plan, after: Plan) -> list[str]:

@@ -63,6 +63,8 @@ class Place:
     all_shut_m: float | None
     by_stone: bool = False
     """Drained by stone alone: its water level is a guess of half the height held, no pipe's."""
+    undrained: bool = False
+    """Neither pipe nor stone counts: water stands to the top in every case."""
     two_ways: bool = False
     """Two ways out are asked for and laid: all shut takes two blocked outlets."""
     surcharge_kpa: float = 0.0

@@ -150,6 +150,7 @@ def _place(yard: Yard, spot: _Spot, natural: bool, slopes: tuple[float, float], 
         one_shut_m=one_shut,
         all_shut_m=all_shut,
         by_stone=spot.water is not None and spot.water.drained == "stone",
+        undrained=spot.water is not None and spot.water.drained == "none",
         two_ways=yard.project.drain.ways_out > 1 and spot.water is not None and spot.water.two_ways,
     )
 

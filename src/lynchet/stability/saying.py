@@ -189,6 +189,8 @@ def _shown(times: float, enough: float) -> str:
 
 def _case(word: Word) -> str:
     """Where no pipe is laid there is no outlet to shut."""
+    if word.place.undrained and word.case in ("wet", *SHUT_CASES):
+        return "with water to its top"
     return "with the stone full of water" if word.place.by_stone and word.case in SHUT_CASES else case_words(word.case)
 
 
@@ -203,7 +205,10 @@ def base_words(project: Project) -> str:
 
 def _advice(told: Told, word: Word) -> str:
     text = ""
-    if word.case in SHUT_CASES and word.verdict is Verdict.WATCH:
+    if word.place.undrained and word.verdict is Verdict.WATCH and word.case in ("wet", *SHUT_CASES):
+        text += " Neither pipe nor stone counts as its drain."
+        text += _so_low(told, word.place) if word.factor < STANDS else ""
+    elif word.case in SHUT_CASES and word.verdict is Verdict.WATCH:
         stone = " Stone alone drains it: keep it and its fabric clean, so that water always finds its way out."
         both = " Keep both its outlets open and rinse them each spring: it rests on one of them."
         piped = both if word.place.two_ways else " Keep the outlet open: it rests on that."

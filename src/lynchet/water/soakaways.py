@@ -10,6 +10,7 @@ from lynchet.project.things import Soakaway
 from lynchet.units.format import length as length_text
 from lynchet.units.format import volume as volume_text
 from lynchet.water.beside import SoakawayCheck
+from lynchet.water.holes_dug import soak_mm_h
 from lynchet.water.inside import Target
 from lynchet.water.model import Outlet, WaterLevel
 from lynchet.water.soakaway import EMPTYING_LIMIT_H, half_empty_h, inflows_m3, side_area_half_m2, storages_m3
@@ -18,7 +19,6 @@ from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
 _COVER_M = 0.15
-_FILLING_MM = 150.0
 
 
 def targets_of(yard: Yard) -> list[Target]:
@@ -53,8 +53,8 @@ def soak_rate_mm_h(yard: Yard, pit: Soakaway) -> float | None:
     """Rate at which water goes into the ground: of the pit, else the slowest test hole; None where nobody tried."""
     if pit.soak_mm_h is not None:
         return pit.soak_mm_h
-    rates = [_FILLING_MM / (hole.soak_min / 60.0) for hole in yard.project.holes if hole.soak_min]
-    return min(rates, default=None)
+    rates = (soak_mm_h(hole) for hole in yard.project.holes)
+    return min((rate for rate in rates if rate is not None), default=None)
 
 
 def soakaway_checks(

@@ -21,6 +21,7 @@ from lynchet.water.chains import DrawnChain, drawn_chains
 from lynchet.water.cover import cover_findings, dig_findings
 from lynchet.water.fittings import fittings_of
 from lynchet.water.high_drains import high_findings
+from lynchet.water.holes_dug import dug_of, hole_findings, met_in, undrained_rows
 from lynchet.water.house import house_checks
 from lynchet.water.house_below import below_findings
 from lynchet.water.led_away import LedAway, led_away
@@ -208,8 +209,11 @@ def _water(
     yard: Yard, stretches: list[Stretch], laid: _Laid, refusals: list[tuple[Refused, Finding]], away: LedAway
 ) -> Water:
     built, s = laid.built, yard.settings
+    dug = dug_of(yard, laid.stones, built.solids) if yard.project.holes else []
+    met = met_in(yard, dug)
+    levels = undrained_rows(laid.levels, dug, met, yard)
     outlets = (*built.outlets, *away.outlets)
-    pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid), laid.levels)
+    pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid), levels)
     bodies = (*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
               *other_bodies(away.roofs, away.cut_offs, pits, s))  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
@@ -232,10 +236,11 @@ def _water(
         *high_findings(yard, laid.chains, built.drains),
         *_mound_findings(laid),
         *_one_way_findings(laid),
+        *hole_findings(yard, dug, met, levels),
     ]
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
-        fittings=laid.fittings, stone=laid.stones, fabric=laid.fabrics, levels=laid.levels,
+        fittings=laid.fittings, stone=laid.stones, fabric=laid.fabrics, levels=levels,
         catchments=laid.catchments, top_water=top, house_checks=(*checks, *away.checks),
         roof_pipes=away.roofs, soakaways=tuple(pits), cut_offs=away.cut_offs,
         refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=bodies,
