@@ -69,7 +69,7 @@ def test_another_count_told_leaves_fewer_steps_without_room(tmp_path: Path) -> N
     edit_file(file, one.cure.edits)
     after = plan_project(checked(load(file), []), effort=LIVE)
     assert _short(after) < _short(plan)
-    assert f"without room for the steps over them {_short(plan)} → {_short(after)}" in one.cure.effect
+    assert f"without room for the steps wished {_short(plan)} → {_short(after)}" in one.cure.effect
     assert figures(after) == one.after
 
 

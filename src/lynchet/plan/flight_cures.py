@@ -42,7 +42,7 @@ def of_steps(cure: Cure, finding: Finding) -> bool:
 def room_told(before: Plan, after: Plan) -> str:
     """What a cure does to the steps without room; empty where as many are left."""
     was, now = _without_room(before.findings), _without_room(after.findings)
-    return f"walls without room for the steps over them {was} → {now}" if now < was else ""
+    return f"places without room for the steps wished {was} → {now}" if now < was else ""
 
 
 def _without_room(findings: Iterable[Finding]) -> int:

@@ -83,7 +83,7 @@ def _told(project: Project, first: Terraces, best: Terraces) -> Finding:
 
 
 def _places(count: int) -> str:
-    return f"{count} wall{'' if count == 1 else 's'}"
+    return f"{count} place{'' if count == 1 else 's'}"
 
 
 def _wishes(project: Project, made: Terraces) -> str:
