@@ -17,6 +17,7 @@ from lynchet.walls.limits import limit_findings
 from lynchet.walls.model import Leg, Walls
 from lynchet.walls.over_found import over_findings, over_found
 from lynchet.walls.pegs import SettingOut
+from lynchet.walls.raked import raked_findings
 from lynchet.walls.runs import StubRun, all_runs
 from lynchet.walls.seen import all_seen
 from lynchet.walls.setting_out import setting_out
@@ -50,6 +51,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
     seen = all_seen(legs.values(), runs, mirrored=project.frame.mirrored)
     findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps, seen)]
+    findings += raked_findings(terraces.lines, legs, runs, seen, project.units)
     findings += [*over_findings(project, over, seen), *standing_findings(project, legs, followed, runs)]
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "

@@ -33,7 +33,7 @@ def standing(line: WallLine, spans: Sequence[Span], pads: Sequence[Pad], course_
     length = line.length_m
     least = max(LEAST_M, line.bank_width_m * BANK_SLOPE) if line.finish == "bank" else LEAST_M
     may = joined([(s.start_m, s.end_m) for s in spans if HOUSE not in (s.left, s.right)], 1e-9)
-    found = joined([part for span in spans if (part := _differs(span, least))], 1e-9)
+    found = joined([part for span in spans if (part := differs(span, least))], 1e-9)
     found = _to_ends(found, length)
     found = [part for free in may for part in joined(common(found, [free]), SHORT_M)]
     found = [part for part in found if _worth(part, spans, course_m)]
@@ -41,8 +41,8 @@ def standing(line: WallLine, spans: Sequence[Span], pads: Sequence[Pad], course_
     return [part for free in may for part in joined(common(found, [free]), 1e-9)]
 
 
-def _differs(span: Span, least: float) -> Interval | None:
-    """Part of a span over which the levels differ by more than ``least``."""
+def differs(span: Span, least: float) -> Interval | None:
+    """Part of a span over which the levels on its two sides differ by more than ``least`` (m); none beside a house."""
     if HOUSE in (span.left, span.right):
         return None
     d0, d1 = abs(span.left0_m - span.right0_m), abs(span.left1_m - span.right1_m)
