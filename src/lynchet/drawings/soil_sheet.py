@@ -221,12 +221,12 @@ def _terraces(plan: Planned, page: Page, look: tuple[tuple[float, float], Figure
 
 
 def _names(walls: Sequence[str], room: float) -> str:
-    """As many names as have room, and how many more there are: "A0, A0.2, A1 + 3"."""
+    """As many whole names as have room: "A0, A0.2, A1, …"; the book has them all."""
     said = ", ".join(walls)
     for count in range(len(walls) - 1, 0, -1):
         if width(said, 2.5) <= room:
             break
-        said = f"{', '.join(walls[:count])} + {len(walls) - count}"
+        said = f"{', '.join(walls[:count])}, …"
     return printable(said)
 
 
