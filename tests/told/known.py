@@ -18,7 +18,7 @@ Said = Iterator[tuple[About, float | str]]
 
 def known_of(data: Data) -> dict[About, float | str]:
     """Everything the readers may meet."""
-    parts = (_words, _walls, _pieces, _fastened, _sticks, _steps, _pipes, _beds, _soil, _works)
+    parts = (_words, _walls, _levels, _pieces, _fastened, _sticks, _steps, _pipes, _beds, _soil, _works)
     return {about: value for part in parts for about, value in part(data)}
 
 
@@ -66,7 +66,7 @@ def _words(data: Data) -> Said:
 def _walls(data: Data) -> Said:
     yield ("number of walls", ""), float(len(built(data)))
     yield ("number of terraces", ""), float(len(data["terraces"]["levels_m"]))
-    places = data["stability"]["places"]
+    places, cut = data["stability"]["places"], _cut(data)
     yield ("greatest height held", ""), max((one["high_m"] - one["low_m"] for one in places), default=0.0)
     yield ("most courses", ""), float(max((place["courses"] for place in places), default=0))
     yield ("number of ties", ""), float(len(data["stability"]["ties"]))
@@ -75,18 +75,20 @@ def _walls(data: Data) -> Said:
         ends = [outer(run) for run in runs]
         yield ("length of a wall", name), max(end for _, end in ends) - min(start for start, _ in ends)
         yield ("courses of a wall", name), float(max(run["row"] for run in runs))
-        seen, buried = heights(leg, data["terraces"]["lattice"]["bottoms_m"])
+        seen, buried = heights(leg, runs)
         yield ("greatest height seen", name), seen
         yield ("greatest height with buried timber", name), buried
         yield ("pieces of a wall", name), float(sum(piece["leg"] == name for piece in data["pieces"]))
+        yield ("pieces to cut of a wall", name), float(sum(p["leg"] == name for p in data["pieces"] if p["id"] in cut))
         yield ("ties of a wall", name), float(sum(tie["leg"] == name for tie in data["stability"]["ties"]))
 
 
-def heights(leg: Data, bottoms: list[float]) -> tuple[float, float]:
+def heights(leg: Data, runs: list[Data]) -> tuple[float, float]:
     """Greatest along a wall: top of the timber over the lower ground, and over its own lowest underside there."""
+    bottoms, tops = ({run["course"]: run[key] for run in runs} for key in ("bottom_m", "top_m"))
     seen = buried = 0.0
     for part in leg["segments"]:
-        top, base = bottoms[part["top"] + 1], bottoms[part["base"]]
+        top, base = tops[part["top"]], bottoms[part["base"]]
         buried = max(buried, top - base)
         for span in leg["spans"]:
             left, right = max(part["start_m"], span["start_m"]), min(part["end_m"], span["end_m"])
@@ -94,6 +96,26 @@ def heights(leg: Data, bottoms: list[float]) -> tuple[float, float]:
                 share = (station - span["start_m"]) / (span["end_m"] - span["start_m"])
                 seen = max(seen, top - min(_between(span, side, share) for side in ("left", "right")))
     return seen, buried
+
+
+def _levels(data: Data) -> Said:
+    """Levels that timber lies at, as it stands or will be laid; at a peg, that of the lowest there."""
+    card = data["walls"]["setting_out"]
+    for leg in built(data):
+        runs, name = runs_of(data, leg["id"]), leg["id"]
+        top = max(run["top_m"] for run in runs)
+        yield ("highest top", name), top
+        yield ("highest top from the mark", name), abs(card["benchmark_m"] - top)
+        yield ("lowest underside", name), min(run["bottom_m"] for run in runs)
+        for peg in card["points"]:
+            if peg["id"].rpartition(".")[0] == name:
+                at = sum((p - q) * u for p, q, u in zip(peg["point_m"], leg["start_m"], leg["direction"], strict=True))
+                part = next(one for one in leg["segments"] if one["start_m"] - 1e-6 <= at <= one["end_m"] + 1e-6)
+                lowest = next(run for run in runs if run["course"] == part["base"])
+                yield ("underside at a peg", peg["id"]), lowest["bottom_m"]
+    for flight in data["terraces"]["flights"]:
+        for where in ("foot", "head"):
+            yield (f"level of the {where} of steps", flight["id"]), flight[f"{where}_level_m"]
 
 
 def _between(span: Data, side: str, share: float) -> float:
@@ -113,7 +135,14 @@ def _pieces(data: Data) -> Said:
                 yield ("name of a piece", key), marks[key]
                 yield ("mark of a piece", key), marks[key].split(" ")[1]
     yield ("number of pieces", ""), float(sum(len(stick["pieces"]) for stick in data["timber"]["sticks"]))
-    cut = {key for stick in data["timber"]["sticks"] for key in stick["pieces"]}
+    cut = _cut(data)
+    for piece in data["pieces"]:
+        if piece["id"] not in cut:  # it stands
+            area = _area(piece["outline_m"])
+            yield ("area of a piece", piece["id"]), area
+            yield ("volume of a piece", piece["id"]), area * (piece["top_m"] - piece["bottom_m"])
+            yield ("underside of timber that stands", piece["id"]), piece["bottom_m"]
+            yield ("length of timber that stands", piece["id"]), max(piece["end_m"]) - min(piece["start_m"])
     weights = {one["piece"]: one for one in data["timber"]["weights"]}
     for key in cut:
         piece = next((one for one in data["pieces"] if one["id"] == key), None)
@@ -138,6 +167,11 @@ def _pieces(data: Data) -> Said:
         if key in weights:
             yield ("weight of a piece", key), weights[key]["mass_kg"]
             yield ("people for a piece", key), float(weights[key]["people"])
+
+
+def _cut(data: Data) -> set[str]:
+    """Pieces still to be cut: all but those that stand."""
+    return {key for stick in data["timber"]["sticks"] for key in stick["pieces"]}
 
 
 def _area(ring: list[Any]) -> float:
@@ -182,12 +216,39 @@ def _pipes(data: Data) -> Said:
         yield ("flow of an outlet", f"OUT{n}" if several else "OUT"), outlet["flow_l_s"]
     for letter, pipes in (("D", water["drains"]), ("P", water["solids"]), ("R", water["roof_pipes"])):
         for n, pipe in enumerate(pipes, start=1):
-            points = pipe["points_m"]
+            points, inverts = pipe["points_m"], pipe["inverts_m"]
             sink = pipe.get("sink", len(points) - 1)
-            arms = [length for length in (_along(points[: sink + 1]), _along(points[sink:])) if length > 1e-6]
-            for k, length in enumerate(arms, start=1):
-                yield ("length of a pipe", f"{letter}{n}.{k}"), length
+            arms = [part for part in (range(sink + 1), range(len(points) - 1, sink - 1, -1)) if len(part) > 1]
+            profiles = [_profile([points[i] for i in arm], [inverts[i] for i in arm]) for arm in arms]
+            cuts = [cut for profile in profiles if profile[-1][0] > 1e-6 for cut in pairwise(_whole(profile))]
+            for k, (start, end) in enumerate(cuts, start=1):
+                yield ("length of a pipe", f"{letter}{n}.{k}"), end - start
     yield ("length of all pipe with holes", ""), sum(_along(pipe["points_m"]) for pipe in water["drains"])
+
+
+def _profile(points: list[Any], levels: list[float]) -> list[tuple[float, float]]:
+    """How far along and how high."""
+    return [(_along(points[: n + 1]), level) for n, level in enumerate(levels)]
+
+
+def _whole(profile: list[tuple[float, float]]) -> list[float]:
+    """Ends of stretches; a scrap under 3 cm at an end of the pipe is none where the level stays."""
+    found, level = _breaks(profile), dict(profile)
+    for first, second, inner in ((-2, -1, -2), (0, 1, 1)):
+        short = found[second] - found[first] < 0.03 and abs(level[found[first]] - level[found[second]]) < 0.0025
+        if len(found) > 2 and short:
+            del found[inner]
+    return found
+
+
+def _breaks(profile: list[tuple[float, float]]) -> list[float]:
+    """How far along a pipe is no longer straight to 2.5 mm."""
+    (a, high), (b, low) = profile[0], profile[-1]
+    off = [abs(level - high - (low - high) * (at - a) / (b - a)) if b > a else 0.0 for at, level in profile]
+    worst = max(range(len(off)), key=lambda n: off[n])
+    if off[worst] <= 0.0025:
+        return [a, b]
+    return [*_breaks(profile[: worst + 1])[:-1], *_breaks(profile[worst:])]
 
 
 def _along(points: list[Any]) -> float:

@@ -10,6 +10,7 @@ from lynchet.core.plane import distance_to_segment
 from lynchet.drawings.source import Planned
 from lynchet.water.model import SolidPipe
 from lynchet.water.short_names import short_names
+from lynchet.water.told_points import even_parts
 
 Point = tuple[float, float]
 _SHORT_M = 0.3
@@ -46,6 +47,11 @@ class Pipe:
         """Length of one arm in plan."""
         return sum(dist(self.points_m[a], self.points_m[b]) for a, b in pairwise(arm))
 
+    def parts(self, arm: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
+        """An arm in stretches each laid to one fall, and the drops between them, from its upper end."""
+        points, inverts = [self.points_m[i] for i in arm], [self.inverts_m[i] for i in arm]
+        return tuple(arm[first : last + 1] for first, last in even_parts(points, inverts))
+
     def laid(self, arm: tuple[int, ...]) -> tuple[float, bool]:
         """The fall an arm is laid to, and whether it drops besides, where its trench steps or a bend takes it down.
 
@@ -76,8 +82,10 @@ def pipes(plan: Planned) -> tuple[Pipe, ...]:
         found.append(Pipe(names[drain.id], drain.id, drain.points_m, drain.inverts_m, True, drain.sink, into))
     for solid in water.solids:
         last = len(solid.points_m) - 1
+        own = solid.into == f"{solid.drain}/outlet"  # others may end in its mouth
+        into = solid.into if own else _met(plan, solid) or solid.into
         found.append(Pipe(names[solid.id], solid.id, solid.points_m, solid.inverts_m, False, last,
-                          names.get(_met(plan, solid) or solid.into, "")))  # fmt: skip
+                          names.get(into, "")))  # fmt: skip
     for roof in water.roof_pipes:
         last = len(roof.points_m) - 1
         found.append(

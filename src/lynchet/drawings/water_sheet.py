@@ -19,6 +19,7 @@ from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Note, Rows
 from lynchet.units.format import flow
+from lynchet.water.told_points import is_drop
 
 ID = "water"
 TITLE = "Water plan"
@@ -88,19 +89,18 @@ def _parts(plan: Planned, figures: Figures) -> Iterable[Note | Rows]:
 
 
 def _schedule(plan: Planned, figures: Figures) -> Rows:
-    """Every arm of every pipe, from its upper to its lower invert."""
+    """Every stretch of every arm of every pipe, from its upper to its lower invert, with the fall it is laid to."""
     rows = []
     for pipe in pipes(plan):
-        for n, arm in enumerate(pipe.arms):
-            high, low, long = pipe.inverts_m[arm[0]], pipe.inverts_m[arm[-1]], pipe.length(arm)
-            fall, drops = pipe.laid(arm)
+        arms = [(part, part is parts[-1]) for arm in pipe.arms for parts in (pipe.parts(arm),) for part in parts]
+        for n, (part, ends) in enumerate(arms):
+            high, low, long = pipe.inverts_m[part[0]], pipe.inverts_m[part[-1]], pipe.length(part)
+            fall = "drop" if is_drop(long, high - low) else figures.ratio((high - low) / long)
             rows.append((pipe.name if n == 0 else "", figures.level(high), figures.level(low), figures.length(long),
-                         figures.ratio(fall) + ("*" if drops else ""), pipe.into))  # fmt: skip
+                         fall, pipe.into if ends else ""))  # fmt: skip
     columns = (Column("pipe", 0.0935, "l"), Column("from inv", 0.2195), Column("to inv", 0.2195),
                Column("length", 0.165), Column("falls", 0.168), Column("into", 0.1345))  # fmt: skip
-    # A fall with a star is laid between drops, where its trench steps or a bend takes the pipe down.
-    title = "Pipes (*: drops besides)" if any(row[4].endswith("*") for row in rows) else "Pipes"
-    return Rows(title, columns, tuple(rows), "at the end of the book", in_full=True)
+    return Rows("Pipes, stretch by stretch down", columns, tuple(rows), "at the end of the book", in_full=True)
 
 
 def _outlets(plan: Planned, figures: Figures) -> Rows:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import acos, degrees, dist, hypot
+from itertools import pairwise
+from math import dist
 from typing import Any, Literal, Protocol
 
 from lynchet.earth.model import Earth
@@ -19,13 +20,12 @@ from lynchet.walls.pegs import SettingPoint
 from lynchet.walls.setting_out import tied
 from lynchet.water.model import Water
 from lynchet.water.short_names import short_names
+from lynchet.water.told_points import bends, is_drop, told_points
 
 Point = tuple[float, float]
 Kind = Literal["steps", "outlet", "pipe", "cleanout", "drop zone", "heap"]
 _IN_A_WALL_M = 0.1
 """A corner of steps so near to timber of a wall is found at the wall. PRACTICE."""
-_BEND_DEG = 5.0
-"""A pipe that turns by less is laid as one straight line. PRACTICE."""
 _SAME_M = 0.02
 
 
@@ -121,25 +121,29 @@ def solid_lines(plan: SetOut) -> tuple[tuple[str, tuple[Point, ...], tuple[float
 
 
 def _pipes(plan: SetOut) -> Iterator[_Row]:
-    """Their ends and bends; drains behind walls follow the walls."""
+    """Their ends and bends, and where their fall changes; drains behind walls follow the walls."""
     mouths = [outlet.point_m for outlet in plan.water.outlets]
     for name, points, inverts in solid_lines(plan):
-        last, number = len(points) - 1, 0
-        for i, (at, level) in enumerate(zip(points, inverts, strict=True)):
-            if any(dist(at, mouth) < _SAME_M for mouth in mouths) or not (i in (0, last) or _bends(points, i)):
+        told = told_points(points, inverts)
+        number = 0
+        for place, i in enumerate(told):
+            if any(dist(points[i], mouth) < _SAME_M for mouth in mouths):
                 continue
             number += 1
-            part = {0: "start", last: "end"}.get(i, "bend")
-            yield "pipe", f"{name}.{number}", f"pipe {name}, {part}", at, level
+            near = [(points[k], inverts[k]) for k in told[max(0, place - 1) : place + 2]]
+            what = _what(near, place == 0, place == len(told) - 1) or ("bend" if bends(points, i) else "fall changes")
+            yield "pipe", f"{name}.{number}", f"pipe {name}, {what}", points[i], inverts[i]
 
 
-def _bends(points: Sequence[Point], i: int) -> bool:
-    (ax, ay), (bx, by), (cx, cy) = points[i - 1 : i + 2]
-    first, second = (bx - ax, by - ay), (cx - bx, cy - by)
-    lengths = hypot(*first) * hypot(*second)
-    if lengths < 1e-9:
-        return False
-    return degrees(acos(max(-1.0, min(1.0, (first[0] * second[0] + first[1] * second[1]) / lengths)))) > _BEND_DEG
+def _what(near: Sequence[tuple[Point, float]], first: bool, last: bool) -> str:
+    """What a point of a pipe is, by those told before and after it: start, end, top or foot of a drop; or nothing."""
+    drops = [is_drop(dist(a, b), high - low) for (a, high), (b, low) in pairwise(near)]
+    words = ["start"] if first else ["end"] if last else []
+    if drops and drops[-1] and not last:
+        words.append("top of a drop")
+    if drops and drops[0] and not first:
+        words.append("foot of a drop")
+    return ", ".join(words)
 
 
 def _cleanouts(plan: SetOut) -> Iterator[_Row]:
