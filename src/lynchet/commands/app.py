@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import sys
+from contextlib import suppress
 from enum import StrEnum
 from functools import partial
 from pathlib import Path
@@ -305,6 +307,10 @@ def _schema(
 # Further commands follow the same pattern: a thin function here, the work in lynchet/commands/<name>.py.
 
 
+_NO_ROOM = [getattr(errno, name) for name in ("ENOSPC", "EDQUOT", "EFBIG", "EIO") if hasattr(errno, name)]
+"""What stops an output that goes into a file: no room left, and the like."""
+
+
 def main() -> None:
     """Entry of the command; bad input ends with its message and status 2."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: small matrices are slower with more threads
@@ -323,6 +329,13 @@ def main() -> None:
     except BrokenPipeError:  # whoever read along has read enough: nothing more is said, not at the end either
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
+    except OSError as error:
+        if error.errno not in _NO_ROOM:
+            raise
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # else it is tried once more at the end
+        with suppress(OSError):
+            typer.echo(f"the output cannot be written: {error.strerror}", err=True)
+        sys.exit(2)
 
 
 if __name__ == "__main__":

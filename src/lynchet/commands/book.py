@@ -11,6 +11,7 @@ from lynchet.commands.report import top_lines, withheld_lines
 from lynchet.core.beside import beside
 from lynchet.core.findings import Verdict
 from lynchet.plan.effort import effort_named
+from lynchet.plan.on_walls import refuse_unknown_walls
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.inputs import inputs_of
 from lynchet.project.load import load
@@ -62,6 +63,7 @@ def run(options: BookOptions, say: Say, note: Say) -> int:
     project = checked(loaded, edits)
     tell_first_run(note)
     plan = plan_project(project, effort=effort_named(options.effort))
+    refuse_unknown_walls(plan, loaded.sources)
     sheets = drawn_sheets(plan, options.lang)
     files: dict[str, str | bytes] = {}
     if options.permit:

@@ -10,7 +10,7 @@ from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import all_lines, cure_lines, ease_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.beside import beside
-from lynchet.core.errors import Fault, UnknownNameError
+from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Verdict
 from lynchet.exports.folder import made_files, write_made
 from lynchet.exports.into import Into
@@ -22,11 +22,13 @@ from lynchet.plan.cure_edits import cure_edits
 from lynchet.plan.cures import Reread, Tried, named_cure, tried_cures, with_cures
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
+from lynchet.plan.on_walls import refuse_unknown_walls
 from lynchet.plan.pipeline import STAGES, plan_project
 from lynchet.project.edit import edit_file
 from lynchet.project.inputs import inputs_of
 from lynchet.project.keys_build import BRIEF_KEYS
-from lynchet.project.load import load
+from lynchet.project.load import Loaded, load
+from lynchet.project.overlay import Edit
 from lynchet.project.read import checked
 from lynchet.schemes.compare import scheme_edits
 from lynchet.schemes.model import Outcome
@@ -71,8 +73,10 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
         Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
     """
     refuse_file_as_folder(options.out)
+    if options.working and options.as_json:
+        raise InputError(Fault("--working shows words, --json data", "one of the two", "--working"))
     loaded = load(options.file)
-    paper: list[tuple[str, object]] = [("sheet.paper", options.paper)] if options.paper else []
+    paper: list[Edit] = [("sheet.paper", options.paper)] if options.paper else []
     edits = list(paper)
     if options.scheme:
         scheme = scheme_edits(loaded.raw, lambda more: checked(loaded, more), options.scheme, note)
@@ -80,36 +84,44 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
             _show_unbuilt(scheme, say)
             return 0
         edits += scheme.edits
+    plan, edits = _planned(options, loaded, edits, note)
+    refuse_unknown_walls(plan, loaded.sources)
+    if options.working:
+        for line in working_lines(plan.findings, options.working, plan.project.units):
+            say(line)
+
+    def told() -> list[Tried]:
+        tried = _tried(plan, lambda more: checked(loaded, [*edits, *more]), note)
+        if not options.working:
+            _show(plan, tried, options, say)
+        return tried
+
+    if options.out is not None:
+        _write(plan, told, Into(options.out, inputs_of(loaded), note), options.lang)
+    elif not options.working:
+        told()
+    if options.write:  # last: a folder that cannot be written leaves the file as it was
+        _keep(options, edits[len(paper) :], note)
+    return 3 if options.strict and plan.verdict is Verdict.STOP else 0
+
+
+def _planned(options: PlanOptions, loaded: Loaded, edits: list[Edit], note: Say) -> tuple[Plan, list[Edit]]:
+    """The plan with what the options lay over the file, and all that was laid over it."""
+    effort = effort_named(options.effort)
     without = [name.strip() for said in options.without for name in said.split(",") if name.strip()]
-    edits += _switches(without, checked(loaded, edits).brief.helps_off if without else ())
+    edits = [*edits, *_switches(without, checked(loaded, edits).brief.helps_off if without else ())]
     project = checked(loaded, edits)
     tell_first_run(note)
-    plan = plan_project(project, effort=effort_named(options.effort), progress=_progress(note))
+    plan = plan_project(project, effort=effort, progress=_progress(note))
     for name in options.with_cures:
         cure = named_cure(plan, name)
         edits += list(cure.edits)
         note(f"with {name}: {cure.text}")
-        plan = plan_project(checked(loaded, edits), effort=effort_named(options.effort))
+        plan = plan_project(checked(loaded, edits), effort=effort)
     if options.built:
         edits += built_edits(plan, options.built)
-        plan = plan_project(checked(loaded, edits), effort=effort_named(options.effort))
-    if options.working:
-        for line in working_lines(plan.findings, options.working, plan.project.units):
-            say(line)
-        return 0
-
-    def told() -> list[Tried]:
-        tried = _tried(plan, lambda more: checked(loaded, [*edits, *more]), note)
-        _show(plan, tried, options, say)
-        return tried
-
-    if options.out is None:
-        told()
-    else:
-        _write(plan, told, Into(options.out, inputs_of(loaded), note), options.lang)
-    if options.write:  # last: a folder that cannot be written leaves the file as it was
-        _keep(options, edits[len(paper) :], note)
-    return 3 if options.strict and plan.verdict is Verdict.STOP else 0
+        plan = plan_project(checked(loaded, edits), effort=effort)
+    return plan, edits
 
 
 def _keep(options: PlanOptions, edits: Sequence[tuple[str, object]], note: Say) -> None:

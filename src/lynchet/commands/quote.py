@@ -15,6 +15,7 @@ from lynchet.exports.quote_xlsx import quote_xlsx
 from lynchet.exports.write_files import refuse_file_as_folder, write_files
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
+from lynchet.plan.on_walls import refuse_unknown_walls
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.inputs import inputs_of
 from lynchet.project.load import Loaded, load
@@ -26,7 +27,7 @@ from lynchet.quotes.model import Quote
 from lynchet.quotes.options import with_options
 from lynchet.quotes.own_copy import left_words, own_copy, sum_rows
 from lynchet.quotes.words import money
-from lynchet.works.dates import read_date
+from lynchet.works.dates import read_day
 
 Say = Callable[[str], None]
 CLIENT, OWN, SHEET = "quote-client.pdf", "quote-own.pdf", "quote.xlsx"
@@ -54,10 +55,11 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
     refuse_file_as_folder(options.out)
     loaded = load(options.file)
     if options.date:
-        read_date(options.date, "--date")
+        read_day(options.date, "--date")
     dated: tuple[tuple[str, object], ...] = (("sheet.date", options.date),) if options.date else ()
     tell_first_run(note)
     plan = _planned(loaded, options, dated)
+    refuse_unknown_walls(plan, loaded.sources)
     quote = quote_of(plan)
     if quote.wishes or any(scheme.option for scheme in plan.project.schemes):
         note("planning the options ...")

@@ -8,8 +8,8 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from lynchet.calculators.case_text import case_data, case_line, counts, summary_line
-from lynchet.calculators.verify import Checked, case_files, shipped, verify
-from lynchet.core.errors import Fault, UnknownNameError
+from lynchet.calculators.verify import Checked, case_files, read_cases, shipped, verify
+from lynchet.core.errors import Fault, InputError, UnknownNameError
 
 
 def run(places: list[Path], room: str, as_json: bool, say: Callable[[str], None]) -> int:
@@ -29,6 +29,9 @@ def run(places: list[Path], room: str, as_json: bool, say: Callable[[str], None]
     """
     found = case_files(places or [shipped()])
     rooms = {file: file.parent.name if file.stem == "public" else file.stem for file in found}
+    empty = [file for file in found if file in places and not read_cases(file)]
+    if empty:
+        raise InputError(*(Fault("no case in this file", "[[case]] entries", file=str(file)) for file in empty))
     if room:
         known = sorted(set(rooms.values()))
         if room not in known:
@@ -41,6 +44,8 @@ def run(places: list[Path], room: str, as_json: bool, say: Callable[[str], None]
         done.append(checked)
         if not as_json:
             say(case_line(checked))
+    if not done:
+        raise InputError(Fault("no case here", "TOML files with [[case]] entries", file=str(found[0].parent)))
     outcomes = counts(done)
     if as_json:
         data = {"cases": [case_data(checked) for checked in done], "summary": dict(outcomes)}

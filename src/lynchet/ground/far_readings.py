@@ -17,6 +17,12 @@ SPREADS = 6.0
 APART = 3.0
 """Times that a reading must be off more than its neighbours are without it: a mound bends them all. PRACTICE."""
 MOST = 5
+GROSS_M = 2.0
+GROSS_SPREADS = 2.0
+"""A reading farther from all others than this, and than so many times the whole fall of those, is asked even among few
+readings: a decimal point out of place, a foot for a metre. PRACTICE."""
+GROSS_OF = 4
+"""One of so many readings may be such a slip; with fewer nobody can tell which one. PRACTICE."""
 
 
 @dataclass(frozen=True)
@@ -61,8 +67,8 @@ def far_readings(points: Array, trust_m: Array) -> list[FarReading]:
         points: (n, 3) x, y, level.
         trust_m: (n,) one standard deviation of each level.
     """
-    left = np.arange(len(points))
-    found: list[FarReading] = []
+    found = _gross(points)
+    left = np.delete(np.arange(len(points)), [far.index for far in found])
     while len(left) >= LEAST_READINGS and len(found) < MOST:
         off = misfits(points[left])
         usual = 1.4826 * float(np.median(np.abs(off)))
@@ -74,6 +80,28 @@ def far_readings(points: Array, trust_m: Array) -> list[FarReading]:
         found.append(FarReading(int(left[worst]), float(off[worst])))
         left = np.delete(left, worst)
     return found
+
+
+def _gross(points: Array) -> list[FarReading]:
+    """The few readings that lie in level beyond a gap wider than all the others fall, off the plane of those."""
+    order = np.argsort(points[:, 2])
+    level = points[order, 2]
+    for few in range(min(len(points) // GROSS_OF, MOST), 0, -1):
+        low = order[:few], order[few:], level[few] - level[few - 1]
+        high = order[-few:], order[:-few], level[-few] - level[-few - 1]
+        for far, rest, gap in (low, high):
+            room = max(GROSS_M, GROSS_SPREADS * float(np.ptp(points[rest, 2])))
+            off = points[far, 2] - _plane(points[rest], points[far])
+            if gap > room and np.abs(off).min() > room:
+                return [FarReading(int(far[k]), float(off[k])) for k in np.argsort(-np.abs(off))]
+    return []
+
+
+def _plane(points: Array, at: Array) -> Array:
+    """Levels of the plane nearest to some points, elsewhere."""
+    middle = points.mean(axis=0)
+    slope = np.linalg.lstsq(points[:, :2] - middle[:2], points[:, 2] - middle[2], rcond=None)[0]
+    return np.asarray(middle[2] + (at[:, :2] - middle[:2]) @ slope)
 
 
 def _alone(points: Array, index: int, off_m: float) -> bool:

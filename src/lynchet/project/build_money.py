@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from lynchet.core.errors import InputError
+from lynchet.core.errors import Fault, InputError
 from lynchet.project.check import Got
-from lynchet.project.csv_rows import read_csv
+from lynchet.project.csv_rows import CsvFile, CsvRow, read_csv
 from lynchet.project.faults import Faults
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
 from lynchet.project.price_names import found_columns, priced, same_item, wrong_price
@@ -34,28 +35,50 @@ def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
             faults.add(got.at("items", name), *wrong)
         else:
             found[same_item(name)] = priced(name, money, per, listed=False)
+    currency = got["currency"] or ""
+    if currency and not re.fullmatch("[A-Za-z]{3}", currency):
+        faults.add(got.at("currency"), f'"{currency}"', "three letters, such as USD, CAD, EUR or GBP")
     shares = {key: got[key] or 0.0 for key in ("overhead", "profit", "tax")}
-    return Prices(got["currency"] or "", tuple(found.values()), **shares)
+    return Prices(currency, tuple(found.values()), **shares)
 
 
 def _of_file(folder: Path, name: str, faults: Faults) -> Iterator[ItemPrice]:
     read = read_xlsx if name.lower().endswith((".xlsx", ".xlsm")) else read_csv
     file = read(folder / name, name)
     table = found_columns(file)
+    seen: dict[str, tuple[ItemPrice, int]] = {}
     for row in file.rows:
         item, written, per = table.of(row, faults.system)
-        if not written:
-            continue  # a list with a gap: the item has no price yet
-        money, inside = split_price(written)
-        if not isinstance(money, float) or not item or not 0 <= money <= _MOST:
-            shown = ", ".join(cell for cell in row.cells if cell)[:50]
-            faults.found.append(file.fault(row.line, shown, "an item and its price, 0 or more"))
-            continue
-        wrong = wrong_price(item, per or inside)
-        if wrong:
-            faults.found.append(file.fault(row.line, *wrong))
-        else:
-            yield priced(item, money, per or inside, listed=True)
+        price = _row_price(file, row, (item, written, per))
+        if isinstance(price, ItemPrice):
+            first, line = seen.setdefault(same_item(price.item), (price, row.line))
+            if (first.money, first.per) == (price.money, price.per):
+                yield price
+                continue
+            found = f'"{item}" stands in two rows: {_shown(first)} in row {line}, {_shown(price)} here'
+            price = file.fault(row.line, found, "one price for an item")
+        if price is not None:
+            faults.found.append(price)
+
+
+def _shown(price: ItemPrice) -> str:
+    return f"{price.money:g}" + (f" per {price.per}" if price.per else "")
+
+
+def _row_price(file: CsvFile, row: CsvRow, cells: tuple[str, str, str]) -> ItemPrice | Fault | None:
+    """The price of a row, or what is wrong with it; None for a gap: the item has no price yet."""
+    item, written, per = cells
+    if not written:
+        return None
+    if written.startswith("="):
+        accepted = "a number, or the list opened and saved by a spreadsheet program, which keeps what it comes to"
+        return file.fault(row.line, f"{item}: {written[:40]}, a formula without a result", accepted)
+    money, inside = split_price(written)
+    if not isinstance(money, float) or not item or not 0 <= money <= _MOST:
+        shown = ", ".join(cell for cell in row.cells if cell)[:50]
+        return file.fault(row.line, shown, "an item and its price, 0 or more")
+    wrong = wrong_price(item, per or inside)
+    return file.fault(row.line, *wrong) if wrong else priced(item, money, per or inside, listed=True)
 
 
 def works_of(got: Got, rates: tuple[Got, ...], faults: Faults) -> WorksWish:

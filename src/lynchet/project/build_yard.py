@@ -121,6 +121,7 @@ def houses_of(rows: tuple[Got, ...], faults: Faults) -> tuple[House, ...]:
     houses = []
     for number, row in enumerate(rows):
         siding, roof = row["siding"], row["roof"]
+        _ridge_over_eaves(row, faults)
         houses.append(
             House(
                 name=_name(row, "house", number, len(rows)),
@@ -138,6 +139,13 @@ def houses_of(rows: tuple[Got, ...], faults: Faults) -> tuple[House, ...]:
             )
         )
     return tuple(houses)
+
+
+def _ridge_over_eaves(row: Got, faults: Faults) -> None:
+    eaves, ridge = row["eaves"], row["ridge"]
+    if eaves is not None and ridge is not None and ridge < eaves:
+        found = f"a ridge at {length(ridge, faults.system)}, below the eaves at {length(eaves, faults.system)}"
+        faults.add(row.at("ridge"), found, "the height of the eaves or more; left out for a flat roof")
 
 
 def _name(row: Got, kind: str, number: int, count: int) -> str:

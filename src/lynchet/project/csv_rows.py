@@ -85,10 +85,42 @@ def read_csv(path: Path, name: str) -> CsvFile:
     if not kept:
         raise InputError(Fault(found="no rows", accepted="a header and rows of values", file=name))
     mark = next((mark for mark in (";", "\t", ",") if mark in kept[0][1]), "")
+    unclosed = [number for number, line in kept if mark and _unclosed(line, mark)]
+    if unclosed:
+        accepted = 'quotes in pairs round a cell, and every row on one line; "" for a quote within a cell'
+        found = "a quote that is opened and not closed on this line"
+        raise InputError(*(Fault(found, accepted, file=name, line=number) for number in unclosed[:_MOST_TOLD]))
     rows = [CsvRow(number, _cells(line, mark)) for number, line in kept]
     header = () if any(number_or_none(cell) is not None for cell in rows[0].cells) else rows[0].cells
     heads = tuple(plain_head(cell) for cell in header)
-    return CsvFile(name, heads, tuple(rows[1:] if header else rows), rows[0].line)
+    file = CsvFile(name, heads, tuple(rows[1:] if header else rows), rows[0].line)
+    if header and mark:
+        _refuse_longer_rows(file, mark)
+    return file
+
+
+_MOST_TOLD = 20
+
+
+def _unclosed(line: str, mark: str) -> bool:
+    try:
+        next(csv.reader([line], delimiter=mark, strict=True))
+    except csv.Error as error:
+        return "unexpected end" in str(error)
+    return False
+
+
+def _refuse_longer_rows(file: CsvFile, mark: str) -> None:
+    """A cell behind the last head means that a cell was parted in two: nobody knows then which number is which."""
+    faults = []
+    for row in file.rows:
+        count = next((n for n in range(len(row.cells), 0, -1) if row.cells[n - 1]), 0)
+        if count > len(file.header):
+            found = f"{count} cells under {len(file.header)} heads ({', '.join(file.header)[:60]})"
+            hint = "; a decimal as 4.5, or a cell with a comma in it in quotes" if mark == "," else ""
+            faults.append(file.fault(row.line, found, f"as many cells as heads, or fewer{hint}"))
+    if faults:
+        raise InputError(*faults[:_MOST_TOLD])
 
 
 def _cells(line: str, mark: str) -> tuple[str, ...]:

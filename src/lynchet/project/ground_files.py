@@ -13,11 +13,12 @@ from lynchet.project.big_points import GRIDS, big_points, points_of_grid
 from lynchet.project.check import Got
 from lynchet.project.csv_rows import CsvFile, CsvRow, columns, number_or_none, read_csv, read_text, unit_in_heads
 from lynchet.project.faults import Faults
+from lynchet.project.file_ranges import Named, cell_fault, refuse_far_points
 from lynchet.project.ground_readings import POINT_TRUST_M, ROD_TRUST_M, Taken
 from lynchet.project.model import Reading
 from lynchet.project.taped import Yard
 from lynchet.project.thin import thin_points
-from lynchet.units.measures import MEASURES
+from lynchet.units.measures import MEASURES, System
 from lynchet.units.parse import parse
 
 _BOOK = {
@@ -63,7 +64,7 @@ def from_points_file(got: Got, yard: Yard, folder: Path, faults: Faults) -> Take
         return None
     size = unit_m(got, folder / got["file"], faults)
     try:
-        points = _points_of(folder / got["file"], got, size)
+        points = _points_of(folder / got["file"], got, size, faults.system)
     except InputError as error:
         faults.take(got.at("file"), error)
         return None
@@ -77,20 +78,45 @@ def from_points_file(got: Got, yard: Yard, folder: Path, faults: Faults) -> Take
     )
 
 
-def _points_of(path: Path, got: Got, size: float) -> list[tuple[str, float, float, float]]:
+def _points_of(path: Path, got: Got, size: float, system: System) -> list[Named]:
     """Every point of a file, in metres: a grid or surface by its ending, else a list."""
     order = got["columns"] or "xyz"
     if path.suffix.lower() in GRIDS:
         unit = next(unit for unit in ("m", "ft", "us_ft") if MEASURES["length"].units[unit] == size)
-        return points_of_grid(read_text(path, got["file"]), path.name, unit, got["unit"] is not None)
-    rows = big_points(read_text(path, got["file"]), order)
-    if rows is None:
-        rows = _point_rows(read_csv(path, got["file"]), got["columns"], size)
-    return rows if size == 1.0 else [(name, x * size, y * size, level * size) for name, x, y, level in rows]
+        points = points_of_grid(read_text(path, got["file"]), path.name, unit, got["unit"] is not None)
+    else:
+        found = big_points(read_text(path, got["file"]), order)
+        if found is None:
+            return _point_rows(read_csv(path, got["file"]), got["columns"], size, system)
+        points = [(name, x * size, y * size, level * size) for name, x, y, level in found] if size != 1.0 else found
+    refuse_far_points(points, got["file"], system)
+    return points
 
 
-def _point_rows(file: CsvFile, order: str | None, size: float) -> list[tuple[str, float, float, float]]:
-    """Name, x, y and level of every row, in units of ``size`` metres; a cell may carry its own unit."""
+def _point_rows(file: CsvFile, order: str | None, size: float, system: System) -> list[Named]:
+    """Name, x, y and level of every row in metres, where a plain number is of ``size`` metres."""
+    places = _point_columns(file, order)
+    rows: list[Named] = []
+    wrong: list[Fault] = []
+    for number, row in enumerate(file.rows, start=1):
+        cells = {key: row.cells[at] if at < len(row.cells) else "" for key, at in places.items()}
+        values = {key: _metres(cells[key], size) for key in ("x", "y", "level")}
+        x, y, level = values.values()
+        if cells["level"] == "" and x is not None and y is not None:
+            continue  # a hole: a place without a level
+        if x is None or y is None or level is None:
+            wrong.append(file.fault(row.line, f"{', '.join(row.cells)[:50]}", "numbers for x, y and level"))
+            continue
+        far = (cell_fault(file, row, key, (cells[key], value or 0.0), system) for key, value in values.items())
+        wrong += [fault for fault in far if fault is not None]
+        rows.append((cells.get("name") or f"point {number}", x, y, level))
+    if wrong:
+        raise InputError(*wrong[:20])
+    return rows
+
+
+def _point_columns(file: CsvFile, order: str | None) -> dict[str, int]:
+    """Places of the columns by meaning."""
     if not file.rows:
         raise InputError(file.fault(file.header_line, "a header and no rows", "rows of x, y and level"))
     places = columns(file, _POINTS) if file.header else {}
@@ -102,30 +128,18 @@ def _point_rows(file: CsvFile, order: str | None, size: float) -> list[tuple[str
         heads = ", ".join(file.header)[:60]
         wanted = 'x, y, level (or easting, northing, elevation); or say columns = "xyz" to take them in that order'
         raise InputError(file.fault(file.header_line, f"columns {heads}", wanted))
-    if not named:
-        places = {"name": 0, "y": 1, "x": 2, "level": 3} if order == "pnez" else {"x": 0, "y": 1, "level": 2}
-    rows, wrong = [], []
-    for number, row in enumerate(file.rows, start=1):
-        cells = {key: row.cells[at] if at < len(row.cells) else "" for key, at in places.items()}
-        values = [_in_units(cells[key], size) for key in ("x", "y", "level")]
-        if cells["level"] == "" and values[0] is not None and values[1] is not None:
-            continue  # a hole: a place without a level
-        if None in values:
-            wrong.append(file.fault(row.line, f"{', '.join(row.cells)[:50]}", "numbers for x, y and level"))
-        else:
-            rows.append((cells.get("name") or f"point {number}", *values))
-    if wrong:
-        raise InputError(*wrong[:20])
-    return rows  # type: ignore[return-value]
+    if named:
+        return places
+    return {"name": 0, "y": 1, "x": 2, "level": 3} if order == "pnez" else {"x": 0, "y": 1, "level": 2}
 
 
-def _in_units(cell: str, size: float) -> float | None:
-    """A number, or a length with its unit ("2 ft 6 in") in units of ``size`` metres; None for anything else."""
+def _metres(cell: str, size: float) -> float | None:
+    """A plain number of ``size`` metres, or a length with its unit ("2 ft 6 in"), in metres; None for all else."""
     number = number_or_none(cell)
     if number is not None or not re.match(r"[-+]?[\d.]", cell):
-        return number
+        return None if number is None else number * size
     try:
-        return parse(cell, "length") / size
+        return parse(cell, "length")
     except InputError:
         return None
 
@@ -146,6 +160,7 @@ def from_book(got: Got, folder: Path, faults: Faults) -> Taken | None:
             wanted = "columns point, backsight, intermediate, foresight, known"
             raise InputError(file.fault(file.header_line, f"no column backsight (found: {heads})", wanted))
         rows = [_book_row(file, row, at, size) for row in file.rows]
+        _refuse_far_readings(file, at, size, faults.system)
         reduced = _reduce(file, rows, got)
     except InputError as error:
         faults.take(got.at("file"), error)
@@ -197,6 +212,19 @@ def _book_row(file: CsvFile, row: CsvRow, at: dict[str, int], size: float) -> Le
         values["known"],
         values["leg"],
     )
+
+
+def _refuse_far_readings(file: CsvFile, at: dict[str, int], size: float, system: System) -> None:
+    """Every number of the book lies where a rod or a yard can be."""
+    wrong = []
+    for row in file.rows:
+        for key in ("backsight", "intermediate", "foresight", "known", "x", "y"):
+            text = _cell(row, at, key)
+            value = number_or_none(text)
+            fault = None if value is None else cell_fault(file, row, key, (text, value * size), system)
+            wrong += [] if fault is None else [fault]
+    if wrong:
+        raise InputError(*wrong[:20])
 
 
 def _reduce(file: CsvFile, rows: list[LevelRow], got: Got) -> LevelBook:

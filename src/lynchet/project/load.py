@@ -72,12 +72,45 @@ def load_text(text: str, name: str, folder: Path) -> Loaded:
 def _tables(text: str, name: str) -> tuple[dict[str, Any], Source]:
     try:
         raw = tomllib.loads(text)
+    except RecursionError:
+        raise _too_deep(text, name) from None
     except tomllib.TOMLDecodeError as error:
         hit = re.search(r"\(at line (\d+)", str(error))
         line = int(hit[1]) if hit else text.count("\n") + 1
         found, accepted = toml_words(str(error), text.split("\n")[line - 1 : line])
         raise InputError(Fault(found, accepted, file=name, line=line)) from None
+    if _deeper(raw):
+        raise _too_deep(text, name)
     return raw, Source(name, Lines(text))
+
+
+_DEEPEST = 30
+"""Lists and tables within each other; a project has eight at most."""
+_TOKENS = re.compile(
+    r'"""(?:\\.|[^\\])*?"""|' + r"'''.*?'''" + r'|"(?:\\.|[^"\\\n])*"|' + r"'[^'\n]*'|#[^\n]*|[\[\]{}]", re.DOTALL
+)
+
+
+def _deeper(raw: dict[str, Any]) -> bool:
+    """Whether lists and tables lie within each other deeper than any project needs; looked at level by level."""
+    level: list[Any] = [raw]
+    for _ in range(_DEEPEST):
+        parts = [part.values() if isinstance(part, dict) else part for part in level]
+        level = [part for row in parts for part in row if isinstance(part, dict | list)]
+        if not level:
+            return False
+    return True
+
+
+def _too_deep(text: str, name: str) -> InputError:
+    depth, at = 0, text.find("[")
+    for token in _TOKENS.finditer(text):
+        depth += {"[": 1, "{": 1, "]": -1, "}": -1}.get(token[0], 0)
+        if depth > _DEEPEST:
+            at = token.start()
+            break
+    found = f"lists or tables within each other, more than {_DEEPEST} deep"
+    return InputError(Fault(found, "the tables of a project file", file=name, line=text.count("\n", 0, at) + 1))
 
 
 def _fit_for_a_firm(job: dict[str, Any], firm: dict[str, Any], source: Source) -> None:

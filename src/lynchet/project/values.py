@@ -19,9 +19,11 @@ from lynchet.project.said import no_idea
 from lynchet.units import format as shown
 from lynchet.units.measures import MEASURES, System
 from lynchet.units.parse import is_plain_number, parse, parse_slope, split_fall
-from lynchet.works.dates import read_date
+from lynchet.works.dates import read_day
 
 Point = tuple[float, float]
+PLACE = Key("length", "x or y of a place", low=-2e7, high=2e7)
+"""No grid of the earth has coordinates beyond half its girth."""
 _ONE_PLACE_M = 1e-3
 """Places of a line nearer than this are one."""
 
@@ -73,7 +75,7 @@ def _quantity(key: Key, raw: Any, system: System) -> float:
         raise refuse("", fault.found, fault.accepted) from None
     if key.kind == "length":
         _ask_unit(key, value, raw, system)
-    return _in_range(key, value, raw, system)
+    return in_range(key, value, raw, system)
 
 
 def _ask_unit(key: Key, value: float, raw: Any, system: System) -> None:
@@ -110,7 +112,12 @@ def _ask_unit(key: Key, value: float, raw: Any, system: System) -> None:
     raise refuse("", found, f"{_accepted(key, system)}; with its unit: {' or '.join(ways)}")
 
 
-def _in_range(key: Key, value: float, raw: Any, system: System) -> float:
+def in_range(key: Key, value: float, raw: Any, system: System) -> float:
+    """A value in SI, where it lies within the range of a key.
+
+    Raises:
+        InputError: it lies outside.
+    """
     low_wrong = key.low is not None and (value < key.low - 1e-12 or (key.above and value <= key.low))
     if low_wrong or (key.high is not None and value > key.high + 1e-9):
         raise refuse("", f"{as_written(raw)} found", _accepted(key, system))
@@ -182,13 +189,14 @@ def _whole(key: Key, raw: Any, system: System) -> int:
 def _number(key: Key, raw: Any, system: System) -> float:
     if isinstance(raw, bool) or not isinstance(raw, int | float) or not isfinite(raw):
         raise refuse("", _kind_found(raw), _accepted(key, system))
-    return _in_range(key, float(raw), raw, system)
+    return in_range(key, float(raw), raw, system)
 
 
 def _point(_: Key, raw: Any, system: System) -> Point:
     if not isinstance(raw, list) or len(raw) != 2 or any(isinstance(part, list | dict) for part in raw):
         raise refuse("", _kind_found(raw), "a place [x, y]")
-    return parse(raw[0], "length", system), parse(raw[1], "length", system)
+    x, y = (in_range(PLACE, parse(part, "length", system), part, system) for part in raw)
+    return x, y
 
 
 def _points(key: Key, raw: Any, system: System) -> tuple[Point, ...]:
@@ -265,10 +273,10 @@ def _date(_: Key, raw: Any, __: System) -> str:
     if isinstance(raw, datetime.datetime):
         raise refuse("", _kind_found(raw), "a day without a time, YYYY-MM-DD")
     if isinstance(raw, datetime.date):
-        return raw.isoformat()
+        return read_day(raw.isoformat(), "").isoformat()
     if not isinstance(raw, str):
         raise refuse("", _kind_found(raw), "a day as YYYY-MM-DD")
-    return read_date(raw.strip(), "").isoformat()
+    return read_day(raw.strip(), "").isoformat()
 
 
 def _dates(key: Key, raw: Any, system: System) -> tuple[str, ...]:
@@ -292,7 +300,7 @@ def _levels(_: Key, raw: Any, system: System) -> str | tuple[float, ...]:
 def _fall(key: Key, raw: Any, system: System) -> Fall:
     if isinstance(raw, bool) or not isinstance(raw, int | float | str):
         raise refuse("", _kind_found(raw), 'a drop in a run ("1.25 m in 7.4 m") or a slope ("18 %")')
-    ratio = _in_range(key, parse_slope(raw), raw, system)
+    ratio = in_range(key, parse_slope(raw), raw, system)
     pair = split_fall(raw) if isinstance(raw, str) else None
     return Fall(ratio, *pair) if pair else Fall(ratio)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,8 @@ _MOST_ROWS = 10_000
 
 def read_xlsx(path: Path, name: str) -> CsvFile:
     """Rows of the first sheet; empty rows, rows starting with # and titles (one cell alone) at its head are skipped. A
-    first row without any number is a header. Of formulas the value last shown is taken.
+    first row without any number is a header. Of formulas the value last shown is taken, and the formula
+    itself where none was ever shown.
 
     Raises:
         InputError: the file cannot be read, is no spreadsheet, or holds no row.
@@ -38,11 +40,15 @@ def _cells(path: Path, name: str) -> list[tuple[str, ...]]:
     from openpyxl import load_workbook
     from openpyxl.utils.exceptions import InvalidFileException
 
-    try:
-        book = load_workbook(path, read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        rows = [tuple(_text(value) for value in row) for row in sheet.iter_rows(max_row=_MOST_ROWS, values_only=True)]
+    def values(data_only: bool) -> list[tuple[Any, ...]]:
+        book = load_workbook(path, read_only=True, data_only=data_only)
+        rows = list(book.worksheets[0].iter_rows(max_row=_MOST_ROWS, values_only=True))
         book.close()
+        return rows
+
+    try:
+        written = values(data_only=False)
+        shown = values(data_only=True) if any(map(_is_formula, chain.from_iterable(written))) else written
     except FileNotFoundError:
         raise InputError(Fault(found="there is no such file", accepted="the name of a file", file=name)) from None
     except OSError as error:
@@ -50,7 +56,12 @@ def _cells(path: Path, name: str) -> list[tuple[str, ...]]:
         raise InputError(Fault(found=reason, accepted="a file that can be read", file=name)) from None
     except (BadZipFile, InvalidFileException, KeyError, IndexError, ValueError):
         raise InputError(Fault(found="no spreadsheet (XLSX)", accepted="a spreadsheet file", file=name)) from None
-    return rows
+    pairs = (zip(*rows, strict=False) for rows in zip(shown, written, strict=False))
+    return [tuple(_text(formula if value is None else value) for value, formula in row) for row in pairs]
+
+
+def _is_formula(value: Any) -> bool:
+    return isinstance(value, str) and value.startswith("=")
 
 
 def _text(value: Any) -> str:

@@ -26,6 +26,22 @@ def read_date(text: str, key: str) -> date:
     raise refuse(key, f"{text!r} is no date", "a date as YYYY-MM-DD")
 
 
+FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2999, 12, 31)
+"""Days that a job may have; nothing counted from them leaves the calendar."""
+
+
+def read_day(text: str, key: str) -> date:
+    """A date that may be one of a job.
+
+    Raises:
+        InputError: no date, or one before 1900 or after 2999.
+    """
+    day = read_date(text, key)
+    if not FIRST_DAY <= day <= LAST_DAY:
+        raise refuse(key, f"{text} found", f"a day from {FIRST_DAY} to {LAST_DAY}")
+    return day
+
+
 def add_months(start: date, months: int) -> date:
     """The same day some months later, held to the last day of that month."""
     year, month = divmod(start.year * 12 + start.month - 1 + months, 12)

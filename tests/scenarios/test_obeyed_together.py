@@ -1,0 +1,77 @@
+"""Options that are asked for together are obeyed together or refused; what cannot be told is not passed over."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from by_command import YARDS, changed, command
+from lynchet.commands import plan
+from lynchet.core.findings import Finding, Verdict
+from lynchet.plan.model import Plan
+
+YARD = "plain.toml"
+
+
+def test_working_goes_with_strict_and_write_and_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The workings are shown, the folder is written, the file keeps what was asked, and the stop has its status."""
+    written: list[Path] = []
+    stop = Finding("test.stop", Verdict.STOP, "Invented.", "W1")
+    real = plan.plan_project
+
+    def stopped(*words: Any, **more: Any) -> Plan:
+        found = real(*words, **more)
+        return replace(found, clashes=(*found.clashes, stop))
+
+    monkeypatch.setattr(plan, "plan_project", stopped)
+    monkeypatch.setattr(plan, "_write", lambda _plan, _told, into, _lang: written.append(into.folder))
+    file = tmp_path / "yard.toml"
+    file.write_bytes((YARDS / YARD).read_bytes())
+    words = ("--working", "all", "--strict", "--without", "pins", "--write", "--out", str(tmp_path / "out"))
+    ran = command("plan", str(file), "--effort", "live", *words)
+    assert ran.status == 3 and "Given" in ran.out and written == [tmp_path / "out"]
+    assert "pins" in file.read_text(encoding="utf-8") and "now says so too" in ran.err
+
+
+def test_working_as_data_is_refused() -> None:
+    """Words and data on one output would be neither."""
+    ran = command("plan", str(YARDS / YARD), "--working", "all", "--json")
+    assert ran.status == 2 and ran.out == "" and "one of the two" in ran.err
+
+
+def test_a_wall_that_is_not_there_is_told(tmp_path: Path) -> None:
+    """A fence on W9 of a yard without W9: file, line, key, and the walls there are."""
+    file = changed(tmp_path, "plain.toml", {}, '\n[[on_wall]]\nkind = "fence"\nat = "W9"\n')
+    line = file.read_text(encoding="utf-8").split("\n").index('at = "W9"') + 1
+    ran = command("plan", str(file), "--effort", "live")
+    assert ran.status == 2 and ran.out == ""
+    assert f'yard.toml:{line}: on_wall.1.at: there is no wall "W9"; accepted: a wall of the plan: ' in ran.err.replace(
+        file.name, "yard.toml"
+    )
+
+
+@pytest.mark.parametrize("text", ["", 'title = "no case"\n'])
+def test_a_file_without_cases_verifies_nothing(tmp_path: Path, text: str) -> None:
+    """It is said so, and the status is not that of success, for the file and for its folder."""
+    file = tmp_path / "mine.toml"
+    file.write_text(text, encoding="utf-8")
+    for place in (file, tmp_path):
+        ran = command("verify", str(place))
+        assert ran.status == 2 and "no case" in ran.err and "[[case]]" in ran.err
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full here")
+def test_a_full_disk_is_told_plainly() -> None:
+    """An output that has no room ends with a sentence and status 2, not with a trace of the program."""
+    code = "from lynchet.commands.app import main; main()"
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-c", code, "calc", "--json"], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
+    assert done.returncode == 2 and "Traceback" not in done.stderr
+    assert done.stderr.strip() == "the output cannot be written: No space left on device"
