@@ -81,17 +81,19 @@ def _parts(plan: Planned, figures: Figures) -> Iterable[Note | Rows]:
             f"No way out was found for the water behind {', '.join(lost)}: see the findings. Build none of these yet."
         )
         yield Note("Stop", said, warn=True)
-    found = pipes(plan)
-    if found:
-        yield _schedule(plan, figures)
     if plan.water.outlets:
         yield _outlets(plan, figures)
+    if pipes(plan):
+        yield _schedule(plan, figures)
 
 
 def _schedule(plan: Planned, figures: Figures) -> Rows:
-    """Every stretch of every arm of every pipe, from its upper to its lower invert, with the fall it is laid to."""
+    """Every stretch of every arm of every pipe, from its upper to its lower invert, with the fall it is laid to.
+
+    Pipes without holes come first: no wall shows where they lie.
+    """
     rows = []
-    for pipe in pipes(plan):
+    for pipe in sorted(pipes(plan), key=lambda one: one.holes):
         arms = [(part, part is parts[-1]) for arm in pipe.arms for parts in (pipe.parts(arm),) for part in parts]
         for n, (part, ends) in enumerate(arms):
             high, low, long = pipe.inverts_m[part[0]], pipe.inverts_m[part[-1]], pipe.length(part)
@@ -100,7 +102,7 @@ def _schedule(plan: Planned, figures: Figures) -> Rows:
                          fall, pipe.into if ends else ""))  # fmt: skip
     columns = (Column("pipe", 0.0935, "l"), Column("from inv", 0.2195), Column("to inv", 0.2195),
                Column("length", 0.165), Column("falls", 0.168), Column("into", 0.1345))  # fmt: skip
-    return Rows("Pipes, stretch by stretch down", columns, tuple(rows), "at the end of the book", in_full=True)
+    return Rows("Pipes as laid", columns, tuple(rows), "at the end of the book", in_full=True)
 
 
 def _outlets(plan: Planned, figures: Figures) -> Rows:
