@@ -223,7 +223,8 @@ def _note(stack: _Stack, part: Note) -> None:
         stack.dropped.append(f"{part.title}: {part.text}")
         lines = (*lines[: fitting - 1], "… in full at the end of the book")
     stack.rule(stack.y, across=True)
-    stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold", role="warn" if part.warn else "ink")
+    title, h = fit(part.title.upper(), _WIDE, 3.5, "bold")
+    stack.text(stack.left, stack.y + 5.5, title, h, weight="bold", role="warn" if part.warn else "ink")
     for n, line in enumerate(lines):
         stack.text(stack.left, stack.y + 10.0 + n * stack.line, line, stack.note_h)
     stack.y += 10.0 + len(lines) * stack.line - 1.0
@@ -246,7 +247,8 @@ def _table(stack: _Stack, part: Rows, later: float) -> None:
         more = len(rows) - fitting + 1
         rows = rows[: fitting - 1]
     stack.rule(stack.y, across=True)
-    stack.text(stack.left, stack.y + 5.5, part.title.upper(), 3.5, weight="bold")
+    title, h = fit(part.title.upper(), _WIDE, 3.5, "bold")
+    stack.text(stack.left, stack.y + 5.5, title, h, weight="bold")
     y, heads = stack.y + 10.0, tuple(column.head for column in part.columns)
     columns = _widened(part.columns, (heads, *rows))
     _row(stack, columns, heads, (y, 2.2, "mid"))
