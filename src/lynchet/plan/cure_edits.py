@@ -68,7 +68,9 @@ def _of_walls(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
         yield Cure("shallow-beds", f"never dig the beds deeper than {shallow} (a trowel, no spade)",
                    (("brief.dig_depth", rule_for_file(SHALLOW_M, project.units)),))  # fmt: skip
     if not brief.weeps and any(finding.case in SHUT_CASES for finding in stops):
-        text = "leave gaps open in the lowest seen course and rinse them each year, so that blocked water comes out"
+        text = (
+            "bore weep holes through the lowest seen course and rinse them each year, so that blocked water comes out"
+        )
         yield Cure("weeps", text, (("brief.weeps", True),))
     if any(finding.code == HOLE_WATER for finding in plan.findings):
         yield from low_pipes(project)

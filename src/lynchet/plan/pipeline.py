@@ -179,13 +179,14 @@ def pieces_of(
 
 
 def kept_clear(drained: Water, held: Stability) -> Avoid:
-    """What joints keep clear of: notches (themselves joints), ties and pins."""
+    """What joints keep clear of: notches (themselves joints), ties, pins and weep holes."""
     openings = tuple(Opening(n.leg, course, *n.stations_m) for n in drained.notches for course in n.courses)
     fixings = tuple((tie.leg, tie.course, tie.station_m) for tie in held.ties)
     fixings += tuple((pin.leg, pin.course, pin.station_m) for pin in held.pins)
     return Avoid(openings, fixings)
 
 
+    fixings += tuple((hole.leg, hole.course, hole.station_m) for hole in held.weeps)
 def clash_check(project: Project, things: Sequence[Placed], drained: Water, built: Walls) -> tuple[Finding, ...]:
     """Everything placed against everything placed and all that stays; fasteners stay within their timber."""
     things = gathered(things)

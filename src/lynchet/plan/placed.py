@@ -19,6 +19,9 @@ from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Piece, Walls
 from lynchet.water.model import Water
 
+WEEP_HOLE = "weep hole"
+"""An opening in timber: what stands in it would close it."""
+
 
 @quick
 @dataclass(frozen=True)
@@ -27,8 +30,8 @@ class Placed:
 
     id: str
     kind: str
-    """timber, tie, cross-piece, pin, screw, corner pin, tie screw, step (its box, filling included), stone bed, or a
-    kind of water's bodies."""
+    """timber, tie, cross-piece, pin, screw, corner pin, tie screw, weep hole, step (its box, filling included),
+    stone bed, or a kind of water's bodies."""
     owner: str
     """Leg, chain, drain or flight it belongs to."""
     outline_m: tuple[Point, ...]
@@ -98,6 +101,8 @@ def placed_of(
         x, y = pin.point_m
         outline = ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
         yield Placed(pin.id, "pin", pin.leg, outline, pin.bottom_m, pin.top_m)
+    for hole in stability.weeps:
+        yield Placed(hole.id, WEEP_HOLE, hole.leg, hole.outline_m, hole.bottom_m, hole.back_top_m)
     for one in fasteners:
         yield Placed(one.id, one.kind, one.leg, one.outline_m, one.bottom_m, one.top_m)
     for flight in terraces.flights:

@@ -34,6 +34,7 @@ _SHARE = Rule(True)
 # Sources: PRACTICE throughout; the clearances are those of the drains and the ties.
 _RULES: dict[frozenset[str], Rule] = {
     frozenset({"pin", "timber"}): _SHARE,  # driven through it
+    frozenset({"weep hole", "timber"}): _SHARE,  # bored through it
     frozenset({"tie screw", "tie"}): _SHARE,
     frozenset({"tie screw", "cross-piece"}): _SHARE,
     frozenset({"pin", "stone bed"}): _SHARE,
@@ -63,7 +64,7 @@ def rule_for(first: str, second: str) -> Rule:
         return _SHARE  # stone runs into stone, fabric wraps it
     if pair & STONES:
         # pipes lie in stone; ties pass through it; the stone bed carries timber and steps; stone stands beside timber
-        return _SHARE if pair & (PIPES | _ANCHORS) else _APART
+        return _SHARE if pair & (PIPES | _ANCHORS | {"weep hole"}) else _APART
     if pair <= PIPES:
         return Rule(False, only_same_owner=True)
     if pair & PIPES and pair & _ANCHORS:

@@ -259,7 +259,8 @@ BRIEF_KEYS: dict[str, Key] = {
                      default=False, origin="not said"),
     "ties": word("tie-backs into the bank", "auto", "never", "always", default="auto", origin="PRACTICE"),
     "pins": Key("flag", "steel pins through the courses", default=True, origin="PRACTICE"),
-    "weeps": Key("flag", "gaps left open in the lowest seen course let blocked water out", default=False,
+    "weeps": Key("flag", "weep holes of 25 mm (1 in), bored in the lowest seen course every 1.2 m (4 ft) at most "
+                 "where drain stone lies behind it, let blocked water out", default=False,
                  origin="PRACTICE: joints silt up and are not counted"),
     "helps_off": Key("texts", "helps you do not want counted", words=HELPS, least=0),
     "earthquake": Key("fraction", "horizontal coefficient; 0 = not asked", low=0.0, high=0.5, default=0,

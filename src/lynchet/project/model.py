@@ -332,7 +332,7 @@ class Brief:
     ties: Literal["auto", "never", "always"] = "auto"
     pins: bool = True
     weeps: bool = False
-    """Gaps left open in the lowest seen course, counted as a way out for water where an outlet is shut."""
+    """Weep holes bored through the lowest seen course, counted as a way out for water where an outlet is shut."""
     helps_off: tuple[str, ...] = ()
     """Helps the user does not want counted: back friction, buried course, pins, screws, returns, ties."""
     earthquake: float = 0.0

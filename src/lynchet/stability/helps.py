@@ -74,11 +74,11 @@ def balanced_m(project: Project, places: Sequence[Place], case: Case) -> Array:
     """(places,) level up to which water behind is taken as balanced by that in front, while drains run: the ground.
 
     Walls drained at their foot are designed for drained ground: what stands lower than the ground in front presses from
-    both sides and soaks away. PRACTICE. With an outlet shut nothing is balanced, unless gaps in the foot let it out.
+    both sides and soaks away. PRACTICE. With an outlet shut nothing is balanced, unless weep holes let it out.
     """
     low, base = column(places, "low_m"), column(places, "base_m")
-    runs = case in BALANCED or project.brief.weeps
-    return np.where(before(places, "house") | (not runs), base, np.maximum(low, base))
+    runs = np.array([case in BALANCED or place.weep_m is not None for place in places], dtype=np.bool_)
+    return np.where(before(places, "house") | ~runs, base, np.maximum(low, base))
 
 
 def passive_at(project: Project, places: Sequence[Place]) -> Array:

@@ -67,6 +67,8 @@ class Place:
     """Neither pipe nor stone counts: water stands to the top in every case."""
     two_ways: bool = False
     """Two ways out are asked for and laid: all shut takes two blocked outlets."""
+    weep_m: float | None = None
+    """Level to which water can rise at most while the weep holes near it are open; None where none serve it."""
     surcharge_kpa: float = 0.0
     """Load over the bench within the total height behind the wall."""
     strips: tuple[Strip, ...] = ()
@@ -223,6 +225,48 @@ class Pin:
     bottom_m: float
 
 
+WEEP_BORE_M = 0.025
+"""Bore of a weep hole, 1 in. PRACTICE."""
+WEEP_FALL_M = 0.01
+"""Fall of a weep hole from the back of the timber to its front. PRACTICE."""
+
+
+@quick
+@dataclass(frozen=True)
+class Weep:
+    """A hole bored through the lowest seen course, falling to the front: water behind comes out where a drain is shut.
+
+    At the back its middle lies higher than at the front by ``WEEP_FALL_M``.
+    """
+
+    id: str
+    """``{leg}/weep{n}``, n in order along the leg."""
+    leg: str
+    held: int
+    course: int
+    station_m: float
+    point_m: Point
+    """Its mouth at the front."""
+    up_m: float
+    """Middle of its mouth over the underside of its course: a quarter, half or three quarters of the course."""
+    level_m: float
+    """Of the middle of its mouth."""
+    outline_m: tuple[Point, ...]
+    """Through the timber, in plan."""
+    chain: str
+    """The stone it lets water out of."""
+
+    @property
+    def bottom_m(self) -> float:
+        """Lowest point of the bore, at the front."""
+        return self.level_m - WEEP_BORE_M / 2.0
+
+    @property
+    def back_top_m(self) -> float:
+        """Highest point of the bore, at the back: water need not stand higher to come out."""
+        return self.level_m + WEEP_FALL_M + WEEP_BORE_M / 2.0
+
+
 @quick
 @dataclass(frozen=True)
 class TierCheck:
@@ -311,6 +355,8 @@ class Stability:
     slope: tuple[SlopeCheck, ...]
     walls: tuple[WallVerdict, ...]
     findings: tuple[Finding, ...]
+    weeps: tuple[Weep, ...] = ()
+    """Bored only where the file asks for them."""
 
     @cached_property
     def _ties(self) -> dict[str, tuple[Tie, ...]]:
@@ -326,6 +372,10 @@ class Stability:
     def pins_of(self, leg: str) -> tuple[Pin, ...]:
         """Pins of one leg, in order along it."""
         return tuple(pin for pin in self.pins if pin.leg == leg)
+
+    def weeps_of(self, leg: str) -> tuple[Weep, ...]:
+        """Weep holes of one leg, in order along it."""
+        return tuple(hole for hole in self.weeps if hole.leg == leg)
 
     def wall(self, leg: str) -> WallVerdict | None:
         """The verdict on one leg; None where it holds nothing."""

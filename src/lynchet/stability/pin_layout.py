@@ -19,6 +19,7 @@ from lynchet.walls.model import Leg, Run
 
 END_CLEAR_M = 0.15
 NOTCH_CLEAR_M = 0.15
+WEEP_CLEAR_M = 0.10
 APART_M = 4.0 * PIN_DIAMETER_M
 """NDS 2018, Table 12.5.1B, C."""
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3)
@@ -101,8 +102,11 @@ def _stations(low: float, high: float) -> list[float]:
 
 
 def _has_room(yard: Yard, leg: Leg, wish: _Wish, shift_m: float) -> bool:
-    """True where a wish moved along the wall stays in its run and off the notches."""
+    """True where a wish moved along the wall stays in its run and off the notches and weep holes."""
     station = wish.station_m + shift_m
+    holes = (one.station_m for one in yard.weeps.holes if (one.leg, one.course) == (leg.id, wish.run.course))
+    if any(abs(station - hole) < WEEP_CLEAR_M for hole in holes):
+        return False
     return wish.low_m + 0.05 < station < wish.high_m - 0.05 and all(
         abs(station - notch.station_m) >= NOTCH_CLEAR_M + notch.width_m / 2.0 for notch in yard.water.notches_of(leg.id)
     )

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
-from itertools import islice, pairwise
+from dataclasses import dataclass, field
+from itertools import islice
 from math import atan, degrees, isnan, nan
 
 import numpy as np
@@ -16,7 +16,9 @@ from lynchet.core.quick import quick
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
+from lynchet.stability.held_stretches import held_stretches
 from lynchet.stability.model import FrontGround, Place
+from lynchet.stability.weep_holes import Weeps
 from lynchet.terraces.model import HOUSE, OUTSIDE, Terraces
 from lynchet.walls.model import Leg, Run, Segment, Span, Walls
 from lynchet.water.model import Water, WaterLevel
@@ -37,6 +39,8 @@ class Yard:
     terraces: Terraces
     walls: Walls
     water: Water
+    weeps: Weeps = field(default_factory=Weeps)
+    """Bored before anything rests on them."""
 
 
 _Water = tuple[float | None, float | None, float | None]
@@ -85,34 +89,13 @@ def places(yard: Yard) -> list[Place]:
 def _spots(yard: Yard) -> list[_Spot]:
     found: list[_Spot] = []
     for leg in yard.walls.legs:
-        for number, (start, end, segment, span, level, held) in enumerate(_stretches(leg, yard.water)):
+        for number, (start, end, segment, span, level, held) in enumerate(held_stretches(leg, yard.water)):
             faces = (span.left, span.right) if held > 0 else (span.right, span.left)
             for station in (start + _STEP_M, end - _STEP_M):
                 left, right = span.levels_at(station)
                 high, low = (left, right) if held > 0 else (right, left)
                 if high - low >= LEAST_HELD_M:
                     found.append(_Spot(leg, number, station, segment, span, level, low, high, held, *faces))
-    return found
-
-
-def _stretches(leg: Leg, water: Water) -> list[tuple[float, float, Segment, Span, WaterLevel | None, int]]:
-    """Start, end, what stands there, what lies on its sides, water, and the side held."""
-    cuts = {s for segment in leg.segments for s in (segment.start_m, segment.end_m)}
-    cuts |= {s for span in leg.spans for s in (span.start_m, span.end_m)}
-    cuts |= {s for row in water.levels_of(leg.id) for s in (row.start_m, row.end_m)}
-    stations = sorted(cuts)
-    found = []
-    for start, end in pairwise(stations):
-        middle = 0.5 * (start + end)
-        segment = leg.segment_at(middle)
-        if end - start < 1e-3 or segment is None:
-            continue
-        span = leg.span_at(middle)
-        held = span.held
-        if held == 0 or (span.left if held > 0 else span.right) == HOUSE:
-            continue
-        level = water.level_at(leg.id, middle)
-        found.append((start, end, segment, span, level if level and level.held == held else None, held))
     return found
 
 
@@ -130,7 +113,9 @@ def _place(yard: Yard, spot: _Spot, natural: bool, slopes: tuple[float, float], 
     base_m, top_m = base_and_top(yard.walls, leg, segment, spot.station_m)
     courses = segment.top - segment.base + 1
     rim_m = spot.high_m if natural else top_m
-    out_m = spot.low_m + (top_m - base_m) / courses if yard.project.brief.weeps else None
+    out_m = yard.weeps.out_m(leg, spot.stretch, spot.station_m)
+    if out_m is not None:
+        out_m = max(out_m, spot.low_m + (top_m - base_m) / courses)
     wet, one_shut, all_shut = _water(spot.water, rim_m, out_m)
     return Place(
         leg=leg.id,
@@ -151,6 +136,7 @@ def _place(yard: Yard, spot: _Spot, natural: bool, slopes: tuple[float, float], 
         all_shut_m=all_shut,
         by_stone=spot.water is not None and spot.water.drained == "stone",
         undrained=spot.water is not None and spot.water.drained == "none",
+        weep_m=out_m,
         two_ways=yard.project.drain.ways_out > 1 and spot.water is not None and spot.water.two_ways,
     )
 
@@ -197,7 +183,7 @@ def _water(level: WaterLevel | None, rim_m: float, out_m: float | None) -> _Wate
     Args:
         level: of the stretch, which may be that of a higher place on it.
         rim_m: water cannot stand higher here.
-        out_m: open gaps in the lowest seen course let out what would stand above; None where none are left open.
+        out_m: weep holes in the lowest seen course let out what would stand above; None where none serve it.
     """
     if level is None:
         return None, None, None

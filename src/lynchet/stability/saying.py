@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,6 +30,7 @@ _WHAT: dict[HelpName, str] = {
     "screws": "the screws between the courses",
 }  # fmt: skip
 WEEPS = "weeps"
+NO_HOLES = " Weep holes find no place there: none is counted."
 _SHARED = "shares the ground in front with"
 
 
@@ -45,6 +46,8 @@ class Told:
     bare: Untied
     seen: dict[str, Seen]
     """Each wall as one stands before it."""
+    blocked: Mapping[str, float]
+    """What holds over what pushes on each wall that counts on weep holes, were they shut too."""
 
 
 def place_words(told: Told, place: Place) -> str:
@@ -191,6 +194,9 @@ def _case(word: Word) -> str:
     """Where no pipe is laid there is no outlet to shut."""
     if word.place.undrained and word.case in ("wet", *SHUT_CASES):
         return "with water to its top"
+    if word.place.weep_m is not None and word.case in SHUT_CASES:
+        shut = "with the stone full" if word.place.by_stone else case_words(word.case)
+        return f"{shut}, its weep holes open"
     return "with the stone full of water" if word.place.by_stone and word.case in SHUT_CASES else case_words(word.case)
 
 
@@ -212,17 +218,19 @@ def _advice(told: Told, word: Word) -> str:
         stone = " Stone alone drains it: keep it and its fabric clean, so that water always finds its way out."
         both = " Keep both its outlets open and rinse them each spring: it rests on one of them."
         piped = both if word.place.two_ways else " Keep the outlet open: it rests on that."
-        text += stone + _clay(told) if word.place.by_stone else piped
+        text += stone + _clay(told, word.place) if word.place.by_stone else piped
+        text += _holes(told, word)
         if word.factor < STANDS and not word.place.two_ways:
             text += _so_low(told, word.place)
     elif word.verdict is Verdict.WATCH and word.factor < STANDS:
         text += _in_rain(told, word.place)
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
-        gaps = "" if told.project.brief.weeps else "gaps left open in its foot, or "
+        holes = "" if told.project.brief.weeps else "weep holes bored in its lowest seen course, or "
         text += (
-            f" A blocked drain would push it out: {gaps}a second outlet may let enough water out (plan it again to "
+            f" A blocked drain would push it out: {holes}a second outlet may let enough water out (plan it again to "
             "see); lower walls do more."
         )
+        text += NO_HOLES if told.project.brief.weeps and word.place.weep_m is None else ""
     if word.place.leg in told.untied and word.verdict > Verdict.WATCH:
         text += " Ties would not cure it here: nothing deep enough to hold them, or no room."
     return text
@@ -232,7 +240,7 @@ def _in_rain(told: Told, place: Place) -> str:
     """What is said of a low wall that is let stand though the sum is against it in the rain."""
     if place.by_stone:
         guess = " By this sum it gives way. Stone alone drains it: how high the rain stands there is a guess."
-        return guess + _so_low(told, place) + _clay(told)
+        return guess + _so_low(told, place) + _clay(told, place)
     return " By this sum it gives way, though its drain runs." + _so_low(told, place)
 
 
@@ -247,20 +255,34 @@ def _so_low(told: Told, place: Place) -> str:
 
 
 def _weeps(told: Told, word: Word) -> tuple[Cure, ...]:
-    """Gaps in the foot of a wall that leans on stone in clay, to be planned before it is said that they help."""
-    if word.factor >= STANDS or not word.place.by_stone or not _clay(told):
+    """Weep holes in a wall that leans on stone in clay, to be planned before it is said that they help."""
+    if word.factor >= STANDS or not word.place.by_stone or not told.project.soil.clay or told.project.brief.weeps:
         return ()
-    return (Cure(WEEPS, "leave gaps open in the lowest seen course and rinse them each year, so that the water in the "
-                 "stone comes out", (("brief.weeps", True),)),)  # fmt: skip
+    return (Cure(WEEPS, "bore weep holes through the lowest seen course and rinse them each year, so that the water in "
+                 "the stone comes out", (("brief.weeps", True),)),)  # fmt: skip
 
 
-def _clay(told: Told) -> str:
+def _holes(told: Told, word: Word) -> str:
+    """What is said of the weep holes of a wall that rests on them, or of those that find no place."""
+    leg = word.place.leg
+    if word.place.weep_m is None:
+        return NO_HOLES if told.project.brief.weeps else ""
+    text = " It counts on its weep holes: rinse them each year."
+    if word.row < 0 or leg not in told.blocked:
+        return text
+    shut = max(told.blocked[leg], 0.0)
+    return f"{text} With them blocked as well, what holds would be {_shown(shut, word.enough)} times what pushes."
+
+
+def _clay(told: Told, place: Place) -> str:
     """Stone in clay is a tub: what its water leaves by must be made."""
-    if not told.project.soil.clay or told.project.brief.weeps:
+    if not told.project.soil.clay or place.weep_m is not None:
         return ""
+    if told.project.brief.weeps:
+        return " In clay the stone holds its water like a tub: have a pipe laid before you rely on it."
     return (
-        " In clay the stone holds its water like a tub: leave gaps open in the lowest seen course (`weeps = true` "
-        "under [brief]), or have a pipe laid, before you rely on it."
+        " In clay the stone holds its water like a tub: have weep holes bored in the lowest seen course "
+        "(`weeps = true` under [brief]), or a pipe laid, before you rely on it."
     )
 
 
@@ -273,6 +295,8 @@ def corner_finding(told: Told, places: Sequence[Place], pair: tuple[CornerCheck,
     cut = " (a course cut by an outlet leans on those beside it)" if 0.0 in worst.corner_pulls_kn else ""
     sag = f"{most:.1f} mm" if units == "metric" else inches(most / 1000.0, 16)
     across = length(dry.end_m - dry.start_m, units)
+    open_ = ", its weep holes open" if place.weep_m is not None and worst.case in SHUT_CASES else ""
+    case = case_words(worst.case) + open_
     return Finding(
         code="stability.corners",
         verdict=Verdict.WATCH,
@@ -280,7 +304,7 @@ def corner_finding(told: Told, places: Sequence[Place], pair: tuple[CornerCheck,
             f"{place_words(told, place).split(',')[0]} stands by its corners, without ties: every held course is one "
             f"stick {across} long, lapped and pinned to returns of {length(dry.return_m, units)}. As one body with "
             f"them what holds is {dry.overturning:.2f} times what turns it over and {dry.sliding:.2f} times what "
-            f"pushes it out, dry; {worst.overturning:.2f} and {worst.sliding:.2f} {case_words(worst.case)}. A corner "
+            f"pushes it out, dry; {worst.overturning:.2f} and {worst.sliding:.2f} {case}. A corner "
             f"must then carry {pulls}, course by course from the top{cut}; its pin carries "
             f"{force(worst.fixing_kn, units)}. The sticks sag up to {sag}. Never a joint in these courses."
         ),

@@ -32,6 +32,8 @@ from lynchet.stability.site import (
 from lynchet.stability.slope import check_slope, slope_findings
 from lynchet.stability.spread import spread
 from lynchet.stability.tying import Tied, Untied, tie_walls
+from lynchet.stability.weep_holes import Weeps, lay_out_weeps
+from lynchet.stability.weeps_said import blocked_factors, weep_findings
 from lynchet.stability.words import (
     Word,
     as_verdict,
@@ -61,7 +63,8 @@ def stability(
     Returns:
         Checks, ties, pins and findings. A yard without walls gives an empty result.
     """
-    yard = Yard(project, ground, terraces, walls, water)
+    weeps = lay_out_weeps(walls, water) if project.brief.weeps else Weeps()
+    yard = Yard(project, ground, terraces, walls, water, weeps)
     found, tiers = with_tiers(yard, places(yard))
     found = with_loads(yard, found)
     if not found:
@@ -81,7 +84,7 @@ def stability(
         *_wall_findings(held, verdicts),
         *slope_findings(slope),
     ]
-    findings += height_findings(project, heights)
+    findings += [*height_findings(project, heights), *weep_findings(yard)]
     tied = {tie.leg for tie in held.tied.ties}
     return Stability(
         places=tuple(found),
@@ -96,6 +99,7 @@ def stability(
         slope=tuple(slope),
         walls=tuple(_verdict(verdicts[leg], tied) for leg in sorted(verdicts)),
         findings=tuple(findings),
+        weeps=weeps.holes,
     )
 
 
@@ -158,7 +162,8 @@ def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
     legs = {leg.id: leg for leg in untied.yard.walls.legs}
     project, built = untied.yard.project, untied.yard.walls
     seen = all_seen(built.legs, built.runs, mirrored=project.frame.mirrored)
-    told = Told(project, held.table, legs, frozenset(s.leg for s in held.tied.untied), untied, seen)
+    ties_vain = frozenset(s.leg for s in held.tied.untied)
+    told = Told(project, held.table, legs, ties_vain, untied, seen, blocked_factors(untied.yard))
     boxes = {leg for leg, word in verdicts.items() if leg in held.boxed and word.verdict is Verdict.WATCH}
     words = [word for leg, word in sorted(verdicts.items()) if leg not in boxes]
     found = findings_on_walls(told, untied.places, words)

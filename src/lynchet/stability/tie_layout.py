@@ -20,6 +20,7 @@ END_CLEAR_M = 0.30
 """Ties keep this far from nodes and from the ends of the tied stretch. PRACTICE."""
 NOTCH_CLEAR_M = 0.15
 STEP_CLEAR_M = 0.15
+WEEP_CLEAR_M = 0.10
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.45, -0.45, 0.6, -0.6)
 
 
@@ -101,6 +102,9 @@ def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Str
         low, high = notch.stations_m
         if course in notch.courses and low - NOTCH_CLEAR_M - half < station < high + NOTCH_CLEAR_M + half:
             return False
+    holes = [hole.station_m for hole in yard.weeps.holes if (hole.leg, hole.course) == (leg.id, course)]
+    if any(abs(station - hole) < WEEP_CLEAR_M + half for hole in holes):
+        return False
     ends = [s for seg in leg.segments for s in (seg.start_m, seg.end_m)]
     if any(abs(station - end) < STEP_CLEAR_M + half for end in ends):
         return False

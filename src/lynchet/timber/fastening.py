@@ -19,7 +19,7 @@ from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_
 from lynchet.stability.model import Stability
 from lynchet.timber.model import Fastener, FastenerKind
 from lynchet.timber.pins import pin_count, pin_positions_m
-from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, END_M, Sizes
+from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, CLEAR_WEEP_M, END_M, Sizes
 from lynchet.walls.model import Leg, Piece, Run, Walls
 
 Point = tuple[float, float]
@@ -120,6 +120,8 @@ def _taken(stability: Stability) -> Taken:
         taken.add((tie.leg, tie.course), tie.station_m, CLEAR_TIE_M)
     for pin in stability.pins:
         taken.add((pin.leg, pin.course), pin.station_m, CLEAR_PIN_M)
+    for hole in stability.weeps:
+        taken.add((hole.leg, hole.course), hole.station_m, CLEAR_WEEP_M)
     return taken
 
 

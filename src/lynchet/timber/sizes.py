@@ -71,3 +71,5 @@ CLEAR_NOTCH_M = 0.15
 """No screw within this of a notch. PRACTICE, as the water stage asks."""
 CLEAR_TIE_M = 0.12
 """Upright screws stay this far from a tie's middle: half its screws' spread and four diameters."""
+CLEAR_WEEP_M = 0.06
+"""Screws keep this far from the middle of a weep hole: half its bore and five diameters. PRACTICE."""

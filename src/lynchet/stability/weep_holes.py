@@ -1,0 +1,238 @@
+"""Weep holes: bores through the lowest seen course that let water out of the stone where its drain is blocked.
+
+Placed before anything rests on them: a stretch whose water is let out by them has a hole within half the spacing of
+each of its places, in the same pocket; where no place is free, the stretch is checked as though there were none.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from math import ceil, dist
+
+from lynchet.core.frame import Point
+from lynchet.core.quick import quick
+from lynchet.stability.held_stretches import HeldStretch, held_stretches
+from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M, Weep
+from lynchet.terraces.model import HOUSE
+from lynchet.walls.model import Leg, Run, Walls
+from lynchet.water.model import Water
+
+SPACING_M = 1.2
+"""Between holes at most, and twice as far as any place may lie from one: 4 ft. PRACTICE."""
+OVER_GROUND_M = 0.02
+"""Lower edge of the bore at the front over the ground there, so that no soil closes it. PRACTICE."""
+UNDER_TOP_M = 0.02
+"""Upper edge of the bore at the back under the ground held, where it would let out no water. PRACTICE."""
+HEIGHTS = (0.25, 0.5, 0.75)
+"""Of its course at which a hole is bored, the lowest that clears the ground: no nearer to an edge of the timber than a
+bore, and told by plain shares. PRACTICE."""
+NOTCH_CLEAR_M = 0.15
+JOINT_CLEAR_M = 0.15
+_STEP_M = 0.025
+_ROUNDING_M = 1e-6
+
+Key = tuple[str, int]
+"""Leg and number of one of its held stretches."""
+
+
+@quick
+@dataclass(frozen=True)
+class Bored:
+    """A hole with the point of its wall's line it stands at."""
+
+    hole: Weep
+    foot_m: Point
+
+    def reaches(self, point: Point) -> bool:
+        """Whether a point of a wall's line lies within half the spacing, along the wall or round a corner."""
+        return dist(self.foot_m, point) <= SPACING_M / 2.0 + _ROUNDING_M
+
+
+@dataclass(frozen=True)
+class Weeps:
+    """What is bored, and what rests on it."""
+
+    holes: tuple[Weep, ...] = ()
+    served: Mapping[Key, tuple[Bored, ...]] = field(default_factory=dict)
+    """Held stretches that may count on holes, with those near them."""
+
+    def out_m(self, leg: Leg, stretch: int, station_m: float) -> float | None:
+        """Level at which water comes out at a place: that of the highest hole within reach; None where none serves."""
+        point = leg.point_at(station_m)
+        near = self.served.get((leg.id, stretch), ())
+        return max((one.hole.back_top_m for one in near if one.reaches(point)), default=None)
+
+
+@quick
+@dataclass(frozen=True)
+class _Spot:
+    """Where a hole may be bored."""
+
+    station_m: float
+    run: Run
+    up_m: float
+    """Over the underside of its course, at the front."""
+
+
+def lay_out_weeps(walls: Walls, water: Water) -> Weeps:
+    """Holes along every stretch with drain stone behind it, evenly, moved aside where something is in the way.
+
+    Args:
+        walls: legs, runs, and joints of what stands.
+        water: its levels say where water is looked for; its notches are kept clear of.
+    """
+    rows = {(leg.id, n): row for leg in walls.legs for n, row in enumerate(held_stretches(leg, water))}
+    wanted = {key: row for key, row in rows.items() if may_weep(row)}
+    bored: list[Bored] = []
+    for leg in walls.legs:
+        for group in _groups([row for (name, _), row in wanted.items() if name == leg.id]):
+            spots = [spot for row in group for spot in _spots(walls, water, leg, row)]
+            chosen = _chosen(spots, group[0].start_m, group[-1].end_m)
+            bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot.station_m)) for spot in chosen]
+    served = {key: near for key, row in wanted.items() if (near := _serving(walls.leg(key[0]), row, bored))}
+    needed = {one.hole for near in served.values() for one in near}
+    return Weeps(_numbered(one.hole for one in bored if one.hole in needed), served)
+
+
+def may_weep(row: HeldStretch) -> bool:
+    """Whether water runs along behind a stretch to a hole (through soil it does not), and may come out in front."""
+    return row.water is not None and row.water.drained != "none" and row.span.low_face != HOUSE
+
+
+def _groups(rows: Sequence[HeldStretch]) -> list[list[HeldStretch]]:
+    """Neighbouring stretches of one leg with the same stone behind them."""
+    groups: list[list[HeldStretch]] = []
+    for row in rows:
+        last = groups[-1][-1] if groups else None
+        if last is not None and abs(last.end_m - row.start_m) < 1e-3 and _pocket(last) == _pocket(row):
+            groups[-1].append(row)
+        else:
+            groups.append([row])
+    return groups
+
+
+def _pocket(row: HeldStretch) -> tuple[int, str]:
+    return row.held, row.water.chain if row.water is not None else ""
+
+
+def _spots(walls: Walls, water: Water, leg: Leg, row: HeldStretch) -> list[_Spot]:
+    """Places of a stretch free of laps, ends, other timber, notches and standing joints, a little way apart."""
+    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M - 1e-9))
+    free = {
+        course: (_windows(walls, leg.id, course), _taken(walls, water, leg.id, course))
+        for course in range(row.segment.base, row.segment.top + 1)
+    }
+    found = []
+    for n in range(steps + 1):
+        station = row.start_m + (row.end_m - row.start_m) * n / steps
+        for spot in _bores(walls, leg, row, station):
+            windows, taken = free[spot.run.course]
+            inside = any(low <= station <= high for low, high in windows)
+            if inside and not any(low < station < high for low, high in taken):
+                found.append(spot)
+                break
+    return found
+
+
+def _taken(walls: Walls, water: Water, leg: str, course: int) -> list[tuple[float, float]]:
+    """Stations about notches, and about joints of a course that stands."""
+    notches = [notch.stations_m for notch in water.notches_of(leg) if course in notch.courses]
+    joints = walls.standing.cuts(leg, course) or ()
+    return [
+        *((low - NOTCH_CLEAR_M, high + NOTCH_CLEAR_M) for low, high in notches),
+        *((joint - JOINT_CLEAR_M, joint + JOINT_CLEAR_M) for joint in joints),
+    ]
+
+
+def _windows(walls: Walls, leg: str, course: int) -> list[tuple[float, float]]:
+    return [window for one in walls.windows(leg, course, WEEP_BORE_M) for window in one.stations_m]
+
+
+def _bores(walls: Walls, leg: Leg, row: HeldStretch, station_m: float) -> Iterator[_Spot]:
+    """What may be bored at a station, the lowest first: clear of the ground in front, and no higher than a course over
+    it but for the lowest; nothing where that would let out nothing."""
+    left, right = row.span.levels_at(station_m)
+    high, low = (left, right) if row.held > 0 else (right, left)
+    first = True
+    for course in range(row.segment.base, row.segment.top + 1):
+        for run in walls.runs_of(leg.id, course):
+            if not run.inner_m[0] <= station_m <= run.inner_m[1]:
+                continue
+            for share in HEIGHTS:
+                up = share * (run.top_m - run.bottom_m)
+                over = run.bottom_m + up - WEEP_BORE_M / 2.0 - low
+                most = high - low - UNDER_TOP_M if first else min(high - low - UNDER_TOP_M, run.top_m - run.bottom_m)
+                if over >= OVER_GROUND_M and over + WEEP_FALL_M + WEEP_BORE_M <= most:
+                    first = False
+                    yield _Spot(station_m, run, up)
+
+
+def _chosen(spots: Sequence[_Spot], start_m: float, end_m: float) -> list[_Spot]:
+    """The fewest that lie evenly near enough; else from one end each as far on as it may be."""
+    if not spots:
+        return []
+    stations = [spot.station_m for spot in spots]
+    least = max(1, ceil((end_m - start_m) / SPACING_M - 1e-9))
+    for count in range(least, least + 3):
+        even = (start_m + (end_m - start_m) * (n + 0.5) / count for n in range(count))
+        chosen = sorted({_nearest(stations, wish) for wish in even})
+        if _near_enough([stations[n] for n in chosen], start_m, end_m):
+            return [spots[n] for n in chosen]
+    return [spots[n] for n in _onward(stations, start_m, end_m)]
+
+
+def _nearest(stations: Sequence[float], wish: float) -> int:
+    at = bisect_left(stations, wish)
+    near = [n for n in (at - 1, at) if 0 <= n < len(stations)]
+    return min(near, key=lambda n: abs(stations[n] - wish))
+
+
+def _near_enough(stations: Sequence[float], start_m: float, end_m: float) -> bool:
+    half = SPACING_M / 2.0 + _ROUNDING_M
+    apart = all(b - a <= 2.0 * half for a, b in pairwise(stations))
+    return apart and stations[0] - start_m <= half and end_m - stations[-1] <= half
+
+
+def _onward(stations: Sequence[float], start_m: float, end_m: float) -> list[int]:
+    """Numbers of the stations taken one after another, each as far on as leaves no place too far from one."""
+    chosen: list[int] = []
+    reach = start_m + SPACING_M / 2.0
+    for n, station in enumerate(stations):
+        after = stations[n + 1] if n + 1 < len(stations) else float("inf")
+        done = bool(chosen) and end_m <= stations[chosen[-1]] + SPACING_M / 2.0
+        if after > reach + _ROUNDING_M and not done:  # the next lies too far on: this one, or the first past a gap
+            chosen.append(n)
+            reach = station + SPACING_M
+    return chosen
+
+
+def _hole(leg: Leg, row: HeldStretch, spot: _Spot) -> Weep:
+    run, half = spot.run, WEEP_BORE_M / 2.0
+    low, high = run.offset_m, run.offset_m + leg.thickness_m
+    outline = tuple(leg.point_at(spot.station_m + along, left)
+                    for along, left in ((-half, low), (half, low), (half, high), (-half, high)))  # fmt: skip
+    front = low if row.held > 0 else high
+    return Weep("", leg.id, row.held, run.course, spot.station_m, leg.point_at(spot.station_m, front),
+                spot.up_m, run.bottom_m + spot.up_m, outline, _pocket(row)[1])  # fmt: skip
+
+
+def _numbered(holes: Iterable[Weep]) -> tuple[Weep, ...]:
+    counts: dict[str, int] = {}
+    found = []
+    for hole in holes:
+        counts[hole.leg] = number = counts.get(hole.leg, 0) + 1
+        found.append(replace(hole, id=f"{hole.leg}/weep{number}"))
+    return tuple(found)
+
+
+def _serving(leg: Leg, row: HeldStretch, bored: Sequence[Bored]) -> tuple[Bored, ...]:
+    """The holes within reach of a stretch, where every place of it has one; empty where one has none."""
+    own = [one for one in bored if one.hole.chain == _pocket(row)[1]]
+    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M))
+    points = [leg.point_at(row.start_m + (row.end_m - row.start_m) * n / steps) for n in range(steps + 1)]
+    if not all(any(one.reaches(point) for one in own) for point in points):
+        return ()
+    return tuple(one for one in own if any(one.reaches(point) for point in points))

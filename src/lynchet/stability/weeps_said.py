@@ -1,0 +1,77 @@
+"""Weep holes in words: how many there are and where none is counted, and what would hold were they blocked too."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from lynchet.core.findings import Finding, Verdict
+from lynchet.stability.behind import with_loads, with_tiers
+from lynchet.stability.checks import check
+from lynchet.stability.held_stretches import held_stretches
+from lynchet.stability.model import CASES, WEEP_BORE_M
+from lynchet.stability.places import Yard, places
+from lynchet.stability.spread import spread
+from lynchet.stability.thresholds import SHUT_CASES
+from lynchet.stability.weep_holes import SPACING_M, Weeps, may_weep
+from lynchet.units.format import length, small
+
+SOURCE = "PRACTICE: bore, spacing and care of weep holes"
+_SHUT = [CASES.index(case) for case in SHUT_CASES]
+
+
+def blocked_factors(yard: Yard) -> Mapping[str, float]:
+    """The least of what holds over what pushes with an outlet shut on each wall with weep holes, those shut too."""
+    if not yard.weeps.holes:
+        return {}
+    shut = replace(yard, weeps=Weeps())
+    found, _ = with_tiers(shut, places(shut))
+    found = with_loads(shut, found)
+    table = spread(check(yard.project, found), found)
+    least = np.minimum(table.sliding, table.overturning)
+    rows = np.flatnonzero(np.isin(table.case, _SHUT))
+    factors: dict[str, float] = {}
+    for place, factor in zip(table.place[rows].tolist(), least[rows].tolist(), strict=True):
+        leg = found[place].leg
+        factors[leg] = min(factor, factors.get(leg, factor))
+    holed = {hole.leg for hole in yard.weeps.holes}
+    return {leg: factor for leg, factor in factors.items() if leg in holed}
+
+
+def weep_findings(yard: Yard) -> list[Finding]:
+    """Where holes are bored, and along which walls they find no place; nothing where the file asks for none."""
+    if not yard.project.brief.weeps:
+        return []
+    units, counts = yard.project.units, Counter(hole.leg for hole in yard.weeps.holes)
+    bare = _unserved(yard)
+    text = ""
+    if counts:
+        walls = ", ".join(f"{leg} ({count})" for leg, count in sorted(counts.items()))
+        text = (
+            f"Weep holes of {small(WEEP_BORE_M, units)}, bored through the lowest timber seen over the ground, "
+            f"at most {length(SPACING_M, units)} apart, let water out where a drain is shut: walls "
+            f"{walls}. The checks with an outlet shut count on them there: keep them open, rinse them each year."
+        )
+    if bare:
+        text += (
+            f" {'On parts of' if counts else 'On'} {', '.join(bare)} weep holes find no place (too little of the wall "
+            "is seen, or a lap, a step or an outlet is too near): there none is counted."
+        )
+    if not text:
+        return []
+    return [Finding("stability.weeps", Verdict.OK, text.strip(), place="site", source=SOURCE)]
+
+
+def _unserved(yard: Yard) -> list[str]:
+    """Walls with stone behind them of which a stretch has no hole near enough."""
+    return [
+        leg.id
+        for leg in yard.walls.legs
+        if any(
+            may_weep(row) and (leg.id, number) not in yard.weeps.served
+            for number, row in enumerate(held_stretches(leg, yard.water))
+        )
+    ]
