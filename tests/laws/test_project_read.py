@@ -236,6 +236,19 @@ def test_a_scheme_lies_over_the_brief() -> None:
         with_scheme(project, "none")
 
 
+def test_a_scheme_is_not_held_to_account_for_another() -> None:
+    """With one scheme's levels in the brief, a scheme of low walls beside it refuses nothing; each still has to agree
+    with the file's own brief."""
+    plain = 'lynchet = 1\nunits = "metric"\nground.slope.fall = "20 %"\narea = { length = 9, depth = 6 }\n'
+    low = plain + '[[scheme]]\nname = "low"\nhighest_wall = 0.4\n'
+    levels = ("brief.levels", (1.0, 1.6, 2.2))
+    assert read_project_text(low, edits=[levels]).brief.levels == (1.0, 1.6, 2.2)
+    with pytest.raises(InputError, match="no further apart"):
+        read_project_text(low, edits=[levels, ("brief.highest_wall", 0.4)])
+    with pytest.raises(InputError, match="no further apart"):
+        read_project_text(plain + "brief.levels = [1.0, 1.6, 2.2]\n" + low[len(plain) :])
+
+
 def test_every_wish_has_a_key() -> None:
     """Each field of a brief can be written in the file, so that no cure names a key the file does not know."""
     assert set(BRIEF_FIELDS.values()) == {field.name for field in fields(Brief)}

@@ -16,6 +16,7 @@ from lynchet.project.load import Loaded, load
 from lynchet.project.read import checked
 from lynchet.schemes.compare import compare
 from lynchet.schemes.figures import row_of
+from lynchet.schemes.table import heading
 
 OWN = {"name": "two benches", "terraces": 2}
 
@@ -36,6 +37,10 @@ def test_a_scheme_shows_what_its_whole_plan_has(yard: str) -> None:
         plan = plan_project(checked(loaded, one.edits), effort=FULL)
         assert one.plan is not None and one.plan.effort == FULL, one.name
         assert one.row == row_of(plan), one.name
+    plans = len({id(one.plan) for one in found.all})
+    told = heading(found)
+    assert told.startswith(f"{len(found.all)} scheme")
+    assert f"{plans} of them side by side" in told if plans < len(found.all) else told.endswith("side by side")
     fewest = next(one for one in found.others if one.name == "fewest-sticks")
     assert fewest.row.sticks <= found.base.row.sticks
 

@@ -16,7 +16,7 @@ from lynchet.project.read import checked
 from lynchet.schemes.compare import compare
 from lynchet.schemes.data import comparison_json
 from lynchet.schemes.model import Comparison
-from lynchet.schemes.table import table_lines, word_lines
+from lynchet.schemes.table import heading, table_lines, word_lines
 
 Say = Callable[[str], None]
 
@@ -58,7 +58,7 @@ def run(options: CompareOptions, say: Say, note: Say) -> None:
 
 def comparison_lines(found: Comparison, project: Project) -> Iterator[str]:
     """The whole comparison as text."""
-    yield f"{project.name or 'Yard'}: {len(found.others) + 1} schemes side by side"
+    yield f"{project.name or 'Yard'}: {heading(found)}"
     yield ""
     yield from table_lines(found, project.units, project.prices.currency)
     yield ""

@@ -50,7 +50,7 @@ def figure_lines(plan: Plan) -> Iterator[str]:
     texts = (
         f"{found.terraces} terrace{plural(found.terraces)}, {found.walls} wall{plural(found.walls)} (W between "
         f"terraces, A round the edge{wings}), the highest holds {length(found.highest_m, units)} "
-        f"({found.highest_courses} courses high, buried ones counted)",
+        f"({found.highest_courses} courses high, buried ones counted){_over_the_wish(plan)}",
         *flat_words(plan),
         f"{found.sticks} sticks of timber{ties}; {beds_words(plan, found.bed_m2)}",
         soil_line(found, plan),
@@ -58,6 +58,13 @@ def figure_lines(plan: Plan) -> Iterator[str]:
     )
     for text in texts:
         yield from wrapped(text, "  ", "      ")
+
+
+def _over_the_wish(plan: Plan) -> str:
+    """Said beside the highest wall where a lower one was wished, however many findings stand above that one."""
+    wish = plan.project.brief.highest_wall_m
+    over = any(finding.code == "walls.higher_than_wished" for finding in plan.findings)
+    return f", more than the {length(wish, plan.project.units)} wished" if over and wish is not None else ""
 
 
 def _wings(plan: Plan) -> bool:

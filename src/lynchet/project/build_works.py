@@ -227,11 +227,12 @@ BRIEF_FIELDS = {
 }  # fmt: skip
 
 
-def brief_of(got: Got, faults: Faults, under: Brief | None = None) -> Brief:
-    """The brief, or (over another) only what this table changes of it."""
+def brief_of(got: Got, faults: Faults | None, under: Brief | None = None) -> Brief:
+    """The brief, or (over another) only what this table changes of it; without faults nothing is held against it."""
     values = {field: got[key] for key, field in BRIEF_FIELDS.items() if got[key] is not None}
     brief: Brief = replace(under or Brief(), **values)
-    _contradictions(got, brief, faults)
+    if faults is not None:
+        _contradictions(got, brief, faults)
     return brief
 
 
@@ -257,8 +258,16 @@ def _contradictions(got: Got, brief: Brief, faults: Faults) -> None:
         )
 
 
-def schemes_of(raw: Any, brief: Brief, faults: Faults) -> tuple[Scheme, ...]:
-    """Named briefs laid over the first; their defaults are the first one's, so none is listed again."""
+def schemes_of(raw: Any, brief: Brief, faults: Faults, *, other_brief: bool = False) -> tuple[Scheme, ...]:
+    """Named briefs laid over the first; their defaults are the first one's, so none is listed again.
+
+    Args:
+        raw: the file's ``[[scheme]]`` tables.
+        brief: lies under each of them.
+        faults: keeps what is wrong.
+        other_brief: whether a scheme or a cure has changed the brief: the schemes were written over the file's own,
+            and none but the one asked for has to agree with the brief that came of it.
+    """
     if raw is None:
         return ()
     if not isinstance(raw, list):
@@ -269,4 +278,7 @@ def schemes_of(raw: Any, brief: Brief, faults: Faults) -> tuple[Scheme, ...]:
     rows = [check_table(part, SCHEMES.table, ("scheme", number), faults) for number, part in enumerate(raw)]
     faults.quiet = False
     refuse_twins(((row.path, row["name"]) for row in rows), "scheme", faults)
-    return tuple(Scheme(row["name"] or "", brief_of(row, faults, brief), row["option"] or "") for row in rows)
+    return tuple(
+        Scheme(row["name"] or "", brief_of(row, None if other_brief else faults, brief), row["option"] or "")
+        for row in rows
+    )

@@ -83,16 +83,20 @@ class _Job:
     raw: dict[str, Any]
     folder: Path
     faults: Faults
+    other_brief: bool
+    """Whether edits change the brief of the file."""
 
 
 def checked(loaded: Loaded, edits: Iterable[Edit] = ()) -> Project:
     """A project from raw tables."""
+    edits = tuple(edits)
     raw = apply_edits(loaded.raw, edits)
     system: Literal["metric", "us"] = "us" if raw.get("units") == "us" else "metric"
     faults = Faults(system, loaded.sources)
     _version(raw, loaded)
     plain = {key: value for key, value in raw.items() if key != "scheme"}
-    job = _Job(check_table(plain, FILE, (), faults), raw, loaded.folder, faults)
+    other_brief = any(key.split(".")[0] == "brief" for key, _ in edits)
+    job = _Job(check_table(plain, FILE, (), faults), raw, loaded.folder, faults, other_brief)
     project, measured = _build(job)
     _measured_enough(job, project, measured)
     faults.raise_if_any()
@@ -121,7 +125,7 @@ def _build(job: _Job) -> tuple[Project | None, Measured | None]:
     brief = works.brief_of(brief_got, faults)
     parts: dict[str, Any] = _yard_parts(job, area, brief.terraces) | _works_parts(job, brief_got)
     parts |= _with_found(so_far_of(got, faults), parts)
-    parts["schemes"] = works.schemes_of(job.raw.get("scheme"), brief, faults)
+    parts["schemes"] = works.schemes_of(job.raw.get("scheme"), brief, faults, other_brief=job.other_brief)
     outline = area.outline_m if area else ()
     yard = Yard(outline, tuple(places_of(tuple(parts.values()))))
     measured = measured_ground(got["ground"], yard, job.folder, faults) if got["ground"] else None

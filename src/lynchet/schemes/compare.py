@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from lynchet.core.errors import Fault, UnknownNameError
+from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.schemes.model import BASE, Comparison, Edits, Outcome
 from lynchet.schemes.named import NAMES, made, truthful
 from lynchet.schemes.search import Bench, Note, Reread, bench_of
@@ -53,7 +53,7 @@ def compare(raw: dict[str, Any], reread: Reread, asked: Sequence[str], note: Not
     own = own_schemes(raw)
     others, missing = [], []
     for name in names:
-        found = _own(name, own[name], bench) if name in own else made(name, bench)
+        found = _own_or_why(name, own[name], bench) if name in own else made(name, bench)
         if isinstance(found, Outcome):
             others.append(found)
         else:
@@ -81,6 +81,14 @@ def _own(name: str, edits: Edits, bench: Bench) -> Outcome:
     tried = bench.whole(bench.sure(edits))
     note = "it cannot be laid out" if tried.plan.refused else "" if edits else "it changes nothing of the file"
     return Outcome(name, "your own scheme", edits, tried.plan, tried.row, note=note, own=True)
+
+
+def _own_or_why(name: str, edits: Edits, bench: Bench) -> Outcome | str:
+    """The user's own scheme; or what in the file contradicts it, so that the others are shown all the same."""
+    try:
+        return _own(name, edits, bench)
+    except InputError as error:
+        return "; ".join(f"{fault.found} (`{fault.key}`; accepted: {fault.accepted})" for fault in error.faults)
 
 
 def _asked(raw: dict[str, Any], asked: Iterable[str], option: str = "--schemes") -> tuple[str, ...]:

@@ -18,17 +18,31 @@ ABREAST = 4
 """Columns side by side, the file as written always the first of them."""
 
 
+def heading(found: Comparison) -> str:
+    """How many schemes there are, and how many of them have a column of their own."""
+    count, columns = len(found.others) + 1, len(_columns(found)) + 1
+    if columns == count:
+        return f"{count} scheme{'s' if count > 1 else ''} side by side"
+    same = count - columns
+    return f"{count} schemes, {columns} of them side by side; {same} lead{'' if same > 1 else 's'} to the same plan"
+
+
 def table_lines(found: Comparison, system: System, currency: str) -> Iterator[str]:
     """The figures: the file as written and up to three schemes abreast; more in further blocks below.
 
     A scheme that leads to the plan of another column is left out here; the words say which.
     """
-    shown = [one for place, one in enumerate(found.others) if not _unchanged(one) and _twin(found, place) is None]
+    shown = _columns(found)
     step = ABREAST - 1
     for start in range(0, max(1, len(shown)), step):
         if start:
             yield ""
         yield from _block((found.base, *shown[start : start + step]), system, currency)
+
+
+def _columns(found: Comparison) -> list[Outcome]:
+    """Schemes that lead to a plan of their own."""
+    return [one for place, one in enumerate(found.others) if not _unchanged(one) and _twin(found, place) is None]
 
 
 def _block(shown: Sequence[Outcome], system: System, currency: str) -> Iterator[str]:
