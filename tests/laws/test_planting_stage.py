@@ -11,7 +11,7 @@ import shapely
 
 from lynchet.core.findings import Verdict
 from lynchet.core.standing import Standing
-from lynchet.planting.choice import Site, Slot, Wanted, candidates, misfits, mix
+from lynchet.planting.choice import MONTHS, Site, Slot, Wanted, candidates, misfits, mix
 from lynchet.planting.keep_clear import Buried
 from lynchet.planting.names import plant_named
 from lynchet.planting.plant_fit import pair_misfits
@@ -155,6 +155,31 @@ def test_the_mix_flowers_longer_than_its_best_plant():
     found = [one.plant for one in mix(SUNNY, Wanted(False, (), (), SEASON), SLOTS, ())]
     months = [set(SEASON) & set(plant.bloom_months) for plant in found if plant.showy]
     assert len(set.union(*months)) >= max(map(len, months)) and set.union(*months) == set(SEASON)
+
+
+def test_months_when_nothing_else_flowers():
+    """Where a plant is said to flower when nothing else does, no other of its bed flowers in that month: not the
+    user's own, not one chosen after it."""
+    own = (plant_named("Salvia officinalis"),)
+    said = 0
+    for food in (True, False):
+        found = mix(SUNNY, Wanted(food, (), (), SEASON), SLOTS, own)
+        for one in found:
+            others = [*own, *(other.plant for other in found if other is not one)]
+            elsewhen = {MONTHS[month - 1] for plant in others if plant.showy for month in plant.bloom_months}
+            for reason in (text for text in one.reasons if "nothing else" in text):
+                said += 1
+                assert not [month for month in elsewhen if month in reason]
+    assert said
+
+
+def test_a_plant_named_and_avoided_is_told():
+    """A plant that is both wished for and of a kind to be avoided is kept, and both the list and a finding say so."""
+    planted = _planted(0, wishes=("Allium schoenoprasum", "Salvia officinalis"), avoid=("toxic",))
+    against = {row.species.common_name: row.misfits[-1:] for row in planted.plantings if row.wished}
+    assert against["chives"] == ("you avoid: toxic",) and "you avoid: toxic" not in against["common sage"]
+    told = [f.text for f in planted.findings if f.code == "planting.wish" and "`planting.avoid`" in f.text]
+    assert len(told) == 1 and "chives" in told[0] and "toxic to pets" in told[0]
 
 
 def test_what_is_not_known_is_never_taken_as_good():

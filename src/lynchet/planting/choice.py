@@ -141,7 +141,7 @@ def _may(plant: Plant, wanted: Wanted) -> bool:
         return False
     if plant.plant_spacing_m < _LEAST_SPACING_M - 1e-9:
         return False
-    if _kept_out(plant, wanted.avoid) or (wanted.food and not plant.edible):
+    if avoided(plant, wanted.avoid) or (wanted.food and not plant.edible):
         return False
     return plant.type not in _CROPS or wanted.food or plant.type in wanted.kinds
 
@@ -154,13 +154,14 @@ def _suits(plant: Plant, site: Site) -> bool:
     return usual and not misfits(plant, site)
 
 
-def _kept_out(plant: Plant, avoid: Sequence[str]) -> bool:
+def avoided(plant: Plant, avoid: Sequence[str]) -> tuple[str, ...]:
+    """What of a plant is among what is to be avoided, in the words and the order of the wish."""
     traits = {plant.botanical_name, plant.type}
     traits |= {"trailing"} if plant.habit == "trailing" else set()
     traits |= {"self-seeding"} if "self-seeds" in plant.spread_mode else set()
     traits |= {"toxic"} if plant.toxicity_caution else set()
     traits |= {"spreading"} if cautions_of(plant) or {"runner", "suckers"} & set(plant.spread_mode) else set()
-    return bool(traits & set(avoid))
+    return tuple(word for word in avoid if word in traits)
 
 
 def cautions_of(plant: Plant) -> tuple[SpreadCaution, ...]:
@@ -190,7 +191,8 @@ def mix(site: Site, wanted: Wanted, slots: tuple[Slot, ...], there: tuple[Plant,
     pool = [plant for plant in candidates(site, wanted) if plant not in there]
     for other in there:
         pool = _beside(pool, other)
-    taken, chosen = list(there), []
+    taken: list[Plant] = list(there)
+    parts: list[Slot] = []
     for slot in slots:
         for _ in range(slot.count):
             best = _best(pool, slot, taken, wanted)
@@ -198,8 +200,11 @@ def mix(site: Site, wanted: Wanted, slots: tuple[Slot, ...], there: tuple[Plant,
                 break
             pool = _beside([plant for plant in pool if plant is not best], best)
             taken.append(best)
-            chosen.append(Chosen(best, slot.part, _reasons(best, slot, taken[:-1], wanted)))
-    return tuple(chosen)
+            parts.append(slot)
+    return tuple(
+        Chosen(plant, slot.part, _reasons(plant, slot, [other for other in taken if other is not plant], wanted))
+        for plant, slot in zip(taken[len(there) :], parts, strict=True)
+    )
 
 
 def _beside(pool: Sequence[Plant], other: Plant) -> list[Plant]:
@@ -265,9 +270,10 @@ def _worth(plant: Plant, slot: Slot, months: set[int], wanted: Wanted) -> float:
     return worth - 1.5 * len(cautions_of(plant))
 
 
-def _reasons(plant: Plant, slot: Slot, taken: Sequence[Plant], wanted: Wanted) -> tuple[str, ...]:
+def _reasons(plant: Plant, slot: Slot, others: Sequence[Plant], wanted: Wanted) -> tuple[str, ...]:
+    """Why a plant was chosen, once all the others of its bed are known."""
     said = ["suits the bed's light, soil and zone, and what grows beside it"]
-    months = new_months(plant, taken, wanted.season)
+    months = new_months(plant, others, wanted.season)
     if months:
         said.append("flowers in " + ", ".join(MONTHS[month - 1] for month in months) + ", when nothing else does")
     if slot.part == "front" and plant.habit == "trailing":

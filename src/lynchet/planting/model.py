@@ -21,6 +21,8 @@ LightWord = Literal["sun", "part", "shade", "unknown"]
 LIGHT_WORDS = {"sun": "full sun", "part": "part shade", "shade": "shade", "unknown": "not known"}
 """What findings, sheets and book call the light of a bed."""
 Part = Literal["front", "middle", "back"]
+AVOIDED = "you avoid: "
+"""Begins what speaks against a plant because the user wishes to avoid such plants."""
 
 
 @quick
@@ -109,7 +111,8 @@ class Planting:
     reasons: tuple[str, ...]
     """Why it stands here, in words."""
     misfits: tuple[str, ...]
-    """What speaks against it here, in words (wishes are kept, but told)."""
+    """What speaks against it here, in words (wishes are kept, but told); what the user avoids begins with
+    ``AVOIDED``."""
     unknown: tuple[str, ...]
     """What could not be tested because the file does not say: light, zone, moisture, ph."""
     points_m: tuple[Point, ...]

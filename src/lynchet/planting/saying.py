@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.planting.choice import MONTHS, Site, alternatives
-from lynchet.planting.model import LIGHT_WORDS, BedPlanting, BedSun, Calendar, PlantCaution, Planting
+from lynchet.planting.model import AVOIDED, LIGHT_WORDS, BedPlanting, BedSun, Calendar, PlantCaution, Planting
 from lynchet.planting.plants import Plant
 from lynchet.planting.regions import names_region
 from lynchet.planting.shade import Shade
@@ -105,8 +105,9 @@ def wish_findings(
                 f'You wished for plants of the kind "{kind}", and none is planted: {why}. Name one in '
                 "`planting.wishes` to have it all the same.", "site", source=TABLE,
             )  # fmt: skip
+    yield from _avoided_findings(plantings)
     for planting in plantings:
-        if planting.misfits:
+        if set(planting.misfits) & set(_MISFIT):
             site = sites[planting.bed]
             like = alternatives(site, planting.species.type, project.planting.avoid)
             other = f" In this bed would do: {', '.join(named(plant) for plant in like)}." if like else ""
@@ -123,6 +124,23 @@ def wish_findings(
         )  # fmt: skip
 
 
+def _avoided_findings(plantings: Sequence[Planting]) -> Iterable[Finding]:
+    """Plants the user named that the user also wishes to avoid: each told once, and kept."""
+    told: set[str] = set()
+    for planting in plantings:
+        words = [name.removeprefix(AVOIDED) for name in planting.misfits if name.startswith(AVOIDED)]
+        if not words or planting.species.botanical_name in told:
+            continue
+        told.add(planting.species.botanical_name)
+        known = f" (known: {planting.species.toxicity_caution})" if "toxic" in words else ""
+        yield Finding(
+            "planting.wish", Verdict.WATCH,
+            f"You named {named(planting)} in `planting.wishes`, and what is {_or(words)}{known} in `planting.avoid`: "
+            "both cannot be had. It is kept, as the plant you named; take one of the two out of the file.",
+            planting.bed, source=TABLE,
+        )  # fmt: skip
+
+
 def _why(planting: Planting, site: Site, project: Project) -> str:
     from lynchet.planting.names import plant_named
 
@@ -134,7 +152,7 @@ def _why(planting: Planting, site: Site, project: Project) -> str:
         "ph": (f"{plant.ph_min:g} to {plant.ph_max:g}", site.ph),
         "width": (length(plant.spread_m, units), length(site.width_m, units)),
     }
-    return "; ".join(_MISFIT[name].format(*said[name]) for name in planting.misfits)
+    return "; ".join(_MISFIT[name].format(*said[name]) for name in planting.misfits if name in said)
 
 
 def _or(words: Iterable[str]) -> str:

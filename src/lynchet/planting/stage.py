@@ -11,11 +11,11 @@ from lynchet.ground.model import Ground
 from lynchet.planting.bed_light import FULL, LIVE, Grid, bed_suns
 from lynchet.planting.beds import given_beds, planted_beds
 from lynchet.planting.care import bed_planting, bed_water, calendar_of
-from lynchet.planting.choice import Site, Wanted, cautions_of
+from lynchet.planting.choice import Site, Wanted, avoided, cautions_of
 from lynchet.planting.hardiness import zone_label
 from lynchet.planting.harm import harmed, told_for_whom, what_to_do
 from lynchet.planting.keep_clear import Buried, kept_clear
-from lynchet.planting.model import BedSun, PlantCaution, Planted, Planting
+from lynchet.planting.model import AVOIDED, BedSun, PlantCaution, Planted, Planting
 from lynchet.planting.names import plant_named
 from lynchet.planting.open_ground import OpenBed, open_beds, sample_points
 from lynchet.planting.plants import Plant
@@ -64,7 +64,8 @@ def planting(
     sites = [_site(project, bed, suns) for bed in beds]
     wishes = [plant_named(name) for name in project.planting.wishes]
     given = given_beds(wishes, beds, sites, _wanted(project, season), project.planting.suggest)
-    rows = planted_beds(given, beds, sites, kept_clear(project, terraces, walls, buried))
+    placed = planted_beds(given, beds, sites, kept_clear(project, terraces, walls, buried))
+    rows = [_held_to(row, project.planting.avoid) for row in placed]
     by_bed = [[row for row in rows if row.bed == bed.face.id] for bed in beds]
     there = {row.species.botanical_name for row in rows}
     bare = Planted(
@@ -104,6 +105,12 @@ def _site(project: Project, bed: OpenBed, suns: Sequence[BedSun]) -> Site:
 def _wanted(project: Project, season: Season | None) -> Wanted:
     wish = project.planting
     return Wanted(bool(wish.food), wish.kinds, wish.avoid, tuple(season_months(season)) if season else ())
+
+
+def _held_to(row: Planting, avoid: tuple[str, ...]) -> Planting:
+    """A plant the user named, with what the user avoids of it among what speaks against it."""
+    against = avoided(plant_named(row.species.botanical_name), avoid) if row.wished else ()
+    return replace(row, misfits=(*row.misfits, *(AVOIDED + word for word in against))) if against else row
 
 
 def _wish_findings(planted: Planted, sites: Sequence[tuple[str, Site]], project: Project) -> Iterable[Finding]:
