@@ -45,7 +45,7 @@ def test_a_price_list_that_is_read_stays_where_it_is(tmp_path: Path, files: dict
     for _ in range(3):
         told = _run(out, files, *inputs_of(load(job)))
         seen = _seen(out)
-        assert seen.pop("order-list.csv") == "item,price\nstone,42\n" and "order-list.csv" in told
+        assert seen.pop("order-list.csv") == "item,price\nstone,42\n" and told.count("order-list.csv") == 1
         wanted = {("order-list (new).csv" if name == "order-list.csv" else name): text for name, text in files.items()}
         assert seen == wanted
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import replace
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -75,3 +76,17 @@ def test_a_full_disk_is_told_plainly() -> None:
         )
     assert done.returncode == 2 and "Traceback" not in done.stderr
     assert done.stderr.strip() == "the output cannot be written: No space left on device"
+
+
+def test_a_stage_without_timber_has_a_day_sheet(tmp_path: Path) -> None:
+    """Three low beds on a slope that needs timber for fewer: no level without an end, and the days can be told."""
+    from lynchet.book.texts import Words
+    from lynchet.drawings.day_content import day_contents
+    from lynchet.plan.effort import LIVE
+    from lynchet.plan.pipeline import plan_project
+    from lynchet.project.read import read_project
+
+    found = plan_project(read_project(changed(tmp_path, "plain.toml", {"terraces = 2": "terraces = 3"})), effort=LIVE)
+    tops = [step.top_m for day in found.works.days for step in day.steps if step.top_m is not None]
+    assert tops and all(isfinite(top) for top in tops)
+    assert day_contents(found, Words("en"))

@@ -56,7 +56,7 @@ def settled(files: Mapping[str, bytes], into: Into, gone: Gone) -> Settled:
             else:
                 _keep(found, place, into)
         found.sums[place] = checksum(content)
-    for name in _old(into, gone, set(found.names.values()), None if older else known):
+    for name in _old(into, gone, {*files, *found.names.values()}, None if older else known):
         if into.is_input(name):
             found.told.append(f"{name} is read by this plan and stays, though none is written now: it is an older one")
         elif ours(name):

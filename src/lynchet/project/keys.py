@@ -34,7 +34,7 @@ class Key:
     """Said instead of a value where the default is chosen later by a rule."""
     words: tuple[str, ...] = ()
     said: str = ""
-    """What the words mean, where an error should say more than the words."""
+    """What an error says is accepted, where the words or the range say too little."""
     table: Table | None = None
     least: int = 1
     """Fewest members of a list."""

@@ -22,7 +22,7 @@ from lynchet.units.parse import is_plain_number, parse, parse_slope, split_fall
 from lynchet.works.dates import read_day
 
 Point = tuple[float, float]
-PLACE = Key("length", "x or y of a place", low=-2e7, high=2e7)
+PLACE = Key("length", "x or y of a place", low=-2e7, high=2e7, said="places within 10 km of the area's first corner")
 """No grid of the earth has coordinates beyond half its girth."""
 _ONE_PLACE_M = 1e-3
 """Places of a line nearer than this are one."""
@@ -128,6 +128,8 @@ _KINDS = {"fraction": "a share", "prices": "a price"}
 
 
 def _accepted(key: Key, system: System) -> str:
+    if key.said:
+        return key.said
     kind = MEASURES[key.kind].name if key.kind in MEASURES else _KINDS.get(key.kind, f"a {key.kind}")
     if key.low is None and key.high is None:
         return kind

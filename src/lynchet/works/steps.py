@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
-from math import ceil
+from math import ceil, isfinite
 
 from lynchet.works.lifts import Lift
 from lynchet.works.model import Step, Task
@@ -80,10 +80,11 @@ def _rising(tasks: Sequence[Task], lifts: Sequence[Lift], crew: int, day_h: floa
     for task, share, lift, names in rows:
         part[task.id] += 1
         laid = task.kind == "courses"
+        top_m = None if laid or not isfinite(lift.top_m) else lift.top_m  # of a stage without timber: as it is drawn
         found.append(
             Step(
                 task.id, share, _words(task, part[task.id] - 1, of[task.id]), share * crew_hours(task, crew), True, "",
-                part[task.id], of[task.id], lift.course if laid else None, None if laid else lift.top_m, names,
+                part[task.id], of[task.id], lift.course if laid else None, top_m, names,
             )
         )  # fmt: skip
     return found
