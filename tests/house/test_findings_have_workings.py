@@ -30,7 +30,7 @@ WORKED = {
 _ALIKE = {
     RULE: """
     earth.gate earth.mulch earth.steep_run ground.flat ground.gap ground.level-book ground.rough ground.thinned
-    standing.level standing.laps standing.off terraces.passage terraces.planted_slope terraces.reach
+    standing.level standing.laps standing.off standing.steps terraces.passage terraces.planted_slope terraces.reach
     terraces.roots walls.raked walls.bank_too_narrow walls.dig_beyond walls.dig_outside walls.higher_than_wished
     walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
     water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding
@@ -46,7 +46,8 @@ _ALIKE = {
     TOLD: """
     earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when
     planting.wish stability.creosote stability.on-wall stability.reused stability.rounded stability.treatment
-    standing.kept standing.soil terraces.fewer terraces.for_steps terraces.jog terraces.levels_moved terraces.path_strip
+    standing.kept standing.soil standing.under terraces.fewer terraces.for_steps terraces.jog
+    terraces.levels_moved terraces.path_strip
     timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
     water.outlet_not_named water.soakaway_unused water.spring planting.WHAT
     """,

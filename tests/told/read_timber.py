@@ -57,13 +57,15 @@ def _bodies(told: Told) -> Iterator[Fact]:
         key = row[1]
         if row[0] in TIMBER and ("volume of a piece", key) in told.known:
             yield _number(told, "model", ("volume of a piece", key), ("plan.glb", n, 4), 1.0, 2e-6)
-            if told.known["length of a piece", key] > _SHORT_M:  # type: ignore[operator]
+            if told.known.get(("length of a piece", key), 0.0) > _SHORT_M:  # type: ignore[operator]
                 yield _number(told, "model", ("length of a piece", key), ("plan.glb", n, 5), 1.0, 1.2e-4)
     for n, row in enumerate(told.pages["plan.dxf"]):
         key = row[0]
         yield _number(told, "drawing", ("area of a piece", key), ("plan.dxf", n, 1), foot**2, 1e-4 * foot**2)
-        yield _number(told, "drawing", ("underside of a piece", key), ("plan.dxf", n, 3), foot, 1e-4 * foot)
-        if told.known["length of a piece", key] > _SHORT_M:  # type: ignore[operator]
+        stands = ("underside of timber that stands", key)
+        under = stands if stands in told.known else ("underside of a piece", key)
+        yield _number(told, "drawing", under, ("plan.dxf", n, 3), foot, 1e-4 * foot)
+        if told.known.get(("length of a piece", key), 0.0) > _SHORT_M:  # type: ignore[operator]
             yield _number(told, "drawing", ("length of a piece", key), ("plan.dxf", n, 2), foot, 1.2e-4 * foot)
 
 
@@ -76,7 +78,9 @@ def _on_sheets(told: Told) -> Iterator[Fact]:
                 key = row[0].removeprefix("length-")
                 if key != row[0] and len(row) > 1:
                     kind = "length" if told.system == "us" or "." in row[1] else "small"
-                    yield fact(told, "wall sheet", ("length of a piece", key), (page, n, 1), kind)
+                    stands = ("length of timber that stands", key)
+                    about = stands if stands in told.known else ("length of a piece", key)
+                    yield fact(told, "wall sheet", about, (page, n, 1), kind)
                 mark = row[0].removeprefix("mark-")
                 if mark != row[0] and ("mark of a piece", mark) in told.known:
                     about = ("mark of a piece", mark)

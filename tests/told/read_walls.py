@@ -89,7 +89,7 @@ def _lists(told: Told) -> Iterator[Fact]:
                             ("plan.geojson", "map", 1)):  # fmt: skip
         mine = [row[cell] for row in told.pages.get(page, ()) if re.fullmatch(r"[AW]\d+/[\d.]+/\d+", row[cell])]
         for wall in things(told, _BUILT) if mine else ():
-            about = ("pieces of a wall", wall)
+            about = ("pieces to cut of a wall" if page == "pieces.csv" else "pieces of a wall", wall)
             names = {name for name in mine if name.startswith(f"{wall}/")}
             yield from counted(told, out, page, about, lambda row, n=cell, names=names: row[n] in names)
     for page, out in (("plan.glb", "model"), ("plan.geojson", "map")):

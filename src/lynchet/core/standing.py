@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+_HAIR_M = 1e-3
 Cuts = tuple[int, tuple[float, ...]]
 """Course and the stations of its joints."""
+Under = tuple[str, int, float, float]
+"""Leg, course, first and last station of a piece."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,8 @@ class Standing:
     """A lattice level of an earlier plan, kept where it still serves."""
     firm: bool = False
     """The lattice is kept whatever it costs: timber stands on it."""
+    under: tuple[Under, ...] = ()
+    """Timber of walls not begun that lies under timber that stands: it counts as laid."""
 
     @cached_property
     def _legs(self) -> dict[str, LegStanding]:
@@ -90,7 +95,12 @@ class Standing:
     def stands(self, leg: str, course: int, station_m: float, reach_m: float = 1e-3) -> bool:
         """Whether timber of a course stands at a station of a leg."""
         known = self.leg(leg)
-        return known is not None and known.stands(course, station_m, reach_m)
+        if known is not None and known.stands(course, station_m, reach_m):
+            return True
+        return any(
+            (name, at) == (leg, course) and start - _HAIR_M <= station_m <= end + _HAIR_M
+            for name, at, start, end in self.under
+        )
 
     def cuts(self, leg: str, course: int) -> tuple[float, ...] | None:
         """Joints of a course that stands; None where they are free."""

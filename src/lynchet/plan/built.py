@@ -10,10 +10,13 @@ from lynchet.plan.standing import joints_of
 from lynchet.project.model import Project
 from lynchet.units.format import for_file
 from lynchet.walls.model import Leg
+from lynchet.walls.off_level import FOLLOWED_M
 
 Edit = tuple[str, object]
 STRAIGHT = 1.0
 """Plan places are written only where the file's tape needs no correction: they would be corrected again."""
+ON_IT_M = 1e-6
+"""No nearer are levels written."""
 
 
 def built_edits(plan: Plan, asked: Sequence[str]) -> list[Edit]:
@@ -71,6 +74,7 @@ def _entry(plan: Plan, leg: Leg, course: int) -> dict[str, object]:
         for at, joints in joints_of(leg, plan.pieces)
         if below < at - low + 1 <= course
     ]
+    entry |= _off(plan, leg, low + course - 1)
     if before:
         return entry  # its level and stretches stand in the file already
     entry["bottom"] = for_file(plan.terraces.lattice.bottoms_m[low], units)
@@ -87,6 +91,20 @@ def _entry(plan: Plan, leg: Leg, course: int) -> dict[str, object]:
         for part in leg.segments
     ]
     return entry
+
+
+def _off(plan: Plan, leg: Leg, course: int) -> dict[str, object]:
+    """How far a wall that was planned off the lattice stands off it, as one that followed another; it follows still.
+
+    A course that came back to level says so, for what was measured below would hold for it else.
+    """
+    tops = {run.course: run.top_m - plan.terraces.lattice.bottoms_m[run.course + 1]
+            for run in plan.walls.runs if run.leg == leg.id}  # fmt: skip
+    if all(abs(off) < ON_IT_M for off in tops.values()):
+        return {}
+    off = tops[course]
+    found: dict[str, object] = {"low" if off < 0 else "high": for_file(abs(off), plan.project.units)}
+    return found | ({"answer": "follow"} if abs(off) > FOLLOWED_M + ON_IT_M else {})
 
 
 def _line(project: Project, leg: Leg) -> list[list[str]]:

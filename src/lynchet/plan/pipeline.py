@@ -34,7 +34,9 @@ from lynchet.stability.stage import stability
 from lynchet.terraces.model import Terraces
 from lynchet.terraces.stage import terraces
 from lynchet.timber.stage import timber
+from lynchet.walls.followed_steps import with_steps
 from lynchet.walls.joints import Avoid, Laid, Opening, joint_rules, lay_pieces
+from lynchet.walls.laid_under import with_laid_under
 from lynchet.walls.model import Piece, Walls
 from lynchet.walls.stage import walls
 from lynchet.water.model import Water
@@ -118,7 +120,7 @@ def plan_on(
     laid = terraces(project, surveyed, standing)
     standing, stood = standing_on(earlier.kept, laid, project) if earlier.kept else (standing, ())
     say("walls")
-    built = walls(project, surveyed, laid, standing)
+    laid, built = with_steps(project, laid, walls(project, surveyed, laid, standing))
     inputs = surveyed, standing, effort
     taken = taken_over(earlier.plans, project, inputs, laid, built)
     if taken is not None:
@@ -130,6 +132,7 @@ def plan_on(
     held = stability(project, surveyed, laid, built, drained, effort.slip_ends)
     say("pieces")
     cut = pieces_of(project, built, drained, held, standing)
+    built, under = with_laid_under(project, built, cut.pieces)
     say("timber")
     bought = timber(with_prices(project), laid, built, cut.pieces, held, effort.cutting_work)
     say("clash")
@@ -145,7 +148,7 @@ def plan_on(
     moved = with_soil_cost(moved, worked)
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,
-        found, cut.findings, (*stood, *soil_left_findings(project, moved.account)),
+        found, cut.findings, (*stood, *under, *soil_left_findings(project, moved.account)),
     )  # fmt: skip
 
 
@@ -183,10 +186,10 @@ def kept_clear(drained: Water, held: Stability) -> Avoid:
     openings = tuple(Opening(n.leg, course, *n.stations_m) for n in drained.notches for course in n.courses)
     fixings = tuple((tie.leg, tie.course, tie.station_m) for tie in held.ties)
     fixings += tuple((pin.leg, pin.course, pin.station_m) for pin in held.pins)
+    fixings += tuple((hole.leg, hole.course, hole.station_m) for hole in held.weeps)
     return Avoid(openings, fixings)
 
 
-    fixings += tuple((hole.leg, hole.course, hole.station_m) for hole in held.weeps)
 def clash_check(project: Project, things: Sequence[Placed], drained: Water, built: Walls) -> tuple[Finding, ...]:
     """Everything placed against everything placed and all that stays; fasteners stay within their timber."""
     things = gathered(things)

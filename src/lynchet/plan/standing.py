@@ -16,7 +16,8 @@ from lynchet.project.so_far import Stands
 from lynchet.terraces.model import Lattice, Point, Terraces, WallLine
 from lynchet.units.format import length, small
 from lynchet.walls.model import Leg, Piece, Walls
-from lynchet.walls.standing import FINE_M, lap_cuts
+from lynchet.walls.off_level import FINE_M
+from lynchet.walls.standing import lap_cuts
 
 MOVED_M = 0.010
 """A line that the plan moves by more is another line: the wall on it cannot be kept. PRACTICE."""

@@ -15,9 +15,10 @@ from lynchet.core.plane import Point, cross, minus, unit
 from lynchet.project.model import Project, Reading
 from lynchet.terraces.model import Terraces
 from lynchet.walls.check_tapes import check_tapes
-from lynchet.walls.model import Leg, Node
+from lynchet.walls.model import Leg, Node, Run
 from lynchet.walls.pegs import LevelMark, SettingOut, SettingPoint, Side
 
+Built = tuple[Sequence[Leg], Sequence[Node], Sequence[Run]]
 GOOD_SINE = sin(radians(20.0))
 """Two tapes that cross at less than this fix a point badly. PRACTICE."""
 AREA_CORNER = "ground at area corner 0"
@@ -36,21 +37,28 @@ NEAREST = 5
 """Known corners tried for a point."""
 
 
-def setting_out(project: Project, terraces: Terraces, legs: Sequence[Leg], nodes: Sequence[Node]) -> SettingOut:
+def setting_out(project: Project, terraces: Terraces, built: Built, rod_m: tuple[float, ...]) -> SettingOut:
     """Points of every standing wall, tied to known corners; levels of beds and trenches.
+
+    Args:
+        project: the file.
+        terraces: for the beds.
+        built: legs, nodes and runs.
+        rod_m: marks of the gauge rod.
+
 
     Known corners are what is to be found on site: the house corners within 30 m of the area, and the corners of the
     outline as the file draws it, before any inset; a corner that an inset moved is a point to be set out.
     """
+    legs, nodes, runs = built
     known = _known(project, terraces)
     standing = [leg for leg in legs if leg.segments]
     points = tied(project, _points(standing, nodes), known)
     moved = tied(project, _moved(project), known) if points else ()
     name, level, at = benchmark(project)
-    marks = _levels(terraces, standing, level)
+    marks = _levels(terraces, standing, runs, level)
     checks = check_tapes(terraces, points, (*known, *((peg.id, peg.point_m) for peg in moved)))
-    gauge = _gauge(terraces, standing)
-    return SettingOut(tuple(known), points, checks, name, level, tuple(marks), gauge, at, moved)
+    return SettingOut(tuple(known), points, checks, name, level, tuple(marks), rod_m, at, moved)
 
 
 def benchmark(project: Project) -> tuple[str, float, Point | None]:
@@ -189,25 +197,17 @@ def _best_pair(point: Point, near: tuple[tuple[str, Point], ...]) -> tuple[tuple
     return min(apart or combinations(near, 2), key=lambda pair: (round(badness(pair), 6), pair[0][0]))
 
 
-def _levels(terraces: Terraces, legs: Sequence[Leg], mark_m: float) -> list[LevelMark]:
+def _levels(terraces: Terraces, legs: Sequence[Leg], runs: Sequence[Run], mark_m: float) -> list[LevelMark]:
+    """Of walls those of their timber: what stands as it was measured, what follows as it will be laid."""
     found = []
     for bed in terraces.beds:
         found.append(LevelMark(bed.id, "finished bed", bed.level_m, mark_m - bed.level_m))
-    bottoms = terraces.lattice.bottoms_m
+    bottoms = {(run.leg, run.course): run.bottom_m for run in runs}
     for leg in legs:
         for segment in leg.segments:
-            level = bottoms[segment.base]
+            level = bottoms[leg.id, segment.base]
             stretch = (segment.start_m, segment.end_m)
             found.append(LevelMark(leg.id, "underside of the lowest course", level, mark_m - level, stretch))
-        top = max(bottoms[segment.top + 1] for segment in leg.segments)
+        top = max(run.top_m for run in runs if run.leg == leg.id)
         found.append(LevelMark(leg.id, "highest top", top, mark_m - top))
     return found
-
-
-def _gauge(terraces: Terraces, legs: Sequence[Leg]) -> tuple[float, ...]:
-    if not legs:
-        return ()
-    low = min(leg.lowest_course for leg in legs)
-    high = max(segment.top for leg in legs for segment in leg.segments)
-    bottoms = terraces.lattice.bottoms_m
-    return tuple(bottoms[k + 1] - bottoms[low] for k in range(low, high + 1))

@@ -18,6 +18,7 @@ from lynchet.walls.model import Leg, Walls
 from lynchet.walls.over_found import over_findings, over_found
 from lynchet.walls.pegs import SettingOut
 from lynchet.walls.raked import raked_findings
+from lynchet.walls.rod import rod_marks
 from lynchet.walls.runs import StubRun, all_runs
 from lynchet.walls.seen import all_seen
 from lynchet.walls.setting_out import setting_out
@@ -42,7 +43,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     nodes = nodes_of(terraces)
     legs, plumb = built_legs(project, terraces, bare, nodes, standing)
     legs, over = over_found(project, ground.surface, (legs, nodes), terraces.lattice, standing)
-    followed = with_followers(standing, legs, nodes)
+    followed = with_followers(standing, legs, nodes, terraces.flights)
     try:
         runs = all_runs(legs, nodes, terraces.lattice, followed)
     except (Crossed, StubRun) as refusal:
@@ -56,7 +57,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "
                                 f"{length_text(0.05, project.units)} of the levels wished.", "area"))  # fmt: skip
-    out = setting_out(project, terraces, tuple(legs.values()), nodes)
+    out = setting_out(project, terraces, (tuple(legs.values()), nodes, runs), rod_marks(runs, standing))
     return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings), standing)
 
 

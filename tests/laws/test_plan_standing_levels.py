@@ -1,0 +1,230 @@
+"""Laws of a yard in which walls stand: one set of levels, steps alike, nothing to be laid under what stands."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+
+import pytest
+
+from flight_yards import flight_plan
+from lynchet.core.findings import Verdict
+from lynchet.core.standing import LegStanding, Standing
+from lynchet.exports.setting_rows import set_points
+from lynchet.plan.built import built_edits
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_on
+from lynchet.plan.placed import placed
+from lynchet.timber.to_come import piece_stands
+from lynchet.walls.rod import rod_courses
+from standing_yards import as_written, courses_of, planned, stands, walls_of
+
+ALIKE_M = 1e-6
+LET_IN = 26
+"""A yard whose steps are let into a bench, with a wall at their head."""
+
+
+@cache
+def garden(wall: str, course: int, **more: str):
+    """The garden with courses of one wall that stand."""
+    return planned("garden", stands(wall, course, **more))
+
+
+@cache
+def let_in(wall: str, high_m: float, answer: str = ""):
+    """A random yard with steps, one wall of it standing higher than planned to its top."""
+    plain = flight_plan(LET_IN)
+    leg = plain.walls.leg(wall)
+    segments = tuple((part.start_m, part.end_m, part.base, part.top) for part in leg.segments)
+    top = max(part.top for part in leg.segments)
+    stood = LegStanding(wall, ((leg.lowest_course, high_m),), segments, top, answer=answer)  # type: ignore[arg-type]
+    datum = plain.terraces.lattice.bottoms_m[leg.lowest_course]
+    return plan_on(plain.project, plain.ground, Standing((stood,), datum, firm=True), LIVE, lambda stage: None)
+
+
+def off_of(plan, leg):
+    """How far the tops of a wall stand over the lattice."""
+    bottoms = plan.terraces.lattice.bottoms_m
+    return {round(run.top_m - bottoms[run.course + 1], 6) for run in plan.walls.runs if run.leg == leg}
+
+
+def of_code(plan, code):
+    return [one for one in plan.findings if one.code == code]
+
+
+FOLLOWED = [("high", "18 mm"), ("low", "12 mm")]
+
+
+@pytest.mark.parametrize("way", FOLLOWED)
+def test_the_card_has_the_levels_of_the_timber(way):
+    """Every level to set is the underside of a lowest run or the highest top of its wall, what stands and what follows
+    included; so are those of the pegs; and the rod's marks are tops over the lowest underside of all."""
+    plan = garden("A0", courses_of(as_written("garden"), "A0"), **{way[0]: way[1]}, answer="follow")
+    assert any(off_of(plan, leg) != {0.0} for leg in walls_of(plan) if leg != "A0")
+    card = plan.walls.setting_out
+    for mark in card.levels:
+        runs = [run for run in plan.walls.runs if run.leg == mark.place]
+        if mark.what == "highest top":
+            assert mark.level_m == pytest.approx(max(run.top_m for run in runs), abs=ALIKE_M)
+        elif mark.stations_m is not None:
+            middle = sum(mark.stations_m) / 2
+            here = [run for run in runs if run.outer_m[0] <= middle <= run.outer_m[1]]
+            assert mark.level_m == pytest.approx(min(run.bottom_m for run in here), abs=ALIKE_M), mark
+        assert mark.below_mark_m == pytest.approx(card.benchmark_m - mark.level_m, abs=ALIKE_M)
+    undersides = {round(run.bottom_m, 6) for run in plan.walls.runs}
+    pegs = [point for point in set_points(plan) if point.kind == "peg"]
+    assert pegs and all(round(point.level_m, 6) in undersides for point in pegs)
+    low = min(run.bottom_m for run in plan.walls.runs)
+    tops = {(run.leg, run.row): run.top_m - low for run in plan.walls.runs}
+    told = {name: at for at, names in zip(card.gauge_m, rod_courses(plan.walls), strict=True) for name in names}
+    assert set(told) == set(tops) and all(tops[name] == pytest.approx(at, abs=0.0031) for name, at in told.items())
+
+
+def risers_of(plan, flight):
+    """The heights one steps up on a flight: from the ground at its foot over its boxes and walls to its head."""
+    foot = next(landing.level_m for landing in flight.landings if landing.where == "foot")
+    tops = [foot, *(tread.top_m for tread in flight.treads)]
+    walls = {run.leg: run.top_m for run in sorted(plan.walls.runs, key=lambda run: run.course) if _crossed(flight, run)}
+    levels = sorted({round(level, 6) for level in (*tops, *walls.values())})
+    return [b - a for a, b in pairwise(levels)]
+
+
+def _crossed(flight, run):
+    """Whether one walks over a course."""
+    from shapely.geometry import Polygon
+
+    way = Polygon([point for landing in flight.landings for point in landing.outline_m]).convex_hull
+    named = run.leg in (flight.line, *flight.lines) or run.leg.startswith(f"{flight.id}H")
+    return named and way.buffer(-0.2).intersects(run.polygon)
+
+
+@pytest.mark.parametrize("way", FOLLOWED)
+def test_steps_go_up_and_down_with_the_walls_they_climb(way):
+    """With a wall off its level and the rest following: risers stay alike, landings lie flush with the wall they step
+    over, and every landing and box has moved as its wall has."""
+    before = as_written("garden")
+    plan = garden("A0", courses_of(before, "A0"), **{way[0]: way[1]}, answer="follow")
+    shift = next(iter(off_of(plan, "A0")))
+    assert shift != 0.0
+    for old, new in zip(before.terraces.flights, plan.terraces.flights, strict=True):
+        assert all(rise == pytest.approx(new.riser_m, abs=1e-5) for rise in risers_of(plan, new)), new.id
+        top = max(run.top_m for run in plan.walls.runs if run.leg == new.line and _crossed(new, run))
+        assert new.head_level_m == pytest.approx(top, abs=1e-5)
+        for was, now in zip(old.treads, new.treads, strict=True):
+            assert (now.bottom_m - was.bottom_m, now.top_m - was.top_m) == pytest.approx((shift, shift), abs=1e-5)
+    boxes = {thing.id: thing for thing in placed(plan) if thing.kind == "step"}
+    treads = [tread for flight in plan.terraces.flights for tread in flight.treads]
+    assert {tread.id: tread.top_m for tread in treads} == {name: box.top_m for name, box in boxes.items()}
+
+
+def test_the_wall_at_the_head_of_steps_let_in_follows():
+    """Walls that belong to a flight alone follow the wall it climbs, joined to it by timber or not."""
+    plain = flight_plan(LET_IN)
+    cheeks = [leg.id for leg in plain.walls.legs if leg.segments and leg.role == "cheek"]
+    heads = [name for name in cheeks if name.endswith("H")]
+    assert heads
+    for head in heads:
+        flight = next(one for one in plain.terraces.flights if head.startswith(one.id))
+        plan = let_in(flight.line, 0.018, "follow")
+        assert off_of(plan, head) == off_of(plan, flight.line) == {0.018}
+        moved = next(one for one in plan.terraces.flights if one.id == flight.id)
+        assert all(rise == pytest.approx(moved.riser_m, abs=1e-5) for rise in risers_of(plan, moved))
+        assert head in of_code(plan, "standing.off")[0].text
+        face = plan.terraces.face(flight.id)
+        assert [tread.top_m for tread in moved.treads] == pytest.approx(list(face.finish.levels_m), abs=1e-6)
+
+
+def test_risers_that_come_out_unlike_are_told():
+    """Where a wall stands and the next does not follow, the riser between is told with its height, a stop over 3/8 in;
+    within that it is a word of care; alike, nothing is said."""
+    top = courses_of(as_written("garden"), "A0")
+    plan = garden("A0", top, high="20 mm")
+    stopped = of_code(plan, "standing.steps")
+    assert stopped and all(one.verdict is Verdict.STOP for one in stopped)
+    for one in stopped:
+        flight = next(flight for flight in plan.terraces.flights if flight.id == one.place)
+        odd = [rise for rise in risers_of(plan, flight) if abs(rise - flight.riser_m) > 1e-5]
+        assert odd and f"{round(odd[0] * 1000)} mm" in one.text
+    for way, size in FOLLOWED:
+        assert not of_code(garden("A0", top, **{way: size}, answer="follow"), "standing.steps")
+    entries = [{"wall": "A0", "course": top, "high": "8 mm"}, {"wall": "W2", "course": 1}]
+    care = of_code(planned("garden", ("stands", entries)), "standing.steps")
+    assert care and all(one.verdict is Verdict.WATCH for one in care)
+
+
+def _overlap(a, b):
+    return a.polygon.intersection(b.polygon).area
+
+
+@pytest.mark.parametrize(("name", "wall"), [("garden", "A0"), ("plain", "A1")])
+def test_nothing_is_to_be_laid_under_what_stands(name, wall):
+    """No piece to come lies under one that stands, whatever course a wall is up to: timber of the next wall under its
+    corner counts as laid, is told, and is off sticks, days, pins and base stone."""
+    before = as_written(name)
+    told = 0
+    for course in range(2, courses_of(before, wall) + 1) if name == "plain" else (3,):
+        plan = planned(name, *built_edits(before, [f"{wall}:{course}"]))
+        there = [piece for piece in plan.pieces if piece_stands(plan.walls, piece)]
+        coming = [piece for piece in plan.pieces if not piece_stands(plan.walls, piece)]
+        assert not [(a.id, b.id) for a in coming for b in there if a.course < b.course and _overlap(a, b) > 1e-4]
+        under = [piece for piece in there if piece.leg != wall]
+        found = of_code(plan, "standing.under")
+        assert bool(under) == bool(found)
+        cut = {piece for stick in plan.timber.sticks for piece in stick.pieces}
+        laid = {piece for day in plan.works.days for step in day.steps for piece in step.lays}
+        for piece in under:
+            told += 1
+            assert piece.id not in cut | laid
+            assert piece.leg in found[0].text
+    assert told
+
+
+@pytest.mark.parametrize("way", [("high", "18 mm"), ("low", "18 mm"), ("high", "10 mm"), ("high", "80 mm")])
+@pytest.mark.parametrize("answer", ["", "level", "follow"])
+def test_no_course_is_named_that_the_wall_has_not(way, answer):
+    """Where the top course itself is off, no words and no cure name a course above it, none says that it comes back to
+    level by itself, and the answer "level" lifts no stop."""
+    if way[1] == "80 mm":
+        way = ("high", "60 mm")
+    top = courses_of(as_written("garden"), "W2")
+    more = {"answer": answer} if answer else {}
+    plan = garden("W2", top, **{way[0]: way[1]}, **more)
+    off = of_code(plan, "standing.off")[0]
+    said = [off.text, *(cure.text for cure in off.cures)]
+    for text in said:
+        named = [int(number) for number in re.findall(r"course (\d+)", text)]
+        assert all(number <= top for number in named), text
+        assert "courses above come back" not in text and "The courses above follow" not in text
+    assert not [cure for cure in off.cures if cure.name.startswith("level")]
+    much = way[1] != "10 mm"
+    assert (off.verdict is Verdict.STOP) == (much and answer != "follow")
+    if much and answer != "follow":
+        assert [cure.name for cure in off.cures] == ["bed-again", "follow-W2"]
+        assert "cut-sheet" in plan.withheld
+
+
+def test_what_followed_is_written_down_as_it_was_built():
+    """Walls built as the plan had them, off the lattice, stand at just those levels when they are written down."""
+    plan = garden("A0", courses_of(as_written("garden"), "A0"), high="18 mm", answer="follow")
+    wall = next(leg for leg in walls_of(plan) if leg != "A0" and off_of(plan, leg) == {0.018})
+    edits = built_edits(plan, ["A0:1", f"{wall}:2"])[1:]
+    entry = dict(edits[0][1])
+    assert entry["high"] and entry["answer"] == "follow"
+    first = {"wall": "A0", "course": courses_of(as_written("garden"), "A0"), "high": "18 mm", "answer": "follow"}
+    after = planned("garden", ("stands", [first, entry]))
+    old = {run.id: (run.bottom_m, run.top_m) for run in plan.walls.runs}
+    for run in after.walls.runs:
+        if run.leg == wall:
+            assert (run.bottom_m, run.top_m) == pytest.approx(old[run.id], abs=1e-5)
+
+
+def test_levels_in_a_yard_where_nothing_stands_are_those_of_the_lattice():
+    """Without anything off its level every mark is a level of the lattice, steps and beds are where they were."""
+    plan = as_written("garden")
+    bottoms = {round(level, 9) for level in plan.terraces.lattice.bottoms_m}
+    walls = [mark for mark in plan.walls.setting_out.levels if mark.place[0] in "AW"]
+    assert walls and all(round(mark.level_m, 9) in bottoms for mark in walls)
+    same = replace(plan.terraces, flights=plan.terraces.flights)
+    assert same == plan.terraces
