@@ -11,10 +11,12 @@ from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
 from lynchet.drawings.letters import printable
+from lynchet.plan.building_days import days_of
 from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
 from lynchet.terraces.step_frames import STEP_STONE_M
+from lynchet.water.under_beds import pipes_under_beds
 from lynchet.works.volumes import REST
 
 _CAUTIONS = {
@@ -25,6 +27,8 @@ _CAUTIONS = {
 """The caution beside the act."""
 _LEVELS = 3
 """Heights of fill told for a day, of walls that stand to different levels."""
+_STUB_M = 0.5
+"""So much pipe lies in the trench of its wall."""
 _SAID = frozenset({"first course", "courses"})
 """Kinds whose pieces are named, so that a part of them needs no other words."""
 
@@ -118,6 +122,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.compost", deep=named.digging(deep))
     if kind == "drain" and amounts_of(named, today).apron_m3 > 0.0:
         yield words("day.apron")
+    if kind == "drain":
+        yield from _through_beds(named, today, share)
     if kind == "plants" and _drip_line(named, share):
         yield words("day.drip")
     if kind == "clear up" and named.plan.water.outlets:
@@ -132,6 +138,24 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _through_beds(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
+    """Pipes without holes begun today that run through ground of beds: trenches of their own, closed the same day."""
+    days, plan = days_of(named.plan), named.plan
+    begun: dict[str, int] = {}
+    for thing in days.things:
+        if thing.kind == "solid pipe" and days.coming[thing.id].task == share.task.id:
+            day = days.day_of(thing.id)
+            begun[thing.owner] = min(day, begun.get(thing.owner, day))
+    told = [
+        named.words("day.pipe_run", pipe=named.pipes[one.pipe], bed=one.bed, long=named.digging(one.length_m),
+                    deep=named.digging(one.deepest_m))
+        for one in pipes_under_beds(plan.terraces, plan.water.solids)
+        if begun.get(one.pipe) == today.day.number and one.length_m > _STUB_M
+    ]  # fmt: skip
+    if told:
+        yield named.words("day.pipe_trench", runs="; ".join(told))
 
 
 def _no_higher(named: Naming, today: DayParts, share: Share, top_m: float) -> str:

@@ -11,6 +11,7 @@ from lynchet.drawings.letters import printable, width
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
 from lynchet.drawings.pipe_list import Pipe, outlet_names, pipes
 from lynchet.drawings.source import Planned
+from lynchet.water.told_points import is_drop
 
 Point = tuple[float, float]
 _SIGNS = {"wye": "joint", "tee": "joint", "cleanout": "rod eye", "cap": "cap"}
@@ -32,6 +33,7 @@ def pipe_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
         yield _name(pipe, view)
     yield from _fittings(plan)
     yield from _inverts(plan, figures)
+    yield from _drops(plan, figures)
     for notch in plan.water.notches:
         x = sum(point[0] for point in notch.outline_m) / len(notch.outline_m)
         y = sum(point[1] for point in notch.outline_m) / len(notch.outline_m)
@@ -118,6 +120,19 @@ def _inverts(plan: Planned, figures: Figures) -> Iterable[Item]:
             yield Label(id=f"inv-{pipe.name}-{index}", layer="labels", anchor=(point,), role="water", h=2.2,
                         lines=(f"inv {figures.level(pipe.inverts_m[index])}",), priority=2, gap_mm=2.0,
                         optional=True)  # fmt: skip
+
+
+def _drops(plan: Planned, figures: Figures) -> Iterable[Item]:
+    """Of pipes without holes, where they go down steeply: from which invert to which."""
+    for pipe in (one for one in pipes(plan) if not one.holes):
+        for arm in pipe.arms:
+            for part in pipe.parts(arm):
+                high, low = pipe.inverts_m[part[0]], pipe.inverts_m[part[-1]]
+                if is_drop(pipe.length(part), high - low):
+                    (ax, ay), (bx, by) = pipe.points_m[part[0]], pipe.points_m[part[-1]]
+                    yield Label(id=f"drop-{pipe.name}-{part[0]}", layer="labels", role="water", h=2.2, priority=2,
+                                anchor=(((ax + bx) / 2, (ay + by) / 2),), gap_mm=2.0, optional=True,
+                                lines=(f"drop {figures.level(high)}", f"to {figures.level(low)}"))  # fmt: skip
 
 
 def _outlets(plan: Planned, figures: Figures) -> Iterable[Item]:

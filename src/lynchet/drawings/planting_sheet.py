@@ -12,6 +12,7 @@ from lynchet.drawings.landings import landing_items, landing_key
 from lynchet.drawings.letters import ASCENT, DESCENT, printable, width
 from lynchet.drawings.model import Area, Item, Label, Sheet, Symbol, Text, View
 from lynchet.drawings.paper import paper_of
+from lynchet.drawings.pipes_under import shallow_items, shallow_notes
 from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_sheet import Told, plan_sheet, spare_mm
@@ -91,16 +92,17 @@ def _told(plan: Planned, stamp: Stamp, view: View, figures: Figures) -> Told:
     beds they stand on a list of their own. None is ever left out.
     """
     caution, words = _cautions(plan), (("landing", landing_key(plan, figures)),)
+    pipes = shallow_notes(plan, figures)
     dots = any(item.id.startswith("link-") for item in view.items)
-    bare = Told(ID, "planting", TITLE, _alt(plan), (caution,), caution.text, words, (_crown_entry(dots),))
+    bare = Told(ID, "planting", TITLE, _alt(plan), (caution, *pipes), caution.text, words, (_crown_entry(dots),))
     if planting_list_names(plan):
         elsewhere = Note("Plants and beds", "Letters, numbers and distances of the plants, and the light of the beds: "
                          "on the plant list.")  # fmt: skip
-        return replace(bare, parts=(caution, elsewhere))
+        return replace(bare, parts=(caution, *pipes, elsewhere))
     beds, listed = _beds(plan, figures), letters(plan)
     keyed = [[_entry(one, letter, count, (figures, whole)) for one, letter, count in listed] for whole in (True, False)]
-    ways = [replace(bare, parts=(caution, beds), entries=(*plants, *bare.entries)) for plants in keyed]
-    ways.append(replace(bare, parts=(caution, _table(plan, figures), beds)))
+    ways = [replace(bare, parts=(caution, *pipes, beds), entries=(*plants, *bare.entries)) for plants in keyed]
+    ways.append(replace(bare, parts=(caution, *pipes, _table(plan, figures), beds)))
     return next((way for way in ways if spare_mm(plan, stamp, view, way) >= 0.0), ways[-1])
 
 
@@ -165,6 +167,7 @@ def _ground(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from wall_items(plan)
     yield from (item for item in landing_items(plan, figures) if not isinstance(item, Label))
     yield from (item for item in flight_items(plan) if not isinstance(item, Label))
+    yield from shallow_items(plan)
     trees = {f"fixed-{thing.id}-{part}" for thing in plan.project.fixed for part in ("crown", "stem")}
     for item in stay_items(plan, view, figures):
         if item.id.startswith("house") or item.id in trees:

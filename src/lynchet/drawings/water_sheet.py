@@ -9,6 +9,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Item, Label, Sheet, View
 from lynchet.drawings.paper import paper_of
 from lynchet.drawings.pipe_list import outlet_names, pipes
+from lynchet.drawings.pipes_under import shallow_notes
 from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_pipes import pipe_items
@@ -75,6 +76,7 @@ def _grey(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
 
 def _parts(plan: Planned, figures: Figures) -> Iterable[Note | Rows]:
     yield Note("Before you cover it", CAUTION, warn=True)
+    yield from shallow_notes(plan, figures)
     lost = list(dict.fromkeys(one.leg for one in plan.water.refused))
     if lost:
         said = (

@@ -40,6 +40,7 @@ from lynchet.water.short_places import filled_out
 from lynchet.water.soakaways import soakaway_checks, targets_of
 from lynchet.water.soil_levels import levels_of, running_depths_m
 from lynchet.water.stone import off_timber, stone_of
+from lynchet.water.under_beds import pipes_under_beds, under_findings
 from lynchet.water.yard import Yard
 
 _SHALLOW_M = 0.10
@@ -237,6 +238,8 @@ def _water(
         *_mound_findings(laid),
         *_one_way_findings(laid),
         *hole_findings(yard, dug, met, levels),
+        *under_findings(pipes_under_beds(yard.terraces, built.solids), yard.project.brief.dig_depth_m,
+                        yard.project.units),
     ]
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
