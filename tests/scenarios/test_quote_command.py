@@ -39,6 +39,9 @@ cost = 160
 [[allowance]]
 name = "old wall found"
 unit = "job"
+[[option]]
+name = "stump ground out"
+price = 250
 """
 LOGO = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 30 10"><path d="M0 9h10v-3h10v-3h10" stroke="#000"/></svg>'
 JOB = """
@@ -93,6 +96,9 @@ def test_the_client_reads_what_is_built_and_what_it_costs(folder: Path) -> None:
                  "three beds in place of four", "survey of the lot lines", "at signing", "two years", "Terraces plan",
                  "licensed engineer", "Engineer:"):  # fmt: skip
         assert said in text, said
+    assert "As drawn on issue A, sheets:" in text and " Walls" in text.partition("sheets:")[2][:120]
+    assert "your building office" in text or "Office:" not in text
+    assert "New Jersey" not in text and "a sample" not in text and "not known here" not in text
     assert "outlets" not in text, "this yard has no pipe, so no outlet to keep open"
 
 
@@ -104,6 +110,7 @@ def test_the_client_reads_nothing_of_the_firms_cost(folder: Path) -> None:
         assert secret in own or secret in ("by the hour", "48.00"), secret
     assert "not for the client" in own
     assert "old wall found: no price agreed" in own
+    assert "not offered: stump ground out" in own and "stump" not in client
 
 
 def test_the_three_files_name_one_money(folder: Path) -> None:

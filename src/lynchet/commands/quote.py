@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from lynchet.book.pdf import to_pdf
@@ -64,6 +64,7 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
     if quote.wishes or any(scheme.option for scheme in plan.project.schemes):
         note("planning the options ...")
     quote = with_options(plan, quote, lambda scheme, edits: _planned(loaded, options, (*dated, *edits), scheme))
+    quote = _with_dropped(quote, loaded)
     if options.as_json:
         say(quote_json(plan, quote).rstrip("\n"))
     else:
@@ -112,13 +113,31 @@ def lines_of(plan: Plan, quote: Quote) -> Iterator[str]:
 
 
 def _drawings(plan: Plan) -> tuple[Drawing, ...]:
-    """Sheets that a client can read: the whole, sections, walls, planting; not cut sheets or rods."""
-    wanted = ("site", "terraces", "water", "section", "planting")
+    """Sheets that a client can read: the whole, sections, walls, planting; not cut sheets or rods.
+
+    Several of a kind follow upon each other and are one entry: all sections and all walls, or none.
+    """
+    kinds = {"site": "", "terraces": "", "water": "", "section": "Sections", "wall": "Walls", "planting": ""}
+    found: dict[str, list[Drawing]] = {}
+    for name, sheet in sheets_of(plan).items():
+        kind = next((kind for kind in kinds if name.startswith(kind)), None)
+        if kind is not None:
+            found.setdefault(kind, []).append((sheet.fields.number, sheet.fields.title))
     return tuple(
-        (sheet.fields.number, sheet.fields.title)
-        for name, sheet in sheets_of(plan).items()
-        if name.startswith(wanted)
-    )  # fmt: skip
+        (f"{rows[0][0]} to {rows[-1][0]}", kinds[kind]) if len(rows) > 1 and kinds[kind] else row
+        for kind, rows in found.items()
+        for row in (rows[:1] if kinds[kind] else rows)
+    )
+
+
+def _with_dropped(quote: Quote, loaded: Loaded) -> Quote:
+    """The quote with what of the firm's lists the job's own list stands in place of: told, so that none is missed."""
+    told = tuple(
+        f"The job's own [[{table}]] stands in place of the firm's; not offered: {', '.join(names)}. Write those wanted "
+        "into the job's file too."
+        for table, names in loaded.replaced
+    )
+    return replace(quote, before=(*quote.before, *told)) if told else quote
 
 
 def _files(plan: Plan, quote: Quote) -> dict[str, bytes]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Any
@@ -20,6 +21,8 @@ OF_ONE_YARD = frozenset((
     "spring", "view", "soakaway", "scheme", "quote", "stands", "found", "moved",
 ))  # fmt: skip
 """Tables that mean nothing in a firm's file."""
+_OFFERED = ("option", "allowance", "cost")
+"""Lists of what a firm offers, and of its own costs."""
 _FILES = (("firm", "logo"), ("prices", "file"), ("rain", "table"))
 """Keys of a firm's file that name files: they lie beside it."""
 
@@ -32,6 +35,8 @@ class Loaded:
     sources: tuple[Source, ...]
     folder: Path
     """Files named in the project lie here."""
+    replaced: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Lists of the firm's offer in whose place the job has its own: the table, and the names left out."""
 
 
 def load(path: Path) -> Loaded:
@@ -66,7 +71,19 @@ def load_text(text: str, name: str, folder: Path) -> Loaded:
     _fit_for_a_firm(raw, under, firm_source)
     over = {**raw, "firm": own if isinstance(own, dict) else {"file": firm}}
     below = {key: value for key, value in under.items() if key != "name"}
-    return Loaded(lay_over(_seen_from(firm, below), over), (source, firm_source), folder)
+    replaced = tuple(_replaced(over, below))
+    return Loaded(lay_over(_seen_from(firm, below), over), (source, firm_source), folder, replaced)
+
+
+def _replaced(job: dict[str, Any], firm: dict[str, Any]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Lists of the offer that both files have: the job's is taken whole."""
+    for table in _OFFERED:
+        own, theirs = job.get(table), firm.get(table)
+        if isinstance(own, list) and isinstance(theirs, list):
+            names = [[str(row.get("name", "")) for row in rows if isinstance(row, dict)] for rows in (own, theirs)]
+            left = tuple(name for name in names[1] if name and name not in names[0])
+            if left:
+                yield table, left
 
 
 def _tables(text: str, name: str) -> tuple[dict[str, Any], Source]:

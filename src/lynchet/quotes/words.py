@@ -141,8 +141,20 @@ def waits_for(plan: Plan) -> tuple[str, ...]:
     for finding in plan.findings:
         if finding.ask and finding.verdict >= Verdict.ASK:
             who = finding.ask[:1].upper() + finding.ask[1:]
-            found.setdefault((finding.ask, finding.cause or finding.code), f"{who}: {finding.text}")
+            text = _of_heights(plan, finding.text) if finding.code == "stability.height" else finding.text
+            found.setdefault((finding.ask, finding.cause or finding.code), f"{who}: {text}")
     return tuple(found.values())
+
+
+def _of_heights(plan: Plan, text: str) -> str:
+    """What a client is told of height rules: of a place whose rules are not known, no sample of another town."""
+    if plan.project.place.known:
+        return text
+    return (
+        "the height above which a wall needs a permit, and how it is counted where walls stand one above the other, "
+        "is to be asked at your building office before anything is ordered. The highest wall here holds "
+        f"{length(figures(plan).highest_m, plan.project.units)}."
+    )
 
 
 def order_of_work(plan: Plan) -> Iterator[str]:
