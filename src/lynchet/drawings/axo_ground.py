@@ -362,9 +362,12 @@ def _share_of(shape: Any, along: tuple[float, float], share: float) -> tuple[Any
 
 
 def areas(shape: Any) -> Any:
-    """The polygons of a shape alone."""
+    """The polygons of a shape alone, made sound where an overlay off the grid left a hole past its rim."""
+    import shapely
     from shapely.geometry import MultiPolygon
 
+    if not shapely.is_valid(shape):
+        shape = shapely.make_valid(shape)
     return shape if shape.geom_type in ("Polygon", "MultiPolygon") else MultiPolygon(list(polygons_of(shape)))
 
 
