@@ -61,7 +61,7 @@ PAPERS: dict[str, Paper] = {
     "Tabloid": Paper("Tabloid", 431.8, 279.4, 20.0),
     "Letter": Paper("Letter", 215.9, 279.4, 18.0),
 }
-METRIC_SCALES: tuple[int, ...] = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
+METRIC_SCALES: tuple[int, ...] = (1, 2, 5, 10, 20, 50, 100, 200, 250, 500, 1000)
 US_SCALES: tuple[int, ...] = (1, 4, 8, 12, 24, 48, 96, 120, 192, 240, 360, 480, 600, 1200)
 _US_WORDS: dict[int, str] = {
     1: "full size", 4: "3 in = 1 ft", 8: "1½ in = 1 ft", 12: "1 in = 1 ft", 24: "½ in = 1 ft", 48: "¼ in = 1 ft",
