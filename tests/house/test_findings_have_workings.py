@@ -35,7 +35,7 @@ _ALIKE = {
     walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
     water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding
     water.at_footing water.soakaway_place water.soakaway_wall water.stone_only water.trench_at_house timber.one_stick
-    water.hole_refusal water.hole_slow water.hole_water water.pipe_in_bed
+    water.hole_refusal water.hole_slow water.hole_water water.outlet_over_wall water.pipe_in_bed
     timber.special timber.short_course timber.short_piece
     """,
     ASKED: """
@@ -46,7 +46,7 @@ _ALIKE = {
     TOLD: """
     earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when
     planting.wish stability.creosote stability.on-wall stability.reused stability.rounded stability.treatment
-    standing.kept standing.soil standing.under terraces.fewer terraces.for_steps terraces.jog
+    stability.weeps standing.kept standing.soil standing.under terraces.fewer terraces.for_steps terraces.jog
     terraces.levels_moved terraces.path_strip
     timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
     water.pipe_out_of_bed

@@ -15,6 +15,8 @@ from lynchet.plan.building_days import days_of
 from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
+from lynchet.plan.weep_places import pieces_of_holes, weep_rows
+from lynchet.stability.model import WEEP_BORE_M, WEEP_CLOTH_M, WEEP_FALL_M
 from lynchet.terraces.step_frames import STEP_STONE_M
 from lynchet.water.under_beds import pipes_under_beds
 from lynchet.works.volumes import REST
@@ -130,7 +132,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.run_outlets")
     if kind == "steps":
         yield words("day.step_stone", deep=named.size(STEP_STONE_M))
-    yield from landing_sentences(named, share)
+    yield from (*landing_sentences(named, share), *_weep_holes(named, share))
     higher = [named.marks[name] for name in share.lays if kind == "first course" and named.rows[name] > 1]
     if higher:
         yield words("day.step_up", marks=_marks(higher))
@@ -138,6 +140,21 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _weep_holes(named: Naming, share: Share) -> Iterator[str]:
+    """Holes bored through the timber laid with a share, wall by wall."""
+    through = {hole: piece for hole, piece in pieces_of_holes(named.plan).items() if piece in set(share.lays)}
+    holes = [hole for hole in named.plan.stability.weeps if hole.id in through]
+    if holes:
+        rows = [
+            named.words("day.weep_row", wall=row.leg, up=named.size(row.up_m),
+                        places=", ".join(named.tape(at) for at in row.from_left_m))
+            for row in weep_rows(named.plan, holes)
+        ]  # fmt: skip
+        yield named.words("day.weeps", bore=named.size(WEEP_BORE_M), fall=named.size(WEEP_FALL_M),
+                          rows="; ".join(rows))  # fmt: skip
+        yield named.words("day.weep_cloth", cloth=named.size(WEEP_CLOTH_M[named.system]))
 
 
 def _through_beds(named: Naming, today: DayParts, share: Share) -> Iterator[str]:

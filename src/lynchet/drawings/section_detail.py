@@ -22,12 +22,13 @@ from lynchet.drawings.section_items import (
     stone_outlines,
 )
 from lynchet.drawings.source import Planned
-from lynchet.stability.model import Tie
+from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M, Tie
 
 Point = tuple[float, float]
 _FRONT_M = 0.6
 _BACK_M = 1.0
 _NEAR_TIE_M = 3.0
+_NEAR_WEEP_M = 3.0
 _NUMBER_PITCH_MM = 4.2
 _SHORT_M = 0.15
 """A height under this is too short for its figure to stand beside it."""
@@ -60,6 +61,7 @@ def detail_items(plan: Planned, found: Cutting, leg: str, look: tuple[Window, Fi
     yield from _stone_beside(part, leg)
     yield from _tie_items(plan, found, leg, (side, figures))
     yield from _pin_items(plan, found, leg, window[1])
+    yield from _weep_items(plan, found, leg, side)
     yield from _water(plan, found, leg, window)
     yield from _names(plan, part, leg, (scale, figures))
     yield from _depths(part, window, (low, side), figures)
@@ -127,6 +129,22 @@ def _tie_items(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures
     yield Label(id="tie-name", layer="labels", anchor=(((start + inner) / 2, tie.top_m),), priority=2, gap_mm=3.0,
                 lines=(f"tie {long} with cross-piece {across}",),
                 of="tie")  # fmt: skip
+
+
+def _weep_items(plan: Planned, found: Cutting, leg: str, side: int) -> Iterable[Item]:
+    """The weep hole nearest to the cut, drawn as if the cut went through it."""
+    station = plan.walls.leg(leg).station_of(_crossing(plan, found, leg))
+    hole = min(plan.stability.weeps_of(leg), key=lambda one: abs(one.station_m - station), default=None)
+    if hole is None or abs(hole.station_m - station) > _NEAR_WEEP_M:
+        return
+    block = next((b for b in found.of_leg(leg) if b.bottom_m < hole.level_m < b.top0_m), None)
+    if block is None:
+        return
+    front, back = (block.start_m, block.end_m) if side < 0 else (block.end_m, block.start_m)
+    half, up = WEEP_BORE_M / 2.0, hole.level_m + WEEP_FALL_M
+    ring = ((front, hole.level_m - half), (back, up - half), (back, up + half), (front, hole.level_m + half))
+    yield Area(id="weep", layer="water", z=3, rings=(ring,), fill="paper", pen="fine", role="water", key="weep cut",
+               of=hole.id)  # fmt: skip
 
 
 def _pin_items(plan: Planned, found: Cutting, leg: str, foot: float) -> Iterable[Item]:

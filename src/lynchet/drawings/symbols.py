@@ -197,12 +197,17 @@ def _gate(sign: Sign) -> None:
     sign.marks.extend(level.marks)
 
 
+def _weep(sign: Sign) -> None:
+    """A bore seen from the front."""
+    sign.circle(0.75, fill="paper")
+
+
 SIGNS: dict[str, Callable[[Sign], None]] = {
     "north": _north, "benchmark": _benchmark, "flow": _flow, "head": _head, "rod eye": _rod_eye, "joint": _joint,
     "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "section flag": _section_flag,
     "tree": _tree, "screw": _screw, "dot": _dot,
     "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring, "level": _level,
-    "truck": _truck, "cap": _cap, "gate": _gate,
+    "truck": _truck, "cap": _cap, "gate": _gate, "weep": _weep,
 }  # fmt: skip
 
 

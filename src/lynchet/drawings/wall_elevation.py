@@ -13,7 +13,7 @@ from typing import Any
 from lynchet.drawings.clipping import broken_line, clip_line
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import LEAST_MM, RESERVE, width
-from lynchet.drawings.model import Area, Item, Label, Line, Text
+from lynchet.drawings.model import Area, Item, Label, Line, Symbol, Text
 from lynchet.drawings.paper import Box
 from lynchet.drawings.wall_face import (
     Face,
@@ -46,6 +46,7 @@ def part_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     yield from _others(face, part)
     yield from _ties(face, part)
     yield from _pins(face, part)
+    yield from _weeps(face, part)
     yield from _notches(face, part, figures)
     yield from _grounds(face, part, list(_printed(pieces, scale_of(figures))))
     yield from _breaks(face, part)
@@ -191,6 +192,9 @@ def _obstacles(face: Face, piece: Piece, *, pins: bool = True) -> Iterable[Inter
         elif piece.bottom_m > notch.bottom_m:  # a line to its words runs up there
             middle = sum(notch.stations_m) / 2
             yield face.span(middle - 0.01, middle + 0.01)
+    for hole in face.plan.stability.weeps_of(face.leg.id):
+        if hole.course == piece.course:
+            yield face.span(hole.station_m - 0.03, hole.station_m + 0.03)
     for pin in face.plan.stability.pins_of(face.leg.id) if pins else ():
         if pin.course == piece.course:
             yield face.span(pin.station_m - 0.01, pin.station_m + 0.01)
@@ -283,6 +287,14 @@ def _pins(face: Face, part: Interval) -> Iterable[Item]:
             yield Line(id=f"pin-{pin.id}", layer="pins", pts=shaft, pen="fine", dash="short", key="pin", of=pin.id)
             bar = ((x - 0.025, pin.top_m - 0.01), (x + 0.025, pin.top_m - 0.01))
             yield Line(id=f"pin-{pin.id}-bar", layer="pins", pts=bar, pen="visible", of=pin.id)
+
+
+def _weeps(face: Face, part: Interval) -> Iterable[Item]:
+    for hole in face.plan.stability.weeps_of(face.leg.id):
+        x = face.x(hole.station_m)
+        if part[0] <= x <= part[1]:
+            yield Symbol(id=f"weep-{hole.id}", layer="water", z=3, name="weep", at=(x, hole.level_m), role="water",
+                         key="weep", of=hole.id)  # fmt: skip
 
 
 def _notches(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:

@@ -57,6 +57,18 @@ def pin_words(face: Face, figures: Figures) -> str:
     return ", ".join(figures.length(x) for x in at)
 
 
+def weep_words(face: Face, figures: Figures) -> str:
+    """Where weep holes of a wall are bored, from its left end, course by course; empty without any."""
+    rows = {(run.leg, run.course): run.row for run in face.plan.walls.runs}
+    found: dict[tuple[int, float], list[float]] = {}
+    for hole in face.plan.stability.weeps_of(face.leg.id):
+        found.setdefault((rows[hole.leg, hole.course], round(hole.up_m, 4)), []).append(face.x(hole.station_m))
+    return "; ".join(
+        f"course {row}, {figures.small(up)} over its underside, at {', '.join(figures.length(x) for x in sorted(at))}"
+        for (row, up), at in sorted(found.items())
+    )
+
+
 def length_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
     """Mark and length of the pieces that show in parts but have no room for their length: "6a 694, 3a 843"."""
     marks, rows = piece_marks(face.plan, face.leg), {run.id: run.row for run in face.plan.walls.runs}
@@ -109,6 +121,8 @@ def _notes(face: Face, parts: Sequence[Interval], figures: Figures) -> tuple[str
     pins, lengths = pin_words(face, figures), length_words(face, parts, figures)
     unit, small = ("", "") if figures.system == "us" else (", metres", ", mm")
     said = [f"Pins{unit} from the left end: {pins}."] if pins else []
+    holes = weep_words(face, figures)
+    said += [f"Weep holes{unit} from the left end: {holes}."] if holes else []
     said += [f"Lengths with no room in the piece{small}: {lengths}."] if lengths else []
     return tuple(line for words in said for line in wrap(words, ORDER_MM, _H))
 

@@ -17,7 +17,7 @@ from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_above import above_items
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face
-from lynchet.drawings.wall_order import courses, length_words, order_items, pin_words
+from lynchet.drawings.wall_order import courses, length_words, order_items, pin_words, weep_words
 from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at, page_names, wall_pages
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
@@ -138,7 +138,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
     legs = [leg for leg in legs_on(page) if leg not in beside]
     alone, unit = len(legs_on(page)) == 1, "" if figures.system == "us" else " m"
     lines: list[tuple[str, ...]] = []
-    pins, lengths = list[str](), list[str]()
+    pins, lengths, holes = list[str](), list[str](), list[str]()
     for leg in legs:
         blocks = [block for block in page if block.face.leg.id == leg]
         parts = [(one.shown[0], one.shown[1]) for one in blocks if not isinstance(one.shown[1], tuple)]
@@ -146,6 +146,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         rows = courses(face, parts or [(0.0, face.length_m)], figures)
         lines += rows if alone else [(leg, *row) for row in rows]
         pins += [f"{leg}: {said}{unit}" for said in (pin_words(face, figures),) if said]
+        holes += [f"{leg}: {said}{unit}" for said in (weep_words(face, figures),) if said]
         lengths += [f"{leg}: {said}" for said in (length_words(face, parts, figures),) if said]
     if not lines:
         return
@@ -160,6 +161,8 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         yield Note("No room in the piece", f"Lengths{', mm' if unit else ''}: {'; '.join(lengths)}.")
     if pins:
         yield Note("Pins, from the left end", "; ".join(pins) + ".")
+    if holes:
+        yield Note("Weep holes, from the left end", "; ".join(holes) + ".")
 
 
 def _alt(face: Face, figures: Figures) -> str:

@@ -17,6 +17,7 @@ from lynchet.core.same import Same
 from lynchet.plan.building_steps import BuildingSteps
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed
+from lynchet.plan.weep_places import pieces_of_holes
 from lynchet.stability.model import Pin
 from lynchet.timber.model import Fastener
 from lynchet.walls.model import Piece
@@ -31,6 +32,7 @@ _TASKS: dict[str, tuple[str, ...]] = {
     "cut-off": ("drain", "stone"), "soakaway": ("drain", "stone"),
     "step": ("steps", "courses", "first course"), "step timber": ("steps", "courses", "first course"),
     "pin": ("first course", "courses"),
+    "weep hole": ("first course", "courses"),
 }  # fmt: skip
 """Kinds of tasks that may bring a thing, the first that the plan has."""
 _SAME_M = 1e-6
@@ -142,8 +144,10 @@ class BuildingDays:
             row = by_row[pin.leg, pin.course]
             if own not in ties and row:
                 own = min(row, key=lambda piece: (_off(piece, pin.station_m), piece.id)).id
-            if own in found and found[own].task:
+            if own in found:
                 found[pin.id] = found[own]
+        for hole, own in pieces_of_holes(self.plan).items():  # bored as soon as its timber lies
+            found[hole] = found[own]
 
     def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
         """Each thing of one kind of one task with the share at which its middle is reached."""
@@ -172,22 +176,33 @@ class BuildingDays:
             kinds: tuple[str, ...] = ("steps", "courses")
         else:
             kinds = _TASKS.get(thing.kind, ("courses", "first course"))
+        if thing.kind == "stone bed" and self._built_on(thing):
+            return ""
         stage = max(1, self._stage_under(thing) if thing.kind == "stone bed" else self._stages.of(thing))
         return self._known(f"{stage}/{kind}" for kind in kinds)
 
     def _stage_under(self, bed: Placed) -> int:
         """Stage of a bed of stone: that of the first timber laid on it."""
+        on = (self.tasks[self._laid[piece.id].task].terrace for piece in self._on_bed(bed) if piece.id in self._laid)
+        return min(on, default=self._stages.of(bed))
+
+    def _built_on(self, bed: Placed) -> bool:
+        """Whether all timber that lies on a bed of stone stands already."""
+        on = self._on_bed(bed)
+        return bool(on) and not any(piece.id in self._laid for piece in on)
+
+    def _on_bed(self, bed: Placed) -> list[Piece]:
+        """Timber of a wall that lies on a bed of stone."""
         leg = self._legs.get(bed.owner)
         if leg is None:
-            return self._stages.of(bed)
+            return []
         ends = [leg.station_of(point) for point in bed.outline_m]
         start, end = min(ends), max(ends)
-        on = (
-            self._laid[piece.id].task for piece in self.plan.pieces
-            if piece.leg == leg.id and piece.id in self._laid and abs(piece.bottom_m - bed.top_m) < _SAME_M
+        return [
+            piece for piece in self.plan.pieces
+            if piece.leg == leg.id and abs(piece.bottom_m - bed.top_m) < _SAME_M
             and min(max(piece.end_m), end) > max(min(piece.start_m), start)
-        )  # fmt: skip
-        return min((self.tasks[task].terrace for task in on), default=self._stages.of(bed))
+        ]  # fmt: skip
 
     def _known(self, wished: Iterable[str]) -> str:
         return next((task for task in wished if task in self.tasks), "")

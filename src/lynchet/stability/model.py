@@ -229,6 +229,8 @@ WEEP_BORE_M = 0.025
 """Bore of a weep hole, 1 in. PRACTICE."""
 WEEP_FALL_M = 0.01
 """Fall of a weep hole from the back of the timber to its front. PRACTICE."""
+WEEP_CLOTH_M = {"metric": 0.15, "us": 0.1524}
+"""Side of the square of filter fabric over a weep hole at the back. PRACTICE."""
 
 
 @quick

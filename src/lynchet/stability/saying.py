@@ -46,8 +46,8 @@ class Told:
     bare: Untied
     seen: dict[str, Seen]
     """Each wall as one stands before it."""
-    blocked: Mapping[str, float]
-    """What holds over what pushes on each wall that counts on weep holes, were they shut too."""
+    blocked: Mapping[tuple[str, str], float]
+    """What holds over what pushes on each wall in each case with an outlet shut, were weep holes shut too."""
 
 
 def place_words(told: Told, place: Place) -> str:
@@ -264,13 +264,13 @@ def _weeps(told: Told, word: Word) -> tuple[Cure, ...]:
 
 def _holes(told: Told, word: Word) -> str:
     """What is said of the weep holes of a wall that rests on them, or of those that find no place."""
-    leg = word.place.leg
+    key = word.place.leg, word.case
     if word.place.weep_m is None:
         return NO_HOLES if told.project.brief.weeps else ""
     text = " It counts on its weep holes: rinse them each year."
-    if word.row < 0 or leg not in told.blocked:
+    if word.row < 0 or key not in told.blocked:
         return text
-    shut = max(told.blocked[leg], 0.0)
+    shut = max(told.blocked[key], 0.0)
     return f"{text} With them blocked as well, what holds would be {_shown(shut, word.enough)} times what pushes."
 
 

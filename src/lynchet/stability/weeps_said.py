@@ -16,15 +16,17 @@ from lynchet.stability.model import CASES, WEEP_BORE_M
 from lynchet.stability.places import Yard, places
 from lynchet.stability.spread import spread
 from lynchet.stability.thresholds import SHUT_CASES
-from lynchet.stability.weep_holes import SPACING_M, Weeps, may_weep
-from lynchet.units.format import length, small
+from lynchet.stability.weep_holes import Weeps, may_weep
+from lynchet.units.format import small
 
 SOURCE = "PRACTICE: bore, spacing and care of weep holes"
+_APART = {"metric": "1.2 m", "us": "4 ft"}
 _SHUT = [CASES.index(case) for case in SHUT_CASES]
 
 
-def blocked_factors(yard: Yard) -> Mapping[str, float]:
-    """The least of what holds over what pushes with an outlet shut on each wall with weep holes, those shut too."""
+def blocked_factors(yard: Yard) -> Mapping[tuple[str, str], float]:
+    """The least of what holds over what pushes with an outlet shut on each wall with weep holes, those shut too; by
+    wall and case."""
     if not yard.weeps.holes:
         return {}
     shut = replace(yard, weeps=Weeps())
@@ -33,12 +35,11 @@ def blocked_factors(yard: Yard) -> Mapping[str, float]:
     table = spread(check(yard.project, found), found)
     least = np.minimum(table.sliding, table.overturning)
     rows = np.flatnonzero(np.isin(table.case, _SHUT))
-    factors: dict[str, float] = {}
-    for place, factor in zip(table.place[rows].tolist(), least[rows].tolist(), strict=True):
-        leg = found[place].leg
-        factors[leg] = min(factor, factors.get(leg, factor))
-    holed = {hole.leg for hole in yard.weeps.holes}
-    return {leg: factor for leg, factor in factors.items() if leg in holed}
+    factors: dict[tuple[str, str], float] = {}
+    for place, case, factor in zip(*(one[rows].tolist() for one in (table.place, table.case, least)), strict=True):
+        key = found[place].leg, CASES[case]
+        factors[key] = min(factor, factors.get(key, factor))
+    return factors
 
 
 def weep_findings(yard: Yard) -> list[Finding]:
@@ -52,7 +53,7 @@ def weep_findings(yard: Yard) -> list[Finding]:
         walls = ", ".join(f"{leg} ({count})" for leg, count in sorted(counts.items()))
         text = (
             f"Weep holes of {small(WEEP_BORE_M, units)}, bored through the lowest timber seen over the ground, "
-            f"at most {length(SPACING_M, units)} apart, let water out where a drain is shut: walls "
+            f"at most {_APART[units]} apart, let water out where a drain is shut: walls "
             f"{walls}. The checks with an outlet shut count on them there: keep them open, rinse them each year."
         )
     if bare:

@@ -16,6 +16,8 @@ from lynchet.works.volumes import REST, Volumes, volumes_of
 from lynchet.works.wall_parts import Stages, WallPart
 
 _NONE = 1e-6
+WEEP_H = 0.1
+"""Person hours to bore a weep hole, brush it and tack its cloth on. PRACTICE."""
 NARROW_M = 0.9
 """A way in narrower than this makes everything that is carried slower. PRACTICE."""
 NARROW_TIMES = 1.25
@@ -61,6 +63,8 @@ class _Named:
     id: str
     name: str
     legs: tuple[str, ...] = ()
+    holes: int = 0
+    """Weep holes bored with it."""
 
 
 @dataclass
@@ -128,7 +132,9 @@ def _build(
     legs = tuple(walls.legs)
     for kind in present:
         after = tuple(f"{stage}/{one}" for one in _before(kind, present)) or before
-        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}{_with(made.job, kind, legs)}", legs)
+        holes = _bored(made.job, kind, walls)
+        more = _with(made.job, kind, legs) + (", bore their weep holes" if holes else "")
+        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}{more}", legs, holes)
         made.add(_task(made, kind, stage, amounts[kind], after, named))
     waited = {one for kind in present for one in _before(kind, present)}
     return tuple(f"{stage}/{kind}" for kind in present if kind not in waited) or before
@@ -141,6 +147,19 @@ def _with(job: Job, kind: TaskKind, legs: tuple[str, ...]) -> str:
     if kind == "courses" and any(tie.leg in legs for tie in job.stability.ties):
         return ", with their ties"
     return ""
+
+
+def _bored(job: Job, kind: TaskKind, walls: WallPart) -> int:
+    """Weep holes through the timber that a task lays."""
+    if not job.stability.weeps or kind not in ("first course", "courses"):
+        return 0
+    rows = [walls.firsts] if kind == "first course" else [row.items for row in walls.rows.values()]
+    laid = {name for row in rows for name, _ in row}
+    return sum(
+        hole.leg == piece.leg and hole.course == piece.course and max(piece.start_m) < hole.station_m < min(piece.end_m)
+        for piece in job.pieces if piece.id in laid
+        for hole in job.stability.weeps
+    )  # fmt: skip
 
 
 @cache
@@ -172,7 +191,7 @@ def _finish_beds(made: _Book, volumes: Volumes, before: tuple[str, ...]) -> tupl
 def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[str, ...], named: _Named) -> Task:
     rate = made.carry if kind == "haul away" else made.rates[kind]
     narrow = (made.job.project.access.gate_m or NARROW_M) < NARROW_M and kind in _CARRIED
-    hours = rate.hours * amount * (NARROW_TIMES if narrow else 1.0)
+    hours = rate.hours * amount * (NARROW_TIMES if narrow else 1.0) + WEEP_H * named.holes
     crew = made.job.project.works.crew
     return Task(
         id=named.id,
@@ -184,7 +203,9 @@ def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[s
         measure=rate.measure,
         hours=Band(hours * rate.low, hours, hours * rate.high),
         rate_h=hours / amount if amount > 0 else rate.hours,
-        origin=rate.origin + ("; slower through a narrow way in (PRACTICE)" if narrow else ""),
+        origin=rate.origin
+        + ("; slower through a narrow way in (PRACTICE)" if narrow else "")
+        + (f"; {WEEP_H:g} h for each weep hole (PRACTICE)" if named.holes else ""),
         people=min(rate.people, crew),
         after=after,
         hold=holds(kind, stage),

@@ -9,6 +9,7 @@ from math import isclose
 
 from lynchet.core.quick import quick
 from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE, drain_stone_m3, flight_stone_m3
+from lynchet.stability.model import WEEP_CLOTH_M
 from lynchet.timber.model import FastenerLine, StockLine
 from lynchet.units.format import length, small
 from lynchet.works.items import TIMBER, Item, items, plain_key
@@ -175,7 +176,11 @@ def _drain(job: Job) -> Iterator[Wanted]:
     water, drain, units = job.water, job.project.drain, job.project.units
     bore = f"{small(drain.bore_m, units)} inside"
     chains = tuple(dict.fromkeys(fabric.chain for fabric in water.fabric))
-    yield Wanted("fabric", sum(fabric.area_m2 for fabric in water.fabric), chains)
+    stands = job.walls.standing.stands
+    holes = [hole for hole in job.stability.weeps if not stands(hole.leg, hole.course, hole.station_m)]
+    area = sum(fabric.area_m2 for fabric in water.fabric) + len(holes) * WEEP_CLOTH_M[units] ** 2
+    cloth = f"{len(holes)} squares of {small(WEEP_CLOTH_M[units], units)} for weep holes in it" if holes else ""
+    yield Wanted("fabric", area, chains, note=cloth)
     holed = sum(length_of(pipe.points_m) for pipe in water.drains)
     holed += sum(length_of(cut.points_m) for cut in water.cut_offs)
     names = (*(pipe.id for pipe in water.drains), *(cut.id for cut in water.cut_offs))

@@ -25,6 +25,8 @@ def upkeep_of(job: Job, finish: str) -> tuple[Upkeep, ...]:
     for row in table.rows:
         if not drained and ("outlet" in row["what"] or "grates" in row["what"] or "pipes" in row["what"]):
             continue
+        if "weep" in row["what"] and not job.stability.weeps:
+            continue
         found.append(
             Upkeep(
                 row["what"], row["when"], int(row["every"]), _first(row, end, south), row["why"],
