@@ -11,10 +11,13 @@ import pytest
 from lynchet.core.errors import NoRoomError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.drawn import Drawn, drawn
+from lynchet.drawings.permit_sheets import permit_sheet_names
+from lynchet.drawings.sheets import _numbered
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.exports import folder
 from lynchet.exports.folder import write_folder
+from lynchet.exports.known_names import known_sheet
 from lynchet.exports.left_out import TO_BUILD_FROM, left_out, left_out_lines
 from lynchet.exports.written_list import LIST
 from lynchet.plan.effort import LIVE
@@ -85,6 +88,13 @@ def test_everything_is_written_where_nothing_is_kept_back(plan: Plan, full: Path
         if path.suffix in (".csv", ".xml", ".geojson", ".json"):
             data = path.read_bytes()
             assert not data.startswith(b"\xef\xbb\xbf") and data.decode("utf-8")
+
+
+def test_every_sheet_is_known_by_its_name(plan: Plan) -> None:
+    """Each drawing that a plan may write is one that is taken away again when it is kept back."""
+    names = [name for name, _ in _numbered(plan, Stamp(), (True, True, True), "en").numbers]
+    assert len(names) > 10 and [name for name in names if not known_sheet(f"{name}.svg")] == []
+    assert all(known_sheet(f"{name}.svg") for name in permit_sheet_names(plan))
 
 
 @pytest.mark.parametrize(("sheet", "gone"), [

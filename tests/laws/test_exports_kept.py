@@ -124,6 +124,14 @@ def test_a_move_that_fails_puts_everything_back(
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
+def test_a_file_that_cannot_be_replaced_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The person sees which file is open elsewhere or protected."""
+    _run(tmp_path, FIRST)
+    _fail_at(2, PermissionError(1, "Operation not permitted", str(tmp_path / "site.svg")), monkeypatch)
+    with pytest.raises(NoRoomError, match=r"cannot be written: site.svg: Operation not permitted; what stood there"):
+        _run(tmp_path, SECOND)
+
+
 def test_two_runs_do_not_mix(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """While one writes another waits, then says so plainly with the way out, and changes nothing."""
     monkeypatch.setattr(exchange, "WAIT_S", 0.2)

@@ -8,6 +8,7 @@ import pytest
 from openpyxl import Workbook
 
 from lynchet.core.errors import InputError
+from lynchet.project.file_ranges import refuse_far_points
 from lynchet.project.read import read_project
 
 YARD = """lynchet = 1
@@ -101,6 +102,15 @@ def test_of_points(tmp_path: Path, wrong: str, row: int, words: tuple[str, ...])
     (tmp_path / "p.csv").write_text(POINTS + wrong + "\n", encoding="utf-8")
     told = _told(tmp_path, ground='points = "p.csv"')
     assert told.startswith(f"p.csv:{row}: ") and all(word in told for word in words), told
+
+
+def test_of_a_long_list_and_of_places_in_the_file(tmp_path: Path) -> None:
+    """Points without rows to name are told by their number; a place of the file by its key."""
+    with pytest.raises(InputError, match=r"grid.asc: point 2: level 1e\+30 m found; accepted: a length from -500"):
+        refuse_far_points([("point 1", 0.0, 0.0, 9000.0), ("point 2", 0.0, 0.0, 1e30)], "grid.asc", "metric")
+    rows = ", ".join(f"{{ at = [{x}, 1], level = 1 }}" for x in ("0", "1e308", "5"))
+    told = _told(tmp_path, ground=f"points = {{ readings = [{rows}] }}")
+    assert "ground.points.readings.2.at: 1e+308 found" in told and "within 10 km" in told
 
 
 def test_of_a_level_book(tmp_path: Path) -> None:

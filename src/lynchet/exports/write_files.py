@@ -27,6 +27,12 @@ def _nothing(_: str) -> bool:
     return False
 
 
+def _which(error: OSError, out: Path) -> str:
+    """What could not be written: the folder, and the file in it where it was one."""
+    name = Path(error.filename).name if isinstance(error.filename, str) else ""
+    return f"{out} cannot be written: {name}" if (out / name).is_file() else f"{out} cannot be written"
+
+
 def write_files(files: Mapping[str, str | bytes], into: Into, gone: Gone = _nothing) -> list[Path]:
     """Write all files, made beside first; what stood under other names stays, but for what is to go.
 
@@ -54,7 +60,7 @@ def write_files(files: Mapping[str, str | bytes], into: Into, gone: Gone = _noth
             aside = [*found.aside, *([LIST] if (out / LIST).exists() else [])]
             exchange(work, out, new | {LIST: list_text(found.sums).encode("utf-8")}, aside, found.yours)
     except OSError as error:
-        raise NoRoomError(f"{out} cannot be written: {error.strerror}; what stood there stands as it was") from None
+        raise NoRoomError(f"{_which(error, out)}: {error.strerror}; what stood there stands as it was") from None
     for line in found.told:
         into.tell(line)
     return [out / name for name in new]
