@@ -8,11 +8,13 @@ from functools import cache
 from itertools import pairwise
 
 import pytest
+from shapely.geometry import Polygon
 
 from flight_yards import flight_plan
 from lynchet.core.findings import Verdict
 from lynchet.core.standing import LegStanding, Standing
 from lynchet.exports.setting_rows import set_points
+from lynchet.plan.building_days import days_of
 from lynchet.plan.built import built_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_on
@@ -93,8 +95,6 @@ def risers_of(plan, flight):
 
 def _crossed(flight, run):
     """Whether one walks over a course."""
-    from shapely.geometry import Polygon
-
     way = Polygon([point for landing in flight.landings for point in landing.outline_m]).convex_hull
     named = run.leg in (flight.line, *flight.lines) or run.leg.startswith(f"{flight.id}H")
     return named and way.buffer(-0.2).intersects(run.polygon)
@@ -178,7 +178,21 @@ def test_nothing_is_to_be_laid_under_what_stands(name, wall):
             told += 1
             assert piece.id not in cut | laid
             assert piece.leg in found[0].text
+        _days_bring_what_is_bought(plan, there)
     assert told
+
+
+def _days_bring_what_is_bought(plan, there):
+    """Over all days come as many screws and pins as are bought, and no bed of stone under timber that stands."""
+    days = days_of(plan)
+    for kind, bought in (("screw", "screw"), ("corner pin", "corner pin"), ("pin", "base pin")):
+        brought = sum(days.day_of(thing.id) > 0 for thing in days.things if thing.kind == kind)
+        assert brought == sum(line.count for line in plan.timber.fastener_lines if line.kind == bought), kind
+    lain = [piece for piece in there if piece.course == plan.walls.leg(piece.leg).lowest_course]
+    for bed in days.things:
+        legs = [piece for piece in lain if piece.leg == bed.owner and abs(piece.bottom_m - bed.top_m) < 1e-6]
+        if bed.kind == "stone bed" and any(Polygon(bed.outline_m).within(one.polygon.buffer(1e-6)) for one in legs):
+            assert days.day_of(bed.id) == 0
 
 
 @pytest.mark.parametrize("way", [("high", "18 mm"), ("low", "18 mm"), ("high", "10 mm"), ("high", "80 mm")])
