@@ -32,7 +32,8 @@ _ROLES = {
     "timber": "timber", "tie": "timber", "cross-piece": "timber", "step timber": "timber", "plant": "plant",
     "step": "fill",
     "stone": "stone", "stone bed": "stone", "fabric": "fill", "drain pipe": "water", "solid pipe": "water",
-    "roof pipe": "water", "cut-off": "water", "fitting": "water", "outlet": "water", "soakaway": "water tone", "weep hole": "water",
+    "roof pipe": "water", "cut-off": "water", "fitting": "water", "outlet": "water", "soakaway": "water tone",
+    "weep hole": "water",
     "ground before": "earth", "ground after": "planted", "house": "barrow", "stem": "bed", "crown": "plant",
 }  # fmt: skip
 """Colour role by kind; steel and anything new is ``mid``."""
