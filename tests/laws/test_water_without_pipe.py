@@ -10,7 +10,7 @@ from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.read import read_project_text
 from lynchet.water.model import WaterLevel
-from lynchet.water.soakaways import _without_pipe
+from lynchet.water.named_outlets import _without_pipe
 
 LOW = """
 lynchet = 1
@@ -21,7 +21,7 @@ held = "level"
 [area]
 outline = [[0, 0], [24, 0], [24, 24], [0, 24]]
 [drain]
-outlet = [[22, -6]]
+outlet = [[22, 26]]
 [brief]
 terraces = 6
 """

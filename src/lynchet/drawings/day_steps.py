@@ -122,10 +122,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     deep = named.plan.project.planting.compost_m
     if name == "bed_soil" and deep > 0:
         yield words("day.compost", deep=named.digging(deep))
-    if kind == "drain" and amounts_of(named, today).apron_m3 > 0.0:
-        yield words("day.apron")
     if kind == "drain":
-        yield from _through_beds(named, today, share)
+        yield from _of_drain(named, today, share)
     if kind == "plants" and _drip_line(named, share):
         yield words("day.drip")
     if kind == "clear up" and named.plan.water.outlets:
@@ -155,6 +153,13 @@ def _weep_holes(named: Naming, share: Share) -> Iterator[str]:
         yield named.words("day.weeps", bore=named.size(WEEP_BORE_M), fall=named.size(WEEP_FALL_M),
                           rows="; ".join(rows))  # fmt: skip
         yield named.words("day.weep_cloth", cloth=named.size(WEEP_CLOTH_M[named.system]))
+
+
+def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
+    """Stone round the mouth, and trenches through beds."""
+    if amounts_of(named, today).apron_m3 > 0.0:
+        yield named.words("day.apron")
+    yield from _through_beds(named, today, share)
 
 
 def _through_beds(named: Naming, today: DayParts, share: Share) -> Iterator[str]:

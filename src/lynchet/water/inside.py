@@ -213,7 +213,8 @@ def target_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], targets: list[
             need = target.invert_m + s.fall * (length + mouth.through_m)
             level = max(mouth.lowest_m, need)
             if level <= mouth.highest_m + 1e-9:
-                solid = s.cost_solid * (length + mouth.through_m)
+                # Water is wanted there: a pipe to it may be twice as long as one to a place nobody named.
+                solid = s.cost_solid * (length + mouth.through_m) * s.share_named
                 cost = notch_cost(mouth, s) + solid + s.cost_outlet / 3
                 kind: Any = target.kind
                 sink = Sink(mouth.node, level, cost)

@@ -10,13 +10,17 @@ from lynchet.ground.surface import off_ground_m
 from lynchet.units.format import flow as flow_text
 from lynchet.units.format import length as length_text
 from lynchet.water.built import drain_fall
-from lynchet.water.model import Drain, Outlet, SolidPipe
+from lynchet.water.model import Drain, Outlet, SolidPipe, Stone
 from lynchet.water.yard import Yard
 
 _OFF_M = 0.05
 _DOWNHILL_M = 10.0
 _NEAR_LOT_M = 3.0
 """An outlet nobody named this near a lot line, or pointing at one within twice that, is asked about. PRACTICE."""
+
+_OVER_M = 3.0
+"""Water let out no nearer than this above stone of another wall is not asked about. PRACTICE."""
+_LOWER_M = 0.1
 
 
 def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
@@ -94,6 +98,39 @@ def _lot_words(yard: Yard, outlet: Outlet) -> str:
     if not points and away >= _NEAR_LOT_M - 1e-9:
         return ""
     return f", {length_text(away, yard.project.units)} from a lot line{', towards it' if points else ''}"
+
+
+def over_stone_findings(
+    yard: Yard, outlets: Sequence[Outlet], stones: Sequence[Stone], chains: dict[str, str]
+) -> list[Finding]:
+    """Water let out uphill of a wall of one's own, close to its stone: it would run into that, and fill it.
+
+    Args:
+        yard: the earlier results.
+        outlets: all.
+        stones: drain stone laid.
+        chains: chain of each drain.
+    """
+    from shapely import Point as Dot
+    from shapely import Polygon
+
+    found = []
+    for outlet in outlets:
+        own = {chains.get(drain) for drain in outlet.drains}
+        below = [stone for stone in stones if stone.chain not in own
+                 and max(stone.top_start_m, stone.top_end_m) < outlet.ground_m - _LOWER_M]  # fmt: skip
+        away = {stone.leg: float(Polygon(stone.outline_m).distance(Dot(outlet.point_m))) for stone in below}
+        if outlet.kind == "soakaway" or min(away.values(), default=_OVER_M) >= _OVER_M:
+            continue
+        leg = min(away, key=lambda name: away[name])
+        text = (
+            f"Outlet {outlet.id} lets {flow_text(outlet.flow_l_s, yard.project.units)} out "
+            f"{length_text(away[leg], yard.project.units)} from the stone of wall {leg}, which lies lower: the water "
+            "would run into it. Carry the pipe on past that wall, name a place for it (`outlet` under [drain]), or ask "
+            "an engineer whether the lower wall may take it."
+        )
+        found.append(Finding("water.outlet_over_wall", Verdict.ASK, text, outlet.id, source="PRACTICE", ask="engineer"))
+    return found
 
 
 def _house(yard: Yard, outlet: Outlet) -> list[Finding]:

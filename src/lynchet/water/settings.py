@@ -75,6 +75,8 @@ class Settings:
     cost_outlet: float = 30.0
     cost_notch: float = 12.0
     cost_solid: float = 9.0
+    share_named: float = 0.5
+    """Share of that a pipe to an outlet or soakaway of the file counts with. PRACTICE."""
     cost_wye: float = 8.0
     cost_drop: float = 8.0
     cost_mound: float = 10.0

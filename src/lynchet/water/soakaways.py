@@ -12,7 +12,7 @@ from lynchet.units.format import volume as volume_text
 from lynchet.water.beside import SoakawayCheck
 from lynchet.water.holes_dug import soak_mm_h
 from lynchet.water.inside import Target
-from lynchet.water.model import Outlet, WaterLevel
+from lynchet.water.model import Outlet
 from lynchet.water.soakaway import EMPTYING_LIMIT_H, half_empty_h, inflows_m3, side_area_half_m2, storages_m3
 from lynchet.water.soakaway_siting import BOUNDARY_LIMIT_M, HOUSE_LIMIT_M, SEPTIC_LIMIT_M, WELL_LIMIT_M, wall_distance_m
 from lynchet.water.yard import Yard
@@ -58,7 +58,7 @@ def soak_rate_mm_h(yard: Yard, pit: Soakaway) -> float | None:
 
 
 def soakaway_checks(
-    yard: Yard, outlets: Sequence[Outlet], areas_m2: dict[str, float], levels: Sequence[WaterLevel]
+    yard: Yard, outlets: Sequence[Outlet], areas_m2: dict[str, float]
 ) -> tuple[list[SoakawayCheck], list[Finding]]:
     """Size, emptying and place of every soakaway.
 
@@ -66,9 +66,9 @@ def soakaway_checks(
         yard: the earlier results.
         outlets: ends of the net.
         areas_m2: area drained to each outlet, by outlet id.
-        levels: what drains each stretch of wall.
     """
-    checks, findings = [], _unused(yard, outlets, levels)
+    checks: list[SoakawayCheck] = []
+    findings: list[Finding] = []
     for pit in yard.project.soakaways:
         mine = [o for o in outlets if o.kind == "soakaway" and o.point_m == pit.point_m]
         area = sum(areas_m2.get(o.id, 0.0) for o in mine)
@@ -78,45 +78,6 @@ def soakaway_checks(
         findings += _findings(yard, pit, check)
         findings += _places(yard, pit, check)
     return checks, findings
-
-
-def _unused(yard: Yard, outlets: Sequence[Outlet], levels: Sequence[WaterLevel]) -> list[Finding]:
-    """Outlets of the file that no drain comes out at: water comes out elsewhere, which must be said."""
-    used = {outlet.point_m for outlet in outlets if outlet.kind == "given"}
-    left = [number for number, point in enumerate(yard.project.drain.outlets_m, start=1) if point not in used]
-    if not left:
-        return []
-    names = "Outlet" + ("s " if len(left) > 1 else " ") + ", ".join(map(str, left))
-    text = f"{names} under [drain] {'are' if len(left) > 1 else 'is'} not used: "
-    if outlets:
-        text += (
-            "no drain comes out there. Water comes out at the places on the water sheet; look whether it may. A pipe "
-            "reaches a place that lies low enough for its fall, with a free way to it."
-        )
-    else:
-        text += f"no pipe is laid in this plan. {_without_pipe(levels)}"
-    return [Finding("water.outlet_unused", Verdict.WATCH, text, "drain", source="PRACTICE")]
-
-
-def _without_pipe(levels: Sequence[WaterLevel]) -> str:
-    """What drains the walls where no pipe is laid, wall by wall: stone alone, or nothing."""
-    legs = {how: sorted({row.leg for row in levels if row.drained == how}) for how in ("stone", "none")}
-    told = []
-    if legs["stone"]:
-        told.append(f"Stone alone drains {_walls_named(legs['stone'])}.")
-    if legs["none"]:
-        named = _walls_named(legs["none"])
-        verb = "finds" if len(legs["none"]) == 1 else "find"
-        part = ", in part" if set(legs["none"]) & set(legs["stone"]) else ""
-        told.append(f"{named[0].upper()}{named[1:]} {verb} no way out for water{part}.")
-    return " ".join(told) or "No wall holds enough ground to need one."
-
-
-def _walls_named(legs: Sequence[str]) -> str:
-    """ "wall W2", "walls A0, W2 and W3"."""
-    if len(legs) == 1:
-        return f"wall {legs[0]}"
-    return f"walls {', '.join(legs[:-1])} and {legs[-1]}"
 
 
 def _check(yard: Yard, pit: Soakaway, area: float, drains: tuple[str, ...]) -> SoakawayCheck:

@@ -26,8 +26,9 @@ from lynchet.water.house import house_checks
 from lynchet.water.house_below import below_findings
 from lynchet.water.led_away import LedAway, led_away
 from lynchet.water.model import Body, Chain, Fabric, Fitting, Stone, Water, WaterLevel
+from lynchet.water.named_outlets import unused_findings
 from lynchet.water.nets import best_net
-from lynchet.water.outlet_checks import capacity_findings, outlet_findings
+from lynchet.water.outlet_checks import capacity_findings, outlet_findings, over_stone_findings
 from lynchet.water.parts import lines_of
 from lynchet.water.pockets import Stretch, stretches_of
 from lynchet.water.problem import Net, Problem, problem_of
@@ -214,7 +215,7 @@ def _water(
     met = met_in(yard, dug)
     levels = undrained_rows(laid.levels, dug, met, yard)
     outlets = (*built.outlets, *away.outlets)
-    pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid), levels)
+    pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid))
     bodies = (*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
               *other_bodies(away.roofs, away.cut_offs, pits, s))  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
@@ -227,19 +228,15 @@ def _water(
         *cover_findings(yard, stretches, built.drains, shut, laid.levels),
         *dig_findings(yard, laid.stones, {c.id: c.high_face for c in laid.chains}),
         *outlet_findings(yard, outlets),
+        *over_stone_findings(yard, outlets, laid.stones, {d.id: d.chain for d in built.drains}),
         *capacity_findings(yard, built.drains, built.solids),
+        *unused_findings(laid.problem, laid.net, built.outlets, levels),
         *pit_findings,
         *house_findings,
         *below_findings(yard, top),
         *away.findings,
-        *_notch_findings(laid),
-        *_gentle_findings(yard, built),
-        *high_findings(yard, laid.chains, built.drains),
-        *_mound_findings(laid),
-        *_one_way_findings(laid),
+        *_laid_findings(yard, laid),
         *hole_findings(yard, dug, met, levels),
-        *under_findings(pipes_under_beds(yard.terraces, built.solids), yard.project.brief.dig_depth_m,
-                        yard.project.units),
     ]
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
@@ -249,6 +246,19 @@ def _water(
         refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=bodies,
         findings=tuple(named(finding, names) for finding in findings),
     )  # fmt: skip
+
+
+def _laid_findings(yard: Yard, laid: _Laid) -> list[Finding]:
+    """What is said of pipes by how they lie."""
+    under = pipes_under_beds(yard.terraces, laid.built.solids)
+    return [
+        *_notch_findings(laid),
+        *_gentle_findings(yard, laid.built),
+        *high_findings(yard, laid.chains, laid.built.drains),
+        *_mound_findings(laid),
+        *_one_way_findings(laid),
+        *under_findings(under, yard.project.brief.dig_depth_m, yard.project.units),
+    ]
 
 
 def _names(laid: _Laid, away: LedAway, bodies: Sequence[Body]) -> dict[str, str]:
