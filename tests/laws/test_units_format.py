@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from typing import Literal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from lynchet.units import format as shown
+from lynchet.units.format import levels_for_file, tape_for_file
+from lynchet.units.measures import System
 from lynchet.units.parse import parse
 
 INCH = 0.0254
+SAFE: tuple[Literal["up", "down"], ...] = ("up", "down")
 
 
 @given(st.floats(-60, 60), st.sampled_from([2, 8, 16]))
@@ -70,3 +74,27 @@ def test_slopes_are_said_both_ways() -> None:
     """A slope is shown as a percentage and as one in so many."""
     assert shown.slope(1 / 6) == "16.7 % (1 in 6)"
     assert shown.slope(0.0) == "0 %"
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_what_is_written_into_a_file_is_a_mark_of_the_tape(system: System) -> None:
+    """A length of a cure is an eighth of an inch or 5 mm, on the safe side of what is needed, by less than one mark."""
+    mark = 0.0254 / 8 if system == "us" else 0.005
+    for n in range(400):
+        value = -0.4 + 0.0107319 * n
+        up, down = (parse(tape_for_file(value, system, safe), "length", system) for safe in SAFE)
+        assert value - 1e-6 <= up < value + mark
+        assert value - mark < down <= value + 1e-6
+        assert all(abs(one / mark - round(one / mark)) < 1e-6 for one in (up, down))
+        assert parse(tape_for_file(up, system, "up"), "length", system) == pytest.approx(up)
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_levels_written_stay_whole_courses_apart(system: System) -> None:
+    """Beds a course apart stay so to the millimetre, and no level leaves its place by 3 mm."""
+    for course in (0.14, 0.15, 0.1397, 0.184):
+        levels = [1.0378548767691074 + n * course for n in (0, 1, 3, 4)]
+        read = [parse(text, "length", system) for text in levels_for_file(levels, system)]
+        for n, level in zip((0, 1, 3, 4), read, strict=True):
+            assert level - read[0] == pytest.approx(n * course, abs=0.0011)
+        assert read == pytest.approx(levels, abs=0.003)

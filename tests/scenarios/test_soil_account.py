@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from by_command import YARDS, changed, command, planned
+from lynchet.units.parse import parse
 
 BALANCED = YARDS / "balanced.toml"
 AREA_M2 = 36 * 24 * 0.3048**2
@@ -43,9 +44,12 @@ def test_benches_up_by_a_course_is_offered_with_its_figures_and_applies_by_name(
     assert "course" in cure["text"] and "soil away" in cure["effect"]
     edits = dict(map(tuple, cure["edits"]))
     before = planned(BALANCED).data["terraces"]["levels_m"]
-    after = [float(text.removesuffix(" in")) * 0.0254 for text in edits["brief.levels"]]
+    after = [parse(text, "length", "us") for text in edits["brief.levels"]]
     lifts = [text - level for text, level in zip(after, before, strict=True)]
-    assert all(abs(lift / 0.1397 - round(lift / 0.1397)) < 1e-3 and lift > -1e-5 for lift in lifts) and max(lifts) > 0.1
+    mark = 0.0254 / 16 + 1e-6  # the lowest is written to an eighth of an inch, the others stay courses above it
+    assert all(abs(lift - round(lift / 0.1397) * 0.1397) < mark and lift > -mark for lift in lifts) and max(lifts) > 0.1
+    whole = [(one - after[0]) / 0.1397 for one in after]
+    assert whole == pytest.approx([round(one) for one in whole], abs=1e-3)
     after = account("--with", "benches-up")
     assert 0.0 <= after["away_loose_m3"] < 0.5 * account()["away_loose_m3"]
 

@@ -21,10 +21,12 @@ _MARKS = {Verdict.OK: "go", Verdict.WATCH: "care", Verdict.ASK: "ask", Verdict.S
 
 
 def wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    """Lines of at most 80 characters."""
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest, break_long_words=False
-    )
+    """Lines of at most 80 characters; no line ends in a dash, which would look as if nothing followed."""
+    lines = textwrap.wrap(
+        text.replace(" — ", " —\N{NO-BREAK SPACE}"), WIDTH, initial_indent=first,
+        subsequent_indent=first if rest is None else rest, break_long_words=False,
+    )  # fmt: skip
+    return [line.replace("—\N{NO-BREAK SPACE}", "— ") for line in lines]
 
 
 def finding_lines(finding: Finding, more: int = 0) -> list[str]:

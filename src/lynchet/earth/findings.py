@@ -11,7 +11,7 @@ from lynchet.earth.lifting import Lift, best_lift
 from lynchet.earth.model import Earth, SoilAccount
 from lynchet.project.model import Project, Units
 from lynchet.terraces.model import Terraces
-from lynchet.units.format import area, for_file, length, mass, slope, small, volume
+from lynchet.units.format import area, length, levels_for_file, mass, slope, small, volume
 
 BARROW_M = 0.7
 """A barrow itself. PRACTICE."""
@@ -90,7 +90,7 @@ def _lift_cures(terraces: Terraces, lift: Lift | None, units: Units) -> Iterator
                 f"B{k}" for k in which)  # fmt: skip
             parts.append(f"{benches} up by {count} course{'s' if count > 1 else ''} ({small(count * course, units)})")
     text = f"{'; '.join(parts)}, so that more soil stays in the yard"
-    edits = (("brief.levels", [for_file(level, units) for level in levels]), ("brief.terraces", len(levels)))
+    edits = (("brief.levels", levels_for_file(levels, units)), ("brief.terraces", len(levels)))
     yield Cure("benches-up", text, edits)
 
 

@@ -16,7 +16,9 @@ from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
 from lynchet.stability.tie_by_hand import SHALLOW_M
-from lynchet.units.format import for_file, length, rule_for_file
+from lynchet.units.format import length, levels_for_file, rule_for_file, tape_for_file
+from lynchet.units.measures import System
+from lynchet.units.parse import parse
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
 SOIL_CODE = "earth.pushed_out"
@@ -96,13 +98,13 @@ def _lower(plan: Plan) -> Iterator[Cure]:
         return
     pinned = project.brief.levels
     if isinstance(pinned, tuple):
-        levels = tuple(for_file(level - (k + 1) * course, project.units) for k, level in enumerate(pinned))
+        levels = levels_for_file([level - (k + 1) * course for k, level in enumerate(pinned)], project.units)
         text = f"every front one course lower, {length(lower, project.units)} at most"
-        yield Cure("one-course-fewer", text, (("brief.levels", list(levels)),))
+        yield Cure("one-course-fewer", text, (("brief.levels", levels),))
         return
     yield from more_terraces(plan)
     text = f"no wall higher than {length(lower, project.units)}: one course fewer"
-    edits = (("brief.highest_wall", for_file(lower, project.units)), ("brief.terraces", None))
+    edits = (("brief.highest_wall", tape_for_file(lower, project.units, "up")), ("brief.terraces", None))
     yield Cure("one-course-fewer", text, edits)
 
 
@@ -113,13 +115,13 @@ def _of_tiers(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     needed = max(tier.needed_m for tier in plan.stability.tiers if not tier.independent) + 0.02
     free = _unpinned(project)
     yield Cure("wider-benches", f"walls at least {length(needed, project.units, 1)} apart, face to face",
-               (("brief.bench_spacing", for_file(needed, project.units)), *free))  # fmt: skip
+               (("brief.bench_spacing", tape_for_file(needed, project.units, "up")), *free))  # fmt: skip
     if count > 1:
         yield Cure("one-wall-fewer", "one terrace fewer, so that the walls stand further apart",
                    (("brief.terraces", count - 1), *(one for one in free if one[0] != "brief.terraces")))  # fmt: skip
     lower = max(tier.setback_m for tier in plan.stability.tiers if not tier.independent) / 2.0
     text = f"no wall higher than {length(lower, project.units)}: half the set-back, buried part included"
-    yield Cure("half-height", text, (("brief.highest_wall", for_file(lower, project.units)), *free))
+    yield Cure("half-height", text, (("brief.highest_wall", tape_for_file(lower, project.units, "down")), *free))
 
 
 def _unpinned(project: Project) -> tuple[tuple[str, object], ...]:
@@ -139,14 +141,16 @@ def _of_edges(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:
     if not edges:
         return
     room = plan.project.drain.stone_width_m + SPARE_M
-    moved = {edge: _inward(area.rule(edge), room) for edge in edges}
+    moved = {edge: _inward(area.rule(edge), room, units) for edge in edges}
     names = ", ".join(f"A{edge}" for edge in edges)
     text = f"{length(room, units)} kept free inside the edge at {names}, for the stone behind the wall there"
     yield Cure("area-inward", text, (("area.edges", edge_rows(area, moved, units)),))
 
 
-def _inward(rule: EdgeRule, by_m: float) -> EdgeRule:
-    return replace(rule, inset_m=rule.inset_m + by_m, dig_beyond_m=(rule.dig_beyond_m or 0.0) + by_m)
+def _inward(rule: EdgeRule, by_m: float, units: System) -> EdgeRule:
+    """The edge with more kept free inside it, up to the next mark of a tape."""
+    inset = parse(tape_for_file(rule.inset_m + by_m, units, "up"), measure="length", system=units)
+    return replace(rule, inset_m=inset, dig_beyond_m=(rule.dig_beyond_m or 0.0) + inset - rule.inset_m)
 
 
 def _of_water(plan: Plan, stops: list[Finding]) -> Iterator[Cure]:

@@ -11,8 +11,9 @@ from lynchet.plan.pipeline import pieces_of
 from lynchet.plan.priced_stock import with_prices
 from lynchet.project.model import Project, Stock
 from lynchet.timber.short_pieces import SHORT_CODE, cut_short
-from lynchet.units.format import for_file, length, rule_for_file
+from lynchet.units.format import for_file, length, rule_for_file, tape_for_file
 from lynchet.units.measures import INCH
+from lynchet.units.parse import parse
 from lynchet.walls.joints import joint_rules
 from lynchet.walls.model import Piece
 
@@ -115,10 +116,10 @@ def _shorter(project: Project) -> Iterator[_Way]:
     for size in () if brief.one_stick else sizes:
         if 2.0 * brief.shortest_piece_m < size < most - _LONGER_M:
             text = f"no piece longer than {length(size, units)}, as the stick of that length gives"
-            edits = (("brief.longest_piece", for_file(size, units)),)
-            yield _Way(
-                Cure("shorter-pieces", text, edits), replace(project, brief=replace(brief, longest_piece_m=size))
-            )
+            said = tape_for_file(size, units, "down")
+            read = parse(said, measure="length", system=units)
+            shorter = replace(project, brief=replace(brief, longest_piece_m=read))
+            yield _Way(Cure("shorter-pieces", text, (("brief.longest_piece", said),)), shorter)
 
 
 def _longer(project: Project) -> Iterator[_Way]:

@@ -14,8 +14,8 @@ from lynchet.quotes.letterhead import letterhead
 from lynchet.quotes.model import Quote
 from lynchet.quotes.words import CARE, MET, SLIPS, built, duties, money, order_of_work, seen, waits_for
 
-Drawing = tuple[int, str]
-"""Number and title of a sheet."""
+Drawing = tuple[int | str, str]
+"""Number and title of a sheet; "4 to 6" where several are named together."""
 
 
 def client_copy(plan: Plan, quote: Quote, drawings: Sequence[Drawing]) -> Book:

@@ -13,7 +13,7 @@ from lynchet.terraces.crossings import Plot, crossings
 from lynchet.terraces.flight_forms import Form, riser_courses
 from lynchet.terraces.flights import UNFIT, Placed, climbed, reserve
 from lynchet.terraces.taken_ground import TakenGround
-from lynchet.units.format import for_file
+from lynchet.units.format import for_file, tape_for_file
 from lynchet.units.format import length as length_text
 from lynchet.units.measures import INCH
 
@@ -66,7 +66,7 @@ def _ways(number: int, project: Project, plot: Plot, placed: Placed) -> Iterator
     least = max(NARROW_M[units], project.access.passage_m or 0.0)
     if wish.width_m > least + _GRID_M and _fits(number, replace(wish, width_m=least), project, plot, placed):
         text = f"make {steps} {length_text(least, units)} wide, not {length_text(wish.width_m, units)}"
-        yield Cure(NARROWER_STEPS + apart, text, ((f"{key}.width", for_file(least, units)),))
+        yield Cure(NARROWER_STEPS + apart, text, ((f"{key}.width", tape_for_file(least, units, "up")),))
 
 
 def _right(number: int, wish: StepsWish, plot: Plot) -> Point:

@@ -22,6 +22,7 @@ from lynchet.terraces.levels import Levels, LevelWish, choose_levels
 from lynchet.terraces.lines import Band, blocking, deepest_over_mean, offset_range, placed_offsets
 from lynchet.terraces.refusal import refused
 from lynchet.units.format import length as length_text
+from lynchet.units.format import levels_for_file
 
 PLAIN_COURSES = 2
 """Walls of two courses stand in sound drained ground without ties: as many terraces as keep to that, where nothing
@@ -217,6 +218,8 @@ def _told(yard: Yard, scheme: Scheme, reasons: Sequence[str]) -> Scheme:
                 f"The levels given are not whole courses apart; they were moved by up to {length_text(moved, units)}, "
                 "else corners cannot lap."
             )
-            cure = Cure("levels", "write the levels so", (("brief.levels", scheme.levels.levels_m),))
+            cure = Cure(
+                "levels", "write the levels so", (("brief.levels", levels_for_file(scheme.levels.levels_m, units)),)
+            )
             findings.append(Finding("terraces.levels_moved", Verdict.WATCH, text, "area", cures=(cure,)))
     return replace(scheme, findings=tuple(findings))

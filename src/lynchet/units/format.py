@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from math import gcd
+from collections.abc import Sequence
+from math import ceil, floor, gcd
+from typing import Literal
 
 from lynchet.units.measures import FOOT, GALLON_L, INCH, MEASURES, System
 
@@ -67,8 +69,36 @@ def for_file(value_m: float, system: System) -> str:
     """A length or level as a program writes it into a file, in its own unit, to some thousandths of a mm."""
     value, unit = (value_m / INCH, "in") if system == "us" else (value_m, "m")
     digits = 4 if system == "us" else 6
+    if system == "us" and abs(value * TIMBER - round(value * TIMBER)) < 1e-4:
+        return inches(value_m)
     text = f"{round(value, digits) + 0.0:.{digits}f}".rstrip("0").rstrip(".")
     return f"{text} {unit}"
+
+
+def tape_for_file(value_m: float, system: System, safe: Literal["up", "down", "nearest"] = "nearest") -> str:
+    """A length as a program writes it into a file that people read: a mark of a tape, an eighth of an inch or 5 mm.
+
+    Args:
+        value_m: metres, either sign.
+        system: of the file.
+        safe: to which mark it may go: "up" where more room is safe, "down" where less height is.
+    """
+    mark = INCH / TIMBER if system == "us" else 0.005
+    count = value_m / mark
+    whole = {"up": ceil(count - 1e-6), "down": floor(count + 1e-6), "nearest": round(count)}[safe]
+    return feet_inches(whole * mark) if system == "us" else f"{round(whole * mark, 3) + 0.0:g} m"
+
+
+def levels_for_file(levels_m: Sequence[float], system: System) -> list[str]:
+    """Levels of beds as a program writes them: the lowest to a mark of the tape, the others above it as they were.
+
+    They are whole courses apart, so they are not taken to marks one by one: timber that is no whole number of marks
+    high keeps its own measure, in millimetres or parts of an inch.
+    """
+    low = min(levels_m, default=0.0)
+    mark = INCH / TIMBER if system == "us" else 0.005
+    found = [round(low / mark) * mark + level - low for level in levels_m]
+    return [for_file(level if system == "us" else round(level, 3), system) for level in found]
 
 
 def rule_for_file(value_m: float, system: System) -> str:
