@@ -188,7 +188,7 @@ ACCESS = table(
         "street": size("narrowest gap a truck has to pass on its way to where it stands", 20.0),
         "truck_stop": Key("point", "where a truck can stand"),
         "tip_at_heap": Key("flag", "the truck can get to the heap and tip there"),
-        "heap": Key("point", "where soil may lie"),
+        "heap": Key("point", "where soil may lie: the middle of the heap, a point"),
         "barrow": Key("volume", "one barrow, loose", low=0.01, high=1.0, default="0.08 m3", default_us="2.8 ft3",
                       origin="PRACTICE: a builder's barrow, not heaped"),
         "load": Key("volume", "one truck load, loose", low=0.1, high=50.0,

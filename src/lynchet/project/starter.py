@@ -14,7 +14,7 @@ _SIZES = {
         "soil": "3 m3", "plain_unit": "m", "topsoil": "150 mm", "low": "0.15 m", "strip": "0.6 m",
         "rods": ("2.450 m", "2.500 m", "1.250 m", "1.200 m"), "wide": 6.2, "deep": 7.4, "behind": 15, "before": -1,
         "mid": 3, "side": 1, "outlet": 6, "lot": 7, "tree": "-4, 3", "drive": (8, 11), "lawn": (20, 30),
-        "stop": "3, -12",
+        "stop": "3, -12", "trim": "50 mm",
         "found": "3, 2", "inset": "0.35 m", "money": "EUR",
         "prices": 'stone = "42 per t", timber = "9.5 per m", drain_pipe = "3 per m"',
     },
@@ -27,7 +27,7 @@ _SIZES = {
         "topsoil": "6 in", "strip": "2 ft", "rods": ("8 ft 2 in", "8 ft 4 in", "4 ft 2 in", "4 ft"), "wide": 20.5,
         "deep": 24, "behind": 50, "before": -3, "mid": 10, "side": 3, "outlet": 20, "lot": 23, "tree": "-12, 10",
         "drive": (26, 36), "lawn": (60, 90), "stop": "10, -40", "found": "10, 7", "inset": "1 ft 3 in", "low": "6 in",
-        "money": "USD",
+        "money": "USD", "trim": "2 in",
         "prices": 'stone = "45 per ton", timber = "4.5 per ft", drain_pipe = "1.2 per ft"',
     },
 }  # fmt: skip
@@ -119,12 +119,13 @@ section = "{section}"              # height of a course x width across the wall,
 stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # material = {{ species = "pine", grade = "No. 2", treatment = "ground contact" }}
 # stock = [{{ length = "{stick}", price = 40, on_hand = 2 }}]   # in place of that: with a price, and what you have
+# end_trim = "{trim}"               # sawn off every stick first, where ends are split; no spare stick is counted
 
 # THE WAY IN, THE PLACE, THE BEDS
 # [access]
 # only_way = true                  # the area is the only way to the ground behind it
 # gate = "{gate}"
-# truck_stop = [{stop}]          # where a truck can stand; `gate_at` where the gate is, `heap` where soil may lie
+# truck_stop = [{stop}]          # where a truck can stand; so too `gate_at`, the gate, and `heap`, where soil may lie
 # passage = "{passage}"
 # [place]
 # name = "your town"

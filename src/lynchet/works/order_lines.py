@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isclose
 
 from lynchet.core.quick import quick
 from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE, drain_stone_m3, flight_stone_m3
 from lynchet.stability.model import WEEP_CLOTH_M
 from lynchet.timber.model import FastenerLine, StockLine
+from lynchet.timber.tight_sticks import no_spare_words
 from lynchet.units.format import length, small
 from lynchet.works.items import TIMBER, Item, items, plain_key
 from lynchet.works.job import Job
@@ -56,6 +57,7 @@ def order_lines(job: Job, parts: dict[int, WallPart], prices: PriceList) -> tupl
     known = items(job.project.units)
     rows = [row for row in job.timber.stock if row.bought + row.on_hand > 0]
     found = [_stick_line(job, row, prices, place == 0) for place, row in enumerate(rows)]
+    found[-1:] = [_with_no_spare(line, job) for line in found[-1:]]
     wanted: Iterable[Wanted] = (
         *_stone(job, parts),
         *_drain(job),
@@ -103,6 +105,12 @@ def _line(item: Item, want: Wanted, prices: PriceList) -> OrderLine:
         money=None if price is None else to_hundredth(price * units),
         note=want.note,
     )
+
+
+def _with_no_spare(last: OrderLine, job: Job) -> OrderLine:
+    """The last line of timber with what is said of them all: stone has its waste, sticks have none."""
+    said = no_spare_words(job.timber.sticks, job.project.units)
+    return replace(last, note="; ".join(note for note in (last.note, said) if note))
 
 
 def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> OrderLine:

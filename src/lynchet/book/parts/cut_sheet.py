@@ -12,6 +12,7 @@ from lynchet.plan.model import Plan
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.model import Stick
 from lynchet.timber.steps import SAWN_M
+from lynchet.timber.tight_sticks import no_spare_words
 from lynchet.units.format import area, length, mass, small, tins
 from lynchet.units.measures import System
 
@@ -42,6 +43,7 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
         for row in timber.stock if row.bought or row.on_hand
     )  # fmt: skip
     yield Table(words.many("cuts.buy_heads"), rows, "rrr")
+    yield Para(no_spare_words(timber.sticks, units), "note")
     if timber.stamp is not None:
         yield Para(timber.stamp.words)
     yield Heading(words("cuts.sticks_head"))
