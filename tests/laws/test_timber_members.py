@@ -79,11 +79,12 @@ def test_tie_screws_by_hand() -> None:
     assert found.tie_screw_kn == pytest.approx(pounds * 0.0044482216, rel=1e-3)
 
 
-def _tied(demand_kn: float, strength: Strength | None = None) -> tuple[Job, TieCheck]:
+def _tied(demand_kn: float, strength: Strength | None = None, bored: str = "") -> tuple[Job, TieCheck]:
     place = Place("W1", 1, 2.0, 0, 6, 0.0, 0.84, 0.14, 0.84, 0.0, 0.0, "undug", 0.0, None, None, None)
     check = TieCheck(place, "dry", demand_kn, 9.0, "cross-piece", 5.0, 0.0, 1.0, 4)
     ties = [Tie(f"W1/3/tie{n}", "W1", 1, 3, s, 1.8, 0.4, 0.54, (), (), 1.2) for n, s in enumerate((1.0, 2.5, 4.5), 1)]
-    held = SimpleNamespace(walls=(), corners=(), tie_checks=(check,), ties_of=lambda leg: ties)
+    holes = (SimpleNamespace(leg=bored),) if bored else ()
+    held = SimpleNamespace(walls=(), corners=(), tie_checks=(check,), ties_of=lambda leg: ties, weeps=holes)
     strong = strength or strength_of(SIX, "us")
     job = Job(
         SimpleNamespace(timber=SIX), SimpleNamespace(runs=()), (), held, strong, fixings_of(strong, 0.1397, 0.1397)
@@ -100,6 +101,17 @@ def test_demands_of_a_tied_course_by_hand() -> None:
     assert checks["cross-piece bending"].demand == pytest.approx(0.6 / modulus / 1000)
     assert checks["shear"].demand == pytest.approx(1.5 * 2.0 / 0.1397**2 / 1000)
     assert checks["bending"].span_m == 2.0 and checks["tie fixing"].demand == 4.0
+
+
+def test_a_weep_hole_takes_its_bore_from_the_timber_that_bends() -> None:
+    """25 mm bored out of 139.7 mm: bending and shear of the wall's courses grow as what is left of its height asks; the
+    cross-piece is whole, and so is another wall."""
+    whole, bored, other = ({c.what: c.demand for c in check_members(_tied(4.0, bored=leg)[0]).checks}
+                           for leg in ("", "W1", "W2"))  # fmt: skip
+    left = (0.1397 - 0.025) / 0.1397
+    for what in ("bending", "shear"):
+        assert bored[what] == pytest.approx(whole[what] / left)
+    assert bored["cross-piece bending"] == whole["cross-piece bending"] and other == whole
 
 
 @pytest.mark.parametrize("demand", [0.5, 3.0, 5.0, 6.0, 8.0, 10.0, 14.0])

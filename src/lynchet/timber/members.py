@@ -11,7 +11,7 @@ from math import ceil
 from lynchet.core.findings import Working
 from lynchet.project.model import Project
 from lynchet.stability.constants import MODULUS_MPA
-from lynchet.stability.model import CornerCheck, Stability, Tie, TieCheck
+from lynchet.stability.model import WEEP_BORE_M, CornerCheck, Stability, Tie, TieCheck
 from lynchet.timber.beams import bending_stress_mpa, shear_stress_mpa, simple_forces
 from lynchet.timber.fixing_strength import Fixings
 from lynchet.timber.model import MemberCheck, Strength
@@ -51,6 +51,11 @@ class Job:
     def section(self) -> tuple[float, float]:
         """Width across the load and depth along it, for soil pushing the wall out."""
         return self.project.timber.course_m, self.project.timber.thickness_m
+
+    def bored(self, leg: str) -> tuple[float, float]:
+        """The same of a leg, less the bore of a weep hole where it has any: one may lie where it bends most."""
+        width, depth = self.section
+        return width - (WEEP_BORE_M if any(hole.leg == leg for hole in self.stability.weeps) else 0.0), depth
 
 
 def check_members(job: Job) -> Needs:
@@ -117,9 +122,11 @@ def _corner_checks(job: Job, corner: CornerCheck, pins: int) -> Iterator[MemberC
     factor, strength, span = job.strength.load_factor, job.strength, corner.end_m - corner.start_m
     where = (corner.leg, corner.leg, corner.case, span)
     load = corner.corner_pull_kn * 2.0 / span
-    carried = (_beam(job, span, factor * load),)
-    yield MemberCheck("bending", *where, factor * corner.bending_mpa, strength.bending_mpa, "MPa", carried)
-    shear = float(shear_stress_mpa(corner.corner_pull_kn, *job.section))
+    net = job.bored(corner.leg)
+    carried = (_beam(job, span, factor * load, width_m=net[0]),)
+    bent = corner.bending_mpa * job.section[0] / net[0]
+    yield MemberCheck("bending", *where, factor * bent, strength.bending_mpa, "MPa", carried)
+    shear = float(shear_stress_mpa(corner.corner_pull_kn, *net))
     yield MemberCheck("shear", *where, factor * shear, strength.shear_mpa, "MPa", carried)
     if corner.case in ("dry", "wet"):
         sag = corner.sag_mm * MODULUS_MPA / strength.modulus_mpa
@@ -146,10 +153,11 @@ def _tie_checks(job: Job, check: TieCheck, screws: int) -> Iterator[MemberCheck]
         where = (leg, ties[0].id, case, cross)
         bent = (_beam(job, cross, pull / cross),)
         yield MemberCheck("cross-piece bending", *where, stress, strength.bending_mpa, "MPa", bent)
-    stress = float(bending_stress_mpa(pull * span / 8.0, *job.section))
-    carried = (_beam(job, span, pull / span),)
+    net = job.bored(leg)
+    stress = float(bending_stress_mpa(pull * span / 8.0, *net))
+    carried = (_beam(job, span, pull / span, width_m=net[0]),)
     yield MemberCheck("bending", leg, ties[0].id, case, span, stress, strength.bending_mpa, "MPa", carried)
-    shear = float(shear_stress_mpa(pull / 2.0, *job.section))
+    shear = float(shear_stress_mpa(pull / 2.0, *net))
     yield MemberCheck("shear", leg, ties[0].id, case, span, shear, strength.shear_mpa, "MPa", carried)
     jointed = _jointed(job, ties)
     if jointed is not None:
