@@ -90,3 +90,13 @@ def test_a_stage_without_timber_has_a_day_sheet(tmp_path: Path) -> None:
     tops = [step.top_m for day in found.works.days for step in day.steps if step.top_m is not None]
     assert tops and all(isfinite(top) for top in tops)
     assert day_contents(found, Words("en"))
+
+
+@pytest.mark.parametrize("name", ["plan", "book", "quote", "compare"])
+def test_a_file_as_folder_is_refused_before_planning(tmp_path: Path, name: str) -> None:
+    """Every command that writes a folder says so at once, and the file stays."""
+    taken = tmp_path / "out"
+    taken.write_text("mine", encoding="utf-8")
+    ran = command(name, str(YARDS / YARD), "--out", str(taken))
+    assert ran.status == 2 and ran.out == "" and "is a file: name a folder" in ran.err and "[1/" not in ran.err
+    assert taken.read_text(encoding="utf-8") == "mine"

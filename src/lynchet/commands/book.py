@@ -56,9 +56,10 @@ def run(options: BookOptions, say: Say, note: Say) -> int:
     from lynchet.drawings.sheets import drawn_sheets
     from lynchet.exports.into import Into
     from lynchet.exports.office_files import engineer_files, permit_files
-    from lynchet.exports.write_files import write_files
+    from lynchet.exports.write_files import refuse_file_as_folder, write_files
 
     edits = [("sheet.paper", options.paper)] if options.paper else []
+    refuse_file_as_folder(options.out)
     loaded = load(options.file)
     project = checked(loaded, edits)
     tell_first_run(note)
