@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
+from math import dist
 from pathlib import Path
+
+import pytest
 
 from by_command import changed, command, planned
 
@@ -39,6 +43,12 @@ def test_a_pipe_behind_a_low_wall_is_offered_with_the_effect_it_has(tmp_path):
     assert rain and shut and float(rain[2]) > 1 > float(rain[1])
     assert (f"{_least(before.data, 'wet'):.2f}", f"{_least(after.data, 'wet'):.2f}") == rain.groups()
     assert f"{after.wall('A0')['factor']:.2f}" == shut[2]
+    runs = [*after.data["water"]["drains"], *after.data["water"]["solids"]]
+    metres = sum(dist(a, b) for run in runs for a, b in pairwise(run["points_m"]))
+    pipe = re.search(
+        r"; pipe 0 in → (?:(\d+) ft )?(?:([\d /]+) in)?; places where water comes out 0 → 1", cure["effect"]
+    )
+    assert pipe and int(pipe[1] or 0) * 0.3048 == pytest.approx(metres, abs=0.31)
 
 
 def test_without_a_way_out_the_wish_for_a_pipe_leaves_stone_alone(tmp_path):
