@@ -96,9 +96,11 @@ def _strip(plan: Planned, figures: Figures, n: int, at: tuple[float, float]) -> 
     ring = ((x, y), (x + _STRIP_MM, y), (x + _STRIP_MM, y + high), (x, y + high))
     yield Line(id=f"{name}-cut", layer="key", pts=ring, closed=True, pen="fine", dash="hidden")
     yield Text(id=f"{name}-name", layer="labels", at=(x, y - 2.0), text=f"strip {chr(65 + n)}", h=2.8, weight="bold")
-    marks = [_Mark(k, mark, y + high - (mark - n * long_m) * 1000.0, names, y + high)
-             for k, (mark, names) in enumerate(_named(plan), start=1)
-             if n * long_m + 1e-9 < mark <= (n + 1) * long_m + 1e-9]  # fmt: skip
+    marks: list[_Mark] = []
+    for k, (at_m, names) in enumerate(_named(plan), start=1):
+        if n * long_m + 1e-9 < at_m <= (n + 1) * long_m + 1e-9:
+            below = marks[-1].place if marks else y + high
+            marks.append(_Mark(k, at_m, y + high - (at_m - n * long_m) * 1000.0, names, below, not marks))
     if n:
         # Over the words of a mark that stands near the foot, else at the foot.
         near = [mark.words[0] - 0.6 for mark in marks if mark.words[1] > y + high - 4.0]
@@ -127,14 +129,15 @@ class _Mark:
     at_m: float
     place: float
     names: tuple[str, ...]
-    foot: float
-    """Of its strip."""
+    below: float
+    """Place of the mark below it, of a wall that stands off the others; of the foot of the strip under the lowest."""
+    lowest: bool
 
     @property
     def words(self) -> tuple[float, float]:
-        """Top and foot of its words: under it, or over it near the foot of the strip."""
+        """Top and foot of its words: under it, or over it near the foot of the strip or another mark."""
         high = 1.6 + len(self.names) * _NAMES_PITCH + _HIGH_MM
-        over = self.place + high > self.foot - 3.2
+        over = self.place + high > self.below - (3.2 if self.lowest else 0.0)
         return (self.place - high, self.place) if over else (self.place, self.place + high)
 
 

@@ -11,7 +11,7 @@ from lynchet.project.model import Project
 from lynchet.terraces.model import Face, Flight, Landing, Lattice, Terraces, Treads
 from lynchet.units.format import small
 from lynchet.walls.model import Leg, Run, Span, Walls
-from lynchet.walls.off_level import FINE_M
+from lynchet.walls.off_level import FINE_M, level_cures
 from lynchet.walls.standing import leads_on
 
 UNLIKE_M = 0.009525
@@ -37,7 +37,9 @@ def with_steps(project: Project, laid: Terraces, walls: Walls) -> tuple[Terraces
     feet = {flight.id: _foot_off_m(flight, laid, heads) for flight in laid.flights}
     if not any(abs(off) > _NOTHING_M for off in (*heads.values(), *feet.values())):
         return laid, walls
-    findings = [one for flight in laid.flights for one in _unlike(project, flight, _levels(flight, walls, heads, feet))]
+    cures = level_cures(project, [leg for leg in walls.legs if leg.segments], walls.standing)
+    levels = ((flight, _levels(flight, walls, heads, feet)) for flight in laid.flights)
+    findings = [one for flight, levels_m in levels for one in _unlike(project, flight, levels_m, cures)]
     flights = tuple(_moved(flight, feet[flight.id], heads[flight.id]) for flight in laid.flights)
     faces = tuple(_face(face, heads) for face in laid.faces)
     legs = tuple(_leg(leg, heads) for leg in walls.legs)
@@ -116,7 +118,7 @@ def _under(flight: Flight, run: Run) -> bool:
     return bool(ground.convex_hull.buffer(-0.3 * flight.width_m).intersects(run.polygon))
 
 
-def _unlike(project: Project, flight: Flight, levels_m: list[float]) -> Iterator[Finding]:
+def _unlike(project: Project, flight: Flight, levels_m: list[float], cures: tuple[Cure, ...]) -> Iterator[Finding]:
     rises = [high - low for low, high in pairwise(levels_m)]
     apart = max(rises) - min(rises)
     if len(rises) < 2:  # one step alone: the one below or above it is what people are used to
@@ -130,9 +132,9 @@ def _unlike(project: Project, flight: Flight, levels_m: list[float]) -> Iterator
     text = (
         f"Steps {flight.id}: with the walls as they stand {count} {listed}, where {small(flight.riser_m, units)} was "
         f"planned. They differ by {small(apart, units)}, and people trip on a step unlike the others"
-        + (f" (a dwelling code allows {small(UNLIKE_M, units)})." if stop else ".")
-        + " Bed again the wall that is off, or let the others follow it."
+        + (f" (a dwelling code allows {'3/8 in' if units == 'us' else '9.5 mm'})." if stop else ".")
+        + " Bring the wall that is off back to its level, or let the others follow it."
     )
-    cures = (Cure("steps-alike", "bring the walls of these steps to one level before the steps are built"),)
+    alike = Cure("steps-alike", "bring the walls of these steps to one level before the steps are built")
     yield Finding("standing.steps", Verdict.STOP if stop else Verdict.WATCH, text, flight.id, demand=apart,
-                  capacity=UNLIKE_M, unit="m", source=_SOURCE, cures=cures if stop else ())  # fmt: skip
+                  capacity=UNLIKE_M, unit="m", source=_SOURCE, cures=(alike, *cures) if stop else ())  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.core.standing import LegStanding
+from lynchet.core.standing import LegStanding, Standing
 from lynchet.project.model import Project
 from lynchet.units.format import small
 from lynchet.walls.model import Leg
@@ -113,8 +113,26 @@ def _cures(known: LegStanding, back: str, asked: bool, top: bool) -> tuple[Cure,
     key = f"stands.{known.entry}.answer"
     found = [again] if abs(known.top_offset_m) > FOLLOWED_M + 1e-9 else []
     if known.answer != "level" and back and not top:
-        found.append(Cure(f"level-{known.leg}", f"bring it back to level: {back}", ((key, "level"),)))
+        found.append(_level(known, back))
     if asked:
         what = "walls joined to it" if top else "courses above"
         found.append(Cure(f"follow-{known.leg}", f"let the {what} follow, at another level", ((key, "follow"),)))
+    return tuple(found)
+
+
+def _level(known: LegStanding, back: str) -> Cure:
+    text = f"bring {known.leg} back to level: {back}"
+    return Cure(f"level-{known.leg}", text, ((f"stands.{known.entry}.answer", "level"),))
+
+
+def level_cures(project: Project, legs: Sequence[Leg], standing: Standing) -> tuple[Cure, ...]:
+    """For every wall off its level that its next course can bring back, the answer that says so."""
+    found = []
+    for leg in legs:
+        known = standing.leg(leg.id)
+        if known is None or known.built is None or not known.entry or known.answer == "level" or whole(leg, known):
+            continue
+        back = _back(project, known.top_offset_m, known.built - leg.lowest_course + 1)
+        if back and abs(known.top_offset_m) > FINE_M:
+            found.append(_level(known, back))
     return tuple(found)

@@ -126,7 +126,7 @@ def standing_findings(
     """What is said of every wall that stands, and of every lap where it meets others."""
     if not standing.legs:
         return
-    cuts = lap_cuts(runs)
+    cuts = [cut for cut in lap_cuts(runs) if not _is_laid(standing, cut)]
     follow = [known.leg for known in standing.legs if known.built is None and known.bottom_offsets_m]
     for known in standing.legs:
         if known.built is not None and known.leg in legs and abs(known.top_offset_m) > FINE_M:
@@ -134,6 +134,12 @@ def standing_findings(
     if cuts:
         open_ = {known.leg for known in standing.legs if known.leg in legs and unanswered(legs[known.leg], known)}
         yield _laps(project, cuts, any({cut.leg, cut.other} & open_ for cut in cuts))
+
+
+def _is_laid(standing: Standing, cut: LapCut) -> bool:
+    """Whether the upper course stands: what was to be cut or packed there has been."""
+    known = standing.leg(cut.leg)
+    return known is not None and known.built is not None and cut.course <= known.built
 
 
 def _laps(project: Project, cuts: Sequence[LapCut], unanswered: bool) -> Finding:
