@@ -9,11 +9,13 @@ import pytest
 from lawbook.book import broken
 from lawbook.case import Case, plan
 from lynchet.core.findings import Verdict
+from lynchet.core.standing import Standing
 from lynchet.project.model import Brief
 from lynchet.project.things import House, OwnLine, StepsWish
 from lynchet.terraces.crossings import Crossing
 from lynchet.terraces.flight_forms import Form, going, projecting, riser_courses
 from lynchet.terraces.model import WallLine
+from lynchet.terraces.stage import terraces
 from yards import ell, project_of, readings_over, rectangle, timber
 
 
@@ -141,6 +143,29 @@ def test_steps_against_a_house_are_not_squeezed_in() -> None:
     case = plan(*rectangle(houses=(house,), steps=(wish,)))
     assert "S0.1" not in _kinds(case)
     assert any(f.code == "terraces.flight_unfit" for f in case.terraces.findings)
+
+
+def _no_room(below_m: float) -> str:
+    """What is said of steps with a house so far below the low edge."""
+    house = House("house", ((-1.0, -6.0), (10.0, -6.0), (10.0, -below_m), (-1.0, -below_m)))
+    wish = StepsWish("steps", ((4.5, -0.5), (4.5, 1.0)), 1.0)
+    project, ground = rectangle(houses=(house,), steps=(wish,))
+    made = terraces(project, ground, Standing())
+    return " ".join(finding.text for finding in made.findings if finding.code == "terraces.flight_unfit")
+
+
+def test_a_landing_that_lacks_a_fingers_breadth_is_told_so() -> None:
+    """The house moved back until the steps just fit: 15 mm nearer it is said how little is missing, 60 mm not."""
+    short, enough = 0.6, 4.0
+    assert _no_room(short)
+    assert not _no_room(enough)
+    while enough - short > 0.002:
+        middle = (short + enough) / 2.0
+        short, enough = (middle, enough) if _no_room(middle) else (short, middle)
+    assert "by less than 25 mm" in _no_room(short - 0.015)
+    far = _no_room(short - 0.06)
+    assert "no room for a landing" in far
+    assert "by less than" not in far
 
 
 def test_two_flights_keep_off_each_other() -> None:

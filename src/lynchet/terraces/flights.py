@@ -40,6 +40,9 @@ UNMEASURED_M = 2.0
 """Outside the area a flight may run out this far over ground that was not measured, with a word about it."""
 FOOT_SPARE_M = 0.2
 """Beside a side of a flight, on the wall it meets, over the thickness of the timber."""
+NEARLY_M = 0.0254
+"""A landing that lacks less is told so: an inch can be found on the site. PRACTICE."""
+NEARLY_WORDS = "by less than"
 HEAD_IN_M = 0.75
 """A head let into a bench lies this far behind its wall."""
 SIDE_M = 0.6
@@ -128,12 +131,14 @@ def _first_fit(met: Sequence[Crossing], project: Project, plot: Plot, taken: Tak
     why = form if isinstance(form, str) else _misfit(form, project, plot, taken)
     if not why:
         return form
+    reasons.append(why)
     for top in met[1:]:
         form = _strip(crossing, top, course, thick)
         why = form if isinstance(form, str) else _misfit(form, project, plot, taken)
         if not why:
             return form
-    return _longer_strip(met, project, plot, taken) or reasons[0]
+    nearly = (why for why in reasons if NEARLY_WORDS in why)
+    return _longer_strip(met, project, plot, taken) or next(nearly, reasons[0])
 
 
 def _longer_strip(met: Sequence[Crossing], project: Project, plot: Plot, taken: TakenGround) -> Form | None:
@@ -175,9 +180,12 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: TakenGround) -> str
     foot, head, beyond, *steps = polygons_of([form.foot_landing, form.head_landing, behind, *_steps_of(form)])
     low, high = form.crossing.low, form.top.high
     if not _free(low, foot, project, plot, taken):
-        return f"there is no room for a landing of {length_text(deep, project.units)} at its foot"
+        near = _free(low, polygons_of([form.box(-deep + NEARLY_M, 0.0)])[0], project, plot, taken)
+        return _no_landing("foot", deep, project, near)
     if not _free(high, beyond, project, plot, taken):
-        return f"there is no room for a landing of {length_text(deep, project.units)} at its head"
+        start = form.run_m + form.head_gap_m
+        near = _free(high, polygons_of([form.box(start + 0.001, start + deep - NEARLY_M)])[0], project, plot, taken)
+        return _no_landing("head", deep, project, near)
     for outline in steps:
         if form.kind == "projecting":
             if not _free(low, outline, project, plot, taken):
@@ -191,6 +199,18 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: TakenGround) -> str
     if any(_share(landing, other) for landing in (foot, head) for other in taken.outlines):
         return "its landing would lie under another flight"
     return ""
+
+
+def _no_landing(end: str, deep_m: float, project: Project, near: bool) -> str:
+    """That a landing has no room; where it lacks hardly any, so that nobody gives up steps for a finger's breadth."""
+    units = project.units
+    text = f"there is no room for a landing of {length_text(deep_m, units)} at its {end}"
+    if not near:
+        return text
+    return (
+        f"{text}, {NEARLY_WORDS} {small(NEARLY_M, units, 1)}: the depth is common practice, and the building office "
+        "may see it otherwise; or move what bounds the landing by that much"
+    )
 
 
 def _share(a: Any, b: Any) -> bool:
