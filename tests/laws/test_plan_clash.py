@@ -196,3 +196,11 @@ def test_things_that_stay_are_met_by_whatever_stands_on_them():
     assert set(found) == {"stays.service", "stays.tree", "stays.lot-line"}
     assert all(finding.verdict is Verdict.STOP for finding in found.values())
     assert not stay_findings(project, made)
+    mouth = replace(made[0], kind="outlet")
+    for one, first, advice in (
+        (mouth, "An outlet stands on tree", "`drain.outlet`"),
+        (replace(mouth, kind="timber"), "A timber stands on tree", "end or bend the terrace"),
+    ):
+        (told,) = (finding for finding in stay_findings(busy, [one]) if finding.code == "stays.tree")
+        assert told.text.startswith(first)
+        assert advice in told.text

@@ -260,6 +260,7 @@ def _fixed_shape(line_m: Sequence[Point], closed: bool) -> Any:
     return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
 
 
+_OF_A_DRAIN = PIPES | {"stone", "fabric"}
 _TEXTS = {
     "tree": "no trench, no post, no fill on its roots: end or bend the terrace at the root line; ask an arborist",
     "lot line": "nothing of ours crosses it: move the wall or the outlet inside",
@@ -271,10 +272,14 @@ _TEXTS = {
 def _stay_finding(kind: str, name: str, hits: Sequence[Placed]) -> Finding:
     kinds = sorted({thing.kind for thing in hits})
     advice = _TEXTS.get(kind, "move one of them")
+    if kind == "tree" and set(kinds) <= _OF_A_DRAIN:
+        advice = "no trench on its roots: give the water another way out (`drain.outlet`) off them; ask an arborist"
+    many = f"{len(hits)} placed things ({', '.join(kinds)}) stand"
+    what = f"{'an' if kinds[0][0] in 'aeiou' else 'a'} {kinds[0]} stands" if len(hits) == 1 else many
     return Finding(
         code=f"stays.{kind.replace(' ', '-')}",
         verdict=Verdict.STOP,
-        text=f"{len(hits)} placed things ({', '.join(kinds)}) stand on {kind} “{name}”: {advice}.",
+        text=f"{what[0].upper()}{what[1:]} on {kind} “{name}”: {advice}.",
         place=hits[0].owner,
         source="Things that stay, with the ground they need; tree roots 12 times the stem (MEMORY)",
         withholds=("cut-sheet", "order-list"),

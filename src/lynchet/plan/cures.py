@@ -15,7 +15,7 @@ from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, as_laid, eased
 from lynchet.plan.pipeline import plan_project
 from lynchet.plan.root_cures import ROOT_CODES, ROOT_CURE
-from lynchet.plan.stone_cures import STONE_CURES, on_stone, rain_told
+from lynchet.plan.stone_cures import LOW_PIPES, STONE_CURES, on_stone, pipes_told, rain_told
 from lynchet.project.model import Project
 from lynchet.timber.short_pieces import SHORT_CODE
 from lynchet.units.format import area, length, volume
@@ -187,7 +187,8 @@ class _Bench:
         after, short, planned = found
         one = Tried(cure, after, after.verdict < Verdict.STOP, short, planned.effort == self.plan.effort)
         told, room = one.told(self.before, self.plan.project), room_told(self.plan, planned)
-        return replace(one, cure=replace(told, effect=f"{room}; {told.effect}") if room else told)
+        pipes = pipes_told(self.plan, planned) if LOW_PIPES in names else ""
+        return replace(one, cure=replace(told, effect="; ".join(part for part in (room, told.effect, pipes) if part)))
 
     def whole(self, quick: Sequence[Tried]) -> list[Tried]:
         """The first few planned again, with the effort of the plan they mend: finer slips, exact cutting."""

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.plan.figures import figures, rounded_money
 from lynchet.plan.model import Plan
 from lynchet.plan.terrace_cures import MORE_TERRACES, more_terraces
 from lynchet.project.model import Project
 from lynchet.stability.thresholds import STANDS
-from lynchet.units.format import rule_for_file, small
+from lynchet.units.format import DIGGING, length, rule_for_file, small
 
 LOW_PIPES = "low-pipes"
 STONE_CURES = frozenset({LOW_PIPES, *MORE_TERRACES})
@@ -17,6 +18,7 @@ _WALL = "stability.wall"
 _PIPE_FROM_M = 0.15
 """Height held from which the cure lays a pipe: about one course. PRACTICE."""
 _SAME = 0.01
+_PIPES = ("drain_pipe", "solid_pipe")
 
 
 def on_stone(plan: Plan) -> list[Finding]:
@@ -50,6 +52,22 @@ def low_pipes(project: Project) -> Iterator[Cure]:
         "in place of stone alone"
     )
     yield Cure(LOW_PIPES, text, (("drain.pipe_from", rule_for_file(_PIPE_FROM_M, project.units)),))
+
+
+def pipes_told(before: Plan, after: Plan) -> str:
+    """What low pipes bring that sticks and soil do not show: pipe, ways out of the ground, and money where known."""
+    pipes = (sum(line.quantity for line in plan.works.order if line.key in _PIPES) for plan in (before, after))
+    outlets = (str(len(plan.water.outlets)) for plan in (before, after))
+    units = before.project.units
+    told = [
+        f"pipe {' → '.join(length(one, units, DIGGING) for one in pipes)}",
+        f"places where water comes out {' → '.join(outlets)}",
+    ]
+    first, then = figures(before), figures(after)
+    if first.price is not None and then.price is not None:
+        money = " → ".join(rounded_money(one) for one in (first.price, then.price))
+        told.append(f"{first.currency or 'money'} {money} before tax, of what has a price")
+    return "; ".join(told)
 
 
 def rain_told(before: Plan, after: Plan) -> list[str]:
