@@ -12,6 +12,8 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import ceil, dist
 
+import numpy as np
+
 from lynchet.core.frame import Point
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch, held_stretches
@@ -33,9 +35,13 @@ NOTCH_CLEAR_M = 0.15
 JOINT_CLEAR_M = 0.15
 _STEP_M = 0.025
 _ROUNDING_M = 1e-6
+REACH_M = SPACING_M / 2.0 + _ROUNDING_M
+"""A place of a stretch lies no farther from a hole."""
 
 Key = tuple[str, int]
 """Leg and number of one of its held stretches."""
+_Bore = tuple[Run, float, float]
+"""A run, how far over its underside its bore lies in the middle, and the level of the bore's lower edge in front."""
 
 
 @quick
@@ -48,7 +54,7 @@ class Bored:
 
     def reaches(self, point: Point) -> bool:
         """Whether a point of a wall's line lies within half the spacing, along the wall or round a corner."""
-        return dist(self.foot_m, point) <= SPACING_M / 2.0 + _ROUNDING_M
+        return dist(self.foot_m, point) <= REACH_M
 
 
 @dataclass(frozen=True)
@@ -120,19 +126,20 @@ def _pocket(row: HeldStretch) -> tuple[int, str]:
 
 def _spots(walls: Walls, water: Water, leg: Leg, row: HeldStretch) -> list[_Spot]:
     """Places of a stretch free of laps, ends, other timber, notches and standing joints, a little way apart."""
-    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M - 1e-9))
+    bores = _bores(walls, leg, row)
     free = {
         course: (_windows(walls, leg.id, course), _taken(walls, water, leg.id, course))
-        for course in range(row.segment.base, row.segment.top + 1)
+        for course in {run.course for run, _, _ in bores}
     }
+    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M - 1e-9)) if bores else -1
     found = []
     for n in range(steps + 1):
         station = row.start_m + (row.end_m - row.start_m) * n / steps
-        for spot in _bores(walls, leg, row, station):
-            windows, taken = free[spot.run.course]
+        for run, up in _at(bores, row, station):
+            windows, taken = free[run.course]
             inside = any(low <= station <= high for low, high in windows)
             if inside and not any(low < station < high for low, high in taken):
-                found.append(spot)
+                found.append(_Spot(station, run, up))
                 break
     return found
 
@@ -151,23 +158,42 @@ def _windows(walls: Walls, leg: str, course: int) -> list[tuple[float, float]]:
     return [window for one in walls.windows(leg, course, WEEP_BORE_M) for window in one.stations_m]
 
 
-def _bores(walls: Walls, leg: Leg, row: HeldStretch, station_m: float) -> Iterator[_Spot]:
-    """What may be bored at a station, the lowest first: clear of the ground in front, and no higher than a course over
-    it but for the lowest; nothing where that would let out nothing."""
-    left, right = row.span.levels_at(station_m)
-    high, low = (left, right) if row.held > 0 else (right, left)
-    first = True
+def _bores(walls: Walls, leg: Leg, row: HeldStretch) -> list[_Bore]:
+    """What may be bored somewhere on a stretch, the lowest first: levels are straight along it, so what is under the
+    ground in front at both ends, or too near the ground behind, is so between them too."""
+    ends = [_low_high(row, station) for station in (row.start_m, row.end_m)]
+    least = min(low for low, _ in ends) + OVER_GROUND_M - _ROUNDING_M
+    most = max(high for _, high in ends) - UNDER_TOP_M - WEEP_FALL_M - WEEP_BORE_M + _ROUNDING_M
+    found = []
     for course in range(row.segment.base, row.segment.top + 1):
         for run in walls.runs_of(leg.id, course):
-            if not run.inner_m[0] <= station_m <= run.inner_m[1]:
-                continue
-            for share in HEIGHTS:
+            for share in HEIGHTS if run.inner_m[0] <= row.end_m and run.inner_m[1] >= row.start_m else ():
                 up = share * (run.top_m - run.bottom_m)
-                over = run.bottom_m + up - WEEP_BORE_M / 2.0 - low
-                most = high - low - UNDER_TOP_M if first else min(high - low - UNDER_TOP_M, run.top_m - run.bottom_m)
-                if over >= OVER_GROUND_M and over + WEEP_FALL_M + WEEP_BORE_M <= most:
-                    first = False
-                    yield _Spot(station_m, run, up)
+                under = run.bottom_m + up - WEEP_BORE_M / 2.0
+                if least <= under <= most:
+                    found.append((run, up, under))
+    return found
+
+
+def _at(bores: Sequence[_Bore], row: HeldStretch, station_m: float) -> Iterator[tuple[Run, float]]:
+    """What may be bored at a station, the lowest first: clear of the ground in front, and no higher than a course over
+    it but for the lowest; nothing where that would let out nothing."""
+    low, high = _low_high(row, station_m)
+    whole, first = high - low - UNDER_TOP_M, True
+    for run, up, under in bores:
+        if not run.inner_m[0] <= station_m <= run.inner_m[1]:
+            continue
+        over = under - low
+        most = whole if first else min(whole, run.top_m - run.bottom_m)
+        if over >= OVER_GROUND_M and over + WEEP_FALL_M + WEEP_BORE_M <= most:
+            first = False
+            yield run, up
+
+
+def _low_high(row: HeldStretch, station_m: float) -> tuple[float, float]:
+    """Ground in front and ground held at a station."""
+    left, right = row.span.levels_at(station_m)
+    return (right, left) if row.held > 0 else (left, right)
 
 
 def _chosen(spots: Sequence[_Spot], start_m: float, end_m: float) -> list[_Spot]:
@@ -231,8 +257,14 @@ def _numbered(holes: Iterable[Weep]) -> tuple[Weep, ...]:
 def _serving(leg: Leg, row: HeldStretch, bored: Sequence[Bored]) -> tuple[Bored, ...]:
     """The holes within reach of a stretch, where every place of it has one; empty where one has none."""
     own = [one for one in bored if one.hole.chain == _pocket(row)[1]]
-    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M))
-    points = [leg.point_at(row.start_m + (row.end_m - row.start_m) * n / steps) for n in range(steps + 1)]
-    if not all(any(one.reaches(point) for one in own) for point in points):
+    if not own:
         return ()
-    return tuple(one for one in own if any(one.reaches(point) for point in points))
+    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M))
+    stations = row.start_m + (row.end_m - row.start_m) / steps * np.arange(steps + 1)
+    (x, y), (along_x, along_y) = leg.start_m, leg.direction
+    feet = np.array([one.foot_m for one in own])
+    away = np.hypot(x + along_x * stations - feet[:, :1], y + along_y * stations - feet[:, 1:])  # hole, place
+    near = away <= REACH_M
+    if not near.any(axis=0).all():
+        return ()
+    return tuple(one for one, reaches in zip(own, near.any(axis=1).tolist(), strict=True) if reaches)
