@@ -137,6 +137,8 @@ def _weep_items(plan: Planned, found: Cutting, leg: str, side: int) -> Iterable[
     hole = min(plan.stability.weeps_of(leg), key=lambda one: abs(one.station_m - station), default=None)
     if hole is None or abs(hole.station_m - station) > _NEAR_WEEP_M:
         return
+    if any(abs(notch.station_m - station) < notch.width_m for notch in plan.water.notches_of(leg)):
+        return  # the pipe through the timber is what is shown here
     block = next((b for b in found.of_leg(leg) if b.bottom_m < hole.level_m < b.top0_m), None)
     if block is None:
         return

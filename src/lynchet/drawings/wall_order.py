@@ -63,10 +63,12 @@ def weep_words(face: Face, figures: Figures) -> str:
     found: dict[tuple[int, float], list[float]] = {}
     for hole in face.plan.stability.weeps_of(face.leg.id):
         found.setdefault((rows[hole.leg, hole.course], round(hole.up_m, 4)), []).append(face.x(hole.station_m))
-    return "; ".join(
-        f"course {row}, {figures.small(up)} over its underside, at {', '.join(figures.length(x) for x in sorted(at))}"
-        for (row, up), at in sorted(found.items())
-    )
+    unit = "" if figures.system == "us" else " mm"
+    said = []
+    for (row, up), at in sorted(found.items()):
+        places = ", ".join(figures.length(x) for x in sorted(at))
+        said.append(f"course {row}, {figures.small(up)}{unit} over its underside, at {places}")
+    return "; ".join(said)
 
 
 def length_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
