@@ -5,6 +5,7 @@ Fields after ISO 7200; "Checked: not yet" stands until somebody signs, so that n
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -179,6 +180,20 @@ def _foot(paper: Paper, fields: Fields) -> tuple[list[Item], list[str]]:
 def heading(text: str, at: tuple[float, float], room: float) -> Text:
     """The sheet's title in capitals at the head of the strip, made smaller where it is long."""
     said = printable(text).upper()
+    if width(said, 3.0, "bold") > room:
+        said = re.sub(r" \(\d+ OF \d+\)", "", said)  # the block in the corner has it in full
     h = min(5.0, room / max(width(said, 1.0, "bold"), 0.1))
     h = max(3.0, h)
-    return Text(id="heading", layer="key", at=at, text=shorten(said, room, h, "bold"), h=h, weight="bold")
+    return Text(id="heading", layer="key", at=at, text=_whole_words(said, room, h), h=h, weight="bold")
+
+
+def _whole_words(said: str, room: float, h: float) -> str:
+    """The text, or as many of its whole words as have room."""
+    if width(said, h, "bold") <= room:
+        return said
+    words = said.split(" ")
+    for count in range(len(words) - 1, 0, -1):
+        tried = " ".join(words[:count]).rstrip(",") + " …"
+        if width(tried, h, "bold") <= room:
+            return tried
+    return shorten(said, room, h, "bold")

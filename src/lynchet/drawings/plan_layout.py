@@ -29,6 +29,8 @@ class Layout:
     """Without items."""
     axis_deg: float
     """Of the own x axis in the file."""
+    turned: bool = False
+    """Whether the page is turned by a right angle against the file's own way up, which other plans may keep."""
 
     def world_turn(self, north_deg: float) -> float:
         """Direction of north in the own frame, anticlockwise from +x, from its bearing in the file."""
@@ -112,7 +114,7 @@ def lay_out_in(
         if best is None or view.scale < best.scale:
             best = view
     assert best is not None
-    return Layout(_shifted(plan, best, inner, core), axis)
+    return Layout(_shifted(plan, best, inner, core), axis, best.turn_deg != square)
 
 
 def _shifted(plan: Planned, view: View, inner: Box, core: list[Point]) -> View:

@@ -35,11 +35,28 @@ _LEVEL = 0.005
 def north_items(plan: Planned, layout: Layout, items: list[Item]) -> Iterable[Item]:
     """The north sign in the emptiest corner of the view, else on an edge, where north is known."""
     north = plan.project.site.north_deg
-    if north is None:
+    if north is None and not layout.turned:
         return
     spot = _emptiest(layout, items)
+    if layout.turned:
+        yield Label(id="turned-words", layer="labels", anchor=(unpaper(layout.view, spot),), role="mid", gap_mm=7.0,
+                    lines=("this plan is turned", _uphill(plan, layout.view)))  # fmt: skip
+    if north is None:
+        return
     yield Symbol(id="north", layer="section marks", name="north", at=unpaper(layout.view, spot),
                  turn_deg=layout.world_turn(north))  # fmt: skip
+
+
+def _uphill(plan: Planned, view: View) -> str:
+    """Where uphill lies on the page."""
+    x, y = plan.terraces.fall
+    if hypot(x, y) < _LEVEL:
+        return "by a right angle"
+    (x0, y0), (x1, y1) = view.paper((0.0, 0.0)), view.paper((x, y))
+    along, down = x1 - x0, y1 - y0
+    if abs(along) > abs(down):
+        return f"uphill is to the {'right' if along > 0 else 'left'}"
+    return f"uphill is {'down' if down > 0 else 'up'} the page"
 
 
 def has_free_spot(layout: Layout, items: list[Item]) -> bool:
