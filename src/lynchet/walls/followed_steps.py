@@ -38,7 +38,7 @@ def with_steps(project: Project, laid: Terraces, walls: Walls) -> tuple[Terraces
     if not any(abs(off) > _NOTHING_M for off in (*heads.values(), *feet.values())):
         return laid, walls
     cures = level_cures(project, [leg for leg in walls.legs if leg.segments], walls.standing)
-    levels = ((flight, _levels(flight, walls, heads, feet)) for flight in laid.flights)
+    levels = ((flight, _levels(flight, walls, laid.lattice, (feet, heads))) for flight in laid.flights)
     findings = [one for flight, levels_m in levels for one in _unlike(project, flight, levels_m, cures)]
     flights = tuple(_moved(flight, feet[flight.id], heads[flight.id]) for flight in laid.flights)
     faces = tuple(_face(face, heads) for face in laid.faces)
@@ -97,16 +97,21 @@ def _span(span: Span, left_m: float, right_m: float) -> Span:
                    right0_m=span.right0_m + right_m, right1_m=span.right1_m + right_m)  # fmt: skip
 
 
-def _levels(flight: Flight, walls: Walls, heads: Mapping[str, float], feet: Mapping[str, float]) -> list[float]:
+def _levels(
+    flight: Flight, walls: Walls, lattice: Lattice, offs_m: tuple[Mapping[str, float], Mapping[str, float]]
+) -> list[float]:
     """What one steps on from the foot up, as it comes out: the landing, at each rise the higher of box and wall."""
+    feet, heads = offs_m
     levels = [flight.foot_level_m + n * flight.riser_m for n in range(flight.risers + 1)]
     offs = [[feet[flight.id]], *([heads[flight.id]] for _ in levels[1:])]
-    for run in walls.runs:
-        if run.leg in (flight.line, *flight.lines) and _under(flight, run):
-            nearest = min(range(1, len(levels)), key=lambda n: abs(levels[n] - run.top_m))
-            off = run.top_m - levels[nearest]
-            if abs(off) < 0.5 * flight.riser_m:
-                offs[nearest].append(off)
+    for leg in {flight.line, *flight.lines}:
+        under = [run for run in walls.runs if run.leg == leg and _under(flight, run)]
+        if under:
+            top = max(under, key=lambda run: run.course)
+            planned = lattice.bottoms_m[top.course + 1]
+            nearest = min(range(1, len(levels)), key=lambda n: abs(levels[n] - planned))
+            if abs(levels[nearest] - planned) < FINE_M:
+                offs[nearest].append(top.top_m - planned)
     return [level + max(here) for level, here in zip(levels, offs, strict=True)]
 
 

@@ -15,6 +15,7 @@ from lynchet.walls.piece_marks import piece_marks
 
 LEAST_M2 = 1e-4
 """Timber that lies over other timber by less touches it at a cut."""
+_GRID_M = 1e-5
 
 
 def with_laid_under(project: Project, walls: Walls, pieces: Sequence[Piece]) -> tuple[Walls, tuple[Finding, ...]]:
@@ -46,7 +47,8 @@ def _under(walls: Walls, pieces: Sequence[Piece]) -> list[Piece]:
         if laid[n]:
             continue
         over = [k for k in range(n) if laid[k] and falling[k].course > piece.course]
-        if over and shapely.area(shapely.intersection(shapes[over], shapes[n])).max() > LEAST_M2:
+        # On a grid: edges that all but meet have lost whole overlaps without one.
+        if over and shapely.area(shapely.intersection(shapes[over], shapes[n], grid_size=_GRID_M)).max() > LEAST_M2:
             laid[n] = True
             found.append(piece)
     return found[::-1]
