@@ -10,6 +10,7 @@ from math import atan, degrees, isnan, nan
 import numpy as np
 import shapely
 
+from lynchet.core.changed import changed
 from lynchet.core.frame import Point
 from lynchet.core.outlines import polygons_of
 from lynchet.core.quick import quick
@@ -84,6 +85,28 @@ def places(yard: Yard) -> list[Place]:
         _place(yard, spot, spot.high_face in natural, slopes, front)
         for spot, slopes, front in zip(spots, zip(behind, before, strict=True), fronts, strict=True)
     ]
+
+
+def blocked(yard: Yard, found: Sequence[Place]) -> list[Place]:
+    """Places of the walls that weep holes serve, their loads and tiers on them, as they are with the holes blocked too.
+
+    Args:
+        yard: the earlier results.
+        found: all places.
+    """
+    legs = {place.leg for place in found if place.weep_m is not None}
+    rows = {leg.id: held_stretches(leg, yard.water) for leg in yard.walls.legs if leg.id in legs}
+    natural = _natural(yard.terraces)
+    shut = []
+    for place in found:
+        if place.weep_m is not None:
+            row = rows[place.leg][place.stretch]
+            rim_m = place.high_m if row.span.high_face in natural else place.top_m
+            _, one_shut, all_shut = _water(row.water, rim_m, None)
+            place = changed(place, one_shut_m=one_shut, all_shut_m=all_shut, weep_m=None)
+        if place.leg in legs:
+            shut.append(place)
+    return shut
 
 
 def _spots(yard: Yard) -> list[_Spot]:

@@ -163,7 +163,7 @@ def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
     project, built = untied.yard.project, untied.yard.walls
     seen = all_seen(built.legs, built.runs, mirrored=project.frame.mirrored)
     ties_vain = frozenset(s.leg for s in held.tied.untied)
-    told = Told(project, held.table, legs, ties_vain, untied, seen, blocked_factors(untied.yard))
+    told = Told(project, held.table, legs, ties_vain, untied, seen, blocked_factors(untied.yard, untied.places))
     boxes = {leg for leg, word in verdicts.items() if leg in held.boxed and word.verdict is Verdict.WATCH}
     words = [word for leg, word in sorted(verdicts.items()) if leg not in boxes]
     found = findings_on_walls(told, untied.places, words)

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from lynchet.core.findings import Finding, Verdict
-from lynchet.stability.behind import with_loads, with_tiers
 from lynchet.stability.checks import check
 from lynchet.stability.held_stretches import held_stretches
-from lynchet.stability.model import CASES, WEEP_BORE_M
-from lynchet.stability.places import Yard, places
+from lynchet.stability.model import CASES, WEEP_BORE_M, Place
+from lynchet.stability.places import Yard, blocked
 from lynchet.stability.spread import spread
 from lynchet.stability.thresholds import SHUT_CASES
-from lynchet.stability.weep_holes import Weeps, may_weep
+from lynchet.stability.weep_holes import may_weep
 from lynchet.units.format import small
 
 SOURCE = "PRACTICE: bore, spacing and care of weep holes"
@@ -24,14 +22,17 @@ _APART = {"metric": "1.2 m", "us": "4 ft"}
 _SHUT = [CASES.index(case) for case in SHUT_CASES]
 
 
-def blocked_factors(yard: Yard) -> Mapping[tuple[str, str], float]:
+def blocked_factors(yard: Yard, places: Sequence[Place]) -> Mapping[tuple[str, str], float]:
     """The least of what holds over what pushes with an outlet shut on each wall with weep holes, those shut too; by
-    wall and case."""
+    wall and case.
+
+    Args:
+        yard: the earlier results.
+        places: of all walls.
+    """
     if not yard.weeps.holes:
         return {}
-    shut = replace(yard, weeps=Weeps())
-    found, _ = with_tiers(shut, places(shut))
-    found = with_loads(shut, found)
+    found = blocked(yard, places)
     table = spread(check(yard.project, found), found)
     least = np.minimum(table.sliding, table.overturning)
     rows = np.flatnonzero(np.isin(table.case, _SHUT))
