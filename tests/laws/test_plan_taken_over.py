@@ -60,7 +60,10 @@ def test_a_wish_that_is_met_already_changes_nothing():
 
 
 class _Unread:
-    """A brief that nobody may look into."""
+    """A brief that nobody may look into but for how deep beds are dug."""
+
+    def __init__(self, dig_depth_m):
+        self.dig_depth_m = dig_depth_m
 
     def __getattr__(self, name):
         raise AssertionError(f"the water stage reads brief.{name}")
@@ -71,21 +74,21 @@ class _Unread:
     *(realistic(seed)[0] for seed in range(4)),
 ])  # fmt: skip
 def test_the_water_knows_no_brief(project):
-    """Nothing of a brief is read by the water stage, so that it may be taken from a plan of any other."""
+    """Nothing of a brief is read by the water stage but how deep beds are dug, so that it may be taken from a plan of
+    any other."""
     surveyed = ground(project)
     laid = terraces(project, surveyed, Standing())
     built = walls(project, surveyed, laid, Standing())
-    unread = replace(project, brief=_Unread())
+    unread = replace(project, brief=_Unread(project.brief.dig_depth_m))
     assert water(unread, surveyed, laid, built) == water(project, surveyed, laid, built)
 
 
 @pytest.mark.parametrize("edits", [
     (("brief.weeps", True),),
-    (("brief.dig_depth", "1 in"), ("brief.weeps", True)),
     (("brief.helps_off", ["pins"]), ("brief.ties", "never")),
 ])  # fmt: skip
 def test_another_brief_with_the_same_walls_takes_the_water_alone(edits):
-    """Weeps, digging depth or helps change what holds the walls, not where the water goes; all else is worked out."""
+    """Weeps or helps change what holds the walls, not where the water goes; all else is worked out."""
     first = plan_project(_steep(), effort=LIVE)
     asked = _steep(*edits)
     anew = plan_project(asked, effort=LIVE)
@@ -93,6 +96,14 @@ def test_another_brief_with_the_same_walls_takes_the_water_alone(edits):
     assert taken.water is first.water
     assert taken.stability is not first.stability
     assert plan_json(taken) == plan_json(anew)
+
+
+def test_water_under_beds_dug_deeper_is_told_anew():
+    """What is said of pipes under beds hangs on how deep they are dug: such water is worked out again."""
+    first = plan_project(_steep(), effort=LIVE)
+    asked = _steep(("brief.dig_depth", "1 in"), ("brief.weeps", True))
+    taken = plan_project(asked, effort=LIVE, before=first, known=[first])
+    assert plan_json(taken) == plan_json(plan_project(asked, effort=LIVE))
 
 
 def test_water_of_other_walls_or_another_effort_is_not_taken():

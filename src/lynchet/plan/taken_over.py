@@ -1,6 +1,7 @@
 """A plan whose walls come out as those of an earlier one: what follows is taken from that one, not worked out again.
 
-All of it where the file asks for the same after the walls; where only the brief differs, the water, which knows none.
+All of it where the file asks for the same after the walls; where only the brief differs, the water, which knows of it
+only how deep beds are dug.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ def taken_over(
 def water_taken_over(
     known: Sequence[Plan], project: Project, inputs: tuple[Ground, Standing, Effort], laid: Terraces, built: Walls
 ) -> Water | None:
-    """The water of an earlier plan with the same terraces and walls, whatever its brief; None where there is none.
+    """The water of an earlier plan with the same terraces and walls, whatever else its brief; None where there is none.
 
     Args:
         known, project, inputs, laid, built: as above.
@@ -59,8 +60,8 @@ def water_taken_over(
 
 
 def _without_brief(project: Project) -> Project:
-    """The file as the water stage sees it."""
-    return replace(project, brief=_BARE, defaults=())
+    """The file as the water stage sees it: a pipe under a bed is told by how deep the bed is dug."""
+    return replace(project, brief=replace(_BARE, dig_depth_m=project.brief.dig_depth_m), defaults=())
 
 
 def _after_walls(project: Project) -> Project:
