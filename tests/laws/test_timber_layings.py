@@ -43,7 +43,7 @@ def _avoid(rng: np.random.Generator, walls: Walls) -> tuple[Avoid, SimpleNamespa
                      for s in np.arange(low + 0.2, high - 0.2, 1.2)
                      if not any(o.start_m - 0.2 < s < o.end_m + 0.2 for o in taken)]  # fmt: skip
     fixings = tuple((one.leg, one.course, one.station_m) for one in (*ties, *pins))
-    return Avoid(tuple(openings), fixings), SimpleNamespace(ties=ties, pins=pins)
+    return Avoid(tuple(openings), fixings), SimpleNamespace(ties=ties, pins=pins, weeps=())
 
 
 @pytest.mark.parametrize("chunk", range(6))

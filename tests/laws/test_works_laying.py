@@ -62,8 +62,12 @@ def _acts(yard: str) -> tuple[Act, ...]:
     marks = {name: piece for piece, name in wall_piece_names(plan).items()}
     found = []
     for content, today in zip(day_contents(plan, Words()), day_parts(plan), strict=True):
-        for step, share in zip(content.steps, today.shares, strict=True):
-            text = " ".join((step.text, *step.more))
+        acts: list[list[str]] = []
+        for step in content.steps:  # what is marked first is several acts of one task
+            acts += [[]] if step.part <= 1 else []
+            acts[-1] += [step.text, *step.more]
+        for words, share in zip(acts, today.shares, strict=True):
+            text = " ".join(words)
             laid = tuple(dict.fromkeys(marks[name] for name in _named(text, {name.split()[0] for name in marks})))
             task = share.task
             found.append(Act(content.number, task.kind, task.terrace, laid if task.kind in ("first course", "courses")
