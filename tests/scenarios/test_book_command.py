@@ -106,7 +106,7 @@ def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     taken = tmp_path / "taken"
     taken.write_text("mine", encoding="utf-8")
     done = command("book", str(YARDS / "plain.toml"), "--permit", "--effort", "live", "--out", str(taken))
-    assert done.status == 2 and "cannot be written" in done.err and "Traceback" not in done.err
+    assert done.status == 2 and "is a file: name a folder" in done.err and "Traceback" not in done.err
     assert taken.read_text(encoding="utf-8") == "mine"
 
 

@@ -75,10 +75,12 @@ def fall_items(plan: Planned, layout: Layout, items: list[Item], figures: Figure
     ends = (at[0] + k * x, at[1] + k * y), (at[0] - k * x, at[1] - k * y)
     yield Line(id="fall", layer="section marks", pts=ends, pen="outline", role="earth", arrow=True, alt="fall")
     steep = figures.ratio(hypot(x, y))
-    beside = _beside(view, items, view.paper(at))
+    spot = view.paper(at)
+    beside = _beside(view, items, spot)
     lines = ("the ground falls", f"{steep} this way") if beside else ("the ground", f"falls {steep}", "this way")
-    yield Label(id="fall-words", layer="labels", anchor=(at,), gap_mm=3.0, role="earth", weight="semibold", priority=1,
-                lines=lines)  # fmt: skip
+    hang = at if beside else unpaper(view, _past_end(view, items, spot))
+    yield Label(id="fall-words", layer="labels", anchor=(hang,), gap_mm=3.0, role="earth", weight="semibold",
+                priority=1, lines=lines)  # fmt: skip
 
 
 def _beside(view: View, items: list[Item], at: Point) -> bool:
@@ -89,8 +91,16 @@ def _beside(view: View, items: list[Item], at: Point) -> bool:
 
 def _upright(view: View, items: list[Item], at: Point) -> bool:
     """Whether the words in three lines stand over or under an arrow."""
-    rooms = [(at[1] - 15.5, at[1] - 6.0), (at[1] + 6.0, at[1] + 15.5)]
-    return any(_on_paper(view, items, (at[0] - 11.0, a, at[0] + 11.0, b)) for a, b in rooms)
+    return _past_end(view, items, at) != at
+
+
+def _past_end(view: View, items: list[Item], at: Point) -> Point:
+    """The end of the arrow past which the words in three lines stand on free paper; its middle where there is none."""
+    for way in (-1.0, 1.0):
+        near, far = sorted((at[1] + way * 6.0, at[1] + way * 15.5))
+        if _on_paper(view, items, (at[0] - 11.0, near, at[0] + 11.0, far)):
+            return at[0], at[1] + way * _ARROW_MM / 2.0
+    return at
 
 
 def _on_paper(view: View, items: list[Item], room: Box) -> bool:
