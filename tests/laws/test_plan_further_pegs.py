@@ -185,7 +185,7 @@ def test_wall_and_day_sheets_say_where_steps_stand(plan: Plan) -> None:
              for sheet in wall_sheets(planned, Stamp())]  # fmt: skip
     told = " ".join(" ".join((step.text, *step.more)) for day in day_contents(plan, Words("en")) for step in day.steps)
     for place in flight_places(plan):
-        left, right = figures.words(place.left_m), figures.words(place.right_m)
+        left, right = figures.height(place.left_m), figures.height(place.right_m)
         row = re.compile(".{1,14}?".join(re.escape(text) for text in (place.flight, place.leg, left, right)))
         assert any(row.search(note) for note in notes), place
         flight = next(one for one in plan.terraces.flights if one.id == place.flight)
