@@ -9,6 +9,7 @@ import pytest
 
 from demo_plans import demo
 from lynchet.core.standing import Standing
+from lynchet.plan.flight_places import flight_places
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import pieces_of
 from lynchet.project import model as pm
@@ -16,6 +17,7 @@ from lynchet.stability.model import Place, Stability, Weep
 from lynchet.stability.stage import stability
 from lynchet.terraces.stage import terraces
 from lynchet.walls.model import Leg, Piece, Walls
+from lynchet.walls.seen import all_seen
 from lynchet.walls.stage import walls
 from lynchet.water.model import Water
 from lynchet.water.stage import water
@@ -171,3 +173,17 @@ def test_weep_holes_are_told_to_those_who_bore_pay_for_and_rinse_them():
     assert any("weep" in one.what for one in plan.works.upkeep)
     named = [task.name for task in plan.works.tasks if "weep holes" in task.name]
     assert named and not any("weep" in one.what for one in demo("side_yard").works.upkeep)
+
+
+def test_no_hole_is_closed_by_steps() -> None:
+    """Steps set against a wall would close a hole behind them, and nobody could rinse it: in front of every wall with
+    steps in the L garden no hole lies between the sides of the steps, and there are holes beside them."""
+    plan = demo("l_garden")
+    seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+    beside = 0
+    for place in flight_places(plan):
+        flight = next(one for one in plan.terraces.flights if one.id == place.flight)
+        own = [seen[hole.leg].x(hole.station_m) for hole in plan.stability.weeps if hole.leg == place.leg]
+        assert not flight.treads or not any(place.left_m - 0.03 < at < place.right_m + 0.03 for at in own)
+        beside += any(0.0 < place.left_m - at < 0.6 or 0.0 < at - place.right_m < 0.6 for at in own)
+    assert beside

@@ -63,7 +63,7 @@ def stability(
     Returns:
         Checks, ties, pins and findings. A yard without walls gives an empty result.
     """
-    weeps = lay_out_weeps(walls, water) if project.brief.weeps else Weeps()
+    weeps = lay_out_weeps(walls, water, terraces.flights) if project.brief.weeps else Weeps()
     yard = Yard(project, ground, terraces, walls, water, weeps)
     found, tiers = with_tiers(yard, places(yard))
     found = with_loads(yard, found)

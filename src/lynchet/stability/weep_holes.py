@@ -18,7 +18,7 @@ from lynchet.core.frame import Point
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch, held_stretches
 from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M, Weep
-from lynchet.terraces.model import HOUSE
+from lynchet.terraces.model import HOUSE, Flight
 from lynchet.walls.model import Leg, Run, Walls
 from lynchet.water.model import Water
 
@@ -33,6 +33,10 @@ HEIGHTS = (0.25, 0.5, 0.75)
 bore, and told by plain shares. PRACTICE."""
 NOTCH_CLEAR_M = 0.15
 JOINT_CLEAR_M = 0.15
+BEFORE_M = 0.3
+"""Steps that come nearer to the timber than this stand before it: no hole could be rinsed there. PRACTICE."""
+STEP_CLEAR_M = 0.04
+"""From the side of a step to the middle of a bore. PRACTICE."""
 _STEP_M = 0.025
 _ROUNDING_M = 1e-6
 REACH_M = SPACING_M / 2.0 + _ROUNDING_M
@@ -83,24 +87,39 @@ class _Spot:
     """Over the underside of its course, at the front."""
 
 
-def lay_out_weeps(walls: Walls, water: Water) -> Weeps:
+def lay_out_weeps(walls: Walls, water: Water, flights: Sequence[Flight] = ()) -> Weeps:
     """Holes along every stretch with drain stone behind it, evenly, moved aside where something is in the way.
 
     Args:
         walls: legs, runs, and joints of what stands.
         water: its levels say where water is looked for; its notches are kept clear of.
+        flights: steps, whose timber would close a hole behind it.
     """
+    steps = {leg.id: _before(leg, flights) for leg in walls.legs}
     rows = {(leg.id, n): row for leg in walls.legs for n, row in enumerate(held_stretches(leg, water))}
     wanted = {key: row for key, row in rows.items() if may_weep(row)}
     bored: list[Bored] = []
     for leg in walls.legs:
         for group in _groups([row for (name, _), row in wanted.items() if name == leg.id]):
-            spots = [spot for row in group for spot in _spots(walls, water, leg, row)]
+            spots = [spot for row in group for spot in _spots(walls, water, leg, row)
+                     if not any(low < spot.station_m < high for low, high in steps[leg.id])]  # fmt: skip
             chosen = _chosen(spots, group[0].start_m, group[-1].end_m)
             bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot.station_m)) for spot in chosen]
     served = {key: near for key, row in wanted.items() if (near := _serving(walls.leg(key[0]), row, bored))}
     needed = {one.hole for near in served.values() for one in near}
     return Weeps(_numbered(one.hole for one in bored if one.hole in needed), served)
+
+
+def _before(leg: Leg, flights: Sequence[Flight]) -> list[tuple[float, float]]:
+    """Stations of a wall with steps set against it, a little more on both sides."""
+    found = []
+    for tread in (tread for flight in flights for tread in flight.treads):
+        stations = [leg.station_of(point) for point in tread.outline_m]
+        lefts = [(x - leg.start_m[0]) * leg.normal[0] + (y - leg.start_m[1]) * leg.normal[1]
+                 for x, y in tread.outline_m]  # fmt: skip
+        if min(lefts) < leg.thickness_m + BEFORE_M and max(lefts) > -BEFORE_M:
+            found.append((min(stations) - STEP_CLEAR_M, max(stations) + STEP_CLEAR_M))
+    return found
 
 
 def may_weep(row: HeldStretch) -> bool:
