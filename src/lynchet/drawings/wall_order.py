@@ -66,7 +66,7 @@ def weep_words(face: Face, figures: Figures) -> str:
     unit = "" if figures.system == "us" else " mm"
     said = []
     for (row, up), at in sorted(found.items()):
-        places = ", ".join(figures.length(x) for x in sorted(at))
+        places = ", ".join(figures.timber(x) for x in sorted(at))
         said.append(f"course {row}, {figures.small(up)}{unit} over its underside, at {places}")
     return "; ".join(said)
 
