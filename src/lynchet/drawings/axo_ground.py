@@ -150,7 +150,7 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     shape = areas(shape)
     for strip, front_m in strips:
         _in_front(made, face, areas(shapely.intersection(shape, strip)), front_m)
-    shape = areas(shapely.difference(shape, lean))
+    shape = sound(shapely.difference(shape, lean))
     cut, low = done.get(f"{terrace}/bench", 0.0), flat(made.block.floor_m)
     begun, left = _share_of(shape, plan.terraces.along, cut)
     surface = plan.ground.surface
@@ -163,9 +163,9 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
     _filled(made, face, native, dug_m)
     soil = done.get(f"{face.id}/bed soil", 0.0)
     if soil > 0:
-        own = areas(shapely.difference(areas(shapely.intersection(face.polygon, made.block.shape)), lean))
+        own = sound(shapely.difference(areas(shapely.intersection(face.polygon, made.block.shape)), lean))
         timber = [run.polygon for run in plan.walls.runs if run.polygon.intersects(own)]
-        own = areas(shapely.difference(own, united(tuple(timber)))) if timber else own
+        own = sound(shapely.difference(own, united(tuple(timber)))) if timber else own
         walked = areas(united(tuple(shapely.polygons(ring) for ring in _walked(plan, face))))
         for part in polygons_of(shapely.intersection(own, walked)):
             made.cells.append(Cell(STRIP, part, flat(face.level_m), flat(dug_m), f"{face.id}/bed soil"))
@@ -362,13 +362,17 @@ def _share_of(shape: Any, along: tuple[float, float], share: float) -> tuple[Any
 
 
 def areas(shape: Any) -> Any:
-    """The polygons of a shape alone, made sound where an overlay off the grid left a hole past its rim."""
-    import shapely
+    """The polygons of a shape alone."""
     from shapely.geometry import MultiPolygon
 
-    if not shapely.is_valid(shape):
-        shape = shapely.make_valid(shape)
     return shape if shape.geom_type in ("Polygon", "MultiPolygon") else MultiPolygon(list(polygons_of(shape)))
+
+
+def sound(shape: Any) -> Any:
+    """The polygons of a shape alone, made sound where an overlay off the grid left a hole past its rim."""
+    import shapely
+
+    return areas(shape if shapely.is_valid(shape) else shapely.make_valid(shape))
 
 
 def polygons_of(shape: Any) -> Iterator[Any]:
