@@ -18,7 +18,6 @@ from lynchet.plan.effort import FULL, Effort
 from lynchet.plan.found import found_findings
 from lynchet.plan.gathered import Gathered, gathered
 from lynchet.plan.model import Plan
-from lynchet.plan.notches_sawn import sawn_findings
 from lynchet.plan.placed import Placed, placed_of
 from lynchet.plan.priced_stock import with_prices
 from lynchet.plan.sharing import FASTENERS
@@ -134,7 +133,6 @@ def plan_on(
     say("pieces")
     cut = pieces_of(project, built, drained, held, standing)
     built, under = with_laid_under(project, built, cut.pieces)
-    sawn = sawn_findings(project, built, drained, standing)
     say("timber")
     bought = timber(with_prices(project), laid, built, cut.pieces, held, effort.cutting_work)
     say("clash")
@@ -150,7 +148,7 @@ def plan_on(
     moved = with_soil_cost(moved, worked)
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,
-        found, cut.findings, (*stood, *under, *sawn, *soil_left_findings(project, moved.account)),
+        found, cut.findings, (*stood, *under, *soil_left_findings(project, moved.account)),
     )  # fmt: skip
 
 
