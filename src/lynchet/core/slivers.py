@@ -30,5 +30,5 @@ def areas_of(shape: Any) -> Any:
 
     if shapely.get_type_id(shape) in (shapely.GeometryType.POLYGON, shapely.GeometryType.MULTIPOLYGON):
         return shape
-    parts = shapely.get_parts(shape)
+    parts = shapely.get_parts(shapely.get_parts(shape))  # a collection may hold several polygons as one
     return shapely.multipolygons(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON])

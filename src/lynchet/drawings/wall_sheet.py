@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from lynchet.core.enumerated import enumerated
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import end_words, pad_words
@@ -52,9 +53,7 @@ def _titled(pages: Sequence[Page], n: int) -> str:
     for leg in legs_on(pages[n]):
         on = [k for k, page in enumerate(pages) if leg in legs_on(page)]
         said.append(leg + (f" ({on.index(n) + 1} of {len(on)})" if len(on) > 1 else ""))
-    if len(said) == 1:
-        return f"Wall {said[0]}"
-    return f"Walls {', '.join(said[:-1])} and {said[-1]}"
+    return f"Wall{'' if len(said) == 1 else 's'} {enumerated(said)}"
 
 
 def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> Sheet:

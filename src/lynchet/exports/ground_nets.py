@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from lynchet.core.frame import Frame
+from lynchet.core.slivers import areas_of
 from lynchet.earth.finishes import BANK, Finish, finishes_of
 from lynchet.earth.solids import Owners
 from lynchet.exports.flat_nets import flat_triangles
@@ -47,7 +48,7 @@ def ground_after(plan: Plan) -> Mesh:
     if taken:
         left = shapely.difference(surface.polygons, shapely.union_all(taken))
     rest = zip(left, surface.planes.tolist(), strict=True)
-    parts = [(_areas(polygon), plane) for polygon, plane in (*flat, *sloped, *((one, tuple(to)) for one, to in rest))]
+    parts = [(areas_of(polygon), plane) for polygon, plane in (*flat, *sloped, *((one, tuple(to)) for one, to in rest))]
     parts = [(polygon, plane) for polygon, plane in parts if polygon.area > _NO_AREA_M2]
     timber = shapely.union_all([_polygon(run.outline_m) for run in plan.walls.runs])
     return _net(parts, list(upright_faces(parts, timber)), plan.project.frame)
@@ -102,17 +103,6 @@ def _net(parts: Iterable[Part], upright: Iterable[Sequence[Corner]], frame: Fram
         triangles.append((len(points), len(points) + 1, len(points) + 2))
         points += face
     return _upward(_outward(np.array(points).reshape(-1, 3), frame), np.array(triangles, dtype=np.intp).reshape(-1, 3))
-
-
-def _areas(shape: Any) -> Any:
-    """Polygons alone: a difference may leave lines and points."""
-    from shapely.geometry import MultiPolygon
-
-    if shape.geom_type in ("Polygon", "MultiPolygon"):
-        return shape
-    parts = [part for part in shape.geoms if part.geom_type == "Polygon"]
-    parts += [one for part in shape.geoms if part.geom_type == "MultiPolygon" for one in part.geoms]
-    return MultiPolygon(parts)
 
 
 def _outward(points: Any, frame: Frame) -> Any:

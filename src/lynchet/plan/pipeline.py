@@ -122,8 +122,7 @@ def plan_on(
     say("walls")
     laid, built = with_steps(project, laid, walls(project, surveyed, laid, standing))
     inputs = surveyed, standing, effort
-    taken = taken_over(earlier.plans, project, inputs, laid, built)
-    if taken is not None:
+    if (taken := taken_over(earlier.plans, project, inputs, laid, built)) is not None:
         return taken
     say("water")
     known = water_taken_over(earlier.plans, project, inputs, laid, built)
@@ -145,10 +144,9 @@ def plan_on(
     found = (*found, *clash_findings(plant_clashes(planted, things), project.units), *plant_stays(project, planted))
     say("works")
     worked = works(Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted), effort.name == "full")
-    moved = with_soil_cost(moved, worked)
     return Plan(
-        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, moved, bought, planted, worked,
-        found, cut.findings, (*stood, *under, *soil_left_findings(project, moved.account)),
+        project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, with_soil_cost(moved, worked),
+        bought, planted, worked, found, cut.findings, (*stood, *under, *soil_left_findings(project, moved.account)),
     )  # fmt: skip
 
 

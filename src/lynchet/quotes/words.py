@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot
 
+from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Verdict
 from lynchet.plan.bed_area import beds_words
 from lynchet.plan.figures import Figures, figures
@@ -107,7 +108,7 @@ def _walls(plan: Plan, found: Figures) -> Iterator[str]:
         held.append("pinned into the ground with steel bars")
     if found.ties:
         held.append(f"tied back into the bank by {_count(found.ties, 'timber')} with cross-pieces")
-    yield f"The walls are {_and(held)}; corners lap."
+    yield f"The walls are {enumerated(held)}; corners lap."
 
 
 def _drains(plan: Plan) -> Iterator[str]:
@@ -132,7 +133,7 @@ def _flights(plan: Plan) -> Iterator[str]:
         for (risers, wide), many in sizes.items()
     ]
     if flights:
-        yield f"Steps of the same timber: {_and(flights)}."
+        yield f"Steps of the same timber: {enumerated(flights)}."
 
 
 def waits_for(plan: Plan) -> tuple[str, ...]:
@@ -190,7 +191,3 @@ def money(hundredths: int, currency: str) -> str:
 
 def _count(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
-
-
-def _and(parts: list[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

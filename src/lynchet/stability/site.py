@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.stability.model import HeightCheck, Place, TierCheck
@@ -103,7 +104,7 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
 
 
 def _walls(walls: Sequence[str]) -> str:
-    return f"Wall {walls[0]}" if len(walls) == 1 else f"Walls {', '.join(walls[:-1])} and {walls[-1]}"
+    return f"Wall{'' if len(walls) == 1 else 's'} {enumerated(walls)}"
 
 
 def load_findings(project: Project, places: Sequence[Place]) -> list[Finding]:

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.changed import changed
+from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.project.things import Hole
 from lynchet.units.format import length as length_text
@@ -173,10 +174,9 @@ def hole_findings(yard: Yard, dug: Sequence[Dug], met: Sequence[Met], levels: Se
 
 
 def _water(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
-    hole, units = met.hole, yard.project.units
-    found_m = hole.water_depth_m or 0.0
+    hole, found_m = met.hole, met.hole.water_depth_m or 0.0
     text = (
-        f"Test hole {hole.name} met water {length_text(found_m, units)} down{_level(yard, hole)}. "
+        f"Test hole {hole.name} met water {length_text(found_m, yard.project.units)} down{_level(yard, hole)}. "
         f"{_lowest(yard, dug, met.water_m, 'below that water')} Stone alone drains nothing there: walls without a "
         "pipe are checked as if water stood to their top. Have a pipe laid behind them, dig in the dry season, and ask "
         "a geotechnical engineer before you build."
@@ -188,10 +188,9 @@ def _water(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
 
 
 def _rock(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
-    hole, units = met.hole, yard.project.units
-    found_m = hole.refusal_depth_m or 0.0
+    hole, found_m = met.hole, met.hole.refusal_depth_m or 0.0
     text = (
-        f"In test hole {hole.name} the spade stopped {length_text(found_m, units)} down. "
+        f"In test hole {hole.name} the spade stopped {length_text(found_m, yard.project.units)} down. "
         f"{_lowest(yard, dug, met.rock_m, 'below what stopped it, taken as deep under the old ground as in the hole')} "
         "Drive a bar along the line every half metre (20 in) before you order. Where it stops too high, write it under "
         "[[found]] (rock, with its depth) and plan again, or ask a geotechnical engineer."
@@ -225,7 +224,7 @@ def _lowest(yard: Yard, dug: Sequence[Dug], below_m: Floats, under: str) -> str:
     if not others:
         return f"{text}."
     told = others if len(others) <= _TOLD else [*others[:_TOLD], f"{len(others) - _TOLD} more"]
-    return f"{text}; so {'does that' if len(others) == 1 else 'do those'} of {_listed(told)}."
+    return f"{text}; so {'does that' if len(others) == 1 else 'do those'} of {enumerated(told)}."
 
 
 def _slow(yard: Yard, dug: Sequence[Dug], met: Met, levels: Sequence[WaterLevel]) -> list[Finding]:
@@ -239,7 +238,7 @@ def _slow(yard: Yard, dug: Sequence[Dug], met: Met, levels: Sequence[WaterLevel]
         "Keep the weep holes in them open, the only way out for it"
         if yard.project.brief.weeps else "Let it out by weep holes (`weeps = true` under [brief])"
     )  # fmt: skip
-    behind = f"wall{'' if len(legs) == 1 else 's'} {_listed(legs)}"
+    behind = f"wall{'' if len(legs) == 1 else 's'} {enumerated(legs)}"
     text = (
         f"In test hole {met.hole.name} water sank by {rate_text(rate, units)}: under {rate_text(SLOW_MM_H, units)} is "
         f"slow ground. The stone behind {behind}, which has no pipe, fills and stays full. {kept}, or have a pipe laid "
@@ -251,8 +250,3 @@ def _slow(yard: Yard, dug: Sequence[Dug], met: Met, levels: Sequence[WaterLevel]
             source="PRACTICE",
         )
     ]  # fmt: skip
-
-
-def _listed(names: Sequence[str]) -> str:
-    """ "A0", "A0, A1 and W2"."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

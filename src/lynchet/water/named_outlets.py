@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import dist
 
+from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small
@@ -103,6 +104,4 @@ def _without_pipe(levels: Sequence[WaterLevel]) -> str:
 
 def _walls_named(legs: Sequence[str]) -> str:
     """ "wall W2", "walls A0, W2 and W3"."""
-    if len(legs) == 1:
-        return f"wall {legs[0]}"
-    return f"walls {', '.join(legs[:-1])} and {legs[-1]}"
+    return f"wall{'' if len(legs) == 1 else 's'} {enumerated(legs)}"

@@ -8,6 +8,7 @@ from dataclasses import replace
 from itertools import accumulate, pairwise
 from math import dist
 
+from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.water.laying import solved
 from lynchet.water.layouts import all_options
@@ -117,9 +118,7 @@ def _half(
 
 def _drains(mine: Sequence[Drain]) -> str:
     names = [drain.id for drain in mine]
-    if len(names) == 1:
-        return f"Drain {names[0]} has"
-    return f"Drains {', '.join(names[:-1])} and {names[-1]} have"
+    return f"Drain {names[0]} has" if len(names) == 1 else f"Drains {enumerated(names)} have"
 
 
 def one_way_findings(chains: tuple[Chain, ...], drains: tuple[Drain, ...], ends: dict[str, str]) -> list[Finding]:
