@@ -13,13 +13,15 @@ from shapely.geometry import Polygon
 from flight_yards import flight_plan
 from lynchet.core.findings import Verdict
 from lynchet.core.standing import LegStanding, Standing
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.wall_face import face_of
+from lynchet.drawings.wall_order import courses
 from lynchet.exports.setting_rows import set_points
 from lynchet.plan.building_days import days_of
 from lynchet.plan.built import built_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_on
 from lynchet.plan.placed import placed
-from lynchet.timber.to_come import piece_stands
 from lynchet.walls.rod import rod_courses
 from standing_yards import as_written, courses_of, planned, stands, walls_of
 
@@ -166,8 +168,8 @@ def test_nothing_is_to_be_laid_under_what_stands(name, wall):
     told = 0
     for course in range(2, courses_of(before, wall) + 1) if name == "plain" else (3,):
         plan = planned(name, *built_edits(before, [f"{wall}:{course}"]))
-        there = [piece for piece in plan.pieces if piece_stands(plan.walls, piece)]
-        coming = [piece for piece in plan.pieces if not piece_stands(plan.walls, piece)]
+        there = [piece for piece in plan.pieces if plan.walls.stands(piece)]
+        coming = [piece for piece in plan.pieces if not plan.walls.stands(piece)]
         assert not [(a.id, b.id) for a in coming for b in there if a.course < b.course and _overlap(a, b) > 1e-4]
         under = [piece for piece in there if piece.leg != wall]
         found = of_code(plan, "standing.under")
@@ -242,3 +244,21 @@ def test_levels_in_a_yard_where_nothing_stands_are_those_of_the_lattice():
     assert walls and all(round(mark.level_m, 9) in bottoms for mark in walls)
     same = replace(plan.terraces, flights=plan.terraces.flights)
     assert same == plan.terraces
+
+
+def test_wall_sheets_say_which_pieces_stand():
+    """In the laying order of every wall of a garden in which two courses of one stand, the pieces that stand are marked
+    so, whole courses by one word, and no other is."""
+    plan, marked = garden("A0", 2), 0
+    for leg in plan.walls.legs:
+        if not leg.segments:
+            continue
+        rows = courses(face_of(plan, leg), ((0.0, leg.length_m),), Figures("metric"))
+        for row, said, _ in rows[:-1]:
+            mine = [piece for piece in plan.pieces if piece.leg == leg.id
+                    and piece.course - leg.lowest_course + 1 == int(row)]  # fmt: skip
+            there = sum(plan.walls.stands(piece) for piece in mine)
+            words = said.count("stand")
+            assert words == (1 if there == len(mine) else there), (leg.id, row, said)
+            marked += words
+    assert marked

@@ -46,7 +46,7 @@ def courses(face: Face, shown: Sequence[Interval], figures: Figures) -> list[Row
         top = max(piece.top_m for piece in pieces)
         ties = sum(tie.course == pieces[0].course for tie in face.plan.stability.ties_of(face.leg.id))
         tied = (f"+ {ties} tie" + ("s" if ties > 1 else ""),) if ties else ()
-        stands = [piece for piece in pieces if _stands(face, piece)]
+        stands = [piece for piece in pieces if face.plan.walls.stands(piece)]
         there = ("stand" if len(stands) > 1 else "stands",) if len(stands) == len(pieces) else ()
         named = (f"{marks[piece.id]} stands" if piece in stands and not there else marks[piece.id] for piece in pieces)
         said = "  ".join((*named, *there, *tied))
@@ -58,12 +58,6 @@ def pin_words(face: Face, figures: Figures) -> str:
     """Where the pins of a wall are driven, from its left end; empty without pins."""
     at = sorted(face.x(pin.station_m) for pin in face.plan.stability.pins_of(face.leg.id))
     return ", ".join(figures.length(x) for x in at)
-
-
-def _stands(face: Face, piece: Piece) -> bool:
-    """Whether a piece is there already, or counts as laid."""
-    middle = (max(piece.start_m) + min(piece.end_m)) / 2.0
-    return face.plan.walls.standing.stands(piece.leg, piece.course, middle)
 
 
 def weep_words(face: Face, figures: Figures) -> str:

@@ -19,7 +19,7 @@ from lynchet.timber.model import Fastener, Timber
 from lynchet.timber.saying import Told, findings_of
 from lynchet.timber.sizes import Sizes, sizes_of
 from lynchet.timber.steps import sawn_along, sawn_faces_m2, step_screws
-from lynchet.timber.to_come import base_pins, piece_stands, ties_to_come, to_drive
+from lynchet.timber.to_come import base_pins, ties_to_come, to_drive
 from lynchet.walls.model import Piece, Walls
 from lynchet.walls.piece_marks import piece_marks
 
@@ -41,7 +41,7 @@ def timber(
     """
     wood = project.timber
     steps = step_pieces(terraces.flights, wood.thickness_m, wood.course_m)
-    new = [piece for piece in pieces if not piece_stands(walls, piece)]
+    new = [piece for piece in pieces if not walls.stands(piece)]
     wanted = wanted_of(project, walls, new, stability, steps)
     bought = buy(wood, wanted, cutting_work)
     strength = strength_of(wood, project.units)

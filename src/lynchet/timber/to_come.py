@@ -6,15 +6,10 @@ from collections.abc import Sequence
 
 from lynchet.stability.model import Stability, Tie
 from lynchet.timber.model import Fastener
-from lynchet.walls.model import Piece, Walls
+from lynchet.walls.model import Walls
 
 LAP_M = 0.5
 """Screws and pins of a lapped corner stand past the end of the stretch that carries them, by less than this."""
-
-
-def piece_stands(walls: Walls, piece: Piece) -> bool:
-    """Whether a piece of a course stands."""
-    return walls.standing.stands(piece.leg, piece.course, 0.25 * (sum(piece.start_m) + sum(piece.end_m)))
 
 
 def ties_to_come(walls: Walls, stability: Stability) -> tuple[Tie, ...]:

@@ -41,7 +41,7 @@ def _under(walls: Walls, pieces: Sequence[Piece]) -> list[Piece]:
 
     falling = sorted(pieces, key=lambda one: (-one.course, one.id))
     shapes: Any = shapely.polygons([one.outline_m for one in falling])
-    laid = [walls.standing.stands(one.leg, one.course, 0.25 * (sum(one.start_m) + sum(one.end_m))) for one in falling]
+    laid = [walls.stands(one) for one in falling]
     found = []
     for n, piece in enumerate(falling):
         if laid[n]:

@@ -342,6 +342,10 @@ class Walls:
         """
         return self._legs[leg]
 
+    def stands(self, piece: Piece) -> bool:
+        """Whether a piece stands already, by its middle."""
+        return self.standing.stands(piece.leg, piece.course, 0.25 * (sum(piece.start_m) + sum(piece.end_m)))
+
     def runs_of(self, leg: str, course: int) -> tuple[Run, ...]:
         """Runs of one course of one leg, in order along it; empty where none is laid."""
         return self._runs.get((leg, course), ())
