@@ -39,7 +39,7 @@ def test_dxf_opens_without_errors_and_pieces_lie_where_they_are(units: str) -> N
     unit = FOOT if units == "us" else 1.0
     assert document.header["$INSUNITS"] == (2 if units == "us" else 6)
     assert {layer.dxf.name for layer in document.layers} <= {*LAYERS, PIECES, STOP, "0", "Defpoints"}
-    inserts = {entity.dxf.name: entity for entity in document.modelspace().query("INSERT")}
+    inserts = {entity.dxf.name: entity for entity in document.modelspace().query(f'INSERT[layer=="{PIECES}"]')}
     assert len(inserts) == len(plan.pieces) > 0
     for piece in plan.pieces:
         insert = inserts[piece.id.replace("/", "_")]

@@ -25,10 +25,15 @@ from told.read_beds import beds
 from told.read_ground import ground
 from told.read_levels import levels
 from told.read_timber import timber
-from told.read_walls import walls
+from told.read_walls import walls, weep_holes
 from told.read_words import words
 from told.read_works import works
 
+WEEPS: Wanted = {
+    "weep holes of a wall": ("water sheet", "setting-out.csv", "drawing", "model"),
+    "level of a weep hole": ("setting-out.csv", "drawing"),
+    "weep holes to bore": ("order-list.csv",),
+}
 LAWS: dict[str, tuple[Reader, Wanted]] = {
     "walls": (walls, {
         "number of walls": ("screen", "first look", "book"),
@@ -40,6 +45,7 @@ LAWS: dict[str, tuple[Reader, Wanted]] = {
         "pieces of a wall": ("drawing", "model"),
         "pieces to cut of a wall": ("pieces.csv",),
         "number of ties": ("model",),
+        **WEEPS,
         "number of risers": ("terraces sheet",),
         "height of a riser": ("section",),
         "timbers of a flight": ("model", "pieces.csv"),
@@ -178,3 +184,13 @@ def test_a_figure_changed_a_little_is_refused(law: str) -> None:
     read, wanted = LAWS[law]
     assert list(doctored(_demo(*WITH_DAYS), read, wanted)) == []
     assert len({(one.out, one.about[0]) for one in read(_demo(*WITH_DAYS))}) >= 7
+
+
+def test_a_weep_hole_left_out_or_moved_is_refused() -> None:
+    """Of a demo with weep holes: one fewer on the water sheet, in the drawing, model, map or points, one square of
+    fabric fewer to buy, or one level changed by the least that can be printed, is found."""
+    outputs = _demo("l_garden", "metric")
+    assert list(doctored(outputs, weep_holes, WEEPS)) == []
+    assert {one.out for one in weep_holes(outputs)} == {
+        "water sheet", "drawing", "model", "map", "setting-out.csv", "order-list.csv", "spreadsheet"
+    }  # fmt: skip

@@ -57,10 +57,19 @@ def dxf_rows(text: str) -> Iterator[Row]:
     """Blocks of pieces: name, area of the outline (file's square units), length of its longer side, underside."""
     from ezdxf.filemanagement import read
 
-    for insert in read(StringIO(text)).modelspace().query("INSERT"):
+    for insert in read(StringIO(text)).modelspace().query('INSERT[layer=="pieces"]'):
         (outline,) = insert.virtual_entities()
         points = np.array([point[:2] for point in outline.get_points()])
         x, y = points.T
         area = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
         yield (insert.dxf.name.replace("_", "/"), f"{area:.4f}", f"{_long(points):.4f}",
                f"{insert.dxf.insert.z:.4f}")  # fmt: skip
+
+
+def dxf_weeps(text: str) -> Iterator[Row]:
+    """Blocks of weep holes: name, wall, level of the mouth (file's unit)."""
+    from ezdxf.filemanagement import read
+
+    for insert in read(StringIO(text)).modelspace().query('INSERT[layer=="weep holes"]'):
+        name = insert.dxf.name.replace("_", "/")
+        yield (name, name.partition("/")[0], f"{insert.dxf.insert.z:.4f}")

@@ -70,6 +70,7 @@ def _walls(data: Data) -> Said:
     yield ("greatest height held", ""), max((one["high_m"] - one["low_m"] for one in places), default=0.0)
     yield ("most courses", ""), float(max((place["courses"] for place in places), default=0))
     yield ("number of ties", ""), float(len(data["stability"]["ties"]))
+    yield from _weeps(data, cut)
     for leg in built(data):
         runs, name = runs_of(data, leg["id"]), leg["id"]
         ends = [outer(run) for run in runs]
@@ -81,6 +82,23 @@ def _walls(data: Data) -> Said:
         yield ("pieces of a wall", name), float(sum(piece["leg"] == name for piece in data["pieces"]))
         yield ("pieces to cut of a wall", name), float(sum(p["leg"] == name for p in data["pieces"] if p["id"] in cut))
         yield ("ties of a wall", name), float(sum(tie["leg"] == name for tie in data["stability"]["ties"]))
+
+
+def _weeps(data: Data, cut: set[str]) -> Said:
+    """Weep holes; those to be bored go through timber that is still to be cut."""
+    holes, mark = data["stability"]["weeps"], data["walls"]["setting_out"]["benchmark_m"]
+    yield ("number of weep holes", ""), float(len(holes))
+    for leg in dict.fromkeys(hole["leg"] for hole in holes):
+        yield ("weep holes of a wall", leg), float(sum(hole["leg"] == leg for hole in holes))
+    for hole in holes:
+        yield ("level of a weep hole", hole["id"]), hole["level_m"]
+        yield ("weep hole from the mark", hole["id"]), mark - hole["level_m"]
+    pieces = [one for one in data["pieces"] if one["id"] in cut]
+    new = sum(any(one["leg"] == hole["leg"] and one["course"] == hole["course"]
+                  and max(one["start_m"]) < hole["station_m"] < min(one["end_m"]) for one in pieces)
+              for hole in holes)  # fmt: skip
+    if new:
+        yield ("weep holes to bore", ""), float(new)
 
 
 def heights(leg: Data, runs: list[Data]) -> tuple[float, float]:

@@ -16,7 +16,7 @@ from xml.etree import ElementTree
 from lynchet.book.make import build_book
 from lynchet.book.phone import to_phone
 from lynchet.commands.report import all_lines
-from lynchet.drawings.model import Dim, Item, Label, Level, Sheet, Text
+from lynchet.drawings.model import Dim, Item, Label, Level, Sheet, Symbol, Text
 from lynchet.drawings.sheets import sheets_of
 from lynchet.exports.dxf import plan_dxf
 from lynchet.exports.geojson import place_on_earth, plan_geojson
@@ -28,7 +28,7 @@ from lynchet.exports.plan_json import plan_json
 from lynchet.exports.setting_csv import setting_csv
 from lynchet.plan.figures import figures
 from lynchet.plan.model import Plan
-from told.bodies import dxf_rows, glb_rows
+from told.bodies import dxf_rows, dxf_weeps, glb_rows
 from told.facts import Row, Told
 from told.known import known_of
 
@@ -51,7 +51,9 @@ def told(plan: Plan, *, days: bool = True) -> Told:
     if (place := place_on_earth(plan)) is not None:
         pages["plan.geojson"] = tuple(map_rows(plan_geojson(plan, place)))
     pages["plan.glb"] = tuple(glb_rows(plan_glb(plan)))
-    pages["plan.dxf"] = tuple(dxf_rows(plan_dxf(plan, sheets["terraces"].views[0], ())))
+    drawing = plan_dxf(plan, sheets["terraces"].views[0], ())
+    pages["plan.dxf"] = tuple(dxf_rows(drawing))
+    pages["plan.dxf weep holes"] = tuple(dxf_weeps(drawing))
     known = known_of(json.loads(plan_json(plan, plan.findings))) | {("area of all beds", ""): figures(plan).bed_m2}
     return Told(system, known, pages)
 
@@ -63,7 +65,7 @@ def _joined(text: str) -> str:
 def sheet_rows(sheet: Sheet) -> Iterator[Row]:
     """Texts of a sheet: a row of each table or paragraph on paper, and one for each text, label or figure in a picture.
 
-    What stands in a picture begins with its id.
+    What stands in a picture begins with its id; of signs there, those of weep holes are rows too.
     """
     papers = [view.items for view in sheet.views if view.kind == "paper"]
     for items in (sheet.marks, *papers):
@@ -83,6 +85,8 @@ def sheet_rows(sheet: Sheet) -> Iterator[Row]:
 def _texts(item: Item) -> tuple[str, ...]:
     if isinstance(item, Text | Level):
         return (item.text,)
+    if isinstance(item, Symbol) and item.name == "weep":
+        return ("weep hole",)
     return item.lines if isinstance(item, Label) else item.texts if isinstance(item, Dim) else ()
 
 

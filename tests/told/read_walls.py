@@ -5,10 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from told.facts import Fact, Told, fact
+from told.facts import Fact, Place, Told, fact
+from told.figure import Figure
 from told.find import caught, counted, everywhere, pages, table, things, under
 
 _BUILT = "length of a wall"
+_WEEPS_AT = {
+    "water sheet": ("sheet water", 1, 0), "model": ("plan.glb", 0, 1), "map": ("plan.geojson", 0, 1),
+    "drawing": ("plan.dxf weep holes", -1, 0), "setting-out.csv": ("setting-out.csv", 0, 1),
+}  # fmt: skip
+"""Page of weep holes, and the cells of a row that hold its kind (below 0: all are) and a hole's name."""
 _SIZES = ("height of a riser", "depth of a tread", "width of a flight")
 
 
@@ -19,6 +25,39 @@ def walls(told: Told) -> Iterator[Fact]:
     yield from _in_short(told)
     yield from _lists(told)
     yield from _flights(told)
+    yield from weep_holes(told)
+
+
+def weep_holes(told: Told) -> Iterator[Fact]:
+    """Wherever they are drawn, listed, modelled or paid for."""
+    for out, (page, kind, owner) in _WEEPS_AT.items():
+
+        def of(row: tuple[str, ...], wall: str, kind: int = kind, owner: int = owner) -> bool:
+            there = kind < 0 or (len(row) > kind and row[kind] == "weep hole")
+            return there and row[owner].removeprefix("weep-").startswith(wall)
+
+        yield from counted(told, out, page, ("number of weep holes", ""), lambda row, of=of: of(row, ""))
+        for wall in things(told, "weep holes of a wall"):
+            about = ("weep holes of a wall", wall)
+            yield from counted(told, out, page, about, lambda row, of=of, wall=wall: of(row, f"{wall}/"))
+    foot = 0.3048 if told.system == "us" else 1.0
+    for page, out, cell in (("setting-out.csv", "setting-out.csv", 5), ("plan.dxf weep holes", "drawing", 2)):
+        for n, row in enumerate(told.pages[page]):
+            key = row[0] if out == "drawing" else row[1]
+            if ("level of a weep hole", key) in told.known:
+                yield _plain(told, out, ("level of a weep hole", key), (page, n, cell), foot)
+                if out != "drawing":
+                    yield _plain(told, out, ("weep hole from the mark", key), (page, n, 6), foot)
+    bought = [(("weep holes to bore", ""), "count")]
+    for page, out, cell in (("order-list.csv", "order-list.csv", 10), ("xlsx Order list", "spreadsheet", 7)):
+        for n, row in enumerate(told.pages[page]):
+            if len(row) > cell:
+                yield from caught(told, out, (page, n, cell), r"(\d+) squares of .* for weep holes", bought)
+
+
+def _plain(told: Told, out: str, about: tuple[str, str], spot: tuple[str, int, int], unit: float) -> Fact:
+    text = told.pages[spot[0]][spot[1]][spot[2]]
+    return Fact(about, Figure(float(text) * unit, 1e-4 * unit), text, Place(*spot, 0, len(text)), out)
 
 
 def _tables(told: Told) -> Iterator[Fact]:

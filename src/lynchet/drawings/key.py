@@ -110,6 +110,12 @@ def _flow(s: _Sample, _: Figures) -> None:
     s.sign("head", 2.0, role="water")
 
 
+def _weep_plan(s: _Sample, _: Figures) -> None:
+    s.box((8, 1.2), fill="barrow", pen="fine", role="mid")
+    s.line((0, -1.2), (0, 1.2), pen="fine", role="water")
+    s.sign("weep", dy=1.2, role="water")
+
+
 def _lot(s: _Sample, _: Figures) -> None:
     s.line((-9, 0), (9, 0), pen="visible", dash="lot")
     s.sign("found mark", -8)
@@ -219,6 +225,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "pipe cap": ("cap, closed end", _sign_entry("cap", role="water")),
     "outlet": ("outlet; inv = level of the inside bottom", _sign_entry("outlet", role="water")),
     "weep": ("weep hole, bored through, with filter fabric behind it", _sign_entry("weep", role="water")),
+    "weep plan": ("weep hole, its ring in front", _weep_plan),
     "weep cut": ("weep hole cut along, filter fabric behind it", _box_entry(9, 1.2, fill="paper", pen="fine",
                                                                            role="water")),
     "notch": ("notch in the timber for the pipe", _sign_entry("notch", role="water")),
@@ -265,6 +272,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "barrow run": ("way of the barrows, the arrow to the heap", _barrow),
     "truck stop": ("truck stop, as the file says", _sign_entry("truck")),
     "gate": ("gate, as the file says", _sign_entry("gate", dy=0.8)),
+    "test hole": ("test hole, with what it told", _sign_entry("test hole", role="earth")),
     "spring": ("spring or wet ground", _sign_entry("spring", role="water")),
     "stop": ("stop: do not build this yet", _sign_entry("stop", role="warn")),
     "section mark": (

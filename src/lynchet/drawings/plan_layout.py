@@ -135,6 +135,7 @@ def _shifted(plan: Planned, view: View, inner: Box, core: list[Point]) -> View:
 def _context(plan: Planned) -> list[Point]:
     points = [point for house in plan.project.houses for point in house.outline_m]
     points += [point for thing in plan.project.fixed for point in thing.line_m]
+    points += [hole.point_m for hole in plan.project.holes if hole.point_m is not None]
     return points + [point for lot in plan.project.lot_lines for point in lot.line_m]
 
 

@@ -47,8 +47,8 @@ COLOURS: dict[str, dict[str, str]] = {"print": _LIGHT, "light": _LIGHT, "dark": 
 
 LAYERS: tuple[str, ...] = (
     "paper", "tones", "barrow run", "hatches", "ground before", "bank", "house", "walls", "ties", "pins", "steps",
-    "path edges", "heaps", "plants", "water", "things that stay", "lot lines", "ground after", "levels", "dimensions",
-    "labels", "section marks", "key", "title",
+    "path edges", "heaps", "plants", "water", "weep holes", "test holes", "things that stay", "lot lines",
+    "ground after", "levels", "dimensions", "labels", "section marks", "key", "title",
 )  # fmt: skip
 """In the order they are drawn; the names are the user's words and name the groups of a drawing file."""
 

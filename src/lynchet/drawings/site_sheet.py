@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 from math import dist
 from typing import Any
@@ -10,10 +11,11 @@ from typing import Any
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.kept import united
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, View
-from lynchet.drawings.paper import paper_of
+from lynchet.drawings.paper import PageTooSmallError, paper_of
 from lynchet.drawings.plan_built import flight_items
 from lynchet.drawings.plan_earth import HEAP_WORDS, climb_words, earth_items, earth_points
 from lynchet.drawings.plan_ground import contour_items, one_slope_note, spot_items, step_of
+from lynchet.drawings.plan_holes import hole_items, hole_notes, hole_points
 from lynchet.drawings.plan_layout import Layout, core_points, lay_out
 from lynchet.drawings.plan_lots import TRUST_WORDS, gaps, lot_items
 from lynchet.drawings.plan_sheet import Told, plan_sheet
@@ -58,7 +60,8 @@ def site_sheet(plan: Planned, stamp: Stamp) -> Sheet:
     marked = any(thing.clear_m > 0 for thing in plan.project.fixed)
     caution = CAUTION + (NO_DIGGING if marked else "") + (RUN_ON if plan.project.lot_lines else "")
     parts: tuple[Note | Rows, ...] = (Note("Before you dig", caution, warn=True), *one_slope_note(plan),
-                                      *_tables(plan, figures), *_heap_moved(plan, figures))  # fmt: skip
+                                      *_tables(plan, figures), *_heap_moved(plan, figures),
+                                      *hole_notes(plan, view, figures))  # fmt: skip
     return plan_sheet(plan, stamp, view, Told(ID, "site", TITLE, _alt(plan, figures), parts, caution, words))
 
 
@@ -69,10 +72,13 @@ def _laid_out(plan: Planned, figures: Figures) -> Layout:
     stays = [point for thing in plan.project.fixed for point in thing.line_m]
     houses = [point for house in plan.project.houses for point in house.outline_m]
     lots = [point for lot in plan.project.lot_lines for point in lot.line_m]
-    for wished in ([*stays, *houses, *lots], [*stays, *houses], [*stays, *lots], stays):
-        layout = lay_out(plan, paper, _ROOM, [*needed, *wished], _LARGEST[system])
-        if layout.view.scale <= _SMALLEST[system]:
-            return layout
+    holes = hole_points(plan)
+    all_wishes = ([*stays, *houses, *lots, *holes], [*stays, *houses, *lots], [*stays, *houses], [*stays, *lots], stays)
+    for wished in all_wishes:
+        with suppress(PageTooSmallError):
+            layout = lay_out(plan, paper, _ROOM, [*needed, *wished], _LARGEST[system])
+            if layout.view.scale <= _SMALLEST[system]:
+                return layout
     return lay_out(plan, paper, _ROOM, needed, _LARGEST[system])
 
 
@@ -84,6 +90,7 @@ def _items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from _steps(plan, view)
     yield from stay_items(plan, view, figures)
     yield from earth_items(plan, figures)
+    yield from hole_items(plan, view, figures)
     yield from lot_items(plan, view, figures)
 
 

@@ -202,12 +202,21 @@ def _weep(sign: Sign) -> None:
     sign.circle(0.75, fill="paper")
 
 
+def _test_hole(sign: Sign) -> None:
+    """A round hole from above, two of its quarters dark."""
+    sign.circle(1.5, "visible", "paper")
+    for start in (0, 180):
+        arc = [(1.5 * cos(radians(start + a)), 1.5 * sin(radians(start + a))) for a in range(0, 91, 15)]
+        sign.line((0, 0), *arc, pen="", closed=True, fill=sign.role)
+
+
 SIGNS: dict[str, Callable[[Sign], None]] = {
     "north": _north, "benchmark": _benchmark, "flow": _flow, "head": _head, "rod eye": _rod_eye, "joint": _joint,
     "outlet": _outlet, "notch": _notch, "stop": _stop, "section mark": _section_mark, "section flag": _section_flag,
     "tree": _tree, "screw": _screw, "dot": _dot,
     "found mark": _found_mark, "unsure": _unsure, "pin": _pin, "spring": _spring, "level": _level,
     "truck": _truck, "cap": _cap, "gate": _gate, "weep": _weep,
+    "test hole": _test_hole,
 }  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from lynchet.drawings.paper import paper_of
 from lynchet.drawings.pipe_list import outlet_names, pipes
 from lynchet.drawings.pipes_under import shallow_notes
 from lynchet.drawings.plan_built import bed_items, flight_items, wall_items
+from lynchet.drawings.plan_holes import hole_items, hole_notes, weep_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_pipes import pipe_items
 from lynchet.drawings.plan_sheet import Told, plan_sheet
@@ -30,15 +31,20 @@ CAUTION = (
     "Pour a bucket in at every cleanout before stone covers the pipe: go on only when the water comes out at the "
     "outlet. Holes face down. Roof water never goes into a drain behind a wall."
 )
+WEEP_CAUTION = (
+    "Rinse every weep hole once a year, from the front: it is the way out for the water in the stone behind. Heap no "
+    "soil and plant nothing over it."
+)
 
 
 def water_sheet_names(plan: Planned) -> tuple[str, ...]:
     """Its name, or nothing where there is nothing to show."""
-    return (ID,) if pipes(plan) or plan.water.refused or plan.water.soakaways else ()
+    shown = pipes(plan) or plan.water.refused or plan.water.soakaways or plan.stability.weeps
+    return (ID,) if shown else ()
 
 
 def water_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
-    """The water sheet of a plan; None where no pipe is laid and none is missing.
+    """The water sheet of a plan; None where no pipe is laid, none is missing and no weep hole is bored.
 
     Args:
         plan: what is shown.
@@ -49,10 +55,11 @@ def water_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     figures = Figures(plan.project.units)
     layout = lay_out(plan, paper_of(plan.project), _ROOM)
     view = layout.view
-    items = [*_grey(plan, view, figures), *pipe_items(plan, view, figures)]
+    items = [*_grey(plan, view, figures), *weep_items(plan), *pipe_items(plan, view, figures),
+             *hole_items(plan, view, figures)]  # fmt: skip
     items += north_items(plan, layout, items)
     words = (("benchmark", benchmark_words(plan, figures)),)
-    told = Told(ID, "water", TITLE, _alt(plan), tuple(_parts(plan, figures)), CAUTION, words)
+    told = Told(ID, "water", TITLE, _alt(plan), tuple(_parts(plan, view, figures)), _caution(plan), words)
     return plan_sheet(plan, stamp, layout.with_items(items), told)
 
 
@@ -74,8 +81,15 @@ def _grey(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from stay_items(plan, view, figures)
 
 
-def _parts(plan: Planned, figures: Figures) -> Iterable[Note | Rows]:
-    yield Note("Before you cover it", CAUTION, warn=True)
+def _caution(plan: Planned) -> str:
+    return CAUTION if pipes(plan) else WEEP_CAUTION if plan.stability.weeps else ""
+
+
+def _parts(plan: Planned, view: View, figures: Figures) -> Iterable[Note | Rows]:
+    if pipes(plan):
+        yield Note("Before you cover it", CAUTION, warn=True)
+    elif plan.stability.weeps:
+        yield Note("Keep them open", WEEP_CAUTION, warn=True)
     yield from shallow_notes(plan, figures)
     lost = list(dict.fromkeys(one.leg for one in plan.water.refused))
     if lost:
@@ -87,6 +101,7 @@ def _parts(plan: Planned, figures: Figures) -> Iterable[Note | Rows]:
         yield _outlets(plan, figures)
     if pipes(plan):
         yield _schedule(plan, figures)
+    yield from hole_notes(plan, view, figures)
 
 
 def _schedule(plan: Planned, figures: Figures) -> Rows:
@@ -123,5 +138,6 @@ def _alt(plan: Planned) -> str:
     water = plan.water
     return (
         f"Plan of {len(water.drains)} drains with holes, {len(water.solids)} pipes without, "
-        f"{len(water.roof_pipes)} roof pipes and {len(water.outlets)} outlets, with their levels and falls."
+        f"{len(water.roof_pipes)} roof pipes and {len(water.outlets)} outlets, with their levels and falls; "
+        f"{len(plan.stability.weeps)} weep holes."
     )

@@ -11,11 +11,16 @@ from math import atan2, cos, degrees, radians, sin
 from typing import Any
 
 from lynchet.drawings.display import Letters, Mark, Stroke
+from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import View
+from lynchet.drawings.plan_holes import TESTS, WEEPS, told_lines
 from lynchet.drawings.plan_stays import unpaper
 from lynchet.drawings.roles import LAYERS, colour
 from lynchet.drawings.stamp import stop_words
+from lynchet.drawings.symbols import Sign, draw
 from lynchet.plan.model import Plan
+from lynchet.plan.weep_places import bore_of
+from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M
 from lynchet.units.measures import FOOT
 
 Point = tuple[float, float]
@@ -23,6 +28,8 @@ PIECES = "pieces"
 STOP = "stop"
 """Layer of the words over a plan that is not to be built so; only such a plan has it."""
 _STOP_MM = 5.0
+_TOLD_MM, _PITCH = 2.2, 1.55
+"""Height of what a test hole told, and from line to line of it."""
 _METRES, _FEET = 6, 2
 """Codes of $INSUNITS."""
 _WEIGHTS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
@@ -61,6 +68,8 @@ def _written(plan: Plan, view: View, marks: Sequence[Mark]) -> str:
     for mark in marks:
         writer.mark(mark)
     writer.pieces()
+    writer.weep_holes()
+    writer.test_holes()
     writer.stop()
     for name in sorted(document.entitydb.dxf_types_in_use()):
         document.classes.add_class(name)  # else the library lists them in an order left to chance
@@ -130,6 +139,29 @@ class _Writer:
             )
             bottom = piece.bottom_m / self.unit
             self.space.add_blockref(block.name, (*base, bottom), dxfattribs={"layer": PIECES})
+
+    def weep_holes(self) -> None:
+        """Each a block at its mouth: the ring of the bore, and its line through the timber, up to the back."""
+        look = {"layer": WEEPS, "true_color": _number("water")}
+        for hole in self.plan.stability.weeps:
+            (x, y), (to_x, to_y) = (self.placed(end) for end in bore_of(hole))
+            block = self.document.blocks.new(name=hole.id.replace("/", "_"))
+            block.add_circle((0.0, 0.0), WEEP_BORE_M / 2.0 / self.unit, dxfattribs=look)
+            block.add_line((0.0, 0.0, 0.0), (to_x - x, to_y - y, WEEP_FALL_M / self.unit), dxfattribs=look)
+            self.space.add_blockref(block.name, (x, y, hole.level_m / self.unit), dxfattribs={"layer": WEEPS})
+
+    def test_holes(self) -> None:
+        """Each as on the site sheet, and beside it what it told."""
+        figures = Figures(self.plan.project.units)
+        for hole in self.plan.project.holes:
+            if hole.point_m is None:
+                continue
+            x, y = self.view.paper(hole.point_m)
+            for mark in draw("test hole", Sign((x, y), TESTS, role="earth")):
+                self.mark(mark)
+            for row, text in enumerate(told_lines(hole, figures)):
+                down = _TOLD_MM * (0.5 + _PITCH * row)
+                self.mark(Letters(x + _TOLD_MM, y + down, text, _TOLD_MM, TESTS, "l", role="earth"))
 
     def stop(self) -> None:
         """Over the plan, on a layer of its own and in the file's comments, that it is not to be built so."""

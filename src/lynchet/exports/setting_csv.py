@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from lynchet.core.findings import Verdict
 from lynchet.drawings.stamp import stop_words
@@ -10,8 +10,8 @@ from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
 from lynchet.exports.setting_rows import SetPoint, set_points
 from lynchet.plan.flight_places import flight_places
 from lynchet.plan.model import Plan
-from lynchet.units.format import feet_inches
-from lynchet.walls.seen import all_seen
+from lynchet.units.format import feet_inches, small
+from lynchet.walls.seen import Seen, all_seen
 
 _CHECKS = {"diagonal": "diagonal of bed {bed}", "across": "across bed {bed}", "from peg to peg": "from peg to peg"}
 
@@ -23,7 +23,8 @@ def setting_csv(plan: Plan) -> str:
     benchmark, known corner, peg (level: underside of the lowest course there), moved corner (of the area, where an
     inset moved it), steps (corners at no wall; level: top of the landing there), outlet, pipe and cleanout (level:
     invert, the lowest point of the bore), drop zone (corners), heap (its middle), steps at wall (``along wall``: from
-    one side of the flight to the other, from the wall's left end), check tape (``first tape`` from one mark to
+    one side of the flight to the other, from the wall's left end), weep hole (the middle of its mouth in the front of
+    the timber, by coordinates and by ``along wall from`` its left end), check tape (``first tape`` from one mark to
     another), level, rod mark (above the underside of the lowest course). ``side``: where the point lies as one stands
     at the first corner and looks to the second.
     """
@@ -72,6 +73,7 @@ def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
     for at_wall in flight_places(plan):
         yield ("steps at wall", at_wall.flight, f"sides of the steps along wall {at_wall.leg}", None, None, None, None,
                "", None, "", None, size(at_wall.left_m), size(at_wall.right_m), "")  # fmt: skip
+    yield from _weep_holes(plan, units, seen)
     for tape in card.check_tapes:
         yield ("check tape", tape.to_point, _CHECKS[tape.what].format(bed=tape.bed), None, None, None, None,
                tape.from_point, size(tape.distance_m), "", None, None, None, "")  # fmt: skip
@@ -82,3 +84,15 @@ def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
     for number, at in enumerate(card.gauge_m, start=1):
         yield ("rod mark", f"{number}", "top of course, above the underside of the lowest", None, None, None, None,
                "rod", size(at), "", None, None, None, "")  # fmt: skip
+
+
+def _weep_holes(plan: Plan, units: PlainUnits, seen: Mapping[str, Seen]) -> Iterator[tuple[Cell, ...]]:
+    """Each by the middle of its mouth, in the front of the timber."""
+    size, out, mark = units.of_length, plan.project.frame.outward, plan.walls.setting_out.benchmark_m
+    rows = {(run.leg, run.course): run.row for run in plan.walls.runs}
+    for hole in plan.stability.weeps:
+        x, y = (size(value) for value in out(hole.point_m))
+        up, row = small(hole.up_m, units.system), rows[hole.leg, hole.course]
+        what = f"wall {hole.leg}, course {row}, {up} over its underside"
+        yield ("weep hole", hole.id, what, x, y, size(hole.level_m), size(mark - hole.level_m), "", None, "", None,
+               size(seen[hole.leg].along(hole.station_m)), None, "")  # fmt: skip

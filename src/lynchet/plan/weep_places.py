@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from math import dist
 from typing import NamedTuple
 
+from lynchet.core.frame import Point
 from lynchet.plan.model import Plan
 from lynchet.stability.model import Weep
 from lynchet.walls.model import Piece
@@ -35,6 +37,17 @@ def pieces_of_holes(plan: Plan) -> Mapping[str, str]:
         for piece in rows[hole.leg, hole.course]
         if max(piece.start_m) < hole.station_m < min(piece.end_m)
     }
+
+
+def bore_of(hole: Weep) -> tuple[Point, Point]:
+    """The mouth of a hole at the front of its timber and its end at the back, in plan."""
+    ends = [_middle(hole.outline_m[a], hole.outline_m[b]) for a, b in ((0, 1), (2, 3))]
+    back = max(ends, key=lambda end: dist(end, hole.point_m))
+    return hole.point_m, back
+
+
+def _middle(a: Point, b: Point) -> Point:
+    return (a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0
 
 
 def weep_rows(plan: Plan, holes: Iterable[Weep]) -> tuple[WeepRow, ...]:
