@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from math import atan, degrees, isnan, nan
@@ -17,7 +17,7 @@ from lynchet.core.quick import quick
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
-from lynchet.stability.held_stretches import held_stretches
+from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import FrontGround, Place
 from lynchet.stability.weep_holes import Weeps
 from lynchet.terraces.model import HOUSE, OUTSIDE, Terraces
@@ -40,6 +40,8 @@ class Yard:
     terraces: Terraces
     walls: Walls
     water: Water
+    stretches: Mapping[str, Sequence[HeldStretch]]
+    """Of each leg those that hold ground."""
     weeps: Weeps = field(default_factory=Weeps)
     """Bored before anything rests on them."""
 
@@ -95,12 +97,11 @@ def blocked(yard: Yard, found: Sequence[Place]) -> list[Place]:
         found: all places.
     """
     legs = {place.leg for place in found if place.weep_m is not None}
-    rows = {leg.id: held_stretches(leg, yard.water) for leg in yard.walls.legs if leg.id in legs}
     natural = _natural(yard.terraces)
     shut = []
     for place in found:
         if place.weep_m is not None:
-            row = rows[place.leg][place.stretch]
+            row = yard.stretches[place.leg][place.stretch]
             rim_m = place.high_m if row.span.high_face in natural else place.top_m
             _, one_shut, all_shut = _water(row.water, rim_m, None)
             place = changed(place, one_shut_m=one_shut, all_shut_m=all_shut, weep_m=None)
@@ -112,7 +113,7 @@ def blocked(yard: Yard, found: Sequence[Place]) -> list[Place]:
 def _spots(yard: Yard) -> list[_Spot]:
     found: list[_Spot] = []
     for leg in yard.walls.legs:
-        for number, (start, end, segment, span, level, held) in enumerate(held_stretches(leg, yard.water)):
+        for number, (start, end, segment, span, level, held) in enumerate(yard.stretches[leg.id]):
             faces = (span.left, span.right) if held > 0 else (span.right, span.left)
             for station in (start + _STEP_M, end - _STEP_M):
                 left, right = span.levels_at(station)

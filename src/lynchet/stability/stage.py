@@ -16,6 +16,7 @@ from lynchet.stability.behind import with_loads, with_tiers
 from lynchet.stability.boxes import box_fronts, check_boxes
 from lynchet.stability.checks import Numbers, Table, check
 from lynchet.stability.heights import check_heights
+from lynchet.stability.held_stretches import held_stretches
 from lynchet.stability.kinds import Array
 from lynchet.stability.model import CASES, CornerCheck, JointCheck, Place, Stability, WallVerdict
 from lynchet.stability.obstacles import obstacles
@@ -63,8 +64,9 @@ def stability(
     Returns:
         Checks, ties, pins and findings. A yard without walls gives an empty result.
     """
-    weeps = lay_out_weeps(walls, water, terraces.flights) if project.brief.weeps else Weeps()
-    yard = Yard(project, ground, terraces, walls, water, weeps)
+    stretches = {leg.id: held_stretches(leg, water) for leg in walls.legs}
+    weeps = lay_out_weeps(walls, water, stretches, terraces.flights) if project.brief.weeps else Weeps()
+    yard = Yard(project, ground, terraces, walls, water, stretches, weeps)
     found, tiers = with_tiers(yard, places(yard))
     found = with_loads(yard, found)
     if not found:
@@ -163,9 +165,10 @@ def _wall_findings(held: _Held, verdicts: Mapping[str, Word]) -> list[Finding]:
     project, built = untied.yard.project, untied.yard.walls
     seen = all_seen(built.legs, built.runs, mirrored=project.frame.mirrored)
     ties_vain = frozenset(s.leg for s in held.tied.untied)
-    told = Told(project, held.table, legs, ties_vain, untied, seen, blocked_factors(untied.yard, untied.places))
     boxes = {leg for leg, word in verdicts.items() if leg in held.boxed and word.verdict is Verdict.WATCH}
     words = [word for leg, word in sorted(verdicts.items()) if leg not in boxes]
+    blocked = blocked_factors(untied.yard, untied.places, words)
+    told = Told(project, held.table, legs, ties_vain, untied, seen, blocked)
     found = findings_on_walls(told, untied.places, words)
     for leg in sorted(boxes):
         checks = [corner for corner in held.corners if corner.leg == leg]

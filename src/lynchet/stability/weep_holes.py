@@ -6,46 +6,31 @@ each of its places, in the same pocket; where no place is free, the stretch is c
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from math import ceil, dist
-
-import numpy as np
+from math import ceil, dist, sqrt
 
 from lynchet.core.frame import Point
+from lynchet.core.intervals import joined
 from lynchet.core.quick import quick
-from lynchet.stability.held_stretches import HeldStretch, held_stretches
-from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M, Weep
+from lynchet.stability.held_stretches import HeldStretch
+from lynchet.stability.model import WEEP_BORE_M, Weep
+from lynchet.stability.weep_room import Room, rooms, steps_before
 from lynchet.terraces.model import HOUSE, Flight
-from lynchet.walls.model import Leg, Run, Walls
+from lynchet.walls.model import Leg, Walls
 from lynchet.water.model import Water
 
 SPACING_M = 1.2
 """Between holes at most, and twice as far as any place may lie from one: 4 ft. PRACTICE."""
-OVER_GROUND_M = 0.02
-"""Lower edge of the bore at the front over the ground there, so that no soil closes it. PRACTICE."""
-UNDER_TOP_M = 0.02
-"""Upper edge of the bore at the back under the ground held, where it would let out no water. PRACTICE."""
-HEIGHTS = (0.25, 0.5, 0.75)
-"""Of its course at which a hole is bored, the lowest that clears the ground: no nearer to an edge of the timber than a
-bore, and told by plain shares. PRACTICE."""
-NOTCH_CLEAR_M = 0.15
-JOINT_CLEAR_M = 0.15
-BEFORE_M = 0.3
-"""Steps that come nearer to the timber than this stand before it: no hole could be rinsed there. PRACTICE."""
-STEP_CLEAR_M = 0.04
-"""From the side of a step to the middle of a bore. PRACTICE."""
-_STEP_M = 0.025
 _ROUNDING_M = 1e-6
 REACH_M = SPACING_M / 2.0 + _ROUNDING_M
 """A place of a stretch lies no farther from a hole."""
 
 Key = tuple[str, int]
 """Leg and number of one of its held stretches."""
-_Bore = tuple[Run, float, float]
-"""A run, how far over its underside its bore lies in the middle, and the level of the bore's lower edge in front."""
+_Spot = tuple[float, Room]
+"""A station, and what is bored there."""
 
 
 @quick
@@ -68,6 +53,8 @@ class Weeps:
     holes: tuple[Weep, ...] = ()
     served: Mapping[Key, tuple[Bored, ...]] = field(default_factory=dict)
     """Held stretches that may count on holes, with those near them."""
+    bare: tuple[str, ...] = ()
+    """Walls with stone behind them of which a stretch has no hole near enough."""
 
     def out_m(self, leg: Leg, stretch: int, station_m: float) -> float | None:
         """Level at which water comes out at a place: that of the highest hole within reach; None where none serves."""
@@ -76,50 +63,30 @@ class Weeps:
         return max((one.hole.back_top_m for one in near if one.reaches(point)), default=None)
 
 
-@quick
-@dataclass(frozen=True)
-class _Spot:
-    """Where a hole may be bored."""
-
-    station_m: float
-    run: Run
-    up_m: float
-    """Over the underside of its course, at the front."""
-
-
-def lay_out_weeps(walls: Walls, water: Water, flights: Sequence[Flight] = ()) -> Weeps:
+def lay_out_weeps(
+    walls: Walls, water: Water, stretches: Mapping[str, Sequence[HeldStretch]], flights: Sequence[Flight] = ()
+) -> Weeps:
     """Holes along every stretch with drain stone behind it, evenly, moved aside where something is in the way.
 
     Args:
         walls: legs, runs, and joints of what stands.
-        water: its levels say where water is looked for; its notches are kept clear of.
+        water: its notches are kept clear of.
+        stretches: of each leg those that hold ground; their water says where it is looked for.
         flights: steps, whose timber would close a hole behind it.
     """
-    steps = {leg.id: _before(leg, flights) for leg in walls.legs}
-    rows = {(leg.id, n): row for leg in walls.legs for n, row in enumerate(held_stretches(leg, water))}
-    wanted = {key: row for key, row in rows.items() if may_weep(row)}
+    wanted = [(leg, number, row) for leg in walls.legs for number, row in enumerate(stretches[leg.id]) if may_weep(row)]
     bored: list[Bored] = []
     for leg in walls.legs:
-        for group in _groups([row for (name, _), row in wanted.items() if name == leg.id]):
-            spots = [spot for row in group for spot in _spots(walls, water, leg, row)
-                     if not any(low < spot.station_m < high for low, high in steps[leg.id])]  # fmt: skip
-            chosen = _chosen(spots, group[0].start_m, group[-1].end_m)
-            bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot.station_m)) for spot in chosen]
-    served = {key: near for key, row in wanted.items() if (near := _serving(walls.leg(key[0]), row, bored))}
+        own = [row for one, _, row in wanted if one is leg]
+        before = steps_before(leg, flights) if own else []
+        for group in _groups(own):
+            room = [room for row in group for room in rooms(walls, water, leg, row, before)]
+            chosen = _chosen(room, group[0].start_m, group[-1].end_m)
+            bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot[0])) for spot in chosen]
+    served = {(leg.id, number): near for leg, number, row in wanted if (near := _serving(leg, row, bored))}
     needed = {one.hole for near in served.values() for one in near}
-    return Weeps(_numbered(one.hole for one in bored if one.hole in needed), served)
-
-
-def _before(leg: Leg, flights: Sequence[Flight]) -> list[tuple[float, float]]:
-    """Stations of a wall with steps set against it, a little more on both sides."""
-    found = []
-    for tread in (tread for flight in flights for tread in flight.treads):
-        stations = [leg.station_of(point) for point in tread.outline_m]
-        lefts = [(x - leg.start_m[0]) * leg.normal[0] + (y - leg.start_m[1]) * leg.normal[1]
-                 for x, y in tread.outline_m]  # fmt: skip
-        if min(lefts) < leg.thickness_m + BEFORE_M and max(lefts) > -BEFORE_M:
-            found.append((min(stations) - STEP_CLEAR_M, max(stations) + STEP_CLEAR_M))
-    return found
+    bare = dict.fromkeys(leg.id for leg, number, _ in wanted if (leg.id, number) not in served)
+    return Weeps(_numbered(one.hole for one in bored if one.hole in needed), served, tuple(bare))
 
 
 def may_weep(row: HeldStretch) -> bool:
@@ -143,96 +110,23 @@ def _pocket(row: HeldStretch) -> tuple[int, str]:
     return row.held, row.water.chain if row.water is not None else ""
 
 
-def _spots(walls: Walls, water: Water, leg: Leg, row: HeldStretch) -> list[_Spot]:
-    """Places of a stretch free of laps, ends, other timber, notches and standing joints, a little way apart."""
-    bores = _bores(walls, leg, row)
-    free = {
-        course: (_windows(walls, leg.id, course), _taken(walls, water, leg.id, course))
-        for course in {run.course for run, _, _ in bores}
-    }
-    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M - 1e-9)) if bores else -1
-    found = []
-    for n in range(steps + 1):
-        station = row.start_m + (row.end_m - row.start_m) * n / steps
-        for run, up in _at(bores, row, station):
-            windows, taken = free[run.course]
-            inside = any(low <= station <= high for low, high in windows)
-            if inside and not any(low < station < high for low, high in taken):
-                found.append(_Spot(station, run, up))
-                break
-    return found
-
-
-def _taken(walls: Walls, water: Water, leg: str, course: int) -> list[tuple[float, float]]:
-    """Stations about notches, and about joints of a course that stands."""
-    notches = [notch.stations_m for notch in water.notches_of(leg) if course in notch.courses]
-    joints = walls.standing.cuts(leg, course) or ()
-    return [
-        *((low - NOTCH_CLEAR_M, high + NOTCH_CLEAR_M) for low, high in notches),
-        *((joint - JOINT_CLEAR_M, joint + JOINT_CLEAR_M) for joint in joints),
-    ]
-
-
-def _windows(walls: Walls, leg: str, course: int) -> list[tuple[float, float]]:
-    return [window for one in walls.windows(leg, course, WEEP_BORE_M) for window in one.stations_m]
-
-
-def _bores(walls: Walls, leg: Leg, row: HeldStretch) -> list[_Bore]:
-    """What may be bored somewhere on a stretch, the lowest first: levels are straight along it, so what is under the
-    ground in front at both ends, or too near the ground behind, is so between them too."""
-    ends = [_low_high(row, station) for station in (row.start_m, row.end_m)]
-    least = min(low for low, _ in ends) + OVER_GROUND_M - _ROUNDING_M
-    most = max(high for _, high in ends) - UNDER_TOP_M - WEEP_FALL_M - WEEP_BORE_M + _ROUNDING_M
-    found = []
-    for course in range(row.segment.base, row.segment.top + 1):
-        for run in walls.runs_of(leg.id, course):
-            for share in HEIGHTS if run.inner_m[0] <= row.end_m and run.inner_m[1] >= row.start_m else ():
-                up = share * (run.top_m - run.bottom_m)
-                under = run.bottom_m + up - WEEP_BORE_M / 2.0
-                if least <= under <= most:
-                    found.append((run, up, under))
-    return found
-
-
-def _at(bores: Sequence[_Bore], row: HeldStretch, station_m: float) -> Iterator[tuple[Run, float]]:
-    """What may be bored at a station, the lowest first: clear of the ground in front, and no higher than a course over
-    it but for the lowest; nothing where that would let out nothing."""
-    low, high = _low_high(row, station_m)
-    whole, first = high - low - UNDER_TOP_M, True
-    for run, up, under in bores:
-        if not run.inner_m[0] <= station_m <= run.inner_m[1]:
-            continue
-        over = under - low
-        most = whole if first else min(whole, run.top_m - run.bottom_m)
-        if over >= OVER_GROUND_M and over + WEEP_FALL_M + WEEP_BORE_M <= most:
-            first = False
-            yield run, up
-
-
-def _low_high(row: HeldStretch, station_m: float) -> tuple[float, float]:
-    """Ground in front and ground held at a station."""
-    left, right = row.span.levels_at(station_m)
-    return (right, left) if row.held > 0 else (left, right)
-
-
-def _chosen(spots: Sequence[_Spot], start_m: float, end_m: float) -> list[_Spot]:
+def _chosen(room: Sequence[Room], start_m: float, end_m: float) -> list[_Spot]:
     """The fewest that lie evenly near enough; else from one end each as far on as it may be."""
-    if not spots:
+    if not room:
         return []
-    stations = [spot.station_m for spot in spots]
     least = max(1, ceil((end_m - start_m) / SPACING_M - 1e-9))
     for count in range(least, least + 3):
         even = (start_m + (end_m - start_m) * (n + 0.5) / count for n in range(count))
-        chosen = sorted({_nearest(stations, wish) for wish in even})
-        if _near_enough([stations[n] for n in chosen], start_m, end_m):
-            return [spots[n] for n in chosen]
-    return [spots[n] for n in _onward(stations, start_m, end_m)]
+        chosen = {spot[0]: spot for spot in (_nearest(room, wish) for wish in even)}
+        if _near_enough(sorted(chosen), start_m, end_m):
+            return [chosen[station] for station in sorted(chosen)]
+    return _onward(room, start_m, end_m)
 
 
-def _nearest(stations: Sequence[float], wish: float) -> int:
-    at = bisect_left(stations, wish)
-    near = [n for n in (at - 1, at) if 0 <= n < len(stations)]
-    return min(near, key=lambda n: abs(stations[n] - wish))
+def _nearest(room: Sequence[Room], wish: float) -> _Spot:
+    """The free station nearest one wished for."""
+    best = min(room, key=lambda one: max(one.start_m - wish, wish - one.end_m, 0.0))
+    return min(max(wish, best.start_m), best.end_m), best
 
 
 def _near_enough(stations: Sequence[float], start_m: float, end_m: float) -> bool:
@@ -241,27 +135,32 @@ def _near_enough(stations: Sequence[float], start_m: float, end_m: float) -> boo
     return apart and stations[0] - start_m <= half and end_m - stations[-1] <= half
 
 
-def _onward(stations: Sequence[float], start_m: float, end_m: float) -> list[int]:
-    """Numbers of the stations taken one after another, each as far on as leaves no place too far from one."""
-    chosen: list[int] = []
-    reach = start_m + SPACING_M / 2.0
-    for n, station in enumerate(stations):
-        after = stations[n + 1] if n + 1 < len(stations) else float("inf")
-        done = bool(chosen) and end_m <= stations[chosen[-1]] + SPACING_M / 2.0
-        if after > reach + _ROUNDING_M and not done:  # the next lies too far on: this one, or the first past a gap
-            chosen.append(n)
-            reach = station + SPACING_M
+def _onward(room: Sequence[Room], start_m: float, end_m: float) -> list[_Spot]:
+    """One after another, each as far on as leaves no place too far from one; past a gap the first there is."""
+    chosen: list[_Spot] = []
+    reach, last = start_m + SPACING_M / 2.0, float("-inf")
+    while last + SPACING_M / 2.0 < end_m:
+        within = [one for one in room if one.start_m <= reach and one.end_m > last]
+        beyond = [one for one in room if one.start_m > max(reach, last)]
+        if within and (at := min(within[-1].end_m, reach)) > last:
+            chosen.append((at, within[-1]))
+        elif beyond:
+            chosen.append((beyond[0].start_m, beyond[0]))
+        else:
+            break
+        last = chosen[-1][0]
+        reach = last + SPACING_M
     return chosen
 
 
 def _hole(leg: Leg, row: HeldStretch, spot: _Spot) -> Weep:
-    run, half = spot.run, WEEP_BORE_M / 2.0
-    low, high = run.offset_m, run.offset_m + leg.thickness_m
-    outline = tuple(leg.point_at(spot.station_m + along, left)
+    (station, room), half = spot, WEEP_BORE_M / 2.0
+    run, low, high = room.run, room.run.offset_m, room.run.offset_m + leg.thickness_m
+    outline = tuple(leg.point_at(station + along, left)
                     for along, left in ((-half, low), (half, low), (half, high), (-half, high)))  # fmt: skip
     front = low if row.held > 0 else high
-    return Weep("", leg.id, row.held, run.course, spot.station_m, leg.point_at(spot.station_m, front),
-                spot.up_m, run.bottom_m + spot.up_m, outline, _pocket(row)[1])  # fmt: skip
+    return Weep("", leg.id, row.held, run.course, station, leg.point_at(station, front),
+                room.up_m, run.bottom_m + room.up_m, outline, _pocket(row)[1])  # fmt: skip
 
 
 def _numbered(holes: Iterable[Weep]) -> tuple[Weep, ...]:
@@ -275,15 +174,15 @@ def _numbered(holes: Iterable[Weep]) -> tuple[Weep, ...]:
 
 def _serving(leg: Leg, row: HeldStretch, bored: Sequence[Bored]) -> tuple[Bored, ...]:
     """The holes within reach of a stretch, where every place of it has one; empty where one has none."""
-    own = [one for one in bored if one.hole.chain == _pocket(row)[1]]
-    if not own:
-        return ()
-    steps = max(1, ceil((row.end_m - row.start_m) / _STEP_M))
-    stations = row.start_m + (row.end_m - row.start_m) / steps * np.arange(steps + 1)
-    (x, y), (along_x, along_y) = leg.start_m, leg.direction
-    feet = np.array([one.foot_m for one in own])
-    away = np.hypot(x + along_x * stations - feet[:, :1], y + along_y * stations - feet[:, 1:])  # hole, place
-    near = away <= REACH_M
-    if not near.any(axis=0).all():
-        return ()
-    return tuple(one for one, reaches in zip(own, near.any(axis=1).tolist(), strict=True) if reaches)
+    (x, y), (along_x, along_y), chain = leg.start_m, leg.direction, _pocket(row)[1]
+    near, reached = [], []
+    for one in bored:
+        if one.hole.chain == chain:
+            dx, dy = one.foot_m[0] - x, one.foot_m[1] - y
+            station, left = dx * along_x + dy * along_y, dy * along_x - dx * along_y
+            half = sqrt(max(0.0, REACH_M**2 - left * left))  # where the circle of its reach meets the wall's line
+            if station - half <= row.end_m and station + half >= row.start_m and abs(left) <= REACH_M:
+                near.append(one)
+                reached.append((station - half, station + half))
+    over = any(low <= row.start_m and high >= row.end_m for low, high in joined(reached))
+    return tuple(near) if over else ()

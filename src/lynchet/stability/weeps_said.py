@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.stability.checks import check
-from lynchet.stability.held_stretches import held_stretches
 from lynchet.stability.model import CASES, WEEP_BORE_M, Place
 from lynchet.stability.places import Yard, blocked
 from lynchet.stability.spread import spread
 from lynchet.stability.thresholds import SHUT_CASES
-from lynchet.stability.weep_holes import may_weep
+from lynchet.stability.words import Word
 from lynchet.units.format import small
 
 SOURCE = "PRACTICE: bore, spacing and care of weep holes"
@@ -22,17 +21,25 @@ _APART = {"metric": "1.2 m", "us": "4 ft"}
 _SHUT = [CASES.index(case) for case in SHUT_CASES]
 
 
-def blocked_factors(yard: Yard, places: Sequence[Place]) -> Mapping[tuple[str, str], float]:
-    """The least of what holds over what pushes with an outlet shut on each wall with weep holes, those shut too; by
-    wall and case.
+def rests_on_holes(word: Word) -> bool:
+    """Whether a word on a wall is one that its weep holes are told beside."""
+    watched = word.case in SHUT_CASES and word.verdict is Verdict.WATCH
+    return watched and word.place.weep_m is not None and word.row >= 0
+
+
+def blocked_factors(yard: Yard, places: Sequence[Place], words: Iterable[Word]) -> Mapping[tuple[str, str], float]:
+    """The least of what holds over what pushes with an outlet shut on each wall that rests on weep holes, those shut
+    too; by wall and case.
 
     Args:
         yard: the earlier results.
         places: of all walls.
+        words: on the walls.
     """
-    if not yard.weeps.holes:
+    legs = {word.place.leg for word in words if rests_on_holes(word)}
+    if not legs:
         return {}
-    found = blocked(yard, places)
+    found = blocked(yard, [place for place in places if place.leg in legs])
     table = spread(check(yard.project, found), found)
     least = np.minimum(table.sliding, table.overturning)
     rows = np.flatnonzero(np.isin(table.case, _SHUT))
@@ -48,7 +55,7 @@ def weep_findings(yard: Yard) -> list[Finding]:
     if not yard.project.brief.weeps:
         return []
     units, counts = yard.project.units, Counter(hole.leg for hole in yard.weeps.holes)
-    bare = _unserved(yard)
+    bare = yard.weeps.bare
     text = ""
     if counts:
         walls = ", ".join(f"{leg} ({count})" for leg, count in sorted(counts.items()))
@@ -65,15 +72,3 @@ def weep_findings(yard: Yard) -> list[Finding]:
     if not text:
         return []
     return [Finding("stability.weeps", Verdict.OK, text.strip(), place="site", source=SOURCE)]
-
-
-def _unserved(yard: Yard) -> list[str]:
-    """Walls with stone behind them of which a stretch has no hole near enough."""
-    return [
-        leg.id
-        for leg in yard.walls.legs
-        if any(
-            may_weep(row) and (leg.id, number) not in yard.weeps.served
-            for number, row in enumerate(held_stretches(leg, yard.water))
-        )
-    ]

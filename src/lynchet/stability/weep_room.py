@@ -1,0 +1,137 @@
+"""Where weep holes may be bored: timber over the ground in front, under what is held, with nothing else there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from lynchet.core.intervals import Interval, common, joined, without
+from lynchet.core.quick import quick
+from lynchet.stability.held_stretches import HeldStretch
+from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M
+from lynchet.terraces.model import Flight
+from lynchet.walls.model import Leg, Run, Walls
+from lynchet.water.model import Water
+
+OVER_GROUND_M = 0.02
+"""Lower edge of the bore at the front over the ground there, so that no soil closes it. PRACTICE."""
+UNDER_TOP_M = 0.02
+"""Upper edge of the bore at the back under the ground held, where it would let out no water. PRACTICE."""
+HEIGHTS = (0.25, 0.5, 0.75)
+"""Of its course at which a hole is bored, the lowest that clears the ground: no nearer to an edge of the timber than a
+bore, and told by plain shares. PRACTICE."""
+NOTCH_CLEAR_M = 0.15
+JOINT_CLEAR_M = 0.15
+BEFORE_M = 0.3
+"""Steps that come nearer to the timber than this stand before it: no hole could be rinsed there. PRACTICE."""
+STEP_CLEAR_M = 0.04
+"""From the side of a step to the middle of a bore. PRACTICE."""
+_BORED_M = WEEP_FALL_M + WEEP_BORE_M
+"""From the lower edge of a bore in front to its upper edge at the back."""
+
+
+@quick
+@dataclass(frozen=True)
+class Room:
+    """A stretch at each station of which a hole may be bored through one run."""
+
+    start_m: float
+    end_m: float
+    run: Run
+    up_m: float
+    """Over the underside of its course, at the front."""
+
+
+def steps_before(leg: Leg, flights: Sequence[Flight]) -> list[Interval]:
+    """Stations of a wall with steps set against it, a little more on both sides."""
+    (x, y), (along_x, along_y), (left_x, left_y) = leg.start_m, leg.direction, leg.normal
+    found = []
+    for tread in (tread for flight in flights for tread in flight.treads):
+        away = [(px - x, py - y) for px, py in tread.outline_m]
+        lefts = [dx * left_x + dy * left_y for dx, dy in away]
+        if min(lefts) < leg.thickness_m + BEFORE_M and max(lefts) > -BEFORE_M:
+            stations = [dx * along_x + dy * along_y for dx, dy in away]
+            found.append((min(stations) - STEP_CLEAR_M, max(stations) + STEP_CLEAR_M))
+    return found
+
+
+def rooms(walls: Walls, water: Water, leg: Leg, row: HeldStretch, taken: Sequence[Interval]) -> list[Room]:
+    """Room along a stretch, free of laps, ends, other timber, notches and standing joints; the lowest where two serve.
+
+    Args:
+        walls: runs, and joints of what stands.
+        water: its notches are kept clear of.
+        leg: the wall.
+        row: a stretch of it.
+        taken: stations where no hole may be, whatever its height.
+
+    Returns:
+        Disjoint, in order along the wall.
+    """
+    found: list[Room] = []
+    known: dict[int, list[Interval]] = {}
+    for run, up, where in _heights(walls, leg, row):
+        if run.course not in known:
+            known[run.course] = without(
+                _windows(walls, leg.id, run.course), _in_course(walls, water, leg.id, run.course)
+            )
+        left = common(where, known[run.course])
+        left = without(left, [*taken, *((one.start_m, one.end_m) for one in found)]) if left else left
+        found += [Room(low, high, run, up) for low, high in left]
+    return sorted(found, key=lambda room: room.start_m)
+
+
+def _heights(walls: Walls, leg: Leg, row: HeldStretch) -> Iterator[tuple[Run, float, list[Interval]]]:
+    """Runs with heights in them and where those would do, the lowest first: clear of the ground in front and under the
+    ground held; and no higher than a course over the ground in front, but for the lowest that does."""
+    low, high = _levels(row)
+    least, most = min(low) + OVER_GROUND_M, max(high) - _BORED_M - UNDER_TOP_M
+    lower: list[Interval] = []
+    for course in range(row.segment.base, row.segment.top + 1):
+        for run in walls.runs_of(leg.id, course):
+            start, end, course_m = *run.inner_m, run.top_m - run.bottom_m
+            if start >= row.end_m or end <= row.start_m:
+                continue
+            for share in HEIGHTS:
+                under = run.bottom_m + share * course_m - WEEP_BORE_M / 2.0
+                if not least <= under <= most:
+                    continue
+                seen = _rising(row, under - OVER_GROUND_M - low[0], under - OVER_GROUND_M - low[1])
+                let_out = _rising(row, high[0] - under - (over := _BORED_M + UNDER_TOP_M), high[1] - under - over)
+                clear = max(start, seen[0], let_out[0]), min(end, seen[1], let_out[1])
+                if clear[0] < clear[1]:
+                    highest = under + _BORED_M - course_m
+                    near = common([clear], [_rising(row, low[0] - highest, low[1] - highest)]) if lower else [clear]
+                    yield run, share * course_m, joined([*without([clear], lower), *near]) if lower else near
+                    lower.append(clear)
+
+
+def _levels(row: HeldStretch) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Ground in front and ground held at both ends of a stretch, straight between them."""
+    (left0, right0), (left1, right1) = (row.span.levels_at(station) for station in (row.start_m, row.end_m))
+    left, right = (left0, left1), (right0, right1)
+    return (right, left) if row.held > 0 else (left, right)
+
+
+def _rising(row: HeldStretch, first: float, last: float) -> Interval:
+    """Where on a stretch something straight with these values at its ends is 0 or more; of no length where nowhere."""
+    if first >= 0.0 <= last:
+        return row.start_m, row.end_m
+    if first < 0.0 > last:
+        return row.end_m, row.start_m
+    zero = row.start_m + (row.end_m - row.start_m) * first / (first - last)
+    return (row.start_m, zero) if first > 0.0 else (zero, row.end_m)
+
+
+def _windows(walls: Walls, leg: str, course: int) -> list[Interval]:
+    return [window for one in walls.windows(leg, course, WEEP_BORE_M) for window in one.stations_m]
+
+
+def _in_course(walls: Walls, water: Water, leg: str, course: int) -> list[Interval]:
+    """Stations about notches, and about joints of a course that stands."""
+    notches = [notch.stations_m for notch in water.notches_of(leg) if course in notch.courses]
+    joints = walls.standing.cuts(leg, course) or ()
+    return [
+        *((low - NOTCH_CLEAR_M, high + NOTCH_CLEAR_M) for low, high in notches),
+        *((joint - JOINT_CLEAR_M, joint + JOINT_CLEAR_M) for joint in joints),
+    ]
