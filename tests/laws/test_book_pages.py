@@ -74,6 +74,12 @@ def test_numbers_keep_four_figures(seed: int) -> None:
     assert four_figures("R401.3 on 2026.04.03, friction 20 °, 4 °C") == "R401.3 on 2026.04.03, friction 20°, 4 °C"
 
 
+def test_what_rounding_leaves_of_nothing_is_told_as_nothing() -> None:
+    """Sums that end in 0 leave less than 1e-14 of either sign, which differs by machine; a small quantity stays."""
+    assert [value_text("left_x_m", value, "metric") for value in (0.1 + 0.2 - 0.3, 0.3 - 0.1 - 0.2, 0.0)] == ["0 m"] * 3
+    assert value_text("rate", 3.25e-12, "metric") == "3.25e-12"
+
+
 def test_amounts_are_never_less_than_needed() -> None:
     """An amount as ordered is not under what is needed, and over it by less than a step of its third figure."""
     for value in np.random.default_rng(0).uniform(0.0, 900.0, 500).tolist():

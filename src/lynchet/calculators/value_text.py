@@ -83,10 +83,15 @@ _US: dict[str, Callable[[float], str]] = {
 }  # fmt: skip
 
 
+_ROUNDING = 1e-14
+"""No quantity told here is so small in its unit."""
+
+
 def number(value: float) -> str:
-    """Six figures; whole numbers in full."""
+    """Six figures; whole numbers in full; what rounding leaves of 0, which differs by machine, as 0."""
     if isinstance(value, int):
         return str(value)
+    value = 0.0 if abs(value) < _ROUNDING else value
     return f"{value:.0f}" if value.is_integer() and abs(value) < 1e15 else f"{value:.6g}"
 
 
