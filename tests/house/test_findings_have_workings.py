@@ -30,7 +30,8 @@ WORKED = {
 _ALIKE = {
     RULE: """
     earth.gate earth.mulch earth.steep_run ground.flat ground.gap ground.level-book ground.rough ground.thinned
-    standing.level standing.laps standing.off standing.steps terraces.passage terraces.planted_slope terraces.reach
+    standing.level standing.laps standing.notch_sawn standing.off standing.steps
+    terraces.passage terraces.planted_slope terraces.reach
     terraces.roots walls.raked walls.bank_too_narrow walls.dig_beyond walls.dig_outside walls.higher_than_wished
     walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
     water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding
@@ -40,13 +41,14 @@ _ALIKE = {
     """,
     ASKED: """
     found.soft ground.far-reading planting.height_unknown planting.light_unknown planting.soil_unknown
-    planting.zone_unknown terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_unmeasured
+    planting.zone_unknown standing.notch_asked
+    terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_unmeasured
     water.soak_rate works.prices works.unused_prices works.weighed_prices works.hands
     """,
     TOLD: """
     earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when
     planting.wish stability.creosote stability.on-wall stability.reused stability.rounded stability.treatment
-    stability.weeps standing.kept standing.soil standing.under terraces.fewer
+    stability.weeps standing.kept standing.notch_unused standing.soil standing.under terraces.fewer
     terraces.for_steps terraces.jog terraces.levels_moved terraces.path_strip
     timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
     water.pipe_out_of_bed

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
 
 from lynchet.core.findings import Verdict
 from lynchet.core.standing import LegStanding, Standing
+from lynchet.drawings.display import Letters
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.lower import lower
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.wall_pages import legs_on, wall_pages
+from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.built import built_edits
+from lynchet.plan.day_parts import day_parts
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
 from lynchet.plan.placed import placed
@@ -44,15 +52,23 @@ def test_an_empty_standing_is_no_standing(name):
 
 @pytest.mark.parametrize("name", ["plain", "garden"])
 def test_what_stands_as_planned_moves_nothing(name):
-    """A wall that stands as it was planned leaves all that is placed exactly as it was."""
+    """A wall that stands as it was planned leaves all that is placed exactly as it was; said so shortly that nothing is
+    said of its notches, it is asked whether they are open, and only where a pipe passes through it."""
     before = as_written(name)
+    passed = {notch.leg for notch in before.water.notches}
     for leg in walls_of(before)[:: 1 if name == "plain" else 3]:
         after = planned(name, stands(leg, courses_of(before, leg)))
-        assert all(getattr(after, stage) == getattr(before, stage) for stage in STAGES[:1] + STAGES[2:5]), leg
+        asked = [f for f in after.water.findings if f.code == "standing.notch_asked"]
+        assert [f.place for f in asked] == ([leg] if leg in passed else [])
+        water = replace(after.water, findings=tuple(f for f in after.water.findings if f not in asked))
+        assert water == before.water
+        assert (after.terraces, after.pieces) == (before.terraces, before.pieces), leg
+        held, was = ([f for f in plan.stability.findings if f.code != "stability.weeps"] for plan in (after, before))
+        assert held == was and replace(after.stability, findings=()) == replace(before.stability, findings=())
         assert replace(after.walls, standing=Standing()) == before.walls
         assert (after.timber.fasteners, after.timber.checks) == (before.timber.fasteners, before.timber.checks)
         told = {f.code for f in after.findings} - {f.code for f in before.findings}
-        assert told <= {"standing.kept", "standing.under"}
+        assert told <= {"standing.kept", "standing.under", *(f.code for f in asked)}
 
 
 def everything_stands(name):
@@ -81,10 +97,58 @@ def test_all_that_stands_is_off_the_lists(name):
     assert ordered(before, "base_stone") > flights and ordered(before, "timber") > ordered(after, "timber")
     dug = {row.kind for row in after.earth.moves}
     assert not dug & {"wall trench", "tie trench"} and dug < {row.kind for row in before.earth.moves} | {"fill"}
+    fixings = {line.key for line in after.works.order if "screw" in line.key or line.key.endswith("_pin")}
+    assert all(key.startswith("step_screw") for key in fixings) and ordered(before, "base_pin") > 0
     kinds = {task.kind for task in after.works.tasks}
     gone = {"base", "first course", "courses"} | (set() if "drain trench" in dug else {"trench"})
     assert not kinds & gone and gone <= {task.kind for task in before.works.tasks} | {"trench"}
     assert after.works.person_hours.likely < before.works.person_hours.likely
+
+
+@pytest.mark.parametrize("name", ["plain", "garden"])
+@pytest.mark.parametrize("count", [0, 1, 3, 99])
+def test_the_days_need_what_is_on_the_order_list_whatever_stands(name, count):
+    """With none, some or all walls standing: pieces, screws and pins of all days are those that are bought, and a task
+    tells of pins only where some are still to be driven."""
+    before = as_written(name)
+    entries = [{"wall": leg, "course": courses_of(before, leg)} for leg in walls_of(before)[:count]]
+    plan = planned(name, ("stands", entries)) if entries else before
+    days, needed = day_parts(plan), Counter()
+    for day in days:
+        needed.update(day.fixings)
+    bought = Counter()
+    for line in plan.timber.fastener_lines:
+        if line.kind != "step screw":
+            bought[line.kind] += line.count
+    assert +needed == +bought
+    steps = {piece.id for piece in plan.timber.steps}
+    assert sorted(piece.id for day in days for piece in day.pieces) == sorted(
+        piece for stick in plan.timber.sticks for piece in stick.pieces if piece not in steps
+    )
+    stood = plan.walls.standing.stands
+    for task in (task for task in plan.works.tasks if "drive its pins" in task.name):
+        coming = [pin for pin in plan.stability.pins if not stood(pin.leg, pin.course, pin.station_m)]
+        assert {pin.leg for pin in coming} & set(task.legs), task
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_a_wall_that_stands_to_its_top_has_nothing_to_lay_on_its_sheet(system):
+    """Its sheet tells its top and what to look at once, and neither pins to drive nor checks of each course; one that
+    is begun keeps its laying order, and its pins are those still to be driven."""
+    plan = planned("garden", stands("A0", courses_of(as_written("garden"), "A0")))
+    plan = replace(plan, project=replace(plan.project, units=system))
+    for leg in ("A0", "W3"):
+        (page,) = wall_pages(plan, (leg,))
+        (sheet,) = wall_sheets(plan, Stamp(), (leg,))
+        said = " ".join([*(mark.text for mark in lower(sheet).marks if isinstance(mark, Letters)), *sheet.notes])
+        low = said.lower()
+        there = leg == "A0"
+        assert legs_on(page) == (leg,) and there == ("nothing to lay" in low) != ("laying order" in low), said
+        assert there != ("check each course" in low) and there == ("this wall stands. look once" in low), said
+        pins = [pin for pin in plan.stability.pins if pin.leg == leg]
+        assert pins and there != ("pins" in low.replace("pin, driven", "")), said
+        top = max(piece.top_m for piece in plan.pieces if piece.leg == leg)
+        assert Figures(system).laid(top) in said
 
 
 @pytest.mark.parametrize("name", ["plain", "garden"])

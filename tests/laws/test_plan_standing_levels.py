@@ -248,17 +248,22 @@ def test_levels_in_a_yard_where_nothing_stands_are_those_of_the_lattice():
 
 def test_wall_sheets_say_which_pieces_stand():
     """In the laying order of every wall of a garden in which two courses of one stand, the pieces that stand are marked
-    so, whole courses by one word, and no other is."""
-    plan, marked = garden("A0", 2), 0
+    so, the lowest whole courses together by one word, and no other is; every course is in one row."""
+    plan, marked, together = garden("A0", 2), 0, 0
     for leg in plan.walls.legs:
         if not leg.segments:
             continue
         rows = courses(face_of(plan, leg), ((0.0, leg.length_m),), Figures("metric"))
+        listed = []
         for row, said, _ in rows[:-1]:
+            first, last = (int(row.split("–")[end]) for end in (0, -1))
+            listed += range(first, last + 1)
             mine = [piece for piece in plan.pieces if piece.leg == leg.id
-                    and piece.course - leg.lowest_course + 1 == int(row)]  # fmt: skip
+                    and first <= piece.course - leg.lowest_course + 1 <= last]  # fmt: skip
             there = sum(plan.walls.stands(piece) for piece in mine)
             words = said.count("stand")
             assert words == (1 if there == len(mine) else there), (leg.id, row, said)
-            marked += words
-    assert marked
+            assert last == first or (said == "stand" and first == 1)
+            marked, together = marked + words, together + (last > first)
+        assert listed == list(range(1, courses_of(plan, leg.id) + 1))
+    assert marked and together

@@ -9,6 +9,9 @@ import pytest
 
 from demo_plans import demo
 from lynchet.core.standing import Standing
+from lynchet.drawings.figures import Figures
+from lynchet.drawings.wall_face import face_of
+from lynchet.drawings.wall_order import weep_words
 from lynchet.plan.flight_places import flight_places
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import pieces_of
@@ -22,6 +25,7 @@ from lynchet.walls.stage import walls
 from lynchet.water.model import Water
 from lynchet.water.stage import water
 from random_yards import realistic
+from standing_yards import as_written, courses_of, planned, stands
 
 SPACING_M, HALF_BORE_M, OVER_GROUND_M, CLEAR_JOINT_M = 1.2, 0.0125, 0.02, 0.1
 """What docs and sheets promise; said here again, not taken from the code."""
@@ -187,3 +191,17 @@ def test_no_hole_is_closed_by_steps() -> None:
         assert not flight.treads or not any(place.left_m - 0.03 < at < place.right_m + 0.03 for at in own)
         beside += any(0.0 < place.left_m - at < 0.6 or 0.0 < at - place.right_m < 0.6 for at in own)
     assert beside
+
+
+def test_holes_in_timber_that_stands_are_to_be_bored_now() -> None:
+    """With one wall of the garden standing the finding names it and no other, and its sheet says it of its holes."""
+    before = as_written("garden")
+    leg = before.stability.weeps[0].leg
+    after = planned("garden", stands(leg, courses_of(before, leg)))
+    (told,) = [one.text for one in after.findings if one.code == "stability.weeps"]
+    assert f"In timber that stands ({leg}) bore them now" in told
+    assert "bore them now" not in next(one.text for one in before.findings if one.code == "stability.weeps")
+    face = face_of(after, after.walls.leg(leg))
+    assert weep_words(face, Figures("metric")).startswith("in timber that stands, bore now where none is yet: course")
+    was = weep_words(face_of(before, before.walls.leg(leg)), Figures("metric"))
+    assert weep_words(face, Figures("metric")).endswith(was)

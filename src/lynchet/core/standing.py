@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
 _HAIR_M = 1e-3
+READ_M = 0.005
+"""A place read off timber with a tape is good to this. PRACTICE."""
 Cuts = tuple[int, tuple[float, ...]]
 """Course and the stations of its joints."""
+Open = tuple[int, float, float]
+"""Course, first and last station of an opening left for a pipe."""
 Under = tuple[str, int, float, float]
 """Leg, course, first and last station of a piece."""
 
@@ -28,10 +33,16 @@ class LegStanding:
     """Highest course that stands; None where none does."""
     cuts: tuple[Cuts, ...] = ()
     """Joints of courses that stand."""
+    notches: tuple[Open, ...] = ()
+    """Openings for pipes in courses that stand, as the file says."""
+    notches_said: tuple[int, ...] = ()
+    """Courses of which the file says all openings."""
     answer: Literal["", "follow", "level"] = ""
     """Whether the courses above what stands follow it, or come back to the lattice; empty = not said (they follow)."""
     entry: int = 0
     """Place from 1 in the file's list, for cures; 0 where it came from nowhere there."""
+    turned: bool = False
+    """The file counts its distances from the other end of the leg."""
 
     def offset_m(self, course: int) -> float:
         """Signed offset of the bottom of a course from the lattice."""
@@ -61,6 +72,22 @@ class LegStanding:
             start - reach_m <= station_m <= end + reach_m and base <= course <= top
             for start, end, base, top in self.segments
         )
+
+    def closed(self, courses: Iterable[int], station_m: float, half_m: float) -> list[int]:
+        """Courses that stand at a place without an opening on record through which a pipe passes.
+
+        Args:
+            courses: of the lattice.
+            station_m: of the middle of the pipe, along the leg.
+            half_m: half the outside of the pipe.
+        """
+        low, high = station_m - half_m + READ_M, station_m + half_m - READ_M
+        return [
+            course
+            for course in courses
+            if self.stands(course, station_m)
+            and not any(at == course and a <= low and high <= b for at, a, b in self.notches)
+        ]
 
     def cuts_of(self, course: int) -> tuple[float, ...] | None:
         """Joints of a course that stands; None where they are free."""

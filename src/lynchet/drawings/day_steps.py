@@ -18,6 +18,7 @@ from lynchet.plan.day_readings import base_depth_m
 from lynchet.plan.weep_places import pieces_of_holes, weep_rows
 from lynchet.stability.model import WEEP_BORE_M, WEEP_CLOTH_M, WEEP_FALL_M
 from lynchet.terraces.step_frames import STEP_STONE_M
+from lynchet.walls.seen import all_seen
 from lynchet.water.under_beds import pipes_under_beds
 from lynchet.works.volumes import REST
 
@@ -156,7 +157,8 @@ def _weep_holes(named: Naming, share: Share) -> Iterator[str]:
 
 
 def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
-    """Stone round the mouth, and trenches through beds."""
+    """Notches in timber that stands, stone round the mouth, and trenches through beds."""
+    yield from _notches_sawn(named, today, share)
     if amounts_of(named, today).apron_m3 > 0.0:
         yield named.words("day.apron")
     yield from _through_beds(named, today, share)
@@ -164,20 +166,46 @@ def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
 
 def _through_beds(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     """Pipes without holes begun today that run through ground of beds: trenches of their own, closed the same day."""
-    days, plan = days_of(named.plan), named.plan
+    plan, begun = named.plan, _begun(named, today, share)
+    told = [
+        named.words("day.pipe_run", pipe=named.pipes[one.pipe], bed=one.bed, long=named.digging(one.length_m),
+                    deep=named.digging(one.deepest_m))
+        for one in pipes_under_beds(plan.terraces, plan.water.solids)
+        if one.pipe in begun and one.length_m > _STUB_M
+    ]  # fmt: skip
+    if told:
+        yield named.words("day.pipe_trench", runs="; ".join(told))
+
+
+def _begun(named: Naming, today: DayParts, share: Share) -> set[str]:
+    """Pipes without holes of which the first part is laid today with a share."""
+    days = days_of(named.plan)
     begun: dict[str, int] = {}
     for thing in days.things:
         if thing.kind == "solid pipe" and days.coming[thing.id].task == share.task.id:
             day = days.day_of(thing.id)
             begun[thing.owner] = min(day, begun.get(thing.owner, day))
-    told = [
-        named.words("day.pipe_run", pipe=named.pipes[one.pipe], bed=one.bed, long=named.digging(one.length_m),
-                    deep=named.digging(one.deepest_m))
-        for one in pipes_under_beds(plan.terraces, plan.water.solids)
-        if begun.get(one.pipe) == today.day.number and one.length_m > _STUB_M
-    ]  # fmt: skip
-    if told:
-        yield named.words("day.pipe_trench", runs="; ".join(told))
+    return {name for name, day in begun.items() if day == today.day.number}
+
+
+def _notches_sawn(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
+    """Openings for the pipes begun today in timber that stands, where none is known to be."""
+    plan = named.plan
+    if not plan.standing.any_stands:
+        return
+    drains = {solid.drain for solid in plan.water.solids if solid.id in _begun(named, today, share)}
+    seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+    rows = []
+    for notch in plan.water.notches:
+        known = plan.standing.leg(notch.leg)
+        closed = known.closed(notch.courses, notch.station_m, plan.project.drain.outside_m / 2) if known else []
+        if closed and notch.drain in drains:
+            low = plan.walls.leg(notch.leg).lowest_course
+            rows.append(named.words("day.notch_row", wall=notch.leg, wide=named.size(notch.width_m),
+                                    rows=", ".join(str(course - low + 1) for course in closed),
+                                    at=named.tape(seen[notch.leg].along(notch.station_m))))  # fmt: skip
+    if rows:
+        yield named.words("day.notches", rows="; ".join(rows))
 
 
 def _no_higher(named: Naming, today: DayParts, share: Share, top_m: float) -> str:

@@ -196,11 +196,22 @@ def _drain_words(plan: Plan, drain: Drain, notch: Notch | None, figures: Figures
     low = min(drain.inverts_m)
     yield f"Set the pipe by level: inside bottom {figures.level(low)} at its lowest, rising to its ends."
     if notch is not None:
-        face = face_of(plan, plan.walls.leg(notch.leg))
-        wide, high = figures.small_words(notch.width_m), figures.small_words(notch.top_m - notch.bottom_m)
-        yield (f"Leave the notch {wide} wide, {high} high, its middle {figures.words(face.x(notch.station_m), 8)} from "
-               f"the left end of {notch.leg}: the timber stops on both sides of it. Brush the cut ends.")  # fmt: skip
+        yield _notch_words(plan, notch, figures)
     yield "Fold the fabric over the stone before soil goes on. Water poured in at the cleanout comes out below."
+
+
+def _notch_words(plan: Plan, notch: Notch, figures: Figures) -> str:
+    """How the opening comes about: left open, open already, or sawn into what stands."""
+    wide, high = figures.small_words(notch.width_m), figures.small_words(notch.top_m - notch.bottom_m)
+    from_left = figures.words(face_of(plan, plan.walls.leg(notch.leg)).x(notch.station_m), 8)
+    size = f"the notch {wide} wide, {high} high, its middle {from_left} from the left end of {notch.leg}"
+    known = plan.walls.standing.leg(notch.leg)
+    if known is None or not any(known.stands(course, notch.station_m) for course in notch.courses):
+        return f"Leave {size}: the timber stops on both sides of it. Brush the cut ends."
+    if known.closed(notch.courses, notch.station_m, plan.project.drain.outside_m / 2):
+        return (f"Where it is not open yet, saw {size}, into the timber that stands: first find its pins, screws and "
+                "ties. Brush the cut.")  # fmt: skip
+    return f"Lay the pipe through {size}: it stands open."
 
 
 def house_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:

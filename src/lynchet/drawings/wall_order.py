@@ -5,7 +5,8 @@ It stands beside the wall's first part where the paper is wide enough there, els
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import takewhile
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import PITCH_LIST, wrap
@@ -27,7 +28,8 @@ _GAP_MM = 2.4
 
 
 def courses(face: Face, shown: Sequence[Interval], figures: Figures) -> list[Row]:
-    """All pieces of a course from the left, and its underside's level; last the level of the highest top.
+    """All pieces of a course from the left, and its underside's level; last the level of the highest top. The lowest
+    courses that stand are one row: nothing is left to do in them.
 
     Args:
         face: the wall.
@@ -40,45 +42,80 @@ def courses(face: Face, shown: Sequence[Interval], figures: Figures) -> list[Row
     for piece, span in pieces_in(face, (0.0, face.length_m)):
         table.setdefault(rows[piece.run], []).append((span[0], piece))
     lines: list[Row] = []
-    top = 0.0
-    for row in sorted({rows[piece.run] for part in shown for piece, _ in pieces_in(face, part)}):
+    told = sorted({rows[piece.run] for part in shown for piece, _ in pieces_in(face, part)})
+    laid = _standing_rows(face, told, {row: [piece for _, piece in table[row]] for row in told})
+    for row in told[max(len(laid) - 1, 0) :]:
         pieces = [piece for _, piece in sorted(table[row], key=lambda one: one[0])]
-        top = max(piece.top_m for piece in pieces)
-        ties = sum(tie.course == pieces[0].course for tie in face.plan.stability.ties_of(face.leg.id))
-        tied = (f"+ {ties} tie" + ("s" if ties > 1 else ""),) if ties else ()
-        stands = [piece for piece in pieces if face.plan.walls.stands(piece)]
-        there = ("stand" if len(stands) > 1 else "stands",) if len(stands) == len(pieces) else ()
-        named = (f"{marks[piece.id]} stands" if piece in stands and not there else marks[piece.id] for piece in pieces)
-        said = "  ".join((*named, *there, *tied))
-        lines.append((str(row), said, figures.laid(min(piece.bottom_m for piece in pieces))))
+        if row in laid:
+            row_said, said = (f"{laid[0]}–{row}", "stand") if len(laid) > 1 else (str(row), "stands")
+            pieces = [piece for _, piece in table[laid[0]]]
+        else:
+            row_said, said = str(row), _course_words(face, pieces, marks)
+        lines.append((row_said, said, figures.laid(min(piece.bottom_m for piece in pieces))))
+    top = max((piece.top_m for row in told[-1:] for _, piece in table[row]), default=0.0)
     return [*lines, ("", "top", figures.laid(top))]
 
 
+def _standing_rows(face: Face, told: Sequence[int], pieces: Mapping[int, Sequence[Piece]]) -> list[int]:
+    """The lowest of some courses of which every piece stands."""
+    return list(takewhile(lambda row: all(face.plan.walls.stands(piece) for piece in pieces[row]), told))
+
+
+def _course_words(face: Face, pieces: Sequence[Piece], marks: Mapping[str, str]) -> str:
+    """Pieces of a course in order, those that stand called so, and how many ties are laid with the others."""
+    standing = face.plan.walls.standing
+    ties = sum(tie.course == pieces[0].course and not standing.stands(tie.leg, tie.course, tie.station_m)
+               for tie in face.plan.stability.ties_of(face.leg.id))  # fmt: skip
+    tied = (f"+ {ties} tie" + ("s" if ties > 1 else ""),) if ties else ()
+    stands = [piece for piece in pieces if face.plan.walls.stands(piece)]
+    there = ("stand" if len(stands) > 1 else "stands",) if len(stands) == len(pieces) else ()
+    named = (f"{marks[piece.id]} stands," if piece in stands and not there else marks[piece.id] for piece in pieces)
+    return "  ".join((*named, *there, *tied)).removesuffix(",")
+
+
+def stands_whole(face: Face) -> bool:
+    """Whether every piece of a wall stands."""
+    mine = [piece for piece in face.plan.pieces if piece.leg == face.leg.id]
+    return bool(mine) and all(face.plan.walls.stands(piece) for piece in mine)
+
+
 def pin_words(face: Face, figures: Figures) -> str:
-    """Where the pins of a wall are driven, from its left end; empty without pins."""
-    at = sorted(face.x(pin.station_m) for pin in face.plan.stability.pins_of(face.leg.id))
+    """Where pins of a wall are still to be driven, from its left end; empty without any."""
+    stands = face.plan.walls.standing.stands
+    at = sorted(face.x(pin.station_m) for pin in face.plan.stability.pins_of(face.leg.id)
+                if not stands(pin.leg, pin.course, pin.station_m))  # fmt: skip
     return ", ".join(figures.length(x) for x in at)
 
 
 def weep_words(face: Face, figures: Figures) -> str:
-    """Where weep holes of a wall are bored, from its left end, course by course; empty without any."""
+    """Where weep holes of a wall are bored, from its left end, course by course; empty without any. Of courses that
+    stand nobody knows whether they are bored: they are told apart."""
     rows = {(run.leg, run.course): run.row for run in face.plan.walls.runs}
-    found: dict[tuple[int, float], list[float]] = {}
+    found: dict[tuple[bool, int, float], list[float]] = {}
     for hole in face.plan.stability.weeps_of(face.leg.id):
-        found.setdefault((rows[hole.leg, hole.course], round(hole.up_m, 4)), []).append(face.x(hole.station_m))
+        there = face.plan.walls.standing.stands(hole.leg, hole.course, hole.station_m)
+        key = there, rows[hole.leg, hole.course], round(hole.up_m, 4)
+        found.setdefault(key, []).append(face.x(hole.station_m))
     unit = "" if figures.system == "us" else " mm"
-    said = []
-    for (row, up), at in sorted(found.items()):
+    said: dict[bool, list[str]] = {}
+    for (there, row, up), at in sorted(found.items()):
         places = ", ".join(figures.timber(x) for x in sorted(at))
-        said.append(f"course {row}, {figures.small(up)}{unit} over its underside, at {places}")
-    return "; ".join(said)
+        said.setdefault(there, []).append(f"course {row}, {figures.small(up)}{unit} over its underside, at {places}")
+    later = f"in timber that stands, bore now where none is yet: {'; '.join(said[True])}" if True in said else ""
+    return "; ".join((*said.get(False, ()), *((later,) if later else ())))
 
 
 def length_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
-    """Mark and length of the pieces that show in parts but have no room for their length: "6a 694, 3a 843"."""
+    """Mark and length of the pieces to lay that show in parts but have no room for their length: "6a 694, 3a 843"."""
     marks, rows = piece_marks(face.plan, face.leg), {run.id: run.row for run in face.plan.walls.runs}
-    found = sorted(unsized(face, parts, figures), key=lambda piece: (rows[piece.run], marks[piece.id]))
+    unsaid = [piece for piece in unsized(face, parts, figures) if not face.plan.walls.stands(piece)]
+    found = sorted(unsaid, key=lambda piece: (rows[piece.run], marks[piece.id]))
     return ", ".join(f"{marks[piece.id]} {figures.piece(piece.length_m)}" for piece in found)
+
+
+def order_head(face: Face) -> str:
+    """What stands over a wall's courses."""
+    return "Stands: nothing to lay" if stands_whole(face) else "Laying order"
 
 
 def order_high_mm(face: Face, parts: Sequence[Interval], figures: Figures) -> float:
@@ -100,7 +137,8 @@ def order_items(face: Face, parts: Sequence[Interval], at: tuple[float, float], 
     left, top = at
     right, name = left + ORDER_MM, f"order-{face.leg.id}"
     y = top + 9.0
-    yield Text(id=f"{name}-head", layer="labels", at=(left, top + 4.0), text="LAYING ORDER", h=2.8, weight="bold")
+    yield Text(id=f"{name}-head", layer="labels", at=(left, top + 4.0), text=order_head(face).upper(), h=2.8,
+               weight="bold")  # fmt: skip
     for n, (x, said) in enumerate(zip((left, left + _COURSE_MM, right), HEADS, strict=True)):
         yield Text(id=f"{name}-column-{n}", layer="labels", at=(x, y), text=said, h=2.2, role="mid",
                    anchor="r" if n == 2 else "l")  # fmt: skip

@@ -18,7 +18,7 @@ from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_above import above_items
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face
-from lynchet.drawings.wall_order import courses, length_words, order_items, pin_words, weep_words
+from lynchet.drawings.wall_order import courses, length_words, order_items, pin_words, stands_whole, weep_words
 from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at, page_names, wall_pages
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
@@ -28,6 +28,11 @@ CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
     "laid. Wear gloves, mask and glasses when cutting treated timber; no offcuts on a fire."
 )
+ONCE = (
+    "Look once: top level end to end, face upright or leaning back as it was built. After the first heavy rain look "
+    "again: no bulge, no leaning forward, no soil washed out; pipes and weep holes run."
+)
+"""What is left to look at where a wall stands."""
 HEIGHTS = (
     "Seen: finished ground in front to the top. With buried: underside of the lowest timber to the top. Offices count "
     "one or the other: ask which."
@@ -73,17 +78,33 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
     faces = {block.face.leg.id: block.face for block in page}
     notes_of: tuple[Note | Rows, ...] = (
         *_laying(page, figures),
+        *_stand_note(tuple(faces.values())),
         *_steps_along(plan, tuple(faces), figures),
         *_landings(plan, tuple(faces), figures),
         *numbered(views, [view.title.split(",")[0] for view in views]),
         # Last what is the same on every sheet: where the strip is short it is what is cut.
-        Note("Check each course", CHECKS),
+        *_course_note(tuple(faces.values())),
         Note("Heights counted both ways", HEIGHTS),
     )
     marks, notes = strip(paper, fields, Content(title, entries, notes_of, scales), figures)
     alt = " ".join(_alt(face, figures) for face in faces.values())
-    return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=(CHECKS,),
-                 alt=alt, notes=notes)  # fmt: skip
+    cautions = tuple(note.text for note in notes_of if isinstance(note, Note) and note.title.startswith("Check "))
+    return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=cautions, alt=alt,
+                 notes=notes)  # fmt: skip
+
+
+def _course_note(faces: Sequence[Face]) -> Iterable[Note]:
+    """What to look at course by course, where any is still to be laid."""
+    if not all(stands_whole(face) for face in faces):
+        yield Note("Check each course", CHECKS)
+
+
+def _stand_note(faces: Sequence[Face]) -> Iterable[Note]:
+    """What to look at once where walls stand to their tops."""
+    there = [face.leg.id for face in faces if stands_whole(face)]
+    if there:
+        who = "This wall stands" if len(faces) == 1 else f"{enumerated(there)} stand{'s' if len(there) == 1 else ''}"
+        yield Note("Check what stands", f"{who}. {ONCE}")
 
 
 def _steps_along(plan: Planned, legs: Sequence[str], figures: Figures) -> Iterable[Rows]:
@@ -155,6 +176,8 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         columns = (Column("wall", 0.13, "l"), Column("course", 0.15, "l"), Column("lay from the left", 0.48, "l"),
                    Column("bottom at", 0.24))  # fmt: skip
     title = f"Laying order, wall {legs[0]}" if alone else "Laying order"
+    if alone and stands_whole(blocks[0].face):
+        title = f"Wall {legs[0]} stands: nothing to lay"
     yield Rows(title, columns, tuple(lines), "at the end of the book", in_full=True)
     if lengths:
         yield Note("No room in the piece", f"Lengths{', mm' if unit else ''}: {'; '.join(lengths)}.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
+from lynchet.core.standing import Open
 from lynchet.plan.model import Plan
 from lynchet.plan.standing import joints_of
 from lynchet.project.model import Project
@@ -27,8 +28,8 @@ def built_edits(plan: Plan, asked: Sequence[str]) -> list[Edit]:
         asked: "W2:3" for the three lowest courses of wall W2; "W2" for all of it.
 
     Returns:
-        One entry of ``[[stands]]`` for each wall, with its level, its stretches and its joints, so that later changes
-        of the brief leave it as it is.
+        One entry of ``[[stands]]`` for each wall, with its level, its stretches, its joints and its notches, so that
+        later changes of the brief leave it as it is.
 
     Raises:
         InputError: no such wall, no such course, or it stands in the file already.
@@ -74,6 +75,12 @@ def _entry(plan: Plan, leg: Leg, course: int) -> dict[str, object]:
         for at, joints in joints_of(leg, plan.pieces)
         if below < at - low + 1 <= course
     ]
+    laid = max((known.course for known in plan.project.so_far.stands if known.wall == leg.id), default=0)
+    entry["notches"] = [
+        {"course": at - low + 1, "from": for_file(start, units), "to": for_file(end, units)}
+        for at, start, end in notches_of(plan, leg)
+        if laid < at - low + 1 <= course
+    ]
     entry |= _off(plan, leg, low + course - 1)
     if before:
         return entry  # its level and stretches stand in the file already
@@ -91,6 +98,11 @@ def _entry(plan: Plan, leg: Leg, course: int) -> dict[str, object]:
         for part in leg.segments
     ]
     return entry
+
+
+def notches_of(plan: Plan, leg: Leg) -> list[Open]:
+    """Openings for pipes in the courses of a wall, the lowest first."""
+    return sorted((course, *notch.stations_m) for notch in plan.water.notches_of(leg.id) for course in notch.courses)
 
 
 def _off(plan: Plan, leg: Leg, course: int) -> dict[str, object]:

@@ -9,7 +9,7 @@ from statistics import fmean
 
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
-from lynchet.core.standing import LegStanding, Standing
+from lynchet.core.standing import LegStanding, Open, Standing
 from lynchet.plan.clash import Clash
 from lynchet.project.model import Project
 from lynchet.project.so_far import Stands
@@ -38,6 +38,8 @@ class KeptWall:
     line_m: tuple[Point, ...]
     stretches: tuple[tuple[float, float, int, int], ...]
     cuts: tuple[tuple[int, tuple[float, ...]], ...]
+    notches: tuple[Open, ...] = ()
+    """Openings for pipes."""
     turned: bool = False
     """The file gives its line the other way round than the plan draws it."""
 
@@ -50,6 +52,14 @@ class KeptWall:
     def built(self) -> int:
         """Highest course that stands."""
         return max(entry.course for entry in self.entries)
+
+    @property
+    def notches_said(self) -> tuple[int, ...]:
+        """Courses of which all openings are said: those of an entry over the entry below it."""
+        tops = sorted((entry.course, entry.notches is not None) for entry in self.entries)
+        below = (0, *(course for course, _ in tops))
+        parts = zip(below, tops, strict=False)
+        return tuple(row for low, (top, said) in parts if said for row in range(low + 1, top + 1))
 
 
 def kept_walls(project: Project, reference: Reference) -> tuple[KeptWall, ...]:
@@ -92,7 +102,7 @@ def _from_file(entries: Sequence[Stands], pinned: Stands) -> KeptWall | Fault:
     above = next((entry for entry in entries if entry.course > top), None)
     if above is not None:
         return _fault(above, "course", f"course {above.course} of wall {above.wall}", f"1 to {top}: its `stretch`es")
-    return KeptWall(tuple(entries), pinned.bottom_m, pinned.line_m, stretches, cuts)
+    return KeptWall(tuple(entries), pinned.bottom_m, pinned.line_m, stretches, cuts, _notches(entries))
 
 
 def _from_plan(entries: Sequence[Stands], walls: Walls, pieces: Sequence[Piece]) -> KeptWall | Fault:
@@ -109,7 +119,12 @@ def _from_plan(entries: Sequence[Stands], walls: Walls, pieces: Sequence[Piece])
     stretches = tuple((part.start_m, part.end_m, part.base - low + 1, part.top - low + 1) for part in leg.segments)
     cuts = tuple((course - low + 1, joints) for course, joints in joints_of(leg, pieces))
     bottom = min(run.bottom_m for run in walls.runs_of(name, low))
-    return KeptWall(tuple(entries), bottom, (leg.start_m, leg.end_m), stretches, cuts)
+    return KeptWall(tuple(entries), bottom, (leg.start_m, leg.end_m), stretches, cuts, _notches(entries))
+
+
+def _notches(entries: Sequence[Stands]) -> tuple[Open, ...]:
+    """Openings as the file says them: the plan may have moved its own since they were built."""
+    return tuple((one.course, one.from_m, one.to_m) for entry in entries for one in entry.notches or ())
 
 
 def joints_of(leg: Leg, pieces: Sequence[Piece]) -> list[tuple[int, tuple[float, ...]]]:
@@ -171,7 +186,8 @@ def _the_same_way(wall: KeptWall, line: WallLine | None) -> KeptWall:
     long_m = dist(line.start_m, line.end_m)
     stretches = tuple(sorted((long_m - b, long_m - a, base, top) for a, b, base, top in wall.stretches))
     cuts = tuple((course, tuple(sorted(long_m - at for at in joints))) for course, joints in wall.cuts)
-    return replace(wall, line_m=wall.line_m[::-1], stretches=stretches, cuts=cuts, turned=True)
+    notches = tuple((course, long_m - b, long_m - a) for course, a, b in wall.notches)
+    return replace(wall, line_m=wall.line_m[::-1], stretches=stretches, cuts=cuts, notches=notches, turned=True)
 
 
 def _lost(wall: KeptWall, line: WallLine | None, lattice: Lattice, project: Project) -> str:
@@ -225,8 +241,11 @@ def _leg_standing(wall: KeptWall, lowest: int, lattice: Lattice, project: Projec
         segments=tuple((a, b, course(base), course(top)) for a, b, base, top in wall.stretches),
         built=course(wall.built),
         cuts=tuple((course(row), joints) for row, joints in wall.cuts if row <= wall.built),
+        notches=tuple((course(row), start, end) for row, start, end in wall.notches),
+        notches_said=tuple(course(row) for row in wall.notches_said),
         answer=highest.answer,
         entry=highest.written[2],
+        turned=wall.turned,
     )
 
 

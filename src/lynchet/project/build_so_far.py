@@ -11,7 +11,17 @@ from lynchet.project.check import Got
 from lynchet.project.faults import Faults
 from lynchet.project.keys_so_far import COUNTED
 from lynchet.project.lines import KeyPath
-from lynchet.project.so_far import Found, FoundAnswer, KeptCuts, KeptStretch, SoFar, SoilMoved, Stands, Written
+from lynchet.project.so_far import (
+    Found,
+    FoundAnswer,
+    KeptCuts,
+    KeptNotch,
+    KeptStretch,
+    SoFar,
+    SoilMoved,
+    Stands,
+    Written,
+)
 from lynchet.project.things import Fixed, Spring
 from lynchet.units.format import length, small
 
@@ -19,6 +29,8 @@ APART_M = 0.06
 """Readings of one course further apart are slips, not timber out of level. PRACTICE."""
 PAST_M = 0.30
 """Timber may go past the end of its wall's line so far: round a corner by its own thickness. PRACTICE."""
+NOTCH_M = 0.60
+"""An opening for one pipe is no wider: more is a gap in the wall. PRACTICE."""
 ANSWERS: dict[str, tuple[FoundAnswer, ...]] = {
     "rock": ("step up",), "concrete": ("step up",), "root": ("bridge",), "pipe": ("bridge",), "water": ("drain",),
     "soft": ("dig out",),
@@ -72,6 +84,7 @@ def _stands(rows: tuple[Got, ...], faults: Faults) -> tuple[Stands, ...]:
                 line_m=row["line"] or (),
                 stretches=kept,
                 cuts=_cuts(row),
+                notches=_notches(row, faults),
                 written=_written(row.path, faults),
             )
         )
@@ -113,6 +126,7 @@ def _check_reach(row: Got, kept: tuple[KeptStretch, ...], faults: Faults) -> Non
     long_m = sum(dist(a, b) for a, b in pairwise(row["line"]))
     ends = [(row.at("stretch", number), part.to_m) for number, part in enumerate(kept)]
     ends += [(row.at("cuts", number), max(one.stations_m, default=0.0)) for number, one in enumerate(_cuts(row))]
+    ends += [(row.at("notches", number), part["to"] or 0.0) for number, part in enumerate(row["notches"])]
     for path, end_m in ends:
         if end_m > long_m + PAST_M:
             found = f"{length(end_m, faults.system)} along a line of {length(long_m, faults.system)}"
@@ -125,6 +139,28 @@ def _cuts(row: Got) -> tuple[KeptCuts, ...]:
         for part in row["cuts"]
         if part["course"] is not None
     )
+
+
+def _notches(row: Got, faults: Faults) -> tuple[KeptNotch, ...] | None:
+    """Openings for pipes, each in a course that is laid; None where nothing is said of them."""
+    if "notches" not in row.written:
+        return None
+    found = []
+    for number, part in enumerate(row["notches"]):
+        if not part.complete("course", "from", "to"):
+            continue
+        course, start, end = part["course"], part["from"], part["to"]
+        path = row.at("notches", number)
+        if course > row["course"]:
+            laid = f"1 to {row['course']}: the courses this entry says are laid"
+            faults.add((*path, "course"), f"a notch in course {course}", laid)
+        if end <= start:
+            faults.add(path, "it ends before it begins", f"`from` less than `to`; {COUNTED}")
+        elif end - start > NOTCH_M:
+            accepted = f"up to {small(NOTCH_M, faults.system)}: an opening for one pipe"
+            faults.add(path, f"a notch {length(end - start, faults.system)} wide", accepted)
+        found.append(KeptNotch(course, start, end))
+    return tuple(found)
 
 
 def _found(rows: tuple[Got, ...], faults: Faults) -> tuple[Found, ...]:

@@ -124,11 +124,25 @@ def _replace(holder: Any, part: str, value: Any) -> None:
 def _item(value: Any) -> Any:
     import tomlkit
 
+    stands = isinstance(value, dict) and "cuts" in value
+    if stands and value.get("notches"):  # on one line, as a person would add one
+        value = {**value, "notches": _on_one_line(value["notches"])}
     item = tomlkit.item(list(value) if isinstance(value, tuple) else value)
-    if isinstance(value, dict) and "cuts" in value:  # a wall that stands: what its distances are counted from
+    if stands:  # what its distances are counted from
         about = next((key for key in ("line", "course") if key in value), "cuts")
         item[about].comment(COUNTED)
     return item
+
+
+def _on_one_line(rows: Iterable[dict[str, Any]]) -> Any:
+    import tomlkit
+
+    found = tomlkit.array()
+    for row in rows:
+        inline = tomlkit.inline_table()
+        inline.update(row)
+        found.append(inline)
+    return found
 
 
 def _into(holder: Any, part: str, key: str, wants_list: bool) -> Any:

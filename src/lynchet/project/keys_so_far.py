@@ -44,6 +44,11 @@ STANDS = tables(
             f"where the joints of a course lie; {COUNTED}",
             {"course": need(COURSE), "at": tables("distances along the wall", {"station": need(STATION)}, "station")},
         ),
+        "notches": tables(
+            "openings for pipes in the courses of this entry (those over the wall's entry below, up to its own); [] "
+            f"says there are none, left out they are not known and are asked about; {COUNTED}",
+            {"course": need(COURSE), "from": need(STATION), "to": need(STATION)},
+        ),
     },
 )
 

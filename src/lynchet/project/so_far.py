@@ -33,6 +33,15 @@ class KeptCuts:
 
 
 @dataclass(frozen=True)
+class KeptNotch:
+    """An opening for a pipe in one course, from one station along the wall to another."""
+
+    course: int
+    from_m: float
+    to_m: float
+
+
+@dataclass(frozen=True)
 class Stands:
     """Courses of a wall that are laid, up to and with one of them."""
 
@@ -52,6 +61,8 @@ class Stands:
     """Start and end of the wall's line as it was planned; empty as for ``bottom_m``."""
     stretches: tuple[KeptStretch, ...] = ()
     cuts: tuple[KeptCuts, ...] = ()
+    notches: tuple[KeptNotch, ...] | None = None
+    """All openings for pipes in its courses; None = not said."""
     written: Written = field(default=("", 0, 0), compare=False)
 
 

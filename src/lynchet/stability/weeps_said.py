@@ -64,6 +64,10 @@ def weep_findings(yard: Yard) -> list[Finding]:
             f"at most {_APART[units]} apart, let water out where a drain is shut: walls "
             f"{walls}. The checks with an outlet shut count on them there: keep them open, rinse them each year."
         )
+        stands = yard.walls.standing.stands
+        old = {hole.leg for hole in yard.weeps.holes if stands(hole.leg, hole.course, hole.station_m)}
+        if old:
+            text += f" In timber that stands ({', '.join(sorted(old))}) bore them now where none is yet."
     if bare:
         text += (
             f" {'On parts of' if counts else 'On'} {', '.join(bare)} weep holes find no place (too little of the wall "

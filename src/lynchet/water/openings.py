@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from lynchet.core.quick import quick
+from lynchet.core.standing import READ_M
+from lynchet.water.open_timber import open_at, sawn_courses
 from lynchet.water.parts import Part, bounds_at
 from lynchet.water.pockets import Piece
 from lynchet.water.settings import Settings
@@ -13,6 +16,8 @@ from lynchet.water.yard import Yard
 Interval = tuple[float, float]
 _LONG_M = 3.0
 _SAME_M = 1e-6
+_WRITTEN_M = 1e-4
+"""Places written in a file are those of the plan to this."""
 
 
 @quick
@@ -31,6 +36,8 @@ class Opening:
     """Invert on the chain's line at least, and at most."""
     highest_m: float
     low_face: str
+    sawn: int = 0
+    """Courses that stand, known not to be open here: they would have to be sawn."""
 
 
 def openings_along(yard: Yard, part: Part) -> list[Opening]:
@@ -113,6 +120,7 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
         share = (least - ends[0][1]) / (ends[1][1] - ends[0][1])
         stations.add(clip[0] + share * (clip[1] - clip[0]))
     found = []
+    stations = _with_open(stations, open_at(yard, leg, courses), clip)
     upper = [run.inner_m for run in yard.walls.runs_of(leg, courses[-1] + 1)]
     for station in sorted(stations):
         floor, ceiling = behind.at(station)
@@ -120,5 +128,12 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
         if lowest <= highest + 1e-9:
             covered = any(start + 0.15 <= station <= end - 0.15 for start, end in upper)
             face, highest = behind.piece.low_face, max(lowest, highest)
-            found.append(Opening(leg, station, courses, runs, bottom, top, not covered, lowest, highest, face))
+            sawn = len(sawn_courses(yard, leg, courses, station))
+            found.append(Opening(leg, station, courses, runs, bottom, top, not covered, lowest, highest, face, sawn))
     return found
+
+
+def _with_open(stations: set[float], middles_m: Iterable[float], clip: Interval) -> set[float]:
+    """With the middles of openings that stand, where none of the places is one of them already."""
+    inside = {min(max(at, clip[0]), clip[1]) for at in middles_m if clip[0] - READ_M <= at <= clip[1] + READ_M}
+    return stations | {at for at in inside if all(abs(at - known) > _WRITTEN_M for known in stations)}

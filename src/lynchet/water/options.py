@@ -185,7 +185,8 @@ def notch_cost(mouth: Mouth, settings: Settings) -> float:
     """Points for the opening in the timber."""
     if mouth.opening is None:
         return 0.0
-    return settings.cost_notch * (len(mouth.opening.courses) + mouth.opening.open_top)
+    courses = len(mouth.opening.courses) + mouth.opening.open_top
+    return settings.cost_notch * courses + settings.cost_sawn * mouth.opening.sawn
 
 
 Seen = dict[tuple[float, int], tuple[Ahead, Tail | None]]

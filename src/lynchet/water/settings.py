@@ -74,6 +74,8 @@ class Settings:
     """Cleanout at every upper end and each so many metres. UFC 3-270-04 (2001), 12.6 (ends); PRACTICE."""
     cost_outlet: float = 30.0
     cost_notch: float = 12.0
+    cost_sawn: float = 60.0
+    """For each course that stands and must be sawn, beside its notch: gone round where a pipe can. PRACTICE."""
     cost_solid: float = 9.0
     share_named: float = 0.5
     """Share of that a pipe to an outlet or soakaway of the file counts with. PRACTICE."""

@@ -28,6 +28,7 @@ from lynchet.water.led_away import LedAway, led_away
 from lynchet.water.model import Body, Chain, Fabric, Fitting, Stone, Water, WaterLevel
 from lynchet.water.named_outlets import unused_findings
 from lynchet.water.nets import best_net
+from lynchet.water.open_timber import standing_notch_findings
 from lynchet.water.outlet_checks import capacity_findings, outlet_findings, over_stone_findings
 from lynchet.water.parts import lines_of
 from lynchet.water.pockets import Stretch, stretches_of
@@ -253,6 +254,7 @@ def _laid_findings(yard: Yard, laid: _Laid) -> list[Finding]:
     under = pipes_under_beds(yard.terraces, laid.built.solids)
     return [
         *_notch_findings(laid),
+        *standing_notch_findings(yard, laid.built.notches),
         *_gentle_findings(yard, laid.built),
         *high_findings(yard, laid.chains, laid.built.drains),
         *_mound_findings(laid),

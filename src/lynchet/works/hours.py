@@ -142,10 +142,10 @@ def _build(
 
 def _with(job: Job, kind: TaskKind, legs: tuple[str, ...]) -> str:
     """What goes in with the timber, where there is any: steel into the ground under the first course, ties above."""
-    if kind == "first course" and any(pin.leg in legs for pin in job.stability.pins):
-        return ", drive its pins"
-    if kind == "courses" and any(tie.leg in legs for tie in job.stability.ties):
-        return ", with their ties"
+    stands = job.walls.standing.stands
+    steel = job.stability.pins if kind == "first course" else job.stability.ties if kind == "courses" else ()
+    if any(one.leg in legs and not stands(one.leg, one.course, one.station_m) for one in steel):
+        return ", drive its pins" if kind == "first course" else ", with their ties"
     return ""
 
 

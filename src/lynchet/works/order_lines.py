@@ -224,7 +224,10 @@ def _fixings(job: Job) -> Iterator[Wanted]:
 def _pins(job: Job) -> Iterator[Wanted]:
     units = job.project.units
     sizes: dict[tuple[float, float], list[str]] = defaultdict(list)
+    stands = job.walls.standing.stands
     for pin in job.stability.pins:
+        if stands(pin.leg, pin.course, pin.station_m):
+            continue
         size = next(
             (s for s in sizes if isclose(s[0], pin.diameter_m) and abs(s[1] - pin.top_m + pin.bottom_m) < 0.005),
             (pin.diameter_m, pin.top_m - pin.bottom_m),
