@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
@@ -9,11 +10,14 @@ from functools import cached_property
 import shapely
 
 from lawbook.case import Case
+from lawbook.drained import Data
 from lawbook.fastener_laws import fasteners, screws_hold_every_lap
 from lawbook.piece_laws import PIECE_LAWS
 from lawbook.water_laws import Wet, broken_water
+from lawbook.weep_laws import WEEP_LAWS
 from lynchet.core.standing import Standing
 from lynchet.earth.model import DUG
+from lynchet.exports.plan_json import plan_json
 from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -43,6 +47,11 @@ class Whole:
     def wet(self) -> Wet:
         """The same with its water."""
         return Wet(self.case, self.plan.water)
+
+    @cached_property
+    def data(self) -> Data:
+        """What is written of the plan."""
+        return json.loads(plan_json(self.plan, self.plan.findings))  # type: ignore[no-any-return]
 
 
 WholeLaw = Callable[[Whole], list[str]]
@@ -219,9 +228,10 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
 
 
 def broken_whole(found: Whole) -> list[str]:
-    """Broken laws of water, pieces as really cut, ties, pins, timber and soil."""
+    """Broken laws of water, weep holes, pieces as really cut, ties, pins, timber and soil."""
     if found.case.refused:
         return []
     out = list(broken_water(found.wet))
+    out += [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(found.data)]
     out += [f"{law.__name__}: {text}" for law in PIECE_LAWS for text in law(found.case)]
     return out + [f"{law.__name__}: {text}" for law in WHOLE_LAWS for text in law(found)]

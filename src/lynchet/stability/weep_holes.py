@@ -16,7 +16,8 @@ from lynchet.core.intervals import joined
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import WEEP_BORE_M, Weep
-from lynchet.stability.weep_room import Room, rooms, steps_before
+from lynchet.stability.stone_behind import stone_tops
+from lynchet.stability.weep_room import Room, in_stone, rooms, steps_before
 from lynchet.terraces.model import HOUSE, Flight
 from lynchet.walls.model import Leg, Walls
 from lynchet.water.model import Water
@@ -75,13 +76,15 @@ def lay_out_weeps(
         flights: steps, whose timber would close a hole behind it.
     """
     wanted = [(leg, number, row) for leg in walls.legs for number, row in enumerate(stretches[leg.id]) if may_weep(row)]
+    tops = stone_tops(walls, water)
     bored: list[Bored] = []
     for leg in walls.legs:
         own = [row for one, _, row in wanted if one is leg]
         before = steps_before(leg, flights) if own else []
         for group in _groups(own):
+            stone = tops.get((leg.id, _pocket(group[0])[1]), ())
             room = [room for row in group for room in rooms(walls, water, leg, row, before)]
-            chosen = _chosen(room, group[0].start_m, group[-1].end_m)
+            chosen = _chosen(in_stone(room, stone), group[0].start_m, group[-1].end_m)
             bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot[0])) for spot in chosen]
     served = {(leg.id, number): near for leg, number, row in wanted if (near := _serving(leg, row, bored))}
     needed = {one.hole for near in served.values() for one in near}

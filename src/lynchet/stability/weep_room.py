@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from lynchet.core.changed import changed
 from lynchet.core.intervals import Interval, common, joined, without
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M
+from lynchet.stability.stone_behind import StoneTop
 from lynchet.terraces.model import Flight
 from lynchet.walls.model import Leg, Run, Walls
 from lynchet.water.model import Water
@@ -79,6 +81,22 @@ def rooms(walls: Walls, water: Water, leg: Leg, row: HeldStretch, taken: Sequenc
         left = without(left, [*taken, *((one.start_m, one.end_m) for one in found)]) if left else left
         found += [Room(low, high, run, up) for low, high in left]
     return sorted(found, key=lambda room: room.start_m)
+
+
+def in_stone(room: Sequence[Room], stone: Sequence[StoneTop]) -> list[Room]:
+    """What of each begins in stone: water in full stone runs into the bore, whose lower edge at the back is no higher.
+
+    Args:
+        room: in order along one wall.
+        stone: of its pocket, behind that wall.
+    """
+    found = []
+    for one in room:
+        edge = one.run.bottom_m + one.up_m + WEEP_FALL_M - WEEP_BORE_M / 2.0
+        near = [top.reaching(edge) for top in stone if top.near(one.start_m, one.end_m)]
+        left = common([(one.start_m, one.end_m)], joined(where for where in near if where is not None))
+        found += [changed(one, start_m=low, end_m=high) for low, high in left]
+    return found
 
 
 def _heights(walls: Walls, leg: Leg, row: HeldStretch) -> Iterator[tuple[Run, float, list[Interval]]]:
