@@ -83,11 +83,11 @@ def benchmark(project: Project) -> tuple[str, float, Point | None]:
 def _near_point(project: Project) -> Reading:
     """The first point of a survey; the nearest that no digging reaches, where the first is a mere number and its height
     would have to be carried to the work: from farther than a staff is long, or a tape."""
-    from shapely.geometry import Point as Spot
-    from shapely.geometry import Polygon
+    import shapely
 
-    readings, area = project.ground.readings, Polygon(project.area.outline_m)
-    off = [area.distance(Spot(reading.point_m)) for reading in readings]
+    readings = project.ground.readings
+    points = shapely.points([reading.point_m for reading in readings])
+    off = shapely.distance(shapely.Polygon(project.area.outline_m), points).tolist()
     dug = CLEAR_OF_DIGGING_M + project.digging.work_room_m
     nearest = min((n for n, far in enumerate(off) if far > dug), key=lambda n: off[n], default=0)
     first, near = readings[0], readings[nearest]
