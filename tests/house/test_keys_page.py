@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
+from lynchet.project.keys import Key, Table
+from lynchet.project.keys_build import FILE
 from lynchet.project.keys_page import key_paths, keys_page
 
 PAGE = Path(__file__).parents[2] / "docs" / "keys.md"
@@ -26,3 +29,22 @@ def test_every_key_is_on_the_page() -> None:
     keys = [path for path, _ in key_paths()]
     assert len(keys) > 300 and {"ground.slope.cross_fall", "area.edges.inset"} <= set(keys)
     assert [path for path in keys if not under.get(path, "").strip()] == []
+
+
+def test_what_is_assumed_is_written_in_the_units_of_the_file() -> None:
+    """No default of a metric file carries feet, inches or pounds, none of a US file kilograms or kilonewtons."""
+    foreign = {"metric": r"\d\s*(ft|in|lb|lb/ft3|pcf|psf|yd)\b", "us": r"\d\s*(kN|kg|kPa|m3)\b"}
+
+    def walk(table: Table, path: str) -> Iterator[tuple[str, Key]]:
+        for name, key in table.keys.items():
+            yield f"{path}{name}", key
+            if key.table is not None:
+                yield from walk(key.table, f"{path}{name}.")
+
+    wrong = [
+        (path, system, key.default_for(system))
+        for path, key in walk(FILE, "")
+        for system, pattern in foreign.items()
+        if key.kind != "slope" and re.search(pattern, str(key.default_for(system)))  # type: ignore[arg-type]
+    ]
+    assert wrong == []

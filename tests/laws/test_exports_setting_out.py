@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import replace
 from io import StringIO
 from math import dist
@@ -12,11 +13,15 @@ from xml.etree import ElementTree as Tree
 import numpy as np
 import pytest
 
+from lynchet.drawings.model import Text
+from lynchet.drawings.setting_sheet import setting_sheet
+from lynchet.drawings.stamp import Stamp
 from lynchet.exports.csv_text import csv_text
 from lynchet.exports.landxml import NAMESPACE, setting_xml
 from lynchet.exports.setting_csv import setting_csv
 from lynchet.ground.elevation_landxml import parse_landxml
 from lynchet.plan.effort import LIVE
+from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.units.measures import FOOT
@@ -163,3 +168,36 @@ def test_a_name_xml_cannot_hold_is_cleaned(plan: Plan) -> None:
 def test_cells(cell: Any, text: str) -> None:
     """Cells as RFC 4180 quotes them; text that a spreadsheet would compute is led by an apostrophe."""
     assert csv_text(("head", "x"), [(cell, "x")]) == f"head,x\r\n{text},x\r\n"
+
+
+def test_marks_of_the_rod_are_told_with_their_unit_and_courses(plan: Plan) -> None:
+    """Each mark in words, with its unit, is the number beside it in the unit of its head, and is the top of the courses
+    it names: their runs end so far over the underside of the lowest timber."""
+    unit = "ft" if plan.project.units == "us" else "m"
+    low = min(run.bottom_m for run in plan.walls.runs)
+    tops = {f"{run.leg} {run.row}": run.top_m - low for run in plan.walls.runs}
+    marks = [row for row in _rows(plan) if row["kind"] == "rod mark"]
+    assert len(marks) == len(plan.walls.setting_out.gauge_m) > 0
+    for row in marks:
+        said, _, courses = row["what"].partition(" above the underside of the lowest timber; top of ")
+        assert said.endswith(" in" if unit == "ft" else " m")
+        size = FOOT if unit == "ft" else 1.0
+        high = float(row[f"first tape [{unit}]"]) * size
+        assert parse(said, "length", plan.project.units) == pytest.approx(high, abs=0.0017)
+        assert row["first from"] == "foot of the rod" and courses
+        for name in courses.split(", "):
+            assert tops[name] == pytest.approx(high, abs=0.004), name
+
+
+def test_the_setting_out_plan_explains_the_points_that_are_on_it_and_no_others(plan: Plan) -> None:
+    """Its legend names a kind of point, by what its names begin with, where there is one."""
+    sheet = setting_sheet(plan, Stamp())
+    assert sheet is not None
+    said = " ".join(item.text for item in sheet.marks if isinstance(item, Text) and item.id.startswith("note-"))
+    names = [one.peg.id for one in further_pegs(plan) if one.kind != "heap"]
+    assert names
+    for sign, words in (("S", "corners of steps"), ("OUT", "outlets"), ("P", "pipes"), ("R", "pipes from roofs"),
+                        ("C", "cut-off drains"), ("Z", "where timber and stone are set down")):  # fmt: skip
+        there = any(re.fullmatch(rf"{sign}[\d.].*|{sign}", name) and ".c" not in name for name in names)
+        assert (f" {sign}: {words}" in said) == there, (sign, names)
+    assert ("D with c: cleanouts" in said) == any(".c" in name for name in names)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from math import dist
 from typing import Any
@@ -13,7 +14,7 @@ import shapely
 from lawbook.case import plan
 from lynchet.core.findings import Finding, Verdict, worst
 from lynchet.project import model as pm
-from lynchet.project.things import Hole
+from lynchet.project.things import Hole, Soakaway
 from lynchet.stability.stage import stability
 from lynchet.water.model import Water
 from lynchet.water.stage import water
@@ -135,6 +136,19 @@ def test_slow_ground_makes_stone_alone_a_matter_of_care(weeps: bool) -> None:
     assert ("Keep the weep holes" in told.text) == weeps
     legs = {row.leg for row in made.levels if row.drained == "stone"}
     assert legs and all(leg in told.text for leg in legs)
+    assert not _told(made, "water.hole_soak")
+    noted = _told(_water(_hole((4.0, 3.0), soak_min=quick), weeps=weeps), "water.hole_soak")["H"]
+    assert noted.verdict is Verdict.OK and "changes nothing here: from 25 mm/h on stone alone drains" in noted.text
     piped = _water(_hole((4.0, 3.0), soak_min=slow), 0.01, weeps)
     if not any(row.drained == "stone" for row in piped.levels):
         assert not _told(piped, "water.hole_slow")
+        assert "no wall near the hole is drained by stone alone" in _told(piped, "water.hole_soak")["H"].text
+
+
+def test_a_water_test_that_a_soakaway_counts_on_is_not_told_to_change_nothing() -> None:
+    """With a soakaway without a rate of its own the test is what it is sized by; with one it changes nothing."""
+    case = _case(_hole((4.0, 3.0), soak_min=60.0))
+    for rate, noted in ((None, False), (12.0, True)):
+        pit = Soakaway("pit", (4.0, -8.0), None, 1.0, 1.0, 1.0, 0.3, rate)
+        made = water(replace(case.project, soakaways=(pit,)), case.ground, case.terraces, case.walls)
+        assert bool(_told(made, "water.hole_soak")) == noted

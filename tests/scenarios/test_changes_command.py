@@ -164,3 +164,21 @@ def test_what_was_built_since_is_told_in_a_line_each() -> None:
     assert 'stands.1.line = [["0 m", "2 m"], ["12 m", "3 m"]] (was [["0 m", "2 m"], ["12 m", "2 m"]])' in told(
         tomllib.loads(text), moved
     )
+
+
+def test_a_price_that_both_lack_hides_no_change_of_the_rest(tmp_path: Path) -> None:
+    """Both lack the price of fabric: the change of what is priced is told, what is not counted is named, with whether
+    its amount changed; a price that one alone lacks leaves them without a common sum."""
+    no_fabric = {'fabric = "1.1 per sq yd", ': ""}
+    old = version(tmp_path, "a.toml", **no_fabric)
+    dearer = version(tmp_path, "b.toml", **no_fabric, **{"timber_12_ft = 57": "timber_12_ft = 63"})
+    said = " ".join(compared(dearer, old).out.split())
+    full = [version(tmp_path, name, **more) for name, more in (
+        ("c.toml", {}), ("d.toml", {"timber_12_ft = 57": "timber_12_ft = 63"}))]  # fmt: skip
+    (costs,) = re.findall(r"It costs (USD [\d,.]+) more before tax\.", " ".join(compared(full[1], full[0]).out.split()))
+    assert f"What has a price costs {costs} more before tax. Without a price in both: " in said
+    assert "in the same amounts." in said and "cannot be set side by side" not in said
+    fewer = version(tmp_path, "e.toml", **no_fabric, **{"terraces = 4": "terraces = 3"})
+    less = " ".join(compared(fewer, old).out.split())
+    assert re.search(r"What has a price costs USD [\d,.]+ (more|less) before tax\. Without a price in both: ", less)
+    assert "of these other amounts are wanted of" in less and "not counted." in less

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from math import dist
@@ -29,10 +30,14 @@ _SAME_M = 0.02
 HOW = (
     "Hook one tape on each of the two known corners that the setting-out card names, pull both level and tight, and "
     "drive the peg where their lengths cross, on the side drawn here. {}Then pull the "
-    "check tapes of the card before you dig. The card is in the book and in setting-out.csv.",
-    "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card. S: "
-    "corners of steps; OUT, P, R, C: outlets and pipes; D with c: cleanouts; Z: where timber and stone are set down.",
+    "check tapes of the card before you dig. The card is in the book and in setting-out.csv."
 )
+PEGS = "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card."
+_SIGNS = (
+    ("S", "corners of steps"), ("OUT", "outlets"), ("P", "pipes"), ("R", "pipes from roofs"), ("C", "cut-off drains"),
+    ("c", "cleanouts"), ("Z", "where timber and stone are set down"),
+)  # fmt: skip
+"""What the names of points begin with; of cleanouts, what they end with."""
 
 
 def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
@@ -56,7 +61,8 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         *_pegs(_all_pegs(plan)),
     )
     left, top, right, bottom = paper.field
-    foot = bottom - 6.0 - _LINE_MM * len(_foot_lines(paper))
+    under = _foot_lines(plan, paper)
+    foot = bottom - 6.0 - _LINE_MM * len(under)
     room = (left + 4.5, top + 30.0, right - 4.5, foot - 6.0 - _LINE_MM)  # a line is kept for names without room
     framed = _in_the_middle(plan, layout.view, room)
     # A corner far off the yard has no place on the paper; the table names it.
@@ -66,7 +72,7 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     block, notes = title_block(paper, fields)
     drawn = sum(item.id.startswith("tape-") and isinstance(item, Line) for item in view.items)
     numbered = "; ".join(f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number)
-    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, drawn, numbered))
+    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, (drawn, numbered), under))
     alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
 
@@ -147,18 +153,30 @@ def _tapes(card: SettingOut, figures: Figures) -> Iterable[Item]:
 _PATTERN = {1: "One tape is drawn as a pattern. ", 2: "Two tapes are drawn as a pattern. "}
 
 
-def _foot_lines(paper: Paper) -> tuple[str, ...]:
-    """What stands under the plan."""
-    return tuple(wrap(HOW[1], paper.field[2] - paper.field[0] - 10.0, 2.5))
+def _foot_lines(plan: Planned, paper: Paper) -> tuple[str, ...]:
+    """What stands under the plan: where pegs stand, and what the names of other points mean that are on it."""
+    names = [one.peg.id for one in further_pegs(plan) if one.kind != "heap"]
+    there = {re.sub(r".*\.(c)\d+$|^([A-Z]+).*", r"\1\2", name) for name in names}
+    signs = [f"{'D with c' if sign == 'c' else sign}: {words}" for sign, words in _SIGNS if sign in there]
+    said = " ".join((PEGS, *((f"{'; '.join(signs)}.",) if signs else ())))
+    return tuple(wrap(said, paper.field[2] - paper.field[0] - 10.0, 2.5))
 
 
-def _words(paper: Paper, units: System, drawn: int, numbered: str) -> Iterator[Item]:
+def _words(paper: Paper, units: System, shown: tuple[int, str], notes: tuple[str, ...]) -> Iterator[Item]:
+    """How tapes are held, over the plan; under it what its points are.
+
+    Args:
+        paper: the sheet.
+        units: for the bar.
+        shown: how many tapes are drawn, and names without room.
+        notes: lines under the plan.
+    """
+    drawn, numbered = shown
     left, top, right, bottom = paper.field
     yield Text(id="head", layer="key", at=(left + 4.0, top + 9.5), text=TITLE.upper(), h=5.0, weight="bold")
-    lines = wrap(HOW[0].format(_PATTERN.get(drawn, "")), right - left - 10.0, 2.5)
+    lines = wrap(HOW.format(_PATTERN.get(drawn, "")), right - left - 10.0, 2.5)
     for n, line in enumerate(lines):
         yield Text(id=f"how-{n}", layer="key", at=(left + 4.0, top + 15.5 + _LINE_MM * n), text=line, h=2.5)
-    notes = _foot_lines(paper)
     for n, line in enumerate(notes):
         y = bottom - 9.8 - _LINE_MM * (len(notes) - 1 - n)
         yield Text(id=f"note-{n}", layer="key", at=(left + 4.0, y), text=line, h=2.5)

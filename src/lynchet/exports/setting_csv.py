@@ -10,7 +10,8 @@ from lynchet.exports.csv_text import Cell, PlainUnits, csv_text
 from lynchet.exports.setting_rows import SetPoint, set_points
 from lynchet.plan.flight_places import flight_places
 from lynchet.plan.model import Plan
-from lynchet.units.format import feet_inches, small
+from lynchet.units.format import feet_inches, laid, small
+from lynchet.walls.rod import rod_courses
 from lynchet.walls.seen import Seen, all_seen
 
 _CHECKS = {"diagonal": "diagonal of bed {bed}", "across": "across bed {bed}", "from peg to peg": "from peg to peg"}
@@ -25,8 +26,9 @@ def setting_csv(plan: Plan) -> str:
     invert, the lowest point of the bore), drop zone (corners), heap (its middle), steps at wall (``along wall``: from
     one side of the flight to the other, from the wall's left end), weep hole (the middle of its mouth in the front of
     the timber, by coordinates and by ``along wall from`` its left end), check tape (``first tape`` from one mark to
-    another), level, rod mark (above the underside of the lowest course). ``side``: where the point lies as one stands
-    at the first corner and looks to the second.
+    another), level, rod mark (its height with its unit and the courses it is the top of, by wall and course;
+    ``first tape``: the same from the foot of the rod). ``side``: where the point lies as one stands at the first
+    corner and looks to the second.
     """
     units = PlainUnits(plan.project.units)
     u = units.length
@@ -81,9 +83,11 @@ def _others(plan: Plan, units: PlainUnits) -> Iterator[tuple[Cell, ...]]:
         start, end = seen[m.place].stretch(*m.stations_m) if m.stations_m else (None, None)
         yield ("level", m.place, m.what, None, None, size(m.level_m), size(m.below_mark_m), "", None, "", None,
                size(start), size(end), "")  # fmt: skip
-    for number, at in enumerate(card.gauge_m, start=1):
-        yield ("rod mark", f"{number}", "top of course, above the underside of the lowest", None, None, None, None,
-               "rod", size(at), "", None, None, None, "")  # fmt: skip
+    for number, (at, tops) in enumerate(zip(card.gauge_m, rod_courses(plan.walls), strict=True), start=1):
+        courses = ", ".join(f"{leg} {row}" for leg, row in tops)
+        what = f"{laid(at, units.system)} above the underside of the lowest timber; top of {courses}"
+        yield ("rod mark", f"{number}", what, None, None, None, None,
+               "foot of the rod", size(at), "", None, None, None, "")  # fmt: skip
 
 
 def _weep_holes(plan: Plan, units: PlainUnits, seen: Mapping[str, Seen]) -> Iterator[tuple[Cell, ...]]:

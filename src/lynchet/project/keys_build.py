@@ -147,8 +147,8 @@ TIMBER = tables(
         "name": NAME,
         "section": Key("section", "height of a course x width across the wall, as laid", low=0.03, high=0.5,
                        default="150 mm x 150 mm", default_us="5 1/2 in x 5 1/2 in", origin="PRACTICE"),
-        "unit_weight": Key("unit_weight", "weight of the wet-treated timber", low=3.0, high=14.0, default="50 lb/ft3",
-                           origin="PRACTICE: treated softwood, neither fresh nor dry"),
+        "unit_weight": Key("unit_weight", "weight of the wet-treated timber", low=3.0, high=14.0, default="7.85 kN/m3",
+                           default_us="50 lb/ft3", origin="PRACTICE: treated softwood, neither fresh nor dry"),
         "material": table(
             "what it is",
             {

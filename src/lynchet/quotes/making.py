@@ -119,11 +119,15 @@ def missing_of(lines: Sequence[CostLine]) -> Missing:
 
     All hours are one line, and all trucks that bring something. Travel is no line: it is there only with its price.
     """
-    named = {"labour": LABOUR, "delivery": DELIVERIES}
     counted = [line for line in lines if line.kind != "travel"]
-    wanting = dict.fromkeys(named.get(line.kind, line.name) for line in counted)
-    without = dict.fromkeys(named.get(line.kind, line.name) for line in counted if line.cents is None)
+    wanting = dict.fromkeys(counted_as(line) for line in counted)
+    without = dict.fromkeys(counted_as(line) for line in counted if line.cents is None)
     return Missing(tuple(without), len(wanting))
+
+
+def counted_as(line: CostLine) -> str:
+    """What a line is called where lines are counted: all hours are one, and all trucks that bring something."""
+    return {"labour": LABOUR, "delivery": DELIVERIES}.get(line.kind, line.name)
 
 
 def client_parts(plan: Plan, lines: Sequence[CostLine], price: int) -> tuple[ClientPart, ...]:

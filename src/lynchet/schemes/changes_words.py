@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lynchet.book.parts.order_pages import raised, to_buy
+from lynchet.core.enumerated import enumerated
 from lynchet.quotes.cents import cents
+from lynchet.quotes.making import counted_as
 from lynchet.quotes.model import Quote
 from lynchet.quotes.words import money
 from lynchet.schemes.changes import Changes, FindingChanged, LineChanged, WallChanged
@@ -51,12 +53,43 @@ def headline(found: Changes) -> str:
         return "Nothing that is built, bought or paid has changed."
     change = found.price_change
     if change is None:
-        return "The prices cannot be set side by side: " + (_why_not(found)) + "."
+        return _of_what_is_priced(found) or "The prices cannot be set side by side: " + (_why_not(found)) + "."
     currency = found.after_quote.currency
     if change == 0:
         return "The price stays the same."
     said = money(abs(change), currency)
     return f"It costs {said} more before tax." if change > 0 else f"It saves {said} before tax."
+
+
+_NAMED = 3
+"""Lines without a price told by name."""
+
+
+def _of_what_is_priced(found: Changes) -> str:
+    """The change where both lack a price for the same lines: of the rest, with what is not counted; else nothing."""
+    old, new = found.before_quote, found.after_quote
+    lacking = set(new.missing.names)
+    if old.currency != new.currency or set(old.missing.names) != lacking or not (old.sums.direct and new.sums.direct):
+        return ""
+    change = new.sums.price - old.sums.price
+    more = f"costs {money(abs(change), new.currency)} {'more' if change > 0 else 'less'} before tax"
+    names = [*new.missing.names[:_NAMED]]
+    names += [f"{len(lacking) - _NAMED} more"] if len(lacking) > _NAMED else []
+    wanted = [_unpriced(quote) for quote in (old, new)]
+    moved = [name for name in new.missing.names if wanted[0][name] != wanted[1][name]]
+    text = f"What has a price {more if change else 'costs the same'}. Without a price in both: {enumerated(names)}"
+    if not moved:
+        return f"{text}, in the same amounts."
+    return f"{text}; of these other amounts are wanted of {enumerated(moved)}, which is not counted."
+
+
+def _unpriced(quote: Quote) -> dict[str, list[tuple[str, float]]]:
+    """What is wanted of every line without a price, by the name it is counted under."""
+    found: dict[str, list[tuple[str, float]]] = {name: [] for name in quote.missing.names}
+    for line in quote.lines:
+        if line.cents is None and counted_as(line) in found:
+            found[counted_as(line)].append((line.name, round(line.quantity, 6)))
+    return found
 
 
 def _why_not(found: Changes) -> str:

@@ -168,8 +168,9 @@ def hole_findings(yard: Yard, dug: Sequence[Dug], met: Sequence[Met], levels: Se
         if one.rock_m.max() > _LEAST_M:
             found.append(_rock(yard, dug, one))
         rate = soak_mm_h(one.hole)
-        if rate is not None and rate < SLOW_MM_H - 1e-9:
-            found += _slow(yard, dug, one, levels)
+        if rate is not None:
+            slow = _slow(yard, dug, one, levels) if rate < SLOW_MM_H - 1e-9 else []
+            found += slow or _noted(yard, one.hole, rate)
     return found
 
 
@@ -225,6 +226,24 @@ def _lowest(yard: Yard, dug: Sequence[Dug], below_m: Floats, under: str) -> str:
         return f"{text}."
     told = others if len(others) <= _TOLD else [*others[:_TOLD], f"{len(others) - _TOLD} more"]
     return f"{text}; so {'does that' if len(others) == 1 else 'do those'} of {enumerated(told)}."
+
+
+def _noted(yard: Yard, hole: Hole, rate: float) -> list[Finding]:
+    """That the water test of a hole was read and changes nothing, and why; nothing where a soakaway takes it."""
+    if any(pit.soak_mm_h is None for pit in yard.project.soakaways):
+        return []
+    units = yard.project.units
+    limit = rate_text(SLOW_MM_H, units)
+    why = (
+        f"under {limit} is slow ground, but no wall near the hole is drained by stone alone"
+        if rate < SLOW_MM_H - 1e-9 else f"from {limit} on stone alone drains"
+    )  # fmt: skip
+    text = (
+        f"In test hole {hole.name} water sank by {rate_text(rate, units)}. Noted; it changes nothing here: {why}, and "
+        "no soakaway counts on it."
+    )
+    return [Finding("water.hole_soak", Verdict.OK, text, hole.name, demand=rate, capacity=SLOW_MM_H, unit="mm/h",
+                    source="PRACTICE")]  # fmt: skip
 
 
 def _slow(yard: Yard, dug: Sequence[Dug], met: Met, levels: Sequence[WaterLevel]) -> list[Finding]:
