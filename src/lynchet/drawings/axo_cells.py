@@ -2,8 +2,8 @@
 
 A cell is gone round with it on the left. What is seen in it is asked beside its longest ways, a little inside, and the
 longest part decides: a cell thinner than that little is counted to its neighbour. Corners nearer together than
-``axo_compiled.TOUCH`` are one, and a corner nearer than that to a line lies in it: so what differs by rounding alone
-falls together. Imported only where numba is there.
+``axo_net_compiled.TOUCH`` are one, and a corner nearer than that to a line lies in it: so what differs by rounding
+alone falls together. Imported only where numba is there.
 """
 
 from __future__ import annotations
@@ -14,7 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.drawings import axo_compiled as kernels
-from lynchet.drawings.axo_compiled import LATTICE, TOUCH
+from lynchet.drawings import axo_net_compiled as nets
+from lynchet.drawings.axo_compiled import LATTICE
+from lynchet.drawings.axo_net_compiled import TOUCH
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -129,21 +131,18 @@ def _net(segments: Array) -> tuple[Array, Whole]:
     while True:
         net = _empty_net(segments, room)
         numbers = np.empty(2 * len(segments), np.int64)
-        kernels.corners_at(np.ascontiguousarray(segments.reshape(-1, 2)), net, numbers)
+        nets.corners_at(np.ascontiguousarray(segments.reshape(-1, 2)), net, numbers)
         lines, boxes = _by_left(net, _unlike(numbers[0::2], numbers[1::2], room))
         met = Met(np.empty(2 * room, np.int64), np.empty(2 * room), np.empty(2 * room, np.int64), np.zeros(1, np.int64))
-        kernels.meetings(lines, boxes, net, met)
+        nets.meetings(lines, boxes, net, met)
         if net.used[0] < room and met.used[0] <= 2 * room:
             break
         room *= 4
     used, many = int(met.used[0]), len(lines)
-    line = np.concatenate([np.arange(many), met.lines[:used], np.arange(many)])
-    share = np.concatenate([np.zeros(many), met.shares[:used], np.ones(many)])
-    corner = np.concatenate([lines[:, 0], met.corners[:used], lines[:, 1]])
-    order = np.lexsort((share, line))
-    line, corner = line[order], corner[order]
-    on = np.flatnonzero(line[1:] == line[:-1])
-    return net.points[: net.used[0]], _unlike(corner[on], corner[on + 1], room)
+    starts, stops = np.empty(many + used, np.int64), np.empty(many + used, np.int64)
+    room_for = np.zeros(many + 1, np.int64), np.empty(used, np.int64)
+    nets.ways_along(lines, (met.lines[:used], met.shares[:used], met.corners[:used]), room_for, (starts, stops))
+    return net.points[: net.used[0]], _unlike(starts, stops, room)
 
 
 def _empty_net(segments: Array, room: int) -> Net:
@@ -175,14 +174,9 @@ def _turns(points: Array, ways: Whole) -> tuple[Whole, Whole]:
     starts = np.ascontiguousarray(ways.ravel())
     step = (points[ways[:, 1]] - points[ways[:, 0]])[:, None, :] * np.array([[1.0], [-1.0]])
     step = step.reshape(-1, 2)
-    order = np.lexsort((np.arctan2(step[:, 1], step[:, 0]), starts))
-    own = starts[order]
-    first = np.flatnonzero(np.concatenate([[True], own[1:] != own[:-1]]))
-    last = np.append(first[1:], len(own)) - 1
-    previous = np.arange(-1, len(own) - 1)
-    previous[first] = last
-    before = np.empty(len(own), np.int64)
-    before[order] = order[previous]
+    before = np.empty(len(starts), np.int64)
+    room = np.zeros(len(points) + 1, np.int64), np.empty(len(starts), np.int64)
+    nets.turns_round(starts, np.arctan2(step[:, 1], step[:, 0]), room, before)
     return starts, before
 
 
@@ -196,19 +190,16 @@ def _seen_beside(points: Array, turns: tuple[Whole, Whole], flat: Flat, fields: 
     step = b - a
     size = np.hypot(step[:, 0], step[:, 1])
     longest = np.zeros(many)
-    np.maximum.at(longest, cells, size)
+    kernels.longest_of(cells, size, longest)
     asked = np.flatnonzero(size >= _LEAST_SHARE * longest[cells])
     off = np.minimum(_BESIDE, 0.3 * size[asked]) / size[asked]
     inward = np.column_stack([-step[asked, 1], step[asked, 0]]) * off[:, None]
     told = np.empty(len(asked), np.int64)
     kernels.nearest_at(flat, fields, np.ascontiguousarray(0.5 * (a[asked] + b[asked]) + inward), told)
-    # Of each cell the face that the longest part of what was asked names.
-    keys, number = np.unique(cells[asked] * (len(flat.boxes) + 1) + told + 1, return_inverse=True)
-    metres = np.bincount(number, weights=size[asked])
-    cell, face = np.divmod(keys, len(flat.boxes) + 1)
-    order = np.lexsort((-face, metres, cell))
     of_cell = np.empty(many, np.int64)
-    of_cell[cell[order]] = face[order] - 1
+    heaps = np.zeros(many + 1, np.int64), np.empty(len(asked), np.int64)
+    nets.heaps(cells[asked], *heaps)
+    kernels.named_most(told, size[asked], heaps, np.empty(len(asked)), of_cell)
     return np.asarray(of_cell[cells])
 
 
@@ -216,13 +207,8 @@ def _fields(flat: Flat, among: Whole) -> Fields:
     boxes = flat.boxes[among]
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     fine = LATTICE / max(float((high - low).max()), TOUCH)
-    first = np.clip(((boxes[:, :2] - low) * fine).astype(np.int64), 0, LATTICE - 1)
-    size = np.clip(((boxes[:, 2:] - low) * fine).astype(np.int64), 0, LATTICE - 1) - first + 1
-    counts = size[:, 0] * size[:, 1]
-    which = np.repeat(np.arange(len(among)), counts)
-    at = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
-    across, up = np.divmod(at, size[which, 1])
-    field = (first[which, 0] + across) * LATTICE + first[which, 1] + up
-    order = np.argsort(field, kind="stable")
-    ends = np.searchsorted(field[order], np.arange(LATTICE * LATTICE + 1))
-    return Fields(np.array([low[0], low[1], fine]), ends.astype(np.int64), among[which[order]])
+    reach = np.clip(((boxes.reshape(-1, 2, 2) - low) * fine).astype(np.int64), 0, LATTICE - 1).reshape(-1, 4)
+    ends = np.zeros(LATTICE * LATTICE + 1, np.int64)
+    faces = np.empty(int((reach[:, 2:] - reach[:, :2] + 1).prod(axis=1).sum()), np.int64)
+    kernels.fields_of(reach, among, ends, faces)
+    return Fields(np.array([low[0], low[1], fine]), ends, faces)

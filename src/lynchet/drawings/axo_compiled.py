@@ -1,19 +1,20 @@
-"""The loops of ``axo_cells``, compiled: lines that meet, faces at places, ways round cells. Only numbers and arrays.
+"""The loops of ``axo_cells``, compiled: faces at places, ways round cells. Only numbers and arrays.
 
-Imported only where numba is there. No list is made here and nothing sorted: that is quicker to compile, and NumPy does
-it as well.
+Imported only where numba is there, as ``axo_net_compiled`` with the rest of them.
 """
 
 from __future__ import annotations
 
-from math import floor, sqrt
+from math import sqrt
 from typing import Any
 
 from numba import njit
 
-TOUCH = 2e-5
-"""Metres of the picture: under two thousandths of a millimetre on paper at 1 : 10."""
+from lynchet.drawings.axo_net_compiled import TOUCH
+
 LATTICE = 64
+_WELL = 256.0
+"""Times the difference below which faces lie in one place."""
 _EDGE_ON = 1e-12
 
 
@@ -116,95 +117,6 @@ def passages(flat: Any, among: Any, room: Any, out: Any) -> None:
 
 
 @njit(cache=True, error_model="numpy")
-def corner_at(x: float, y: float, net: Any) -> int:
-    """Number of the corner of a net at a place: one that is there already, or a new one; -1 where there is no room."""
-    column, row = floor((x - net.lie[0]) / net.lie[2]), floor((y - net.lie[1]) / net.lie[2])
-    for i in range(max(0, column - 1), min(len(net.heads), column + 2)):
-        for j in range(max(0, row - 1), min(len(net.heads), row + 2)):
-            at = net.heads[i, j]
-            while at >= 0:
-                dx, dy = net.points[at, 0] - x, net.points[at, 1] - y
-                if dx * dx + dy * dy <= TOUCH * TOUCH:
-                    return int(at)
-                at = net.after[at]
-    new = net.used[0]
-    if new >= len(net.points):
-        return -1
-    column, row = min(max(column, 0), len(net.heads) - 1), min(max(row, 0), len(net.heads) - 1)
-    net.points[new, 0], net.points[new, 1] = x, y
-    net.after[new] = net.heads[column, row]
-    net.heads[column, row] = new
-    net.used[0] = new + 1
-    return int(new)
-
-
-@njit(cache=True, error_model="numpy")
-def corners_at(places: Any, net: Any, numbers: Any) -> None:
-    """Numbers of the corners at many (n, 2) places."""
-    for n in range(len(places)):
-        numbers[n] = corner_at(places[n, 0], places[n, 1], net)
-
-
-@njit(cache=True, error_model="numpy")
-def _note(line: int, share: float, corner: int, met: Any) -> None:
-    n = met.used[0]
-    if n < len(met.lines) and corner >= 0:
-        met.lines[n], met.shares[n], met.corners[n] = line, share, corner
-    met.used[0] = n + 1
-
-
-@njit(cache=True, error_model="numpy")
-def _meet(i: int, j: int, lines: Any, net: Any, met: Any) -> None:
-    """Note where two lines touch or cross."""
-    a, b, c, e = lines[i, 0], lines[i, 1], lines[j, 0], lines[j, 1]
-    p = net.points
-    ax, ay, cx, cy = p[a, 0], p[a, 1], p[c, 0], p[c, 1]
-    dx, dy, gx, gy = p[b, 0] - ax, p[b, 1] - ay, p[e, 0] - cx, p[e, 1] - cy
-    long, wide = dx * dx + dy * dy, gx * gx + gy * gy
-    one, two = TOUCH * sqrt(long), TOUCH * sqrt(wide)
-    # Offsets of the ends of each from the other, times its length.
-    off_c, off_e = (cx - ax) * dy - (cy - ay) * dx, (cx + gx - ax) * dy - (cy + gy - ay) * dx
-    off_a, off_b = (ax - cx) * gy - (ay - cy) * gx, (ax + dx - cx) * gy - (ay + dy - cy) * gx
-    if min(off_c, off_e) > one or max(off_c, off_e) < -one or min(off_a, off_b) > two or max(off_a, off_b) < -two:
-        return
-    touched = a in (c, e) or b in (c, e)
-    for k in range(4):
-        corner = (c, e, a, b)[k]
-        if corner in ((a, b) if k < 2 else (c, e)):
-            continue
-        off, room = (off_c, off_e, off_a, off_b)[k], one if k < 2 else two
-        x, y = p[corner, 0], p[corner, 1]
-        share = ((x - ax) * dx + (y - ay) * dy) / long if k < 2 else ((x - cx) * gx + (y - cy) * gy) / wide
-        if abs(off) <= room and 0.0 < share < 1.0:
-            _note(i if k < 2 else j, share, corner, met)
-            touched = True
-    if not touched and off_c != off_e and off_a != off_b:
-        share, other = off_a / (off_a - off_b), off_c / (off_c - off_e)
-        if 0.0 < share < 1.0 and 0.0 < other < 1.0:
-            corner = corner_at(ax + share * dx, ay + share * dy, net)
-            _note(i, share, corner, met)
-            _note(j, other, corner, met)
-
-
-@njit(cache=True, error_model="numpy")
-def meetings(lines: Any, boxes: Any, net: Any, met: Any) -> None:
-    """Note all places where two lines touch or cross.
-
-    Args:
-        lines: (n, 2) numbers of corners, from the leftmost box on.
-        boxes: (n, 4) round the lines, with room to touch.
-        net: the corners; those of crossings are added.
-        met: to be filled; what has no room in it is counted only.
-    """
-    for i in range(len(lines)):
-        for j in range(i + 1, len(lines)):
-            if boxes[j, 0] > boxes[i, 2]:
-                break
-            if boxes[j, 1] <= boxes[i, 3] and boxes[j, 3] >= boxes[i, 1]:
-                _meet(i, j, lines, net, met)
-
-
-@njit(cache=True, error_model="numpy")
 def _within(flat: Any, face: int, x: float, y: float) -> bool:
     if x < flat.boxes[face, 0] or y < flat.boxes[face, 1] or x > flat.boxes[face, 2] or y > flat.boxes[face, 3]:
         return False
@@ -220,22 +132,96 @@ def _within(flat: Any, face: int, x: float, y: float) -> bool:
 
 @njit(cache=True, error_model="numpy")
 def nearest_at(flat: Any, fields: Any, places: Any, faces: Any) -> None:
-    """Number of the face seen at each of (n, 2) places; -1 where there is none."""
+    """Number of the face seen at each of (n, 2) places; -1 where there is none.
+
+    What was seen at the place before is often there too: what lies well behind it is not looked at.
+    """
+    last = -1
     for n in range(len(places)):
         x, y = places[n, 0], places[n, 1]
         column = min(max(int((x - fields.lie[0]) * fields.lie[2]), 0), LATTICE - 1)
         row = min(max(int((y - fields.lie[1]) * fields.lie[2]), 0), LATTICE - 1)
+        least = -1e300
+        if last >= 0 and _within(flat, last, x, y):
+            least = flat.planes[last, 0] * x + flat.planes[last, 1] * y + flat.planes[last, 2] - _WELL * flat.same
         best, most = -1, 0.0
         for k in range(fields.ends[column * LATTICE + row], fields.ends[column * LATTICE + row + 1]):
             face = fields.faces[k]
             near = flat.planes[face, 0] * x + flat.planes[face, 1] * y + flat.planes[face, 2]
+            if near < least:
+                continue
             if best >= 0:
                 slack = flat.same if flat.order[face] > flat.order[best] else -flat.same
                 if near - most + slack <= 0.0:
                     continue
             if _within(flat, face, x, y):
                 best, most = face, near
-        faces[n] = best
+        faces[n] = last = best
+
+
+@njit(cache=True, error_model="numpy")
+def fields_of(reach: Any, among: Any, ends: Any, faces: Any) -> None:
+    """Fill in the faces of every field of a lattice, in their order.
+
+    Args:
+        reach: (n, 4) least and greatest column and row of each face.
+        among: (n,) their numbers.
+        ends: (LATTICE * LATTICE + 1,) noughts; to be filled with the first face of each field, and the number of all.
+        faces: to be filled, with room for all.
+    """
+    for n in range(len(among)):
+        for column in range(reach[n, 0], reach[n, 2] + 1):
+            for row in range(reach[n, 1], reach[n, 3] + 1):
+                ends[column * LATTICE + row + 1] += 1
+    for k in range(1, len(ends)):
+        ends[k] += ends[k - 1]
+    for n in range(len(among) - 1, -1, -1):
+        for column in range(reach[n, 0], reach[n, 2] + 1):
+            for row in range(reach[n, 1], reach[n, 3] + 1):
+                k = column * LATTICE + row + 1
+                ends[k] -= 1
+                faces[ends[k]] = among[n]
+    for k in range(len(ends) - 1):
+        ends[k] = ends[k + 1]
+    ends[len(ends) - 1] = len(faces)
+
+
+@njit(cache=True, error_model="numpy")
+def longest_of(cells: Any, size: Any, longest: Any) -> None:
+    """Fill in the length of the longest way round every cell, from nought."""
+    for n in range(len(cells)):
+        longest[cells[n]] = max(longest[cells[n]], size[n])
+
+
+@njit(cache=True, error_model="numpy")
+def named_most(told: Any, sizes: Any, heaps: Any, metres: Any, found: Any) -> None:
+    """Fill in the face that the longest part of what was asked of each cell names; of two alike the first.
+
+    Args:
+        told: (n,) the face named; -1 for none.
+        sizes: (n,) length of what named it.
+        heaps: first of each cell and numbers of what was asked of it, cell after cell; written over.
+        metres: (n,) to work in.
+        found: (cells,) to be filled.
+    """
+    ends, order = heaps
+    for cell in range(len(found)):
+        best, most, used = -1, -1.0, ends[cell]
+        for k in range(ends[cell], ends[cell + 1]):
+            # The faces named so far are kept where their ways stood; these have been read.
+            face, at = told[order[k]], ends[cell]
+            size = sizes[order[k]]
+            while at < used and told[order[at]] != face:
+                at += 1
+            if at == used:
+                order[at], metres[at] = order[k], 0.0
+                used += 1
+            metres[at] += size
+        for at in range(ends[cell], used):
+            face = told[order[at]]
+            if metres[at] > most or (metres[at] == most and face < best):
+                best, most = face, metres[at]
+        found[cell] = best
 
 
 @njit(cache=True, error_model="numpy")
