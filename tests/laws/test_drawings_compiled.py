@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from lynchet.drawings.hatches import HATCHES, inside, lines_in, rounds_in
+from lynchet.drawings.hatches import HATCHES, all_inside, inside, lines_in, rounds_in
 from lynchet.drawings.labels import Scene, Wish, place
+from lynchet.drawings.placing import spread
 from lynchet.drawings.symbols import circle
 
 pytest.importorskip("numba")
@@ -39,6 +40,23 @@ def test_hatches_by_compiled_code_are_the_plain_ones() -> None:
             assert np.allclose(np.array(one), np.array(two), rtol=0.0, atol=1e-6)
             filled += len(one)
     assert filled > 3000
+
+
+def test_places_with_room_by_compiled_code_are_the_plain_ones() -> None:
+    """In random areas with and without holes: the same places with room for a box, and the same of them set apart."""
+    rng = np.random.default_rng(6)
+    roomy = apart = 0
+    for _ in range(10):
+        rings = _area(rng)
+        points = rng.uniform(np.min(rings[0], axis=0), np.max(rings[0], axis=0), (600, 2))
+        box = np.array([(-1.0, -0.5), (1.0, -0.5), (1.0, 0.5), (-1.0, 0.5)]) * float(rng.uniform(1.0, 3.0))
+        one, two = (all_inside(rings, points, box, how) for how in (True, False))
+        assert (one == two).all()
+        assert spread(one) == spread(one, compiled=False)
+        roomy, apart = roomy + len(one), apart + len(spread(points))
+        assert spread(points) == spread(points, compiled=False)
+    assert roomy > 500 and apart > 300
+    assert spread(np.empty((0, 2))) == spread(np.empty((0, 2)), compiled=False) == ()
 
 
 def _scene(rng: np.random.Generator, count: int) -> tuple[list[Wish], Scene]:

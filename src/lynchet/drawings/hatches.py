@@ -126,6 +126,30 @@ def inside(rings: Rings, points: Array, compiled: bool = True) -> NDArray[np.boo
     return odd
 
 
+def all_inside(rings: Rings, points: Array, shape: Array, compiled: bool = True) -> Array:
+    """Those of (n, 2) points round which all (k, 2) corners of a shape lie inside an area with holes.
+
+    Args:
+        rings: outer ring and holes, not closed.
+        points: asked for.
+        shape: corners, from the point.
+        compiled: by compiled code where numba is there.
+    """
+    if compiled:
+        try:
+            from lynchet.drawings.hatches_compiled import all_inside_at
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            pass
+        else:
+            found = np.empty(len(points), dtype=np.bool_)
+            asked = np.ascontiguousarray(points, dtype=np.float64)
+            all_inside_at(*_flat(rings), asked, np.ascontiguousarray(shape, dtype=np.float64), found)
+            return np.asarray(points[found])
+    for corner in shape:  # one after the other: many places fall out with the first
+        points = points[inside(rings, points + corner, compiled)]
+    return points
+
+
 def _flat(rings: Rings) -> tuple[Array, NDArray[np.int64]]:
     """Corners of all rings, and the first of each."""
     starts = np.array([0, *accumulate(map(len, rings))], dtype=np.int64)

@@ -40,6 +40,17 @@ def inside_at(corners: Any, starts: Any, points: Any, found: Any) -> None:
 
 
 @njit(cache=True, error_model="numpy")
+def all_inside_at(corners: Any, starts: Any, points: Any, shape: Any, found: Any) -> None:
+    """Tell of (n, 2) points round which all (k, 2) corners of a shape lie in an area; otherwise as ``inside_at``."""
+    for n in range(len(points)):
+        found[n] = True
+        for k in range(len(shape)):
+            if not _is_inside(corners, starts, points[n, 0] + shape[k, 0], points[n, 1] + shape[k, 1]):
+                found[n] = False
+                break
+
+
+@njit(cache=True, error_model="numpy")
 def rounds_at(corners: Any, starts: Any, grid: Any, form: Any, found: Any) -> int:
     """Fill in the rounds of a jittered grid that lie wholly in an area; how many there are.
 

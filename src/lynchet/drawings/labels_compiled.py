@@ -78,3 +78,19 @@ def rate(places: Any, label: Any, scene: Any, anchors: Any, rated: Any) -> None:
             beside = reach[n, 0] > boxes[k, 2] or reach[n, 2] < boxes[k, 0]
             if free[k] and not (beside or reach[n, 1] > boxes[k, 3] or reach[n, 3] < boxes[k, 1]):
                 under[k] += _crosses(boxes[k], lines[n])
+
+
+@njit(cache=True, error_model="numpy")
+def apart_at(places: Any, least: float, found: Any) -> int:
+    """Fill in the first of (n, 2) places and those apart from all before them, as far as there is room; how many."""
+    used = 0
+    for n in range(len(places)):
+        apart = used < len(found)
+        for k in range(used):
+            if abs(places[n, 0] - found[k, 0]) < least and abs(places[n, 1] - found[k, 1]) < least:
+                apart = False
+                break
+        if apart:
+            found[used, 0], found[used, 1] = places[n, 0], places[n, 1]
+            used += 1
+    return used

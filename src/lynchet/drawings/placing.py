@@ -12,7 +12,7 @@ import numpy as np
 
 from lynchet.drawings import symbols
 from lynchet.drawings.display import Letters, Mark, Placed, Stroke
-from lynchet.drawings.hatches import inside
+from lynchet.drawings.hatches import all_inside
 from lynchet.drawings.labels import Scene, Spot, Wish, place
 from lynchet.drawings.letters import ASCENT, DESCENT, PITCH_LIST, RESERVE, width
 from lynchet.drawings.model import Label, View
@@ -173,18 +173,34 @@ def _spots_in(ring: tuple[Point, ...], size: Point) -> tuple[Point, tuple[Point,
     grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
     w, h = size[0] / 2 + 0.8, size[1] / 2 + 0.8
     rim = np.array([(-w, -h), (w, -h), (w, h), (-w, h), (0, -h), (0, h), (-w, 0), (w, 0)])
-    free = grid
-    for corner in rim:  # one after the other: many places fall out with the first
-        free = free[inside((ring,), free + corner)]
+    free = all_inside((ring,), grid, rim)
     far = np.abs(free[:, 0] - aim[0]) + 2 * np.abs(free[:, 1] - aim[1])
-    kept: list[tuple[float, float]] = []
-    # Spread out, so that a second label of the same area finds room beside the first.
-    for a, b in free[np.argsort(far, kind="stable")].tolist():
+    return (float(x), float(y)), spread(free[np.argsort(far, kind="stable")])
+
+
+def spread(places: np.ndarray, compiled: bool = True) -> tuple[Point, ...]:
+    """The first of (n, 2) places and those apart from all before them: a second label finds room beside the first.
+
+    Args:
+        places: paper mm, the best first.
+        compiled: by compiled code where numba is there.
+    """
+    if compiled:
+        try:
+            from lynchet.drawings.labels_compiled import apart_at
+        except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
+            pass
+        else:
+            found = np.empty((_MOST_SPOTS, 2))
+            used = apart_at(np.ascontiguousarray(places, dtype=np.float64), _SPREAD_MM, found)
+            return tuple((x, y) for x, y in found[:used].tolist())
+    kept: list[Point] = []
+    for a, b in places.tolist():
         if all(abs(a - c) >= _SPREAD_MM or abs(b - d) >= _SPREAD_MM for c, d in kept):
             kept.append((a, b))
             if len(kept) == _MOST_SPOTS:
                 break
-    return (float(x), float(y)), tuple(kept)
+    return tuple(kept)
 
 
 def _scene(view: View, drawn: Iterable[Mark]) -> Scene:

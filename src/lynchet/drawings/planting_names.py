@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from lynchet.core.same import Same
-from lynchet.drawings.hatches import inside
+from lynchet.drawings.hatches import all_inside
 from lynchet.drawings.kept import corners_of
 from lynchet.drawings.landings import pads
 from lynchet.drawings.letters import ASCENT, DESCENT, PITCH_LIST, RESERVE, width
@@ -99,9 +99,7 @@ def _spot(shape: Any, half: np.ndarray, plants: np.ndarray, per_mm: float) -> Po
     rim = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (0, 1), (-1, 0), (1, 0)]) * half
     rings = (corners_of(shape.exterior),)
     for first in range(0, len(grid), _AT_ONCE):  # the nearest to the middle first, as one of them mostly is free
-        free = grid[first : first + _AT_ONCE]
-        for corner in rim:  # one after the other: most places fall out with the first
-            free = free[inside(rings, free + corner)]
+        free = all_inside(rings, grid[first : first + _AT_ONCE], rim)
         if len(free) and len(plants):
             apart = np.maximum(np.abs(free[:, None, :] - plants[None, :, :2]) - half, 0.0)
             air = plants[:, 2] + (_AIR_MM - _EDGE_MM) * per_mm
