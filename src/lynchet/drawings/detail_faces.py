@@ -7,11 +7,12 @@ from functools import partial
 from itertools import pairwise
 from math import inf
 
+from lynchet.core.interpolated import interpolated
 from lynchet.drawings.detail_model import Detail, Picture, Window, also
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Dim, Item, Text
 from lynchet.drawings.wall_elevation import part_items
-from lynchet.drawings.wall_face import Face, Interval, face_of, ground_line, interpolated, pieces_in
+from lynchet.drawings.wall_face import Face, Interval, face_of, ground_line, pieces_in
 from lynchet.drawings.wall_facts import standing
 from lynchet.plan.model import Plan
 from lynchet.walls.bedding import STONE_BED_M

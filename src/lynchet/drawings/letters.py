@@ -6,8 +6,10 @@ Kerning and ligatures are off in every writer, so that the sum of advances is th
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from functools import lru_cache
 from importlib.resources import files
+from itertools import accumulate
 from typing import Any
 
 from lynchet.drawings.roles import Weight
@@ -19,6 +21,8 @@ ASCENT = 1.1
 """Highest stroke above the base line over the cap height (b, d, brackets)."""
 DESCENT = 0.32
 RESERVE = 1.02
+_ROUNDING = 1e-10
+"""Over the em: a line that just fits does so whatever its letters were added to."""
 PITCH_LIST = 1.55
 PITCH_NOTE = 1.75
 FILES: dict[str, str] = {
@@ -98,24 +102,34 @@ def wrap(text: str, width_mm: float, height_mm: float, weight: Weight = "regular
 
 @lru_cache(maxsize=1 << 12)
 def _wrapped(text: str, width_mm: float, height_mm: float, weight: Weight) -> tuple[str, ...]:
-    room, wide_of = width_mm / RESERVE, advances(weight).__getitem__
+    room = width_mm * CAP_PER_EM / (RESERVE * height_mm)
+    return tuple(line for words in text.split("\n") for line in _broken(words, room, weight))
+
+
+def _broken(words: str, room: float, weight: Weight) -> list[str]:
+    """Lines of a paragraph, each as long as can be; room over the em."""
+    sums, many = _sums(words, weight), len(words)
     lines: list[str] = []
-    for paragraph in text.split("\n"):
-        line, ems = "", 0.0
-        for word in paragraph.split(" "):
-            # Measured on from the end of the line, not from its beginning again.
-            more = f" {word}" if line else word
-            tried_ems = sum(map(wide_of, map(ord, more)), ems)
-            if tried_ems * height_mm / CAP_PER_EM <= room:
-                line, ems = line + more, tried_ems
-                continue
-            if line:
-                lines.append(line)
-            line = word
-            while width(line, height_mm, weight) > room and len(line) > 1:
-                end = max(n for n in range(1, len(line)) if n == 1 or width(line[:n], height_mm, weight) <= room)
-                lines.append(line[:end])
-                line = line[end:]
-            ems = _ems(line, weight)
-        lines.append(line)
-    return tuple(lines)
+    start = 0
+    while True:
+        while words.startswith(" ", start):  # what parts words is no part of a line that begins
+            start += 1
+        fits = bisect_right(sums, sums[start] + room + _ROUNDING) - 1
+        if fits >= many:
+            return [*lines, words[start:]]
+        end = words.rfind(" ", start, fits + 1)
+        if end > 0:
+            lines.append(words[start:end])
+            start = end + 1
+            continue
+        end = max(fits, start + 1)  # of a word that is longer than a line, one letter at least
+        lines.append(words[start:end])
+        start = end
+        if start == many:
+            return lines
+
+
+@lru_cache(maxsize=1 << 11)
+def _sums(words: str, weight: Weight) -> list[float]:
+    """Width over the em of the first letters, from none on: of a day the same words are set in many sizes."""
+    return [0.0, *accumulate(map(advances(weight).__getitem__, map(ord, words)))]

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from lynchet.core.interpolated import interpolated
 from lynchet.drawings.kept import area_of
 from lynchet.drawings.landings import ground_pads, pads
 from lynchet.drawings.section_kept import kept_of
@@ -117,7 +118,7 @@ class Cutting:
     def before_at(self, station_m: float) -> float:
         """Level of the ground before at a station."""
         stations, levels = zip(*self.before, strict=True)
-        return float(np.interp(station_m, stations, levels))
+        return interpolated(station_m, stations, levels)
 
     def of_leg(self, leg: str) -> tuple[Block, ...]:
         """Timber of one leg, the lowest first."""
@@ -336,7 +337,7 @@ def planted_in(plan: Planned, cut: Cut, bed: Face, stretch: Interval) -> tuple[I
 def _as_before(before: tuple[Point, ...], start: float, end: float) -> tuple[Point, ...]:
     stations, levels = zip(*before, strict=True)
     inner = [(s, z) for s, z in before if start + 1e-6 < s < end - 1e-6]
-    ends = [(s, float(np.interp(s, stations, levels))) for s in (start, end)]
+    ends = [(s, interpolated(s, stations, levels)) for s in (start, end)]
     return (ends[0], *inner, ends[1])
 
 
@@ -365,6 +366,6 @@ def minus(points: tuple[Point, ...], taken: list[Interval]) -> list[tuple[Point,
     found = []
     for s, e in sorted(kept):
         inner = [point for point in points if s + 1e-9 < point[0] < e - 1e-9]
-        ends = [(station, float(np.interp(station, stations, levels))) for station in (s, e)]
+        ends = [(station, interpolated(station, stations, levels)) for station in (s, e)]
         found.append((ends[0], *inner, ends[1]))
     return found

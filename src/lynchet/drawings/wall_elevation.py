@@ -10,6 +10,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
+from lynchet.core.interpolated import interpolated
 from lynchet.drawings.clipping import broken_line, clip_line
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import LEAST_MM, RESERVE, width
@@ -23,7 +24,6 @@ from lynchet.drawings.wall_face import (
     clipped,
     goes_on,
     ground_line,
-    interpolated,
     pieces_in,
     scale_of,
 )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from lynchet.core.interpolated import interpolated
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.source import Planned
 from lynchet.ground.surface import profile
@@ -96,10 +97,6 @@ def before_line(face: Face, part: Interval) -> list[Point]:
     xs, zs = [x for x, _ in before], [z for _, z in before]
     shown = [(x, z) for x, z in before if part[0] < x < part[1]]
     return [(part[0], interpolated(part[0], xs, zs)), *shown, (part[1], interpolated(part[1], xs, zs))]
-
-
-def interpolated(x: float, xs: list[float], zs: list[float]) -> float:
-    return float(np.interp(x, xs, zs))
 
 
 def goes_on(face: Face, x: float) -> bool:

@@ -76,6 +76,7 @@ class BuildingDays:
                     self._lifts[step.task].append((done[step.task], step.top_m))
         self.things = tuple(placed(plan))
         self.coming: Mapping[str, Coming] = self._all_coming()
+        self._days: dict[Coming, int] = {}
 
     def done(self, day: int) -> Mapping[str, float]:
         """Share of every task done at the end of a day; 0 = before the work begins."""
@@ -93,7 +94,14 @@ class BuildingDays:
 
     def day_of(self, thing: str) -> int:
         """The day on which a placed thing comes; 0 = it stands already, or no day brings it."""
-        coming, done = self.coming[thing], 0.0
+        coming = self.coming[thing]
+        found = self._days.get(coming)
+        if found is None:
+            found = self._days[coming] = self._reached_on(coming)
+        return found
+
+    def _reached_on(self, coming: Coming) -> int:
+        done = 0.0
         for day, share in self._on.get(coming.task, ()) if coming.task else ():
             done += share
             if done > coming.share - 1e-9:
