@@ -7,16 +7,18 @@ reader without the font keeps the widths; the font itself can be carried inside.
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from html import escape
 from io import BytesIO
 from itertools import groupby
+from typing import TypeGuard
 
-from lynchet.drawings.display import Display, Letters, Mark, Paths, Raster, Stroke
+from lynchet.drawings.display import Display, Letters, Mark, Raster, Stroke
 from lynchet.drawings.letters import CAP_PER_EM, FAMILY, font, missing
 from lynchet.drawings.model import Sheet
-from lynchet.drawings.roles import Theme, colour
+from lynchet.drawings.roles import Role, Theme, Weight, colour
+from lynchet.drawings.svg_paths import outlines
 
 LettersUsed = tuple[tuple[str, str], ...]
 """Weights of a font, and of each the letters used."""
@@ -39,7 +41,7 @@ def to_svg(sheet: Sheet, display: Display, *, embed_font: bool = True) -> str:
     Raises:
         ValueError: a character that the font lacks; nothing would print there.
     """
-    lacking = {letter for text in display.texts for letter in missing(text.text, text.weight)}
+    lacking = {letter for weight, letters in _letters_of(display.texts).items() for letter in missing(letters, weight)}
     if lacking:
         raise ValueError(f"the drawing font has no {' '.join(sorted(lacking))}")
     w, h = display.width_mm, display.height_mm
@@ -51,9 +53,10 @@ def to_svg(sheet: Sheet, display: Display, *, embed_font: bool = True) -> str:
         f'<desc id="d">{_text(sheet.alt)}</desc>',
     ]
     lines.append(f'<rect width="{_n(w)}" height="{_n(h)}" fill="{colour("paper", sheet.theme)}"/>')
+    drawn = iter(outlines([(mark.paths, mark.closed) for mark in display.marks if _is_path(mark)]))
     for layer, marks in groupby(display.marks, key=lambda mark: mark.layer):
         lines.append(f'<g data-layer="{escape(layer)}">')
-        lines.extend(_mark(mark, sheet.theme) for mark in marks)
+        lines.extend(_mark(mark, sheet.theme, drawn) for mark in marks)
         lines.append("</g>")
     lines.append("</svg>\n")
     bare = "\n".join(lines)
@@ -66,37 +69,32 @@ def with_font(bare: str, used: LettersUsed) -> str:
     return f"{head}{end}{_faces(used)}\n{rest}"
 
 
-def _mark(mark: Mark, theme: Theme) -> str:
+def _is_path(mark: Mark) -> TypeGuard[Stroke]:
+    return isinstance(mark, Stroke) and not isinstance(mark, Raster)
+
+
+def _mark(mark: Mark, theme: Theme, drawn: Iterator[str]) -> str:
     if isinstance(mark, Raster):
         (x, y), (right, bottom) = mark.paths[0][0], mark.paths[0][2]
         return f'<image x="{_n(x)}" y="{_n(y)}" width="{_n(right - x)}" height="{_n(bottom - y)}" href="{mark.uri}"/>'
-    return _stroke(mark, theme) if isinstance(mark, Stroke) else _letters(mark, theme)
+    return _stroke(mark, theme, next(drawn)) if isinstance(mark, Stroke) else _letters(mark, theme)
 
 
-def _stroke(mark: Stroke, theme: Theme) -> str:
-    d = _outline(mark.paths, mark.closed)
-    fill = f'fill="{colour(mark.fill, theme)}" fill-rule="evenodd"' if mark.fill else 'fill="none"'
-    stroke = ""
-    if mark.width_mm:
-        stroke = f' stroke="{colour(mark.role, theme)}" stroke-width="{_n(mark.width_mm)}"'
-        if mark.dash_mm:
-            stroke += f' stroke-dasharray="{" ".join(_n(part) for part in mark.dash_mm)}"'
-            stroke += ' stroke-linecap="round"' if mark.dash_mm[0] < 0.1 else ""
-    return f'<path d="{d}" {fill}{stroke}/>'
+def _stroke(mark: Stroke, theme: Theme, d: str) -> str:
+    return f'<path d="{d}" {_look(mark.fill, mark.width_mm, mark.role, mark.dash_mm, theme)}/>'
 
 
-@lru_cache(maxsize=4)
-def _outline(paths: Paths, closed: bool) -> str:
-    """Paths point by point: a fill and the line round it, which follows it, are written alike.
-
-    Each number as ``_n`` has it, but all in one go: to three places and before a blank, then less their noughts.
-    """
-    end = "Z" if closed else ""
-    text = "".join(["M" + "L".join(["%.3f %.3f " % point for point in path]) + end for path in paths])  # noqa: UP031 - twice as fast
-    for _ in range(3):
-        text = text.replace("0 ", " ")
-    text = text.replace(". ", " ").replace("-0 ", "0 ")
-    return text.replace(" L", "L").replace(" Z", "Z").replace(" M", "M").rstrip(" ")
+@lru_cache(maxsize=1 << 10)
+def _look(fill: Role, width_mm: float, role: Role, dash_mm: tuple[float, ...], theme: Theme) -> str:
+    """How a path is filled and drawn: most are like another."""
+    filled = f'fill="{colour(fill, theme)}" fill-rule="evenodd"' if fill else 'fill="none"'
+    if not width_mm:
+        return filled
+    stroke = f' stroke="{colour(role, theme)}" stroke-width="{_n(width_mm)}"'
+    if dash_mm:
+        stroke += f' stroke-dasharray="{" ".join(_n(part) for part in dash_mm)}"'
+        stroke += ' stroke-linecap="round"' if dash_mm[0] < 0.1 else ""
+    return filled + stroke
 
 
 def _letters(mark: Letters, theme: Theme) -> str:
@@ -129,10 +127,16 @@ _COMMON = "".join(map(chr, range(0x20, 0x7F))) + "°²³·×−½¼¾⅛⅜⅝�
 
 def letters_used(texts: Iterable[Letters] = ()) -> LettersUsed:
     """The common letters and those of texts, in order, by weight."""
-    used: dict[str, set[str]] = {}
+    used = sorted(_letters_of(texts).items())
+    return tuple((weight, "".join(sorted({*_COMMON, *letters}))) for weight, letters in used)
+
+
+def _letters_of(texts: Iterable[Letters]) -> dict[Weight, str]:
+    """Every letter of texts once, by weight."""
+    used: dict[Weight, set[str]] = {}
     for text in texts:
-        used.setdefault(text.weight, set(_COMMON)).update(text.text)
-    return tuple((weight, "".join(sorted(letters))) for weight, letters in sorted(used.items()))
+        used.setdefault(text.weight, set()).update(text.text)
+    return {weight: "".join(letters) for weight, letters in used.items()}
 
 
 def _faces(used: LettersUsed) -> str:
