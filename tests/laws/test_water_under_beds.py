@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from functools import cache
 
 import pytest
 import shapely
@@ -16,8 +18,11 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.pipes_under import shallow_items, shallow_notes
 from lynchet.plan.building_days import days_of
+from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
-from lynchet.water.under_beds import pipes_under_beds, shallow, under_findings
+from lynchet.plan.pipeline import plan_project
+from lynchet.water.under_beds import pipes_under_beds, reached, under_findings
+from random_yards import realistic
 
 CROSSED = "l_garden"
 """A demo in which a pipe of a higher wall crosses a lower bed."""
@@ -54,33 +59,76 @@ def test_a_demo_has_pipes_under_beds() -> None:
     assert any(one.length_m > 1.0 for one in pipes_under_beds(demo(CROSSED).terraces, demo(CROSSED).water.solids))
 
 
-@pytest.mark.parametrize("deep_m", [0.1, 0.4])
-def test_what_a_spade_reaches_is_told(deep_m: float) -> None:
-    """Dug deeper than the soil over a pipe, its bed has a finding and both sheets a note with its name and cover."""
-    plan = demo(CROSSED)
+SPADE_M, STUB_M = 0.30, 0.5
+"""What sheets promise, said here again: a spade's blade is about 12 in (PRACTICE); a stub goes with its drain."""
+
+
+def _within_reach(plan: Plan, deep_m: float) -> set[tuple[str, str]]:
+    """Pipe of any kind and bed, where any place of it has less soil over its crown: by fine points along its line."""
+    water, found = plan.water, {}
+    for pipe in (*water.drains, *water.solids, *water.roof_pipes, *water.cut_offs):
+        line = LineString([(*at, level) for at, level in zip(pipe.points_m, pipe.inverts_m, strict=True)])
+        dots = [line.interpolate(0.02 * (n + 0.5)) for n in range(int(line.length / 0.02))]
+        for bed in plan.terraces.beds:
+            mine = [dot.z for dot in dots if bed.polygon.contains(dot)]
+            if 0.02 * len(mine) > 0.12:
+                found[pipe.id, bed.id] = bed.level_m - max(mine) - (pipe.outside_m + pipe.bore_m) / 2, 0.02 * len(mine)
+    near = {key for key, (cover, _) in found.items() if cover < max(deep_m, SPADE_M) - 0.004}
+    of = {solid.id: solid.drain for solid in water.solids}
+    return {(pipe, bed) for pipe, bed in near if found[pipe, bed][1] > STUB_M + 0.1 or (of.get(pipe), bed) not in near}
+
+
+@cache
+def _yard(seed: int | str) -> Plan:
+    return demo(seed) if isinstance(seed, str) else plan_project(realistic(seed)[0], effort=LIVE)
+
+
+@pytest.mark.parametrize("seed", [*DEMOS, 5, 9, 10])
+@pytest.mark.parametrize("deep_m", [0.1, 0.2, 0.4])
+def test_what_a_spade_reaches_is_told(seed: int | str, deep_m: float) -> None:
+    """Each pipe with less soil over it than a spade goes, or than the bed is dug, has its name and bed in the note of
+    the water and planting sheets, in a finding of that bed and on the planting plan."""
+    plan = _yard(seed)
     plan = replace(plan, project=replace(plan.project, brief=replace(plan.project.brief, dig_depth_m=deep_m)))
-    reached = shallow(pipes_under_beds(plan.terraces, plan.water.solids), deep_m)
-    assert (len(reached) > 0) == (deep_m > 0.3)
     names = {pipe.id: pipe.name for pipe in pipes(plan)}
     notes = " ".join(note.text for note in shallow_notes(plan, Figures("metric")))
     drawn = {item.id for item in shallow_items(plan)}
-    assert bool(notes) == bool(reached)
-    for one in reached:
-        assert f"{names[one.pipe]} in bed {one.bed}" in notes and f"pipe-{names[one.pipe]}" in drawn
-        assert one.cover_m < deep_m
+    expected = _within_reach(plan, deep_m)
+    water, others = plan.water, (*plan.water.roof_pipes, *plan.water.cut_offs)
+    told = reached(plan.terraces, water.drains, water.solids, others, deep_m)
+    under = pipes_under_beds(plan.terraces, water.solids)
+    findings = [one for one in under_findings(under, told, deep_m, "metric") if "in_bed" in one.code]
+    for pipe, bed in expected:
+        assert re.search(rf"in bed {re.escape(bed)} ([^;]*, )?{names[pipe]} ", notes) and f"pipe-{names[pipe]}" in drawn
+        assert any(re.search(rf"[Ii]n bed {re.escape(bed)}[ ,]([^;]*[ ,])?{re.escape(pipe)}[ ,]", one.text)
+                   for one in findings)  # fmt: skip
+    care = {one.bed for one in told if one.least_m < deep_m}
+    assert {one.place for one in findings if one.verdict is Verdict.WATCH} == care
+    assert len(findings) == len(care) + bool({one.bed for one in told} - care)
+    assert all(one.least_m < max(deep_m, SPADE_M) for one in told)
+    assert bool(notes) == bool(told) and (not expected or told)
 
 
-def test_the_finding_is_that_of_the_depth_the_file_digs() -> None:
-    """Of the depth in the file the plan's own findings are these; dug deeper, each bed crossed that high has care."""
+def test_the_laws_of_reach_have_something_to_look_at() -> None:
+    """A pipe of the demo lies deeper than the file digs, and not as deep as a spade goes; drains and other pipes do."""
     plan = demo(CROSSED)
-    under = pipes_under_beds(plan.terraces, plan.water.solids)
-    for deep in (0.1, plan.project.brief.dig_depth_m, 0.6):
-        told = [one for one in under_findings(under, deep, "metric") if one.code == "water.pipe_in_bed"]
-        assert {one.place for one in told} == {one.bed for one in under if one.cover_m < deep}
-        assert all(one.verdict is Verdict.WATCH and one.capacity < deep for one in told if one.capacity is not None)
-        if deep == plan.project.brief.dig_depth_m:
-            own = [one for one in plan.findings if one.code == "water.pipe_in_bed"]
-            assert [one.place for one in own] == [one.place for one in told]
+    reach = _within_reach(plan, plan.project.brief.dig_depth_m)
+    kinds = {pipe for pipe, _ in reach}
+    assert kinds & {one.id for one in plan.water.drains} and kinds & {one.id for one in plan.water.solids}
+    told = [one for one in plan.findings if one.code == "water.pipe_in_bed"]
+    assert all(any(f"n bed {bed}" in one.text for one in told) for _, bed in reach)
+    assert any("P3 with 237 mm of soil over it" in one.text for one in told)
+
+
+def test_who_plants_a_bed_is_told_of_its_pipes() -> None:
+    """The step that plants a bed names the pipes a spade reaches there."""
+    plan, words = demo(CROSSED), Words("en")
+    names = {pipe.id: pipe.name for pipe in pipes(plan)}
+    told = [" ".join((step.text, *step.more)) for content in day_contents(plan, words) for step in content.steps]
+    reach = _within_reach(plan, plan.project.brief.dig_depth_m)
+    for bed in {bed for _, bed in reach}:
+        mine = [names[pipe] for pipe, at in reach if at == bed]
+        assert any("A spade can reach pipes here" in text and all(name in text for name in mine) for text in told)
 
 
 def test_no_pipe_is_laid_through_a_bed_without_its_trench() -> None:

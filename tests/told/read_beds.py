@@ -99,11 +99,13 @@ def _plants(told: Told) -> Iterator[Fact]:
 
 
 def _kinds(told: Told) -> Iterator[Fact]:
-    """The key of the planting sheet: number, names (a full one gives the common name alone).
+    """The key of the planting sheet: number, names (a full one gives the common name alone), or a table of them there
+    or on a list of its own.
 
-    A line may go on below, past the letter of its circle.
+    A line of the key may go on below, past the letter of its circle.
     """
     names = things(told, "plants of a kind")
+    yield from _kinds_in_table(told, {str(told.known["common name", name]): name for name in names})
     for page in told.pages:
         rows = told.pages[page] if page.startswith("sheet planting") else ()
         for n, row in enumerate(rows):
@@ -125,6 +127,15 @@ def _kinds(told: Told) -> Iterator[Fact]:
     for n, row in enumerate(told.pages.get("xlsx Plants", ())):
         if len(row) > 4 and row[2] == "All plants":
             yield fact(told, "spreadsheet", ("number of plants", ""), ("xlsx Plants", n, 4), "count")
+
+
+def _kinds_in_table(told: Told, names: dict[str, str]) -> Iterator[Fact]:
+    """Letter, common name, here and there the botanical one, number, distance apart."""
+    for page in told.pages:
+        for n, row in enumerate(told.pages[page] if page.startswith("sheet planting") else ()):
+            if len(row) in (4, 5) and row[1] in names and row[-2].isdigit():
+                about = ("plants of a kind", names[row[1]])
+                yield fact(told, "planting sheet", about, (page, n, len(row) - 2), "count")
 
 
 def _common(told: Told, name: str) -> str:

@@ -11,6 +11,7 @@ from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
 from lynchet.drawings.letters import printable
+from lynchet.drawings.pipes_under import reached_pipes
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import DayParts, Share
@@ -19,7 +20,7 @@ from lynchet.plan.weep_places import pieces_of_holes, weep_rows
 from lynchet.stability.model import WEEP_BORE_M, WEEP_CLOTH_M, WEEP_FALL_M
 from lynchet.terraces.step_frames import STEP_STONE_M
 from lynchet.walls.seen import all_seen
-from lynchet.water.under_beds import pipes_under_beds
+from lynchet.water.under_beds import kept_words, pipes_under_beds
 from lynchet.works.volumes import REST
 
 _CAUTIONS = {
@@ -125,8 +126,10 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.compost", deep=named.digging(deep))
     if kind == "drain":
         yield from _of_drain(named, today, share)
-    if kind == "plants" and _drip_line(named, share):
-        yield words("day.drip")
+    if kind == "plants":
+        yield from _pipes_here(named, share)
+        if _drip_line(named, share):
+            yield words("day.drip")
     if kind == "clear up" and named.plan.water.outlets:
         yield words("day.run_outlets")
     if kind == "steps":
@@ -206,6 +209,14 @@ def _notches_sawn(named: Naming, today: DayParts, share: Share) -> Iterator[str]
                                     at=named.tape(seen[notch.leg].along(notch.station_m))))  # fmt: skip
     if rows:
         yield named.words("day.notches", rows="; ".join(rows))
+
+
+def _pipes_here(named: Naming, share: Share) -> Iterator[str]:
+    """Pipes that a spade can reach in the bed planted."""
+    bed = share.task.id.split("/")[0]
+    names = [pipe.name for pipe, one in reached_pipes(named.plan) if one.bed == bed]
+    if names:
+        yield named.words("day.pipes_reached", pipes=", ".join(names), kept=kept_words(named.system))
 
 
 def _no_higher(named: Naming, today: DayParts, share: Share, top_m: float) -> str:

@@ -9,32 +9,44 @@ from lynchet.drawings.model import Item, Label, Line
 from lynchet.drawings.pipe_list import Pipe, pipes
 from lynchet.drawings.source import Planned
 from lynchet.drawings.strip import Note
-from lynchet.water.under_beds import UnderBed, kept_words, pipes_under_beds, shallow
+from lynchet.water.beside import CutOff, RoofPipe
+from lynchet.water.under_beds import UnderBed, kept_words, reached
 
 
-def _reached(plan: Planned) -> list[tuple[Pipe, UnderBed]]:
-    under = shallow(pipes_under_beds(plan.terraces, plan.water.solids), plan.project.brief.dig_depth_m)
-    known = {pipe.id: pipe for pipe in pipes(plan)}
+def reached_pipes(plan: Planned) -> list[tuple[Pipe, UnderBed]]:
+    """Every pipe in every bed in which a spade can reach it."""
+    water, known = plan.water, {pipe.id: pipe for pipe in pipes(plan)}
+    others: tuple[RoofPipe | CutOff, ...] = (*water.roof_pipes, *water.cut_offs)
+    under = reached(plan.terraces, water.drains, water.solids, others, plan.project.brief.dig_depth_m)
     return [(known[one.pipe], one) for one in under]
 
 
 def shallow_notes(plan: Planned, figures: Figures) -> tuple[Note, ...]:
     """What lies in which bed under how much soil; none where a spade reaches no pipe."""
-    reached = _reached(plan)
-    if not reached:
+    found, deep = reached_pipes(plan), plan.project.brief.dig_depth_m
+    if not found:
         return ()
-    told = ", ".join(f"{pipe.name} in bed {one.bed} under {figures.small_words(max(0.0, one.cover_m))} of soil"
-                     for pipe, one in reached)  # fmt: skip
+    beds = {one.bed: "" for _, one in found}
+    for pipe, one in found:
+        soil = figures.small_words(max(0.0, one.shown_m(deep)))
+        beds[one.bed] += f"{', ' if beds[one.bed] else ' '}{pipe.name}{_where(one, deep)} {soil}"
+    told = "; ".join(f"in bed {bed}{said}" for bed, said in beds.items())
     kept = kept_words(figures.system)
-    said = f"{told}. Mark the line; no spade or fork within {kept} of it."
+    said = f"Soil over them: {told}. Mark the line; no spade or fork within {kept} of it."
     return (Note("Pipes a spade can reach", said, warn=True),)
+
+
+def _where(one: UnderBed, dig_depth_m: float) -> str:
+    """Where in the bed, if not all along."""
+    return " in stone" if one.in_stone else " at the wall" if one.by_wall(dig_depth_m) else ""
 
 
 def shallow_items(plan: Planned) -> Iterator[Item]:
     """Their lines with their names."""
-    for name, pipe in {pipe.name: pipe for pipe, _ in _reached(plan)}.items():
-        yield Line(id=f"pipe-{name}", layer="water", pts=pipe.points_m, pen="visible", role="water", dash="solid",
-                   key="solid pipe", of=pipe.id)  # fmt: skip
+    for name, pipe in {pipe.name: pipe for pipe, _ in reached_pipes(plan)}.items():
+        yield Line(id=f"pipe-{name}", layer="water", pts=pipe.points_m, pen="visible", role="water",
+                   dash="holes" if pipe.holes else "solid", key="pipe" if pipe.holes else "solid pipe",
+                   of=pipe.id)  # fmt: skip
         ends = max(zip(pipe.points_m, pipe.points_m[1:], strict=False),
                    key=lambda part: abs(part[0][0] - part[1][0]) + abs(part[0][1] - part[1][1]))  # fmt: skip
         middle = ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)

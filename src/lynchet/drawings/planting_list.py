@@ -11,6 +11,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Sheet
 from lynchet.drawings.page import Page
 from lynchet.drawings.paper import paper_of
+from lynchet.drawings.pipes_under import shallow_notes
 from lynchet.drawings.planting_rows import Cells, bed_rows, letters, plant_rows
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
@@ -20,6 +21,8 @@ TITLE = "Plant list"
 _MOST_BESIDE = 18
 """Plants and beds together that find room beside a plan; on a small paper none do."""
 _ROW_MM = 4.6
+_LETTERS, _TALL_MM = 48, 297.0
+"""On a line of the strip; the paper whose strip holds so many rows."""
 _HEAD_MM = 30.0
 _GROUP_MM = 16.0
 
@@ -29,9 +32,16 @@ def planting_list_names(plan: Planned) -> tuple[str, ...]:
     if not plan.planted.plantings:
         return ()
     rows = len(letters(plan)) + len(plan.planted.beds)
-    if rows <= _MOST_BESIDE and not paper_of(plan.project).small:
+    if rows <= _most_beside(plan) and not paper_of(plan.project).small:
         return ()
     return tuple(ID + (f"-{n}" if n > 1 else "") for n in range(1, ceil(rows / _rows_of(plan)) + 1))
+
+
+def _most_beside(plan: Planned) -> int:
+    """Rows that find room beside the plan: fewer where the strip warns of pipes."""
+    figures, height = Figures(plan.project.units), paper_of(plan.project).height_mm
+    warned = sum(ceil(len(note.text) / _LETTERS) for note in shallow_notes(plan, figures))
+    return _MOST_BESIDE - (warned + ceil((_TALL_MM - height) / _ROW_MM) if warned else 0)
 
 
 def planting_list(plan: Planned, stamp: Stamp) -> Iterator[Sheet]:

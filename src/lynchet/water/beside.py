@@ -93,6 +93,8 @@ class CutOff:
     points_m: tuple[Point, ...]
     inverts_m: tuple[float, ...]
     flow_l_s: float
+    bore_m: float
+    outside_m: float
     outlet: str
 
 

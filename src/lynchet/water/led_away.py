@@ -148,7 +148,8 @@ def _cut_off(yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring) -> tup
     whole = (*line[:-1], *points), (*inverts[:-1], *after)
     outlet = _end(yard, name, *whole, flow)
     tenant = Tenant(name, tail.r_m, tail.way, tail.length_m, tail.needs_m, tail.end_invert_m, joins=False)
-    return CutOff(name, spring.name, *whole, flow, outlet.id), outlet, tenant
+    s = yard.settings
+    return CutOff(name, spring.name, *whole, flow, s.bore_m, s.outside_m, outlet.id), outlet, tenant
 
 
 def _spring_stop(spring: Spring) -> Finding:

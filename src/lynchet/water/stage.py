@@ -13,7 +13,7 @@ from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces
 from lynchet.units.format import length as length_text
 from lynchet.walls.model import Walls
-from lynchet.water.beside import Catchment, Quantities, Refused
+from lynchet.water.beside import Catchment, CutOff, Quantities, Refused, RoofPipe
 from lynchet.water.bodies import net_bodies, other_bodies, stone_bodies
 from lynchet.water.built import Built, built_net, end_of
 from lynchet.water.catchments import catchments_of, top_water
@@ -25,7 +25,7 @@ from lynchet.water.holes_dug import dug_of, hole_findings, met_in, undrained_row
 from lynchet.water.house import house_checks
 from lynchet.water.house_below import below_findings
 from lynchet.water.led_away import LedAway, led_away
-from lynchet.water.model import Body, Chain, Fabric, Fitting, Stone, Water, WaterLevel
+from lynchet.water.model import Body, Chain, Fabric, Fitting, SolidPipe, Stone, Water, WaterLevel
 from lynchet.water.named_outlets import unused_findings
 from lynchet.water.nets import best_net
 from lynchet.water.open_timber import standing_notch_findings
@@ -42,7 +42,7 @@ from lynchet.water.short_places import filled_out
 from lynchet.water.soakaways import soakaway_checks, targets_of
 from lynchet.water.soil_levels import levels_of, running_depths_m
 from lynchet.water.stone import off_timber, stone_of
-from lynchet.water.under_beds import pipes_under_beds, under_findings
+from lynchet.water.under_beds import pipes_under_beds, reached, under_findings
 from lynchet.water.yard import Yard
 
 _SHALLOW_M = 0.10
@@ -236,7 +236,7 @@ def _water(
         *house_findings,
         *below_findings(yard, top),
         *away.findings,
-        *_laid_findings(yard, laid),
+        *_laid_findings(yard, laid, away),
         *hole_findings(yard, dug, met, levels),
     ]
     return Water(
@@ -249,9 +249,13 @@ def _water(
     )  # fmt: skip
 
 
-def _laid_findings(yard: Yard, laid: _Laid) -> list[Finding]:
+def _laid_findings(yard: Yard, laid: _Laid, away: LedAway) -> list[Finding]:
     """What is said of pipes by how they lie."""
-    under = pipes_under_beds(yard.terraces, laid.built.solids)
+    built, deep = laid.built, yard.project.brief.dig_depth_m
+    others: tuple[RoofPipe | CutOff, ...] = (*away.roofs, *away.cut_offs)
+    piped: tuple[SolidPipe | RoofPipe | CutOff, ...] = (*built.solids, *others)
+    under = pipes_under_beds(yard.terraces, piped)
+    told = reached(yard.terraces, built.drains, built.solids, others, deep)
     return [
         *_notch_findings(laid),
         *standing_notch_findings(yard, laid.built.notches),
@@ -259,7 +263,7 @@ def _laid_findings(yard: Yard, laid: _Laid) -> list[Finding]:
         *high_findings(yard, laid.chains, laid.built.drains),
         *_mound_findings(laid),
         *_one_way_findings(laid),
-        *under_findings(under, yard.project.brief.dig_depth_m, yard.project.units),
+        *under_findings(under, told, deep, yard.project.units),
     ]
 
 

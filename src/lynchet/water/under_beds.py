@@ -1,17 +1,19 @@
-"""Pipes without holes that run through the ground of beds: how much soil lies over them where a spade turns it."""
+"""Pipes that run through the ground of beds: how much soil lies over them where a spade turns it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, dist
+from typing import Protocol
 
+from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.terraces.model import Terraces
 from lynchet.units.format import small
 from lynchet.units.measures import System
-from lynchet.water.model import SolidPipe
+from lynchet.water.model import Drain, SolidPipe
 from lynchet.water.told_points import is_drop
 
 Point = tuple[float, float]
@@ -19,6 +21,26 @@ _LEAST_M = 0.10
 """A shorter piece of pipe in a bed is none. PRACTICE."""
 _STEP_M = 0.1
 _OUT_M = 0.005
+SPADE_M = 0.30
+"""What a spade or a fork reaches, however deep the beds are meant to be dug: its blade is about 12 in. PRACTICE."""
+_MARK_IT = (
+    "Mark the line on the walls and on the planting plan: no spade and no fork within {kept} of it, a hand trowel only."
+)
+STUB_M = 0.5
+"""So much pipe lies in the trench of its wall, and is told with the drain it comes from."""
+
+
+class _Pipe(Protocol):
+    @property
+    def id(self) -> str: ...
+    @property
+    def points_m(self) -> tuple[Point, ...]: ...
+    @property
+    def inverts_m(self) -> tuple[float, ...]: ...
+    @property
+    def bore_m(self) -> float: ...
+    @property
+    def outside_m(self) -> float: ...
 
 
 @dataclass(frozen=True)
@@ -36,6 +58,18 @@ class UnderBed:
     """By how much its crown stands out of the bed beside that wall; 0 where it does not."""
     deepest_m: float
     """From the finished bed down to the pipe's underside, where it lies deepest."""
+    least_m: float
+    """Least soil over its crown anywhere in the bed, beside that wall too; below 0 where it stands out."""
+    in_stone: bool = False
+    """A drain, in the stone behind its wall."""
+
+    def by_wall(self, dig_depth_m: float) -> bool:
+        """Whether a spade reaches it beside the wall it comes through alone, before it drops."""
+        return self.cover_m >= max(dig_depth_m, SPADE_M) - 1e-9
+
+    def shown_m(self, dig_depth_m: float) -> float:
+        """The soil told: that over its run, else that beside the wall."""
+        return self.least_m if self.by_wall(dig_depth_m) else self.cover_m
 
 
 @dataclass(frozen=True)
@@ -49,29 +83,36 @@ class _Place:
     """Beyond all drops, where it runs to its end."""
 
 
-def pipes_under_beds(terraces: Terraces, solids: Sequence[SolidPipe]) -> tuple[UnderBed, ...]:
-    """Every pipe without holes in every bed it runs through, in the order of the pipes."""
+def pipes_under_beds(terraces: Terraces, pipes: Sequence[_Pipe], *, in_stone: bool = False) -> tuple[UnderBed, ...]:
+    """Every pipe in every bed it runs through, in the order of the pipes.
+
+    Args:
+        terraces: for the beds.
+        pipes: without holes; or drains, if ``in_stone``, of which no part is a drop.
+        in_stone: whether they are drains.
+    """
     import shapely
 
     beds = [(bed, bed.polygon) for bed in terraces.beds]
     found = []
-    for solid in solids:
-        wall, places = (solid.outside_m - solid.bore_m) / 2, _places(solid)
+    for pipe in pipes:
+        wall, places = (pipe.outside_m - pipe.bore_m) / 2, _places(pipe)
         dots = shapely.points([place.at for place in places])
         for bed, shape in beds:
             mine = [one for one, yes in zip(places, shapely.contains(shape, dots).tolist(), strict=True) if yes]
             long = sum(one.way_m for one in mine)
             if long < _LEAST_M:
                 continue
-            covers = [(bed.level_m - one.invert_m - (solid.outside_m - wall), one.runs) for one in mine]
+            covers = [(bed.level_m - one.invert_m - (pipe.outside_m - wall), one.runs or in_stone) for one in mine]
             run = [cover for cover, runs in covers if runs] or [max(cover for cover, _ in covers)]
-            out = max(0.0, -min(cover for cover, _ in covers))
+            least = min(cover for cover, _ in covers)
             deepest = max(bed.level_m - one.invert_m for one in mine) + wall
-            found.append(UnderBed(solid.id, bed.id, bed.terrace, long, min(run), out, deepest))
+            found.append(UnderBed(pipe.id, bed.id, bed.terrace, long, min(run), max(0.0, -least), deepest, least,
+                                  in_stone))  # fmt: skip
     return tuple(found)
 
 
-def _places(solid: SolidPipe) -> list[_Place]:
+def _places(solid: _Pipe) -> list[_Place]:
     """Middles of short pieces of a pipe, in order."""
     parts = list(zip(pairwise(solid.points_m), pairwise(solid.inverts_m), strict=True))
     drops = [n for n, ((a, b), (high, low)) in enumerate(parts) if is_drop(dist(a, b), high - low)]
@@ -86,53 +127,89 @@ def _places(solid: SolidPipe) -> list[_Place]:
     return found
 
 
-def shallow(under: Sequence[UnderBed], dig_depth_m: float) -> list[UnderBed]:
-    """Those a spade can reach."""
-    return [one for one in under if one.cover_m < dig_depth_m - 1e-9]
-
-
-def under_findings(under: Sequence[UnderBed], dig_depth_m: float, units: System) -> list[Finding]:
-    """One finding for each bed with a pipe that a spade can reach, and one for what stands out beside walls.
-
-    A pipe lies as deep as its end allows: what is told cannot be laid deeper.
+def reached(
+    terraces: Terraces, drains: Sequence[Drain], solids: Sequence[SolidPipe], others: Sequence[_Pipe],
+    dig_depth_m: float,
+) -> list[UnderBed]:  # fmt: skip
+    """Pipes of every kind that a spade can reach in a bed.
 
     Args:
-        under: every pipe in every bed.
+        terraces: for the beds.
+        drains, solids: behind the walls, and what takes their water away.
+        others: roof pipes and cut-off drains.
+        dig_depth_m: depth the beds are dug to; a spade goes to ``SPADE_M`` at least.
+    """
+    under = (*pipes_under_beds(terraces, (*solids, *others)), *pipes_under_beds(terraces, drains, in_stone=True))
+    found = shallow(under, max(dig_depth_m, SPADE_M))
+    with_drain = {solid.id: solid.drain for solid in solids}
+    told = {(one.pipe, one.bed) for one in found if one.in_stone}
+    return [one for one in found
+            if one.length_m > STUB_M or (with_drain.get(one.pipe), one.bed) not in told]  # fmt: skip
+
+
+def shallow(under: Sequence[UnderBed], depth_m: float) -> list[UnderBed]:
+    """Those with less soil over them somewhere than a depth."""
+    return [one for one in under if one.least_m < depth_m - 1e-9]
+
+
+def under_findings(
+    under: Sequence[UnderBed], told: Sequence[UnderBed], dig_depth_m: float, units: System
+) -> list[Finding]:
+    """One finding for each bed dug down to a pipe, one for all that only a spade reaches, one for what stands out.
+
+    A pipe lies as deep as its end allows: what is told cannot be laid deeper. It takes care where the bed is dug to it,
+    as the file says; else it is told for whoever digs deeper all the same.
+
+    Args:
+        under: every pipe without holes in every bed.
+        told: what a spade can reach.
         dig_depth_m: depth the beds are dug to.
         units: of the file.
     """
-    found = []
-    reached = shallow(under, dig_depth_m)
-    for bed in dict.fromkeys(one.bed for one in reached):
-        mine = [one for one in reached if one.bed == bed]
-        told = " and ".join(f"{one.pipe} with {_cover(one, units)}" for one in mine)
+    beds = {bed: [one for one in told if one.bed == bed] for bed in dict.fromkeys(one.bed for one in told)}
+    least = {bed: min(one.least_m for one in mine) for bed, mine in beds.items()}
+    said = {bed: enumerated(list(_said(mine, dig_depth_m, units))) for bed, mine in beds.items()}
+    dug = [bed for bed in beds if least[bed] < dig_depth_m - 1e-9]
+    found = [
+        _in_bed(Verdict.WATCH, bed, (dig_depth_m, least[bed]),
+                f"In bed {bed}, dug {small(dig_depth_m, units)} deep, lies {said[bed]}: as deep as the way out allows. "
+                f"{_MARK_IT.format(kept=kept_words(units))}")
+        for bed in dug
+    ]  # fmt: skip
+    spaded = [bed for bed in beds if bed not in dug]
+    if spaded:
+        listed = "; ".join(f"in bed {bed} {said[bed]}" for bed in spaded)
         text = (
-            f"In bed {bed}, dug {small(dig_depth_m, units)} deep, lies {told}: as deep as the way out allows. Mark "
-            f"the line on the walls and on the planting plan: no spade and no fork within {kept_words(units)} of "
-            "it, a hand trowel only."
+            f"A spade goes {kept_words(units)} deep, deeper than the beds are dug. It reaches {listed}: as deep as the "
+            f"way out allows. {_MARK_IT.format(kept=kept_words(units))}"
         )
-        least = min(one.cover_m for one in mine)
-        found.append(
-            Finding(
-                "water.pipe_in_bed", Verdict.WATCH, text, bed, demand=dig_depth_m, capacity=least, unit="m",
-                source="PRACTICE", cause="water.pipe_in_bed",
-            )
-        )  # fmt: skip
+        found.append(_in_bed(Verdict.OK, spaded[0], (dig_depth_m, min(least[bed] for bed in spaded)), text))
     bare = [one for one in under if one.out_m > _OUT_M]
     if bare:
-        told = ", ".join(f"{one.pipe} in bed {one.bed} ({small(one.out_m, units)})" for one in bare)
+        out = ", ".join(f"{one.pipe} in bed {one.bed} ({small(one.out_m, units)})" for one in bare)
         text = (
-            f"Where it comes through the wall, before it drops, this stands out of the soil: {told}. Heap soil over it."
+            f"Where it comes through the wall, before it drops, this stands out of the soil: {out}. Heap soil over it."
         )
         found.append(Finding("water.pipe_out_of_bed", Verdict.OK, text, bare[0].bed, source="PRACTICE"))
     return found
 
 
+def _said(told: Sequence[UnderBed], dig_depth_m: float, units: System) -> Iterator[str]:
+    """ "P1 with 100 mm of soil over it"; what lies deeper but beside the wall it comes through is told there."""
+    for one in told:
+        soil = f"{small(one.shown_m(dig_depth_m), units)} of soil" if one.shown_m(dig_depth_m) > _OUT_M else "no soil"
+        where = ", in its stone," if one.in_stone else " beside the wall" if one.by_wall(dig_depth_m) else ""
+        yield f"{one.pipe}{where} with {soil} over it"
+
+
+def _in_bed(verdict: Verdict, bed: str, dug_and_cover_m: tuple[float, float], text: str) -> Finding:
+    deep, cover = dug_and_cover_m
+    return Finding(
+        "water.pipe_in_bed", verdict, text, bed, demand=deep, capacity=cover, unit="m", source="PRACTICE",
+        cause="water.pipe_in_bed",
+    )  # fmt: skip
+
+
 def kept_words(units: System) -> str:
-    """How far spade and fork keep off on either side. PRACTICE."""
+    """How far spade and fork keep off on either side, and how deep they go. PRACTICE."""
     return "12 in" if units == "us" else "300 mm"
-
-
-def _cover(one: UnderBed, units: System) -> str:
-    """ "100 mm of soil over it"."""
-    return f"{small(one.cover_m, units)} of soil over it" if one.cover_m > _OUT_M else "no soil over it"
