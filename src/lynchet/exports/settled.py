@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import PurePath
 
 from lynchet.exports.into import Into
@@ -70,7 +71,7 @@ def settled(files: Mapping[str, bytes], into: Into, gone: Gone) -> Settled:
 
 def _place(name: str, into: Into) -> str:
     """The name a file is written under: its own, or another where an input has that name."""
-    return next(one for one in (name, *_counted(name, "new")) if not into.is_input(one))
+    return next(one for one in chain((name,), _counted(name, "new")) if not into.is_input(one))
 
 
 def _counted(name: str, word: str) -> Iterable[str]:

@@ -135,51 +135,62 @@ def columns(programme: Programme, patterns: Sequence[Pattern]) -> Any:
     """Pieces of each length (rows) that the patterns (columns) yield, sparse."""
     from scipy.sparse import csr_array
 
-    return csr_array(np.array([held for _, held in patterns], float).T.reshape(len(programme.lengths), len(patterns)))
+    return csr_array(_made(programme, patterns))
+
+
+def _made(programme: Programme, patterns: Sequence[Pattern]) -> Array:
+    """The same, full."""
+    return np.array([held for _, held in patterns], float).T.reshape(len(programme.lengths), len(patterns))
 
 
 def stock_rows(programme: Programme, stocks: Sequence[int]) -> tuple[Any, Array]:
     """Sparse rows that count the sticks of each limited stock, and how many there are."""
     from scipy.sparse import csr_array
 
+    rows, available = _stock_rows(programme, stocks)
+    return csr_array(rows), available
+
+
+def _stock_rows(programme: Programme, stocks: Sequence[int]) -> tuple[Array, Array]:
+    """The same, full."""
     limited = [s for s, count in enumerate(programme.sticks.available) if count is not None]
     rows = np.array([[float(stock == s) for stock in stocks] for s in limited]).reshape(len(limited), len(stocks))
-    return csr_array(rows), np.array([float(programme.sticks.available[s] or 0) for s in limited])
+    return rows, np.array([float(programme.sticks.available[s] or 0) for s in limited])
 
 
 def _solve(programme: Programme, patterns: list[Pattern], until: float) -> tuple[float, bool, Array, Array] | None:
     """Cost, whether pieces are missing, duals of the lengths, duals of scarce stock."""
     from scipy.optimize import linprog
-    from scipy.sparse import block_array, csr_array, eye_array
+    from scipy.sparse import block_array, csr_array
 
     choices, n = programme.choices, len(patterns)
-    made = columns(programme, patterns)
     price = np.array([programme.sticks.price[stock] for stock, _ in patterns])
-    limited, available = stock_rows(programme, [stock for stock, _ in patterns])
+    limited, available = _stock_rows(programme, [stock for stock, _ in patterns])
     rows = len(programme.lengths)
     dear = 1000.0 * (1.0 + max(programme.sticks.price))  # pieces from nowhere, so that a start always exists
     count = choices.count if choices is not None else 0
     cost = np.concatenate([price, np.full(rows, dear), np.zeros(count)])
-    blocks: list[list[Any]] = [[-made, -eye_array(rows), choices.use if choices else None]]
-    limits = [-np.array(programme.asked, float)]
-    if limited.shape[0]:
-        blocks.append([limited, None, None])
-        limits.append(available)
+    # Full, as the solver's own front takes long over sparse ones: a few dozen lengths, a few hundred patterns.
+    above: Any = np.zeros((rows + len(limited), n + rows))
+    above[:rows, :n] = -_made(programme, patterns)
+    above[:rows, n:] = -np.eye(rows)
+    above[rows:, :n] = limited
+    limits = [-np.array(programme.asked, float), available]
     equal = equal_to = None
     if choices is not None:
-        blocks.append([csr_array((choices.below.shape[0], n)), None, choices.below])
+        use = block_array([[choices.use], [csr_array((len(limited), count))]])
+        above = block_array(
+            [[csr_array(above), use], [csr_array((choices.below.shape[0], n + rows)), choices.below]], format="csr"
+        )
         limits.append(np.ones(choices.below.shape[0]))
         equal = block_array([[csr_array((choices.equal.shape[0], n + rows)), choices.equal]], format="csr")
         equal_to = choices.equal_to
-    else:
-        blocks = [row[:2] for row in blocks]
-    above = block_array(blocks, format="csr")
     done = linprog(cost, A_ub=above, b_ub=np.concatenate(limits), A_eq=equal, b_eq=equal_to, options=_time_left(until))
     if done.x is None:
         return None
     duals = -np.asarray(done.ineqlin.marginals)
     short = bool(done.x[n : n + rows].sum() > 1e-7)
-    lengths, scarce = np.maximum(duals[:rows], 0.0), np.maximum(duals[rows : rows + limited.shape[0]], 0.0)
+    lengths, scarce = np.maximum(duals[:rows], 0.0), np.maximum(duals[rows : rows + len(limited)], 0.0)
     return float(done.fun), short, lengths, scarce
 
 

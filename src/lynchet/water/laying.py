@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 
+from lynchet.core.same import Same
 from lynchet.water.aprons import meets_apron, passes_apron
 from lynchet.water.inside import Exit
 from lynchet.water.model import Chain
@@ -17,6 +19,8 @@ from lynchet.water.tails import Tail, Tenant
 
 TRIES = 40
 _SEARCH_TRIES = 10
+_CHAINS = 32
+"""Chains kept: those of a yard or two."""
 Search = Callable[[Course, list[Option], Settings], Chosen | None]
 """Another choice than the cheapest layout."""
 
@@ -28,8 +32,13 @@ def stone_prices(chain: Chain, settings: Settings) -> tuple[float | None, ...]:
 
 
 def course_of(chain: Chain, prices: tuple[float | None, ...]) -> Course:
-    """A chain as the programme sees it."""
-    nodes = chain.nodes
+    """A chain as the programme sees it; the same one for as long as the same chain is asked for, with what it keeps."""
+    return _course(Same(chain), prices)
+
+
+@lru_cache(maxsize=_CHAINS)
+def _course(same: Same[Chain], prices: tuple[float | None, ...]) -> Course:
+    chain, nodes = same.thing, same.thing.nodes
     return Course(
         tuple(node.floor_m for node in nodes),
         tuple(node.ceiling_m for node in nodes),
@@ -98,13 +107,17 @@ def reach_pipe(chain: Chain, reach: Reach, name: str) -> Pipe:
 def _unlaid(problem: Problem, number: int, net: Net) -> list[Pipe]:
     """Chains not laid yet, at their lowest and their highest, which a pipe must pass clear of."""
     done = {laid.chain for laid in net.laid} | {number} | set(net.refused)
-    found = []
-    for other, drawn in enumerate(problem.chains):
-        if other not in done:
-            points = tuple(node.point_m for node in drawn.chain.nodes)
-            for levels in ([n.floor_m for n in drawn.chain.nodes], [n.ceiling_m for n in drawn.chain.nodes]):
-                found.append(Pipe("", points, tuple(levels)))
-    return found
+    chains = (drawn.chain for other, drawn in enumerate(problem.chains) if other not in done)
+    return [pipe for chain in chains for pipe in _bounds(Same(chain))]
+
+
+@lru_cache(maxsize=_CHAINS)
+def _bounds(same: Same[Chain]) -> tuple[Pipe, Pipe]:
+    """A chain's pipe at its lowest and its highest, with what they keep: every layout of the others asks for them."""
+    nodes = same.thing.nodes
+    points = tuple(node.point_m for node in nodes)
+    lowest, highest = tuple(node.floor_m for node in nodes), tuple(node.ceiling_m for node in nodes)
+    return Pipe("", points, lowest), Pipe("", points, highest)
 
 
 def _notch_too_near(net: Net, before: list[Option], option: Option, settings: Settings) -> bool:

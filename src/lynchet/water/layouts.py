@@ -50,11 +50,11 @@ def layouts_of(problem: Problem, number: int, net: Net, width: int) -> list[Laid
         laid = cheapest_layout(problem, number, net)
         return [] if laid is None else [laid]
     options = all_options(problem, number, net)
-    found = [solved(problem, number, net, options)]
-    for kind in dict.fromkeys(option.kind for option in options):
-        found.append(solved(problem, number, net, [o for o in options if o.kind == kind]))
-    for node in dict.fromkeys(option.sink.node for option in options):
-        found.append(solved(problem, number, net, [o for o in options if o.sink.node == node]))
+    some = [options]
+    some += [[o for o in options if o.kind == kind] for kind in dict.fromkeys(o.kind for o in options)]
+    some += [[o for o in options if o.sink.node == node] for node in dict.fromkeys(o.sink.node for o in options)]
+    unlike = {tuple(map(id, each)): each for each in some}
+    found = (solved(problem, number, net, each) for each in unlike.values())
     return [laid for laid in found if laid is not None]
 
 

@@ -10,6 +10,7 @@ where the held height allows it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from lynchet.core.quick import quick
 from lynchet.water.settings import Settings
@@ -29,6 +30,26 @@ class Course:
     lengths_m: tuple[float, ...]
     stone_cost: tuple[float | None, ...]
     """Points per metre of edges that stone alone may drain; None where a pipe must lie."""
+
+    @cached_property
+    def walked(self) -> dict[tuple[float, ...], tuple[list[float], list[float]]]:
+        """What pipes cost from sinks asked of before, by node, invert, fall and price of rising: a net asks of each
+        some twenty times."""
+        return {}
+
+    @cached_property
+    def parts(self) -> dict[tuple[int, int], Course]:
+        """Stretches of the chain asked for before, by their first and last node."""
+        return {}
+
+    def part(self, first: int, last: int) -> Course:
+        """The nodes first to last alone."""
+        if (first, last) not in self.parts:
+            self.parts[first, last] = Course(
+                self.floors_m[first : last + 1], self.ceilings_m[first : last + 1], self.lows_m[first : last + 1],
+                self.lengths_m[first:last], self.stone_cost[first:last],
+            )  # fmt: skip
+        return self.parts[first, last]
 
 
 @quick
@@ -145,7 +166,11 @@ def level_rule(course: Course, sink: Sink, end: int, fall: float) -> list[float]
 
 def _walks(course: Course, sink: Sink, settings: Settings) -> tuple[list[float], list[float]]:
     """Cost of the pipe from a sink to each node down to the first and up to the last that can be reached."""
-    return tuple(_walk(course, sink, way, settings) for way in (-1, 1))  # type: ignore[return-value]
+    asked = sink.node, sink.invert_m, settings.fall, settings.cost_raise
+    known = course.walked.get(asked)
+    if known is None:
+        known = course.walked[asked] = _walk(course, sink, -1, settings), _walk(course, sink, 1, settings)
+    return known
 
 
 def _walk(course: Course, sink: Sink, way: int, settings: Settings) -> list[float]:

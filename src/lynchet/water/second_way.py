@@ -102,12 +102,8 @@ def _half(
 ) -> Chosen | None:
     """The cheapest layout of some nodes of a chain, with a pipe up to both sides of the parting."""
     low, high = span
-    part = Course(
-        course.floors_m[low : high + 1], course.ceilings_m[low : high + 1], course.lows_m[low : high + 1],
-        course.lengths_m[low:high], course.stone_cost[low:high],
-    )  # fmt: skip
     sinks = [Sink(options[i].sink.node - low, options[i].sink.invert_m, options[i].sink.cost) for i in some]
-    found = best_layout(part, sinks, settings) if sinks else None
+    found = best_layout(course.part(low, high), sinks, settings) if sinks else None
     if found is None or not found.reaches:
         return None
     if (found.reaches[-1].last + low != high) if low == 0 else (found.reaches[0].first != 0):
