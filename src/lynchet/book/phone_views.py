@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from lynchet.book.blocks import Block, Book, Break, Contents, Heading, OnPaper, Picture, Screen
 from lynchet.book.texts import Words
+from lynchet.core.classes import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
 
+from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.drawings.axo_bodies import bodies, discs
 from lynchet.drawings.axo_camera import Array, Parallel

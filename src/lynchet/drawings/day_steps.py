@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from lynchet.core.classes import dataclass
 from lynchet.drawings.day_amounts import amounts_of, wrapped
 from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_landings import landing_sentences

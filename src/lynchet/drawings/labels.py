@@ -9,13 +9,14 @@ Candidate costs and rounds are our own, chosen by measurement against annealing,
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from math import cos, pi, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.drawings.leaders import barred, cut, leaders, through
 from lynchet.drawings.paper import Box

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from lynchet.core.classes import dataclass
 from lynchet.drawings.letters import fit, printable
 from lynchet.drawings.model import Area, Item, Line, Text
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.drawings.source import Planned
 from lynchet.drawings.wall_facts import greatest_m, standing
 from lynchet.stability.model import HeightCheck, Place

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
+from lynchet.core.classes import dataclass
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable

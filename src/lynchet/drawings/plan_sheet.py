@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import place_view

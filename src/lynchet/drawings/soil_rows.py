@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.drawings.source import Planned
 from lynchet.earth.model import DUG
 

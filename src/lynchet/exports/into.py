@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+
+from lynchet.core.classes import dataclass
 
 
 def _nobody(_: str) -> None:

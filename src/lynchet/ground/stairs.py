@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -11,6 +10,7 @@ from annotated_types import Len
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, Positive
 
 Rule = Literal["irc", "public", "outdoor_26in", "blondel", "ad_k"]

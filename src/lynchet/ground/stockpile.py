@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -12,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
 from lynchet.core.circles import circle_area
+from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive, Words
 
 Array = NDArray[np.float64]

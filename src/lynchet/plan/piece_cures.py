@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import pieces_of

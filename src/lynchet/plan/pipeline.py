@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
+from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.standing import Standing
 from lynchet.earth.stage import earth
@@ -107,13 +108,16 @@ class Earlier:
     """Of the same yard by other briefs."""
 
 
+_NOTHING_EARLIER = Earlier()
+
+
 def plan_on(
     project: Project,
     surveyed: Ground,
     standing: Standing,
     effort: Effort,
     say: Progress,
-    earlier: Earlier = Earlier(),
+    earlier: Earlier = _NOTHING_EARLIER,
 ) -> Plan:
     """Everything after the ground stage; walls kept by the file are put on the lattice once there is one."""
     say("terraces")

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 
 PIPES = frozenset({"drain pipe", "solid pipe", "fitting", "cleanout", "roof pipe", "cut-off drain", "outlet"})

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import dist
 from statistics import fmean
 
+from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.standing import LegStanding, Open, Standing

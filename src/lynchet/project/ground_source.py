@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
 from pathlib import Path
 
+from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.ground.taping import chance_sum
 from lynchet.project.check import Got

@@ -6,9 +6,10 @@ After reading, plan coordinates are in the project's own frame (``core.frame``);
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
+from lynchet.core.classes import dataclass
 from lynchet.core.frame import Frame
 from lynchet.project.digging import Digging
 from lynchet.project.firm import Firm, Offer
@@ -16,19 +17,7 @@ from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
 from lynchet.project.planting_wish import LEAST_SOIL_M, Planting
 from lynchet.project.sheet_block import SheetBlock
 from lynchet.project.so_far import SoFar
-from lynchet.project.things import (
-    Fixed,
-    Hole,
-    House,
-    Load,
-    LotLine,
-    OnWall,
-    OwnLine,
-    Path,
-    Soakaway,
-    Spring,
-    StepsWish,
-)
+from lynchet.project.things import Fixed, Hole, House, Load, LotLine, OnWall, OwnLine, Path, Soakaway, Spring, StepsWish
 from lynchet.project.views import EyeView
 
 Point = tuple[float, float]

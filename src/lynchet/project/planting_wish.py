@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from lynchet.core.classes import dataclass
 
 LEAST_SOIL_M = 0.20
 """Good soil under plants: one spit. PRACTICE."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
+
+from lynchet.core.classes import dataclass
 
 Point = tuple[float, float]
 Answer = Literal["", "follow", "level"]

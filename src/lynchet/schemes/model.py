@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import pi
 from typing import Annotated, Any, Literal
 
@@ -11,6 +10,7 @@ import numpy as np
 from annotated_types import Ge, Le
 
 from lynchet.core.calculator import Step, calculator
+from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability import bearing_factors as factors
 from lynchet.stability.bearing_factors import Leaning, Three

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from lynchet.core.changed import changed
+from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.ground.model import Ground
 from lynchet.project.model import Project

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
+from lynchet.core.classes import dataclass
 from lynchet.project.model import Project, Soil
 from lynchet.stability.checks import Table, active_at, water_at
 from lynchet.stability.constants import FACE_SCREWS_KN

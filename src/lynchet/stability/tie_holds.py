@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import radians, tan
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.classes import dataclass
 from lynchet.project.model import Project
 from lynchet.stability.anchors import Anchor, face_hold, passive_reach, wedge_overlap
 from lynchet.stability.checks import water_at

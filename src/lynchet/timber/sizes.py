@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.project.model import Units
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, THREAD_M
 

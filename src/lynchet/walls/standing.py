@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
+from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.standing import LegStanding, Standing
 from lynchet.project.model import Project

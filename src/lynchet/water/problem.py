@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.water.chains import DrawnChain
 from lynchet.water.inside import Exit, Rooms, Target
 from lynchet.water.model import Chain

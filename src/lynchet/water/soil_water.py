@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import log
 from typing import Annotated, Any
 
@@ -12,6 +11,7 @@ from annotated_types import Ge, Le
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.classes import dataclass
 from lynchet.water.gradation import Percent
 from lynchet.water.soil_texture import check_sum
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
@@ -11,6 +10,7 @@ from annotated_types import Gt, Le
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
+from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 
 Array = NDArray[np.float64]

@@ -7,8 +7,7 @@ for the whole, or demands rounded up to shares (dual feasible functions).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from lynchet.core.classes import dataclass
 from lynchet.works.resource_problem import NO_PATH, ResourceProblem
 
 MOST_SHARES = 6
