@@ -17,12 +17,13 @@ from yards import project_of
 COURSE_M, DEPTH_M, WIDE_M = 0.14, 2.4, 8.0
 
 
-def stack_of(walls: int, courses: int, units: str = "metric") -> tuple[pm.Project, Ground]:
-    """So many terraces one above the other, each front holding about so many courses less the buried one."""
+def stack_of(walls: int, courses: int, units: str = "metric", zero_m: float = 10.0) -> tuple[pm.Project, Ground]:
+    """So many terraces one above the other, each front holding about so many courses less the buried one; the ground
+    at the lowest front lies at a level."""
     rise, deep = max(1, courses - 1) * COURSE_M, walls * DEPTH_M
     slope = rise / DEPTH_M
     ys = (-3.0, 0.0, deep / 2, deep, deep + 3.0)
-    readings = [(x, y, 10.0 + slope * y) for x in (-3.0, 0.0, WIDE_M, WIDE_M + 3.0) for y in ys]
+    readings = [(x, y, zero_m + slope * y) for x in (-3.0, 0.0, WIDE_M, WIDE_M + 3.0) for y in ys]
     outline = [(0.0, 0.0), (WIDE_M, 0.0), (WIDE_M, deep), (0.0, deep)]
     brief = pm.Brief(terraces=walls, embedment_m=COURSE_M)
     project, ground = project_of(outline, readings, brief=brief, place=strictest())
@@ -30,6 +31,6 @@ def stack_of(walls: int, courses: int, units: str = "metric") -> tuple[pm.Projec
 
 
 @cache
-def stacked(walls: int, courses: int, units: str = "metric") -> Plan:
+def stacked(walls: int, courses: int, units: str = "metric", zero_m: float = 10.0) -> Plan:
     """The plan of such a yard, live."""
-    return plan_on(*stack_of(walls, courses, units), Standing(), LIVE, lambda stage: None)
+    return plan_on(*stack_of(walls, courses, units, zero_m), Standing(), LIVE, lambda stage: None)

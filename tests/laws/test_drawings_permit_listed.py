@@ -6,12 +6,13 @@ import re
 from dataclasses import replace
 from itertools import product
 
+import numpy as np
 import pytest
 
 from lynchet.drawings.faults import faults
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Sheet, Text
+from lynchet.drawings.model import Area, Sheet, Text
 from lynchet.drawings.permit_heights import wall_heights
 from lynchet.drawings.permit_walls import permit_walls
 from lynchet.drawings.stamp import stamp_of
@@ -98,6 +99,25 @@ def _follows(plan: Plan) -> None:
 def test_all_walls_of_a_stack_are_listed(stack: tuple[int, int], units: str) -> None:
     """One bed to ten walls one above the other: each wall that is added has its row, no figure stands for none."""
     _follows(stacked(*stack, units))
+
+
+@pytest.mark.parametrize(("zero_m", "units"), tuple(product((100.0, 1500.0, -45.0), UNITS)))
+@pytest.mark.parametrize("stack", [(2, 3), (10, 3)])
+def test_levels_of_a_survey_stand_whole_in_the_table(stack: tuple[int, int], zero_m: float, units: str) -> None:
+    """Levels over the sea, to hundreds of feet and an eighth: no cell of either table is cut, in one column or two."""
+    plan = stacked(*stack, units, zero_m)
+    _follows(plan)
+    sheet = permit_walls(plan, stamp_of(plan))
+    assert not [item.text for item in sheet.marks if isinstance(item, Text) and item.text.endswith("…")]
+    # The picture is that of the same yard near its zero, so much higher.
+    low = permit_walls(stacked(*stack, units), stamp_of(stacked(*stack, units)))
+    faces = [
+        [(item.id, [(x, z - level) for x, z in item.rings[0]]) for item in one.views[0].items if isinstance(item, Area)]
+        for one, level in ((sheet, zero_m), (low, 10.0))
+    ]
+    assert [name for name, _ in faces[0]] == [name for name, _ in faces[1]] and faces[0]
+    for (_, ring), (_, other) in zip(*faces, strict=True):
+        assert np.allclose(ring, other, atol=1e-6)
 
 
 @pytest.mark.parametrize(("name", "units"), tuple(product(("l_garden", "side_yard"), UNITS)))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lynchet.drawings.letters import PITCH_LIST, PITCH_NOTE, fit, printable, wrap
+from lynchet.drawings.letters import LEAST_MM, PITCH_LIST, PITCH_NOTE, RESERVE, fit, printable, width, wrap
 from lynchet.drawings.page import Page
-from lynchet.drawings.strip import Column, KeyEntry
+from lynchet.drawings.strip import Column, KeyEntry, shared_out
 
 Side = tuple[float, float]
 """Left and right edge of what is written, mm."""
@@ -63,6 +63,23 @@ def table(page: Page, place: tuple[Side, float], columns: Sequence[Column], rows
         y += ROW_MM + (len(lines) - 1) * _MORE
         page.rule((side[0], y), (side[1], y), pen="hair")
     return y + _AFTER
+
+
+def fitted(side: Side, columns: tuple[Column, ...], rows: Sequence[Sequence[str]]) -> tuple[Column, ...]:
+    """Columns of a table in which no cell but those of the first is cut, where the others have the room to spare.
+
+    Args:
+        side: left and right edge of the table.
+        columns: with their shares.
+        rows: cells; the first of each is wrapped at its words.
+    """
+    if not rows:
+        return columns
+    heads = [width(column.head, 2.2) for column in columns]
+    first = max(width(word, _NOTE, "semibold") * RESERVE for row in rows for word in printable(row[0]).split())
+    others = [max(width(printable(row[n]), LEAST_MM, "semibold") for row in rows) for n in range(1, len(columns))]
+    needs = [max(head, cell) + 2.1 for head, cell in zip(heads, (first, *others), strict=True)]
+    return shared_out(columns, needs, side[1] - side[0])
 
 
 def table_height(side: Side, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> float:

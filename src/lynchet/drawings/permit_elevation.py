@@ -106,11 +106,12 @@ def _over(plan: Planned, leg: Leg) -> Any:
     from shapely import union_all
     from shapely.geometry import Polygon
 
-    parts = []
+    parts, top = [], max((run.top_m for run in plan.walls.runs if run.leg == leg.id), default=0.0)
     for (ax, az), (bx, bz) in _ground(plan, leg):
         low, high = ((ax, az), (bx, bz)) if ax < bx else ((bx, bz), (ax, az))
-        parts.append(Polygon(((low[0] - 0.3, low[1]), low, high, (high[0] + 0.3, high[1]), (high[0] + 0.3, 1e3),
-                              (low[0] - 0.3, 1e3))))  # fmt: skip
+        sky = max(top, az, bz) + 1.0
+        parts.append(Polygon(((low[0] - 0.3, low[1]), low, high, (high[0] + 0.3, high[1]), (high[0] + 0.3, sky),
+                              (low[0] - 0.3, sky))))  # fmt: skip
     return union_all(parts)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.page import Page
-from lynchet.drawings.page_parts import Side, para, para_height, table, table_height
+from lynchet.drawings.page_parts import Side, fitted, para, para_height, table, table_height
 from lynchet.drawings.permit_heights import Heights, WallHeight
 from lynchet.drawings.strip import Column
 
@@ -37,14 +37,15 @@ class WallTable:
     def high_mm(self, side: Side) -> float:
         """What it takes of the page."""
         said = sum(para_height(side, words) for words in self._words())
-        return said + max(table_height(half, self._columns, rows) for half, rows in self._halves(side))
+        columns = self._columns(side)
+        return said + max(table_height(half, columns, rows) for half, rows in self._halves(side))
 
     def set_on(self, page: Page, side: Side, y: float) -> float:
         """Write it; the height below it."""
-        ends = []
+        ends, columns = [], self._columns(side)
         for half, rows in self._halves(side):
             strong = next((n for n, row in enumerate(rows) if row[0] in (SUM, _SHORT[SUM])), None)
-            ends.append(table(page, (half, y), self._columns, rows, strong))
+            ends.append(table(page, (half, y), columns, rows, strong))
         y = max(ends)
         for words in self._words():
             y = para(page, side, y, words)
@@ -58,9 +59,10 @@ class WallTable:
         rows = tuple(row for n, row in enumerate(self.rows) if n != gone)
         return WallTable(rows, self.double, (self.rows[gone], *self.left_out))
 
-    @property
-    def _columns(self) -> tuple[Column, ...]:
-        return _TWO if self.double else _ONE
+    def _columns(self, side: Side) -> tuple[Column, ...]:
+        """Of both halves alike, as wide as the cells of either need: levels over the sea are long."""
+        halves = self._halves(side)
+        return fitted(halves[0][0], _TWO if self.double else _ONE, [row for _, rows in halves for row in rows])
 
     def _halves(self, side: Side) -> list[tuple[Side, Sequence[Row]]]:
         if not self.double:

@@ -268,14 +268,25 @@ def _widened(columns: tuple[Column, ...], rows: Sequence[tuple[str, ...]]) -> tu
     """Columns in which no cell is cut, where the others have the room to spare: in the least letters there may be."""
     needs = [max(width(printable(row[n]), LEAST_MM, "regular" if n else "bold") for row in rows) + 1.1
              for n in range(len(columns))]  # fmt: skip
-    has = [column.share * _WIDE for column in columns]
+    return shared_out(columns, needs, _WIDE)
+
+
+def shared_out(columns: tuple[Column, ...], needs: Sequence[float], wide_mm: float) -> tuple[Column, ...]:
+    """Columns that take from each other what they need, as far as others have it to spare.
+
+    Args:
+        columns: with their shares.
+        needs: least width of each, mm.
+        wide_mm: of the whole table.
+    """
+    has = [column.share * wide_mm for column in columns]
     short = sum(max(0.0, need - wide) for need, wide in zip(needs, has, strict=True))
     spare = sum(max(0.0, wide - need) for need, wide in zip(needs, has, strict=True))
     if short <= 0 or spare <= 0:
         return columns
     given, taken = min(1.0, spare / short), min(1.0, short / spare)
     wides = [wide + (need - wide) * (given if need > wide else taken) for need, wide in zip(needs, has, strict=True)]
-    return tuple(replace(column, share=wide / _WIDE) for column, wide in zip(columns, wides, strict=True))
+    return tuple(replace(column, share=wide / wide_mm) for column, wide in zip(columns, wides, strict=True))
 
 
 def _row(stack: _Stack, columns: tuple[Column, ...], cells: tuple[str, ...], look: tuple[float, float, str]) -> None:
