@@ -13,6 +13,7 @@ from lynchet.plan.cures import Tried
 from lynchet.plan.figures import Figures, figures, rounded_money
 from lynchet.plan.flat_ground import flat_words
 from lynchet.plan.model import Plan
+from lynchet.plan.of_use import assumed_of_use
 from lynchet.plan.piece_cures import AS_LAID
 from lynchet.units.format import length, volume
 
@@ -159,7 +160,7 @@ def all_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
         yield from finding_lines(finding)
     yield "Assumed, because the file does not say"
     yield from wrapped("PRACTICE: common habit, without a source; MEMORY: recalled, its source not at hand.", "  ")
-    for used in plan.project.defaults:
+    for used in assumed_of_use(plan.project, plan.walls):
         note = f" ({used.note})" if used.note else ""
         yield from wrapped(f"{used.key} = {used.value} [{used.origin}]{note}", "  ", "      ")
     yield "Cautions"

@@ -78,7 +78,7 @@ def _rows(paper: Paper, sticks: int) -> tuple[int, float]:
     room = bottom - top - _HEAD - _FOOT
     pages = ceil(sticks / int(room / _LEAST_PITCH))
     if pages < 2:
-        return sticks, min(_PITCH, room / sticks)
+        return max(1, sticks), min(_PITCH, room / max(1, sticks))
     rows = ceil(sticks / pages)
     return rows, min(_MOST_PITCH, room / rows)
 

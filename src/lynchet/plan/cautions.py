@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lynchet.plan.model import Plan
+from lynchet.plan.of_use import NO_TIMBER, nothing_built
 
 TEXTS: dict[str, str] = {
     "lines": "Before digging: have buried lines (gas, power, water, telephone, sewer) located and marked; wait for the "
@@ -32,7 +33,7 @@ def caution_names(plan: Plan) -> tuple[str, ...]:
         found.append("food")
     if plan.project.planting.children or plan.project.planting.wishes:
         found.append("children")
-    return tuple(found)
+    return tuple(name for name in found if name not in NO_TIMBER or not nothing_built(plan.walls))
 
 
 def plant_cautions(plan: Plan) -> tuple[str, ...]:

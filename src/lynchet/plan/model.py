@@ -11,6 +11,7 @@ from lynchet.core.standing import Standing
 from lynchet.earth.model import Earth
 from lynchet.ground.model import Ground
 from lynchet.plan.effort import Effort
+from lynchet.plan.of_use import of_use
 from lynchet.planting.model import Planted
 from lynchet.project.model import Project
 from lynchet.stability.model import Stability
@@ -51,7 +52,7 @@ class Plan:
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """Every finding of every stage, the worst first; within a verdict in the order of the stages."""
+        """Every finding of every stage that has a use, the worst first; within a verdict in the order of the stages."""
         found = [
             *self.ground.findings,
             *self.terraces.findings,
@@ -66,7 +67,8 @@ class Plan:
             *self.planted.findings,
             *self.works.findings,
         ]
-        return tuple(sorted(found, key=lambda finding: -int(finding.verdict)))
+        used = of_use(self.project, self.planted, found)
+        return tuple(sorted(used, key=lambda finding: -int(finding.verdict)))
 
     @property
     def verdict(self) -> Verdict:

@@ -15,6 +15,7 @@ from lynchet.calculators.text import working_parts
 from lynchet.core.findings import Finding
 from lynchet.core.same import Same
 from lynchet.plan.model import Plan
+from lynchet.plan.of_use import assumed_of_use
 from lynchet.project.keys_build import FILE
 from lynchet.units.measures import System
 
@@ -92,7 +93,7 @@ def _small(finding: Finding, words: Words) -> tuple[str, ...]:
 
 def assumed(plan: Plan, words: Words) -> tuple[Block, ...]:
     """Every default used, with its origin."""
-    used = plan.project.defaults
+    used = assumed_of_use(plan.project, plan.walls)
     if not used:
         return ()
     rows = tuple(
