@@ -11,10 +11,10 @@ from functools import lru_cache
 
 from lynchet.core.same import Same
 from lynchet.drawings.day_places import Naming
+from lynchet.drawings.landings import landing_m
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import Share
 from lynchet.plan.model import Plan
-from lynchet.terraces.flight_forms import LANDING_M
 from lynchet.terraces.model import Flight
 
 
@@ -26,20 +26,22 @@ def landing_sentences(named: Naming, share: Share) -> Iterator[str]:
         share: of the task, on one day.
     """
     flights = named.plan.terraces.flights
-    out = named.long(LANDING_M[named.plan.project.units])
     ended = share.last == share.of
     if share.task.kind == "fill" and ended:
         mine = [one for one in flights if not one.treads and _stage(named, one) == share.task.terrace]
         padded = [one for one in mine if _on_beds(named, one)]
-        yield from _said(named, "landings", padded, out)
+        yield from _said(named, "landings", padded)
     for end, text in (("foot", "steps_foot"), ("head", "steps_head")):
-        yield from _said(named, text, [one for one in flights if _comes(named, f"{one.id}/{end}.", share)], out)
+        yield from _said(named, text, [one for one in flights if _comes(named, f"{one.id}/{end}.", share)])
 
 
-def _said(named: Naming, text: str, flights: list[Flight], out: str) -> Iterator[str]:
-    names = ", ".join(named.flight(one.id) for one in flights)
-    if names:
-        yield from (line.format(flights=names, landing=out) for line in named.words.many(f"day.step.{text}"))
+def _said(named: Naming, text: str, flights: list[Flight]) -> Iterator[str]:
+    """The same for flights whose landings are equally deep, the shallowest first."""
+    depths = {one.id: landing_m(named.plan, one) for one in flights}
+    for deep in sorted(set(depths.values())):
+        names = ", ".join(named.flight(one.id) for one in flights if depths[one.id] == deep)
+        for line in named.words.many(f"day.step.{text}"):
+            yield line.format(flights=names, landing=named.long(deep))
 
 
 def _stage(named: Naming, flight: Flight) -> int:

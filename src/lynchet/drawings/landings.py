@@ -15,7 +15,7 @@ from lynchet.drawings.kept import united
 from lynchet.drawings.model import Area, Item, Label
 from lynchet.drawings.source import Planned
 from lynchet.ground.surface import level_at
-from lynchet.terraces.flight_forms import LANDING_M
+from lynchet.project.things import LANDING_M
 from lynchet.terraces.model import Face, Flight, Landing, Level
 
 Point = tuple[float, float]
@@ -98,13 +98,20 @@ def _on_beds(plan: Planned, figures: Figures) -> Iterable[Item]:
                         lines=(figures.level(group[0].landing.level_m),), optional=True)  # fmt: skip
 
 
+def landing_m(plan: Planned, flight: Flight) -> float:
+    """Depth of the landings of a flight, the way one walks."""
+    wishes = plan.project.steps
+    wish = wishes[flight.wish] if flight.wish < len(wishes) else None
+    return (wish.landing_m if wish else None) or LANDING_M[plan.project.units]
+
+
 def pad_words(plan: Planned, figures: Figures, flights: Iterable[str] = ()) -> str:
     """What is to be built, in one sentence; of some flights only, or of all. Empty where there is none."""
     names = set(flights)
     shown = [pad for pad in pads(plan) if pad.over_m > _SAME_M and (not names or pad.flight.id in names)]
     if not shown:
         return ""
-    deep = figures.words(LANDING_M[plan.project.units])
+    deep = " or ".join(figures.words(at) for at in sorted({landing_m(plan, pad.flight) for pad in shown}))
     over = sorted({figures.small_words(pad.over_m) for pad in shown})
     on_ground = any(end_words(plan, pad.flight, figures) for pad in shown)
     why = "" if on_ground else ", so that every rise is the same"
@@ -135,7 +142,7 @@ def end_words(plan: Planned, flight: Flight, figures: Figures) -> tuple[str, ...
                 said.append(f"The ground at its head lies up to {figures.small_words(over)} lower: make it up in stone")
             said += _banked(plan, landing, figures)
             continue
-        deep, level = figures.words(LANDING_M[plan.project.units]), figures.level(landing.level_m)
+        deep, level = figures.words(landing_m(plan, flight)), figures.level(landing.level_m)
         lies = _lies(landing, max(known) - landing.level_m, landing.level_m - min(known), figures)
         said.append(f"Stone landing at its foot: {deep} out, top {level}; {lies}")
         said += _banked(plan, landing, figures)

@@ -9,14 +9,13 @@ import numpy as np
 
 from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.landings import BANKED_M, end_words, pad_words, stands_m
+from lynchet.drawings.landings import BANKED_M, end_words, landing_m, pad_words, stands_m
 from lynchet.drawings.letters import printable, wrap
 from lynchet.drawings.plan_built import walk
 from lynchet.drawings.section_drains import drain_cuts
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
 from lynchet.ground.surface import profile
-from lynchet.terraces.flight_forms import LANDING_M
 from lynchet.terraces.model import HOUSE, Flight
 
 Point = tuple[float, float]
@@ -63,7 +62,7 @@ def _flights(plan: Planned, figures: Figures) -> Iterable[Place]:
     for flight in plan.terraces.flights:
         (fx, fy), (hx, hy) = walk(flight)
         dx, dy = flight.direction
-        beside = LANDING_M[plan.project.units]
+        beside = landing_m(plan, flight)
         low, high = (beside + _bank_m(plan, flight, where) for where in ("foot", "head"))
         cut = Cut((fx - low * dx, fy - low * dy), (hx + high * dx, hy + high * dy))
         legs = ", ".join(flight.lines or (flight.line,))

@@ -24,6 +24,7 @@ from lynchet.project.model import (
     StepsWish,
 )
 from lynchet.project.polygons import check_outline, open_outline, outside_m, place_text, refuse_twins
+from lynchet.project.things import LANDING_M
 from lynchet.units.format import length, small
 
 STRAY_M = 0.3
@@ -166,10 +167,21 @@ def flights_of(rows: tuple[Got, ...], faults: Faults) -> tuple[StepsWish, ...]:
     """Flights of steps wished for."""
     refuse_twins(((row.path, row["name"]) for row in rows), "flight of steps", faults)
     return tuple(
-        StepsWish(_name(row, "steps", n, len(rows)), row["line"], row["width"])
+        StepsWish(_name(row, "steps", n, len(rows)), row["line"], row["width"], _landing(row, faults))
         for n, row in enumerate(rows)
         if row.complete("line", "width")
     )
+
+
+def _landing(row: Got, faults: Faults) -> float | None:
+    """Depth of the landings of a flight; None where it is wrong."""
+    deep: float | None = row["landing"]
+    if deep is None or deep >= LANDING_M[faults.system] - 1e-6:
+        return deep
+    least = small(LANDING_M[faults.system], faults.system)
+    accepted = f"{least} or more, as codes for stairs ask (International Residential Code R311.7.6)"
+    faults.add(row.at("landing"), f"a landing {small(deep, faults.system)} deep", accepted)
+    return None
 
 
 def fixed_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Fixed, ...]:

@@ -227,6 +227,14 @@ FLIGHTS = tables(
         "name": NAME,
         "line": need(Key("points", "from foot to head", least=2)),
         "width": size("width", 10.0, most_bare_ft=12.0, **_PATH_WIDTH),
+        "landing": size(
+            "depth of the landings at foot and head, the way one walks; 0.9 m (36 in) at least, ask the local code",
+            10.0,
+            most_bare_ft=12.0,
+            default="0.9 m",
+            default_us="36 in",
+            origin="International Residential Code R311.7.6: 36 in (MEMORY); PRACTICE where it is measured in metres",
+        ),
     },
 )
 

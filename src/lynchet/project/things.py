@@ -41,6 +41,11 @@ class Path:
     width_m: float
 
 
+LANDING_M = {"metric": 0.9, "us": 0.9144}
+"""Least depth of a landing in the direction of travel, and where the file asks for none: 36 in, International
+Residential Code R311.7.6 (MEMORY); 0.9 m where it is measured in metres (PRACTICE). Ask what the local code says."""
+
+
 @dataclass(frozen=True)
 class StepsWish:
     """A flight of steps wished for, from foot to head."""
@@ -48,6 +53,8 @@ class StepsWish:
     name: str
     line_m: tuple[Point, ...]
     width_m: float
+    landing_m: float | None = None
+    """Depth of its landings, the way one walks; None = as usual in the units of the file."""
 
 
 @dataclass(frozen=True)

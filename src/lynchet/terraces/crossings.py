@@ -56,7 +56,7 @@ class Plot:
     surface: Surface
     freeboard_m: float
     landing_m: float
-    """Depth of the landings of steps."""
+    """Depth of the landings of steps whose wish says none."""
 
     def level(self, face: str, point: Point) -> float:
         """Finished level of a face at a point on its border; the ground's where it is left as it is."""
@@ -109,4 +109,4 @@ def _crossing(number: int, wish: StepsWish, line: WallLine, point: Point, plot: 
     flat = plot.flat(low)
     foot = min(left, right) + (plot.freeboard_m if flat else 0.0)
     return Crossing(number, wish.width_m, line, station, point, up, low, high, flat, foot, plot.wall_top(rise),
-                    plot.landing_m)  # fmt: skip
+                    wish.landing_m or plot.landing_m)  # fmt: skip

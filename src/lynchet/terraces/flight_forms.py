@@ -16,9 +16,6 @@ LEAST_GOING_M = 0.28
 MOST_GOING_M = 0.47
 STEP_RULE_M = 0.63
 """Two risers and a going."""
-LANDING_M = {"metric": 0.9, "us": 0.9144}
-"""Depth of a landing in the direction of travel: 36 in, International Residential Code R311.7.6 (MEMORY); 0.9 m where
-it is measured in metres (PRACTICE). Ask what the local code says."""
 LEVELLED = 0.5
 """Of a riser, by which ground that is no bed is made up or dug off at most for a landing at a foot."""
 MOST_LEVELLED = 0.625

@@ -14,13 +14,14 @@ from lynchet.ground.model import Ground, Surface
 from lynchet.ground.prisms import prisms
 from lynchet.ground.surface import off_ground_m
 from lynchet.project.model import Project
+from lynchet.project.things import LANDING_M
 from lynchet.terraces.area import Area, RingEdge, Taken, fixed_taken, path_taken, subtract
 from lynchet.terraces.assemble import bed_faces, course_lattice, face_names, taken_faces, wall_lines
 from lynchet.terraces.bed_soil import top_timber_m
 from lynchet.terraces.cleaning import cleaned
 from lynchet.terraces.crossings import Plot
 from lynchet.terraces.fall import REACH_M, line_direction, mean_fall
-from lynchet.terraces.flight_forms import LANDING_M, riser_courses
+from lynchet.terraces.flight_forms import riser_courses
 from lynchet.terraces.flight_moves import with_moves
 from lynchet.terraces.flight_net import LetIn, flight_faces, lay_out_again, let_in
 from lynchet.terraces.flights import Placed, no_bed_beside, place_flights
