@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import lynchet
-from lynchet.commands.first_run import _NOT_IN_A_PLAN, FIRST_RUN, tell_first_run
+from lynchet.commands.first_run import FIRST_RUN, SIGNS, tell_first_run
 from lynchet.core.compiled import is_ready, kept_in, not_ready
 
 TAG = f"py{sys.version_info.major}{sys.version_info.minor}"
@@ -46,37 +46,27 @@ def test_ready_only_with_work_for_this_python_as_new_as_the_source(module):
     assert not_ready(module.parent) == (module,)
 
 
-def test_a_first_run_says_why_it_takes_longer(tmp_path, monkeypatch):
+@pytest.mark.parametrize("drawn", [False, True])
+def test_a_first_run_says_why_it_takes_longer(tmp_path, monkeypatch, drawn):
     """With an empty folder for numba's work one line is said, before anything is planned."""
     monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path))
     said: list[str] = []
-    tell_first_run(said.append)
+    tell_first_run(said.append, drawn=drawn)
     assert said == [FIRST_RUN]
     assert not_ready(Path(lynchet.__file__).parent)
 
 
 def test_a_later_run_says_nothing(tmp_path, monkeypatch):
-    """With the work kept of what plans have compiled, a formula only ``calc`` compiles makes no run a first one."""
+    """With the work kept of what a plan and its drawings always compile nothing is said, whatever else one yard never
+    asks for; a plan that is drawn for the first time says it once more."""
     monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path))
     package = Path(lynchet.__file__).parent
-    kept = [source for source in package.rglob("*_compiled.py") if source.name not in _NOT_IN_A_PLAN]
-    for source in kept:
+    for drawn, sign in enumerate(SIGNS):
+        source, said = package / sign, list[str]()
+        tell_first_run(said.append, drawn=bool(drawn))
+        assert said == [FIRST_RUN]
         folder = kept_in(source)[0]
         folder.mkdir(parents=True, exist_ok=True)
         (folder / f"{source.stem}.work-1.{TAG}.nbi").write_bytes(b"")
-    said: list[str] = []
-    tell_first_run(said.append)
-    assert said == []
-    (kept_in(kept[0])[0] / f"{kept[0].stem}.work-1.{TAG}.nbi").unlink()
-    tell_first_run(said.append)
-    assert said == [FIRST_RUN]
-
-
-def test_no_room_plans_with_what_is_not_in_a_plan():
-    """No module of the package but its own twin names the formulas that only a call by themselves compiles."""
-    package = Path(lynchet.__file__).parent
-    for name in _NOT_IN_A_PLAN:
-        twin = name.removesuffix("_compiled.py")
-        users = [path for path in package.rglob("*.py")
-                 if f".{twin} import" in path.read_text(encoding="utf-8")]  # fmt: skip
-        assert users == [], twin
+        tell_first_run(said.append, drawn=bool(drawn))
+        assert said == [FIRST_RUN] and len(not_ready(package)) > 1

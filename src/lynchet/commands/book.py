@@ -62,7 +62,7 @@ def run(options: BookOptions, say: Say, note: Say) -> int:
     refuse_file_as_folder(options.out)
     loaded = load(options.file)
     project = checked(loaded, edits)
-    tell_first_run(note)
+    tell_first_run(note, drawn=True)
     plan = plan_project(project, effort=effort_named(options.effort))
     refuse_unknown_walls(plan, loaded.sources)
     sheets = drawn_sheets(plan, options.lang)

@@ -12,16 +12,18 @@ FIRST_RUN = (
     "once"
 )
 
-_NOT_IN_A_PLAN = ("sun_grid_compiled.py",)
-"""Compiled where a formula is asked for by itself: no plan has it compiled."""
+SIGNS = ("stability/slip_compiled.py", "drawings/labels_compiled.py")
+"""What every plan with a wall has compiled, and every drawing. By them alone: what one yard never asks for, the sun of
+a place unknown, would make each of its runs a first one."""
 
 
-def tell_first_run(note: Callable[[str], None]) -> None:
+def tell_first_run(note: Callable[[str], None], *, drawn: bool = False) -> None:
     """Say so where formulas are not compiled yet.
 
     Args:
         note: prints progress.
+        drawn: what is planned is drawn too.
     """
     with as_file(files("lynchet")) as package:
-        if any(source.name not in _NOT_IN_A_PLAN for source in not_ready(package)):
+        if package / SIGNS[drawn] in not_ready(package):
             note(FIRST_RUN)

@@ -111,7 +111,7 @@ def _planned(options: PlanOptions, loaded: Loaded, edits: list[Edit], note: Say)
     without = [name.strip() for said in options.without for name in said.split(",") if name.strip()]
     edits = [*edits, *_switches(without, checked(loaded, edits).brief.helps_off if without else ())]
     project = checked(loaded, edits)
-    tell_first_run(note)
+    tell_first_run(note, drawn=True)
     plan = plan_project(project, effort=effort, progress=_progress(note))
     for name in options.with_cures:
         cure = named_cure(plan, name)
