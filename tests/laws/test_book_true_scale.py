@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 
 import pytest
-from pypdf import PdfReader
+from pypdf import PageObject, PdfReader
 
 from lynchet.book.sheet_pdf import sheets_pdf
 from lynchet.drawings.drawn import Drawn, drawn
 from lynchet.drawings.model import ScaleBar, Sheet
+from lynchet.drawings.permit_sheets import permit_sheets
 from lynchet.drawings.sheets import sheets_of
 from lynchet.drawings.stamp import stamp_of
 from office_plan import office
+from pdf_paths import painted
 
 POINT_MM = 25.4 / 72.0
 CASES = (("l_garden", "metric"), ("side_yard", "us"))
@@ -23,6 +26,7 @@ CASES = (("l_garden", "metric"), ("side_yard", "us"))
 def _drawn(name: str, units: str) -> list[tuple[Sheet, Drawn]]:
     """Sheets with a bar, as made and as written; of the many alike (walls, days) the first."""
     plan, kinds, found = office(name, units), set(), []
+    plan = replace(plan, works=replace(plan.works, days=plan.works.days[:1]))
     for sheet in sheets_of(plan, stamp_of(plan)).values():
         barred = any(isinstance(item, ScaleBar) for item in sheet.marks)
         if barred and (sheet.kind not in kinds or sheet.kind == "permit"):
@@ -31,30 +35,12 @@ def _drawn(name: str, units: str) -> list[tuple[Sheet, Drawn]]:
     return found
 
 
-def _boxes(page: object) -> list[tuple[float, float, float, float]]:
+def _boxes(page: PageObject) -> list[tuple[float, float, float, float]]:
     """Upright boxes of four corners drawn on a page, mm from its lower left, by every matrix on the way."""
-    found: list[tuple[float, float, float, float]] = []
-    path: list[tuple[float, float]] = []
-
-    def seen(operator: bytes, operands: list[float], matrix: list[float], _: list[float]) -> None:
-        a, b, c, d, e, f = (float(value) for value in matrix)
-
-        def at(x: float, y: float) -> tuple[float, float]:
-            return (a * x + c * y + e) * POINT_MM, (b * x + d * y + f) * POINT_MM
-
-        if operator == b"m":
-            path.clear()
-        if operator in (b"m", b"l"):
-            path.append(at(float(operands[0]), float(operands[1])))
-        if operator == b"re":
-            x, y, w, h = (float(value) for value in operands)
-            path[:] = [at(x, y), at(x + w, y + h)]
-        if operator in (b"f", b"F", b"f*", b"B", b"B*", b"S", b"s", b"b", b"b*", b"h") and len(path) in (2, 4, 5):
-            xs, ys = zip(*path, strict=True)
-            found.append((min(xs), min(ys), max(xs), max(ys)))
-
-    page.extract_text(visitor_operand_before=seen)  # type: ignore[attr-defined]
-    return found
+    found = (path for path in painted(page) if len(path) in (2, 4, 5))
+    scaled = ([(x * POINT_MM, y * POINT_MM) for x, y in path] for path in found)
+    sides = (tuple(zip(*path, strict=True)) for path in scaled)
+    return [(min(xs), min(ys), max(xs), max(ys)) for xs, ys in sides]
 
 
 @pytest.mark.parametrize(("name", "units"), CASES)
@@ -80,7 +66,9 @@ def test_bars_measure_what_they_say(name: str, units: str) -> None:
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_sheets_are_searchable_and_carry_their_letters(units: str) -> None:
     """Titles and firm can be searched in the PDF of the permit sheets, and every font in it is ours, embedded."""
-    permit = [one for sheet, one in _drawn("l_garden", units) if sheet.kind == "permit"]
+    plan = office("l_garden", units)
+    permit = [drawn(sheet) for sheet in permit_sheets(plan, stamp_of(plan))]
+    assert len(permit) == 3
     pdf = PdfReader(BytesIO(sheets_pdf(permit, "Permit sheets")))
     for page, one in zip(pdf.pages, permit, strict=True):
         text = " ".join(page.extract_text().split())

@@ -10,9 +10,11 @@ import pytest
 from demo_plans import DEMOS, demo
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Dim, Sheet
+from lynchet.drawings.section import behind_sheet, section_sheet
 from lynchet.drawings.section_along import along_fall
 from lynchet.drawings.section_places import section_places
-from lynchet.drawings.sheets import sheets_of
+from lynchet.drawings.section_sheets import section_sheets
+from lynchet.drawings.stamp import stamp_of
 from lynchet.drawings.wall_facts import top_and_base
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -32,7 +34,9 @@ def _plan(name: str, units: str) -> Plan:
 @cache
 def _sheets(name: str, units: str) -> dict[str, Sheet]:
     plan = _plan(name, units)
-    return {sheet: one for sheet, one in sheets_of(plan).items() if sheet.startswith("section")}
+    stamp = stamp_of(plan)
+    made = (section_sheet(plan, stamp), behind_sheet(plan, stamp), *section_sheets(plan, stamp))
+    return {one.id: one for one in made if one is not None}
 
 
 @pytest.mark.parametrize(("name", "units"), BOTH)

@@ -22,8 +22,9 @@ from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.plan_lots import gaps
 from lynchet.drawings.planting_sheet import letters
 from lynchet.drawings.sheets import sheets_of
+from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_rows import dug_parts, reasons, used_parts
-from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.stamp import Stamp, stamp_of
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
@@ -97,7 +98,7 @@ def test_a_heap_without_a_place_is_told_in_the_strip() -> None:
     """A heap that found no room is not drawn and stands in the table with its volume."""
     plan = _plan("metric")
     lost = replace(plan.earth, heaps=tuple(replace(heap, outline_m=()) for heap in plan.earth.heaps))
-    sheet = sheets_of(replace(plan, earth=lost))["site"]
+    sheet = site_sheet(replace(plan, earth=lost), stamp_of(plan))
     said = " | ".join(item.text for item in sheet.marks if isinstance(item, Text))
     assert "topsoil heap" in said and said.count("no place for") == 2
     assert not any(item.id in ("heap", "topsoil-heap") for item in sheet.views[0].items)
@@ -214,7 +215,7 @@ def test_a_stopped_site_keeps_its_site_sheet() -> None:
     stop = Finding("test", Verdict.STOP, "Stopped.", "site", withholds=("all",))
     names = set(sheets_of(replace(plan, clashes=(stop,))))
     assert names == {"first-look", "site", "terraces", "section"}
-    assert "sheet | site" in dump(sheets_of(plan)["site"])
+    assert "sheet | site" in dump(_sheets("metric")["site"])
 
 
 def _smaller_sections(sheets: dict[str, Sheet]) -> list[View]:

@@ -14,7 +14,8 @@ from demo_plans import demo
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.lower import lower
 from lynchet.drawings.roles import LAYERS
-from lynchet.drawings.sheets import sheets_of
+from lynchet.drawings.stamp import stamp_of
+from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.exports.dxf import PIECES, STOP, plan_dxf
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -24,7 +25,7 @@ from random_yards import realistic
 
 
 def _dxf(plan: Plan) -> str:
-    sheet = sheets_of(plan, kept_back=True)["terraces"]
+    sheet = terraces_plan(plan, stamp_of(plan))
     return plan_dxf(plan, sheet.views[0], lower(sheet).by_view[0])
 
 
@@ -54,7 +55,7 @@ def test_text_is_as_high_as_on_paper_times_the_scale() -> None:
     """A TEXT's height is that of its capitals (as ISO 3098 counts it), on the ground."""
     project, _ = realistic(7)
     plan = plan_project(project, effort=LIVE)
-    view = sheets_of(plan, kept_back=True)["terraces"].views[0]
+    view = terraces_plan(plan, stamp_of(plan)).views[0]
     document = read(StringIO(_dxf(plan)))
     heights = {round(text.dxf.height * 1000 / view.scale, 2) for text in document.modelspace().query("TEXT")}
     assert min(heights) >= 2.2 - 1e-6 and max(heights) <= 5.0
