@@ -131,6 +131,58 @@ def test_who_plants_a_bed_is_told_of_its_pipes() -> None:
         assert any("A spade can reach pipes here" in text and all(name in text for name in mine) for text in told)
 
 
+def _trench_m3(plan: Plan) -> dict[str, float]:
+    """By drain, dug a spade wide (0.30 m, PRACTICE) for its pipe through each bed, below where its soil will lie: by
+    fine points along the pipe, what is shallower taken off."""
+    found: dict[str, float] = {}
+    for solid in plan.water.solids:
+        line = LineString([(*at, level) for at, level in zip(solid.points_m, solid.inverts_m, strict=True)])
+        dots = [line.interpolate(0.005 * (n + 0.5)) for n in range(int(line.length / 0.005))]
+        for bed in plan.terraces.beds:
+            mine = [bed.level_m - dot.z + (solid.outside_m - solid.bore_m) / 2 for dot in dots
+                    if bed.polygon.contains(dot)]  # fmt: skip
+            if 0.005 * len(mine) > STUB_M:
+                deep = sum(mine) * 0.005 - 0.005 * len(mine) * plan.project.bed_soil_m
+                found[solid.drain] = found.get(solid.drain, 0.0) + max(0.0, 0.30 * deep)
+    return found
+
+
+@pytest.mark.parametrize("seed", [CROSSED, 7, 9, 10])
+def test_a_trench_through_a_bed_is_a_task_before_the_bed_soil(seed: int | str) -> None:
+    """Its soil is that of the pipes through beds, its hours those of other trenches; it comes before the drain of its
+    stage and before the soil of every bed, and its day comes no later than its pipe; no digging is counted twice."""
+    plan = _yard(seed)
+    tasks, order = {task.id: task for task in plan.works.tasks}, [task.id for task in plan.works.tasks]
+    mine = [task for task in tasks.values() if task.kind == "pipe trench"]
+    expected = sum(_trench_m3(plan).values())
+    assert sum(task.quantity for task in mine) == pytest.approx(expected, rel=0.03, abs=0.02)
+    assert mine or expected < 0.02
+    trenches = [task for task in tasks.values() if task.kind == "trench"]
+    assert {round(task.rate_h, 9) for task in mine} <= {round(task.rate_h, 9) for task in trenches}
+    steps = [step.task for day in plan.works.days for step in day.steps]
+    for task in mine:
+        drain = f"{task.terrace}/drain"
+        assert tasks[drain].after == (task.id,) and steps.index(task.id) < steps.index(drain)
+        assert all(order.index(task.id) < order.index(one) for one in order if one.endswith("/bed soil"))
+    kinds = ("wall trench", "tie trench", "drain trench", "soakaway pit")
+    moved = [move for move in plan.earth.moves if move.kind in kinds]
+    through = sum(move.volume_m3 for move in moved
+                  if move.kind == "drain trench" and move.place in {bed.id for bed in plan.terraces.beds})  # fmt: skip
+    again = max(0.0, sum(task.quantity for task in mine) - through)  # filled before, and opened
+    dug = sum(task.quantity for task in (*mine, *trenches))
+    assert dug == pytest.approx(sum(move.volume_m3 for move in moved) + again, rel=1e-6)
+
+
+def test_a_trench_through_a_bed_is_told_on_its_day() -> None:
+    """The step that digs it names each pipe, how far it runs through which bed and how deep, in both languages."""
+    plan = demo(CROSSED)
+    (task,) = (task for task in plan.works.tasks if task.kind == "pipe trench")
+    for language, verb in (("en", "Dig the trench for pipes"), ("es", "Cave la zanja para los tubos")):
+        said = [step for content in day_contents(plan, Words(language)) for step in content.steps
+                if step.task == task.id]  # fmt: skip
+        assert said and all(verb in step.text and "P3, " in step.text and "B1" in step.text for step in said[:1])
+
+
 def test_no_pipe_is_laid_through_a_bed_without_its_trench() -> None:
     """On the day the first of it comes, the day's steps name its trench and that it is covered the same day."""
     plan, words = demo(CROSSED), Words("en")

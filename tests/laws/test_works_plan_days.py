@@ -44,7 +44,8 @@ def test_every_task_is_done_once_and_in_order(seed: int) -> None:
             begun = kind in ("stone", "fill")
             for before in after[step.task]:
                 if not (begun and before in rising):
-                    part = done[step.task] if {before, step.task} == {f"{stage}/trench", f"{stage}/base"} else 1.0
+                    closed = ({f"{stage}/trench", f"{stage}/base"}, {f"{stage}/pipe trench", f"{stage}/drain"})
+                    part = done[step.task] if {before, step.task} in closed else 1.0
                     assert done.get(before, 0.0) >= part - EPS, (before, step)
             filled, stoned = level.get(f"{stage}/fill", -inf), level.get(f"{stage}/stone", -inf)
             if kind == "courses":
@@ -119,6 +120,9 @@ def test_every_day_ends_safe(seed: int) -> None:
                 }
                 if f"{stage}/base" in known:
                     assert abs(part["trench"] - part["base"]) <= EPS, "a trench is left open"
+                if f"{stage}/pipe trench" in known:
+                    dug_m = done.get(f"{stage}/pipe trench", 0.0)
+                    assert abs(dug_m - part["drain"]) <= EPS, "a trench through a bed is left open"
                 if f"{stage}/courses" in known:
                     assert part["fill"] <= part["courses"] + EPS
                 if f"{stage}/drain" in known and part["fill"] > 0:

@@ -29,7 +29,9 @@ _STEP_M = 0.5
 _ROUND_BED_M = 0.8
 _SPLIT = 3.0
 """How much a metre that the cut splits lengthways costs."""
-_WALL_KINDS = ("topsoil", "trench", "base", "first course", "drain", "bench", "courses", "stone", "fill", "steps")
+_WALL_KINDS = (
+    "topsoil", "trench", "base", "first course", "pipe trench", "drain", "bench", "courses", "stone", "fill", "steps",
+)  # fmt: skip
 _WEIGHTS = {"timber": 3.0, "tie": 6.0, "cross-piece": 4.0, "step": 4.0, "drain pipe": 3.0, "solid pipe": 2.0,
             "stone": 2.0, "stone bed": 2.0, "fitting": 2.0, "outlet": 2.0}  # fmt: skip
 """How much a metre of a thing is worth seeing on the day it comes."""

@@ -18,12 +18,12 @@ from lynchet.works.model import Left, Task
 
 _SHOWN = (
     "first course", "courses", "drain", "steps", "bed soil", "plants", "bench", "fill", "stone", "base", "trench",
-    "topsoil", "haul away", "set out", "set up", "clear up", "mulch",
+    "pipe trench", "topsoil", "haul away", "set out", "set up", "clear up", "mulch",
 )  # fmt: skip
 """What a day is named after, the most telling first."""
 _HOLDS = ("set up", "drain", "first course", "trench", "base", "set out", "fill", "clear up")
 """Which hold point of a day stands full width: the one whose miss costs most, first."""
-_DIG = frozenset({"topsoil", "trench", "bench", "set out", "set up"})
+_DIG = frozenset({"topsoil", "trench", "pipe trench", "bench", "set out", "set up"})
 _BUILD = frozenset({"base", "first course", "drain", "courses", "stone", "fill", "steps"})
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from lynchet.core.classes import dataclass
@@ -21,19 +21,17 @@ from lynchet.plan.weep_places import pieces_of_holes, weep_rows
 from lynchet.stability.model import WEEP_BORE_M, WEEP_CLOTH_M, WEEP_FALL_M
 from lynchet.terraces.step_frames import STEP_STONE_M
 from lynchet.walls.seen import all_seen
-from lynchet.water.under_beds import kept_words, pipes_under_beds
+from lynchet.water.under_beds import STUB_M, kept_words, pipes_under_beds
 from lynchet.works.volumes import REST
 
 _CAUTIONS = {
-    "topsoil": "topsoil", "trench": "trench", "bench": "bench", "first course": "timber", "courses": "timber",
-    "steps": "timber", "drain": "drain", "fill": "fill", "haul away": "haul_away", "plants": "plants",
-    "clear up": "sawdust",
+    "topsoil": "topsoil", "trench": "trench", "pipe trench": "trench", "bench": "bench", "first course": "timber",
+    "courses": "timber", "steps": "timber", "drain": "drain", "fill": "fill", "haul away": "haul_away",
+    "plants": "plants", "clear up": "sawdust",
 }  # fmt: skip
 """The caution beside the act."""
 _LEVELS = 3
 """Heights of fill told for a day, of walls that stand to different levels."""
-_STUB_M = 0.5
-"""So much pipe lies in the trench of its wall."""
 _SAID = frozenset({"first course", "courses"})
 """Kinds whose pieces are named, so that a part of them needs no other words."""
 
@@ -170,15 +168,27 @@ def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
 
 def _through_beds(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     """Pipes without holes begun today that run through ground of beds: trenches of their own, closed the same day."""
-    plan, begun = named.plan, _begun(named, today, share)
-    told = [
+    runs = _runs(named, _begun(named, today, share))
+    if runs:
+        dug = any(task.id == f"{share.task.terrace}/pipe trench" for task in named.plan.works.tasks)
+        yield named.words("day.pipe_cover" if dug else "day.pipe_trench", runs=runs)
+
+
+def _runs(named: Naming, pipes: Container[str]) -> str:
+    """Where pipes run through beds, each with its length there and how deep; empty where none does."""
+    plan = named.plan
+    return "; ".join(
         named.words("day.pipe_run", pipe=named.pipes[one.pipe], bed=one.bed, long=named.digging(one.length_m),
                     deep=named.digging(one.deepest_m))
         for one in pipes_under_beds(plan.terraces, plan.water.solids)
-        if one.pipe in begun and one.length_m > _STUB_M
-    ]  # fmt: skip
-    if told:
-        yield named.words("day.pipe_trench", runs="; ".join(told))
+        if one.pipe in pipes and one.length_m > STUB_M
+    )  # fmt: skip
+
+
+def _of_stage(named: Naming, share: Share) -> set[str]:
+    """Pipes without holes that the drain of a stage brings."""
+    days, drain = days_of(named.plan), f"{share.task.terrace}/drain"
+    return {thing.owner for thing in days.things if thing.kind == "solid pipe" and days.coming[thing.id].task == drain}
 
 
 def _begun(named: Naming, today: DayParts, share: Share) -> set[str]:
@@ -294,6 +304,7 @@ def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
         "flights": ", ".join(named.flight_at(name) for name in _flights(named, today, share)),
         "count": today.plants.get(share.task.id.split("/")[0], 0),
         "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",
+        "runs": _runs(named, _of_stage(named, share)) if share.task.kind == "pipe trench" else "",
     }
 
 

@@ -13,6 +13,7 @@ _TOOLS: dict[str, tuple[str, ...]] = {
     "trench": ("spade", "pick", "barrow"),
     "base": ("barrow", "rake", "tamper", "level"),
     "first course": ("strings", "level", "mallet", "drill", "sledge"),
+    "pipe trench": ("spade", "barrow"),
     "drain": ("hose", "knife", "spade"),
     "bench": ("spade", "pick", "barrow"),
     "courses": ("level", "drill", "mallet"),

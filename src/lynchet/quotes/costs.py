@@ -19,8 +19,8 @@ MADE_UP = "made up"
 _TASKS: dict[str, Part] = {
     "set up": "ready", "set out": "ready", "clear up": "ready", "topsoil": "earth", "bench": "earth",
     "trench": "earth", "fill": "earth", "haul away": "earth", "base": "walls", "first course": "walls",
-    "courses": "walls", "steps": "walls", "drain": "drains", "stone": "drains", "bed soil": "beds",
-    "plants": "beds", "mulch": "beds",
+    "courses": "walls", "steps": "walls", "drain": "drains", "pipe trench": "drains", "stone": "drains",
+    "bed soil": "beds",    "plants": "beds", "mulch": "beds",
 }  # fmt: skip
 _GROUPS: dict[str, Part] = {
     "timber": "walls", "fixings": "walls", "stone": "drains", "drain": "drains", "soil": "beds", "plants": "beds",

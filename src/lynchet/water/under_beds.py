@@ -26,6 +26,8 @@ SPADE_M = 0.30
 _MARK_IT = (
     "Mark the line on the walls and on the planting plan: no spade and no fork within {kept} of it, a hand trowel only."
 )
+TRENCH_M = 0.30
+"""Width of a trench for a pipe alone: as wide as a spade digs. PRACTICE."""
 STUB_M = 0.5
 """So much pipe lies in the trench of its wall, and is told with the drain it comes from."""
 
@@ -60,6 +62,8 @@ class UnderBed:
     """From the finished bed down to the pipe's underside, where it lies deepest."""
     least_m: float
     """Least soil over its crown anywhere in the bed, beside that wall too; below 0 where it stands out."""
+    section_m2: float = 0.0
+    """Length times the depth of its underside under the finished bed."""
     in_stone: bool = False
     """A drain, in the stone behind its wall."""
 
@@ -107,9 +111,21 @@ def pipes_under_beds(terraces: Terraces, pipes: Sequence[_Pipe], *, in_stone: bo
             run = [cover for cover, runs in covers if runs] or [max(cover for cover, _ in covers)]
             least = min(cover for cover, _ in covers)
             deepest = max(bed.level_m - one.invert_m for one in mine) + wall
+            section = sum(one.way_m * max(0.0, bed.level_m - one.invert_m + wall) for one in mine)
             found.append(UnderBed(pipe.id, bed.id, bed.terrace, long, min(run), max(0.0, -least), deepest, least,
-                                  in_stone))  # fmt: skip
+                                  section, in_stone))  # fmt: skip
     return tuple(found)
+
+
+def trench_m3(under: Sequence[UnderBed], bed_soil_m: float) -> float:
+    """Dug for pipes away from the trench of their wall, from the ground as it is until its bed soil comes, last.
+
+    Args:
+        under: pipes in beds.
+        bed_soil_m: depth of that soil.
+    """
+    return sum(TRENCH_M * max(0.0, one.section_m2 - one.length_m * bed_soil_m)
+               for one in under if one.length_m > STUB_M)  # fmt: skip
 
 
 def _places(solid: _Pipe) -> list[_Place]:

@@ -24,13 +24,14 @@ NARROW_M = 0.9
 NARROW_TIMES = 1.25
 _CARRIED: frozenset[TaskKind] = frozenset({"base", "stone", "bed soil", "mulch", "haul away"})
 WALL_KINDS: tuple[TaskKind, ...] = (
-    "topsoil", "trench", "base", "first course", "drain", "bench", "courses", "stone", "fill", "steps",
+    "topsoil", "trench", "base", "first course", "pipe trench", "drain", "bench", "courses", "stone", "fill", "steps",
 )  # fmt: skip
 _AFTER: dict[TaskKind, tuple[TaskKind, ...]] = {
     "trench": ("topsoil",),
     "base": ("trench",),
     "first course": ("base",),
-    "drain": ("first course",),
+    "pipe trench": ("first course",),
+    "drain": ("pipe trench",),
     "bench": ("first course",),
     "courses": ("first course", "drain"),
     "stone": ("drain", "courses"),
@@ -44,6 +45,7 @@ _NAMES: dict[TaskKind, str] = {
     "trench": "dig the trenches",
     "base": "lay and tamp the base stone",
     "first course": "lay the first course and level it",
+    "pipe trench": "dig the trench for pipes through the beds",
     "drain": "lay the drain and its fabric, from the outlet up",
     "bench": "cut the bench",
     "courses": "lay the other courses",
@@ -121,6 +123,7 @@ def _build(
         "trench": volumes.trench_m3.get(stage, 0.0),
         "base": walls.base_m3,
         "first course": walls.first_m,
+        "pipe trench": walls.through_m3,
         "drain": walls.pipe_m,
         "bench": volumes.bench_m3.get(stage, 0.0),
         "courses": walls.course_m,

@@ -16,8 +16,8 @@ from lynchet.core.quick import quick
 Point = tuple[float, float]
 Measure = Literal["m", "m2", "m3", "kg", "each", "l"]
 TaskKind = Literal[
-    "set up", "set out", "topsoil", "bench", "trench", "base", "first course", "drain", "courses", "stone", "fill",
-    "steps", "bed soil", "plants", "mulch", "haul away", "clear up",
+    "set up", "set out", "topsoil", "bench", "trench", "base", "first course", "pipe trench", "drain", "courses",
+    "stone", "fill", "steps", "bed soil", "plants", "mulch", "haul away", "clear up",
 ]  # fmt: skip
 
 

@@ -53,6 +53,7 @@ def rates(clay: bool, deep_m: float) -> dict[str, Rate]:
     dig = next((rate for to, rate in bands if deep_m <= to), bands[-1][1])
     aside = 1.0 / CARRY_RATES[0][1]
     found["trench"] = Rate(1.0 / dig, "m3", 3, _CITED)
+    found["pipe trench"] = found["trench"]
     found["bench"] = Rate(1.0 / bands[0][1] + aside, "m3", 4, _CITED)
     found["topsoil"] = found["bench"]
     found["fill"] = Rate(1.0 / filling_rate("clay" if clay else "sand_soil", LAYER_MM) + aside, "m3", 3, _CITED)
@@ -86,6 +87,8 @@ def with_own(book: Rate, own: OwnRate) -> Rate:
 
 
 def own_rates(book: dict[str, Rate], own: Sequence[OwnRate]) -> dict[str, Rate]:
-    """The book's rates with one's own laid over; topsoil goes by one's own rate of benches where it has none itself."""
+    """The book's rates with one's own laid over; topsoil goes by one's own rate of benches where it has none itself,
+    trenches for pipes by that of trenches."""
     found = book | {rate.task: with_own(book[rate.task], rate) for rate in own}
+    found["pipe trench"] = found["trench"]
     return found if any(rate.task == "topsoil" for rate in own) else found | {"topsoil": found["bench"]}

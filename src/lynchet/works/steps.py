@@ -21,9 +21,13 @@ MOST_OF_DAY = 0.25
 MOST_OPEN = 0.5
 """Nor does a stretch of trench with its base stone take more than this, so that a day can always end safe."""
 _CLOSED = ("trench", "base")
+_LAID = ("pipe trench", "drain")
+"""A trench for pipes through a bed is dug, its pipe laid and covered the same day."""
 RISING = ("courses", "stone", "fill")
 """What goes up course by course."""
+_UNCOVERED = "an open trench in a bed: its pipe is laid and covered the same day"
 _OPEN = "an open trench fills with rain, and slumps beside a house: it is closed with stone the same day"
+_DUG = ("trench", "pipe trench")
 _SLACK = 1e-9
 
 
@@ -48,7 +52,7 @@ def steps_of(tasks: Sequence[Task], laying: Laying, crew: int, day_h: float) -> 
         for task in rows:
             if task.kind in done:
                 continue
-            group = next((kinds for kinds in (_CLOSED, RISING) if task.kind in kinds), (task.kind,))
+            group = next((kinds for kinds in (_CLOSED, _LAID, RISING) if task.kind in kinds), (task.kind,))
             together = [by_kind[kind] for kind in group if kind in by_kind]
             if group is RISING:
                 found += _rising(together, laying[task.terrace][1], crew, day_h)
@@ -119,18 +123,19 @@ def _stretches(items: Sequence[Item], most_m: float) -> list[tuple[tuple[str, ..
 def _parts(tasks: Sequence[Task], crew: int, day_h: float) -> Iterator[Step]:
     """Steps of tasks that go on side by side, in as many parts as keep each round within half a day."""
     hours = {task.id: crew_hours(task, crew) for task in tasks}
-    most = sum(hours.values()) / MOST_OPEN if tasks[0].kind == "trench" else max(hours.values()) / MOST_OF_DAY
+    most = sum(hours.values()) / MOST_OPEN if tasks[0].kind in _DUG else 0.0
+    most = most if tasks[0].kind == "trench" else max(most, max(hours.values()) / MOST_OF_DAY)
     count = max(1, ceil(most / day_h - _SLACK))
     for part in range(count):
         for task in tasks:
-            unsafe = task.kind == "trench"
+            unsafe = task.kind in _DUG and (task.kind == "trench" or len(tasks) > 1)
             yield Step(
                 task.id,
                 1.0 / count,
                 _words(task, part, count),
                 hours[task.id] / count,
                 not unsafe,
-                _OPEN if unsafe else "",
+                "" if not unsafe else _OPEN if task.kind == "trench" else _UNCOVERED,
                 part + 1,
                 count,
             )
@@ -152,7 +157,7 @@ def closed_trenches(steps: Sequence[Step], tasks: Mapping[str, Task]) -> list[St
     based = {task.terrace for task in tasks.values() if task.kind == "base"}
     return [
         step
-        if step.safe_end or tasks[step.task].terrace in based
+        if step.safe_end or tasks[step.task].kind != "trench" or tasks[step.task].terrace in based
         else replace(step, safe_end=True, why="a shallow trench for a pipe: bridge or fill it")
         for step in steps
     ]

@@ -47,7 +47,8 @@ class Volumes:
 def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
     """Volumes of the soil account laid to the stages of the work.
 
-    Trenches are shared out by the length of wall and pipe of each stage; cut and fill by the terrace they belong to.
+    Trenches are shared out by the length of wall and pipe of each stage, but for those of pipes through beds, which
+    are of the stage that lays the pipe (``WallPart.through_m3``); cut and fill by the terrace they belong to.
     """
     moves = job.earth.moves
     terraces = {face.id: face.terrace for face in job.terraces.beds}
@@ -63,6 +64,8 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
         elif move.kind in ("fill", "spread"):
             fill[stage] += move.volume_m3
     trench = sum(move.volume_m3 for move in moves if move.kind in TRENCH_KINDS)
+    through = sum(move.volume_m3 for move in moves if move.kind == "drain trench" and move.place in terraces)
+    trench -= min(through, sum(part.through_m3 for part in parts.values()))  # dug with the pipes, with what is filled
     if not moves:
         trench = job.earth.account.trench_m3
         space = sum(bed.fill_m3 for bed in job.earth.beds)

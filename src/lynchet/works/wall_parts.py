@@ -17,6 +17,7 @@ from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Leg
 from lynchet.water.model import Stone
+from lynchet.water.under_beds import pipes_under_beds, trench_m3
 from lynchet.works.job import Job
 from lynchet.works.laying import Cell, Laying, cell_at
 
@@ -58,6 +59,8 @@ class WallPart:
     """Drain stone."""
     pipe_m: float = 0.0
     """With and without holes."""
+    through_m3: float = 0.0
+    """Trenches of their own for pipes through beds."""
     drains: list[str] = field(default_factory=list)
     """Ids."""
     treads: int = 0
@@ -179,8 +182,11 @@ def _drains(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:
         part = parts[own[drain.id]]
         part.pipe_m += length_of(drain.points_m)
         part.drains.append(drain.id)
+    under = pipes_under_beds(job.terraces, job.water.solids)
     for solid in job.water.solids:
-        parts[own.get(solid.drain, 1)].pipe_m += solid.length_m
+        part = parts[own.get(solid.drain, 1)]
+        part.pipe_m += solid.length_m
+        part.through_m3 += trench_m3([one for one in under if one.pipe == solid.id], job.project.bed_soil_m)
 
 
 def length_of(points_m: tuple[tuple[float, float], ...]) -> float:
