@@ -105,8 +105,7 @@ def _stations(low: float, high: float) -> list[float]:
 def _has_room(yard: Yard, leg: Leg, wish: _Wish, shift_m: float) -> bool:
     """True where a wish moved along the wall stays in its run and off the notches and weep holes."""
     station = wish.station_m + shift_m
-    holes = (one.station_m for one in yard.weeps.holes if (one.leg, one.course) == (leg.id, wish.run.course))
-    if any(abs(station - hole) < WEEP_CLEAR_M for hole in holes):
+    if any(abs(station - hole) < WEEP_CLEAR_M for hole in yard.weeps.stations_m(leg.id, wish.run.course)):
         return False
     return wish.low_m + 0.05 < station < wish.high_m - 0.05 and all(
         abs(station - notch.station_m) >= NOTCH_CLEAR_M + notch.width_m / 2.0 for notch in yard.water.notches_of(leg.id)

@@ -102,7 +102,7 @@ def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Str
         low, high = notch.stations_m
         if course in notch.courses and low - NOTCH_CLEAR_M - half < station < high + NOTCH_CLEAR_M + half:
             return False
-    holes = [hole.station_m for hole in yard.weeps.holes if (hole.leg, hole.course) == (leg.id, course)]
+    holes = yard.weeps.stations_m(leg.id, course)
     if any(abs(station - hole) < WEEP_CLEAR_M + half for hole in holes):
         return False
     ends = [s for seg in leg.segments for s in (seg.start_m, seg.end_m)]

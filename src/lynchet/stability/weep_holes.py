@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field, replace
+from functools import cached_property
 from itertools import pairwise
 from math import ceil, dist, sqrt
 
@@ -57,6 +58,17 @@ class Weeps:
     """Held stretches that may count on holes, with those near them."""
     bare: tuple[str, ...] = ()
     """Walls with stone behind them of which a stretch has no hole near enough."""
+
+    @cached_property
+    def _stations(self) -> Mapping[tuple[str, int], list[float]]:
+        found: dict[tuple[str, int], list[float]] = {}
+        for hole in self.holes:
+            found.setdefault((hole.leg, hole.course), []).append(hole.station_m)
+        return found
+
+    def stations_m(self, leg: str, course: int) -> Sequence[float]:
+        """Of the holes through one course of a wall."""
+        return self._stations.get((leg, course), ())
 
     def out_m(self, leg: Leg, stretch: int, station_m: float) -> float | None:
         """Level at which water comes out at a place: that of the highest hole within reach; None where none serves."""
