@@ -12,7 +12,7 @@ import numpy as np
 from lynchet.core.changed import changed
 from lynchet.core.classes import dataclass
 from lynchet.water.model import Chain, ChainEdge, ChainNode
-from lynchet.water.openings import Opening, openings_along
+from lynchet.water.openings import Opening, openings_along, spared
 from lynchet.water.parts import Line, Part, Turn, bounds_at
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
@@ -189,6 +189,7 @@ def _chain(yard: Yard, cut: _Cut) -> DrawnChain | None:
             openings += [(len(nodes) - 1, o) for o in ways if abs(o.station_m - station) < _SAME_M]
     if not edges:
         return None
+    openings = spared(yard, openings)
     if cut.closed:
         nodes[0] = _cornered(nodes[0], cut.turns[-1], nodes.pop())
         openings = [(0 if node == len(nodes) else node, o) for node, o in openings]

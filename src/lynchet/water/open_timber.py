@@ -34,6 +34,16 @@ def sawn_courses(yard: Yard, leg: str, courses: Sequence[int], station_m: float)
     return [course for course in closed if course in known.notches_said]
 
 
+def stands_open(yard: Yard, leg: str, courses: Sequence[int], station_m: float) -> bool:
+    """Whether some of the courses stand at a place and all that do are open there for the pipe."""
+    known = yard.walls.standing.leg(leg)
+    return (
+        known is not None
+        and any(known.stands(course, station_m) for course in courses)
+        and not known.closed(courses, station_m, yard.settings.radius_m)
+    )
+
+
 @dataclass(frozen=True)
 class _Wall:
     """A wall that stands, and the notches planned in it."""
@@ -143,7 +153,7 @@ def _asked(wall: _Wall) -> Iterator[Finding]:
         text = (
             f"Is the timber of wall {wall.leg.id} that stands open where pipes are to pass, {wide} wide: "
             f"{'; '.join(places)}? If so, say it under `notches` of its [[stands]]: {', '.join(written)}; {COUNTED}. "
-            "Where nothing is open write `notches = []`: then another way is looked for, or told what is to be sawn."
+            "Where nothing is open write `notches = []`: then it is told what is to be sawn."
         )
         yield Finding("standing.notch_asked", Verdict.WATCH, text, wall.leg.id)
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import field
 
+from lynchet.core.changed import changed
 from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.core.standing import READ_M
-from lynchet.water.open_timber import open_at, sawn_courses
+from lynchet.water.open_timber import open_at, sawn_courses, stands_open
 from lynchet.water.parts import Part, bounds_at
 from lynchet.water.pockets import Piece
 from lynchet.water.settings import Settings
@@ -38,7 +39,7 @@ class Opening:
     highest_m: float
     low_face: str
     sawn: int = 0
-    """Courses that stand, known not to be open here: they would have to be sawn."""
+    """Courses that stand and would have to be sawn here, though an opening that stands might do."""
 
 
 def openings_along(yard: Yard, part: Part) -> list[Opening]:
@@ -59,6 +60,15 @@ def openings_along(yard: Yard, part: Part) -> list[Opening]:
         o for i, o in enumerate(found) if not i or o.courses != found[i - 1].courses
         or o.station_m - found[i - 1].station_m > _SAME_M
     ]  # fmt: skip
+
+
+def spared(yard: Yard, found: list[tuple[int, Opening]]) -> list[tuple[int, Opening]]:
+    """Candidates of one chain, by node: timber is spared only where an opening that stands would do, for to lead the
+    water through another wall may ask more of that wall than a saw cut of this one."""
+    closed = any(o.sawn for _, o in found)
+    if closed and not any(stands_open(yard, o.leg, o.courses, o.station_m) for _, o in found):
+        return [(node, changed(o, sawn=0)) for node, o in found]
+    return found
 
 
 @dataclass(frozen=True)

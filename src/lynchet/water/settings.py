@@ -75,7 +75,7 @@ class Settings:
     cost_outlet: float = 30.0
     cost_notch: float = 12.0
     cost_sawn: float = 60.0
-    """For each course that stands and must be sawn, beside its notch: gone round where a pipe can. PRACTICE."""
+    """For each course that stands and must be sawn where an opening that stands would do. PRACTICE."""
     cost_solid: float = 9.0
     share_named: float = 0.5
     """Share of that a pipe to an outlet or soakaway of the file counts with. PRACTICE."""
