@@ -67,6 +67,7 @@ def test_timber_that_is_not_open_is_to_be_sawn(name):
     assert told(after) == {CODES[0]: [one.leg for one in after.water.notches], CODES[1]: [], CODES[2]: []}
     for one in (one for one in after.findings if one.code == CODES[0]):
         assert one.verdict is Verdict.WATCH and "pins" in one.text and "Saw a notch" in one.text
+    assert after.verdict is Verdict.STOP or CODES[0] in [one.code for one, _ in after.top]
     written = {}
     for notch in after.water.notches:
         written[notch.leg] = [*written.get(notch.leg, []), *row(notch, after)]

@@ -112,14 +112,20 @@ class Plan:
         return self.terraces.refused
 
 
+_CUT_OPEN = ("standing.notch_sawn", "standing.notch_asked")
+
+
 def _falls(finding: Finding) -> bool:
     """Whether a wall gives way by the sum itself: what holds is less than what pushes."""
     return finding.code.startswith("stability.") and finding.ratio is not None and finding.ratio < STANDS
 
 
 def _rank(finding: Finding) -> tuple[int, float]:
-    """By verdict, walls that give way first, the worst of them before the others; the rest in the order found."""
-    return -int(finding.verdict), (finding.ratio or 0.0) if _falls(finding) else inf
+    """By verdict, walls that give way first, the worst of them before the others, then what cuts into timber that
+    stands; the rest in the order found."""
+    if _falls(finding):
+        return -int(finding.verdict), finding.ratio or 0.0
+    return -int(finding.verdict), STANDS + 1.0 if finding.code in _CUT_OPEN else inf
 
 
 def _badness(finding: Finding) -> tuple[int, float]:

@@ -8,7 +8,6 @@ from lynchet.core.classes import dataclass
 from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.standing import LegStanding, Open, Standing
-from lynchet.project.keys_so_far import COUNTED
 from lynchet.units.format import laid, length, small
 from lynchet.walls.model import Leg
 from lynchet.walls.seen import FROM_LEFT, Seen, all_seen
@@ -17,6 +16,8 @@ from lynchet.water.yard import Yard
 
 CLEAR_M = 0.15
 """No pin, screw or tie nearer to the side of a notch, as in timber to come."""
+
+_FROM = "(distances from the first point of its `line`, not from the left end)"
 
 
 def open_at(yard: Yard, leg: str, courses: Sequence[int]) -> list[float]:
@@ -114,7 +115,7 @@ def _to_saw(wall: _Wall) -> Iterator[Finding]:
             "First find the pins, screws, ties and weep holes of what stands: none may lie nearer to the cut than "
             f"{small(CLEAR_M, units)}. Pin the timber down on both sides.{_joints_near(wall, notch)} Treat the cut. "
             f"Once sawn, add "
-            f"{wall.written(notch, courses)} to `notches` of its [[stands]]; {COUNTED}."
+            f"{wall.written(notch, courses)} to `notches` of its [[stands]] {_FROM}."
         )
         yield Finding("standing.notch_sawn", Verdict.WATCH, text, leg, source="PRACTICE")
 
@@ -152,7 +153,7 @@ def _asked(wall: _Wall) -> Iterator[Finding]:
         wide = small(wall.notches[0].width_m, wall.yard.project.units)
         text = (
             f"Is the timber of wall {wall.leg.id} that stands open where pipes are to pass, {wide} wide: "
-            f"{'; '.join(places)}? If so, say it under `notches` of its [[stands]]: {', '.join(written)}; {COUNTED}. "
+            f"{'; '.join(places)}? If so, say it under `notches` of its [[stands]]: {', '.join(written)} {_FROM}. "
             "Where nothing is open write `notches = []`: then it is told what is to be sawn."
         )
         yield Finding("standing.notch_asked", Verdict.WATCH, text, wall.leg.id)
