@@ -11,10 +11,11 @@ import numpy as np
 import pytest
 import shapely
 
+from demo_plans import demo
 from lynchet.core.standing import Standing
 from lynchet.earth.model import Earth
 from lynchet.earth.owners_ground import owners_ground
-from lynchet.earth.room import heap_foot
+from lynchet.earth.room import Room, heap_foot
 from lynchet.earth.stage import earth
 from lynchet.ground.model import Ground
 from lynchet.project.model import Access, Project
@@ -171,3 +172,27 @@ def test_a_lot_line_never_cuts_the_yard_itself() -> None:
     assert not _past([[(-4.0, 3.0), (-2.0, 3.0)]], (5.0, 2.0)) and not _past([[(-4.0, 3.0), (-2.0, 3.0)]], (5.0, 4.0))
     ring = [[(-1.0, -1.0), (11.0, -1.0), (11.0, 7.0), (-1.0, 7.0), (-1.0, -1.0)]]
     assert _past(ring, (-2.0, 3.0)) and _past(ring, (40.0, 40.0)) and not _past(ring, (10.5, 6.5))
+
+
+@pytest.mark.parametrize(("truck", "side"), [((5.0, -12.0), (0, -1)), ((22.0, 3.0), (1, 0)), ((5.0, 18.0), (0, 1))])
+def test_timber_is_set_down_on_the_side_the_truck_comes_from(truck: Any, side: tuple[int, int]) -> None:
+    """Whichever side the file names, heaps there too: not on the nearest free ground behind the yard."""
+    room = Room(YARD)
+    room.keep_clear("the area", YARD)
+    room.keep_clear("the heap", shapely.Point(YARD.centroid.x + 7 * side[0], YARD.centroid.y + 5 * side[1]).buffer(2.0))
+    zone = room.handiest((4.0, 2.4), truck)
+    middle = np.array(zone).mean(axis=0) - np.array(YARD.centroid.coords[0])
+    half = np.array([5.0, 3.0])
+    off = middle / half
+    assert off @ np.array(side) > 1.0, (middle, side)
+    assert not any(shapely.intersects(shapely.Polygon(zone), shape) for shape in room.shapes)
+
+
+def test_timber_of_the_side_yard_is_not_set_down_behind_the_house() -> None:
+    """No truck stop is in the file: the straight way from the heap to the timber crosses no bed and no house."""
+    plan = demo("side_yard")
+    zone, heap = plan.earth.drop_zone, plan.earth.heaps[0]
+    assert zone is not None
+    way = shapely.LineString([np.array(zone.outline_m).mean(axis=0), np.array(heap.outline_m).mean(axis=0)])
+    assert not way.intersects(shapely.Polygon(plan.project.area.outline_m))
+    assert not any(way.intersects(shapely.Polygon(house.outline_m)) for house in plan.project.houses)

@@ -57,8 +57,9 @@ def places_of(project: Project, ground: Ground, terraces: Terraces, room: Room, 
     way_in = access.gate_at_m or access.truck_stop_m
     target = way_in or next((bed for bed in beds if bed is not None), _middle(project.area.outline_m))
     heaps = _heaps(project, ground, room, steps, target)
-    drop = _drop_zone(project, room, access.truck_stop_m or target)
     first = next((heap for heap in heaps if heap.outline_m), None)
+    beside_heap = _middle(first.outline_m) if first is not None else target  # where the soil is fetched, a truck comes
+    drop = _drop_zone(project, room, access.truck_stop_m or access.gate_at_m or beside_heap)
     others = [_box(heap.outline_m) for heap in heaps if heap.outline_m and heap is not first]
     others += [_box(drop.outline_m)] if drop.outline_m else []
     run = _run(project, ground, room, first, others) if first is not None else None
@@ -124,7 +125,7 @@ def _level(ground: Ground, outline_m: Sequence[Point]) -> float | None:
 def _drop_zone(project: Project, room: Room, target: Point) -> DropZone:
     longest = max((stock.length_m for stock in project.timber.stock), default=2.4)
     size = (longest + STACK_MORE_M, STACK_M)
-    outline = room.nearest(size, target)
+    outline = room.handiest(size, target)
     if outline:
         room.keep_clear("the drop zone", _box(outline))
     return DropZone(outline, size[0] * size[1])

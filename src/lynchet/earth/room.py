@@ -92,26 +92,46 @@ class Room:
             size_m: length and width; it may lie either way round.
             target: where it would be handy.
         """
+        return next((found for ring in RINGS_M if (found := self._on_ring(ring, size_m, target))), ())
+
+    def handiest(self, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
+        """The free rectangle of this size with the shortest way from a point to it and on to the yard; empty for none.
+
+        Args:
+            size_m: length and width; it may lie either way round.
+            target: where things come from.
+        """
+        best: tuple[Point, ...] = ()
+        least = float("inf")
+        for ring in RINGS_M:
+            found = self._on_ring(ring, size_m, target)
+            if found:
+                x, y = (sum(place) / len(found) for place in zip(*found, strict=True))
+                way = ring + float(np.hypot(x - target[0], y - target[1]))
+                best, least = (found, way) if way < least - 1e-6 else (best, least)
+        return best
+
+    def _on_ring(self, ring_m: float, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
+        """The free rectangle so far from the yard that is nearest to a point; empty for none."""
         import shapely
 
         tree = shapely.STRtree(self.shapes)
         long, wide = size_m
-        for ring in RINGS_M:
-            line = shapely.buffer(self.area, SETBACK_M + wide / 2.0 + ring, quad_segs=2).exterior
-            count = max(4, int(line.length / _APART_M))
-            places = shapely.line_interpolate_point(line, np.linspace(0.0, 1.0, count, endpoint=False), normalized=True)
-            at = shapely.get_coordinates(places)
-            x, y = np.concatenate([at, at]).T
-            half_x, half_y = np.repeat([long, wide], count) / 2.0, np.repeat([wide, long], count) / 2.0
-            order = np.argsort(np.round(np.hypot(x - target[0], y - target[1]), 6), kind="stable")
-            for some in np.split(order, [end for end in _SHARES if end < len(order)]):  # the nearest first
-                cx, cy, hx, hy = x[some], y[some], half_x[some], half_y[some]
-                free = np.ones(len(some), dtype=np.bool_)
-                boxes = shapely.box(cx - hx, cy - hy, cx + hx, cy + hy)
-                free[tree.query(boxes, predicate="intersects")[0]] = False
-                if free.any():
-                    k = int(free.argmax())
-                    return rectangle((float(cx[k]), float(cy[k])), float(hx[k]), float(hy[k]))
+        line = shapely.buffer(self.area, SETBACK_M + wide / 2.0 + ring_m, quad_segs=2).exterior
+        count = max(4, int(line.length / _APART_M))
+        places = shapely.line_interpolate_point(line, np.linspace(0.0, 1.0, count, endpoint=False), normalized=True)
+        at = shapely.get_coordinates(places)
+        x, y = np.concatenate([at, at]).T
+        half_x, half_y = np.repeat([long, wide], count) / 2.0, np.repeat([wide, long], count) / 2.0
+        order = np.argsort(np.round(np.hypot(x - target[0], y - target[1]), 6), kind="stable")
+        for some in np.split(order, [end for end in _SHARES if end < len(order)]):  # the nearest first
+            cx, cy, hx, hy = x[some], y[some], half_x[some], half_y[some]
+            free = np.ones(len(some), dtype=np.bool_)
+            boxes = shapely.box(cx - hx, cy - hy, cx + hx, cy + hy)
+            free[tree.query(boxes, predicate="intersects")[0]] = False
+            if free.any():
+                k = int(free.argmax())
+                return rectangle((float(cx[k]), float(cy[k])), float(hx[k]), float(hy[k]))
         return ()
 
     def nearest_round(self, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
