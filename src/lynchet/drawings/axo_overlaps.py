@@ -51,21 +51,30 @@ def all_shown(turned: Turned, same: float, light: Mask) -> dict[int, Any]:
 
 def shown_of(turned: Turned, same: float, which: tuple[Mask, Mask], before: Mapping[int, Any]) -> dict[int, Any]:
     """What the first faces show where the second hide, of what they showed before (else of all of them)."""
+    import shapely
+
     asked, hiding = which
     pairs = _pairs(turned, same, asked, hiding)
     covered = _covered(turned, pairs)
     kept = asked & ~covered
     hiders = _hiders(turned, pairs, kept, covered)
+    which = np.flatnonzero(kept)
+    shapes = turned.shapes[which]
+    for k, n in enumerate(which.tolist() if before else ()):
+        shapes[k] = before.get(n, shapes[k])
+    many = np.array([len(hiders[n]) for n in which.tolist()], dtype=np.intp)
+    alone = np.flatnonzero(many == 1)
+    only = np.array([hiders[n][0] for n in which[alone].tolist()], dtype=object)
+    shapes[alone] = shapely.difference(shapes[alone], only)
+    for k in np.flatnonzero(many > 1).tolist():
+        shapes[k] = _less(shapes[k], hiders[which[k]])
+    plain = _plain(shapes)
     found: dict[int, Any] = {}
-    plain = _plain(turned.shapes)
-    for n in np.flatnonzero(kept).tolist():
-        shape = before.get(n, turned.shapes[n])
-        if hiders[n]:
-            shape = whole_parts(_less(shape, hiders[n]))
-        elif n not in before and not plain[n]:
-            shape = whole_parts(shape)
-        if shape is not None:
-            found[n] = shape
+    for k, (n, shape) in enumerate(zip(which.tolist(), shapes.tolist(), strict=True)):
+        kept_whole = plain[k] or (n in before and not many[k])
+        whole = shape if kept_whole else whole_parts(shape)
+        if whole is not None:
+            found[n] = whole
     return found
 
 
