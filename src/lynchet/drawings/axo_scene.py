@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
+from lynchet.core.same import Same
 from lynchet.drawings.axo_bodies import bodies, discs
 from lynchet.drawings.axo_camera import Array, Parallel
 from lynchet.drawings.axo_faces import Face
@@ -17,6 +19,7 @@ from lynchet.drawings.axo_ground import Block, Cell, block_of, ground_cells
 from lynchet.drawings.axo_ground_faces import ground_faces
 from lynchet.drawings.axo_visible import Seen, seen_of
 from lynchet.drawings.axo_window import UNDER_M, Window
+from lynchet.ground.model import Surface
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.placed import Placed
 
@@ -107,9 +110,14 @@ def _floor(days: BuildingDays, window: Window) -> float:
     surface = plan.ground.surface
     levels: list[float] = []
     at = surface.tree.query(window.shape, predicate="intersects")
-    parts, whole = surface.polygons[at], shapely.contains_properly(window.shape, surface.polygons[at])
-    parts[~whole] = shapely.intersection(parts[~whole], window.shape)
-    points, owners = shapely.get_coordinates(parts, return_index=True)
+    lowest = _lowest(Same(surface))[at]
+    inside = shapely.contains_properly(window.shape, surface.polygons[at])
+    levels += lowest[inside].tolist()
+    # Of those on the edge only what reaches lower than these can tell more.
+    at = at[~inside & (lowest < min(levels, default=np.inf))]
+    points, owners = shapely.get_coordinates(
+        shapely.intersection(surface.polygons[at], window.shape), return_index=True
+    )
     if len(points):
         a, b, c = surface.planes[at[owners]].T
         levels.append(float((a * points[:, 0] + b * points[:, 1] + c).min()))
@@ -122,6 +130,15 @@ def _floor(days: BuildingDays, window: Window) -> float:
             if left < x < right and low < y < high:
                 levels.append(thing.bottom_m)
     return min(levels, default=plan.ground.lowest_m) - UNDER_M
+
+
+@lru_cache(maxsize=4)
+def _lowest(surface: Same[Surface]) -> Array:
+    """(n,) level of the lowest corner of every triangle."""
+    corners = surface.thing.points[surface.thing.triangles]
+    a, b, c = surface.thing.planes.T[:, :, None]
+    found: Array = (a * corners[:, :, 0] + b * corners[:, :, 1] + c).min(axis=1)
+    return found
 
 
 def _plants(days: BuildingDays, place: tuple[Block, Parallel], done: Mapping[str, float],

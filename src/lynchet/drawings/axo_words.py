@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain, islice
 from typing import Any
 
 from lynchet.drawings.axo_labels import MOST, Wish
@@ -113,7 +114,7 @@ def wishes(days: BuildingDays, day: int, scene: Scene, figures: Figures, say: Sa
         count = sum(on <= day if scene.finished else on == day for on in all_plants)
         _, shape = _near_labels([("", _largest(part.shape)) for part in plants])
         wished.append(Wish("plant", say["plant"].format(count=count), _inside(shape)))
-    return [*wished, *_before(scene, say)][:MOST]
+    return list(islice(chain(wished, _before(scene, say)), MOST))
 
 
 def _of_trenches(

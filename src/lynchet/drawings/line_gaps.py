@@ -56,15 +56,15 @@ def given_way(own: Drawn, names: Container[str], texts: Iterable[Mark]) -> Drawn
         names: ids of the lines that give way.
         texts: what was placed of the labels.
     """
-    letters = [mark for mark in (*(mark for _, mark in own), *texts) if isinstance(mark, Letters)]
+    letters = [(mark, mark.box()) for mark in (*(mark for _, mark in own), *texts) if isinstance(mark, Letters)]
     found: Drawn = []
     for rank, mark in own:
         if not isinstance(mark, Stroke) or mark.closed or mark.of not in names:
             found.append((rank, mark))
             continue
         left, top, right, bottom = _bounds(mark.paths)
-        met = [_round(one) for one in letters if one.box()[0] < right and one.box()[2] > left
-               and one.box()[1] < bottom and one.box()[3] > top]  # fmt: skip
+        met = [_round(one) for one, box in letters
+               if box[0] < right and box[2] > left and box[1] < bottom and box[3] > top]  # fmt: skip
         paths = tuple(path for path in _cut(mark, met) if _long(path) > _SCRAP_MM) if met else mark.paths
         found += [(rank, mark if paths == mark.paths else replace(mark, paths=paths))] if paths else []
     return found

@@ -77,13 +77,14 @@ def _places(plan: Same[Planned]) -> dict[str, tuple[Ring, list[Ring], Ring]]:
     own = plan.thing
     walls = buffer([run.polygon for run in own.walls.runs], 0.0).tolist()
     flights = buffer([polygons(flight.outline_m) for flight in own.terraces.flights], 0.0).tolist()
+    built = union_all(walls, grid_size=1e-4)
     found = {}
     for face in own.terraces.faces:
         if face.kind == "bed":
             taken = [*walls, *(polygons(strip).buffer(0) for strip in face.strip_m), *flights]
             free = face.polygon.buffer(0).difference(union_all(taken, grid_size=1e-4))
             strips = [_largest(_minus_flights(own, strip)) for strip in face.strip_m]
-            bench = _minus_flights(own, face.outline_m).difference(union_all(walls, grid_size=1e-4))
+            bench = _minus_flights(own, face.outline_m).difference(built)
             found[face.id] = _largest(free), strips, _largest(bench)
     return found
 

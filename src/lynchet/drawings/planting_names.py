@@ -19,7 +19,7 @@ from lynchet.terraces.model import Face
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
 _STEP_MM = 1.5
-_AT_ONCE = 256
+_AT_ONCE = 64
 _EDGE_MM = 1.2
 """From a name to the timber round it."""
 _AIR_MM = 0.6
