@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from lynchet.drawings.hatches import HATCHES, all_inside, inside, lines_in, rounds_in
-from lynchet.drawings.labels import Scene, Wish, place
+from lynchet.drawings.label_tries import Wish
+from lynchet.drawings.labels import Scene, place
 from lynchet.drawings.placing import spread
 from lynchet.drawings.symbols import circle
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from lynchet.drawings.display import Letters
-from lynchet.drawings.labels import MARGIN_MM, Scene, Spot, Wish, place
+from lynchet.drawings.label_tries import Wish
+from lynchet.drawings.labels import MARGIN_MM, Scene, Spot, place
 from lynchet.drawings.letters import width
 from lynchet.drawings.model import Label, View
 from lynchet.drawings.placing import place_labels

@@ -58,19 +58,19 @@ def shown_of(turned: Turned, same: float, which: tuple[Mask, Mask], before: Mapp
     covered = _covered(turned, pairs)
     kept = asked & ~covered
     hiders = _hiders(turned, pairs, kept, covered)
-    which = np.flatnonzero(kept)
-    shapes = turned.shapes[which]
-    for k, n in enumerate(which.tolist() if before else ()):
+    live = np.flatnonzero(kept)
+    shapes = turned.shapes[live]
+    for k, n in enumerate(live.tolist() if before else ()):
         shapes[k] = before.get(n, shapes[k])
-    many = np.array([len(hiders[n]) for n in which.tolist()], dtype=np.intp)
+    many = np.array([len(hiders[n]) for n in live.tolist()], dtype=np.intp)
     alone = np.flatnonzero(many == 1)
-    only = np.array([hiders[n][0] for n in which[alone].tolist()], dtype=object)
+    only = np.array([hiders[n][0] for n in live[alone].tolist()], dtype=object)
     shapes[alone] = shapely.difference(shapes[alone], only)
     for k in np.flatnonzero(many > 1).tolist():
-        shapes[k] = _less(shapes[k], hiders[which[k]])
+        shapes[k] = _less(shapes[k], hiders[live[k]])
     plain = _plain(shapes)
     found: dict[int, Any] = {}
-    for k, (n, shape) in enumerate(zip(which.tolist(), shapes.tolist(), strict=True)):
+    for k, (n, shape) in enumerate(zip(live.tolist(), shapes.tolist(), strict=True)):
         kept_whole = plain[k] or (n in before and not many[k])
         whole = shape if kept_whole else whole_parts(shape)
         if whole is not None:

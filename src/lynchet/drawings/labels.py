@@ -8,16 +8,16 @@ Candidate costs and rounds are our own, chosen by measurement against annealing,
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import field
 from functools import cached_property
-from math import cos, pi, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
+from lynchet.drawings.label_tries import Tries, Wish, tries_of
 from lynchet.drawings.leaders import barred, cut, leaders, through
 from lynchet.drawings.paper import Box
 
@@ -29,34 +29,8 @@ CROSSES_LINE = 3.0
 MORE_LINES = 0.1
 """For every line crossed, so that of two bad places the less bad is taken."""
 COVERS_ANCHOR = 6.0
-RING_COST = (0.0, 1.0, 1.6, 2.3)
-RING_MM = (0.0, 7.0, 13.0, 20.0)
 DROP_COST = 8.0
 _ROUNDS = 6
-# Near places: (horizontal, vertical) side of the anchor and cost; upper right is best.
-_NEAR = (
-    (1, -1, 0.0), (1, 1, 0.1), (-1, -1, 0.15), (-1, 1, 0.2), (1, 0, 0.25), (-1, 0, 0.3), (0, -1, 0.35), (0, 1, 0.4),
-)  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Wish:
-    """A label to place: the size of its text and where it belongs."""
-
-    id: str
-    anchor: Point
-    size: Point
-    priority: int = 2
-    gap_mm: float = 1.4
-    own: frozenset[str] = frozenset()
-    """Ids of lines it may lie on."""
-    spots: tuple[tuple[Point, Point], ...] = ()
-    """Centre and size of places in the area or on the line it names, best first; empty for a point label."""
-    leaders: bool = True
-    dearest: float = 100.0
-    """Places of this cost or more are not taken; better left out."""
-    bars: frozenset[str] = frozenset()
-    """Whose lines its leader had better not cross: beyond them it would be read as the name of something else."""
 
 
 @dataclass(frozen=True)
@@ -84,6 +58,23 @@ class Scene:
         asked = frozenset(things)
         rows = [rows for owner, rows in self.by_owner.items() if owner.rpartition("-")[0] in asked]
         return self.segments[[n for part in rows for n in part]]
+
+    @cached_property
+    def _numbers(self) -> dict[str, int]:
+        return {owner: n for n, owner in enumerate(dict.fromkeys(self.owners))}
+
+    @cached_property
+    def owner_numbers(self) -> NDArray[np.intp]:
+        """(n,) whose line each segment is, as a number."""
+        return np.array([self._numbers[owner] for owner in self.owners], dtype=np.intp)
+
+    def numbers_of(self, owners: Sequence[Iterable[str]]) -> NDArray[np.intp]:
+        """(k, m) numbers of some owners, row by row; -1 where there are no more that have lines."""
+        rows = [[self._numbers[owner] for owner in row if owner in self._numbers] for row in owners]
+        found = np.full((len(rows), max(map(len, rows), default=0)), -1, dtype=np.intp)
+        for n, row in enumerate(rows):
+            found[n, : len(row)] = row
+        return found
 
     @cached_property
     def reach(self) -> Array:
@@ -148,73 +139,47 @@ def crosses(boxes: Array, segments: Array) -> NDArray[np.bool_]:
     return result
 
 
-_OFF = np.array([(sx, 0.0 if sx else sy) for sx, sy, _ in _NEAR])
-_BACK = np.array([({1: 0.0, -1: 1.0, 0: 0.5}[sx], {1: 0.0, -1: 1.0, 0: 0.5}[sy]) for sx, sy, _ in _NEAR])
-"""Of the near places: how many gaps from the anchor, and the share of the text's size taken back from there."""
-_TURNS = tuple((ring, pi / 4 - n * pi / 6) for ring in (1, 2, 3) for n in range(12))
-_AROUND = np.array([(RING_MM[ring] * cos(turn), -RING_MM[ring] * sin(turn)) for ring, turn in _TURNS])
-_AROUND_BACK = np.array([
-    (0.0 if cos(turn) > 0.3 else 1.0 if cos(turn) < -0.3 else 0.5,
-     1.0 if sin(turn) > 0.3 else 0.0 if sin(turn) < -0.3 else 0.5) for _, turn in _TURNS
-])  # fmt: skip
-_NEAR_COSTS = np.array([cost for *_, cost in _NEAR])
-_AROUND_COSTS = np.array([RING_COST[ring] + 0.4 * (1 - cos(turn - pi / 4)) / 2 for ring, turn in _TURNS])
-
-
-def _raw(wish: Wish) -> tuple[Array, Array, int]:
-    """(k, 4) boxes to try and (k,) their cost by position, those without a leader first; how many these are."""
-    at, size = np.array(wish.anchor), np.array(wish.size)
-    if wish.spots:
-        spots = np.array(wish.spots)
-        corners = [spots[:, 0] - spots[:, 1] / 2]
-        ends, costs = [spots[:, 0] + spots[:, 1] / 2], [np.minimum(0.02 * np.arange(len(spots)), 0.9)]
-    else:
-        corners, costs = [at + wish.gap_mm * _OFF - size * _BACK], [_NEAR_COSTS]
-        ends = [corners[0] + size]
-    if wish.leaders:
-        corners.append(at + _AROUND - size * _AROUND_BACK)
-        ends.append(corners[1] + size)
-        costs.append(_AROUND_COSTS)
-    return np.column_stack([np.concatenate(corners), np.concatenate(ends)]), np.concatenate(costs), len(costs[0])
-
-
-def _candidates(wish: Wish, scene: Scene, anchors: Array, number: int, compiled: bool = True) -> list[Spot]:
-    """All places of a label inside the region and clear of the fixed boxes, cheapest first."""
-    raw, costs, plain = _raw(wish)
-    wide = raw + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
-    ways = leaders(wish.anchor, raw, plain)
-    good, lines, covered = _rated(wish, scene, (anchors, number), (wide, ways), compiled)
-    price = costs + np.where(lines > 0, CROSSES_LINE + np.minimum(2.0, MORE_LINES * lines), 0.0)
+def _candidates(wishes: Sequence[Wish], scene: Scene, anchors: Array, compiled: bool = True) -> list[list[Spot]]:
+    """Of every label all places inside the region and clear of the fixed boxes, cheapest first."""
+    if not wishes:
+        return []
+    tries = tries_of(wishes, anchors)
+    wide = tries.boxes + np.array([-MARGIN_MM, -MARGIN_MM, MARGIN_MM, MARGIN_MM])
+    ways = leaders(anchors[tries.label], tries.boxes, tries.at >= tries.plain[tries.label])
+    good, lines, covered = _rated(wishes, scene, anchors, (tries, wide, ways), compiled)
+    price = tries.costs + np.where(lines > 0, CROSSES_LINE + np.minimum(2.0, MORE_LINES * lines), 0.0)
     price += COVERS_ANCHOR * covered
-    if wish.bars:
-        price[plain:] += CROSSES_LINE * barred(ways[plain:], scene.of(wish.bars))
-    kept = np.flatnonzero(good & (price < wish.dearest))
-    kept, own = kept[np.argsort(price[kept], kind="stable")], len(wish.spots)
-    rows = zip(kept.tolist(), price[kept].tolist(), lines[kept].tolist(), raw[kept].tolist(), ways[kept].tolist(),
-               strict=True)  # fmt: skip
-    return [
-        Spot((a, b, c, d), 0, cost, under, None, n if n < own else -1) if n < plain
-        else Spot((a, b, c, d), 1 + (n - plain) // 12, cost, under, ((u, v), (x, y)))
-        for n, cost, under, (a, b, c, d), (u, v, x, y) in rows
-    ]  # fmt: skip
+    for n, wish in enumerate(wishes):
+        if wish.bars:
+            led = slice(int(tries.starts[n] + tries.plain[n]), int(tries.starts[n + 1]))
+            price[led] += CROSSES_LINE * barred(ways[led], scene.of(wish.bars))
+    kept = np.flatnonzero(good & (price < np.array([wish.dearest for wish in wishes])[tries.label]))
+    kept = kept[np.lexsort((price[kept], tries.label[kept]))]
+    rows = zip(tries.label[kept].tolist(), tries.at[kept].tolist(), price[kept].tolist(), lines[kept].tolist(),
+               tries.boxes[kept].tolist(), ways[kept].tolist(), strict=True)  # fmt: skip
+    plain, own = tries.plain.tolist(), [len(wish.spots) for wish in wishes]
+    found: list[list[Spot]] = [[] for _ in wishes]
+    for label, n, cost, under, (a, b, c, d), (u, v, x, y) in rows:
+        if n < plain[label]:
+            found[label].append(Spot((a, b, c, d), 0, cost, under, None, n if n < own[label] else -1))
+        else:
+            found[label].append(Spot((a, b, c, d), 1 + (n - plain[label]) // 12, cost, under, ((u, v), (x, y))))
+    return found
 
 
 def _rated(
-    wish: Wish,
-    scene: Scene,
-    others: tuple[Array, int],
-    places: tuple[Array, Array],
-    compiled: bool,
+    wishes: Sequence[Wish], scene: Scene, anchors: Array, places: tuple[Tries, Array, Array], compiled: bool
 ) -> tuple[NDArray[np.bool_], NDArray[np.intp], NDArray[np.bool_]]:
     """Of every place whether it is free, how many lines pass under it, and whether it covers another's anchor.
 
     Args:
-        wish, scene: as for ``place``.
-        others: anchors of all labels, and the number of this one.
-        places: boxes with their margin, and leaders, not a number where there is none.
+        wishes, scene: as for ``place``.
+        anchors: (n, 2) of all labels.
+        places: to try, their boxes with the margin, and leaders, not a number where there is none.
         compiled: by compiled code where numba is there.
     """
-    (anchors, number), (wide, ways) = others, places
+    tries, wide, ways = places
+    good, covered = np.empty(len(wide), dtype=np.bool_), np.empty(len(wide), dtype=np.bool_)
     lines = np.zeros(len(wide), dtype=np.intp)
     if compiled:
         try:
@@ -222,9 +187,21 @@ def _rated(
         except (ImportError, RuntimeError):  # no numba, or no folder it may keep its work in
             pass
         else:
-            good, covered = np.empty(len(wide), dtype=np.bool_), np.empty(len(wide), dtype=np.bool_)
-            rate((wide, ways), (wish.anchor, number, _own(wish, scene)), scene.flat, anchors, (good, lines, covered))
+            own = scene.numbers_of([wish.own for wish in wishes]), scene.owner_numbers
+            rate((wide, ways, tries.starts), anchors, own, scene.flat, (good, lines, covered))
             return good, lines, covered
+    for n, wish in enumerate(wishes):
+        part = slice(int(tries.starts[n]), int(tries.starts[n + 1]))
+        good[part], lines[part], covered[part] = _rated_one(wish, scene, (anchors, n), (wide[part], ways[part]))
+    return good, lines, covered
+
+
+def _rated_one(
+    wish: Wish, scene: Scene, others: tuple[Array, int], places: tuple[Array, Array]
+) -> tuple[NDArray[np.bool_], NDArray[np.intp], NDArray[np.bool_]]:
+    """The same of one label, by the plain way."""
+    (anchors, number), (wide, ways) = others, places
+    lines = np.zeros(len(wide), dtype=np.intp)
     good = _free(wide, ways, (wish, scene))
     if len(scene.segments) and good.any():
         near = _near(scene.reach, wide[good]) & ~_own(wish, scene)
@@ -310,7 +287,8 @@ def place(wishes: list[Wish], scene: Scene, compiled: bool = True) -> dict[str, 
         compiled: by compiled code where numba is there.
     """
     anchors = np.array([wish.anchor for wish in wishes]).reshape(-1, 2)
-    options = {wish.id: _candidates(wish, scene, anchors, n, compiled) for n, wish in enumerate(wishes)}
+    tried = _candidates(wishes, scene, anchors, compiled)
+    options = {wish.id: spots for wish, spots in zip(wishes, tried, strict=True)}
     taken = _Taken()
     order = sorted(wishes, key=lambda w: (sum(s.cost < 1.0 for s in options[w.id]), w.priority, w.id))
     for wish in order:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 from numba import njit
 
 _EDGE_ON = 1e-12
@@ -46,23 +47,23 @@ def _is_free(box: Any, way: Any, anchor: Any, scene: Any) -> bool:
 
 
 @njit(cache=True, error_model="numpy")
-def rate(places: Any, label: Any, scene: Any, anchors: Any, rated: Any) -> None:
+def _rate_one(places: Any, label: Any, scene: Any, anchors: Any, rated: Any) -> None:
     """Rate the places of one label.
 
     Args:
         places: (k, 4) boxes with their margin; (k, 4) leaders, not a number where there is none.
-        label: its anchor, its number among all, and (n,) whether each line is its own.
+        label: its number among all, and (n,) whether each line is its own.
         scene: region, (m, 4) fixed boxes, (n, 4) lines, (n, 4) boxes round the lines.
         anchors: (l, 2) of all labels.
         rated: (k,) whether it is free, (k,) how many lines pass under it, (k,) whether it covers another's anchor.
     """
     boxes, ways = places
-    anchor, number, mine = label
+    number, mine = label
     _, _, lines, reach = scene
     free, under, covers = rated
     left, top, right, bottom = 1e30, 1e30, -1e30, -1e30
     for k in range(len(boxes)):
-        free[k], under[k], covers[k] = _is_free(boxes[k], ways[k], anchor, scene), 0, False
+        free[k], under[k], covers[k] = _is_free(boxes[k], ways[k], anchors[number], scene), 0, False
         if free[k]:
             left, top = min(left, boxes[k, 0]), min(top, boxes[k, 1])
             right, bottom = max(right, boxes[k, 2]), max(bottom, boxes[k, 3])
@@ -78,6 +79,32 @@ def rate(places: Any, label: Any, scene: Any, anchors: Any, rated: Any) -> None:
             beside = reach[n, 0] > boxes[k, 2] or reach[n, 2] < boxes[k, 0]
             if free[k] and not (beside or reach[n, 1] > boxes[k, 3] or reach[n, 3] < boxes[k, 1]):
                 under[k] += _crosses(boxes[k], lines[n])
+
+
+@njit(cache=True, error_model="numpy")
+def rate(places: Any, anchors: Any, own: Any, scene: Any, rated: Any) -> None:
+    """Rate the places of all labels.
+
+    Args:
+        places: (k, 4) boxes with their margin; (k, 4) leaders, not a number where there is none; (l + 1,) the first of
+            each label, and their number.
+        anchors: (l, 2) of the labels.
+        own: (l, m) numbers of the owners on whose lines each may lie, and (n,) the owner of each line.
+        scene: region, (m, 4) fixed boxes, (n, 4) lines, (n, 4) boxes round the lines.
+        rated: (k,) whether it is free, (k,) how many lines pass under it, (k,) whether it covers another's anchor.
+    """
+    boxes, ways, starts = places
+    free, under, covers = rated
+    own_numbers, owners = own
+    mine = np.empty(len(owners), np.bool_)
+    for label in range(len(anchors)):
+        a, b = starts[label], starts[label + 1]
+        for n in range(len(owners)):
+            mine[n] = False
+            for k in range(own_numbers.shape[1]):
+                mine[n] |= own_numbers[label, k] == owners[n]
+        part = free[a:b], under[a:b], covers[a:b]
+        _rate_one((boxes[a:b], ways[a:b]), (label, mine), scene, anchors, part)
 
 
 @njit(cache=True, error_model="numpy")

@@ -11,18 +11,21 @@ Point = tuple[float, float]
 Array = NDArray[np.float64]
 
 
-def leaders(anchor: Point, boxes: Array, plain: int) -> Array:
+def leaders(anchors: Array, boxes: Array, led: NDArray[np.bool_]) -> Array:
     """(k, 4) from the anchor to the nearest side of each place, at half its height where it stands beside.
 
-    Not a number for the first ones, which have none.
+    Args:
+        anchors: (k, 2) of the label of each place.
+        boxes: (k, 4) places.
+        led: (k,) which have a leader; of the others it is not a number.
     """
     ways = np.full((len(boxes), 4), np.nan)
-    left, top, right, bottom = boxes[plain:].T
-    x, y = anchor
+    left, top, right, bottom = boxes[led].T
+    x, y = anchors[led].T
     beside = (x <= left) | (x >= right)
-    ways[plain:, 0], ways[plain:, 1] = x, y
-    ways[plain:, 2] = np.where(x <= left, left, np.where(x >= right, right, np.clip(x, left + 1.0, right - 1.0)))
-    ways[plain:, 3] = np.where(beside, (top + bottom) / 2, np.where(y > bottom, bottom, top))
+    ways[led, 0], ways[led, 1] = x, y
+    ways[led, 2] = np.where(x <= left, left, np.where(x >= right, right, np.clip(x, left + 1.0, right - 1.0)))
+    ways[led, 3] = np.where(beside, (top + bottom) / 2, np.where(y > bottom, bottom, top))
     return ways
 
 

@@ -13,7 +13,8 @@ import numpy as np
 from lynchet.drawings import symbols
 from lynchet.drawings.display import Letters, Mark, Placed, Stroke
 from lynchet.drawings.hatches import all_inside
-from lynchet.drawings.labels import Scene, Spot, Wish, place
+from lynchet.drawings.label_tries import Wish
+from lynchet.drawings.labels import Scene, Spot, place
 from lynchet.drawings.letters import ASCENT, DESCENT, PITCH_LIST, RESERVE, width
 from lynchet.drawings.model import Label, View
 from lynchet.drawings.paper import Box
