@@ -69,7 +69,8 @@ def _known(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
     if len(triangles) == 0:
         return triangles
     ends = np.sort(np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=-1), axis=-1)
-    _, which, count = np.unique(ends.reshape(-1, 2), axis=0, return_inverse=True, return_counts=True)
+    keys = ends[..., 0].astype(np.int64) * len(points) + ends[..., 1]
+    _, which, count = np.unique(keys, return_inverse=True, return_counts=True)
     border = count[which.reshape(triangles.shape)] == 1
     flat = points[:, :2]
     sides = np.hypot(*(flat[ends[..., 0]] - flat[ends[..., 1]]).transpose(2, 0, 1))

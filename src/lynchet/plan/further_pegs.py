@@ -72,11 +72,11 @@ def _steps(plan: SetOut) -> Iterator[_Row]:
     """The corners at the foot and the head that stand at no wall."""
     import shapely
 
-    timber: Any = shapely.union_all([run.polygon for run in plan.walls.runs])
+    timber: list[Any] = [run.polygon for run in plan.walls.runs]
     for flight in plan.terraces.flights:
         for letter, (end, hand, at) in zip("abcd", corners(flight, mirrored=plan.project.frame.mirrored), strict=True):
             level = flight.foot_level_m if end == "foot" else flight.head_level_m
-            if shapely.distance(timber, shapely.Point(at)) > _IN_A_WALL_M:
+            if (shapely.distance(timber, shapely.Point(at)) > _IN_A_WALL_M).all():
                 yield "steps", f"{flight.id}.{letter}", f"steps {flight.id}, {hand} corner of the {end}", at, level
 
 
