@@ -41,6 +41,6 @@ def not_adding_up(plan: Plan) -> list[str]:
 
 
 def _plain(key: str) -> str:
-    """Without the length that tells two lines of one thing apart."""
+    """Without the length, and the number, that tell lines of one thing apart."""
     head, _, tail = key.rpartition("_")
-    return head if tail.isdigit() else key
+    return _plain(head) if tail.isdigit() else key

@@ -12,7 +12,7 @@ import sys
 import time
 import traceback
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,13 +20,25 @@ from pathlib import Path
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parent))
 
+from days_and_order import not_adding_up
+from filed_yards import filed
+from flight_yards import flight_plan
 from lawbook.book import broken
 from lawbook.case import Case
 from lawbook.whole import Whole, broken_whole, whole
 from lynchet.core.findings import Verdict as Word
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
 from random_yards import crooked, realistic
 
 CHUNK = 20
+KINDS: dict[str, Callable[[int], Whole]] = {
+    "realistic": lambda seed: whole(*realistic(seed)),
+    "crooked": lambda seed: whole(*crooked(seed)),
+    "filed": lambda seed: Whole(plan_project(filed(seed), effort=LIVE)),
+    "flights": lambda seed: Whole(flight_plan(seed)),
+}
+"""How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +46,7 @@ class Verdict:
     """What came of one yard."""
 
     kind: str
-    """realistic or crooked."""
+    """One of ``KINDS``."""
     seed: int
     refused: str
     wrong: tuple[str, ...]
@@ -53,10 +65,9 @@ class Verdict:
 def judge(kind: str, seed: int) -> Verdict:
     """Plan one yard and hold it to the laws; a crash counts as wrong."""
     try:
-        project, ground = (realistic if kind == "realistic" else crooked)(seed)
-        found = whole(project, ground)
+        found = KINDS[kind](seed)
         case = found.case
-        wrong = (*broken(case), *broken_whole(found))
+        wrong = (*broken(case), *broken_whole(found), *([] if case.refused else not_adding_up(found.plan)))
     except Exception as error:
         frame = traceback.extract_tb(error.__traceback__)[-1]
         place = f"{Path(frame.filename).name} line {frame.lineno}"
@@ -136,11 +147,13 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--yards", type=int, default=3000)
     parser.add_argument("--crooked", type=int, default=300)
+    parser.add_argument("--filed", type=int, default=300)
+    parser.add_argument("--flights", type=int, default=100)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
-    jobs = [("realistic", given.seed + i) for i in range(given.yards)]
-    jobs += [("crooked", given.seed + i) for i in range(given.crooked)]
+    counts = {"realistic": given.yards, "crooked": given.crooked, "filed": given.filed, "flights": given.flights}
+    jobs = [(kind, given.seed + i) for kind, count in counts.items() for i in range(count)]
     found: list[Verdict] = []
     start = time.perf_counter()
     for verdict in verdicts(jobs, given.processes):
@@ -150,7 +163,7 @@ def main() -> int:
         if len(found) % 100 == 0:
             bad = sum(bool(v.wrong) for v in found)
             print(f"{len(found)} of {len(jobs)}, {bad} wrong, {time.perf_counter() - start:.0f} s", file=sys.stderr)
-    for kind in ("realistic", "crooked"):
+    for kind in KINDS:
         part = [v for v in found if v.kind == kind]
         if part:
             report(kind, part)

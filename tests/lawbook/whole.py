@@ -13,6 +13,8 @@ from lawbook.case import Case
 from lawbook.drained import Data
 from lawbook.fastener_laws import fasteners, screws_hold_every_lap
 from lawbook.piece_laws import PIECE_LAWS
+from lawbook.pipe_laws import PIPE_LAWS
+from lawbook.section_laws import sums_are_those_of_the_section
 from lawbook.water_laws import Wet, broken_water
 from lawbook.weep_laws import WEEP_LAWS
 from lynchet.core.standing import Standing
@@ -92,7 +94,8 @@ def pins_go_through_the_lowest_course(found: Whole) -> list[str]:
 
 
 def timber_volume_is_the_lists_volume(found: Whole) -> list[str]:
-    """Pieces as solids hold the same timber as the runs less their notches, and as the lengths on the list."""
+    """Pieces as solids hold the same timber as the runs less their notches; those not standing as the stage says, and
+    as the lengths on the list. Where nothing stands, every piece is on a stick."""
     plan = found.plan
     solid = sum(thing.volume_m3 for thing in placed(plan) if thing.kind == "timber")
     runs = sum(float(run.polygon.area) * (run.top_m - run.bottom_m) for run in plan.walls.runs)
@@ -101,13 +104,19 @@ def timber_volume_is_the_lists_volume(found: Whole) -> list[str]:
     gone = sum(notch.width_m * thickness * tops[run] for notch in plan.water.notches for run in notch.runs)
     if abs(solid - (runs - gone)) > 1e-6 * max(1.0, runs):
         return [f"pieces hold {solid:.6f} m3, runs less notches {runs - gone:.6f}"]
-    built = solid + sum(thing.volume_m3 for thing in placed(plan) if thing.kind in ("tie", "cross-piece"))
+    cut = {name for stick in plan.timber.sticks for name in stick.pieces}
+    stands = {piece.id for piece in plan.pieces} - cut
+    stands |= {name for tie in plan.stability.ties for name in (tie.id, f"{tie.id}/cross") if tie.id not in cut}
+    timber = ("timber", "tie", "cross-piece")
+    if stands and not plan.standing.any_stands:
+        return [f"{min(stands)} is on no stick"]
+    built = sum(thing.volume_m3 for thing in placed(plan) if thing.kind in timber and thing.id not in stands)
     built += sum(thing.volume_m3 for thing in placed_steps(plan.timber))
     if abs(built - plan.timber.volume_m3) > 1e-6 * max(1.0, built):
         return [f"timber as built {built:.6f} m3, as the stage says {plan.timber.volume_m3:.6f}"]
     listed = sum(length for stick in plan.timber.sticks for length in stick.lengths_m)
-    wanted = sum(piece.length_m for piece in plan.pieces)
-    wanted += sum(tie.length_m - thickness + tie.cross_length_m for tie in plan.stability.ties)
+    wanted = sum(piece.length_m for piece in plan.pieces if piece.id not in stands)
+    wanted += sum(tie.length_m - thickness + tie.cross_length_m for tie in plan.stability.ties if tie.id not in stands)
     wanted += sum(piece.length_m for piece in plan.timber.steps)
     return (
         [] if abs(listed - wanted) < 1e-4 * max(1, len(plan.pieces)) else [f"list {listed:.4f} m, cut {wanted:.4f} m"]
@@ -228,10 +237,12 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
 
 
 def broken_whole(found: Whole) -> list[str]:
-    """Broken laws of water, weep holes, pieces as really cut, ties, pins, timber and soil."""
+    """Broken laws of water, weep holes, sections, pipes told, pieces as really cut, ties, pins, timber and soil."""
     if found.case.refused:
         return []
     out = list(broken_water(found.wet))
     out += [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(found.data)]
+    out += [f"{law.__name__}: {text}" for law in PIPE_LAWS for text in law(found.plan)]
+    out += [f"sums: {text}" for text in sums_are_those_of_the_section(found.data, found.plan.project)]
     out += [f"{law.__name__}: {text}" for law in PIECE_LAWS for text in law(found.case)]
     return out + [f"{law.__name__}: {text}" for law in WHOLE_LAWS for text in law(found)]

@@ -120,6 +120,18 @@ def test_levels_of_a_survey_stand_whole_in_the_table(stack: tuple[int, int], zer
         assert np.allclose(ring, other, atol=1e-6)
 
 
+@pytest.mark.parametrize(("stack", "units"), tuple(product(((10, 7), (10, 8)), UNITS)))
+def test_no_figure_is_cut_where_sums_are_long(stack: tuple[int, int], units: str) -> None:
+    """Sums of more than ten metres, or feet, in a table of two halves: a figure cut short would be a wrong one."""
+    plan = stacked(*stack, units)
+    sheet = permit_walls(plan, stamp_of(plan))
+    assert not [item.text for item in sheet.marks if isinstance(item, Text) and item.text.endswith("…")]
+    assert _listed(sheet)["sum"][2:5] == tuple(
+        Figures(plan.project.units).height(getattr(wall_heights(plan), name))
+        for name in ("held_m", "seen_m", "whole_m")
+    )
+
+
 @pytest.mark.parametrize(("name", "units"), tuple(product(("l_garden", "side_yard"), UNITS)))
 def test_all_walls_of_a_demo_are_listed(name: str, units: str) -> None:
     """Demos with steps between wing walls: what each rule compares can be found in the table."""
