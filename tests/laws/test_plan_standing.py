@@ -13,6 +13,7 @@ from lynchet.drawings.display import Letters
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
 from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.wall_face import face_of
 from lynchet.drawings.wall_pages import legs_on, wall_pages
 from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.built import built_edits
@@ -147,6 +148,9 @@ def test_a_wall_that_stands_to_its_top_has_nothing_to_lay_on_its_sheet(system):
         assert there != ("check each course" in low) and there == ("this wall stands. look once" in low), said
         pins = [pin for pin in plan.stability.pins if pin.leg == leg]
         assert pins and there != ("pins" in low.replace("pin, driven", "")), said
+        # The file says nothing of its notch, so the sheet does not take it for open.
+        (x,) = [face_of(plan, plan.walls.leg("A0")).x(one.station_m) for one in plan.water.notches_of("A0")]
+        assert there == (f"to be sawn: the notch of A0, {Figures(system).words(x, 8)} from its left end" in said)
         top = max(piece.top_m for piece in plan.pieces if piece.leg == leg)
         assert Figures(system).laid(top) in said
 

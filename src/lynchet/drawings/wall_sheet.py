@@ -23,6 +23,7 @@ from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at,
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
 from lynchet.plan.flight_places import flight_places
+from lynchet.water.model import Notch
 
 CHECKS = (
     "Top level end to end. Joints clear of the joints below. Cut ends brushed with end-cut liquid before they are "
@@ -78,7 +79,7 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
     faces = {block.face.leg.id: block.face for block in page}
     notes_of: tuple[Note | Rows, ...] = (
         *_laying(page, figures),
-        *_stand_note(tuple(faces.values())),
+        *_stand_note(tuple(faces.values()), figures),
         *_steps_along(plan, tuple(faces), figures),
         *_landings(plan, tuple(faces), figures),
         *numbered(views, [view.title.split(",")[0] for view in views]),
@@ -99,12 +100,22 @@ def _course_note(faces: Sequence[Face]) -> Iterable[Note]:
         yield Note("Check each course", CHECKS)
 
 
-def _stand_note(faces: Sequence[Face]) -> Iterable[Note]:
-    """What to look at once where walls stand to their tops."""
+def _stand_note(faces: Sequence[Face], figures: Figures) -> Iterable[Note]:
+    """What to look at once where walls stand to their tops, and notches that may still have to be sawn."""
     there = [face.leg.id for face in faces if stands_whole(face)]
     if there:
         who = "This wall stands" if len(faces) == 1 else f"{enumerated(there)} stand{'s' if len(there) == 1 else ''}"
-        yield Note("Check what stands", f"{who}. {ONCE}")
+        cuts = [f"{face.leg.id}, {figures.words(face.x(notch.station_m), 8)} from its left end"
+                for face in faces if face.leg.id in there for notch in _closed(face)]  # fmt: skip
+        saw = f" Not known to be open for a pipe, to be sawn: the notch of {'; '.join(cuts)}." if cuts else ""
+        yield Note("Check what stands", f"{who}. {ONCE}{saw}")
+
+
+def _closed(face: Face) -> list[Notch]:
+    """Notches of a wall through timber that stands and is not known to be open there."""
+    known, half = face.plan.walls.standing.leg(face.leg.id), face.plan.project.drain.outside_m / 2
+    notches = face.plan.water.notches_of(face.leg.id) if known else ()
+    return [one for one in notches if known and known.closed(one.courses, one.station_m, half)]
 
 
 def _steps_along(plan: Planned, legs: Sequence[str], figures: Figures) -> Iterable[Rows]:
