@@ -7,13 +7,17 @@ from datetime import date
 
 import pytest
 
+from days_and_order import not_adding_up
+from filed_yards import filed
 from flight_yards import SEEDS as FLIGHTS
 from flight_yards import flight_plan
 from lynchet.book.day_evening import evening_line
 from lynchet.book.texts import Words
 from lynchet.drawings.pipe_list import pipes
 from lynchet.plan.day_parts import drains_of
+from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
 from lynchet.terraces.built_with import BuiltWith
 from worked import SEEDS, plan_of, worked
 
@@ -77,3 +81,14 @@ def test_an_open_trench_says_for_how_many_days_nobody_comes(weekends: bool) -> N
     assert max(gaps) == (5 if weekends else 2)
     undated = worked(plan, wish=replace(plan.project.works, start=None))
     assert {one.away_days for day in undated.days for one in day.evening} == {0}
+
+
+def test_a_second_flight_of_one_wish_is_built_with_its_own_terrace() -> None:
+    """A wish that leads to one terrace from two sides gives S0.4 and S0.4b: both are built with terrace 4, and the days
+    bring the stone of both landings."""
+    plan = plan_project(filed(61046), effort=LIVE)
+    names = {flight.id for flight in plan.terraces.flights}
+    assert {"S0.4", "S0.4b"} <= names
+    built = BuiltWith(plan.terraces)
+    assert built.of_flight("S0.4b") == built.of_flight("S0.4") == 4
+    assert not_adding_up(plan) == []

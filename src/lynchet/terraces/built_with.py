@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from string import ascii_lowercase
 
 from lynchet.terraces.model import Terraces
 
@@ -22,7 +23,7 @@ class BuiltWith:
         self._flights = {flight.id: self._number(flight.id) for flight in terraces.flights}
 
     def _number(self, flight: str) -> int:
-        tail = flight.rpartition(".")[2]
+        tail = flight.rpartition(".")[2].rstrip(ascii_lowercase)  # a second one of one wish to one terrace: "S0.4b"
         return min(int(tail), self.last) if tail.isdigit() else 1
 
     def of(self, high: str, low: str) -> int:
