@@ -12,11 +12,11 @@ from lynchet.core.beside import beside
 from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Verdict
-from lynchet.exports.folder import made_files, write_made
 from lynchet.exports.into import Into
 from lynchet.exports.left_out import left_out_lines
 from lynchet.exports.plan_json import plan_json
 from lynchet.exports.write_files import refuse_file_as_folder
+from lynchet.exports.write_made import Files, write_made
 from lynchet.plan.built import built_edits
 from lynchet.plan.cure_edits import cure_edits
 from lynchet.plan.cures import Reread, Tried, named_cure, tried_cures, with_cures
@@ -150,13 +150,20 @@ def _write(plan: Plan, told: Callable[[], Sequence[Tried]], into: Into, lang: st
         into, lang: as for the folder; who is told there is told all.
     """
     note = into.tell
-    with beside(lambda: made_files(plan, lang)) as made:
+    with beside(lambda: _made(plan, lang)) as made:
         tried = told()
         note("drawing the sheets, writing the book ...")
         for path in write_made(plan, with_cures(plan, tried), list(all_lines(plan, tried)), into, made):
             note(f"wrote {path}")
     for line in left_out_lines(plan):
         note(line)
+
+
+def _made(plan: Plan, lang: str) -> Files:
+    """All that is drawn; what draws is loaded by the copy that does, and by nobody where no folder is asked for."""
+    from lynchet.exports.folder import made_files
+
+    return made_files(plan, lang)
 
 
 def _show_unbuilt(scheme: Outcome, say: Say) -> None:

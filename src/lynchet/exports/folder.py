@@ -19,15 +19,13 @@ from lynchet.exports.dxf import plan_dxf
 from lynchet.exports.geojson import place_on_earth, plan_geojson
 from lynchet.exports.gltf import plan_glb
 from lynchet.exports.into import Into
-from lynchet.exports.known_names import of_a_plan
 from lynchet.exports.landxml import setting_xml
-from lynchet.exports.left_out import left_out, left_out_lines
+from lynchet.exports.left_out import left_out
 from lynchet.exports.lists_csv import order_csv, pieces_csv, plants_csv
 from lynchet.exports.office_files import Files, engineer_files, permit_files
 from lynchet.exports.order_xlsx import order_xlsx
-from lynchet.exports.plan_json import plan_json
 from lynchet.exports.setting_csv import setting_csv
-from lynchet.exports.write_files import write_files
+from lynchet.exports.write_made import write_made
 from lynchet.plan.model import DAY_SHEETS, Plan
 
 
@@ -44,22 +42,6 @@ def write_folder(
         NoRoomError: the folder cannot be written; what stood there stands as it was.
     """
     return write_made(plan, findings, text, Into(out), lambda: made_files(plan, lang))
-
-
-def write_made(
-    plan: Plan, findings: tuple[Finding, ...], text: Sequence[str], into: Into, made: Callable[[], Files]
-) -> list[Path]:
-    """The same, where the files that tell no cure are made already, or just now.
-
-    Args:
-        plan, findings, text: as above.
-        into: the folder, what the plan was read from, who is told of files that are kept.
-        made: gives what ``made_files`` gives.
-    """
-    left = left_out_lines(plan)
-    lines = (*text, *(("", *left) if left else ()))
-    told: Files = {"plan.json": plan_json(plan, findings), "findings.txt": "\n".join(lines) + "\n"}
-    return write_files(told | made(), into, of_a_plan)
 
 
 def made_files(plan: Plan, lang: str = FIRST) -> Files:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 
 from lynchet.core.classes import dataclass
@@ -21,6 +23,11 @@ class Diagram:
     def height_m(self) -> float:
         """Depth of the base."""
         return float(self.depth_m[-1])
+
+    @cached_property
+    def whole(self) -> tuple[float, float]:
+        """Force and moment of all of it, as ``push`` gives them; every layout of ties asks for them."""
+        return push(self)
 
 
 def push(diagram: Diagram, top_m: float = 0.0, bottom_m: float = np.inf) -> tuple[float, float]:

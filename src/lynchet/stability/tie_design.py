@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
 
 from lynchet.core.classes import dataclass
+from lynchet.core.same import Same
 from lynchet.project.model import Project, Soil
 from lynchet.stability.checks import Table, active_at, water_at
 from lynchet.stability.constants import FACE_SCREWS_KN
@@ -128,9 +130,15 @@ def _sized(
 def _shares(table: Table, number: int, place: Place, below: Sequence[int], what: tuple[Case, Diagram]) -> TieForce:
     """What each row holds in kN per metre of wall, the lowest first, and what is left to the base."""
     case, pressure = what
-    rows = [TieRow(row_height_m(place, row), 1.0) for row in below]
+    heights = tuple(row_height_m(place, row) for row in below)
     resisting = float(np.asarray(table.forces.resisting)[table.row(number, case)])
-    return share_of_rows(pressure, rows, max(resisting, 0.0), required(case))
+    return _shared(Same(pressure), heights, max(resisting, 0.0), required(case))
+
+
+@lru_cache(maxsize=2048)
+def _shared(pressure: Same[Diagram], heights_m: tuple[float, ...], resisting: float, factor: float) -> TieForce:
+    """The same of rows at their heights: ties of other lengths and spacings in the same rows share alike."""
+    return share_of_rows(pressure.thing, [TieRow(height, 1.0) for height in heights_m], resisting, factor)
 
 
 def row_height_m(place: Place, below_top: int) -> float:

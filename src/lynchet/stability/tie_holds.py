@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import radians, tan
 from typing import Literal
 
@@ -10,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.classes import dataclass
+from lynchet.core.same import Same
 from lynchet.project.model import Project
 from lynchet.stability.anchors import Anchor, face_hold, passive_reach, wedge_overlap
 from lynchet.stability.checks import water_at
@@ -78,7 +80,21 @@ class Grip:
 
 def hold_kn(project: Project, place: Place, case: Case, tie: Laid) -> tuple[float, Holds]:
     """What one tie holds, and by what."""
-    hold, by_cross = holds_kn(project, place, case, tie.below_top, ([tie.length_m], [tie.cross_m]))
+    level = water_at(place, case)
+    alike = next(one for one in _WATERS if water_at(place, one) == level)
+    return _hold_kn(Same(project), Same(place), alike, tie.below_top, (tie.length_m, tie.cross_m))
+
+
+_WATERS: tuple[Case, ...] = ("dry", "wet", "one outlet shut", "all shut")
+"""Cases that differ for a tie at all: by the water over it."""
+
+
+@lru_cache(maxsize=2048)
+def _hold_kn(
+    project: Same[Project], place: Same[Place], case: Case, below_top: int, size: tuple[float, float]
+) -> tuple[float, Holds]:
+    """The same, whatever the spacing; layouts tried one after the other ask for it again and again."""
+    hold, by_cross = holds_kn(project.thing, place.thing, case, below_top, ([size[0]], [size[1]]))
     return float(hold[0, 0]), "cross-piece" if by_cross[0, 0] else "friction"
 
 

@@ -11,7 +11,7 @@ from annotated_types import Ge, Gt, Le, Len
 from lynchet.core.calculator import Step, calculator
 from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
-from lynchet.stability.diagrams import Diagram, push, pushes
+from lynchet.stability.diagrams import Diagram, pushes
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Fraction01, Numbers, SafetyFactor, deny, filled, tangent
 from lynchet.stability.pressure import at_rest
 
@@ -46,7 +46,7 @@ def share_of_rows(
     diagram: Diagram, rows: Sequence[TieRow], resisting_kn_m_per_m: float = 0.0, required_factor: float = 1.0
 ) -> TieForce:
     """Kernel of tie_force: by the height each row holds, and by moment about the base."""
-    force, moment = push(diagram)
+    force, moment = diagram.whole
     needed = max(0.0, required_factor * moment - resisting_kn_m_per_m)
     y = np.array([row.height_m for row in rows])
     between = (y[1:] + y[:-1]) / 2.0
