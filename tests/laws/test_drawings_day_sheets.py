@@ -359,3 +359,39 @@ def test_a_bed_is_read_to_the_level_its_picture_says() -> None:
                 seen += 1
                 assert line.removeprefix("bed soil up to ") in lines, line
     assert seen >= 3
+
+
+NEEDED = {
+    "level string or laser": "carry", "fork it in": "fork", "Bore weep holes": "bit", "in timber that stands": "bit",
+    "Two tapes": "tape", "with its drill": "drill", "Lay the drip line": "rule", "Sawing:": "saw", "hose": "hose",
+    "tamp it hard": "tamper", "Stretch a level string": "strings", "carry the height": "carry",
+}  # fmt: skip
+"""Words of a day that cannot be followed without a tool, and the tool."""
+
+
+@pytest.mark.parametrize("name", (*DEMOS, "3"))
+def test_a_day_lists_the_tools_its_words_call_for(name: str) -> None:
+    """Whoever takes along what the head names can do every step and every reading: PRACTICE, word by word."""
+    words, seen = Words("en"), set[str]()
+    for day in day_contents(_plan(name), words):
+        steps = (f"{step.text} {' '.join(step.more)} {step.caution}" for step in day.steps)
+        told = " ".join((day.expected.intro, *steps))
+        for call, tool in NEEDED.items():
+            if call in told:
+                seen.add(tool)
+                spoken = words(f"day.tool.{tool}", level="", bore="").strip().split("{")[0]
+                assert spoken.lstrip(" ,") in day.tools, (day.number, call, day.tools)
+        if "Sawing:" in told:
+            assert words("day.tool.rule") in day.tools or words("day.tool.tape") in day.tools, day.number
+    assert {"carry", "saw", "tamper"} <= seen
+
+
+@pytest.mark.parametrize("name", YARDS)
+def test_the_inspector_is_called_at_every_trench_and_drain(name: str) -> None:
+    """A task an inspector may want to see ends with the call on its day, beside its step or in the day's hold point."""
+    plan, call = _plan(name), Words("en")("day.hold.inspect")
+    contents = day_contents(plan, Words("en"))
+    for day, today in zip(contents, day_parts(plan), strict=True):
+        for task in (plan.works.task(one) for one in today.day.holds):
+            told = [step for step in day.steps if step.task == task.id and (call in step.look or step.hold)]
+            assert bool(told and (not told[-1].hold or day.inspect)) or not task.inspect, (day.number, task.id)

@@ -11,14 +11,13 @@ from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
+from lynchet.drawings.day_weeps import weep_sentences
 from lynchet.drawings.letters import printable
 from lynchet.drawings.pipes_under import reached_pipes
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
-from lynchet.plan.weep_places import pieces_of_holes, weep_rows
-from lynchet.stability.model import WEEP_BORE_M, WEEP_CLOTH_M, WEEP_FALL_M
 from lynchet.terraces.step_frames import STEP_STONE_M
 from lynchet.walls.seen import all_seen
 from lynchet.water.under_beds import STUB_M, kept_words, pipes_under_beds
@@ -79,6 +78,8 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         warned.add(caution)
         look = share.task.id in today.day.holds and share.task.id != hold
         text = named.words("day.look." + kind.replace(" ", "_"), off=named.level_off) if look else ""
+        if look and share.task.inspect:
+            text = f"{text} {named.words('day.hold.inspect')}"
         # Of stone or fill left over from the evening before, the look comes after the last of it.
         last = share is [one for one in today.shares if one.task.id == share.task.id][-1]
         found += _acts(named, today, share, DayStep("", (), said, text if last else "", share.task.id,
@@ -133,7 +134,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.run_outlets")
     if kind == "steps":
         yield words("day.step_stone", deep=named.size(STEP_STONE_M))
-    yield from (*landing_sentences(named, share), *_weep_holes(named, share))
+    yield from (*landing_sentences(named, share), *weep_sentences(named, share))
     higher = [named.marks[name] for name in share.lays if kind == "first course" and named.rows[name] > 1]
     if higher:
         yield words("day.step_up", marks=_marks(higher))
@@ -141,21 +142,6 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
-
-
-def _weep_holes(named: Naming, share: Share) -> Iterator[str]:
-    """Holes bored through the timber laid with a share, wall by wall."""
-    through = {hole: piece for hole, piece in pieces_of_holes(named.plan).items() if piece in set(share.lays)}
-    holes = [hole for hole in named.plan.stability.weeps if hole.id in through]
-    if holes:
-        rows = [
-            named.words("day.weep_row", wall=row.leg, up=named.size(row.up_m),
-                        places=", ".join(named.tape(at) for at in row.from_left_m))
-            for row in weep_rows(named.plan, holes)
-        ]  # fmt: skip
-        yield named.words("day.weeps", bore=named.size(WEEP_BORE_M), fall=named.size(WEEP_FALL_M),
-                          rows="; ".join(rows))  # fmt: skip
-        yield named.words("day.weep_cloth", cloth=named.size(WEEP_CLOTH_M[named.system]))
 
 
 def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:

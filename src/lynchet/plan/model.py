@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from functools import cached_property
 from math import inf
 
@@ -98,12 +99,14 @@ class Plan:
         question that keeps back the cut sheet: they name its pieces.
         """
         found: dict[str, list[str]] = {}
+        legs = {leg.id for leg in self.walls.legs}
         for finding in self.findings:
             more = STOPPED_SHEETS if finding.verdict is Verdict.STOP or "cut-sheet" in finding.withholds else ()
             for sheet in (*finding.withholds, *more):
                 places = found.setdefault(sheet, [])
-                if finding.place not in places:
-                    places.append(finding.place)
+                place = _said_place(finding.place, legs)
+                if place not in places:
+                    places.append(place)
         return {sheet: tuple(places) for sheet, places in found.items()}
 
     @property
@@ -113,6 +116,13 @@ class Plan:
 
 
 _CUT_OPEN = ("standing.notch_sawn", "standing.notch_asked")
+
+
+def _said_place(place: str, legs: Set[str]) -> str:
+    """A place in a name that sheets use: of a part of a drain or of stone the wall it belongs to."""
+    parts = place.split("/")
+    whole = (name for part in parts for name in (part, part.partition(".")[0]) if name in legs)
+    return place if len(parts) == 1 else next(whole, parts[0])
 
 
 def _falls(finding: Finding) -> bool:

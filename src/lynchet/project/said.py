@@ -49,6 +49,7 @@ def size_said(text: str) -> str:
         clean = shorter
     clean = re.sub(r"\b(?:an?|one) ([a-z]+) and a half\b", r"1 1/2 \1", clean)
     clean = re.sub(r"\bhalf an? ", "1/2 ", clean)
+    clean = re.sub(r"(?<=\d)\s*(?:percent|per cent|pct)\b", " %", clean)
     clean = re.sub(r"\b[a-z]+\b", lambda word: _NUMBERS.get(word[0], word[0]), clean)
     clean = re.sub(r"(\d) and a half\b", r"\1 1/2", clean)
     clean = re.sub(r"(?<![\d,.])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", clean)

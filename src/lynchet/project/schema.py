@@ -78,11 +78,14 @@ def _range(key: Key) -> dict[str, Any]:
 
 
 def _about(key: Key) -> str:
-    """What the key holds, its range and default, in words."""
+    """What the key holds, its words or range, and its default."""
     words = [key.about]
     if key.kind in MEASURES:
         kind = MEASURES[key.kind]
-        words.append(f"{kind.name}; a plain number is {kind.metric} (metric) or {kind.us} (us); e.g. {kind.examples}")
+        plain = kind.metric if kind.metric == kind.us else f"{kind.metric} (metric) or {kind.us} (us)"
+        words.append(f"{kind.name}; a plain number is {plain}; e.g. {kind.examples}")
+    if key.words:
+        words.append(f"one of: {', '.join(key.words)}")
     if key.kind in MEASURES or key.kind in ("slope", "fraction", "fall"):
         low = (
             "" if key.low is None else f"{'over' if key.above else 'from'} {quantity_text(key.low, key.kind, 'metric')}"

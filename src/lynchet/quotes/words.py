@@ -12,6 +12,7 @@ from lynchet.plan.figures import Figures, figures
 from lynchet.plan.model import Plan
 from lynchet.project.soil_words import soil_name
 from lynchet.units.format import length, slope, small, volume
+from lynchet.water.holes_dug import hole_words
 
 _TAKEN = {
     "slope": "one rough fall", "steps": "a board and a level, step by step", "laser": "readings with level and rod",
@@ -56,7 +57,7 @@ def seen(plan: Plan) -> Iterator[str]:
         met = [f"water at {length(hole.water_depth_m, units)}"] if hole.water_depth_m is not None else ["no water"]
         if hole.refusal_depth_m is not None:
             met.append(f"too hard to dig at {length(hole.refusal_depth_m, units)}")
-        yield f"Test hole {hole.name}, {length(hole.depth_m, units)} deep: {', '.join(met)}."
+        yield f"{hole_words(hole.name)}, {length(hole.depth_m, units)} deep: {', '.join(met)}."
     if not plan.project.holes:
         below = " (see below, what may be met)" if plan.project.offer.allowances else ""
         yield f"No test hole was dug: what lies underneath is not known{below}."

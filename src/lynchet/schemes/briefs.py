@@ -74,9 +74,9 @@ def most_bed(base: Plan) -> Iterator[Edits]:
 
 
 def fewest_sticks(base: Plan) -> Iterator[Edits]:
-    """Fewer lines, lines either way, no tie-backs where the walls stand without them."""
+    """Fewer lines, or more and lower walls; lines either way; no tie-backs where the walls stand without them."""
     yield from fewer_terraces(base)
-    yield turned(base)
+    yield from lowest_walls(base)
     if base.stability.ties:
         yield (("brief.ties", "never"),)
 

@@ -15,7 +15,15 @@ from lynchet.stability.checks import Numbers, Table
 from lynchet.stability.helps import base_friction_deg
 from lynchet.stability.kinds import tangent
 from lynchet.stability.model import BaseCheck, CornerCheck, Help, HelpName, Place, TieCheck
-from lynchet.stability.thresholds import BARE_COURSES, BARE_RETAINED_M, SHUT_CASES, SOURCE, STANDS, is_bare_low
+from lynchet.stability.thresholds import (
+    BARE_COURSES,
+    BARE_RETAINED_M,
+    SHUT_CASES,
+    SOURCE,
+    STANDS,
+    is_bare_low,
+    shown_factor,
+)
 from lynchet.stability.tie_by_hand import ties_by_hand, ties_cure
 from lynchet.stability.tying import Untied
 from lynchet.stability.words import Word, word_on_corner
@@ -171,7 +179,7 @@ def _text(told: Told, word: Word) -> str:
     times = max(word.factor, 0.0)
     text = (
         f"{place_words(told, place)}, holding {length(place.retained_m, units)} with {place.courses} courses: "
-        f"{word.what} {_case(word)} — what holds is {_shown(times, word.enough)} times what pushes "
+        f"{word.what} {_case(word)} — what holds is {shown_factor(times, word.enough)} times what pushes "
         f"({word.enough:g} is enough)."
     )
     shares = shares_words(told.table, word)
@@ -182,12 +190,6 @@ def _text(told: Told, word: Word) -> str:
     if (word.row >= 0 and told.table.joint[word.row] == 0) or "ties" in word.holds:
         text += f" {base_words(told.project)}"
     return text + _advice(told, word)
-
-
-def _shown(times: float, enough: float) -> str:
-    """Two decimals, never rounded up to a limit that is not reached."""
-    near = round(times, 2)
-    return f"{near - 0.01 if any(times < limit <= near for limit in (STANDS, enough)) else near:.2f}"
 
 
 def _case(word: Word) -> str:
@@ -271,7 +273,7 @@ def _holes(told: Told, word: Word) -> str:
     if word.row < 0 or key not in told.blocked:
         return text
     shut = max(told.blocked[key], 0.0)
-    return f"{text} With them blocked as well, what holds would be {_shown(shut, word.enough)} times what pushes."
+    return f"{text} With them blocked as well, what holds would be {shown_factor(shut, word.enough)} times what pushes."
 
 
 def _clay(told: Told, place: Place) -> str:

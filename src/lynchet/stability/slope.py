@@ -23,6 +23,7 @@ from lynchet.stability.slip_factors import Engine
 from lynchet.stability.slip_search import FULL, LIVE, Fineness, Hunt, least_circle
 from lynchet.stability.slip_section import SectionGiven, SlipLayer, build_section
 from lynchet.stability.slope_section import SlopeSection, pocket_water, section_through
+from lynchet.stability.thresholds import shown_factor
 from lynchet.units.format import length
 
 STEEP = 1.0 / 3.0
@@ -186,7 +187,7 @@ def slope_findings(checks: Sequence[SlopeCheck]) -> list[Finding]:
     if check.factor is None:
         said = "no slip circle could be tried"
     else:
-        said = f"the worst slip circle {case} has a factor of {check.factor:.2f} ({_need(check):g} is enough)"
+        said = f"the worst slip circle {case} has a factor of {shown_slope_factor(check)} ({_need(check):g} is enough)"
     advice = {
         Verdict.OK: "", Verdict.WATCH: "", Verdict.ASK: " Ask a geotechnical engineer before building.",
         Verdict.STOP: " Do not build on this slope without a geotechnical engineer.",
@@ -205,6 +206,11 @@ def slope_findings(checks: Sequence[SlopeCheck]) -> list[Finding]:
             working=check.working,
         )
     ]
+
+
+def shown_slope_factor(check: SlopeCheck) -> str:
+    """The factor in words, never rounded up to a limit that is not reached; "" where no circle could be tried."""
+    return "" if check.factor is None else shown_factor(check.factor, LEAST, _need(check))
 
 
 def _need(check: SlopeCheck) -> float:

@@ -30,6 +30,12 @@ _WET, _ALL_SHUT = CASES.index("wet"), CASES.index("all shut")
 _ENOUGH = np.array([ENOUGH_SHUT if case in SHUT_CASES or case == "earthquake" else ENOUGH for case in CASES])
 
 
+def shown_factor(factor: float, *limits: float) -> str:
+    """Two decimals, never rounded up to 1 or to another limit that is not reached."""
+    near = round(factor, 2)
+    return f"{near - 0.01 if any(factor < limit <= near for limit in (STANDS, *limits)) else near:.2f}"
+
+
 def required(case: Case) -> float:
     """The factor that is enough in a case."""
     return float(_ENOUGH[CASES.index(case)])

@@ -177,7 +177,7 @@ def hole_findings(yard: Yard, dug: Sequence[Dug], met: Sequence[Met], levels: Se
 def _water(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
     hole, found_m = met.hole, met.hole.water_depth_m or 0.0
     text = (
-        f"Test hole {hole.name} met water {length_text(found_m, yard.project.units)} down{_level(yard, hole)}. "
+        f"{hole_words(hole.name)} met water {length_text(found_m, yard.project.units)} down{_level(yard, hole)}. "
         f"{_lowest(yard, dug, met.water_m, 'below that water')} Stone alone drains nothing there: walls without a "
         "pipe are checked as if water stood to their top. Have a pipe laid behind them, dig in the dry season, and ask "
         "a geotechnical engineer before you build."
@@ -191,7 +191,7 @@ def _water(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
 def _rock(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
     hole, found_m = met.hole, met.hole.refusal_depth_m or 0.0
     text = (
-        f"In test hole {hole.name} the spade stopped {length_text(found_m, yard.project.units)} down. "
+        f"In {hole_words(hole.name, start=False)} the spade stopped {length_text(found_m, yard.project.units)} down. "
         f"{_lowest(yard, dug, met.rock_m, 'below what stopped it, taken as deep under the old ground as in the hole')} "
         "Drive a bar along the line every half metre (20 in) before you order. Where it stops too high, write it under "
         "[[found]] (rock, with its depth) and plan again, or ask a geotechnical engineer."
@@ -200,6 +200,21 @@ def _rock(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
         "water.hole_refusal", Verdict.ASK, text, hole.name, demand=float(met.rock_m.max()) + found_m,
         capacity=found_m, unit="m", source="PRACTICE", ask="engineer",
     )  # fmt: skip
+
+
+def hole_words(name: str, *, start: bool = True) -> str:
+    """A test hole by its name, the word "hole" said once: "Test hole 1" for "hole 1", "Test hole by the gate".
+
+    Args:
+        name: its name in the file, or the one given by its number.
+        start: whether a sentence begins with it.
+    """
+    low = name.strip()
+    for lead in ("test hole", "hole"):
+        if low.lower().startswith(lead) and not low[len(lead) : len(lead) + 1].isalpha():
+            low = low[len(lead) :].strip()
+            break
+    return f"{'Test' if start else 'test'} hole {low}".strip()
 
 
 def _level(yard: Yard, hole: Hole) -> str:
@@ -239,8 +254,8 @@ def _noted(yard: Yard, hole: Hole, rate: float) -> list[Finding]:
         if rate < SLOW_MM_H - 1e-9 else f"from {limit} on stone alone drains"
     )  # fmt: skip
     text = (
-        f"In test hole {hole.name} water sank by {rate_text(rate, units)}. Noted; it changes nothing here: {why}, and "
-        "no soakaway counts on it."
+        f"In {hole_words(hole.name, start=False)} water sank by {rate_text(rate, units)}. Noted; it changes "
+        f"nothing here: {why}, and no soakaway counts on it."
     )
     return [Finding("water.hole_soak", Verdict.OK, text, hole.name, demand=rate, capacity=SLOW_MM_H, unit="mm/h",
                     source="PRACTICE")]  # fmt: skip
@@ -259,8 +274,9 @@ def _slow(yard: Yard, dug: Sequence[Dug], met: Met, levels: Sequence[WaterLevel]
     )  # fmt: skip
     behind = f"wall{'' if len(legs) == 1 else 's'} {enumerated(legs)}"
     text = (
-        f"In test hole {met.hole.name} water sank by {rate_text(rate, units)}: under {rate_text(SLOW_MM_H, units)} is "
-        f"slow ground. The stone behind {behind}, which has no pipe, fills and stays full. {kept}, or have a pipe laid "
+        f"In {hole_words(met.hole.name, start=False)} water sank by {rate_text(rate, units)}: under "
+        f"{rate_text(SLOW_MM_H, units)} is slow ground. The stone behind {behind}, which has no "
+        f"pipe, fills and stays full. {kept}, or have a pipe laid "
         "(`pipe_from` under [drain])."
     )
     return [

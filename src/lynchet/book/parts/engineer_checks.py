@@ -9,7 +9,7 @@ from lynchet.book.engineer_texts import heads, said
 from lynchet.plan.model import Plan
 from lynchet.stability.bearings import PAD_SPREAD_M
 from lynchet.stability.model import CASES, BaseCheck, HeightCheck, JointCheck
-from lynchet.stability.slope import TOGETHER_M
+from lynchet.stability.slope import TOGETHER_M, shown_slope_factor
 from lynchet.units.format import force, length, line_load, pressure
 from lynchet.units.measures import System
 
@@ -134,7 +134,7 @@ def _slope(plan: Plan) -> Iterator[Block]:
         yield Para(said("checks.slope_none", together=length(TOGETHER_M, plan.project.units)))
         return
     rows = tuple(
-        ("; ".join(one.triggers), one.case, said("checks.slope_not") if one.factor is None else f"{one.factor:.2f}")
+        ("; ".join(one.triggers), one.case, shown_slope_factor(one) or said("checks.slope_not"))
         for one in plan.stability.slope
     )
     yield Table(heads("checks.slope_heads"), rows, "llr", (4, 1.4, 1.4))

@@ -1,0 +1,66 @@
+"""Names people read: test holes, spoken percent, places that keep sheets back, weep holes of timber that stands."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from lynchet.book.texts import Words
+from lynchet.core.findings import Finding, Verdict
+from lynchet.drawings.day_content import day_contents
+from lynchet.plan.model import Plan
+from lynchet.plan.weep_places import weep_rows
+from lynchet.project.said import size_said
+from lynchet.units.parse import parse_slope
+from lynchet.water.holes_dug import hole_words
+from standing_yards import as_written, courses_of, planned, stands
+
+
+@pytest.mark.parametrize(("name", "told"), [
+    ("hole 1", "Test hole 1"), ("Test hole", "Test hole"), ("test hole 2", "Test hole 2"), ("H1", "Test hole H1"),
+    ("by the gate", "Test hole by the gate"), ("Holey corner", "Test hole Holey corner"),
+])  # fmt: skip
+def test_a_hole_is_called_a_hole_once(name: str, told: str) -> None:
+    """Whatever its name in the file."""
+    assert hole_words(name) == told
+    assert hole_words(name, start=False) == told[0].lower() + told[1:]
+
+
+@pytest.mark.parametrize("said", ["12 percent", "about 12 per cent", "12percent", "12 pct", "12 %"])
+def test_percent_may_be_spoken(said: str) -> None:
+    """A fall of twelve in a hundred, as people say it."""
+    assert parse_slope(size_said(said)) == pytest.approx(0.12)
+
+
+@pytest.mark.parametrize(("place", "told"), [
+    ("outside/W2/stone/52.3", "W2"), ("B6/A1/1/outlet", "A1"), ("outside/A3.2", "A3"), ("W2", "W2"), ("B3", "B3"),
+    ("S0.3", "S0.3"), ("hole 1", "hole 1"), ("P1/4", "P1"),
+])  # fmt: skip
+def test_what_keeps_a_sheet_back_is_named_as_on_the_sheets(place: str, told: str) -> None:
+    """A part of a drain or of its stone by its wall; everything else by the name it has."""
+    walls: Any = SimpleNamespace(legs=tuple(SimpleNamespace(id=name) for name in ("A1", "A3", "W2")))
+    one = Finding("water.invented", Verdict.STOP, "An invented stop.", place, withholds=("all",))
+    plan: Any = SimpleNamespace(findings=(one, replace(one, code="water.other")), walls=walls)
+    assert Plan.withheld.fget(plan)["all"] == (told,)  # type: ignore[attr-defined]
+
+
+def test_weep_holes_of_standing_timber_are_told_before_its_back_is_hidden() -> None:
+    """Whether they are bored nobody knows: each is told once, with its wall and course, on a day that goes on with its
+    wall; and no other day sends anyone to bore timber that stands."""
+    before = as_written("garden")
+    wall = next(hole.leg for hole in before.stability.weeps if courses_of(before, hole.leg) > 2)
+    plan = planned("garden", stands(wall, courses_of(before, wall) - 1))
+    there = [hole for hole in plan.stability.weeps if plan.walls.standing.stands(hole.leg, hole.course, hole.station_m)]
+    assert any(hole.leg == wall for hole in there)
+    steps = [step for day in day_contents(plan, Words("en")) for step in day.steps]
+    told = " ".join(text for step in steps for text in step.more if "in timber that stands" in text)
+    to_come = " ".join(text for step in steps for text in step.more if "once it lies" in text)
+    for row in weep_rows(plan, there):
+        head = f"wall {row.leg}, course {row.row}, {round(row.up_m * 1000)} mm over its underside"
+        assert told.count(head) == 1 and head not in to_come
+    assert sum(f"{round(at * 1000)} mm" in told for row in weep_rows(plan, there) for at in row.from_left_m) == len(
+        there
+    )
