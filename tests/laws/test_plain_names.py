@@ -11,10 +11,13 @@ import pytest
 from lynchet.book.texts import Words
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.day_content import day_contents
+from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.model import Plan
 from lynchet.plan.weep_places import weep_rows
 from lynchet.project.said import size_said
 from lynchet.units.parse import parse_slope
+from lynchet.walls.off_level import back_words, brought_back
 from lynchet.water.holes_dug import hole_words
 from standing_yards import as_written, courses_of, planned, stands
 
@@ -64,3 +67,20 @@ def test_weep_holes_of_standing_timber_are_told_before_its_back_is_hidden() -> N
     assert sum(f"{round(at * 1000)} mm" in told for row in weep_rows(plan, there) for at in row.from_left_m) == len(
         there
     )
+
+
+@pytest.mark.parametrize(("way", "told"), [("low", "of treated packing"), ("high", "treat the cut")])
+def test_what_brings_a_wall_back_to_level_is_on_its_sheet_and_its_day(way: str, told: str) -> None:
+    """A wall measured 20 mm off, to come back to level: the day that lays its next course, and the wall's sheet, say by
+    how much and how; so the readings of that day can be met."""
+    wall = next(leg.id for leg in as_written("garden").walls.legs if courses_of(as_written("garden"), leg.id) > 2)
+    built = courses_of(as_written("garden"), wall) - 1
+    plan = planned("garden", stands(wall, built, answer="level", **{way: "20 mm"}))
+    steps = [step for day in day_contents(plan, Words("en")) for step in day.steps]
+    said = [text for step in steps for text in step.more if told in text]
+    assert said and all(f"{wall} {built + 1}" in text and "20 mm" in text for text in said)
+    known = plan.walls.standing.leg(wall)
+    leg = plan.walls.leg(wall)
+    assert brought_back(leg, known)[0] == leg.lowest_course + built and back_words(plan.project, leg, known)
+    sheets = " ".join(str(sheet).lower() for sheet in wall_sheets(plan, Stamp(), (wall,)))
+    assert ("back to level" in sheets and f"under course {built + 1}" in sheets) or f"course {built + 1} down" in sheets

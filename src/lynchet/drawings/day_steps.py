@@ -19,6 +19,7 @@ from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
 from lynchet.terraces.step_frames import STEP_STONE_M
+from lynchet.walls.off_level import brought_back
 from lynchet.walls.seen import all_seen
 from lynchet.water.under_beds import STUB_M, kept_words, pipes_under_beds
 from lynchet.works.volumes import REST
@@ -134,7 +135,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.run_outlets")
     if kind == "steps":
         yield words("day.step_stone", deep=named.size(STEP_STONE_M))
-    yield from (*landing_sentences(named, share), *weep_sentences(named, share))
+    yield from (*_brought_back(named, share), *landing_sentences(named, share), *weep_sentences(named, share))
     higher = [named.marks[name] for name in share.lays if kind == "first course" and named.rows[name] > 1]
     if higher:
         yield words("day.step_up", marks=_marks(higher))
@@ -142,6 +143,17 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _brought_back(named: Naming, share: Share) -> Iterator[str]:
+    """What goes under, or comes off, the timber that brings a wall measured off its level back to it."""
+    plan = named.plan
+    for leg in plan.walls.legs if plan.standing.any_stands else ():
+        course, off = brought_back(leg, plan.walls.standing.leg(leg.id))
+        laid = [named.marks[piece.id] for piece in plan.pieces
+                if (piece.leg, piece.course) == (leg.id, course) and piece.id in share.lays]  # fmt: skip
+        if laid:
+            yield named.words("day.pack" if off < 0 else "day.thin", marks=_marks(laid), by=named.size(abs(off)))
 
 
 def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:

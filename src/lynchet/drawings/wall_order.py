@@ -15,6 +15,7 @@ from lynchet.drawings.wall_elevation import unsized
 from lynchet.drawings.wall_face import Face, Interval, pieces_in
 from lynchet.drawings.wall_facts import piece_marks
 from lynchet.walls.model import Piece
+from lynchet.walls.off_level import back_words
 
 Row = tuple[str, str, str]
 ORDER_MM = 52.0
@@ -105,6 +106,11 @@ def weep_words(face: Face, figures: Figures) -> str:
     return "; ".join((*said.get(False, ()), *((later,) if later else ())))
 
 
+def level_words(face: Face) -> str:
+    """What brings a wall that was measured off its level back to it; empty where nothing does."""
+    return back_words(face.plan.project, face.leg, face.plan.walls.standing.leg(face.leg.id))
+
+
 def length_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
     """Mark and length of the pieces to lay that show in parts but have no room for their length: "6a 694, 3a 843"."""
     marks, rows = piece_marks(face.plan, face.leg), {run.id: run.row for run in face.plan.walls.runs}
@@ -163,7 +169,9 @@ def _notes(face: Face, parts: Sequence[Interval], figures: Figures) -> tuple[str
     """Where pins are driven, and the lengths that stand in no piece."""
     pins, lengths = pin_words(face, figures), length_words(face, parts, figures)
     unit, small = ("", "") if figures.system == "us" else (", metres", ", mm")
-    said = [f"Pins{unit} from the left end: {pins}."] if pins else []
+    back = level_words(face)
+    said = [f"Back to level: {back}."] if back else []
+    said += [f"Pins{unit} from the left end: {pins}."] if pins else []
     holes = weep_words(face, figures)
     said += [f"Weep holes{unit} from the left end: {holes}."] if holes else []
     said += [f"Lengths with no room in the piece{small}: {lengths}."] if lengths else []

@@ -18,7 +18,15 @@ from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_above import above_items
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face
-from lynchet.drawings.wall_order import courses, length_words, order_items, pin_words, stands_whole, weep_words
+from lynchet.drawings.wall_order import (
+    courses,
+    length_words,
+    level_words,
+    order_items,
+    pin_words,
+    stands_whole,
+    weep_words,
+)
 from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at, page_names, wall_pages
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
@@ -169,7 +177,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
     legs = [leg for leg in legs_on(page) if leg not in beside]
     alone, unit = len(legs_on(page)) == 1, "" if figures.system == "us" else " m"
     lines: list[tuple[str, ...]] = []
-    pins, lengths, holes = list[str](), list[str](), list[str]()
+    pins, lengths, holes, backs = list[str](), list[str](), list[str](), list[str]()
     for leg in legs:
         blocks = [block for block in page if block.face.leg.id == leg]
         parts = [(one.shown[0], one.shown[1]) for one in blocks if not isinstance(one.shown[1], tuple)]
@@ -179,6 +187,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         pins += [f"{leg}: {said}{unit}" for said in (pin_words(face, figures),) if said]
         holes += [f"{leg}: {said}{unit}" for said in (weep_words(face, figures),) if said]
         lengths += [f"{leg}: {said}" for said in (length_words(face, parts, figures),) if said]
+        backs += [f"{leg}: {said}" for said in (level_words(face),) if said]
     if not lines:
         return
     columns: tuple[Column, ...] = (Column("course", 0.16, "l"), Column("lay from the left", 0.58, "l"),
@@ -190,6 +199,8 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
     if alone and stands_whole(blocks[0].face):
         title = f"Wall {legs[0]} stands: nothing to lay"
     yield Rows(title, columns, tuple(lines), "at the end of the book", in_full=True)
+    if backs:
+        yield Note("Back to level", "; ".join(backs) + ".")
     if lengths:
         yield Note("No room in the piece", f"Lengths{', mm' if unit else ''}: {'; '.join(lengths)}.")
     if pins:

@@ -30,6 +30,22 @@ def unanswered(leg: Leg, known: LegStanding) -> bool:
     return known.built is not None and (not known.answer or (known.answer == "level" and whole(leg, known)))
 
 
+def brought_back(leg: Leg, known: LegStanding | None) -> tuple[int, float]:
+    """The course to come that brings a wall back to level, as the file answers, and how far off the wall stands there
+    (m, down is negative); course -1 where none does.
+    """
+    if known is None or known.built is None or known.answer != "level" or whole(leg, known):
+        return -1, 0.0
+    off = known.top_offset_m
+    return (known.built + 1, off) if abs(off) > FINE_M else (-1, 0.0)
+
+
+def back_words(project: Project, leg: Leg, known: LegStanding | None) -> str:
+    """How the next course of a wall brings it back to level, for its sheet; empty where none does."""
+    course, off = brought_back(leg, known)
+    return _back(project, off, course - leg.lowest_course) if course >= 0 else ""
+
+
 def off_level(project: Project, leg: Leg, known: LegStanding, follow: Sequence[str]) -> Finding:
     """What is said of a wall that stands off its level.
 
