@@ -54,3 +54,19 @@ def test_every_piece_of_a_wall_is_named_and_measured(name: str, units: System) -
                 whole = stick.stock_m + stick.over_m - run < 0.01  # it ends with the stick
                 assert whole or figures.piece(long_m) in words or figures.piece(run) in words, (n, names[piece])
             run += stick.kerf_m
+
+
+@pytest.mark.parametrize("count", [1, 3, 4, 9])
+def test_many_timbers_sawn_along_leave_the_width_readable(count: int) -> None:
+    """However many there are, the line says how wide they become, and counts those it does not name."""
+    plan = demo("l_garden")
+    thin = next(piece for piece in plan.timber.steps if piece.width_m < plan.project.timber.thickness_m - 1e-3)
+    more = tuple(replace(thin, id=f"S0.{n}/1/back", flight=f"S0.{n}", tread=f"S0.{n}/1") for n in range(11, 11 + count))
+    timber = replace(plan.timber, steps=more)
+    wide = Figures("metric").small_words(thin.width_m)
+    marks = [item for sheet in cut_sheets(plan, timber, Stamp()) for item in sheet.marks if isinstance(item, Text)]
+    for said in (item.text for item in marks if item.id == "measure"):
+        assert said.endswith(f"along, to {wide} wide.") and "…" not in said
+        named = said.split("Saw ")[1].split(" along")[0]
+        rest = int(named.split(" and ")[1].split()[0]) if " and " in named else 0
+        assert named.count("S0.") + rest == count

@@ -141,7 +141,11 @@ def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
     yield Text(id="head", layer="key", at=(x, top + 9.5), text=title.upper(), h=5.0, weight="bold")
     yield Text(id="bought", layer="key", at=(x, top + 15.5), text=f"Sticks {bought}; {section}.", h=2.8)
     note = f"{left_over:.0%} is left over. Measure every stick first: real lengths vary."
-    said, high = fit(" ".join((note, *_sawn_along(look))), look.paper.field[2] - 4.0 - x, 2.5)
+    for few in range(_FEW, 0, -1):  # as many names as the line holds, never a width cut off
+        whole = " ".join((note, *_sawn_along(look, few)))
+        said, high = fit(whole, look.paper.field[2] - 4.0 - x, 2.5)
+        if said == whole:
+            break
     yield Text(id="measure", layer="key", at=(x, top + 20.0), text=said, h=high)
     yield Text(id="cut", layer="key", at=(x, top + 25.5), text="cut", h=2.2, role="mid")
     yield Text(id="no", layer="key", at=(x + 7.4, top + 25.5), text="stick", h=2.2, role="mid")
@@ -153,7 +157,7 @@ def _head(look: _Look, title: str, at: tuple[float, float]) -> Iterator[Item]:
     yield Text(id="way", layer="key", at=(x + 18.0, top + 25.5), text=words, h=2.2, role="mid")
 
 
-def _sawn_along(look: _Look) -> Iterator[str]:
+def _sawn_along(look: _Look, few: int) -> Iterator[str]:
     """Which timbers of steps are sawn along, and to what width: a tread is not always whole timbers deep."""
     whole = look.plan.project.timber.thickness_m - 1e-3
     widths: dict[str, list[str]] = {}
@@ -162,8 +166,8 @@ def _sawn_along(look: _Look) -> Iterator[str]:
             widths.setdefault(look.figures.small_words(piece.width_m), []).append(_short_name(piece))
     for wide, found in widths.items():
         names = list(dict.fromkeys(found))
-        few = ", ".join(names[:_FEW]) + (f" and {len(names) - _FEW} more" if len(names) > _FEW else "")
-        yield f"Saw {few} along, to {wide} wide."
+        told = ", ".join(names[:few]) + (f" and {len(names) - few} more" if len(names) > few else "")
+        yield f"Saw {told} along, to {wide} wide."
 
 
 def _long(look: _Look, value_m: float) -> str:
