@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
-
-from lynchet.core.classes import dataclass
 
 Word = Literal["ok", "watch", "ask", "stop"]
 Align = Literal["l", "r", "c"]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from lynchet.book.day_evening import evening_line
 from lynchet.book.texts import Words
-from lynchet.core.classes import dataclass
 from lynchet.units.format import DIGGING, length, small
 from lynchet.units.measures import System
 from lynchet.works.holds import LEVEL_M

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from lynchet.book.blocks import Block, Book, Break, Contents, Heading, OnPaper, Picture, Screen
 from lynchet.book.texts import Words
-from lynchet.core.classes import dataclass
 
 
 @dataclass(frozen=True)

@@ -6,11 +6,10 @@ A language need not have every text: what it lacks is taken whole from English, 
 from __future__ import annotations
 
 import tomllib
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
-
-from lynchet.core.classes import dataclass
 
 LANGUAGES = ("en", "es")
 FIRST = "en"

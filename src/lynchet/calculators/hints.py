@@ -5,13 +5,12 @@ from __future__ import annotations
 import types
 import typing
 from collections.abc import Callable, Iterator
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import MISSING, dataclass, fields, is_dataclass
 from inspect import Parameter, signature
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from annotated_types import Ge, Gt, Interval, Le, Len, Lt
 
-from lynchet.core.classes import dataclass
 from lynchet.units.endings import unit_text
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from difflib import get_close_matches
 from importlib import import_module
 from importlib.resources import files
 
 from lynchet.core.calculator import Declaration
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, UnknownNameError
 
 

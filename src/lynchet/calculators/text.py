@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from textwrap import wrap
 from typing import Any
@@ -13,7 +14,6 @@ from lynchet.calculators.hints import Key, describe, keys, result_keys, row_keys
 from lynchet.calculators.registry import Entry, find
 from lynchet.calculators.value_text import item_text, value_lines, value_text
 from lynchet.core.calculator import Declaration, Step, as_keys
-from lynchet.core.classes import dataclass
 from lynchet.units.endings import ENDINGS, in_words, unit_text
 from lynchet.units.measures import System
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator
+from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Literal
@@ -11,7 +12,6 @@ from typing import Any, Literal
 from lynchet.calculators.checked import call
 from lynchet.calculators.registry import find
 from lynchet.core.calculator import as_keys
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 
 Outcome = Literal["passed", "failed", "missing"]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import top_lines, withheld_lines
 from lynchet.core.beside import beside
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Verdict
 from lynchet.plan.effort import effort_named
 from lynchet.plan.on_walls import refuse_unknown_walls

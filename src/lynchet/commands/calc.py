@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 
 from lynchet.calculators.registry import Entry, entries, find
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.units.measures import System
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.book.pdf import to_pdf
 from lynchet.book.phone import to_phone
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
-from lynchet.core.classes import dataclass
 from lynchet.exports.into import Into
 from lynchet.exports.write_files import refuse_file_as_folder, write_files
 from lynchet.plan.effort import effort_named

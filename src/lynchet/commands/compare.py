@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
-from lynchet.core.classes import dataclass
 from lynchet.exports.into import Into
 from lynchet.exports.write_files import refuse_file_as_folder, write_files
 from lynchet.project.inputs import inputs_of

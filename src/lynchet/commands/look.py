@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from lynchet.commands.look_sheet import known_ending, write_sheet
 from lynchet.commands.report import WIDTH, plural, soil_line, works_lines, wrapped
 from lynchet.commands.typed import typed
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.cures import Tried, first_cure

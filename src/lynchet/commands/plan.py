@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import all_lines, cure_lines, ease_lines, figure_lines, top_lines, withheld_lines, wrapped
 from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.beside import beside
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Verdict
 from lynchet.exports.into import Into

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from lynchet.book.pdf import to_pdf
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
-from lynchet.core.classes import dataclass
 from lynchet.drawings.sheets import sheets_of
 from lynchet.exports.into import Into
 from lynchet.exports.quote_xlsx import quote_xlsx

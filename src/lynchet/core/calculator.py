@@ -8,10 +8,9 @@ or built until ``calculators`` is asked for it.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, Literal, TypeVar
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 
 Known = Literal["SEEN", "MEMORY", "DERIVED", "PRACTICE"]

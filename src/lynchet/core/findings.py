@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import IntEnum
 from typing import TYPE_CHECKING, Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.late import LateWorking, Worked
 from lynchet.core.quick import quick
 

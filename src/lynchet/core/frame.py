@@ -7,13 +7,12 @@ to 10 micrometres, so that rounding of the input's own coordinates cannot change
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from math import atan2, cos, degrees, hypot, radians, sin
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
-
-from lynchet.core.classes import dataclass
 
 Point = tuple[float, float]
 Number = TypeVar("Number", float, NDArray[np.float64])

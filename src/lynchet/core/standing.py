@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
-
-from lynchet.core.classes import dataclass
 
 _HAIR_M = 1e-3
 READ_M = 0.005

@@ -10,10 +10,9 @@ min,-
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-
-from lynchet.core.classes import dataclass
 
 
 @dataclass(frozen=True)

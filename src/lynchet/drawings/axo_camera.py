@@ -7,13 +7,12 @@ it is one over the distance, which is straight in the picture where the distance
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import cos, radians, sin
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-
-from lynchet.core.classes import dataclass
 
 Array = NDArray[np.float64]
 _EDGE_ON = 1e-6

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from math import hypot
@@ -11,7 +12,6 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 
 Array = NDArray[np.float64]

@@ -7,7 +7,7 @@ Everything is read from the placed things, the faces of the terraces and the mea
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import chain
 from math import inf
@@ -16,7 +16,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.core.same import Same
 from lynchet.drawings.axo_before_walls import before_walls

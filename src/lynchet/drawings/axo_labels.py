@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.letters import PITCH_LIST, wrap
 from lynchet.drawings.model import Item, Leader, Text, View
 from lynchet.drawings.paper import Box

@@ -9,12 +9,12 @@ or overlap in a ring are no special case.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.axo_sampled import nearest_somewhere
 from lynchet.drawings.axo_turned import SLIVER_M2, Turned
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.core.same import Same
 from lynchet.drawings.axo_bodies import bodies, discs

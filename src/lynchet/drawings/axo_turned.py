@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.axo_camera import Camera
 from lynchet.drawings.axo_faces import Face, outwards
 

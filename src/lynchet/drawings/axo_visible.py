@@ -9,12 +9,12 @@ faces before them do not.
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.axo_camera import Camera
 from lynchet.drawings.axo_faces import Face
 from lynchet.drawings.axo_overlaps import all_shown, shown_of, whole_parts

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from math import cos, radians, sin
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.same import Same
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan

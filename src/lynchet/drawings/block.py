@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.block_cells import HIGH, SIDE_MM, Cell, Filled, Part, filled
 from lynchet.drawings.block_foot import LIMITS, FootWords, foot_cells
 from lynchet.drawings.letters import ASCENT, LEAST_MM, printable, shorten, width

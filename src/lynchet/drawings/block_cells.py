@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.letters import ASCENT, DESCENT, LEAST_MM, printable, shorten, width, wrap
 from lynchet.drawings.roles import Role, Weight
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.block_cells import Cell, Filled, Part, filled
 from lynchet.drawings.letters import LEAST_MM
 from lynchet.project.model import Project

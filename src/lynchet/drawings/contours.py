@@ -8,12 +8,12 @@ that was planned on.
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, floor, hypot
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.ground.model import Surface
 
 Point = tuple[float, float]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from math import ceil
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import LEAST_MM, fit, width, wrap

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from lynchet.book.day_evening import evening_line
 from lynchet.book.texts import Words
-from lynchet.core.classes import dataclass
 from lynchet.drawings.day_needs import Need, needs_of
 from lynchet.drawings.day_places import Naming, naming, place_of
 from lynchet.drawings.day_readings import Expected, expected_of

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.day_amounts import amounts_of, step_screws
 from lynchet.drawings.day_figures import by_wall, marks, volume
 from lynchet.drawings.day_places import Naming

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from lynchet.book.texts import Words
-from lynchet.core.classes import dataclass
 from lynchet.drawings.day_content import DayContent
 from lynchet.drawings.day_needs import Need
 from lynchet.drawings.day_steps import DayStep

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from lynchet.book.texts import Words
-from lynchet.core.classes import dataclass
 from lynchet.core.same import Same
 from lynchet.drawings import day_page
 from lynchet.drawings.day_content import DayContent

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 from lynchet.book.texts import Words
-from lynchet.core.classes import dataclass
 from lynchet.drawings.axo_words import WORDS
 from lynchet.drawings.day_figures import barrows, size, tape, vulgar
 from lynchet.drawings.letters import printable

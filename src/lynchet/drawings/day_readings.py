@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.drawings.day_places import Naming
 from lynchet.drawings.letters import printable
 from lynchet.plan.day_parts import DayParts

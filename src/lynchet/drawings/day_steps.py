@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.day_amounts import amounts_of, wrapped
 from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_landings import landing_sentences

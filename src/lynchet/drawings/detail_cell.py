@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.detail_model import Detail, Picture, in_window
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import PITCH_LIST, fit, printable, wrap

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import inf
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.clipping import clip_area, clip_line
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol, Text
 

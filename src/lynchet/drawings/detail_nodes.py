@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from functools import partial
 from math import cos, pi, sin
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.detail_model import Detail, Picture, Window, also, bounds
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Dim, Item, Label, Symbol

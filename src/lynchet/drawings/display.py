@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import cos, radians, sin
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.drawings.letters import ASCENT, DESCENT, width
 from lynchet.drawings.paper import Box

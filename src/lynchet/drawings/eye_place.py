@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import cos, hypot, radians, sin
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.axo_camera import FromEye
 from lynchet.ground.surface import level_at
 from lynchet.plan.model import Plan

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.axo_bodies import bodies
 from lynchet.drawings.axo_camera import FromEye
 from lynchet.drawings.axo_faces import Face

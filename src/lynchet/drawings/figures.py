@@ -7,8 +7,8 @@ signs are put in: 4′-6½″.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.units import format as units_format
 from lynchet.units.measures import FOOT, System
 

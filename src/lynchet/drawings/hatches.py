@@ -6,13 +6,13 @@ Lines hang on the sheet's origin, so that neighbouring areas of one kind run thr
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import accumulate, chain, pairwise
 from math import ceil, cos, floor, pi, radians, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.roles import PEN_MM, Dash
 
 Point = tuple[float, float]

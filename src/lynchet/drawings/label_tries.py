@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from math import cos, pi, sin
 
 import numpy as np
 from numpy.typing import NDArray
-
-from lynchet.core.classes import dataclass
 
 Point = tuple[float, float]
 Array = NDArray[np.float64]

@@ -9,13 +9,12 @@ Candidate costs and rounds are our own, chosen by measurement against annealing,
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.drawings.label_tries import Tries, Wish, tries_of
 from lynchet.drawings.leaders import barred, cut, leaders, through

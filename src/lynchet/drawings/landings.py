@@ -7,9 +7,9 @@ level, one riser under the lowest tread at a foot: how much is dug off or made u
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.kept import united
 from lynchet.drawings.model import Area, Item, Label

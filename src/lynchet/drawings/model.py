@@ -7,12 +7,11 @@ are metres, y up; text and symbol sizes are paper mm, alike at every scale. Numb
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 from math import cos, radians, sin
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.drawings.paper import Box, Paper
 from lynchet.drawings.roles import Dash, Pen, Role, Theme, Weight

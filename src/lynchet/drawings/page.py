@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.letters import fit, printable
 from lynchet.drawings.model import Area, Item, Line, Text
 

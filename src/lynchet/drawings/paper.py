@@ -6,10 +6,9 @@ Sizes after ISO 216 and ANSI/ASME Y14.1; scales after ISO 5455 and US building p
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 from lynchet.drawings.block_foot import FOOT_MM, foot_mm, words_of
 from lynchet.project.model import Project

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.drawings.source import Planned
 from lynchet.drawings.wall_facts import greatest_m, standing
 from lynchet.stability.model import HeightCheck, Place

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.block import block_mm, corner_block, frame_items
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Item, ScaleBar, Sheet, Text, View

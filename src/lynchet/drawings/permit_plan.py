@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable

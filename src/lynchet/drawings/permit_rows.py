@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.page import Page
 from lynchet.drawings.page_parts import Side, fitted, para, para_height, table, table_height

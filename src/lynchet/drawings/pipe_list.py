@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 from math import dist
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import distance_to_segment
 from lynchet.drawings.source import Planned
 from lynchet.water.model import SolidPipe

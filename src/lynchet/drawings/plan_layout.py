@@ -8,10 +8,9 @@ mirror image.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import atan2, degrees, inf
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.model import Item, View
 from lynchet.drawings.paper import Box, PageTooSmallError, Paper, largest_scale, scale_words
 from lynchet.drawings.source import Planned

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from math import dist
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.kept import united
 from lynchet.drawings.letters import printable, width

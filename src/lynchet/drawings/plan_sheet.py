@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.drawings import key
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import place_view

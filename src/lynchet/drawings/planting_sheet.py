@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from math import cos, pi, sin
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import landing_items, landing_key
 from lynchet.drawings.letters import ASCENT, DESCENT, printable, width

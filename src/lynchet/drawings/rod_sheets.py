@@ -6,9 +6,9 @@ Every wall counts its courses from its own lowest, so a mark names the course of
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import ceil
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import wrap

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Dim, Line, View
 from lynchet.drawings.paper import Box, Paper, largest_scale, paper_of

@@ -7,14 +7,13 @@ plan: an outline in plan with its bottom and top becomes a stretch of the cut wi
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import hypot
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.interpolated import interpolated
 from lynchet.drawings.kept import area_of
 from lynchet.drawings.landings import ground_pads, pads

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import hypot
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.same import Same
 from lynchet.drawings.kept import area_of
 from lynchet.drawings.source import Planned

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from string import ascii_uppercase
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import BANKED_M, end_words, landing_m, pad_words, stands_m
 from lynchet.drawings.letters import printable, wrap

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.drawings.source import Planned
 from lynchet.earth.model import DUG
 

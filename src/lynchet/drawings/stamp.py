@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Verdict
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable

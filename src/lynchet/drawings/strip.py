@@ -7,9 +7,8 @@ tables are cut with a line that says how many rows are left out.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.block import block_mm, frame_items, heading, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import LEAST_MM, PITCH_LIST, fit, printable, width, wrap

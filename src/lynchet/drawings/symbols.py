@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from math import cos, pi, radians, sin
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.display import Letters, Mark, Stroke
 from lynchet.drawings.roles import DASH_MM, PEN_MM, Role
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.interpolated import interpolated
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.source import Planned

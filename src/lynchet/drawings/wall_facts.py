@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.source import Planned
 from lynchet.walls.model import Leg
 from lynchet.walls.piece_marks import piece_marks as marks_of

@@ -8,11 +8,10 @@ other. A sheet takes another wall only while its laying order finds room.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import ceil
 
-from lynchet.core.classes import dataclass
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import RESERVE, width
 from lynchet.drawings.model import View

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.earth.columns import Columns
 from lynchet.earth.finishes import BANK, BED, STEP, Finish
 from lynchet.earth.model import DUG, BedSoil, EarthMove, Measure, MoveKind

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import signed_area
 from lynchet.earth.account import Volumes
 from lynchet.earth.model import Brought, BuildStep, Pushed, SoilAccount

@@ -8,10 +8,10 @@ in it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.earth.finishes import ALONE, BANK, BED, LANDING, STEP, Finish
 from lynchet.earth.rows import Array, Flags, Index, Pieces, Rings, Rows, chords, met, only, pieces_of, rings_of
 from lynchet.earth.solids import Solids

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from math import hypot
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, left_of, minus, move, unit
 from lynchet.core.quick import quick
 from lynchet.earth.solids import Owners, Plane

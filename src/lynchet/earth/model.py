@@ -10,9 +10,9 @@ wall, drain or soakaway it is dug for.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 
 _DUST_M3 = 1e-12

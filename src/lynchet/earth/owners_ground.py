@@ -7,10 +7,10 @@ runs on straight, until another lot line meets it or it would cut through the ya
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import hypot
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 
 MEETS_M = 0.3

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Literal
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.earth.model import BarrowRun, BuildStep, DropZone, Heap
 from lynchet.earth.room import BESIDE_M, LEAST_HEAP_M3, Room, apart, heap_foot, heap_size, mean_place, rectangle

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import lru_cache
 from math import atan, degrees, sqrt
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.earth.finishes import BANK, Finish
 from lynchet.earth.owners_ground import owners_ground

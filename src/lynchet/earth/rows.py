@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import chain, pairwise
 from math import ceil, cos, floor, hypot, radians, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.outlines import flat_rings
 from lynchet.core.plane import Point
 

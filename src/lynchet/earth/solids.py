@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import pi
 from typing import NamedTuple
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.core.standing import Standing
 from lynchet.earth.model import DUG, Material

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from io import StringIO
 
-from lynchet.core.classes import dataclass
 from lynchet.units.measures import FOOT, POUND_KG, System
 
 Cell = str | int | float | None

@@ -6,9 +6,9 @@ place of the whole is only as good as the latitude and longitude in the file.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import atan2, cos, degrees, hypot, radians, sin, sqrt
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 
 MAJOR_M = 6378137.0

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
-
-from lynchet.core.classes import dataclass
 
 
 def _nobody(_: str) -> None:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
 from functools import cache
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Frame
 from lynchet.core.late import LateWorking

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.exports.xlsx_pages import FIRST
 from lynchet.plan.model import Plan
 from lynchet.quotes.model import Quote

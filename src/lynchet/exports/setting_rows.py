@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.model import Plan
 from lynchet.walls.pegs import SettingPoint

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import chain
 from pathlib import PurePath
 
-from lynchet.core.classes import dataclass
 from lynchet.exports.into import Into
 from lynchet.exports.written_list import LIST, checksum, listed
 

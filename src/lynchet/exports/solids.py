@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Frame, Point
 from lynchet.exports.flat_nets import flat_triangles
 from lynchet.plan.placed import Placed

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure
 from lynchet.project.model import GroundSource, Reading
 

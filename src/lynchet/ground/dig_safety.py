@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import atan, degrees, pi, sqrt
 from typing import Annotated, Any, Literal
 
@@ -10,7 +11,6 @@ import numpy as np
 from annotated_types import Len
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 
 SoilType = Literal["stable_rock", "a", "b", "c"]

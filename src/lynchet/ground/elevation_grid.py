@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.ground.elevation_points import EDGE_M, ElevationPoints, number, unit_given
 
 Array = NDArray[np.float64]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import isfinite
 from typing import Literal
 
@@ -10,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.ground.outlines import cross, off_line
 from lynchet.ground.triangle_net import delaunay
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.ground.elevation_grid import parse_grid
 from lynchet.ground.elevation_landxml import parse_landxml
 from lynchet.ground.elevation_points import ElevationPoints, Unit

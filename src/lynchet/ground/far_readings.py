@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.ground.model import Array
 
 NEIGHBOURS = 8

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import sqrt
 from typing import Annotated, Any, Literal
 
@@ -12,7 +12,6 @@ from annotated_types import Len
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, NotNegative, Positive
 
 Array = NDArray[np.float64]

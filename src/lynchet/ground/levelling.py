@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -10,7 +11,6 @@ from annotated_types import Len
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 
 Array = NDArray[np.float64]

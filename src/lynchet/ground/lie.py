@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import hypot
 from typing import Literal
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.ground.model import Array, Surface
 from lynchet.ground.plane_fit import fitted_slopes
 from lynchet.ground.surface import profile

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
 from annotated_types import Ge, Gt, Le
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Positive, Whole, Words
 from lynchet.core.tables import read_table
 

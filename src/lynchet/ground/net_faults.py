@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.ground.net_overlay import cut_by_triangles, integrals, overlapping
 from lynchet.ground.outlines import crosses, different_points, off_line, open_ring, same_place, sides_meet
 from lynchet.ground.triangle_net import Edge, anticlockwise, delaunay, twice_areas

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
@@ -10,7 +11,6 @@ from annotated_types import Len
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import XY, Whole
 from lynchet.ground.net_faults import NetKeys, checked_boundary, checked_net
 from lynchet.ground.net_overlay import cut_fill_area, integrals, outline_triangles, overlay

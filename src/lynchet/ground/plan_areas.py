@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Literal
 
@@ -10,7 +11,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative
 from lynchet.ground.outlines import area_and_centroid, different_points, off_line, open_ring, perimeter, sides_meet
 

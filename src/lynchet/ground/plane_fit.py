@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import atan2, degrees, hypot, sqrt
 from typing import Annotated, Any
 
@@ -11,7 +12,6 @@ from annotated_types import Len
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.ground.outlines import off_line
 
 Array = NDArray[np.float64]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.ground.model import Array, Surface
 
 Point = tuple[float, float]

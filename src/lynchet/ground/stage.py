@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from math import hypot
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.ground.again import closing, one_reading, up_the_slope

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -11,7 +12,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
 from lynchet.core.circles import circle_area
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive, Words
 
 Array = NDArray[np.float64]

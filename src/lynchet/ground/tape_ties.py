@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import sqrt
 from typing import Annotated, Any, Literal
 
@@ -11,7 +12,6 @@ from annotated_types import Gt, Len
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive, Words
 from lynchet.ground.outlines import cross
 from lynchet.ground.plan_areas import PlanPoint

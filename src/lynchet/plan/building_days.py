@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from math import dist, inf
 
-from lynchet.core.classes import dataclass
 from lynchet.core.same import Same
 from lynchet.plan.building_steps import BuildingSteps
 from lynchet.plan.model import Plan

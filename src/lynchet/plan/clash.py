@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -10,7 +11,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.frame import Point
 from lynchet.plan.gathered import Gathered, gathered

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits

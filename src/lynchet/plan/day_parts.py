@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import partial
 
-from lynchet.core.classes import dataclass
 from lynchet.earth.solids import Owners
 from lynchet.plan.building_days import BuildingDays, days_of
 from lynchet.plan.model import Plan

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import chain, islice
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts, drains_of
 from lynchet.plan.model import Plan

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.core.findings import Verdict
 from lynchet.plan.bed_area import plantable_m2
 from lynchet.plan.model import Plan

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.plan.further_pegs import SetOut, corners
 from lynchet.terraces.model import Flight
 from lynchet.walls.seen import seen_of

@@ -6,11 +6,11 @@ Each by two tapes from known corners, like the pegs of walls (``walls/setting_ou
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import dist
 from typing import Any, Literal, Protocol
 
-from lynchet.core.classes import dataclass
 from lynchet.earth.model import Earth
 from lynchet.plan.heap_places import set_down
 from lynchet.project.model import Project

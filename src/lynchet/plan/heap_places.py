@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import dist
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.earth.model import Earth
 from lynchet.plan.model import Plan
 from lynchet.walls.pegs import SettingPoint

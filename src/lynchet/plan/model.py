@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Set
+from dataclasses import dataclass
 from functools import cached_property
 from math import inf
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict, worst
 from lynchet.core.standing import Standing
 from lynchet.earth.model import Earth

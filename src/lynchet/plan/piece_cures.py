@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import pieces_of

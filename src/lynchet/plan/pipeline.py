@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.standing import Standing
 from lynchet.earth.stage import earth

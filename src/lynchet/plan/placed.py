@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.core.quick import quick
 from lynchet.plan.model import Plan

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.core.quick import quick
 
 PIPES = frozenset({"drain pipe", "solid pipe", "fitting", "cleanout", "roof pipe", "cut-off drain", "outlet"})

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.earth.model import SoilAccount
 from lynchet.ground.earth_states import whole_loads

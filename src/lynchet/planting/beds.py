@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any
 
@@ -12,7 +12,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.planting.choice import Site, Slot, Wanted, misfits, mix, part_for
 from lynchet.planting.harm import told_for_whom

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 from annotated_types import Ge, Le
 
 from lynchet.core.calculator import Step, calculator, refuse
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Whole, Words
 
 

@@ -7,11 +7,10 @@ chosen that take the usual range; where light or zone is not known, none is chos
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from math import inf
 
-from lynchet.core.classes import dataclass
 from lynchet.planting.model import Part
 from lynchet.planting.plant_fit import BedSite, Moisture, pair_misfits, site_misfits
 from lynchet.planting.plants import Plant, SpreadCaution, plant_table, spread_cautions

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import Annotated, Any
 
@@ -11,7 +12,6 @@ from annotated_types import Ge, Le, Lt
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count
 from lynchet.planting.sun import Latitude, Longitude
 from lynchet.planting.sun_path import (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date as calendar
 from itertools import pairwise
 from math import ceil, floor
@@ -12,7 +13,6 @@ from typing import Annotated, Any, Literal
 from annotated_types import Ge, Le, Len
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 
 Season = Literal["spring", "autumn"]
 Percent = Annotated[float, Ge(0), Le(100)]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import floor
 from typing import Any
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 
 LOWEST_F, HIGHEST_F = -60.0, 70.0
 HALF_F = 5.0

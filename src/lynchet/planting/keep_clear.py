@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -10,7 +11,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.core.kept import outlines_of
 from lynchet.core.outlines import polygons_of

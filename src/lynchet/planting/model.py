@@ -8,10 +8,10 @@ Ids come from the file: bed = face id ("B2"); planting "B2/1" in the order plant
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 from lynchet.planting.harm import Harmed

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import islice
 from math import inf, sqrt
 from typing import Any
@@ -11,7 +12,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.core.kept import common, less
 from lynchet.core.outlines import polygons_of

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.planting.bloom import bloom_months
 from lynchet.planting.plant_fit import SpreadingPlant
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import csv
 import re
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
-
-from lynchet.core.classes import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import hypot
 from typing import Any
 
@@ -10,7 +11,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.planting.open_ground import rings_of_all, strip_width
 from lynchet.planting.plant_counts import lattice_points, row_spacing
 

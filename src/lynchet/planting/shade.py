@@ -7,6 +7,7 @@ get), and the sun lies between. Screens reach down without end: nothing shines t
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from math import cos, hypot, pi, sin
@@ -14,7 +15,6 @@ from math import cos, hypot, pi, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.core.quick import quick
 from lynchet.core.same import Same

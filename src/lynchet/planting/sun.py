@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Annotated, Any, NamedTuple
 
@@ -11,7 +12,6 @@ from annotated_types import Ge, Le
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.tables import read_table
 
 Array = NDArray[np.float64]

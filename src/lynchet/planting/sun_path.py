@@ -6,10 +6,11 @@ earth's middle. Upright screens, the horizon and a tilted bed all have this form
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.planting.sun import PARALLAX_DEG, sun_place
 
 Array = NDArray[np.float64]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Annotated, Any, Literal
 
@@ -12,7 +13,6 @@ from annotated_types import Ge, Le
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.planting.sun import Latitude, Longitude, days_of, horizontal_place, seen_from_ground, sun_place
 
 Array = NDArray[np.float64]

@@ -6,13 +6,13 @@ So they are worked out at a few declinations, and every day of the year takes it
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.planting.bloom import months_of
 from lynchet.planting.frost import day_number
 from lynchet.planting.sun import days_of, sun_place

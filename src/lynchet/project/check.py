@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import InputError
 from lynchet.project.faults import Faults, as_written
 from lynchet.project.keys import Key, Table

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import csv
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 from lynchet.project.lines import KeyPath, Lines
 from lynchet.project.model import DefaultUsed

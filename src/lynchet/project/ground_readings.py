@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import hypot, sqrt
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, minus, move, unit
 from lynchet.ground.level_book import LevelRow, level_book
 from lynchet.project.check import Got

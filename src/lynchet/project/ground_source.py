@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import hypot
 from pathlib import Path
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.ground.taping import chance_sum
 from lynchet.project.check import Got

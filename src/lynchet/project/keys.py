@@ -5,9 +5,9 @@ One declaration serves checking, the list of defaults and the published schema.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.units.measures import System
 
 

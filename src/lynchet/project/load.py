@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import Fault, InputError
 from lynchet.project.csv_rows import read_text
 from lynchet.project.faults import Source, as_written

@@ -6,10 +6,9 @@ After reading, plan coordinates are in the project's own frame (``core.frame``);
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Frame
 from lynchet.project.digging import Digging
 from lynchet.project.firm import Firm, Offer

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
-
-from lynchet.core.classes import dataclass
 
 LEAST_SOIL_M = 0.20
 """Good soil under plants: one spit. PRACTICE."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import InputError
 from lynchet.project.csv_rows import CsvFile, CsvRow, columns, number_or_none
 from lynchet.project.money import ItemPrice

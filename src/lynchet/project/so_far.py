@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Literal
-
-from lynchet.core.classes import dataclass
 
 Point = tuple[float, float]
 Answer = Literal["", "follow", "level"]

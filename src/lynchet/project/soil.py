@@ -5,7 +5,8 @@ Classes take the compacted values of the stability room's table, lowered because
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.project.check import Got
 from lynchet.project.faults import Faults
 from lynchet.project.model import Soil

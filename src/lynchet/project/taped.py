@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from math import hypot
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, left_of, minus, signed_area, unit
 from lynchet.ground.plane_fit import fitted_slopes
 from lynchet.ground.taping import level_length, slope_convert

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
-
-from lynchet.core.classes import dataclass
 
 Point = tuple[float, float]
 Trust = Literal["survey", "fence", "guess"]

@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
 from math import dist, isfinite
 from typing import Any
 
 from lynchet.core.calculator import refuse
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import InputError
 from lynchet.project.faults import as_written
 from lynchet.project.keys import Key

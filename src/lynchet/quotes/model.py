@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.project.firm import OfferOption
 from lynchet.works.price import missing_words
 

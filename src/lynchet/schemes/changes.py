@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.plan.model import Plan
 from lynchet.quotes.making import quote_of

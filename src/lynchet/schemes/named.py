@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import hypot
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Verdict
 from lynchet.plan.cures import tried_cures
 from lynchet.plan.model import Plan

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import InputError
 from lynchet.core.findings import Verdict
 from lynchet.plan.cures import lack

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Friction, Numbers, SafetyFactor, deny, filled, tangent
 from lynchet.stability.pressure import at_rest, rankine_active, rankine_passive

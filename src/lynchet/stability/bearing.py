@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import pi
 from typing import Annotated, Any, Literal
 
@@ -10,7 +11,6 @@ import numpy as np
 from annotated_types import Ge, Le
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability import bearing_factors as factors
 from lynchet.stability.bearing_factors import Leaning, Three

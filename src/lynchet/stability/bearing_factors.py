@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import pi
 from typing import Literal
 
 import numpy as np
 
 from lynchet.core.calculator import calculator
-from lynchet.core.classes import dataclass
 from lynchet.stability.kinds import WALL_CAUTION, Array, Friction, Numbers, tangent
 
 FactorMethod = Literal["terzaghi", "meyerhof", "hansen", "vesic", "eurocode"]

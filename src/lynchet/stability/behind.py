@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.stability.checks import Numbers
 from lynchet.stability.helps import column
 from lynchet.stability.kinds import Array

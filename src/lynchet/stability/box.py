@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, NotNegative, Positive
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
 from lynchet.stability.joints import Stack, buried_help, joint_forces

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Verdict, Working
 from lynchet.project.model import Project
 from lynchet.stability.box import Box, box_forces, course_bending, course_sag_mm, course_stiffness_kn_m2

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.project.model import Project
 from lynchet.stability.constants import TIMBER_FRICTION, fixings
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
-from lynchet.core.classes import dataclass
 from lynchet.timber.connections import END_GRAIN, corner_share, cross_dowel_kn, lag_pull_kn
 from lynchet.timber.us_strength import DURATION
 

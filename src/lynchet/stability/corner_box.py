@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Len
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.box import Box, box_forces, course_bending, course_sag_mm, course_stiffness_kn_m2
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.stability.kinds import Array
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -10,7 +11,6 @@ from annotated_types import Ge, Le, Len
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Friction, Numbers, deny, filled, tangent
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Ge, Le, Len
 
 from lynchet.core.calculator import Step, as_keys, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
 from lynchet.stability.joints import buried_help, held_beside

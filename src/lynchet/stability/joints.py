@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Ge, Le
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, Fraction, NotNegative, Positive
 from lynchet.stability.gravity import BaseForces, overturning_factor_of, sliding_factor_of
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Friction, Numbers, ThrustAngle, deny, filled, tangent

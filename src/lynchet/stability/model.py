@@ -6,11 +6,11 @@ base, under the lowest course) upward. A *case* is a load case. A *help* is one 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from math import ceil
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict, Working
 from lynchet.core.quick import quick
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from math import ceil
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.core.quick import quick
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, PIN_SPACING_M

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import islice
 from math import atan, degrees, isnan, nan
 
@@ -11,7 +11,6 @@ import numpy as np
 import shapely
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.core.outlines import polygons_of
 from lynchet.core.quick import quick

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Ge, Gt, Le, Lt
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Fraction, NotNegative, Positive
 from lynchet.stability.kinds import SLACK, SLOPE_CAUTION, Array, Friction, Numbers, deny, filled, tangent
 from lynchet.stability.thrust import WATER_KN_M3

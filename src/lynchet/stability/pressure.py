@@ -7,13 +7,13 @@ back into the fill), s the seismic angle. Kernels take degrees, plain numbers or
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
 from annotated_types import Ge, Le
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Backslope, Friction, Lean, Numbers, deny, filled
 
 _RAD = np.pi / 180.0

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.stability.gravity import BaseForces
 from lynchet.stability.kinds import Array, tangent
 from lynchet.stability.loads import strip_thrust

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import erfc, log, sqrt
 from typing import Annotated, Any, Literal
 
 from annotated_types import Len
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.kinds import WALL_CAUTION, deny
 

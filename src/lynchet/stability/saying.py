@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.project.soil_words import soil_name

@@ -7,13 +7,13 @@ compiled one (``slip_compiled``) run the very same lines.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
 from annotated_types import Gt, Len, Lt
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.kinds import SLOPE_CAUTION, Array, Friction, deny, filled
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
 from annotated_types import Len
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Fraction, NotNegative, Positive
 from lynchet.stability.kinds import SLOPE_CAUTION, Array, deny, filled
 from lynchet.stability.slices import OrdinaryForm

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import Annotated, Any
 
 import numpy as np
@@ -11,7 +11,6 @@ from annotated_types import Len
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Fraction, NotNegative, Positive
 from lynchet.stability.kinds import SLACK, SLOPE_CAUTION, Array, deny, filled
 from lynchet.stability.slices import OrdinaryForm

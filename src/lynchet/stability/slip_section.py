@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Literal, NamedTuple
 
 import numpy as np
 from annotated_types import Len
 
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import XY, NotNegative, Positive
 from lynchet.stability.kinds import SLACK, Array, Friction, deny
 from lynchet.stability.thrust import WATER_KN_M3

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import hypot
 from typing import Any
 
 import numpy as np
 import shapely
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.ground.surface import level_at
 from lynchet.stability.kinds import Array

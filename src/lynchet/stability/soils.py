@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from math import atan, degrees
 from typing import Literal
 
 from lynchet.core.calculator import calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Whole
 from lynchet.stability.kinds import SOIL_CAUTION, Friction, Numbers, deny, tangent
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.ground.model import Ground
 from lynchet.project.model import Project

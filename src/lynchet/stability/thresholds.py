@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Verdict
 from lynchet.stability.kinds import Numbers
 from lynchet.stability.model import CASES, Case, Place

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Any, Literal
 
@@ -10,7 +11,6 @@ import numpy as np
 from annotated_types import Len
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.diagrams import Diagram, last_turn_m, push
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Friction, deny, filled

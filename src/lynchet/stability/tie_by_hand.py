@@ -9,12 +9,11 @@ notches only.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import ceil
 
 import shapely
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure
 from lynchet.core.outlines import polygons_of
 from lynchet.project.model import Project

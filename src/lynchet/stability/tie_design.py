@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.same import Same
 from lynchet.project.model import Project, Soil
 from lynchet.stability.checks import Table, active_at, water_at

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from math import radians, tan
 from typing import Literal
@@ -10,7 +11,6 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.same import Same
 from lynchet.project.model import Project
 from lynchet.stability.anchors import Anchor, face_hold, passive_reach, wedge_overlap

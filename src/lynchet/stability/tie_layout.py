@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
 import shapely
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.stability.model import Tie
 from lynchet.stability.obstacles import Obstacles

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -10,7 +11,6 @@ from annotated_types import Len
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.core.quick import quick
 from lynchet.stability.kinds import PERMIT_CAUTION, SLACK, WALL_CAUTION, Friction, Numbers, deny

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Ge, Gt, Le, Len
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.stability.diagrams import Diagram, pushes
 from lynchet.stability.kinds import SLACK, WALL_CAUTION, Array, Fraction01, Numbers, SafetyFactor, deny, filled, tangent

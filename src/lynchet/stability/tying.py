@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Verdict
 from lynchet.stability.checks import Table
 from lynchet.stability.diagrams import Diagram

@@ -7,12 +7,11 @@ each of its places, in the same pocket; where no place is free, the stretch is c
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
 from math import ceil, dist, sqrt
 
-from lynchet.core.classes import dataclass
 from lynchet.core.frame import Point
 from lynchet.core.intervals import joined
 from lynchet.core.quick import quick

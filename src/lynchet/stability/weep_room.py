@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.intervals import Interval, common, joined, without
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.kept import common
 from lynchet.core.plane import Point, cross, dot, left_of, minus, move, signed_area, unit
 from lynchet.core.quick import quick

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.kept import less
 from lynchet.core.plane import Point, dot, minus, unit
 from lynchet.ground.model import Surface

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, between, left_of, minus, segments_cross, unit
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import level_at

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import ceil, inf
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, left_of, move
 from lynchet.terraces.crossings import Crossing
 from lynchet.terraces.model import FlightKind

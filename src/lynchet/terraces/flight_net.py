@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.terraces.area import Area
 from lynchet.terraces.flight_forms import Form

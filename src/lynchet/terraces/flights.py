@@ -8,9 +8,9 @@ strip over several benches). The last two change the net: the terraces are laid 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.core.kept import grown
 from lynchet.core.outlines import polygons_of

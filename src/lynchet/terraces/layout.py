@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.kept import grown
 from lynchet.core.plane import Point, dot, left_of
 from lynchet.ground.prisms import Prisms, together

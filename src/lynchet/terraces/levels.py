@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import floor
 
-from lynchet.core.classes import dataclass
 from lynchet.ground.prisms import Prisms, cut_fill, together
 
 COMPACTION = 0.9

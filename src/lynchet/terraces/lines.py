@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import radians, sin
 
-from lynchet.core.classes import dataclass
 from lynchet.core.intervals import Interval, without
 from lynchet.core.plane import Point, cross, dot, left_of, minus, unit
 from lynchet.project.things import Fixed

@@ -14,12 +14,12 @@ fixed thing 0; ``S0.2L`` the left cheek of the flight of wish 0 up to terrace 2;
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import dist
 from typing import Any, Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 

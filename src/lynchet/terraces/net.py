@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import dist
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, cross, dot, minus
 from lynchet.core.quick import quick
 from lynchet.terraces.area import Ring

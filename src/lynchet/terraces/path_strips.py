@@ -8,11 +8,10 @@ no wall one walks along, and rests on its own weight. There the timber stands on
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.intervals import Interval, joined
 from lynchet.core.kept import common
 from lynchet.core.outlines import polygons_of

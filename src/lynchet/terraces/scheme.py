@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, hypot
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.core.intervals import Interval
 from lynchet.core.plane import Point, dot, left_of

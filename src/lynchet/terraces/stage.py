@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import hypot
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.plane import signed_area
 from lynchet.core.standing import Standing

@@ -4,9 +4,9 @@ the ground."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from math import ceil, dist
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, minus, move, unit
 from lynchet.core.quick import quick
 from lynchet.terraces.model import Flight, Tread

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.kept import grown, less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, left_of, move

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.timber.sections import area_m2, section_modulus_m3
 from lynchet.timber.values import Values
 

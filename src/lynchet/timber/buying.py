@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import ceil, inf
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.project.model import Timber as Wood
 from lynchet.timber.cut_orders import Sticks, metres, price_step, raised, units
 from lynchet.timber.cut_plan import CutPlan, least_cost

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, NotNegative, Positive
 from lynchet.timber.dowel_bearing import bearing_perpendicular_mpa
 from lynchet.timber.dowel_yield import Dowel, design_modes_kn, reduction_terms

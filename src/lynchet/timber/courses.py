@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from annotated_types import Len
 
 from lynchet.core.calculator import refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import XY
 from lynchet.timber.cut_orders import units
 

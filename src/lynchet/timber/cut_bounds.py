@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import ceil, inf
 from typing import Any
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative
 from lynchet.timber.cut_orders import Kerf, Pieces, Sticks, Stocks, demand_of, sticks_of
 from lynchet.timber.cut_programme import Programme, price_patterns

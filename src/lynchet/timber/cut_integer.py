@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from time import monotonic
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.timber.cut_programme import Pattern, Programme, columns, stock_rows
 from lynchet.timber.cut_work import Work
 from lynchet.timber.values import Array

@@ -8,9 +8,10 @@ Nemhauser and Wolsey 1988, II.5.2).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.timber.cut_programme import Pattern, Priced, Programme
 from lynchet.timber.knapsack import fills
 

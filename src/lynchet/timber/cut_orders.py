@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from math import ceil, gcd
 from typing import Annotated
 
 from annotated_types import Ge, Le, Len
 
 from lynchet.core.calculator import refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, NotNegative, Positive, Whole, Words
 
 UNIT_M = 1e-5

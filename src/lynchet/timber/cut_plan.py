@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import inf
 from time import monotonic
 
-from lynchet.core.classes import dataclass
 from lynchet.timber.cut_integer import Whole, Window, flow_of, over_flow, over_patterns
 from lynchet.timber.cut_near import near_patterns, worth_of
 from lynchet.timber.cut_orders import Sticks, raised

@@ -7,14 +7,13 @@ choices (where the joints of a wall lie); those stand beside as ``Choices``. Gil
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from math import inf
 from time import monotonic
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.timber.cut_orders import Sticks, price_step, raised
 from lynchet.timber.knapsack import fills
 from lynchet.timber.values import Array

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from time import monotonic
 from typing import Any
 
 from lynchet.core.calculator import Step, calculator, refuse
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.timber.cut_orders import Kerf, Pieces, Stocks, demand_of, metres, sticks_of
 from lynchet.timber.cut_plan import least_cost

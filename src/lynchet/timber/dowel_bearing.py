@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
 from annotated_types import Ge, Gt, Le
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.timber.values import NEAR, PSI_MPA, Angle, Array, Values, inches
 
 

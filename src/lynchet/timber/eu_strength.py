@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
 from annotated_types import Ge, Gt, Le
 
 from lynchet.core.calculator import Step, calculator, refuse
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import ByValue, Positive
 from lynchet.timber.tables import find
 from lynchet.timber.values import Values

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from lynchet.core.calculator import calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Positive
 
 Place = Literal["under_cover", "above_ground", "ground", "fresh_water", "salt_water"]

@@ -8,12 +8,11 @@ from __future__ import annotations
 from bisect import bisect_left, insort
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.project.model import Project
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative
 from lynchet.timber.cut_orders import Kerf, Pieces, Sticks, Stock, Stocks, demand_of, metres, sticks_of
 

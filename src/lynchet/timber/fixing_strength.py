@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Working
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M, SHARE_IN_LOWER, THREAD_M
 from lynchet.timber.connections import END_GRAIN, STEEL_MPA, corner_share, cross_dowel_kn, lag_pull_kn

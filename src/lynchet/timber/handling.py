@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.core.tables import read_table
 from lynchet.project.model import Timber as Wood
 from lynchet.timber.exposure import least_coating, timber_exposure

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import dataclass
 from time import monotonic
 from typing import Any
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.timber.courses import Rules, Walls, spans_of
 from lynchet.timber.cut_orders import Kerf, Piece, Stocks, demand_of, metres, sticks_of, units

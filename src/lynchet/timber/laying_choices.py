@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.timber.courses import Rules, Span, Spans, cliques, pieces
 from lynchet.timber.cut_programme import Choices
 from lynchet.timber.values import Array

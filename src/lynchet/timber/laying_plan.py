@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from time import monotonic
 
 from lynchet.core.calculator import refuse
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import InputError
 from lynchet.timber.courses import Rules, Span, Spans
 from lynchet.timber.cut_integer import Whole, Window, flow_of, over_flow, over_patterns

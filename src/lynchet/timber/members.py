@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Working
 from lynchet.project.model import Project
 from lynchet.stability.constants import MODULUS_MPA

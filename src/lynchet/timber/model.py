@@ -7,11 +7,11 @@ a step). Levels are metres in the file's datum, plan points in the own frame.
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass
 from functools import cached_property
 from math import hypot
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Working
 from lynchet.core.quick import quick
 from lynchet.terraces.step_frames import StepPiece

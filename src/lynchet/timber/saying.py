@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from math import ceil, floor
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.core.late import LateWorking
 from lynchet.project.model import Project

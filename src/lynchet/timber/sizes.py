@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.project.model import Units
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, THREAD_M
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 from math import ceil
 
-from lynchet.core.classes import dataclass
 from lynchet.project.model import Timber as Wood
 from lynchet.stability.constants import SCREW_SPACING_M
 from lynchet.terraces.model import Terraces

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from lynchet.core.calculator import calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Positive
 from lynchet.timber.tables import rows
 from lynchet.timber.values import NEAR, PSI_MPA, inches

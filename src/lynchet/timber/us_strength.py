@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Annotated, Any, Literal
 
@@ -10,7 +11,6 @@ import numpy as np
 from annotated_types import Le
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.timber.tables import rows
 from lynchet.timber.values import NEAR, PSI_MPA, Array, Values, bands, inches

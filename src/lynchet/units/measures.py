@@ -5,11 +5,9 @@ A measure's base is the SI unit (or its usual multiple) that the rest of the pac
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from math import pi
 from typing import Literal
-
-from lynchet.core.classes import dataclass
 
 System = Literal["metric", "us"]
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.core.same import Same
 from lynchet.walls.model import Leg, Point, Run, Walls

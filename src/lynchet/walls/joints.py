@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.intervals import Interval, common, joined, without
 from lynchet.core.plane import cross

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import left_of, minus, unit
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Surface

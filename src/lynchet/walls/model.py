@@ -12,11 +12,10 @@ from the lowest course of the leg, 1 first.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 from lynchet.core.standing import Standing

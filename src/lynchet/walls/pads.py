@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import atan2, tan
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point, cross, dot
 from lynchet.core.quick import quick
 from lynchet.walls.model import Node

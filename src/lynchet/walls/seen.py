@@ -6,8 +6,8 @@ Every station a person reads, in findings, on sheets, in the book, is counted so
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.walls.model import Leg, Run
 
 FROM_LEFT = "from its left end, seen from below"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 from math import dist, hypot
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.terraces.model import Level
 from lynchet.water.inside import Rooms, moved
 from lynchet.water.options import Mouth, Option, notch_cost

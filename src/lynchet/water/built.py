@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import dist
 
-from lynchet.core.classes import dataclass
 from lynchet.water.aprons import apron_of, way_out
 from lynchet.water.model import Chain, Drain, Notch, Outlet, Point, SolidPipe
 from lynchet.water.options import Option

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.water.model import Chain, ChainEdge, ChainNode
 from lynchet.water.openings import Opening, openings_along, spared
 from lynchet.water.parts import Line, Part, Turn, bounds_at

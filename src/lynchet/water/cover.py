@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.terraces.model import OUTSIDE
 from lynchet.units.format import length as length_text

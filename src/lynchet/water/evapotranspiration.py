@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-
-from lynchet.core.classes import dataclass
 
 Array = NDArray[np.float64]
 SOLAR_CONSTANT = 0.0820

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated
 
@@ -11,7 +12,6 @@ from annotated_types import Ge, Le
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Positive
 
 Array = NDArray[np.float64]

@@ -8,13 +8,13 @@ its own place alone, so what it tells is a question, not a figure to build by.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, dist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.project.things import Hole

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 from math import cos, dist, pi, sin
 from typing import Any
 
-from lynchet.core.classes import dataclass
 from lynchet.core.kept import grown
 from lynchet.terraces.model import OUTSIDE, Level
 from lynchet.water.chains import DrawnChain

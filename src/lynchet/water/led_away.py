@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import dist
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.things import House, Spring
 from lynchet.water.beside import CutOff, HouseCheck, RoofPipe

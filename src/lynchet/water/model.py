@@ -14,11 +14,11 @@ chain, solid pipe "B2/W2/1/out", notch "W2/7/notch" (leg, lowest course cut; a s
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from math import hypot
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 from lynchet.water.beside import Catchment, CutOff, HouseCheck, Quantities, Refused, RoofPipe, SoakawayCheck, TopWater

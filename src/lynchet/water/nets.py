@@ -7,9 +7,8 @@ another pipe is barred and the chain solved again: what comes out never clashes 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from lynchet.core.classes import dataclass
 from lynchet.water.laying import with_chain
 from lynchet.water.layouts import REFUSED_COST, deep_layouts, detours, last_resort, layouts_of, piped_layouts
 from lynchet.water.problem import Net, Problem

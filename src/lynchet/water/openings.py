@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.core.standing import READ_M
 from lynchet.water.open_timber import open_at, sawn_courses, stands_open

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from math import dist
 from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.chains import DrawnChain

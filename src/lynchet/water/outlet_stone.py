@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import sqrt
 from typing import Any
 
@@ -10,7 +11,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.core.tables import read_table
 from lynchet.water.inlets import GRAVITY_M_S2

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import atan2, hypot, inf
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.walls.model import Node, Walls
 from lynchet.water.pockets import Stretch

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from lynchet.core.calculator import Step, calculator, refuse_if
 from lynchet.core.circles import circle_area
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Positive
 from lynchet.water.inlets import ORIFICE_COEFFICIENT, Blocked, Coefficient, OneOrMore, orifice_flow_m3_s
 from lynchet.water.pipe_flow import full_flow_m3_s

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.terraces.model import HOUSE
 from lynchet.walls.model import Leg, Segment, Span, Walls

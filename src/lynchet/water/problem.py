@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.water.chains import DrawnChain
 from lynchet.water.inside import Exit, Rooms, Target
 from lynchet.water.model import Chain

@@ -9,9 +9,9 @@ where the held height allows it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.water.settings import Settings
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from lynchet.core.calculator import calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Positive
 
 MM_PER = {"inches": 25.4, "millimeters": 1.0}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from math import hypot
 from typing import Any
@@ -9,7 +10,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.ground.surface import bends
 from lynchet.water.yard import Yard
 

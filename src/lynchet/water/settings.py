@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
-from lynchet.core.classes import dataclass
 from lynchet.project.model import DrainWish
 from lynchet.walls.limits import NO_STONE_M
 from lynchet.water.pipe_flow import full_flow_m3_s

@@ -7,7 +7,7 @@ timber, a house or roots. What is reckoned as drained has stone; what has none c
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import dist
 from typing import Any
@@ -15,7 +15,6 @@ from typing import Any
 import numpy as np
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.core.outlines import polygons_of
 from lynchet.water.chains import SHORT_M, pocket_chain
 from lynchet.water.model import Chain, Fabric, Point, Stone, WaterLevel

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import inf
 from typing import Literal
 
 from lynchet.core.calculator import calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 from lynchet.core.tables import read_table
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.water.gradation import Percent
 
 SLACK = 1e-9

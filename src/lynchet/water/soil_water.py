@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import log
 from typing import Annotated, Any
 
@@ -11,7 +12,6 @@ from annotated_types import Ge, Le
 from numpy.typing import ArrayLike, NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.water.gradation import Percent
 from lynchet.water.soil_texture import check_sum
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import sys
 from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.water.ring import FloatArray, Ring
 from lynchet.water.settings import Settings

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import dist, inf
@@ -11,7 +12,6 @@ from typing import Any
 
 import numpy as np
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 
 Point = tuple[float, float]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from lynchet.core.classes import dataclass
 from lynchet.core.kept import grown, joined_up, outlines_of
 from lynchet.core.outlines import polygons_of
 from lynchet.core.same import Same

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import floor
 from typing import Annotated, Any
 
 import numpy as np
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Words
 from lynchet.works.links import SLACK, Link, Network, earliest_starts, network
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Annotated
 
 from annotated_types import Len
 
 from lynchet.core.calculator import calculator, refuse
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive, Words
 
 SLACK = 1e-9

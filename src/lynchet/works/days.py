@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
-from lynchet.core.classes import dataclass
 from lynchet.water.short_names import short_names
 from lynchet.works.dates import WEEKDAYS, read_date
 from lynchet.works.day_plan import day_ends

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import ceil, inf
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.units.format import mass, volume
 from lynchet.works.items import items

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import inf
 from typing import Annotated, Literal
 
 from annotated_types import Len
 
 from lynchet.core.calculator import calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, NotNegative, Positive, Words
 from lynchet.works.load_packing import SLACK, Pieces, fewest_loads
 

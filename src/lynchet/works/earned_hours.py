@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import isfinite
 from typing import Annotated, Any, Literal
 
 from annotated_types import Ge, Le, Len
 
 from lynchet.core.calculator import Step, calculator
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive
 
 Percent = Annotated[float, Ge(0), Le(100)]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import ceil
 from typing import Annotated, Any
 
 from annotated_types import Gt, Le
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Count, NotNegative, Positive, Words
 
 SLACK = 1e-9

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.works.barrow_hours import carried_rate
 from lynchet.works.holds import holds, inspected

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Annotated, Literal
 
 from lynchet.core.calculator import calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import InputError
 from lynchet.core.kinds import Count, NotNegative, Positive, Words
 from lynchet.works.dates import add_months, on_day, read_date

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache, lru_cache
 
-from lynchet.core.classes import dataclass
 from lynchet.core.tables import read_table
 from lynchet.units.measures import MEASURES, System
 from lynchet.works.stick_names import stick_named

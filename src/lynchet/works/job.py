@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from lynchet.core.classes import dataclass
 from lynchet.earth.model import Earth
 from lynchet.planting.model import Planted
 from lynchet.project.model import Project

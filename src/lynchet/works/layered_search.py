@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import inf
 from time import monotonic
 from typing import NamedTuple
 
-from lynchet.core.classes import dataclass
 from lynchet.works.redundant_resources import redundant_resources
 from lynchet.works.resource_problem import ResourceProblem
 

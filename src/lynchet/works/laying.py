@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.core.quick import quick
 from lynchet.stability.model import Tie

@@ -6,9 +6,9 @@ leans on timber that is not there.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.water.model import Stone
 from lynchet.works.wall_parts import Item, WallPart

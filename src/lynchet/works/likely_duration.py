@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import sqrt
 from typing import Annotated, Any
 
 from annotated_types import Gt, Lt
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.works.links import SLACK, Link, Network, network
 
 CAUTION = "The chance flatters: other paths than the longest are ignored. Say so beside it."

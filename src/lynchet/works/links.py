@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Literal, Protocol
 
 from lynchet.core.calculator import refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 
 LinkType = Literal["fs", "ss", "ff", "sf"]

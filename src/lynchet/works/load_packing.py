@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from math import ceil, inf
 from time import monotonic
 
 import numpy as np
 from numpy.typing import NDArray
-
-from lynchet.core.classes import dataclass
 
 Array = NDArray[np.float64]
 SLACK = 1e-9

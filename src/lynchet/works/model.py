@@ -6,10 +6,10 @@ and None where a price is not known: nothing is guessed. Hours are person hours,
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from lynchet.core.classes import dataclass
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 

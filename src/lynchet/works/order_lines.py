@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import isclose
 
-from lynchet.core.classes import dataclass
 from lynchet.core.quick import quick
 from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE, drain_stone_m3, flight_stone_m3
 from lynchet.stability.model import WEEP_CLOTH_M

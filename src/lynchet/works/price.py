@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from math import sqrt
 
-from lynchet.core.classes import dataclass
 from lynchet.works.items import items
 from lynchet.works.job import Job
 from lynchet.works.model import Band, Delivery, OrderLine, Price, PricePart, Task

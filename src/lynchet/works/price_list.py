@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from lynchet.core.classes import dataclass
 from lynchet.project.money import ItemPrice, Prices
 from lynchet.works.items import PLANT, SEVERAL, TIMBER, Item, amount_of, items, plain_key
 from lynchet.works.stick_names import SAME_M, stick_named

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import exp, log, sqrt
 from typing import Annotated, Any, Literal
 
@@ -11,7 +12,6 @@ from annotated_types import Ge, Gt, Le, Lt
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.works.sum_distribution import distribution_of_sum
 from lynchet.works.uncertain_items import UncertainItem, check_items, lognormal_chance
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 
-from lynchet.core.classes import dataclass
 from lynchet.core.tables import read_table
 from lynchet.ground.hand_labour import CARRY_RATES, digging_rates, filling_rate
 from lynchet.project.money import OwnRate

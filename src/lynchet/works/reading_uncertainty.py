@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import floor, sqrt
 from statistics import fmean, stdev
 from typing import Annotated, Any, Literal
@@ -10,7 +11,6 @@ from typing import Annotated, Any, Literal
 from annotated_types import Gt, Len, Lt
 
 from lynchet.core.calculator import Step, calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import NotNegative, Positive, Words
 
 SLACK = 1e-9

@@ -7,7 +7,8 @@ for the whole, or demands rounded up to shares (dual feasible functions).
 
 from __future__ import annotations
 
-from lynchet.core.classes import dataclass
+from dataclasses import dataclass
+
 from lynchet.works.resource_problem import NO_PATH, ResourceProblem
 
 MOST_SHARES = 6

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
-from lynchet.core.classes import dataclass
 from lynchet.works.links import Network, earliest_starts
 
 NO_PATH = -(10**9)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import inf
 from time import monotonic
 from typing import Annotated
@@ -10,7 +11,6 @@ from typing import Annotated
 from annotated_types import Ge, Len
 
 from lynchet.core.calculator import calculator, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import ByValue, Positive
 from lynchet.works.layered_search import LayeredSearch
 from lynchet.works.links import Link, Network, network

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, inf
 
 from lynchet.core.changed import changed
-from lynchet.core.classes import dataclass
 from lynchet.works.links import Network, Tie, earliest_starts, latest_starts
 from lynchet.works.model import Task
 from lynchet.works.resource_problem import reduced

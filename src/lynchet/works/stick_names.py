@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import lru_cache
 
-from lynchet.core.classes import dataclass
 from lynchet.core.errors import InputError
 from lynchet.units.measures import FOOT, INCH
 from lynchet.units.parse import parse

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from math import log, sqrt
 from typing import Literal
 
@@ -10,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.calculator import refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import Fraction, NotNegative
 from lynchet.core.quick import quick
 from lynchet.core.rows import refuse_other_keys

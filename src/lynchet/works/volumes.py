@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import dist
 
-from lynchet.core.classes import dataclass
 from lynchet.core.plane import Point
 from lynchet.works.job import Job
 from lynchet.works.wall_parts import WallPart

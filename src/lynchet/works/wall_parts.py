@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 from math import dist, inf
 
-from lynchet.core.classes import dataclass
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Leg

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Annotated, Literal
 
 from annotated_types import Ge, Len
 
 from lynchet.core.calculator import calculator, refuse, refuse_if
-from lynchet.core.classes import dataclass
 from lynchet.core.kinds import ByValue, Whole
 from lynchet.works.dates import WEEKDAYS, read_date
 
