@@ -15,7 +15,9 @@ from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.model import Plan
 from lynchet.plan.weep_places import weep_rows
+from lynchet.project.rough import answer_fault
 from lynchet.project.said import size_said
+from lynchet.units.measures import System
 from lynchet.units.parse import parse_slope
 from lynchet.walls.off_level import back_words, brought_back
 from lynchet.water.holes_dug import hole_words
@@ -84,3 +86,15 @@ def test_what_brings_a_wall_back_to_level_is_on_its_sheet_and_its_day(way: str, 
     assert brought_back(leg, known)[0] == leg.lowest_course + built and back_words(plan.project, leg, known)
     sheets = " ".join(str(sheet).lower() for sheet in wall_sheets(plan, Stamp(), (wall,)))
     assert ("back to level" in sheets and f"under course {built + 1}" in sheets) or f"course {built + 1} down" in sheets
+
+
+@pytest.mark.parametrize(("drop", "system", "asked"), [
+    ("40", "us", "40 in"), ("24", "us", "24 in"), ("40 ft", "us", ""), ("3.4", "us", ""), ("90", "metric", "90 cm"),
+    ("1.1", "metric", ""), ("22 ft", "us", ""),
+])  # fmt: skip
+def test_a_bare_drop_steeper_than_soil_stands_is_asked_back(drop: str, system: System, asked: str) -> None:
+    """40 typed for 40 in would be 40 ft over a run of 30: it is asked with both units; what carries one is taken."""
+    run = "30 ft" if system == "us" else "9 m"
+    given = {"side_to_side": "24 ft", "up_the_slope": run}
+    said = answer_fault(given, "drop", drop, system)
+    assert (f'or "{asked}"' in said) if asked else said == ""

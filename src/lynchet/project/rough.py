@@ -11,9 +11,11 @@ from lynchet.project.faults import as_written
 from lynchet.project.said import is_range, nearest_word, no_idea, size_said, system_said, word_said
 from lynchet.units.format import length
 from lynchet.units.measures import System
-from lynchet.units.parse import parse, parse_slope, split_fall
+from lynchet.units.parse import is_plain_number, parse, parse_slope, split_fall
 
 Top = Literal["house", "fence", "lawn", "path", "drive", "unknown"]
+_STEEP_ASKED = 0.75
+"""A drop given as a bare number over this share of the run is asked back: steeper than loose soil stands. PRACTICE."""
 TOPS: tuple[Top, ...] = ("house", "fence", "lawn", "path", "drive", "unknown")
 HELD = ("level", "ground", "unknown")
 FEELS = ("gritty", "silky", "sticky", "sandy", "silty", "clay", "unknown")
@@ -182,6 +184,11 @@ def _read_fall(typed: str, plain: RoughYard, system: System, faults: list[Fault]
         if not _is_length(run, system) or parse(run, "length", system) <= 0.0:
             return ""  # the run has its own fault
         ratio /= parse(run, "length", system)
+    if not as_slope and is_plain_number(text) and ratio > _STEEP_ASKED:
+        large, little = ("ft", "in") if system == "us" else ("m", "cm")
+        faults.append(Fault(f"{as_written(typed)} without a unit, which is {text} {large} here; {text} {little}?",
+                            f'a height with its unit: "{text} {large}" or "{text} {little}"', "drop"))  # fmt: skip
+        return ""
     limit = 1.0 if plain.held == "ground" and not as_slope else 2.0
     if not 0.0 <= ratio < limit:
         faults.append(Fault(f"{as_written(typed)} found", accepted, "drop"))
