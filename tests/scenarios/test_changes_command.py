@@ -114,7 +114,8 @@ def test_prices_that_cannot_be_compared_are_said(tmp_path: Path) -> None:
     old = version(tmp_path, "a.toml")
     gap = version(tmp_path, "b.toml", **{'fabric = "1.1 per sq yd", ': ""})
     done = compared(gap, old)
-    assert "cannot be set side by side: now: no price for 1 of" in " ".join(done.out.split())
+    said = " ".join(done.out.split())
+    assert "cannot be set side by side: now: no price for 1 of" in said and "(filter fabric" in said
     assert json.loads(compared(gap, old, "--json").out)["price_change"] is None
     other = version(tmp_path, "c.toml", **{'currency = "USD"': 'currency = "CAD"'})
     assert "one is in USD, the other in CAD" in " ".join(compared(other, old).out.split())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lynchet.book.parts.order_pages import raised, to_buy
 from lynchet.core.enumerated import enumerated
@@ -73,14 +73,18 @@ def _of_what_is_priced(found: Changes) -> str:
         return ""
     change = new.sums.price - old.sums.price
     more = f"costs {money(abs(change), new.currency)} {'more' if change > 0 else 'less'} before tax"
-    names = [*new.missing.names[:_NAMED]]
-    names += [f"{len(lacking) - _NAMED} more"] if len(lacking) > _NAMED else []
+    names = _named(new.missing.names)
     wanted = [_unpriced(quote) for quote in (old, new)]
     moved = [name for name in new.missing.names if wanted[0][name] != wanted[1][name]]
     text = f"What has a price {more if change else 'costs the same'}. Without a price in both: {enumerated(names)}"
     if not moved:
         return f"{text}, in the same amounts."
     return f"{text}; of these other amounts are wanted of {enumerated(moved)}, which is not counted."
+
+
+def _named(names: Sequence[str]) -> list[str]:
+    """The first few, and how many more there are."""
+    return [*names[:_NAMED], *([f"{len(names) - _NAMED} more"] if len(names) > _NAMED else [])]
 
 
 def _unpriced(quote: Quote) -> dict[str, list[tuple[str, float]]]:
@@ -96,9 +100,13 @@ def _why_not(found: Changes) -> str:
     old, new = found.before_quote, found.after_quote
     if old.currency != new.currency:
         return f"one is in {old.currency or 'no currency'}, the other in {new.currency or 'no currency'}"
-    said = [f"{when} {quote.missing.words or 'nothing to pay'}" for when, quote in (("before:", old), ("now:", new))
-            if not quote.complete or not quote.sums.direct]  # fmt: skip
-    return "; ".join(said)
+    both = (("before:", old), ("now:", new))
+    return "; ".join(f"{when} {_lacks(quote)}" for when, quote in both if not quote.complete or not quote.sums.direct)
+
+
+def _lacks(quote: Quote) -> str:
+    names = enumerated(_named(quote.missing.names))
+    return (quote.missing.words or "nothing to pay") + (f" ({names})" if names else "")
 
 
 _WRITTEN = {"stands": ("wall", "course", "low", "high", "readings", "answer"), "found": (), "moved": ()}
