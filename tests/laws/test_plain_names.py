@@ -11,6 +11,8 @@ import pytest
 from lynchet.book.texts import Words
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.day_content import day_contents
+from lynchet.drawings.model import Label
+from lynchet.drawings.plan_built import stop_items
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.model import Plan
@@ -98,3 +100,25 @@ def test_a_bare_drop_steeper_than_soil_stands_is_asked_back(drop: str, system: S
     given = {"side_to_side": "24 ft", "up_the_slope": run}
     said = answer_fault(given, "drop", drop, system)
     assert (f'or "{asked}"' in said) if asked else said == ""
+
+
+@pytest.mark.parametrize(("text", "told"), [
+    ("Wall W2 (front of terrace 2), 0.38 m from its left end, holding 0.60 m with 8 courses: pull of a tie with one "
+     "outlet shut — what holds is 0.54 times what pushes (1 is enough). It is held by its ties.",
+     "W2: pull of a tie with one outlet shut — what holds is 0.54 times what pushes (1 is enough)"),
+    ("Wall W2 slides when wet: tie it back.", "Wall W2 slides when wet: tie it back"),
+    ("The trench of wall W2 goes deep. Ask.", "The trench of wall W2 goes deep"),
+    ("Wall W2 " + "stands in the way of a thing " * 20 + "here. Ask.", ""),
+])  # fmt: skip
+def test_a_stop_on_the_plan_is_a_whole_sentence(text: str, told: str) -> None:
+    """It says what gives way, whole; where there is no room for that, dots show that more is said elsewhere."""
+    leg = SimpleNamespace(
+        id="W2", thickness_m=0.15, segments=(SimpleNamespace(start_m=0.0, end_m=4.0),),
+        span_at=lambda station: SimpleNamespace(held=1), point_at=lambda station, off: (station, off),
+    )  # fmt: skip
+    walls = SimpleNamespace(legs=(leg,), runs=(SimpleNamespace(leg="W2"),))
+    plan: Any = SimpleNamespace(findings=(Finding("stability.wall", Verdict.STOP, text, "W2"),), walls=walls)
+    (label,) = stop_items(plan)
+    assert isinstance(label, Label)
+    said = " ".join(label.lines)
+    assert said == told if told else said.endswith("…") and len(label.lines) == 5

@@ -20,6 +20,7 @@ from lynchet.walls.model import Leg
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
 _STOP_TEXT_MM = 38.0
+_STOP_LINES = 5
 FEW_STOPS = 2
 """Up to so many stops carry their reason on the plan itself."""
 _BOX_MM = 5.0
@@ -179,9 +180,16 @@ def stop_items(plan: Planned) -> Iterable[Item]:
     for leg in plan.walls.legs:
         if leg.id in reasons:
             few = len(reasons) <= FEW_STOPS
-            lines = wrap(reasons[leg.id], _STOP_TEXT_MM, 2.5)[:5] if few else ()
+            lines = wrap(_at_wall(leg.id, reasons[leg.id]), _STOP_TEXT_MM, 2.5) if few else ()
+            lines = (*lines[: _STOP_LINES - 1], f"{lines[_STOP_LINES - 1]} …") if len(lines) > _STOP_LINES else lines
             yield Label(id=f"stop-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.55),), lines=lines, role="warn",
                         weight="semibold", style="stop", priority=0, key="stop", of=leg.id, gap_mm=2.5)  # fmt: skip
+
+
+def _at_wall(leg: str, reason: str) -> str:
+    """A reason short enough to stand at its wall: what gives way, not where, for the sign stands there."""
+    where, _, what = reason.partition(": ")
+    return f"{leg}: {what}" if where.startswith(f"Wall {leg} ") and where.endswith(" courses") else reason
 
 
 def _leg_of(place: str) -> str:
