@@ -34,9 +34,9 @@ def engineer_files(plan: Plan, sheets: Sequence[Drawn], dxf: str | bytes | None 
     files: Files = {"engineer.pdf": to_pdf(build_engineer(plan, sheets))}
     seen = next((one.plan for one in sheets if one.plan is not None), None)
     if seen is not None:
-        stopped = "all" in plan.withheld  # of such a site nobody gets pieces to cut
+        stopped = "all" in plan.withheld  # of such a site nobody gets pieces to cut, nor holes to bore in them
         if stopped or dxf is None:
-            shown = replace(plan, pieces=()) if stopped else plan
+            shown = replace(plan, pieces=(), stability=replace(plan.stability, weeps=())) if stopped else plan
             dxf = plan_dxf(shown, *seen)
         files["engineer.dxf"] = dxf
     return files
