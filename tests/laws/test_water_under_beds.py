@@ -95,7 +95,8 @@ def test_what_a_spade_reaches_is_told(seed: int | str, deep_m: float) -> None:
     drawn = {item.id for item in shallow_items(plan)}
     expected = _within_reach(plan, deep_m)
     water, others = plan.water, (*plan.water.roof_pipes, *plan.water.cut_offs)
-    told = reached(plan.terraces, water.drains, water.solids, others, deep_m)
+    whole = pipes_under_beds(plan.terraces, (*water.solids, *others))
+    told = reached(plan.terraces, water.drains, water.solids, whole, deep_m)
     under = pipes_under_beds(plan.terraces, water.solids)
     findings = [one for one in under_findings(under, told, deep_m, "metric") if "in_bed" in one.code]
     for pipe, bed in expected:

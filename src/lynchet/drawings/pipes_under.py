@@ -10,15 +10,17 @@ from lynchet.drawings.pipe_list import Pipe, pipes
 from lynchet.drawings.source import Planned
 from lynchet.drawings.strip import Note
 from lynchet.water.beside import CutOff, RoofPipe
-from lynchet.water.under_beds import UnderBed, kept_words, reached
+from lynchet.water.model import SolidPipe
+from lynchet.water.under_beds import UnderBed, kept_words, pipes_under_beds, reached
 
 
 def reached_pipes(plan: Planned) -> list[tuple[Pipe, UnderBed]]:
     """Every pipe in every bed in which a spade can reach it."""
     water, known = plan.water, {pipe.id: pipe for pipe in pipes(plan)}
-    others: tuple[RoofPipe | CutOff, ...] = (*water.roof_pipes, *water.cut_offs)
-    under = reached(plan.terraces, water.drains, water.solids, others, plan.project.brief.dig_depth_m)
-    return [(known[one.pipe], one) for one in under]
+    whole: tuple[SolidPipe | RoofPipe | CutOff, ...] = (*water.solids, *water.roof_pipes, *water.cut_offs)
+    under = pipes_under_beds(plan.terraces, whole)
+    told = reached(plan.terraces, water.drains, water.solids, under, plan.project.brief.dig_depth_m)
+    return [(known[one.pipe], one) for one in told]
 
 
 def shallow_notes(plan: Planned, figures: Figures) -> tuple[Note, ...]:

@@ -44,6 +44,8 @@ _PARTS = 16
 _ROUND_POINTS = 25
 _SHARES = (16, 48, 112, 240)
 """Places of a ring are looked at in shares that end here and then all the rest: often few need be looked at."""
+_ROUNDED = 0.9
+"""Of the distance of a ring: no nearer to the yard does it pass its corners, which are rounded by two chords each."""
 _LANES = ("solid pipe", "roof pipe", "cut-off", "outlet", "soakaway")
 
 
@@ -59,6 +61,7 @@ class Room:
     """What no barrow goes through."""
     beyond: list[Any] = field(default_factory=list)
     """Ground past the lot lines."""
+    _index: tuple[int, Any] | None = None
 
     def keep_clear(self, name: str, shape: Any) -> None:
         """Nothing may be put there from now on."""
@@ -100,9 +103,14 @@ class Room:
             size_m: length and width; it may lie either way round.
             target: where things come from.
         """
+        import shapely
+
         best: tuple[Point, ...] = ()
-        least = float("inf")
+        least, far = float("inf"), float(shapely.distance(self.area, shapely.Point(target)))
         for ring in RINGS_M:
+            out = SETBACK_M + size_m[1] / 2.0 + ring
+            if ring + max(0.0, far - out, _ROUNDED * out - far) >= least:
+                continue  # no place so far from the yard has a shorter way
             found = self._on_ring(ring, size_m, target)
             if found:
                 x, y = (sum(place) / len(found) for place in zip(*found, strict=True))
@@ -110,11 +118,18 @@ class Room:
                 best, least = (found, way) if way < least - 1e-6 else (best, least)
         return best
 
+    def _tree(self) -> Any:
+        """Index of what is in the way, made anew where something came."""
+        import shapely
+
+        if self._index is None or self._index[0] != len(self.shapes):
+            self._index = len(self.shapes), shapely.STRtree(self.shapes)
+        return self._index[1]
+
     def _on_ring(self, ring_m: float, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
         """The free rectangle so far from the yard that is nearest to a point; empty for none."""
         import shapely
 
-        tree = shapely.STRtree(self.shapes)
         long, wide = size_m
         line = shapely.buffer(self.area, SETBACK_M + wide / 2.0 + ring_m, quad_segs=2).exterior
         count = max(4, int(line.length / _APART_M))
@@ -127,7 +142,7 @@ class Room:
             cx, cy, hx, hy = x[some], y[some], half_x[some], half_y[some]
             free = np.ones(len(some), dtype=np.bool_)
             boxes = shapely.box(cx - hx, cy - hy, cx + hx, cy + hy)
-            free[tree.query(boxes, predicate="intersects")[0]] = False
+            free[self._tree().query(boxes, predicate="intersects")[0]] = False
             if free.any():
                 k = int(free.argmax())
                 return rectangle((float(cx[k]), float(cy[k])), float(hx[k]), float(hy[k]))
@@ -143,7 +158,6 @@ class Room:
         import shapely
 
         long, wide = size_m
-        tree = shapely.STRtree(self.shapes)
         turns = np.arange(_TURNS) * (2.0 * np.pi / _TURNS)
         off = np.arange(0.0, ROUND_M, _FINE_M)[:, None, None] * np.stack([np.cos(turns), np.sin(turns)], axis=1)
         for some in np.array_split(off.reshape(-1, 2) + np.array(target), _PARTS):  # from the place itself outwards
@@ -151,7 +165,7 @@ class Room:
             half_x, half_y = np.tile([long, wide], len(some)) / 2.0, np.tile([wide, long], len(some)) / 2.0
             free = np.ones(len(x), dtype=np.bool_)
             boxes = shapely.box(x - half_x, y - half_y, x + half_x, y + half_y)
-            free[tree.query(boxes, predicate="intersects")[0]] = False
+            free[self._tree().query(boxes, predicate="intersects")[0]] = False
             if free.any():
                 k = int(free.argmax())
                 return rectangle((float(x[k]), float(y[k])), float(half_x[k]), float(half_y[k]))

@@ -255,7 +255,7 @@ def _laid_findings(yard: Yard, laid: _Laid, away: LedAway) -> list[Finding]:
     others: tuple[RoofPipe | CutOff, ...] = (*away.roofs, *away.cut_offs)
     piped: tuple[SolidPipe | RoofPipe | CutOff, ...] = (*built.solids, *others)
     under = pipes_under_beds(yard.terraces, piped)
-    told = reached(yard.terraces, built.drains, built.solids, others, deep)
+    told = reached(yard.terraces, built.drains, built.solids, under, deep)
     return [
         *_notch_findings(laid),
         *standing_notch_findings(yard, laid.built.notches),

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, compress, pairwise
 from math import ceil, dist
 from typing import Protocol
+
+import numpy as np
 
 from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
@@ -97,13 +99,15 @@ def pipes_under_beds(terraces: Terraces, pipes: Sequence[_Pipe], *, in_stone: bo
     """
     import shapely
 
-    beds = [(bed, bed.polygon) for bed in terraces.beds]
+    laid = [_places(pipe) for pipe in pipes]
+    x, y = np.array([place.at for places in laid for place in places]).reshape(-1, 2).T
+    within = [shapely.contains_xy(bed.polygon, x, y).tolist() for bed in terraces.beds]
+    ends = [0, *accumulate(len(places) for places in laid)]
     found = []
-    for pipe in pipes:
-        wall, places = (pipe.outside_m - pipe.bore_m) / 2, _places(pipe)
-        dots = shapely.points([place.at for place in places])
-        for bed, shape in beds:
-            mine = [one for one, yes in zip(places, shapely.contains(shape, dots).tolist(), strict=True) if yes]
+    for number, (pipe, places) in enumerate(zip(pipes, laid, strict=True)):
+        wall, own = (pipe.outside_m - pipe.bore_m) / 2, slice(ends[number], ends[number + 1])
+        for bed, inside in zip(terraces.beds, within, strict=True):
+            mine = [*compress(places, inside[own])]
             long = sum(one.way_m for one in mine)
             if long < _LEAST_M:
                 continue
@@ -144,7 +148,7 @@ def _places(solid: _Pipe) -> list[_Place]:
 
 
 def reached(
-    terraces: Terraces, drains: Sequence[Drain], solids: Sequence[SolidPipe], others: Sequence[_Pipe],
+    terraces: Terraces, drains: Sequence[Drain], solids: Sequence[SolidPipe], under: Sequence[UnderBed],
     dig_depth_m: float,
 ) -> list[UnderBed]:  # fmt: skip
     """Pipes of every kind that a spade can reach in a bed.
@@ -152,10 +156,10 @@ def reached(
     Args:
         terraces: for the beds.
         drains, solids: behind the walls, and what takes their water away.
-        others: roof pipes and cut-off drains.
+        under: pipes without holes in beds: those, roof pipes and cut-off drains.
         dig_depth_m: depth the beds are dug to; a spade goes to ``SPADE_M`` at least.
     """
-    under = (*pipes_under_beds(terraces, (*solids, *others)), *pipes_under_beds(terraces, drains, in_stone=True))
+    under = (*under, *pipes_under_beds(terraces, drains, in_stone=True))
     found = shallow(under, max(dig_depth_m, SPADE_M))
     with_drain = {solid.id: solid.drain for solid in solids}
     told = {(one.pipe, one.bed) for one in found if one.in_stone}
