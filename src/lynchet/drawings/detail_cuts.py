@@ -254,6 +254,7 @@ def flight_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
         f"Set each top by level: {flight.risers} risers of {rise}, all alike; {going} from front to front, "
         f"{figures.words(flight.width_m, 8)} wide.",
         f"Lay the lowest box on tamped stone; {_box_filling(plan)}.",
+        *_sides_through(plan),
         *([f"Build up and tamp {pad}."] if (pad := pad_words(plan, figures, (flight.id,))) else []),
         *_step_screws(plan, figures),
     )
@@ -270,6 +271,12 @@ def _box_filling(plan: Plan) -> str:
         return "each is timber all through, so no soil goes in"
     every = "every box" if boxes == hollow else "every box that has room between its timbers"
     return f"fill {every} with soil in layers and tamp it"
+
+
+def _sides_through(plan: Plan) -> Iterator[str]:
+    """How boxes are framed in which sides between front and back would be too short."""
+    if any(piece.between and not piece.hollow for piece in plan.timber.steps):
+        yield "Where a box is short its sides run from front to back, and front and back stand between them."
 
 
 def _step_screws(plan: Plan, figures: Figures) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil, dist
 
 from lynchet.core.plane import Point, minus, move, unit
@@ -13,8 +14,16 @@ from lynchet.terraces.model import Flight, Tread
 
 STEP_STONE_M = 0.10
 """Stone under the boxes of a flight. PRACTICE."""
+LEAST_SIDE_M = 0.15
+"""A shorter timber splits where it is screwed, and is too short to hold while it is sawn. PRACTICE."""
+LEAST_SAWN_M = 0.07
+"""Narrower strips sawn off along are not fixed soundly. PRACTICE."""
 HOLLOW_M = 0.001
 """A box with no more than this inside its timbers is timber all through."""
+
+
+_Part = tuple[str, tuple[Point, ...], tuple[float, float], bool]
+"""Side, outline, length and width of a timber, and whether it stands between two others."""
 
 
 @quick
@@ -36,6 +45,8 @@ class StepPiece:
     length_m: float
     width_m: float
     """Across, in plan: less than the timber where it is sawn along."""
+    between: bool = False
+    """Its ends stand against two other timbers of its frame."""
 
     @property
     def hollow(self) -> bool:
@@ -56,8 +67,10 @@ class StepPiece:
 def step_pieces(flights: Sequence[Flight], thickness_m: float, course_m: float) -> tuple[StepPiece, ...]:
     """Every timber of every flight, from the foot up.
 
-    Front and back run the full width of the flight, the sides stand between them. A box too short to have a hollow
-    is made of timbers side by side, the last sawn along to what is left.
+    Front and back run the full width of the flight, the sides stand between them; where those would be shorter than
+    ``LEAST_SIDE_M`` the sides run from front to back, and front and back stand between them. A box too short to have a
+    hollow is made of timbers side by side, the last sawn along to what is left, or where that is less than
+    ``LEAST_SAWN_M`` the last two alike.
 
     Args:
         flights: with their treads.
@@ -75,13 +88,13 @@ def _of_tread(flight: Flight, tread: Tread, thickness_m: float, course_m: float)
     for layer in range(layers):
         bottom = tread.bottom_m + layer * high
         tail = f".{layer + 1}" if layers > 1 else ""
-        for side, ring, length, width in parts:
+        for side, ring, (length, width), between in parts:
             name = f"{tread.id}/{side}{tail}"
-            yield StepPiece(name, flight.id, tread.id, layer, side, ring, bottom, bottom + high, length, width)
+            yield StepPiece(name, flight.id, tread.id, layer, side, ring, bottom, bottom + high, length, width, between)
 
 
-def _plan_parts(box: tuple[Point, ...], thickness_m: float) -> Iterator[tuple[str, tuple[Point, ...], float, float]]:
-    """Side, outline, length and width of each timber of one layer; the box begins with the two corners of its front."""
+def _plan_parts(box: tuple[Point, ...], thickness_m: float) -> Iterator[_Part]:
+    """The timbers of one layer; the box begins with the two corners of its front."""
     wide, deep = dist(box[0], box[1]), dist(box[1], box[2])
     across, along = unit(minus(box[1], box[0])), unit(minus(box[2], box[1]))
 
@@ -90,17 +103,28 @@ def _plan_parts(box: tuple[Point, ...], thickness_m: float) -> Iterator[tuple[st
         return tuple(move(move(box[0], across, u), along, v) for u, v in corners)
 
     if not hollow(box, thickness_m):
-        count = max(1, ceil(deep / thickness_m - HOLLOW_M / thickness_m))
-        marks = [thickness_m * n for n in range(count)] + [deep]
-        for n in range(count):
-            side = "front" if n == 0 else "back" if n == count - 1 else f"middle{n}"
-            yield side, part(0.0, wide, marks[n], marks[n + 1]), wide, marks[n + 1] - marks[n]
+        marks = _side_by_side(deep, thickness_m)
+        for n, (front, back) in enumerate(pairwise(marks)):
+            side = "front" if n == 0 else "back" if n == len(marks) - 2 else f"middle{n}"
+            yield side, part(0.0, wide, front, back), (wide, back - front), False
         return
-    inner = deep - 2.0 * thickness_m
-    yield "front", part(0.0, wide, 0.0, thickness_m), wide, thickness_m
-    yield "left", part(0.0, thickness_m, thickness_m, thickness_m + inner), inner, thickness_m
-    yield "right", part(wide - thickness_m, wide, thickness_m, thickness_m + inner), inner, thickness_m
-    yield "back", part(0.0, wide, deep - thickness_m, deep), wide, thickness_m
+    inner, across_m = deep - 2.0 * thickness_m, wide - 2.0 * thickness_m
+    ends = inner < LEAST_SIDE_M <= across_m  # then the sides have them
+    u, v = (thickness_m, 0.0) if ends else (0.0, thickness_m)
+    long, side_m = (across_m if ends else wide, thickness_m), (deep if ends else inner, thickness_m)
+    yield "front", part(u, wide - u, 0.0, thickness_m), long, ends
+    yield "left", part(0.0, thickness_m, v, deep - v), side_m, not ends
+    yield "right", part(wide - thickness_m, wide, v, deep - v), side_m, not ends
+    yield "back", part(u, wide - u, deep - thickness_m, deep), long, ends
+
+
+def _side_by_side(deep_m: float, thickness_m: float) -> list[float]:
+    """Where timbers begin and end from front to back of a box without a hollow."""
+    count = max(1, ceil(deep_m / thickness_m - HOLLOW_M / thickness_m))
+    marks = [thickness_m * n for n in range(count)] + [deep_m]
+    if count > 1 and marks[-1] - marks[-2] < LEAST_SAWN_M:
+        marks[-2] = (marks[-3] + marks[-1]) / 2.0
+    return marks
 
 
 def hollow(box: tuple[Point, ...], thickness_m: float) -> tuple[Point, ...]:

@@ -11,6 +11,8 @@ from lynchet.timber.model import Fastener, FastenerLine
 from lynchet.timber.sizes import Sizes
 from lynchet.timber.steps import Screwed, StepScrews
 
+_CORNERS = "at the corners of a frame: through the timber that runs past into the end of the one between"
+
 
 def fastener_lines(
     fasteners: Sequence[Fastener], base_pins: int, steps: StepScrews, sizes: Sizes
@@ -34,7 +36,7 @@ def fastener_lines(
                      sizes.tie_screw_m, sizes.tie_pilot_m, steel, count["tie screw"]),
         FastenerLine("base pin", "bars through the lowest course into the ground", PIN_DIAMETER_M, PIN_LENGTH_M,
                      PIN_DIAMETER_M, coating(PIN_DIAMETER_M), base_pins),
-        *_level(steps.frames, "through front and back into the ends of their sides", sizes, steel),
+        *_level(steps.frames, _CORNERS, sizes, steel),
         *_level(steps.beside, "where a step is timber all through: through the narrower timber into the one behind it",
                 sizes, steel),
         FastenerLine("step screw", "structural screws of the steps, each timber to the one below", SCREW_DIAMETER_M,

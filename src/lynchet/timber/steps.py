@@ -16,7 +16,7 @@ from lynchet.terraces.step_frames import StepPiece
 SAWN_M = 0.001
 """A timber narrower than as laid by more than this is sawn along."""
 CORNER_SCREWS = 2
-"""Through front or back into the end of each side. PRACTICE, as for a tie."""
+"""Into each end of a timber that stands between two others. PRACTICE, as for a tie."""
 
 
 Screwed = tuple[float, float, int]
@@ -28,7 +28,7 @@ class StepScrews:
     """Screws of all flights. They are counted, not placed: any place clear of the ends does."""
 
     frames: tuple[Screwed, ...]
-    """Through front and back into the ends of the sides; behind the front lie side and back."""
+    """At the corners of frames; behind the timber a screw goes through lies the one between, endwise, then its like."""
     beside: tuple[Screwed, ...]
     """Through timbers side by side, in boxes without a hollow: the shallower, then the other."""
     upright: int
@@ -55,9 +55,10 @@ def step_screws(steps: Sequence[StepPiece], terraces: Terraces) -> StepScrews:
     frames, beside = Counter[tuple[float, float]](), Counter[tuple[float, float]]()
     for (tread, layer), group in groupby(steps, key=lambda piece: (piece.tread, piece.layer)):
         row: Mapping[str, StepPiece] = {piece.side: piece for piece in group}
-        if "left" in row:
-            behind = round(row["left"].length_m + row["back"].width_m, 4)
-            frames[round(row["front"].width_m, 4), behind] += 4 * CORNER_SCREWS
+        if between := [piece for piece in row.values() if piece.between]:
+            through = next(piece for piece in row.values() if not piece.between)
+            behind = round(between[0].length_m + through.width_m, 4)
+            frames[round(through.width_m, 4), behind] += 4 * CORNER_SCREWS
         else:
             for one, other in pairwise(row.values()):
                 widths = sorted((round(one.width_m, 4), round(other.width_m, 4)))
