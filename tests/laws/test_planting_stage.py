@@ -19,6 +19,7 @@ from lynchet.planting.plants import plant_table, spread_cautions
 from lynchet.planting.setting_out import places
 from lynchet.planting.stage import planting
 from lynchet.project import model as pm
+from lynchet.project.things import Hole
 from lynchet.stability.stage import stability
 from lynchet.terraces.stage import terraces
 from lynchet.walls.stage import walls
@@ -272,3 +273,19 @@ def test_every_name_of_the_table_finds_its_plant():
         for part in plant.botanical_name.replace(")", "").split(" ("):
             if every.count(part) == 1:
                 assert plant_named(part) == plant
+
+
+@pytest.mark.parametrize(("depth_m", "moisture", "told"), [(0.0, None, True), (0.4, None, True), (0.5, None, False),
+                                                           (None, None, False), (0.0, "wet", False)])  # fmt: skip
+def test_water_in_a_test_hole_is_told_to_who_plants(depth_m, moisture, told):
+    """Standing water within 0.45 m, and nothing said of moisture: it takes care, and names what is no plant for it."""
+    project, *rest = _yard(0)
+    hole = Hole("hole 1", (1.0, 1.0), 0.6, water_depth_m=depth_m)
+    project = replace(project, holes=(hole,), planting=replace(WISH, moisture=moisture))
+    found = [one for one in planting(project, *rest, "live").findings if one.code == "planting.wet_ground"]
+    assert len(found) == told
+    for one in found:
+        assert one.verdict is Verdict.WATCH and "test hole 1" in one.text
+        for name in WISH.wishes:
+            plant = plant_named(name)
+            assert (plant.common_name in one.text) == ("wet" not in plant.moisture)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.planting.choice import MONTHS, Site, alternatives
 from lynchet.planting.model import AVOIDED, LIGHT_WORDS, BedPlanting, BedSun, Calendar, PlantCaution, Planting
@@ -12,9 +13,13 @@ from lynchet.planting.regions import names_region
 from lynchet.planting.shade import Shade
 from lynchet.project.model import Project
 from lynchet.project.model import Site as Place
-from lynchet.units.format import apart, length
+from lynchet.units.format import apart, length, small
+from lynchet.water.holes_dug import hole_words
 
 TABLE = "Lynchet's plant table; most values are recalled (MEMORY): check the label"
+ROOTS_M = 0.45
+"""Most roots of garden plants lie above this depth: 18 in. PRACTICE."""
+_ROOTS = {"metric": "450 mm", "us": "18 in"}
 _MISFIT = {
     "light": "it wants {}, and the bed has {}",
     "moisture": "it wants soil that is {}, and the bed is {}",
@@ -89,6 +94,27 @@ def untested_findings(project: Project, wished: bool) -> Iterable[Finding]:
             f"Not in the file: {' and '.join(names)}. Plants are chosen that take soil from dry to medium and a pH of "
             "6 to 7, where it is not said; your own are not tested for it. A soil test tells.", "site",
         )  # fmt: skip
+
+
+def wet_findings(project: Project, wishes: Sequence[Plant]) -> Iterable[Finding]:
+    """Water that stood in a test hole within reach of roots, where the file says nothing of moisture."""
+    met = [hole for hole in project.holes if hole.water_depth_m is not None and hole.water_depth_m < ROOTS_M]
+    if project.planting.moisture is not None or not met:
+        return
+    hole = min(met, key=lambda one: one.water_depth_m or 0.0)
+    units, depth = project.units, hole.water_depth_m or 0.0
+    where = f"{small(depth, units)} under the ground" if depth > 0.0 else "at the surface"
+    dry = [plant.common_name for plant in wishes if "wet" not in plant.moisture]
+    many = len(dry) > 1
+    yours = f" Of yours {enumerated(dry)} {'are not plants' if many else 'is no plant'} for wet soil." if dry else ""
+    yield Finding(
+        "planting.wet_ground", Verdict.WATCH,
+        f"Water stood {where} in {hole_words(hole.name, start=False)}, and `planting.moisture` is not in the file: "
+        f"plants are chosen for medium soil, and roots rot in standing water.{yours} Look in the wet season how high "
+        f"it stands under the finished beds; if nearer than {_ROOTS[units]}, write "
+        '`planting.moisture = "wet"`.', "site", demand=ROOTS_M, capacity=depth, unit="m",
+        source="PRACTICE: depth of most roots",
+    )  # fmt: skip
 
 
 def wish_findings(

@@ -26,6 +26,7 @@ from lynchet.planting.saying import (
     mix_findings,
     named,
     untested_findings,
+    wet_findings,
     wish_findings,
 )
 from lynchet.planting.shade import shades
@@ -80,7 +81,7 @@ def planting(
     )
     said = [
         *light_findings(suns, project.site, found, bool(wishes)),
-        *(untested_findings(project, bool(wishes)) if beds else ()),
+        *((*untested_findings(project, bool(wishes)), *wet_findings(project, wishes)) if beds else ()),
         *_wish_findings(bare, [(bed.face.id, site) for bed, site in zip(beds, sites, strict=True)], project),
         *mix_findings(bare.beds, bare.calendar),
         *caution_findings(bare.cautions, project),
