@@ -95,6 +95,11 @@ depth = "{depth}"                  # from the low edge up the slope
 # THE SOIL: dig one hole and squeeze a ball
 [soil]
 feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay), unknown (weak soil is taken)
+# [[hole]]                         # the hole itself: drawn, and held against all that is dug
+# at = [{mid}, {side}]
+# depth = "{passage}"
+# water = "{strip}"                # how far down it met water, where it did
+# soak = "3 h"                     # until 150 mm (6 in) of water poured in has gone
 
 # [earth]
 # topsoil = "{topsoil}"            # stripped and kept for the beds; 0 where there is none
@@ -113,6 +118,7 @@ feel = "unknown"                   # gritty (sandy), silky (silty), sticky (clay
 path_strip = "{strip}"             # ground never dug at the foot of each wall: it helps to hold the wall
 # highest_wall = "{wall}"          # without it: as many terraces as keep the walls low
 # terraces = 3
+# weeps = true                     # weep holes where drain stone lies behind a wall: they count when a drain is shut
 
 [[timber]]
 section = "{section}"              # height of a course x width across the wall, as laid

@@ -176,8 +176,9 @@ def hole_findings(yard: Yard, dug: Sequence[Dug], met: Sequence[Met], levels: Se
 
 def _water(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
     hole, found_m = met.hole, met.hole.water_depth_m or 0.0
+    where = f"{length_text(found_m, yard.project.units)} down" if found_m > 0.0 else "at the surface"
     text = (
-        f"{hole_words(hole.name)} met water {length_text(found_m, yard.project.units)} down{_level(yard, hole)}. "
+        f"{hole_words(hole.name)} met water {where}{_level(yard, hole)}. "
         f"{_lowest(yard, dug, met.water_m, 'below that water')} Stone alone drains nothing there: walls without a "
         "pipe are checked as if water stood to their top. Have a pipe laid behind them, dig in the dry season, and ask "
         "a geotechnical engineer before you build."
