@@ -136,12 +136,13 @@ def cutting_of_the_demos() -> None:
 
 def main() -> None:
     """Every benchmark."""
-    from tests import bench_drawings, bench_growth, bench_kernels
+    from tests import bench_growth, bench_kernels
 
     replan_after_a_drag()
     cutting_of_the_demos()
     bench_growth.main()
-    bench_drawings.main()
+    sys.stdout.flush()  # the solver's threads outlive the cutting, and a process of several threads draws on one core
+    subprocess.run([sys.executable, "-m", "tests.bench_drawings"], check=True)
     cold_commands()
     bench_kernels.main()
 
