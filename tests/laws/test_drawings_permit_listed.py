@@ -70,9 +70,10 @@ def _follows(plan: Plan) -> None:
             assert listed[wall.leg][1] == said.laid(max(run.top_m for run in plan.walls.runs if run.leg == wall.leg))
             heights = (said.height(wall.held_m), said.height(wall.seen_m), said.height(wall.whole_m))
             assert listed[wall.leg][2:5] == heights
-        else:  # it is said of those left out that none is higher
-            (words,) = re.findall(r"Not added, and none of them higher: ([^:]*)\.", text)
-            assert wall.leg in words.split(", ") or f"{wall.leg}." in words
+        else:  # of those left out it is said how high they are, and that none is higher
+            assert "Not added, and none of them higher" in text
+            heights = (said.height(wall.held_m), said.height(wall.seen_m), said.height(wall.whole_m))
+            assert f"{wall.leg} {' / '.join(heights)}" in text
             assert all(getattr(wall, name) <= max(getattr(one, name) for one in (*found.stack, *found.others)
                                                   if one.leg in listed) + 1e-9
                        for name in ("held_m", "seen_m", "whole_m"))  # fmt: skip

@@ -74,9 +74,10 @@ class WallTable:
     def _words(self) -> list[str]:
         said = [_SAID] if self.double else []
         added = [row[0] for row in self.left_out if row[-1] != "not added"]
-        others = [row[0] for row in self.left_out if row[-1] == "not added"]
+        others = [f"{row[0]} {' / '.join(row[2:5])}" for row in self.left_out if row[-1] == "not added"]
         said += [f"Added too, their heights at their names in the picture: {', '.join(added)}."] if added else []
-        return said + ([f"Not added, and none of them higher: {', '.join(others)}."] if others else [])
+        told = f"Not added, and none of them higher (held / seen / whole): {'; '.join(others)}."
+        return [*said, told] if others else said
 
 
 def wall_rows(found: Heights, figures: Figures) -> tuple[Row, ...]:

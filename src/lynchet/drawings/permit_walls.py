@@ -47,7 +47,7 @@ _ADDED = {"never": "each alone", "always": "tiers added", "setback": "near tiers
 _RULES = (Column("rule", 0.36, "l"), Column("what is counted", 0.28, "l"), Column("of", 0.12), Column("limit", 0.10),
           Column("here", 0.14))  # fmt: skip
 _SEEN = "Seen from the low side, looking up the slope. At each name: timber seen / lowest timber to top."
-_HOW = "Both heights are the greatest along the wall. Walls that run away from you stand in the table only."
+_HOW = "Both heights are the greatest along the wall. Walls that run away from you stand below the picture only."
 
 
 def _dashes(x: float, y: float) -> list[Item]:
