@@ -117,8 +117,9 @@ def test_a_stop_on_the_plan_is_a_whole_sentence(text: str, told: str) -> None:
         span_at=lambda station: SimpleNamespace(held=1), point_at=lambda station, off: (station, off),
     )  # fmt: skip
     walls = SimpleNamespace(legs=(leg,), runs=(SimpleNamespace(leg="W2"),))
-    plan: Any = SimpleNamespace(findings=(Finding("stability.wall", Verdict.STOP, text, "W2"),), walls=walls)
-    (label,) = stop_items(plan)
-    assert isinstance(label, Label)
-    said = " ".join(label.lines)
-    assert said == told if told else said.endswith("…") and len(label.lines) == 5
+    for place in ("W2", "W2/notch1", "outside/W2/stone/52.3"):  # a stop at a part of a wall stands at the wall too
+        plan: Any = SimpleNamespace(findings=(Finding("stability.wall", Verdict.STOP, text, place),), walls=walls)
+        (label,) = stop_items(plan)
+        assert isinstance(label, Label)
+        said = " ".join(label.lines)
+        assert said == told if told else said.endswith("…") and len(label.lines) == 5

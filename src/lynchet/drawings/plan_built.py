@@ -14,6 +14,7 @@ from lynchet.drawings.kept import corners_of
 from lynchet.drawings.letters import printable, wrap
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
 from lynchet.drawings.source import Planned
+from lynchet.plan.model import said_place
 from lynchet.terraces.model import Face, Flight
 from lynchet.walls.model import Leg
 
@@ -168,7 +169,7 @@ def stops(plan: Planned) -> dict[str, str]:
     found: dict[str, str] = {}
     built = {run.leg for run in plan.walls.runs}
     for finding in plan.findings:
-        leg = _leg_of(finding.place)
+        leg = said_place(finding.place, built)
         if finding.verdict is Verdict.STOP and leg in built and leg not in found:
             found[leg] = printable(finding.text).split(". ")[0].rstrip(".")
     return found
@@ -190,10 +191,6 @@ def _at_wall(leg: str, reason: str) -> str:
     """A reason short enough to stand at its wall: what gives way, not where, for the sign stands there."""
     where, _, what = reason.partition(": ")
     return f"{leg}: {what}" if where.startswith(f"Wall {leg} ") and where.endswith(" courses") else reason
-
-
-def _leg_of(place: str) -> str:
-    return place.partition("/")[0]
 
 
 def tie_items(plan: Planned) -> Iterable[Item]:

@@ -104,7 +104,7 @@ class Plan:
             more = STOPPED_SHEETS if finding.verdict is Verdict.STOP or "cut-sheet" in finding.withholds else ()
             for sheet in (*finding.withholds, *more):
                 places = found.setdefault(sheet, [])
-                place = _said_place(finding.place, legs)
+                place = said_place(finding.place, legs)
                 if place not in places:
                     places.append(place)
         return {sheet: tuple(places) for sheet, places in found.items()}
@@ -118,7 +118,7 @@ class Plan:
 _CUT_OPEN = ("standing.notch_sawn", "standing.notch_asked")
 
 
-def _said_place(place: str, legs: Set[str]) -> str:
+def said_place(place: str, legs: Set[str]) -> str:
     """A place in a name that sheets use: of a part of a drain or of stone the wall it belongs to."""
     parts = place.split("/")
     whole = (name for part in parts for name in (part, part.partition(".")[0]) if name in legs)
