@@ -7,11 +7,15 @@ from typing import Any
 import pytest
 import shapely
 
+from filed_yards import filed
 from lawbook.book import broken
 from lawbook.case import Case, plan
 from lynchet.core.findings import Finding
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
 from lynchet.project.model import Brief, EdgeRule
 from lynchet.project.things import House
+from lynchet.terraces.bed_soil import soil_of
 from lynchet.units.format import length
 from yards import project_of, readings_over, timber
 
@@ -112,3 +116,12 @@ def test_why_a_bed_asked_for_costs_a_terrace_is_told() -> None:
     least = (DEEP - 2 * 0.14) / 2 - 0.002
     (finding,) = _told(_yard(Brief(terraces=2, least_bed_m=least, bench_spacing_m=0.5, lean=0.0)), "terraces.fewer")
     assert f"need {length(2 * least + 3 * 0.14, 'metric')}" in finding.text
+
+
+def test_soil_is_ground_and_no_line():
+    """Overlays leave lines where timber and a path strip touch a bed's corner; what is told of its depth stays told."""
+    plan = plan_project(filed(63358), effort=LIVE)
+    for face in plan.terraces.beds:
+        soil = soil_of(face, plan.terraces.lines, plan.project, plan.ground.surface)
+        assert soil.geom_type in ("Polygon", "MultiPolygon")
+    assert any(finding.code == "terraces.reach" for finding in plan.findings)

@@ -11,6 +11,7 @@ from lynchet.core.intervals import Interval, joined
 from lynchet.core.kept import less
 from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, dot, minus, unit
+from lynchet.core.slivers import areas_of
 from lynchet.ground.model import Surface
 from lynchet.project.model import Brief, Project
 from lynchet.terraces.area import Ring
@@ -57,7 +58,7 @@ def soil_of(face: Face, lines: Sequence[WallLine], project: Project, surface: Su
     timber = [box_beside(line, part, (0.0, project.timber.thickness_m))
               for line in lines for part in _stands(line, face, surface)]  # fmt: skip
     taken = polygons_of([*face.strip_m, *timber])  # joined as they are: on the grid would take three times as long
-    return less(face.polygon, shapely.union_all(taken), _GRID_M) if len(taken) else face.polygon
+    return areas_of(less(face.polygon, shapely.union_all(taken), _GRID_M)) if len(taken) else face.polygon
 
 
 def top_timber_m(project: Project, rings: Iterable[Ring], along: Point) -> float:
