@@ -139,14 +139,21 @@ class Room:
         half_x, half_y = np.repeat([long, wide], count) / 2.0, np.repeat([wide, long], count) / 2.0
         order = np.argsort(np.round(np.hypot(x - target[0], y - target[1]), 6), kind="stable")
         for some in np.split(order, [end for end in _SHARES if end < len(order)]):  # the nearest first
-            cx, cy, hx, hy = x[some], y[some], half_x[some], half_y[some]
-            free = np.ones(len(some), dtype=np.bool_)
-            boxes = shapely.box(cx - hx, cy - hy, cx + hx, cy + hy)
-            free[self._tree().query(boxes, predicate="intersects")[0]] = False
-            if free.any():
-                k = int(free.argmax())
-                return rectangle((float(cx[k]), float(cy[k])), float(hx[k]), float(hy[k]))
+            if found := self._first_free(x[some], y[some], half_x[some], half_y[some]):
+                return found
         return ()
+
+    def _first_free(self, x: Array, y: Array, half_x: Array, half_y: Array) -> tuple[Point, ...]:
+        """Of rectangles about (n,) middles the first that nothing is in the way of; empty for none."""
+        import shapely
+
+        free = np.ones(len(x), dtype=np.bool_)
+        boxes = shapely.box(x - half_x, y - half_y, x + half_x, y + half_y)
+        free[self._tree().query(boxes, predicate="intersects")[0]] = False
+        if not free.any():
+            return ()
+        k = int(free.argmax())
+        return rectangle((float(x[k]), float(y[k])), float(half_x[k]), float(half_y[k]))
 
     def nearest_round(self, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
         """The free rectangle of this size whose middle is nearest to a place, anywhere round it; empty for none.
@@ -155,20 +162,14 @@ class Room:
             size_m: length and width; it may lie either way round.
             target: the place.
         """
-        import shapely
-
         long, wide = size_m
         turns = np.arange(_TURNS) * (2.0 * np.pi / _TURNS)
         off = np.arange(0.0, ROUND_M, _FINE_M)[:, None, None] * np.stack([np.cos(turns), np.sin(turns)], axis=1)
         for some in np.array_split(off.reshape(-1, 2) + np.array(target), _PARTS):  # from the place itself outwards
             x, y = np.repeat(some, 2, axis=0).T
             half_x, half_y = np.tile([long, wide], len(some)) / 2.0, np.tile([wide, long], len(some)) / 2.0
-            free = np.ones(len(x), dtype=np.bool_)
-            boxes = shapely.box(x - half_x, y - half_y, x + half_x, y + half_y)
-            free[self._tree().query(boxes, predicate="intersects")[0]] = False
-            if free.any():
-                k = int(free.argmax())
-                return rectangle((float(x[k]), float(y[k])), float(half_x[k]), float(half_y[k]))
+            if found := self._first_free(x, y, half_x, half_y):
+                return found
         return ()
 
 

@@ -107,16 +107,13 @@ class Earlier:
     """Of the same yard by other briefs."""
 
 
-_NOTHING_EARLIER = Earlier()
-
-
 def plan_on(
     project: Project,
     surveyed: Ground,
     standing: Standing,
     effort: Effort,
     say: Progress,
-    earlier: Earlier = _NOTHING_EARLIER,
+    earlier: Earlier = Earlier(),
 ) -> Plan:
     """Everything after the ground stage; walls kept by the file are put on the lattice once there is one."""
     say("terraces")

@@ -64,9 +64,7 @@ def stability(
     Returns:
         Checks, ties, pins and findings. A yard without walls gives an empty result.
     """
-    stretches = {leg.id: held_stretches(leg, water) for leg in walls.legs}
-    weeps = lay_out_weeps(walls, water, stretches, terraces.flights) if project.brief.weeps else Weeps()
-    yard = Yard(project, ground, terraces, walls, water, stretches, weeps)
+    yard = _yard(project, ground, terraces, walls, water)
     found, tiers = with_tiers(yard, places(yard))
     found = with_loads(yard, found)
     if not found:
@@ -101,8 +99,15 @@ def stability(
         slope=tuple(slope),
         walls=tuple(_verdict(verdicts[leg], tied) for leg in sorted(verdicts)),
         findings=tuple(findings),
-        weeps=weeps.holes,
+        weeps=yard.weeps.holes,
     )
+
+
+def _yard(project: Project, ground: Ground, terraces: Terraces, walls: Walls, water: Water) -> Yard:
+    """The earlier results, with the ground that walls hold and what is bored to let its water out."""
+    stretches = {leg.id: held_stretches(leg, water) for leg in walls.legs}
+    weeps = lay_out_weeps(walls, water, stretches, terraces.flights) if project.brief.weeps else Weeps()
+    return Yard(project, ground, terraces, walls, water, stretches, weeps)
 
 
 @dataclass(frozen=True)
