@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
+import tempfile
 from dataclasses import replace
 from math import isfinite
 from pathlib import Path
@@ -92,11 +94,52 @@ def test_a_stage_without_timber_has_a_day_sheet(tmp_path: Path) -> None:
     assert day_contents(found, Words("en"))
 
 
-@pytest.mark.parametrize("name", ["plan", "book", "quote", "compare"])
-def test_a_file_as_folder_is_refused_before_planning(tmp_path: Path, name: str) -> None:
-    """Every command that writes a folder says so at once, and the file stays."""
+def _locked(tmp_path: Path) -> Path:
+    """A folder that takes no file; who may write anywhere is shown one of the system's own."""
+    locked = tmp_path / "locked"
+    locked.mkdir(mode=0o555)
+    return Path("/proc") if os.access(locked, os.W_OK) else locked
+
+
+@pytest.mark.parametrize("place", ["file", "under a file", "locked", "under locked", "long name"])
+@pytest.mark.parametrize("name", ["plan", "book", "quote", "compare", "compare --before"])
+def test_a_folder_that_takes_no_file_is_refused_before_planning(tmp_path: Path, name: str, place: str) -> None:
+    """Every command that writes a folder says so at once: nothing is planned, nothing is written."""
     taken = tmp_path / "out"
     taken.write_text("mine", encoding="utf-8")
-    ran = command(name, str(YARDS / YARD), "--out", str(taken))
-    assert ran.status == 2 and ran.out == "" and "is a file: name a folder" in ran.err and "[1/" not in ran.err
+    locked = _locked(tmp_path) if "locked" in place else tmp_path
+    before = sorted(path.name for path in tmp_path.iterdir())
+    out = {"file": taken, "under a file": taken / "a" / "b", "long name": tmp_path / ("n" * 300)}.get(place, locked)
+    words = [*name.split(), str(YARDS / YARD)] if "--before" in name else [name]
+    out = out / "a" / "b" if place == "under locked" else out
+    ran = command(*words, str(YARDS / YARD), "--out", str(out))
+    assert ran.status == 2 and ran.out == "" and str(out) in ran.err and "Traceback" not in ran.err
+    assert "name a folder" in ran.err or "name another folder" in ran.err
+    assert "[1/" not in ran.err and "planning" not in ran.err and "trying" not in ran.err
+    assert taken.read_text(encoding="utf-8") == "mine" and sorted(path.name for path in tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize("option", ["--save", "--sheet"])
+def test_a_look_that_cannot_be_kept_is_refused_before_planning(tmp_path: Path, option: str) -> None:
+    """As for folders; where a file stands for the folder, or the folder takes none."""
+    taken = tmp_path / "out"
+    taken.write_text("mine", encoding="utf-8")
+    name = "yard.toml" if option == "--save" else "look.pdf"
+    for folder in (taken, _locked(tmp_path)):
+        ran = command("look", "--side-to-side", "20 ft", "--up-the-slope", "24 ft", "--drop", "3 ft",
+                      option, str(folder / name))  # fmt: skip
+        assert ran.status == 2 and ran.out == "" and str(folder) in ran.err, ran.err
     assert taken.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_file_that_cannot_keep_what_is_asked_is_refused_before_planning(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """--write into a folder on a disk for reading only."""
+
+    def read_only(**_: object) -> None:
+        raise OSError(30, "Read-only file system")
+
+    monkeypatch.setattr(tempfile, "TemporaryFile", read_only)
+    ran = command("plan", str(changed(tmp_path, YARD, {})), "--without", "ties", "--write")
+    assert ran.status == 2 and ran.out == "" and "Read-only file system" in ran.err and "[1/" not in ran.err

@@ -10,6 +10,7 @@ from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import top_lines, withheld_lines
 from lynchet.core.beside import beside
 from lynchet.core.findings import Verdict
+from lynchet.core.writable import refuse_folder
 from lynchet.plan.effort import effort_named
 from lynchet.plan.on_walls import refuse_unknown_walls
 from lynchet.plan.pipeline import plan_project
@@ -56,10 +57,10 @@ def run(options: BookOptions, say: Say, note: Say) -> int:
     from lynchet.drawings.sheets import drawn_sheets
     from lynchet.exports.into import Into
     from lynchet.exports.office_files import engineer_files, permit_files
-    from lynchet.exports.write_files import refuse_file_as_folder, write_files
+    from lynchet.exports.write_files import write_files
 
     edits = [("sheet.paper", options.paper)] if options.paper else []
-    refuse_file_as_folder(options.out)
+    refuse_folder(options.out)
     loaded = load(options.file)
     project = checked(loaded, edits)
     tell_first_run(note, drawn=True)

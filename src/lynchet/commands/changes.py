@@ -10,8 +10,9 @@ from lynchet.book.pdf import to_pdf
 from lynchet.book.phone import to_phone
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
+from lynchet.core.writable import refuse_folder
 from lynchet.exports.into import Into
-from lynchet.exports.write_files import refuse_file_as_folder, write_files
+from lynchet.exports.write_files import write_files
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
@@ -45,7 +46,7 @@ def run(options: ChangesOptions, say: Say, note: Say) -> None:
         InputError: what is wrong with either file.
         NoRoomError: the folder cannot be written.
     """
-    refuse_file_as_folder(options.out)
+    refuse_folder(options.out)
     files = load(options.before), load(options.file)
     projects = [checked(one) for one in files]
     tell_first_run(note)

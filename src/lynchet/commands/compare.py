@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
+from lynchet.core.writable import refuse_folder
 from lynchet.exports.into import Into
-from lynchet.exports.write_files import refuse_file_as_folder, write_files
+from lynchet.exports.write_files import write_files
 from lynchet.project.inputs import inputs_of
 from lynchet.project.load import load
 from lynchet.project.model import Project
@@ -39,7 +40,7 @@ def run(options: CompareOptions, say: Say, note: Say) -> None:
         InputError: what is wrong with the file, or a name that no scheme has.
         NoRoomError: the folder cannot be written.
     """
-    refuse_file_as_folder(options.out)
+    refuse_folder(options.out)
     loaded = load(options.file)
     project = checked(loaded)
     tell_first_run(note)

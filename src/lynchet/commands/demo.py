@@ -7,6 +7,7 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from lynchet.commands.plan import PlanOptions, run
+from lynchet.core.errors import NoRoomError
 
 DEMO = "side_yard.toml"
 
@@ -15,9 +16,11 @@ def main() -> int:
     """Plan the first demo."""
     out = Path("build") / "demo"
     with as_file(files("lynchet.demos")) as folder:
-        status = run(
-            PlanOptions(Path(folder) / DEMO, out), print, lambda text: print(text, file=sys.stderr, flush=True)
-        )
+        try:
+            status = run(PlanOptions(Path(folder) / DEMO, out), print, _note)
+        except NoRoomError as error:
+            _note(str(error))
+            return 2
     print(f"\nThe plan lies in {out}: open terraces.svg; findings.txt has everything in words.")
     return status
 

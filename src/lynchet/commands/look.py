@@ -14,6 +14,7 @@ from lynchet.commands.report import WIDTH, plural, soil_line, works_lines, wrapp
 from lynchet.commands.typed import typed
 from lynchet.core.errors import Fault, InputError
 from lynchet.core.findings import Finding, Verdict
+from lynchet.core.writable import refuse_file, refuse_folder
 from lynchet.plan.cures import Tried, first_cure
 from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import figures
@@ -94,11 +95,15 @@ def refuse_files(options: LookOptions) -> None:
 
     Raises:
         InputError: a file that is there already, or a sheet of an unknown kind.
+        NoRoomError: a place that takes no file.
     """
     refuse_to_overwrite(options.save, "--save")
+    if options.save is not None:
+        refuse_file(options.save)
     if options.sheet is not None:
         known_ending(options.sheet)
         refuse_to_overwrite(options.sheet, "--sheet")
+        refuse_folder(options.sheet.parent)
 
 
 def run(rough: RoughYard, system: System, options: LookOptions, say: Say) -> None:

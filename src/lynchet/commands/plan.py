@@ -12,10 +12,10 @@ from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.beside import beside
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Verdict
+from lynchet.core.writable import refuse_file, refuse_folder
 from lynchet.exports.into import Into
 from lynchet.exports.left_out import left_out_lines
 from lynchet.exports.plan_json import plan_json
-from lynchet.exports.write_files import refuse_file_as_folder
 from lynchet.exports.write_made import Files, write_made
 from lynchet.plan.built import built_edits
 from lynchet.plan.cure_edits import cure_edits
@@ -72,10 +72,12 @@ def run(options: PlanOptions, say: Say, note: Say) -> int:
     Returns:
         Exit status: 0, or 3 where the plan has a stop and ``--strict`` was given.
     """
-    refuse_file_as_folder(options.out)
+    refuse_folder(options.out)
     if options.working and options.as_json:
         raise InputError(Fault("--working shows words, --json data", "one of the two", "--working"))
     loaded = load(options.file)
+    if options.write:
+        refuse_file(options.file)
     paper: list[Edit] = [("sheet.paper", options.paper)] if options.paper else []
     edits = list(paper)
     if options.scheme:

@@ -9,10 +9,11 @@ from pathlib import Path
 from lynchet.book.pdf import to_pdf
 from lynchet.commands.first_run import tell_first_run
 from lynchet.commands.report import wrapped
+from lynchet.core.writable import refuse_folder
 from lynchet.drawings.sheets import sheets_of
 from lynchet.exports.into import Into
 from lynchet.exports.quote_xlsx import quote_xlsx
-from lynchet.exports.write_files import refuse_file_as_folder, write_files
+from lynchet.exports.write_files import write_files
 from lynchet.plan.effort import effort_named
 from lynchet.plan.model import Plan
 from lynchet.plan.on_walls import refuse_unknown_walls
@@ -52,7 +53,7 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
         InputError: what is wrong with the file.
         NoRoomError: the folder cannot be written.
     """
-    refuse_file_as_folder(options.out)
+    refuse_folder(options.out)
     loaded = load(options.file)
     if options.date:
         read_day(options.date, "--date")

@@ -12,16 +12,6 @@ from lynchet.exports.settled import Gone, settled
 from lynchet.exports.written_list import LIST, list_text
 
 
-def refuse_file_as_folder(out: Path | None) -> None:
-    """Say at once that the folder asked for is a file, before anything is worked out.
-
-    Raises:
-        NoRoomError: it is one.
-    """
-    if out is not None and out.exists() and not out.is_dir():
-        raise NoRoomError(f"{out} is a file: name a folder, or another name")
-
-
 def _nothing(_: str) -> bool:
     """No file is taken away."""
     return False

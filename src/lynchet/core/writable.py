@@ -1,0 +1,62 @@
+"""Whether a place takes files, asked before anything is worked out; nothing is left there."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from lynchet.core.errors import NoRoomError
+
+
+def refuse_folder(out: Path | None) -> None:
+    """Say at once that no file can be written into the folder asked for, or that it cannot be made.
+
+    Args:
+        out: the folder, there or not; None where none is asked for.
+
+    Raises:
+        NoRoomError: it is a file, lies under one, or takes no file.
+    """
+    if out is None:
+        return
+    try:
+        place = next(one for one in (out, *out.absolute().parents) if _stands(one))
+        if not place.is_dir():
+            under = "" if place == out else f", so {out} cannot be made"
+            raise NoRoomError(f"{place} is a file{under}: name a folder, or another name")
+        _try(place)
+    except OSError as error:
+        raise NoRoomError(f"{out} cannot be written: {error.strerror}; nothing was done: name another folder") from None
+
+
+def refuse_file(target: Path) -> None:
+    """Say at once that a file asked for cannot be written.
+
+    Args:
+        target: the file, there or not; its folder must be there.
+
+    Raises:
+        NoRoomError: it cannot be.
+    """
+    try:
+        folder = (target.resolve() if target.is_symlink() else target).parent
+        if not _stands(folder):
+            raise NoRoomError(f"{target} cannot be written: there is no folder {folder}; nothing was done")
+        _try(folder)
+    except OSError as error:
+        raise NoRoomError(f"{target} cannot be written: {error.strerror}; nothing was done") from None
+
+
+def _stands(path: Path) -> bool:
+    """Whether something of that name is there; what the system says of a name it cannot look for is passed on."""
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    return True
+
+
+def _try(folder: Path) -> None:
+    """A file that leaves no trace: rights, a full disk or one for reading only show for sure in nothing else."""
+    with tempfile.TemporaryFile(dir=folder):
+        pass
