@@ -168,6 +168,17 @@ def test_a_landing_that_lacks_a_fingers_breadth_is_told_so() -> None:
     assert "by less than" not in far
 
 
+@pytest.mark.parametrize(("high_m", "climbed"), [(0.04, 0), (0.07, 0), (0.10, 0), (0.16, 1), (0.30, 1)])
+def test_steps_climb_a_rise_only_where_a_wall_holds_it(high_m: float, climbed: int) -> None:
+    """Level ground with a mound on its upper edge, a tent 1 m wide: over 0.05 m high on less than 0.6 m it is raked."""
+    outline = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
+    readings = readings_over(outline, lambda x, y: 100.0 + (high_m if (x, y) == (4.5, 6.0) else 0.0), 0.5)
+    wish = StepsWish("steps", ((4.5, 1.0), (4.5, 7.0)), 1.0)
+    case = _sound(plan(*project_of(outline, readings, brief=Brief(terraces=1), steps=(wish,))))
+    assert len(case.terraces.flights) == climbed
+    assert bool(case.walls.leg("A2").segments) == bool(climbed)
+
+
 def test_two_flights_keep_off_each_other() -> None:
     """Two wishes half a metre apart: the second is refused or stands clear; never one on the other."""
     wishes = tuple(StepsWish(f"steps {i}", ((4.0 + 0.5 * i, -1.0), (4.0 + 0.5 * i, 5.9)), 1.0) for i in range(2))

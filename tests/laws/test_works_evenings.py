@@ -92,3 +92,12 @@ def test_a_second_flight_of_one_wish_is_built_with_its_own_terrace() -> None:
     built = BuiltWith(plan.terraces)
     assert built.of_flight("S0.4b") == built.of_flight("S0.4") == 4
     assert not_adding_up(plan) == []
+
+
+def test_stone_of_a_landing_comes_where_its_terrace_lays_no_timber() -> None:
+    """Steps of one riser from the highest bed to the ground outside, whose stage has fill alone: the days bring it."""
+    plan = flight_plan(63116)
+    last = BuiltWith(plan.terraces).of_flight("S0.4")
+    assert any(one.stone for flight in plan.terraces.flights if flight.id == "S0.4" for one in flight.landings)
+    assert not any(task.terrace == last and task.kind in ("steps", "courses") for task in plan.works.tasks)
+    assert not_adding_up(plan) == []

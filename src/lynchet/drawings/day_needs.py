@@ -12,7 +12,8 @@ from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE
 from lynchet.plan.day_parts import DayParts
 from lynchet.units.format import length
 
-_LEAST_M3 = 0.005
+_LEAST_M3 = 0.0005
+"""Half a litre: of several days with less, no order list would miss what they hide."""
 _LOOSE = {"base_stone": BASE_LOOSE, "drain_stone": DRAIN_LOOSE}
 """Amounts are told in place; barrows carry loose stone, and loose soil."""
 

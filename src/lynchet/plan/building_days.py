@@ -181,7 +181,7 @@ class BuildingDays:
         if thing.kind == "plant":
             return self._known((f"{thing.owner}/plants",))
         if thing.kind == "stone bed" and thing.owner not in self._legs:
-            kinds: tuple[str, ...] = ("steps", "courses")
+            kinds: tuple[str, ...] = ("steps", "courses", "fill")
         else:
             kinds = _TASKS.get(thing.kind, ("courses", "first course"))
         if thing.kind == "stone bed" and self._built_on(thing):

@@ -11,9 +11,7 @@ from lynchet.ground.model import Surface
 from lynchet.ground.surface import level_at
 from lynchet.project.things import StepsWish
 from lynchet.terraces.model import HOUSE, Face, Lattice, Level, WallLine
-
-LEAST_M = 0.05
-REACH_M = 0.35
+from lynchet.terraces.worth_a_wall import LEAST_M, REACH_M, wall_stands
 
 
 @dataclass(frozen=True)
@@ -77,7 +75,8 @@ class Plot:
 
 
 def crossings(number: int, wish: StepsWish, plot: Plot) -> list[Crossing]:
-    """The walls a wish crosses, from its foot to its head; walls against a house and open edges are none."""
+    """The walls a wish crosses, from its foot to its head; none stands against a house, at an open edge, or where the
+    levels differ by too little or over too short a stretch."""
     found: list[tuple[float, Crossing]] = []
     walked = 0.0
     for a, b in zip(wish.line_m, wish.line_m[1:], strict=False):
@@ -101,6 +100,9 @@ def _crossing(number: int, wish: StepsWish, line: WallLine, point: Point, plot: 
         return None
     left, right = plot.level(side.left, point), plot.level(side.right, point)
     if not abs(left - right) > LEAST_M:  # also where a level is not known
+        return None
+    low_step = abs(left - right) <= plot.lattice.course_m and not (plot.flat(side.left) and plot.flat(side.right))
+    if low_step and not wall_stands(line, station, plot.faces, plot.surface, plot.lattice.course_m):
         return None
     up = left_of(way)
     low, high, rise = side.right, side.left, left

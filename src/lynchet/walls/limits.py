@@ -9,12 +9,13 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.core.intervals import Interval, joined
 from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces, WallLine
+from lynchet.terraces.worth_a_wall import LEAST_M
 from lynchet.units.format import DIGGING
 from lynchet.units.format import length as length_text
 from lynchet.units.measures import System
 from lynchet.walls.model import FootingStep, Leg, Span
 from lynchet.walls.seen import FROM_LEFT, Seen
-from lynchet.walls.stretches import BANK_SLOPE, LEAST_M
+from lynchet.walls.stretches import BANK_SLOPE
 
 NO_STONE_M = 0.15
 """A step of level up to this is not drained. PRACTICE."""

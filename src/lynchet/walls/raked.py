@@ -7,13 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.intervals import Interval, joined, without
 from lynchet.terraces.model import WallLine
+from lynchet.terraces.worth_a_wall import LEAST_M
 from lynchet.units.format import DIGGING
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small as small_text
 from lynchet.units.measures import System
 from lynchet.walls.model import Leg, Run
 from lynchet.walls.seen import FROM_LEFT, Seen
-from lynchet.walls.stretches import LEAST_M, differs
+from lynchet.walls.stretches import differs
 
 _LEAST_LONG_M = 0.02
 """A stretch shorter than this is none."""

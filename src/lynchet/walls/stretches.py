@@ -6,14 +6,10 @@ from collections.abc import Sequence
 
 from lynchet.core.intervals import Interval, common, joined
 from lynchet.terraces.model import HOUSE, WallLine
+from lynchet.terraces.worth_a_wall import LEAST_M, SHORT_M, STUB_M
 from lynchet.walls.model import Span
 from lynchet.walls.pads import Pad
 
-LEAST_M = 0.05
-"""Levels that differ by no more are left to the rake. PRACTICE."""
-SHORT_M = 0.6
-"""Ends, gaps and stretches under this are run on, bridged, dropped. PRACTICE."""
-STUB_M = 0.3
 BANK_SLOPE = 0.5
 """A bank stands at 1 in 2."""
 
