@@ -28,7 +28,7 @@ def areas_of(shape: Any) -> Any:
     """What of a shape has area: a polygon or several; the shape itself where it is nothing else."""
     import shapely
 
-    if shapely.get_type_id(shape) in (shapely.GeometryType.POLYGON, shapely.GeometryType.MULTIPOLYGON):
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
         return shape
     parts = shapely.get_parts(shapely.get_parts(shape))  # a collection may hold several polygons as one
-    return shapely.multipolygons(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON])
+    return shapely.multipolygons([part for part in parts if part.geom_type == "Polygon"])

@@ -121,6 +121,8 @@ class Standing:
 
     def stands(self, leg: str, course: int, station_m: float, reach_m: float = 1e-3) -> bool:
         """Whether timber of a course stands at a station of a leg."""
+        if not self.legs and not self.under:
+            return False
         known = self.leg(leg)
         if known is not None and known.stands(course, station_m, reach_m):
             return True

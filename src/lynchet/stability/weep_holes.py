@@ -7,13 +7,14 @@ each of its places, in the same pocket; where no place is free, the stretch is c
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 from math import ceil, dist, sqrt
 
+from lynchet.core.changed import changed
 from lynchet.core.frame import Point
-from lynchet.core.intervals import joined
+from lynchet.core.intervals import Interval, joined
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import WEEP_BORE_M, Weep
@@ -92,10 +93,10 @@ def lay_out_weeps(
     bored: list[Bored] = []
     for leg in walls.legs:
         own = [row for one, _, row in wanted if one is leg]
-        before = steps_before(leg, flights) if own else []
+        before, known = steps_before(leg, flights) if own else [], dict[int, list[Interval]]()
         for group in _groups(own):
             stone = tops.get((leg.id, _pocket(group[0])[1]), ())
-            room = [room for row in group for room in rooms(walls, water, leg, row, before)]
+            room = [room for row in group for room in rooms(walls, water, leg, row, before, known)]
             chosen = _chosen(in_stone(room, stone), group[0].start_m, group[-1].end_m)
             bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot[0])) for spot in chosen]
     served = {(leg.id, number): near for leg, number, row in wanted if (near := _serving(leg, row, bored))}
@@ -183,7 +184,7 @@ def _numbered(holes: Iterable[Weep]) -> tuple[Weep, ...]:
     found = []
     for hole in holes:
         counts[hole.leg] = number = counts.get(hole.leg, 0) + 1
-        found.append(replace(hole, id=f"{hole.leg}/weep{number}"))
+        found.append(changed(hole, id=f"{hole.leg}/weep{number}"))
     return tuple(found)
 
 

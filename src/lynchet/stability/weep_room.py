@@ -57,7 +57,9 @@ def steps_before(leg: Leg, flights: Sequence[Flight]) -> list[Interval]:
     return found
 
 
-def rooms(walls: Walls, water: Water, leg: Leg, row: HeldStretch, taken: Sequence[Interval]) -> list[Room]:
+def rooms(
+    walls: Walls, water: Water, leg: Leg, row: HeldStretch, taken: Sequence[Interval], known: dict[int, list[Interval]]
+) -> list[Room]:
     """Room along a stretch, free of laps, ends, other timber, notches and standing joints; the lowest where two serve.
 
     Args:
@@ -66,12 +68,12 @@ def rooms(walls: Walls, water: Water, leg: Leg, row: HeldStretch, taken: Sequenc
         leg: the wall.
         row: a stretch of it.
         taken: stations where no hole may be, whatever its height.
+        known: free stations of courses of the wall, kept from stretch to stretch.
 
     Returns:
         Disjoint, in order along the wall.
     """
     found: list[Room] = []
-    known: dict[int, list[Interval]] = {}
     for run, up, where in _heights(walls, leg, row):
         if run.course not in known:
             known[run.course] = without(
@@ -118,10 +120,21 @@ def _heights(walls: Walls, leg: Leg, row: HeldStretch) -> Iterator[tuple[Run, fl
                 let_out = _rising(row, high[0] - under - (over := _BORED_M + UNDER_TOP_M), high[1] - under - over)
                 clear = max(start, seen[0], let_out[0]), min(end, seen[1], let_out[1])
                 if clear[0] < clear[1]:
-                    highest = under + _BORED_M - course_m
-                    near = common([clear], [_rising(row, low[0] - highest, low[1] - highest)]) if lower else [clear]
-                    yield run, share * course_m, joined([*without([clear], lower), *near]) if lower else near
+                    if where := _not_higher(row, clear, lower, under + _BORED_M - course_m, low):
+                        yield run, share * course_m, where
                     lower.append(clear)
+
+
+def _not_higher(
+    row: HeldStretch, clear: Interval, lower: Sequence[Interval], highest_m: float, low_m: tuple[float, float]
+) -> list[Interval]:
+    """What of a clear stretch no lower height serves, or where this one is no higher than a course over the ground."""
+    if not lower:
+        return [clear]
+    near = common([clear], [_rising(row, low_m[0] - highest_m, low_m[1] - highest_m)])
+    if near == [clear] or any(first <= clear[0] and clear[1] <= last for first, last in lower):
+        return near
+    return joined([*without([clear], lower), *near])
 
 
 def _levels(row: HeldStretch) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -22,6 +22,8 @@ Interval = tuple[float, float]
 SHORT_M = 0.30
 """A pipe no longer than this is not laid: stone alone lies there. PRACTICE."""
 _SAME_M = 2e-3
+_LINE = 1
+"""``shapely.GeometryType.LINESTRING``: to look its name up takes longer than all that it is asked of."""
 
 
 @dataclass(frozen=True)
@@ -147,7 +149,7 @@ def _inside(line: Any, shapes: list[Any]) -> list[Interval]:
     if not shapes:
         return []
     parts = shapely.get_parts(shapely.intersection(line, shapes))
-    parts = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
+    parts = parts[shapely.get_type_id(parts) == _LINE]
     if not len(parts):
         return []
     start = shapely.get_coordinates(line)[0]
@@ -278,16 +280,16 @@ def _edge(stretch: Stretch, start: float, end: float) -> ChainEdge:
 
 def _low_end_first(drawn: DrawnChain) -> DrawnChain:
     chain = drawn.chain
-    nodes = (replace(chain.nodes[0], kind="end"), *chain.nodes[1:-1], replace(chain.nodes[-1], kind="end"))
+    nodes = (changed(chain.nodes[0], kind="end"), *chain.nodes[1:-1], changed(chain.nodes[-1], kind="end"))
     first, last = nodes[0], nodes[-1]
     if (first.floor_m, first.low_m) <= (last.floor_m, last.low_m):
-        return replace(drawn, chain=replace(chain, nodes=nodes))
+        return changed(drawn, chain=changed(chain, nodes=nodes))
     edges = tuple(
         changed(edge, start_station_m=edge.end_station_m, end_station_m=edge.start_station_m)
         for edge in reversed(chain.edges)
     )
     openings = tuple((len(nodes) - 1 - node, opening) for node, opening in drawn.openings)
-    return DrawnChain(replace(chain, nodes=nodes[::-1], edges=edges), drawn.stretches[::-1], openings)
+    return DrawnChain(changed(chain, nodes=nodes[::-1], edges=edges), drawn.stretches[::-1], openings)
 
 
 def _named(found: list[DrawnChain]) -> list[DrawnChain]:
@@ -304,5 +306,5 @@ def _named(found: list[DrawnChain]) -> list[DrawnChain]:
             name = f"{first}.{number}"
         used.add(name)
         nodes = tuple(changed(node, id=f"{name}/n{i}") for i, node in enumerate(chain.nodes))
-        named.append(replace(drawn, chain=replace(chain, id=name, nodes=nodes)))
+        named.append(changed(drawn, chain=changed(chain, id=name, nodes=nodes)))
     return named

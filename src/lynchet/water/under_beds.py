@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, compress, pairwise
+from itertools import pairwise
 from math import ceil, dist
 from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
@@ -19,6 +20,7 @@ from lynchet.water.model import Drain, SolidPipe
 from lynchet.water.told_points import is_drop
 
 Point = tuple[float, float]
+Array = NDArray[np.float64]
 _LEAST_M = 0.10
 """A shorter piece of pipe in a bed is none. PRACTICE."""
 _STEP_M = 0.1
@@ -79,14 +81,17 @@ class UnderBed:
 
 
 @dataclass(frozen=True)
-class _Place:
-    """A short piece of a pipe."""
+class _Places:
+    """Middles of short pieces of pipes, in order."""
 
-    at: Point
-    invert_m: float
-    way_m: float
-    runs: bool
+    at_m: Array
+    """(n, 2)"""
+    invert_m: Array
+    way_m: Array
+    runs: NDArray[np.bool_]
     """Beyond all drops, where it runs to its end."""
+    pipe: NDArray[np.intp]
+    """Number of the pipe each is of."""
 
 
 def pipes_under_beds(terraces: Terraces, pipes: Sequence[_Pipe], *, in_stone: bool = False) -> tuple[UnderBed, ...]:
@@ -99,26 +104,29 @@ def pipes_under_beds(terraces: Terraces, pipes: Sequence[_Pipe], *, in_stone: bo
     """
     import shapely
 
-    laid = [_places(pipe) for pipe in pipes]
-    x, y = np.array([place.at for places in laid for place in places]).reshape(-1, 2).T
-    within = [shapely.contains_xy(bed.polygon, x, y).tolist() for bed in terraces.beds]
-    ends = [0, *accumulate(len(places) for places in laid)]
-    found = []
-    for number, (pipe, places) in enumerate(zip(pipes, laid, strict=True)):
-        wall, own = (pipe.outside_m - pipe.bore_m) / 2, slice(ends[number], ends[number + 1])
-        for bed, inside in zip(terraces.beds, within, strict=True):
-            mine = [*compress(places, inside[own])]
-            long = sum(one.way_m for one in mine)
+    if not pipes:
+        return ()
+    places = _places(pipes)
+    found: list[tuple[int, UnderBed]] = []
+    for bed in terraces.beds:
+        inside = np.flatnonzero(shapely.contains_xy(bed.polygon, places.at_m))
+        level, starts = bed.level_m, [*np.flatnonzero(np.diff(places.pipe[inside], prepend=-1)).tolist(), len(inside)]
+        for first, last in pairwise(starts):
+            mine = inside[first:last]
+            number, way, runs = int(places.pipe[mine[0]]), places.way_m[mine], places.runs[mine] | in_stone
+            long = float(way.sum())
             if long < _LEAST_M:
                 continue
-            covers = [(bed.level_m - one.invert_m - (pipe.outside_m - wall), one.runs or in_stone) for one in mine]
-            run = [cover for cover, runs in covers if runs] or [max(cover for cover, _ in covers)]
-            least = min(cover for cover, _ in covers)
-            deepest = max(bed.level_m - one.invert_m for one in mine) + wall
-            section = sum(one.way_m * max(0.0, bed.level_m - one.invert_m + wall) for one in mine)
-            found.append(UnderBed(pipe.id, bed.id, bed.terrace, long, min(run), max(0.0, -least), deepest, least,
-                                  section, in_stone))  # fmt: skip
-    return tuple(found)
+            pipe = pipes[number]
+            wall = (pipe.outside_m - pipe.bore_m) / 2
+            deep = level - places.invert_m[mine] + wall
+            covers = deep - pipe.outside_m
+            run, least = float(covers[runs].min() if runs.any() else covers.max()), float(covers.min())
+            section = float((way * np.maximum(deep, 0.0)).sum())
+            found.append((number, UnderBed(pipe.id, bed.id, bed.terrace, long, run, max(0.0, -least),
+                                           float(deep.max()), least, section, in_stone)))  # fmt: skip
+    found.sort(key=lambda one: one[0])
+    return tuple(one for _, one in found)
 
 
 def trench_m3(under: Sequence[UnderBed], bed_soil_m: float) -> float:
@@ -132,19 +140,25 @@ def trench_m3(under: Sequence[UnderBed], bed_soil_m: float) -> float:
                for one in under if one.length_m > STUB_M)  # fmt: skip
 
 
-def _places(solid: _Pipe) -> list[_Place]:
-    """Middles of short pieces of a pipe, in order."""
-    parts = list(zip(pairwise(solid.points_m), pairwise(solid.inverts_m), strict=True))
-    drops = [n for n, ((a, b), (high, low)) in enumerate(parts) if is_drop(dist(a, b), high - low)]
-    found = []
-    for number, ((a, b), (high, low)) in enumerate(parts):
-        count = max(1, ceil(dist(a, b) / _STEP_M))
-        for n in range(count):
-            s = (n + 0.5) / count
-            at = (a[0] + s * (b[0] - a[0]), a[1] + s * (b[1] - a[1]))
-            runs = not drops or number > drops[-1]
-            found.append(_Place(at, high + s * (low - high), dist(a, b) / count, runs))
-    return found
+def _places(pipes: Sequence[_Pipe]) -> _Places:
+    """Short pieces of pipes."""
+    rows: list[tuple[float, float, float, float, float, float, int, bool, int]] = []
+    for number, pipe in enumerate(pipes):
+        parts = [
+            (a, b, high, low, dist(a, b))
+            for (a, b), (high, low) in zip(pairwise(pipe.points_m), pairwise(pipe.inverts_m), strict=True)
+        ]
+        last = max((n for n, (_, _, high, low, way) in enumerate(parts) if is_drop(way, high - low)), default=-1)
+        rows += [(*a, *b, high, low, max(1, ceil(way / _STEP_M)), n > last, number)
+                 for n, (a, b, high, low, way) in enumerate(parts)]  # fmt: skip
+    ax, ay, bx, by, high, low, count, runs, pipe_of = np.array(rows, dtype=float).reshape(-1, 9).T
+    counts = count.astype(np.intp)
+    part = np.repeat(np.arange(len(counts)), counts)
+    share = (np.arange(len(part)) - np.repeat(np.cumsum(counts) - counts, counts) + 0.5) / count[part]
+    dx, dy = bx - ax, by - ay
+    at = np.column_stack([ax[part] + share * dx[part], ay[part] + share * dy[part]])
+    return _Places(at, high[part] + share * (low - high)[part], (np.hypot(dx, dy) / count)[part], runs[part] > 0,
+                   pipe_of[part].astype(np.intp))  # fmt: skip
 
 
 def reached(
