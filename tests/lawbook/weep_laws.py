@@ -127,7 +127,7 @@ def holes_begin_in_stone(data: Data) -> list[str]:
         near = [
             stone
             for stone in by_chain.get(hole["chain"], [])
-            if shapely.Polygon(stone["outline_m"]).distance(shapely.Point(back)) <= reach
+            if shapely.Polygon(stone["outline_m"]).distance(shapely.Point(back)) <= reach + SLACK_M
             and stone["bottom_m"] - 2 * HALF_BORE_M <= level <= max(stone["top_start_m"], stone["top_end_m"]) + SLACK_M
         ]
         if not near:
