@@ -42,7 +42,7 @@ class Whole:
         """Geometry and the pieces as really cut, clear of notches, ties and pins."""
         made = self.plan
         laid = Laid(made.pieces, made.joint_findings)
-        avoid = kept_clear(made.water, made.stability)
+        avoid = kept_clear(made.walls, made.water, made.stability)
         return Case(made.project, made.ground, made.terraces, made.walls, laid, joint_rules(made.project), avoid)
 
     @cached_property
@@ -94,14 +94,19 @@ def pins_go_through_the_lowest_course(found: Whole) -> list[str]:
 
 
 def timber_volume_is_the_lists_volume(found: Whole) -> list[str]:
-    """Pieces as solids hold the same timber as the runs less their notches; those not standing as the stage says, and
-    as the lengths on the list. Where nothing stands, every piece is on a stick."""
+    """Pieces as solids hold the same timber as the runs less their notches and other openings that stand; those not
+    standing as the stage says, and as the lengths on the list. Where nothing stands, every piece is on a stick."""
     plan = found.plan
     solid = sum(thing.volume_m3 for thing in placed(plan) if thing.kind == "timber")
     runs = sum(float(run.polygon.area) * (run.top_m - run.bottom_m) for run in plan.walls.runs)
     thickness = plan.project.timber.thickness_m
     tops = {run.id: run.top_m - run.bottom_m for run in plan.walls.runs}
     gone = sum(notch.width_m * thickness * tops[run] for notch in plan.water.notches for run in notch.runs)
+    for leg, course, start, end in ((one.leg, *opening) for one in plan.standing.legs for opening in one.notches):
+        planned = [n.stations_m for n in plan.water.notches_of(leg) if course in n.courses]
+        left = end - start - sum(max(0.0, min(end, high) - max(start, low)) for low, high in planned)
+        gone += sum(left * thickness * (run.top_m - run.bottom_m) for run in plan.walls.runs_of(leg, course)
+                    if run.inner_m[0] < start < run.inner_m[1])  # fmt: skip
     if abs(solid - (runs - gone)) > 1e-6 * max(1.0, runs):
         return [f"pieces hold {solid:.6f} m3, runs less notches {runs - gone:.6f}"]
     cut = {name for stick in plan.timber.sticks for name in stick.pieces}

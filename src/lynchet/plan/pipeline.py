@@ -41,6 +41,7 @@ from lynchet.walls.model import Piece, Walls
 from lynchet.walls.stage import walls
 from lynchet.water.model import Water
 from lynchet.water.stage import water
+from lynchet.water.timber_gaps import timber_gaps
 from lynchet.works.job import Job
 from lynchet.works.stage import works
 
@@ -172,16 +173,16 @@ def pieces_of(
     project: Project, built: Walls, drained: Water, held: Stability, standing: Standing | None = None
 ) -> Laid:
     """Cut the runs into pieces, clear of notches, ties and pins; courses that stand keep their joints."""
-    avoid = kept_clear(drained, held)
+    avoid = kept_clear(built, drained, held)
     if standing is not None:
         kept = tuple((leg.leg, course, joints) for leg in standing.legs for course, joints in leg.cuts)
         avoid = replace(avoid, kept=kept)
     return lay_pieces(built, joint_rules(project), avoid, project.units)
 
 
-def kept_clear(drained: Water, held: Stability) -> Avoid:
-    """What joints keep clear of: notches (themselves joints), ties, pins and weep holes."""
-    openings = tuple(Opening(n.leg, course, *n.stations_m) for n in drained.notches for course in n.courses)
+def kept_clear(built: Walls, drained: Water, held: Stability) -> Avoid:
+    """What joints keep clear of: notches and other openings (themselves joints), ties, pins and weep holes."""
+    openings = tuple(Opening(leg.id, *gap) for leg in built.legs for gap in timber_gaps(built, drained, leg.id))
     fixings = tuple((tie.leg, tie.course, tie.station_m) for tie in held.ties)
     fixings += tuple((pin.leg, pin.course, pin.station_m) for pin in held.pins)
     fixings += tuple((hole.leg, hole.course, hole.station_m) for hole in held.weeps)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,7 @@ from lynchet.walls.model import Arm, Leg, Node, Walls
 
 _SQUARE = 0.7
 """Least cosine between a return and the way into the bank: 45 degrees."""
+_END_M = 1e-3
 _WHOLE = 0.5
 """Of a longer return only this share of a stick counts: its courses have joints further on. PRACTICE."""
 
@@ -39,7 +40,8 @@ class BoxFront:
     return_m: float
     """Shorter return, clear behind the front."""
     cut: frozenset[int]
-    """Courses that a notch cuts, counted down from the top one (0): they lean on those beside them."""
+    """Courses that a notch, another opening or a standing joint cuts, counted down from the top one (0): they lean on
+    those beside them."""
 
 
 def box_fronts(yard: Yard, places: Sequence[Place]) -> list[BoxFront]:
@@ -60,10 +62,18 @@ def _front(yard: Yard, leg: Leg, places: Sequence[Place]) -> BoxFront | None:
     low = max(place.low_m for place in own)
     returns = [_return_m(yard.walls, leg, way, own[0].held, low) for way in (+1, -1)]
     top = leg.segments[0].top
-    cut = frozenset(top - course for notch in yard.water.notches_of(leg.id) for course in notch.courses)
+    cut = frozenset(top - course for course in (*(gap[0] for gap in yard.gaps[leg.id]), *_jointed(yard.walls, leg)))
     if min(returns) <= 0 or 0 in cut or any(below + 1 in cut for below in cut):
         return None
     return BoxFront(leg.id, own[0].held, 0.0, leg.length_m, min(*returns, _WHOLE * longest), cut)
+
+
+def _jointed(walls: Walls, leg: Leg) -> Iterator[int]:
+    """Courses that stand with a joint between the ends of the wall."""
+    known = walls.standing.leg(leg.id)
+    for course, joints in known.cuts if known is not None else ():
+        if any(_END_M < joint < leg.length_m - _END_M for joint in joints):
+            yield course
 
 
 def longest_piece_m(project: Project) -> float:

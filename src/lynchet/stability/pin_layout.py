@@ -11,15 +11,19 @@ import numpy as np
 
 from lynchet.core.frame import Point
 from lynchet.core.quick import quick
+from lynchet.core.standing import READ_M
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, PIN_SPACING_M
 from lynchet.stability.model import Pin
 from lynchet.stability.obstacles import Obstacles, round_things
 from lynchet.stability.places import Yard
+from lynchet.walls.joints import CLEAR_TIE_M
 from lynchet.walls.model import Leg, Run
 
 END_CLEAR_M = 0.15
 NOTCH_CLEAR_M = 0.15
 WEEP_CLEAR_M = 0.10
+JOINT_CLEAR_M = CLEAR_TIE_M - READ_M
+"""From joints that stand, as read off the timber; new joints keep off instead."""
 APART_M = 4.0 * PIN_DIAMETER_M
 """NDS 2018, Table 12.5.1B, C."""
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3)
@@ -102,12 +106,14 @@ def _stations(low: float, high: float) -> list[float]:
 
 
 def _has_room(yard: Yard, leg: Leg, wish: _Wish, shift_m: float) -> bool:
-    """True where a wish moved along the wall stays in its run and off the notches and weep holes."""
+    """True where a wish moved along the wall stays in its run, off notches, weep holes and joints that stand."""
     station = wish.station_m + shift_m
     if any(abs(station - hole) < WEEP_CLEAR_M for hole in yard.weeps.stations_m(leg.id, wish.run.course)):
         return False
+    if any(abs(station - joint) < JOINT_CLEAR_M for joint in yard.walls.standing.cuts(leg.id, wish.run.course) or ()):
+        return False
     return wish.low_m + 0.05 < station < wish.high_m - 0.05 and all(
-        abs(station - notch.station_m) >= NOTCH_CLEAR_M + notch.width_m / 2.0 for notch in yard.water.notches_of(leg.id)
+        station <= low - NOTCH_CLEAR_M or station >= high + NOTCH_CLEAR_M for _, low, high in yard.gaps[leg.id]
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import islice
 from math import atan, degrees, isnan, nan
 
@@ -14,6 +15,7 @@ from lynchet.core.changed import changed
 from lynchet.core.frame import Point
 from lynchet.core.outlines import polygons_of
 from lynchet.core.quick import quick
+from lynchet.core.standing import Open
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
@@ -23,6 +25,7 @@ from lynchet.stability.weep_holes import Weeps
 from lynchet.terraces.model import HOUSE, OUTSIDE, Terraces
 from lynchet.walls.model import Leg, Run, Segment, Span, Walls
 from lynchet.water.model import Water, WaterLevel
+from lynchet.water.timber_gaps import timber_gaps
 
 LEAST_HELD_M = 0.05
 """Differences of level under this need no wall."""
@@ -44,6 +47,11 @@ class Yard:
     """Of each leg those that hold ground."""
     weeps: Weeps = field(default_factory=Weeps)
     """Bored before anything rests on them."""
+
+    @cached_property
+    def gaps(self) -> Mapping[str, Sequence[Open]]:
+        """Notches and other openings of every wall: course, first and last station."""
+        return {leg.id: timber_gaps(self.walls, self.water, leg.id) for leg in self.walls.legs}
 
 
 _Water = tuple[float | None, float | None, float | None]

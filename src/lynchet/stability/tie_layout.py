@@ -10,17 +10,22 @@ import numpy as np
 import shapely
 
 from lynchet.core.frame import Point
+from lynchet.core.standing import READ_M
 from lynchet.stability.model import Tie
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
 from lynchet.stability.tie_design import Design
+from lynchet.walls.joints import CLEAR_TIE_M
 from lynchet.walls.model import Leg
+from lynchet.walls.off_level import FINE_M
 
 END_CLEAR_M = 0.30
 """Ties keep this far from nodes and from the ends of the tied stretch. PRACTICE."""
 NOTCH_CLEAR_M = 0.15
 STEP_CLEAR_M = 0.15
 WEEP_CLEAR_M = 0.10
+JOINT_CLEAR_M = CLEAR_TIE_M - READ_M
+"""From joints that stand, as read off the timber; new joints keep off instead."""
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.45, -0.45, 0.6, -0.6)
 
 
@@ -98,10 +103,11 @@ def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Str
     half = leg.thickness_m / 2.0
     if any(abs(station - node) < END_CLEAR_M + half for node in leg.node_stations_m):
         return False
-    for notch in yard.water.notches_of(leg.id):
-        low, high = notch.stations_m
-        if course in notch.courses and low - NOTCH_CLEAR_M - half < station < high + NOTCH_CLEAR_M + half:
+    for at, low, high in yard.gaps[leg.id]:
+        if at == course and low - NOTCH_CLEAR_M - half < station < high + NOTCH_CLEAR_M + half:
             return False
+    if any(abs(station - joint) < JOINT_CLEAR_M for joint in yard.walls.standing.cuts(leg.id, course) or ()):
+        return False
     holes = yard.weeps.stations_m(leg.id, course)
     if any(abs(station - hole) < WEEP_CLEAR_M + half for hole in holes):
         return False
@@ -114,8 +120,8 @@ def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Str
 def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[int, float]) -> Tie | None:
     course, station = where
     run = next((r for r in yard.walls.runs_of(leg.id, course) if r.inner_m[0] < station < r.inner_m[1]), None)
-    if run is None:
-        return None
+    if run is None or run.top_m - run.bottom_m < yard.project.timber.course_m - FINE_M:
+        return None  # a thinned course is no bed for a whole tie
     half = leg.thickness_m / 2.0
     back = run.offset_m + (leg.thickness_m if stretch.held > 0 else 0.0)
     far = back + stretch.held * design.length_m

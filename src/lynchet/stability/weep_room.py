@@ -14,6 +14,7 @@ from lynchet.stability.stone_behind import StoneTop
 from lynchet.terraces.model import Flight
 from lynchet.walls.model import Leg, Run, Walls
 from lynchet.water.model import Water
+from lynchet.water.timber_gaps import timber_gaps
 
 OVER_GROUND_M = 0.02
 """Lower edge of the bore at the front over the ground there, so that no soil closes it. PRACTICE."""
@@ -159,8 +160,8 @@ def _windows(walls: Walls, leg: str, course: int) -> list[Interval]:
 
 
 def _in_course(walls: Walls, water: Water, leg: str, course: int) -> list[Interval]:
-    """Stations about notches, and about joints of a course that stands."""
-    notches = [notch.stations_m for notch in water.notches_of(leg) if course in notch.courses]
+    """Stations about notches and other openings, and about joints of a course that stands."""
+    notches = [(low, high) for at, low, high in timber_gaps(walls, water, leg) if at == course]
     joints = walls.standing.cuts(leg, course) or ()
     return [
         *((low - NOTCH_CLEAR_M, high + NOTCH_CLEAR_M) for low, high in notches),

@@ -152,7 +152,8 @@ def _parts(run: Run, openings: Sequence[Opening]) -> list[_Part]:
     for low, high in holes:
         parts.append(_Part(run, start, (low, low)))
         start = (high, high)
-    return [*parts, _Part(run, start, (run.end.line_m, run.end.far_m))]
+    parts.append(_Part(run, start, (run.end.line_m, run.end.far_m)))
+    return [part for part in parts if not holes or min(part.end) > max(part.start)]
 
 
 def _joints(part: _Part, leg: Leg, walls: Walls, given: tuple[JointRules, Avoid, Below]) -> tuple[list[float], float]:

@@ -170,7 +170,8 @@ def _left_over(wall: _Wall) -> Iterator[Finding]:
         )
         text = (
             f"Openings in wall {wall.leg.id} through which no pipe passes any more: {places}. Close each with a block "
-            "of the same timber, treated and screwed to the courses, and fabric behind it, before stone lies there."
+            "of the same timber, treated and screwed to the courses, and fabric behind it, before stone lies there. "
+            "Then take it out of `notches` and add both its ends to `cuts` of that course: it is no longer one stick."
         )
         yield Finding("standing.notch_unused", Verdict.WATCH, text, wall.leg.id, source="PRACTICE")
 
