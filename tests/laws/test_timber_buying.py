@@ -45,11 +45,12 @@ def faults(wood: Timber, wanted: list[tuple[str, float]], bought: Bought) -> lis
     ):
         wrong.append("pieces cut are not the pieces wanted")
     own = {round(row.length_m, 5): row.on_hand for row in wood.stock}
+    sold = {round(row.length_m, 5) for row in wood.stock if row.sold}
     for stick in bought.sticks:
         room = stick.stock_m + (0.0 if stick.source == "special" else wood.over_length_m) - wood.end_trim_m
         if sum(stick.lengths_m) + wood.kerf_m * (len(stick.lengths_m) - 1) > room + 1e-6:
             wrong.append(f"{stick.lengths_m} do not fit {stick.stock_m}")
-        if stick.source != "special" and round(stick.stock_m, 5) not in own:
+        if stick.source != "special" and round(stick.stock_m, 5) not in (own if stick.source == "on hand" else sold):
             wrong.append(f"{stick.stock_m} is not sold")
     used = Counter(round(stick.stock_m, 5) for stick in bought.sticks if stick.source == "on hand")
     wrong += [f"{count} of {own[size]} on hand at {size}" for size, count in used.items() if count > own[size]]
@@ -174,6 +175,33 @@ def test_sticks_on_hand_never_make_it_dearer() -> None:
         wanted = _wanted(rng, wood, int(rng.integers(1, 20)))
         bare = replace(wood, stock=tuple(replace(row, on_hand=0) for row in wood.stock))
         assert buy(wood, wanted, 0).proof.cost <= buy(bare, wanted, 0).proof.cost + 1e-9
+
+
+@pytest.mark.parametrize("work", [0, FULL.cutting_work])
+def test_a_length_nobody_sells_is_never_bought(work: int) -> None:
+    """Lengths that are on hand only are used up to their number and never bought, priced or not; all pieces are cut.
+
+    Without a price of its own such a length leaves the others' prices the measure.
+    """
+    rng = np.random.default_rng(11)
+    used = 0
+    for trial in range(60 if work == 0 else 12):
+        wood = _wood(rng, on_hand=True, priced=trial % 3 > 0)
+        held = (Stock(1.2, None, int(rng.integers(1, 4)), sold=False), Stock(4.5, None, 2, sold=False))
+        wood = replace(wood, stock=(*wood.stock, *held))
+        wanted = _wanted(rng, wood, int(rng.integers(1, 20)))
+        bought = buy(wood, wanted, work)
+        assert not faults(wood, wanted, bought)
+        assert bought.proof.measure == ("price" if trial % 3 else "length")
+        used += sum(line.on_hand for line in bought.lines if round(line.length_m, 5) in (1.2, 4.5))
+    assert used > 10
+
+
+def test_a_price_of_nothing_is_no_measure() -> None:
+    """With a length priced at nothing sticks are bought by length: by price they would be bought without end."""
+    wood = Timber(0.15, 0.15, 7.85, stock=(Stock(2.4, 20.0), Stock(4.8, 0.0)), kerf_m=0.003)
+    bought = buy(wood, [("a", 1.0), ("b", 1.0)], FULL.cutting_work)
+    assert bought.proof.measure == "length" and [stick.stock_m for stick in bought.sticks] == [2.4]
 
 
 def test_a_piece_longer_than_any_stock_is_a_special_stick() -> None:

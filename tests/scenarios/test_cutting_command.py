@@ -90,6 +90,17 @@ def test_sticks_on_hand_are_used_first_and_cost_nothing(tmp_path):
     assert after["price"] == before["price"] - 250 and len(after["sticks"]) == len(before["sticks"])
 
 
+def test_sticks_that_nobody_sells_are_used_and_not_ordered(tmp_path):
+    """Three sticks of 16 ft, on hand only: used where they serve, none bought, no piece cut longer for them."""
+    stock = 'stock = [{ length = 12, price = 50 }, { length = "16 ft", on_hand = 3, sold = false }]'
+    plan = planned(changed(tmp_path, "box_bed.toml", {'stock = ["12 ft"]': stock}))
+    (odd,) = (line for line in plan.data["timber"]["stock"] if line["length_m"] == pytest.approx(16 * FT))
+    assert odd["on_hand"] == 3 and odd["bought"] == 0
+    assert max(max(p["end_m"]) - min(p["start_m"]) for p in plan.data["pieces"]) == pytest.approx(12 * FT, abs=1e-5)
+    (line,) = (line for line in plan.data["works"]["order"] if line["key"] == "timber_16_ft")
+    assert line["buy"] == 0 and line["money"] == 0 and line["note"].startswith("3 are on hand")
+
+
 def test_pieces_longer_than_the_stock_are_special_and_told(tmp_path):
     """A longest piece of 12 ft asked of 8 ft stock: whole courses of 12 ft as special lengths, no price, with a way
     out."""
@@ -113,6 +124,10 @@ def test_pieces_longer_than_the_stock_are_special_and_told(tmp_path):
         ("stock = [{ length = 12, price = -3 }]", "timber.1.stock.1.price", "-3"),
         ("stock = [{ length = 12, on_hand = 2.5 }]", "timber.1.stock.1.on_hand", "2.5"),
         ("stock = [{ length = 12, on_hand = -1 }]", "timber.1.stock.1.on_hand", "-1"),
+        ("stock = [{ length = 12, price = 0, on_hand = 2 }]", "timber.1.stock.1.price", "for nothing"),
+        ("stock = []", "timber.1.stock", "no length in it is sold"),
+        ('stock = [{ length = "12 ft", on_hand = 9, sold = false }]', "timber.1.stock", "no length in it is sold"),
+        ('stock = ["12 ft", { length = "8 ft", sold = false }]', "timber.1.stock.2.sold", "none is on hand"),
         ('stock = ["12 ft", "144 in"]', "timber.1.stock.2.length", "twice"),
         ('stock = ["12 ft"]\nkerf = "2 in"', "timber.1.kerf", "2 in"),
         ('stock = ["4 ft"]\nend_trim = "-1 in"', "timber.1.end_trim", "-1 in"),

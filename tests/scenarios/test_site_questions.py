@@ -93,3 +93,26 @@ def test_rounded_landscape_timbers_are_edging_no_wall(tmp_path):
     low = {**changes, 'fall = "8 %"': 'fall = "1 in 150"', "terraces = 2": "terraces = 1"}
     edging = planned(changed(tmp_path / "flat", "plain.toml", low))
     assert "stop" not in edging.verdicts("stability.rounded")
+
+
+def test_ground_kept_free_is_told_with_its_size(tmp_path):
+    """A septic lid beside the beds: 6 + 4 of 20 ft kept free over the whole 14 ft depth, 140 of 280 sq ft (OWN)."""
+    lid = (
+        '\n[[fixed]]\nkind = "septic"\nname = "lid"\nclear = "4 ft"\noutline = [[-4, -4], [6, -4], [6, 18], [-4, 18]]\n'
+    )
+    (found,) = planned(changed(tmp_path, "plain.toml", {}, lid)).findings("terraces.left_free")
+    assert found["verdict"] == "watch" and found["demand"] / FOOT_M**2 == pytest.approx(140.0, abs=0.5)
+    assert "140 sq ft of the 280 sq ft of the area are left free for lid and 4 ft 0 in round it" in found["text"]
+    small = lid.replace("[6, -4], [6, 18]", "[-2.5, -4], [-2.5, 18]")  # 1.5 of 20 ft
+    assert not planned(changed(tmp_path, "plain.toml", {}, small)).findings("terraces.left_free")
+
+
+def test_steps_that_meet_no_wall_are_told(tmp_path):
+    """A flight drawn beside the yard, or where the ground is kept free, is not built: nobody waits for it in vain."""
+    beside = '\n[[steps]]\nname = "side flight"\nline = [[30, -3], [30, 17]]\n'
+    (found,) = planned(changed(tmp_path, "plain.toml", {}, beside)).findings("terraces.flight_no_wall")
+    assert found["verdict"] == "watch" and 'Flight "side flight" is not built' in found["text"]
+    lid = '\n[[fixed]]\nkind = "septic"\nclear = "4 ft"\noutline = [[-4, -4], [6, -4], [6, 18], [-4, 18]]\n'
+    over = beside.replace("30,", "5,")
+    assert planned(changed(tmp_path, "plain.toml", {}, lid + over)).findings("terraces.flight_no_wall")
+    assert not planned(changed(tmp_path, "plain.toml", {}, over)).findings("terraces.flight_no_wall")

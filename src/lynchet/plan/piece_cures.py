@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from lynchet.core.findings import Cure
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import pieces_of
 from lynchet.plan.priced_stock import with_prices
-from lynchet.project.model import Project, Stock
+from lynchet.project.model import Project, Stock, Units
 from lynchet.timber.short_pieces import SHORT_CODE, cut_short
 from lynchet.units.format import for_file, length, rule_for_file, tape_for_file
 from lynchet.units.measures import INCH
@@ -112,7 +113,7 @@ def _shorter(project: Project) -> Iterator[_Way]:
     """No piece longer than another length of the file's own stock."""
     brief, units = project.brief, project.units
     most = joint_rules(project).longest_m
-    sizes = sorted({row.length_m for row in project.timber.stock}, reverse=True)
+    sizes = sorted({row.length_m for row in project.timber.sold}, reverse=True)
     for size in () if brief.one_stick else sizes:
         if 2.0 * brief.shortest_piece_m < size < most - _LONGER_M:
             text = f"no piece longer than {length(size, units)}, as the stick of that length gives"
@@ -122,21 +123,26 @@ def _shorter(project: Project) -> Iterator[_Way]:
             yield _Way(Cure("shorter-pieces", text, (("brief.longest_piece", said),)), shorter)
 
 
+def _as_written(row: Stock, units: Units) -> dict[str, Any]:
+    """A length of the stock as a file says it."""
+    return {
+        "length": for_file(row.length_m, units),
+        **({"on_hand": row.on_hand} if row.on_hand else {}),
+        **({} if row.sold else {"sold": False}),
+    }
+
+
 def _longer(project: Project) -> Iterator[_Way]:
     """A longer stick beside the file's own; only where no length has a price, which one without would take away."""
     timber, units = project.timber, project.units
-    priced = any(row.price is not None for row in with_prices(project).timber.stock)
+    priced = any(row.price is not None for row in with_prices(project).timber.sold)
     if priced or timber.name or project.brief.longest_piece_m or not timber.stock:
         return
-    most = max(row.length_m for row in timber.stock)
+    most = max(row.length_m for row in timber.sold)
     for size in STICKS_M[units]:
         if size > most + _LONGER_M:
             said = rule_for_file(size, units)
-            rows = [
-                {"length": for_file(row.length_m, units), **({"on_hand": row.on_hand} if row.on_hand else {})}
-                for row in timber.stock
-            ]
-            edits = (("timber.1.stock", [*rows, {"length": said}]),)
+            edits = (("timber.1.stock", [*(_as_written(row, units) for row in timber.stock), {"length": said}]),)
             text = f"sticks of {length(size, units)} beside those of the file, if the yard has them"
             stock = (*timber.stock, Stock(size))
             yield _Way(Cure("longer-sticks", text, edits), replace(project, timber=replace(timber, stock=stock)))

@@ -35,7 +35,7 @@ def _timber(row: Got, faults: Faults) -> Timber:
     course, thickness = row["section"] or (0.15, 0.15)
     material = row["material"]
     stock = tuple(
-        Stock(entry["length"], entry["price"], entry["on_hand"] or 0)
+        Stock(entry["length"], entry["price"], entry["on_hand"] or 0, entry["sold"] is not False)
         for entry in row["stock"]
         if entry["length"] is not None
     )
@@ -62,7 +62,11 @@ def _timber(row: Got, faults: Faults) -> Timber:
 
 
 def _refuse_stock(row: Got, brief: Got, faults: Faults) -> None:
-    """Every stick yields a piece that may be laid, and no length stands twice."""
+    """Something is sold and has its price, every stick yields a piece that may be laid, no length stands twice."""
+    if "stock" in row.written and not any(entry["sold"] is not False for entry in row["stock"]):
+        faults.add(row.at("stock"), "no length in it is sold", "a length that more can be bought of, or no `stock`")
+    for entry in row["stock"]:
+        _refuse_offer(entry, faults)
     shortest = brief["shortest_piece"] or 0.0
     spare = (row["over_length"] or 0.0) - (row["end_trim"] or 0.0)
     system = faults.system
@@ -81,3 +85,15 @@ def _refuse_stock(row: Got, brief: Got, faults: Faults) -> None:
                 f"{length(size, system)}{of} is shorter than the shortest piece, {length(shortest, system)}",
                 f"a length of {length(shortest - spare, system)} or more, or a smaller brief.shortest_piece",
             )
+
+
+def _refuse_offer(entry: Got, faults: Faults) -> None:
+    """A length that costs nothing would be ordered without end; one that is neither sold nor on hand is not there."""
+    if entry["price"] == 0:
+        faults.add(
+            (*entry.path, "price"),
+            "0: as many as wished would be bought for nothing",
+            "what one costs, or no price; for sticks you have: on_hand, with sold = false where nobody sells more",
+        )
+    if entry["sold"] is False and not entry["on_hand"]:
+        faults.add((*entry.path, "sold"), "false, and none is on hand", "on_hand = how many you have, or sold = true")

@@ -167,11 +167,13 @@ TIMBER = tables(
         "over_length": depth("how much longer than its name a stick is", 0.3, default=0,
                              origin="PRACTICE: nominal; ask the yard for the real length"),
         "stock": tables(
-            "lengths of timber sold",
+            "lengths of timber that are sold, or that you have",
             {
                 "length": need(size("length", 30.0, most_bare_ft=24.0)),
                 "price": Key("number", "price of one", low=0.0, high=1e7),
                 "on_hand": Key("whole", "how many you have", low=0, high=100_000, default=0),
+                "sold": Key("flag", "more of them can be bought; false for sticks you have and nobody sells",
+                            default=True),
             },
             short="length",
         ),

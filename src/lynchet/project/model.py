@@ -208,11 +208,13 @@ class DrainWish:
 
 @dataclass(frozen=True)
 class Stock:
-    """A length sold."""
+    """A length of timber that is sold, on hand, or both."""
 
     length_m: float
     price: float | None = None
     on_hand: int = 0
+    sold: bool = True
+    """Whether more of it can be bought."""
 
 
 @dataclass(frozen=True)
@@ -239,9 +241,14 @@ class Timber:
     """How much longer than its name a stick is."""
 
     @property
+    def sold(self) -> tuple[Stock, ...]:
+        """The lengths that can be bought."""
+        return tuple(row for row in self.stock if row.sold)
+
+    @property
     def longest_m(self) -> float | None:
-        """Longest piece that the stock yields; None where no stock is named."""
-        longest = max((row.length_m for row in self.stock), default=None)
+        """Longest piece that a stick to be bought yields; None where no stock is named."""
+        longest = max((row.length_m for row in self.sold), default=None)
         return None if longest is None else max(0.0, longest + self.over_length_m - self.end_trim_m)
 
 

@@ -125,6 +125,7 @@ section = "{section}"              # height of a course x width across the wall,
 stock = ["{stick}", "{stick2}"]    # lengths you can buy and carry
 # material = {{ species = "pine", grade = "No. 2", treatment = "ground contact" }}
 # stock = [{{ length = "{stick}", price = 40, on_hand = 2 }}]   # in place of that: with a price, and what you have
+# (a length you have and nobody sells: {{ length = "{stick}", on_hand = 2, sold = false }})
 # end_trim = "{trim}"               # sawn off every stick first, where ends are split; no spare stick is counted
 
 # THE WAY IN, THE PLACE, THE BEDS

@@ -163,7 +163,7 @@ def by_returns(project: Project, table: Table, places: Sequence[Place], word: Wo
     do.
     """
     rows = worst_rows(table, places, word.place)
-    stock = sorted({min(one.length_m, longest_piece_m(project)) for one in project.timber.stock}, reverse=True)
+    stock = sorted({min(one.length_m, longest_piece_m(project)) for one in project.timber.sold}, reverse=True)
     for length in stock or [longest_piece_m(project)]:
         fronts = [BoxFront(word.place.leg, word.place.held, 0.0, length, back, frozenset()) for back in RETURNS_M]
         if not _holds(check_box(project, table, rows, fronts[-1]), word.place):

@@ -77,6 +77,8 @@ def place_flights(project: Project, plot: Plot) -> Placed:
     taken = TakenGround()
     for number, wish in enumerate(project.steps):
         met = crossings(number, wish, plot)
+        if not met:
+            findings.append(_no_wall(project, number))
         if not riser_courses(project.timber.course_m):
             if met:
                 findings.append(_too_high(project, number))
@@ -376,6 +378,15 @@ def _too_high(project: Project, number: int) -> Finding:
     )
     cure = Cure("other-course", f"timber of {length_text(0.14, units)} high, or buy the flight ready made")
     return Finding("terraces.flight_unfit", Verdict.STOP, text, f"S{number}", cures=(cure,))
+
+
+def _no_wall(project: Project, number: int) -> Finding:
+    """A wish that meets no wall: nothing is built, which one may not have meant."""
+    name = project.steps[number].name
+    flight = f'Flight "{name}"' if name else f"Flight of steps {number + 1}"
+    text = f"{flight} is not built: its line meets no wall of this plan. It lies on ground without beds, or on one bed."
+    cure = Cure("steps-over-walls", "its line drawn over the walls to be climbed, or the wish taken away")
+    return Finding("terraces.flight_no_wall", Verdict.WATCH, text, f"S{number}", cures=(cure,))
 
 
 def _unfit(project: Project, crossing: Crossing, reason: str) -> Finding:

@@ -32,7 +32,7 @@ from lynchet.terraces.path_strips import with_strips
 from lynchet.terraces.refusal import Refused, refused
 from lynchet.terraces.scheme import Scheme, Yard, find_scheme, wished_terraces
 from lynchet.terraces.step_room import with_step_room
-from lynchet.terraces.wishes import wish_findings
+from lynchet.terraces.wishes import left_free, wish_findings
 from lynchet.units.format import length as length_text
 
 
@@ -181,7 +181,7 @@ def _area(project: Project, findings: list[Finding]) -> Area:
     taken = (*paths, *(pit for pit in pits if pit is not None))
     raw, sources = subtract(project, taken)
     rings, notes = cleaned(project, raw, sources)
-    findings += notes
+    findings += [*notes, *left_free(project, taken)]
     if not rings:
         raise refused("terraces.no_area", "area", "Nothing of the area is left beside the house, paths and things that "
                       "stay that is wide enough for a bed.", "draw the area larger")  # fmt: skip

@@ -1,4 +1,4 @@
-"""Reach, passage, roots, and room beside path strips: what the brief wants of the benches beside their levels."""
+"""Ground left free, reach, passage, roots, room beside path strips: what is wanted of benches beside their levels."""
 
 from __future__ import annotations
 
@@ -10,15 +10,18 @@ from lynchet.core.kept import grown
 from lynchet.ground.model import Surface
 from lynchet.ground.prisms import prisms
 from lynchet.project.model import Project
-from lynchet.terraces.area import PIT_MOST_M
+from lynchet.terraces.area import PIT_MOST_M, Taken
 from lynchet.terraces.bed_soil import soil_of
 from lynchet.terraces.model import Face, Flight, Level, WallLine
 from lynchet.terraces.widest import widest_m
+from lynchet.units.format import area as area_text
 from lynchet.units.format import length as length_text
 
 ROOT_M = 0.05
 """Level change over roots that is left without a word."""
 STRIP_LEAST_M = 0.30
+FREE_SHARE = 0.1
+"""Share of the area that a thing may keep free without a word. PRACTICE."""
 _SLACK_M = 0.001
 
 
@@ -35,6 +38,30 @@ def wish_findings(
             findings += _bed_room(project, face, soil, inner)
     findings += _passage(project, flights, faces)
     findings += _roots(project, surface, faces)
+    return findings
+
+
+def left_free(project: Project, taken: Sequence[Taken]) -> list[Finding]:
+    """A thing that stays and keeps much of the area free: nothing is planned there, which one may not have meant."""
+    import shapely
+
+    outline = shapely.Polygon(project.area.outline_m)
+    findings = []
+    for number, fixed in enumerate(project.fixed):
+        kept = [thing for thing in taken if thing.face == f"F{number}"]
+        free = sum(outline.intersection(shapely.Polygon(thing.outline)).area for thing in kept)
+        if free <= FREE_SHARE * outline.area:
+            continue
+        units = project.units
+        name, clear = fixed.name or fixed.kind, length_text(fixed.clear_m, units)
+        round_it = f" and {clear} round it" if fixed.clear_m else ""
+        text = (
+            f"{area_text(free, units)} of the {area_text(outline.area, units)} of the area "
+            f"{'are' if free > 1 else 'is'} left free for {name}{round_it}: nothing is built there."
+        )
+        cure = Cure("less-clear", f"where less will do: `clear` of {name} under [[fixed]], as its owner or office says")
+        findings.append(Finding("terraces.left_free", Verdict.WATCH, text, f"F{number}", demand=free, unit="m2",
+                                cures=(cure,)))  # fmt: skip
     return findings
 
 

@@ -24,7 +24,7 @@ EXACT = "least cost over all ways of cutting, with a proven bound"
 
 @dataclass(frozen=True)
 class Shelf:
-    """What can be had: every length on sale as often as needed, and before it the sticks of it on hand, free."""
+    """What can be had: the sticks on hand, free, and after them every length on sale as often as needed."""
 
     sticks: Sticks
     on_hand: tuple[bool, ...]
@@ -42,10 +42,11 @@ class Shelf:
 def shelf_of(wood: Wood) -> Shelf:
     """The stock of a file; where not every length has a price, metres are bought instead of money."""
     stock = {units(row.length_m): row for row in wood.stock}
-    lengths = sorted(stock) or [units(length) for length in USUAL_STOCK_M]
-    prices: dict[int, float | None] = {length: stock[length].price if length in stock else None for length in lengths}
-    priced = all(price is not None for price in prices.values())
-    rows = [(length, True) for length in lengths if length in stock and stock[length].on_hand]
+    lengths = sorted(length for length, row in stock.items() if row.sold) or [units(one) for one in USUAL_STOCK_M]
+    prices: dict[int, float | None] = {length: stock[length].price if length in stock else None
+                                       for length in {*lengths, *stock}}  # fmt: skip
+    priced = all(prices[length] for length in lengths)  # a price of nothing would buy without end
+    rows = [(length, True) for length in sorted(stock) if stock[length].on_hand]
     rows += [(length, False) for length in lengths]
     kerf, spare = units(wood.kerf_m), units(wood.over_length_m) - units(wood.end_trim_m)
     cost = [0.0 if own else (prices[length] if priced else metres(length)) or 0.0 for length, own in rows]
@@ -204,10 +205,8 @@ def _stick(shelf: Shelf, row: int, pieces: Sequence[tuple[str, int]]) -> Stick:
 def _lines(shelf: Shelf, sticks: Sequence[Stick]) -> tuple[StockLine, ...]:
     counts = Counter((units(stick.stock_m), stick.source) for stick in sticks)
     found = []
-    for row in sorted(shelf.sold, key=lambda one: shelf.sticks.length[one]):
-        length = shelf.sticks.length[row]
-        bought, own = counts[length, "bought"], counts[length, "on hand"]
-        found.append(StockLine(metres(length), bought, own, False, shelf.price[row]))
+    for length, price in sorted(dict(zip(shelf.sticks.length, shelf.price, strict=True)).items()):
+        found.append(StockLine(metres(length), counts[length, "bought"], counts[length, "on hand"], False, price))
     found += [StockLine(metres(length), count, 0, True, None) for (length, source), count in sorted(counts.items())
               if source == "special"]  # fmt: skip
     return tuple(found)

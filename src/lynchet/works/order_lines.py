@@ -56,7 +56,8 @@ def order_lines(job: Job, parts: dict[int, WallPart], prices: PriceList) -> tupl
     """
     known = items(job.project.units)
     rows = [row for row in job.timber.stock if row.bought + row.on_hand > 0]
-    found = [_stick_line(job, row, prices, place == 0) for place, row in enumerate(rows)]
+    stamped = next((row for row in rows if row.bought), rows[0] if rows else None)
+    found = [_stick_line(job, row, prices, row is stamped) for row in rows]
     found[-1:] = [_with_no_spare(line, job) for line in found[-1:]]
     wanted: Iterable[Wanted] = (
         *_stone(job, parts),
@@ -121,12 +122,13 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
     section = f"{small(timber.course_m, units)} x {small(timber.thickness_m, units)}"
     sides = timber.course_m, timber.thickness_m
     stock = job.project.timber.stock
-    own = next((one.price for one in stock if abs(one.length_m - row.length_m) < SAME_M and not row.special), None)
+    said = next((one for one in stock if abs(one.length_m - row.length_m) < SAME_M and not row.special), None)
+    own = None if said is None else said.price if said.sold else 0.0
     price = own if own is not None else prices.of_stick(row.length_m, sides)
     each_kg = timber.course_m * timber.thickness_m * row.length_m * timber.unit_weight_kn_m3 / _G_KN
     stamp = job.timber.stamp.words if first and job.timber.stamp is not None else ""
     notes = [
-        f"{row.on_hand} more are on hand" if row.on_hand else "",
+        _own_words(row),
         "longer than any stock: ask for it" if row.special else "",
         stamp,
     ]
@@ -151,6 +153,13 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
         money=None if price is None else to_hundredth(price * row.bought),
         note="; ".join(note for note in notes if note),
     )
+
+
+def _own_words(row: StockLine) -> str:
+    """How many sticks of a length are used that are on hand, beside those to buy."""
+    if not row.on_hand:
+        return ""
+    return f"{row.on_hand}{' more' if row.bought else ''} {'is' if row.on_hand == 1 else 'are'} on hand"
 
 
 def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
