@@ -31,4 +31,4 @@ def areas_of(shape: Any) -> Any:
     if shape.geom_type in ("Polygon", "MultiPolygon"):
         return shape
     parts = shapely.get_parts(shapely.get_parts(shape))  # a collection may hold several polygons as one
-    return shapely.multipolygons([part for part in parts if part.geom_type == "Polygon"])
+    return shapely.multipolygons(parts[[part.geom_type == "Polygon" for part in parts.tolist()]])
