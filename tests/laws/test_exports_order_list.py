@@ -12,6 +12,9 @@ import pytest
 from openpyxl import load_workbook
 
 from demo_plans import demo
+from lynchet.book.blocks import Table
+from lynchet.book.parts.order_pages import order_pages
+from lynchet.book.texts import Words
 from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -105,6 +108,16 @@ def test_an_amount_or_an_hour_changed_changes_the_hours(works: Works) -> None:
         assert page[f"C{row}"].value * page[f"F{row}"].value == pytest.approx(task.hours.likely)
         for letter in "CEFG":
             assert page[f"{letter}{row}"].fill.fgColor.rgb == "FFFFF4C2"
+    feet = load_workbook(BytesIO(order_xlsx(works, "Test yard", system="us")))["Hours"]
+    per = {"m": (1 / 0.3048, "ft"), "m3": (1 / 0.3048**3 / 27, "yd3")}  # the foot's definition; 27 cu ft a cubic yard
+    seen = set()
+    for row, task in enumerate(works.tasks, start=4):
+        size, measure = per.get(task.measure, (1.0, task.measure))
+        if task.quantity > 0:
+            assert feet[f"C{row}"].value == pytest.approx(size * task.quantity) and feet[f"D{row}"].value == measure
+        assert feet[f"C{row}"].value * feet[f"F{row}"].value == pytest.approx(task.hours.likely)
+        seen.add(feet[f"D{row}"].value)
+    assert {"ft", "yd3"} <= seen and not {"m", "m3"} & seen
     price = load_workbook(BytesIO(order_xlsx(works, "Test yard")))["Price"]
     last = 4 + len(works.tasks)
     assert price["B6"].value == f"=Hours!K{last}" and page[f"K{last}"].value == f"=SUM(K4:K{last - 1})"
@@ -180,3 +193,18 @@ def test_an_empty_plan_still_gives_a_sheet_that_adds_up(works: Works) -> None:
     book = load_workbook(BytesIO(order_xlsx(empty, "=Yard")))
     assert book["Order list"]["G4"].value == "=0" and book["Hours"]["I4"].value == "=0"
     assert book["Order list"]["A1"].data_type == "s" and book["Order list"]["A1"].value == "Order list: =Yard"
+
+
+def test_what_the_book_prices_adds_up(works: Works) -> None:
+    """Parts, overhead and profit make the total beside them, to the unit, and hours times their rate what they cost."""
+    tables = [block for block in order_pages(works, "us", False, Words()) if isinstance(block, Table)]
+    (price,) = (table for table in tables if table.heads[0] == "Part")
+    (beside,) = (table for table in tables if table.heads[0] == "Priced beside the list")
+    money = {row[0]: float(re.sub(r"[^\d.]", "", row[2])) for row in price.rows}
+    *rest, total = money.items()
+    together = sum(value for name, value in rest if name != "all of these")
+    assert works.price.overhead > 0 and works.price.profit > 0
+    assert together == pytest.approx(total[1], abs=len(money)) and total[0] == "Total before tax"
+    (hours,) = (row for row in beside.rows if row[0].startswith("hours"))
+    rate = works.price.hour_money or 0.0
+    assert float(hours[1]) * rate == pytest.approx(float(re.sub(r"[^\d.]", "", hours[2])), abs=rate / 2 + 1)

@@ -334,6 +334,7 @@ def _works(data: Data) -> Said:
     yield ("people at work", ""), float(programme["crew"])
     for key in ("low", "likely", "high"):
         yield (f"hours, {key}", ""), sum(task["hours"][key] for task in works["tasks"])
+    yield ("hours, mean", ""), sum(sum(task["hours"].values()) / 3.0 for task in works["tasks"])
     price = works["price"]
     yield ("lines that need a price", ""), float(price["lines"])
     yield ("lines without a price", ""), float(len(price["missing"]))

@@ -96,7 +96,8 @@ def _work(told: Told) -> Iterator[Fact]:
         yield from caught(told, "book", spot, r"about ([\d,]+) hours in all \(([\d,]+) to ([\d,]+)\)",
                           [*hours, (("hours, low", ""), "money"), (("hours, high", ""), "money")])  # fmt: skip
         if len(row) == 4 and row[1].startswith("hours of work"):
-            yield fact(told, "book", ("hours, likely", ""), ("book", n, 2), "money")
+            key = "mean" if "as priced" in row[1] else "likely"
+            yield fact(told, "book", (f"hours, {key}", ""), ("book", n, 2), "money")
         if len(row) >= 3 and row[0] == "Deliveries" and row[1] in things(told, "loads delivered"):
             yield fact(told, "book", ("loads delivered", row[1]), ("book", n, 2), "count")
 

@@ -16,6 +16,7 @@ from lynchet.exports.xlsx_pages import FIRST, amount_look, looks_of, new_page, w
 from lynchet.exports.xlsx_plants import plants_page
 from lynchet.planting.model import Planted
 from lynchet.units.measures import System
+from lynchet.works.items import told_amount
 from lynchet.works.model import OrderLine, Task, Works
 from lynchet.works.price import mean_hours
 from lynchet.works.quote_price import to_hundredth
@@ -39,6 +40,7 @@ def order_xlsx(works: Works, job: str, planted: Planted | None = None, system: S
         works: what the works stage gives.
         job: name of the job, at the top of each page.
         planted: plants, for a page of their own; left out where there are none.
+        system: what amounts of work and days are told in.
     """
     import xlsxwriter
 
@@ -48,7 +50,7 @@ def order_xlsx(works: Works, job: str, planted: Planted | None = None, system: S
                              "created": _MADE})  # fmt: skip
         looks = looks_of(book)
         last = _order(book, works, job, looks)
-        hours = _hours(book, works, job, looks)
+        hours = _hours(book, works, job, looks, system)
         _price(book, works, job, looks, (last, hours))
         if works.days:
             days_page(book, works, job, looks, system)
@@ -88,13 +90,13 @@ def _line(page: Any, row: int, line: OrderLine, looks: dict[str, Any]) -> None:
     page.write_formula(at, 6, f'=IF(F{row}="","",ROUND(D{row}*F{row}+{TIE},2))', looks["money"], value)
 
 
-def _hours(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
+def _hours(book: Any, works: Works, job: str, looks: dict[str, Any], system: System) -> int:
     """Hours of every task; gives the row of their sums."""
     said = "Person hours. Change an amount, or the hours for one of it where you know your own."
     page = new_page(book, "Hours", (f"Hours: {job}", said), _TASKS, looks, _TASK_WIDTHS)
     row, rate = FIRST - 1, works.price.hour_money
     for row, task in enumerate(works.tasks, start=FIRST):
-        _task(page, row, task, looks)
+        _task(page, row, task, looks, system)
         money = "" if rate is None else to_hundredth(mean_hours(task.hours) * rate)
         said = f'=IF({_RATE}="","",ROUND((H{row}+I{row}+J{row})/3*{_RATE}+{TIE},2))'
         page.write_formula(row - 1, 10, said, looks["money"], money)
@@ -106,10 +108,11 @@ def _hours(book: Any, works: Works, job: str, looks: dict[str, Any]) -> int:
     return row + 1
 
 
-def _task(page: Any, row: int, task: Task, looks: dict[str, Any]) -> None:
+def _task(page: Any, row: int, task: Task, looks: dict[str, Any], system: System) -> None:
     """Amount times hours for one of it; a task without an amount counts as one."""
-    at, amount = row - 1, task.quantity if task.quantity > 0 else 1.0
-    words = {0: task.id, 1: task.name, 3: task.measure if task.quantity > 0 else "job"}
+    at = row - 1
+    amount, measure = told_amount(task.quantity, task.measure, system) if task.quantity > 0 else (1.0, "job")
+    words = {0: task.id, 1: task.name, 3: measure}
     write_words(page, at, words, looks, _TASK_WIDTHS)
     page.write_number(at, 2, amount, looks["mine"])
     bands = (task.hours.low, task.hours.likely, task.hours.high)

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from lynchet.plan.model import Plan
 from lynchet.quotes.cents import cents
 from lynchet.quotes.model import CostKind, CostLine, HourLine, Part
-from lynchet.units.measures import FOOT, MEASURES, System
+from lynchet.units.measures import System
+from lynchet.works.items import told_amount
 from lynchet.works.model import OrderLine, Task
 from lynchet.works.price import mean_hours
 from lynchet.works.task_hours import billed_days
@@ -27,7 +28,6 @@ _GROUPS: dict[str, Part] = {
     "away": "earth",
 }  # fmt: skip
 _KEYS: dict[str, Part] = {"base_stone": "walls", "fill_soil": "earth"}
-_US = {"m": (FOOT, "ft"), "m2": (FOOT**2, "sq ft"), "m3": (MEASURES["volume"].units["yd3"], "yd3")}
 
 
 def cost_lines(plan: Plan) -> tuple[CostLine, ...]:
@@ -42,8 +42,7 @@ def hour_lines(plan: Plan) -> tuple[HourLine, ...]:
 
 def _hours(task: Task, system: System) -> HourLine:
     band, charged = task.hours, mean_hours(task.hours)
-    size, measure = _US.get(task.measure, (1.0, task.measure)) if system == "us" else (1.0, task.measure)
-    amount = task.quantity / size
+    amount, measure = told_amount(task.quantity, task.measure, system)
     return HourLine(task.name, task.kind, amount, measure, band.low, band.likely, band.high, charged)
 
 

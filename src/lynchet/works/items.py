@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from functools import cache, lru_cache
 
 from lynchet.core.tables import read_table
-from lynchet.units.measures import MEASURES, System
+from lynchet.units.measures import FOOT, MEASURES, System
 from lynchet.works.stick_names import stick_named
 
 SEVERAL = {
@@ -134,6 +134,15 @@ def nearest(text: str) -> tuple[str, ...]:
 
 
 _PACK_OF = re.compile(r"(?:box|pack|bag|tin|can|roll) of (\d+(?:\.\d+)?)\s*([a-z]+[23]?)?")
+
+
+_US = {"m": (FOOT, "ft"), "m2": (FOOT**2, "sq ft"), "m3": (MEASURES["volume"].units["yd3"], "yd3")}
+
+
+def told_amount(amount: float, measure: str, system: System) -> tuple[float, str]:
+    """An amount of work in m, m2 or m3 as a list tells it: the same, or in ft, sq ft or yd3; pieces as they are."""
+    size, said = _US.get(measure, (1.0, measure)) if system == "us" else (1.0, measure)
+    return amount / size, said
 
 
 def amount_of(item: Item, per: str) -> float | None:

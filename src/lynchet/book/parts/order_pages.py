@@ -9,7 +9,8 @@ from math import ceil
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.units.format import mass
-from lynchet.works.model import Band, OrderLine, Works
+from lynchet.works.model import Band, OrderLine, Price, Works
+from lynchet.works.price import mean_hours
 
 _WHOLE = 10.0
 """From here on nobody orders hundredths."""
@@ -59,9 +60,32 @@ def _price(works: Works, words: Words) -> Iterator[Block]:
         yield Para(words("order.no_money"))
         return
     rows = [(part.name, *_band(part.money, price.currency)) for part in price.parts]
+    rows += _on_top(price, words)
     rows.append((words("order.total"), *_band(price.total, price.currency)))
     yield Table(words.many("order.price_heads"), tuple(rows), "lrrr", strong_last=True)
     yield Para(words("order.method"), "note")
+
+
+def _on_top(price: Price, words: Words) -> Iterator[tuple[str, ...]]:
+    """What lies between the parts and the total, so that the table adds up: their sum, overhead, profit."""
+    if price.direct is None or price.total is None or not (price.overhead or price.profit):
+        return
+    yield words("order.direct"), *_band(price.direct, price.currency)
+    over = _scaled(price.direct, price.overhead)
+    if price.overhead:
+        yield words("order.overhead", share=f"{100.0 * price.overhead:g} %"), *_band(over, price.currency)
+    if price.profit:
+        bands = zip(_figures(price.total), _figures(price.direct), _figures(over), strict=True)
+        rest = Band(*(total - direct - extra for total, direct, extra in bands))
+        yield words("order.profit", share=f"{100.0 * price.profit:g} %"), *_band(rest, price.currency)
+
+
+def _figures(band: Band) -> tuple[float, float, float]:
+    return band.low, band.likely, band.high
+
+
+def _scaled(band: Band, by: float) -> Band:
+    return Band(*(by * value for value in _figures(band)))
 
 
 def _beside(works: Works, words: Words) -> tuple[tuple[str, ...], ...]:
@@ -73,8 +97,11 @@ def _beside(works: Works, words: Words) -> tuple[tuple[str, ...], ...]:
         said = words("order.no_price") if "deliveries" not in known else money(known["deliveries"], price.currency)
         rows.append((words("order.trucks"), number(sum(one.loads for one in trucks)), said))
     if works.person_hours.likely > 0:
-        said = words("order.no_price") if "labour" not in known else money(known["labour"], price.currency)
-        rows.append((words("order.hours"), f"{works.person_hours.likely:.0f}", said))
+        if "labour" in known:
+            hours = sum(mean_hours(task.hours) for task in works.tasks)
+            rows.append((words("order.hours_priced"), f"{hours:.0f}", money(known["labour"], price.currency)))
+        else:
+            rows.append((words("order.hours"), f"{works.person_hours.likely:.0f}", words("order.no_price")))
     return tuple(rows)
 
 
