@@ -85,7 +85,8 @@ def water_stands_as_high_as_it_is_let(data: Data) -> list[str]:
 
 def holes_go_from_held_ground_to_the_open(data: Data) -> list[str]:
     """Each on a stretch that holds ground with stone behind it: lower edge in front over the ground, upper edge behind
-    under the ground held, no nearer to an edge of its timber than a bore; in the stone it is said to serve."""
+    under the ground held, in front and at the back a quarter of a bore inside its timber at least; in the stone it is
+    said to serve."""
     out = []
     stretches = list(held_of(data))
     for hole in data["stability"]["weeps"]:
@@ -95,7 +96,8 @@ def holes_go_from_held_ground_to_the_open(data: Data) -> list[str]:
         if not fit:
             out.append(f"{hole['id']} at {hole['station_m']:.2f} lets no water from stone into the open")
         runs = [run for run in data["walls"]["runs"] if (run["leg"], run["course"]) == (hole["leg"], hole["course"])]
-        if not any(run["bottom_m"] + 1.5 * HALF_BORE_M < hole["level_m"] < run["top_m"] - 1.5 * HALF_BORE_M
+        edge = 1.5 * HALF_BORE_M - SLACK_M
+        if not any(run["bottom_m"] + edge < hole["level_m"] < run["top_m"] - FALL_M - edge
                    and abs(run["bottom_m"] + hole["up_m"] - hole["level_m"]) < 1e-6 for run in runs):  # fmt: skip
             out.append(f"{hole['id']} is not bored in its course")
     return out[:5]

@@ -14,12 +14,12 @@ from math import ceil, dist, sqrt
 
 from lynchet.core.changed import changed
 from lynchet.core.frame import Point
-from lynchet.core.intervals import Interval, joined
+from lynchet.core.intervals import joined
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import WEEP_BORE_M, Weep
 from lynchet.stability.stone_behind import stone_tops
-from lynchet.stability.weep_room import Room, in_stone, rooms, steps_before
+from lynchet.stability.weep_room import Free, Room, in_stone, laps_above, rooms, steps_before
 from lynchet.terraces.model import HOUSE, Flight
 from lynchet.walls.model import Leg, Walls
 from lynchet.water.model import Water
@@ -89,14 +89,14 @@ def lay_out_weeps(
         flights: steps, whose timber would close a hole behind it.
     """
     wanted = [(leg, number, row) for leg in walls.legs for number, row in enumerate(stretches[leg.id]) if may_weep(row)]
-    tops = stone_tops(walls, water)
+    tops, laps = stone_tops(walls, water), laps_above(walls)
     bored: list[Bored] = []
     for leg in walls.legs:
         own = [row for one, _, row in wanted if one is leg]
-        before, known = steps_before(leg, flights) if own else [], dict[int, list[Interval]]()
+        before, free = steps_before(leg, flights) if own else [], Free(walls, water, leg.id, laps)
         for group in _groups(own):
             stone = tops.get((leg.id, _pocket(group[0])[1]), ())
-            room = [room for row in group for room in rooms(walls, water, leg, row, before, known)]
+            room = [room for row in group for room in rooms(walls, leg, row, before, free)]
             chosen = _chosen(in_stone(room, stone), group[0].start_m, group[-1].end_m)
             bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot[0])) for spot in chosen]
     served = {(leg.id, number): near for leg, number, row in wanted if (near := _serving(leg, row, bored))}

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import sqrt
 
 from lynchet.core.changed import changed
 from lynchet.core.intervals import Interval, common, joined, without
@@ -12,7 +13,7 @@ from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M
 from lynchet.stability.stone_behind import StoneTop
 from lynchet.terraces.model import Flight
-from lynchet.walls.model import Leg, Run, Walls
+from lynchet.walls.model import End, Leg, Run, Walls
 from lynchet.water.model import Water
 from lynchet.water.timber_gaps import timber_gaps
 
@@ -25,6 +26,10 @@ HEIGHTS = (0.25, 0.5, 0.75)
 bore, and told by plain shares. PRACTICE."""
 NOTCH_CLEAR_M = 0.15
 JOINT_CLEAR_M = 0.15
+EDGE_M = WEEP_BORE_M / 4.0
+"""Of timber left over a bore at the back, where it lies higher than in front. PRACTICE."""
+STEEL_CLEAR_M = 0.04
+"""From the middle of a bore to that of a pin."""
 BEFORE_M = 0.3
 """Steps that come nearer to the timber than this stand before it: no hole could be rinsed there. PRACTICE."""
 STEP_CLEAR_M = 0.04
@@ -58,29 +63,69 @@ def steps_before(leg: Leg, flights: Sequence[Flight]) -> list[Interval]:
     return found
 
 
-def rooms(
-    walls: Walls, water: Water, leg: Leg, row: HeldStretch, taken: Sequence[Interval], known: dict[int, list[Interval]]
-) -> list[Room]:
-    """Room along a stretch, free of laps, ends, other timber, notches and standing joints; the lowest where two serve.
+Lap = tuple[Run, End, float]
+"""A run, one of its ends at a lapped corner, +1 where the run lies after that end."""
+Laps = Mapping[tuple[str, int], Sequence[Lap]]
+"""By leg and course, the laps of the course above, whichever of the two legs laps."""
+
+
+def laps_above(walls: Walls) -> Laps:
+    """The lapped corners: a pin of each goes through the course below."""
+    found: dict[tuple[str, int], list[Lap]] = {}
+    for run in walls.runs:
+        for end, inward in ((run.start, 1.0), (run.end, -1.0)):
+            if end.kind == "lap" and end.other:
+                for leg in (run.leg, end.other):
+                    found.setdefault((leg, run.course - 1), []).append((run, end, inward))
+    return found
+
+
+@dataclass(frozen=True)
+class Free:
+    """Where holes may lie in the courses of one wall, whatever the ground: clear of laps, ends, other timber, notches,
+    standing joints and pins of corners."""
+
+    walls: Walls
+    water: Water
+    leg: str
+    laps: Laps
+    _known: dict[int, list[Interval]] = field(default_factory=dict)
+
+    def of(self, course: int) -> list[Interval]:
+        """Free stations of a course."""
+        if course not in self._known:
+            taken = _in_course(self.walls, self.water, self.leg, course)
+            taken += [self._about_pins(lap) for lap in self.laps.get((self.leg, course), ())]
+            self._known[course] = without(_windows(self.walls, self.leg, course), taken)
+        return self._known[course]
+
+    def _about_pins(self, lap: Lap) -> Interval:
+        """Stations about the pins of a lap: they stand a quarter of the width off its middle, this way or that."""
+        run, end, inward = lap
+        leg, other = self.walls.leg(run.leg), self.walls.leg(end.other)
+        (x, y), (dx, dy) = leg.direction, other.direction
+        half = other.thickness_m / (2.0 * max(abs(x * dy - y * dx), 0.5))
+        middle = leg.point_at((end.line_m + end.far_m) / 2.0 + inward * half, run.offset_m + leg.thickness_m / 2.0)
+        at, reach = self.walls.leg(self.leg).station_of(middle), leg.thickness_m / 4.0 * sqrt(2.0) + STEEL_CLEAR_M
+        return at - reach, at + reach
+
+
+def rooms(walls: Walls, leg: Leg, row: HeldStretch, taken: Sequence[Interval], free: Free) -> list[Room]:
+    """Room along a stretch, free of all that is in the way; the lowest where two serve.
 
     Args:
-        walls: runs, and joints of what stands.
-        water: its notches are kept clear of.
+        walls: runs.
         leg: the wall.
         row: a stretch of it.
         taken: stations where no hole may be, whatever its height.
-        known: free stations of courses of the wall, kept from stretch to stretch.
+        free: of the wall.
 
     Returns:
         Disjoint, in order along the wall.
     """
     found: list[Room] = []
     for run, up, where in _heights(walls, leg, row):
-        if run.course not in known:
-            known[run.course] = without(
-                _windows(walls, leg.id, run.course), _in_course(walls, water, leg.id, run.course)
-            )
-        left = common(where, known[run.course])
+        left = common(where, free.of(run.course))
         left = without(left, [*taken, *((one.start_m, one.end_m) for one in found)]) if left else left
         found += [Room(low, high, run, up) for low, high in left]
     return sorted(found, key=lambda room: room.start_m)
@@ -115,7 +160,8 @@ def _heights(walls: Walls, leg: Leg, row: HeldStretch) -> Iterator[tuple[Run, fl
                 continue
             for share in HEIGHTS:
                 under = run.bottom_m + share * course_m - WEEP_BORE_M / 2.0
-                if not least <= under <= most:
+                whole = share * course_m + WEEP_FALL_M + WEEP_BORE_M / 2.0 + EDGE_M <= course_m
+                if not (whole and least <= under <= most):
                     continue
                 seen = _rising(row, under - OVER_GROUND_M - low[0], under - OVER_GROUND_M - low[1])
                 let_out = _rising(row, high[0] - under - (over := _BORED_M + UNDER_TOP_M), high[1] - under - over)
