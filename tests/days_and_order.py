@@ -8,6 +8,7 @@ from math import isclose
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import day_contents
 from lynchet.plan.model import Plan
+from lynchet.stability.model import WEEP_CLOTH_M
 
 _ELSEWHERE = ("timber_", "end_preservative", "load_away", "fill_soil", "bed_soil")
 """Lines the days do not give as an amount: sticks are pieces there, a tin is a tin."""
@@ -29,6 +30,9 @@ def not_adding_up(plan: Plan) -> list[str]:
         if not key.startswith((*_ELSEWHERE, *_FITTINGS)):
             ordered[key] += line.quantity  # type: ignore[assignment]
     needed.pop("bed_soil", None)
+    cloth = sum(line.quantity for line in plan.works.order if line.key == "fabric")
+    cloth -= sum(part.area_m2 for part in plan.water.fabric)
+    ordered["weep_cloth"] = cloth / WEEP_CLOTH_M[plan.project.units] ** 2  # type: ignore[assignment]
     said = [
         f"{key}: days need {needed[key]:.4f}, ordered {ordered[key]:.4f}"
         for key in sorted({*needed, *ordered})

@@ -66,7 +66,7 @@ def window_of(days: BuildingDays, day: int) -> Window:
     """The window of a day: round the wall, else the beds worked on; the whole yard where it is neither."""
     plan = days.plan
     tasks = [plan.works.task(step.task) for step in plan.works.days[day - 1].steps]
-    stages = {task.terrace for task in tasks if task.kind in _WALL_KINDS}
+    stages = {task.terrace for task in tasks if task.terrace and task.kind in _WALL_KINDS}
     stands = list(_stands(plan, stages)) if stages else []
     if stands:
         return _best(stands, _new_points(days, day), _standing_lines(days, day))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lynchet.drawings.day_places import Naming
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts
+from lynchet.walls.off_level import brought_back
 from lynchet.works.volumes import REST
 
 _OUTLETS = ("outlet", "soakaway")
@@ -33,6 +35,8 @@ class Amounts:
     drip_m: float
     fabric: str
     """With what filter fabric is laid, from a roll: "drain", or "stone" where no pipe lies in it; empty for none."""
+    packing: tuple[tuple[float, float], ...]
+    """(how thick m, how long m), for each wall that is brought back to its level."""
 
 
 def amounts_of(named: Naming, today: DayParts) -> Amounts:
@@ -49,6 +53,7 @@ def amounts_of(named: Naming, today: DayParts) -> Amounts:
     return Amounts(
         _sum(today, "base") + under, under, _sum(today, "stone") + pits + round_outlets, round_outlets, soil, compost,
         _sum(today, "mulch"), _sum(today, "drain"), _drip(named, today), _fabric(named, today),
+        tuple(_packing(named, today)),
     )  # fmt: skip
 
 
@@ -90,6 +95,16 @@ def _drip(named: Naming, today: DayParts) -> float:
     return sum(
         (share.end - share.start) * rows.get(share.task.id.split("/")[0], 0.0) for share in today.share("plants")
     )
+
+
+def _packing(named: Naming, today: DayParts) -> Iterator[tuple[float, float]]:
+    """Packing under the pieces laid today that bring a wall back to its level."""
+    plan = named.plan
+    for leg in plan.walls.legs if plan.standing.any_stands else ():
+        course, off = brought_back(leg, plan.walls.standing.leg(leg.id))
+        laid = [piece for piece in today.pieces if (piece.leg, piece.course) == (leg.id, course)]
+        if laid and off < 0:
+            yield -off, sum(0.5 * (sum(piece.end_m) - sum(piece.start_m)) for piece in laid)
 
 
 def _fabric(named: Naming, today: DayParts) -> str:

@@ -8,12 +8,15 @@ from dataclasses import dataclass
 from lynchet.drawings.day_amounts import amounts_of, step_screws
 from lynchet.drawings.day_figures import by_wall, marks, volume
 from lynchet.drawings.day_places import Naming
+from lynchet.drawings.day_weeps import squares
 from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE
 from lynchet.plan.day_parts import DayParts
+from lynchet.stability.model import WEEP_CLOTH_M
 from lynchet.units.format import length
 
-_LEAST_M3 = 0.0005
-"""Half a litre: of several days with less, no order list would miss what they hide."""
+_BUCKET_M3 = 0.005
+"""What is less is told as a bucket: no figure of a volume would show it."""
+_NONE_M3 = 1e-6
 _LOOSE = {"base_stone": BASE_LOOSE, "drain_stone": DRAIN_LOOSE}
 """Amounts are told in place; barrows carry loose stone, and loose soil."""
 
@@ -58,15 +61,26 @@ def _loose(named: Naming, today: DayParts) -> Iterator[Need]:
     loose = _LOOSE | {"bed_soil": named.plan.earth.account.loose_per_bank}
     for name, amount in (("base_stone", found.base_m3), ("drain_stone", found.drain_m3), ("bed_soil", found.soil_m3),
                          ("compost", found.compost_m3), ("mulch", found.mulch_m3)):  # fmt: skip
-        if amount > _LEAST_M3:
+        if amount > _BUCKET_M3:
             text = words(f"day.need.{name}", barrows=named.barrows(amount * loose.get(name, 1.0)))
             yield Need(volume(amount, named.system), text, key=name, amount=amount)
+        elif amount > _NONE_M3:
+            yield Need(words("day.need.bucket"), words(f"day.need.{name}_little"), key=name, amount=amount)
     if found.pipe_m > 0.0:
         yield Need(_metres(named, found.pipe_m), words("day.need.pipe"), key="pipe", amount=found.pipe_m)
     if found.fabric:
         yield Need(
             words("day.need.roll"), words("day.need.fabric" if found.fabric == "drain" else "day.need.fabric_dry")
         )
+    holes = squares(named, today.shares)
+    if holes:
+        text = words.plural("day.need.weep_cloth", holes, cloth=named.size(WEEP_CLOTH_M[named.system]))
+        yield Need(str(holes), text, key="weep_cloth", amount=holes)
+    for thick_m, long_m in found.packing:
+        text = words(
+            "day.need.packing", thick=named.size(thick_m), wide=named.size(named.plan.project.timber.thickness_m)
+        )
+        yield Need(_metres(named, long_m), text, key="packing", amount=long_m)
     plants = sum(today.plants.values())
     if plants:
         yield Need(str(plants), words.plural("day.need.plants", plants), key="plants", amount=plants)

@@ -22,6 +22,7 @@ from lynchet.walls.off_level import brought_back
 from lynchet.walls.seen import all_seen
 from lynchet.water.under_beds import STUB_M, kept_words, pipes_under_beds
 from lynchet.works.volumes import REST
+from lynchet.works.wall_parts import length_of
 
 _CAUTIONS = {
     "topsoil": "topsoil", "trench": "trench", "pipe trench": "trench", "bench": "bench", "first course": "timber",
@@ -31,6 +32,8 @@ _CAUTIONS = {
 """The caution beside the act."""
 _LEVELS = 3
 """Heights of fill told for a day, of walls that stand to different levels."""
+_OUTSIDE = frozenset({"pipe trench", "drain"})
+"""Kinds that are told otherwise where they belong to no terrace: pipes of roofs and springs."""
 _SAID = frozenset({"first course", "courses"})
 """Kinds whose pieces are named, so that a part of them needs no other words."""
 
@@ -65,7 +68,7 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
     found: list[DayStep] = []
     for share in today.shares:
         kind = share.task.kind
-        caution = _CAUTIONS.get(kind, "")
+        caution = _CAUTIONS.get(kind, "") if kind != "drain" or share.task.terrace else ""
         said = (
             ""
             if not caution or caution in warned
@@ -102,14 +105,7 @@ def _acts(named: Naming, today: DayParts, share: Share, whole: DayStep) -> Itera
 
 
 def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
-    words, kind = named.words, share.task.kind
-    name = kind.replace(" ", "_")
-    if kind == "bed soil" and share.task.id.startswith(f"{REST}/"):
-        name = "topsoil_back"
-    if kind == "stone" and wrapped(named, today, "stone") & {share.task.terrace}:
-        name = "stone_dry"
-    if kind == "steps" and not _boxed(named, today, share):
-        name = "steps_solid"
+    words, kind, name = named.words, share.task.kind, _told_as(named, today, share)
     values = _values(named, today, share)
     carried = f"{words('day.carry', mark=named.mark)} " if kind == "set out" and named.carried else ""
     ties_alone = kind == "courses" and not values["marks"]
@@ -142,6 +138,18 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _told_as(named: Naming, today: DayParts, share: Share) -> str:
+    """Which text tells a task: that of its kind, or of a kind of its own."""
+    kind = share.task.kind
+    if kind == "bed soil" and share.task.id.startswith(f"{REST}/"):
+        return "topsoil_back"
+    if kind == "stone" and wrapped(named, today, "stone") & {share.task.terrace}:
+        return "stone_dry"
+    if kind == "steps" and not _boxed(named, today, share):
+        return "steps_solid"
+    return kind.replace(" ", "_") + ("_outside" if kind in _OUTSIDE and not share.task.terrace else "")
 
 
 def _brought_back(named: Naming, share: Share) -> Iterator[str]:
@@ -180,6 +188,15 @@ def _runs(named: Naming, pipes: Container[str]) -> str:
         for one in pipes_under_beds(plan.terraces, plan.water.solids)
         if one.pipe in pipes and one.length_m > STUB_M
     )  # fmt: skip
+
+
+def _runs_of(named: Naming, share: Share) -> str:
+    """Where the pipes run for which a trench is dug; those of roofs and springs by name and length."""
+    if share.task.terrace:
+        return _runs(named, _of_stage(named, share)) if share.task.kind == "pipe trench" else ""
+    water = named.plan.water
+    return ", ".join(named.words("day.pipe_led", pipe=named.pipes[pipe.id], long=named.long(length_of(pipe.points_m)))
+                     for pipe in water.led_away)  # fmt: skip
 
 
 def _of_stage(named: Naming, share: Share) -> set[str]:
@@ -301,7 +318,7 @@ def _values(named: Naming, today: DayParts, share: Share) -> dict[str, object]:
         "flights": ", ".join(named.flight_at(name) for name in _flights(named, today, share)),
         "count": today.plants.get(share.task.id.split("/")[0], 0),
         "barrows": named.barrows(share.quantity) if share.task.measure == "m3" else "",
-        "runs": _runs(named, _of_stage(named, share)) if share.task.kind == "pipe trench" else "",
+        "runs": _runs_of(named, share) if share.task.kind in _OUTSIDE else "",
     }
 
 

@@ -26,6 +26,11 @@ def bored_with(named: Naming, share: Share) -> bool:
     return bool(_through_standing(named, share) or _through_laid(named, share))
 
 
+def squares(named: Naming, shares: Sequence[Share]) -> int:
+    """Squares of filter fabric for the weep holes bored with some shares: one each."""
+    return sum(len(_through_standing(named, share)) + len(_through_laid(named, share)) for share in shares)
+
+
 def _rows(named: Naming, holes: Sequence[Weep]) -> str:
     return "; ".join(
         named.words("day.weep_row", wall=row.leg, course=row.row, up=named.size(row.up_m),
@@ -41,14 +46,6 @@ def _through_laid(named: Naming, share: Share) -> list[Weep]:
 
 
 def _through_standing(named: Naming, share: Share) -> list[Weep]:
-    """Holes through timber that stands, of the walls that go on with a share: nobody knows whether they are bored."""
-    plan = named.plan
-    if not plan.standing.any_stands or not plan.stability.weeps or not share.lays:
-        return []
-    legs = {piece.id: piece.leg for piece in plan.pieces}
-    first: dict[str, str] = {}
-    for name in (name for day in plan.works.days for step in day.steps for name in step.lays if name in legs):
-        first.setdefault(legs[name], name)
-    begun = {leg for leg, name in first.items() if name in set(share.lays)}
-    return [hole for hole in plan.stability.weeps
-            if hole.leg in begun and plan.walls.standing.stands(hole.leg, hole.course, hole.station_m)]  # fmt: skip
+    """Holes through timber that stands, with the first share of their task: nobody knows whether they are bored."""
+    bores = set(share.task.bores) if share.start <= 0.0 else set()
+    return [hole for hole in named.plan.stability.weeps if hole.id in bores]

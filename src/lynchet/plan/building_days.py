@@ -21,6 +21,7 @@ from lynchet.plan.weep_places import pieces_of_holes
 from lynchet.stability.model import Pin
 from lynchet.timber.model import Fastener
 from lynchet.walls.model import Piece
+from lynchet.works.alongside import LANDING_KINDS, PIT_KINDS
 
 _ALL = 1.0 - 1e-9
 _TASKS: dict[str, tuple[str, ...]] = {
@@ -28,8 +29,7 @@ _TASKS: dict[str, tuple[str, ...]] = {
     "stone": ("stone", "drain", "courses", "first course"),
     "drain pipe": ("drain", "stone"), "fitting": ("drain", "stone"),
     "fabric": ("drain", "stone", "courses", "first course"),
-    "solid pipe": ("drain", "stone"), "outlet": ("drain", "stone"), "roof pipe": ("drain", "stone"),
-    "cut-off": ("drain", "stone"), "soakaway": ("drain", "stone"),
+    "solid pipe": ("drain", "stone"), "outlet": ("drain", "stone"), "soakaway": PIT_KINDS,
     "step": ("steps", "courses", "first course"), "step timber": ("steps", "courses", "first course"),
     "pin": ("first course", "courses"),
     "weep hole": ("first course", "courses"),
@@ -54,6 +54,8 @@ class BuildingDays:
         self.tasks = {task.id: task for task in plan.works.tasks}
         self._stages = BuildingSteps(plan)
         self._legs = {leg.id: leg for leg in plan.walls.legs}
+        self._built = sorted({task.terrace for task in plan.works.tasks} - {0})
+        self._away = {pipe.id for pipe in plan.water.led_away}
         self._courses = {piece.id: (piece.leg, piece.course) for piece in plan.pieces}
         self._courses |= {one.id: (one.leg, one.course) for one in plan.timber.fasteners}
         for tie in plan.stability.ties:
@@ -163,8 +165,9 @@ class BuildingDays:
         sizes = [_size(one) for one in ordered]
         whole, before = sum(sizes) or 1.0, 0.0
         for thing, size in zip(ordered, sizes, strict=True):
-            # Stone rises in its trench all along: it is there from the first layer on.
-            yield thing.id, Coming(task, 0.0 if thing.kind == "stone" else (before + size / 2.0) / whole)
+            # Stone rises in its trench all along: it is there from the first layer on. A landing lies on the last fill.
+            share = 0.0 if thing.kind == "stone" else (before + size / 2.0) / whole
+            yield thing.id, Coming(task, 1.0 if thing.kind == "stone bed" and task.endswith("/fill") else share)
             before += size
 
     def _along(self, thing: Placed) -> tuple[int, float, str]:
@@ -180,14 +183,20 @@ class BuildingDays:
     def _task_of(self, thing: Placed) -> str:
         if thing.kind == "plant":
             return self._known((f"{thing.owner}/plants",))
+        if thing.owner.removesuffix("/outlet") in self._away:
+            return self._known(("site/drain",))
         if thing.kind == "stone bed" and thing.owner not in self._legs:
-            kinds: tuple[str, ...] = ("steps", "courses", "fill")
+            kinds: tuple[str, ...] = LANDING_KINDS
         else:
             kinds = _TASKS.get(thing.kind, ("courses", "first course"))
         if thing.kind == "stone bed" and self._built_on(thing):
             return ""
         stage = max(1, self._stage_under(thing) if thing.kind == "stone bed" else self._stages.of(thing))
-        return self._known(f"{stage}/{kind}" for kind in kinds)
+        return self._known(f"{one}/{kind}" for one in self._from(stage) for kind in kinds)
+
+    def _from(self, stage: int) -> list[int]:
+        """A stage, then those after it, then those before: whatever is placed comes with some task."""
+        return sorted(self._built, key=lambda one: (one < stage, abs(one - stage)))
 
     def _stage_under(self, bed: Placed) -> int:
         """Stage of a bed of stone: that of the first timber laid on it."""

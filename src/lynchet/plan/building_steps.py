@@ -26,8 +26,9 @@ class BuildingSteps:
         self._steps |= {pipe.id: owners.of_pipe(pipe.id) for pipe in plan.water.solids}
         self._parts = {part.id: owners.of_chain(part.chain, part.edge) for part in plan.water.stone}
         self._parts |= {part.id: owners.of_chain(part.chain, part.edge) for part in plan.water.fabric}
+        away = {pipe.id for pipe in plan.water.led_away}
         for outlet in plan.water.outlets:
-            if outlet.drains:
+            if outlet.drains and not away.issuperset(outlet.drains):
                 self._steps[outlet.id] = min(owners.of_pipe(drain) for drain in outlet.drains)
 
     @property

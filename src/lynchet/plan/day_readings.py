@@ -13,6 +13,7 @@ from lynchet.plan.model import Plan
 from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Piece
 from lynchet.walls.seen import seen_of
+from lynchet.water.model import CutOff, Drain, RoofPipe
 from lynchet.works.holds import LEVEL_M
 
 MOST = 3
@@ -114,10 +115,13 @@ def _spots(legs: Sequence[list[Piece]]) -> tuple[list[_Spot], list[_Spot]]:
 
 
 def _falls(plan: Plan, today: DayParts) -> Iterator[Reading]:
-    """Of the longest drain of which the last is laid today: how far its head stands above its outlet end."""
+    """Of the drains, and pipes led away outside the walls, of which the last is laid today: how far the head of each
+    stands above its outlet end, the greatest first."""
     ids = {drain for share in today.share("drain") if share.last == share.of
            for drain in drains_of(plan, share.task.terrace)}  # fmt: skip
-    laid = [drain for drain in plan.water.drains if drain.id in ids]
+    laid: list[Drain | RoofPipe | CutOff] = [drain for drain in plan.water.drains if drain.id in ids]
+    if any(not share.task.terrace and share.last == share.of for share in today.share("drain")):
+        laid += plan.water.led_away
     for drain in sorted(laid, key=lambda one: -(max(one.inverts_m) - min(one.inverts_m))):
         fall = max(drain.inverts_m) - min(drain.inverts_m)
         if fall > BASE_M:

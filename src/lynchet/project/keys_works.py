@@ -32,10 +32,10 @@ RATES = tables(
     "hours of your own, in place of those of the books",
     {
         "task": need(Key("word", "kind of work", words=(
-            "set out", "topsoil", "bench", "trench", "base", "first course", "drain", "courses", "stone", "fill",
-            "steps", "bed soil", "plants", "mulch", "haul away",
+            "set up", "set out", "topsoil", "bench", "trench", "base", "first course", "pipe trench", "drain",
+            "courses", "stone", "fill", "steps", "bed soil", "plants", "mulch", "haul away", "clear up",
         ))),
-        "unit": need(Key("text", "unit of the quantities: m, ft, m3, yd3, each")),
+        "unit": need(Key("text", "unit of the quantities: m, ft, m3, yd3, each; job of setting up and clearing up")),
         "hours": Key("number", "person hours for one unit", low=0.0, high=1e4, above=True),
         "job": tables(
             "finished jobs of yours",

@@ -375,6 +375,11 @@ class Water:
         rows = [row for row in self.levels_of(leg) if row.start_m - 1e-9 <= station_m <= row.end_m + 1e-9]
         return max(rows, key=lambda row: (row.all_shut_m, row.wet_m), default=None)
 
+    @property
+    def led_away(self) -> tuple[RoofPipe | CutOff, ...]:
+        """Pipes of roofs and springs, which no wall drain takes in."""
+        return (*self.roof_pipes, *self.cut_offs)
+
     def notches_of(self, leg: str) -> tuple[Notch, ...]:
         """Notches of one leg."""
         return self._notches.get(leg, ())

@@ -7,17 +7,16 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from lynchet.core.quick import quick
+from lynchet.works.alongside import WEEP_H, Alongside, Beside
 from lynchet.works.barrow_hours import carried_rate
 from lynchet.works.holds import holds, inspected
 from lynchet.works.job import Job
 from lynchet.works.model import Band, Task, TaskKind
 from lynchet.works.rates import Rate, own_rates, rates
 from lynchet.works.volumes import REST, Volumes, volumes_of
-from lynchet.works.wall_parts import Stages, WallPart
+from lynchet.works.wall_parts import Stages, WallPart, led_away_m
 
 _NONE = 1e-6
-WEEP_H = 0.1
-"""Person hours to bore a weep hole, brush it and tack its cloth on. PRACTICE."""
 NARROW_M = 0.9
 """A way in narrower than this makes everything that is carried slower. PRACTICE."""
 NARROW_TIMES = 1.25
@@ -55,6 +54,10 @@ _NAMES: dict[TaskKind, str] = {
     "plants": "plant",
     "mulch": "spread the mulch",
 }
+_LED_AWAY: dict[TaskKind, str] = {
+    "pipe trench": "dig the trenches for the pipes of roofs and springs",
+    "drain": "lay the pipes of roofs and springs, each from its outlet up, and cover them",
+}
 
 
 @quick
@@ -67,6 +70,10 @@ class _Named:
     legs: tuple[str, ...] = ()
     holes: int = 0
     """Weep holes bored with it."""
+    bores: tuple[str, ...] = ()
+    """Ids of those through timber that stands."""
+    beside: tuple[Beside, ...] = ()
+    """What else goes with it."""
 
 
 @dataclass
@@ -76,6 +83,7 @@ class _Book:
     job: Job
     rates: Mapping[str, Rate]
     carry: Rate
+    along: Alongside
     tasks: list[Task] = field(default_factory=list)
 
     def add(self, task: Task) -> None:
@@ -93,13 +101,14 @@ def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Ta
     volumes = volumes_of(job, parts)
     book = own_rates(rates(job.project.soil.clay, volumes.trench_depth_m), job.project.works.rates)
     own_haul = any(rate.task == "haul away" for rate in job.project.works.rates)
-    made = _Book(job, book, book["haul away"] if own_haul else carried_rate(job, book["haul away"]))
+    along = Alongside(job, stages, {kind: book[kind].hours for kind in ("stone", "base")})
+    made = _Book(job, book, book["haul away"] if own_haul else carried_rate(job, book["haul away"]), along)
     begin = _Named("site/set up", "set up: planks on the barrow run, heap and drop zone marked")
     made.add(_task(made, "set up", 0, 1.0, (), begin))
     length = sum(part.new_m for part in parts.values())
     mark = _Named("site/set out", "set out the walls with strings and gauge rod")
     made.add(_task(made, "set out", 0, length, ("site/set up",), mark))
-    done: tuple[str, ...] = ("site/set out",)
+    done = _led_away(made, volumes)
     for stage in sorted({*parts, *volumes.stages}):
         done = _build(made, stage, (parts.get(stage, WallPart()), stages.highest), volumes, done)
     if volumes.away_m3 > _NONE:
@@ -110,6 +119,18 @@ def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Ta
     close = _Named("site/clear up", "take up the planks, close the way in, clear up")
     made.add(_task(made, "clear up", 0, 1.0, last, close))
     return made.tasks
+
+
+def _led_away(made: _Book, volumes: Volumes) -> tuple[str, ...]:
+    """Pipes of roofs and springs, outside the walls and before anything is dug for them; what the walls wait for."""
+    before: tuple[str, ...] = ("site/set out",)
+    amounts: dict[TaskKind, float] = {"pipe trench": volumes.led_away_m3, "drain": led_away_m(made.job.water)}
+    for kind, amount in amounts.items():
+        if amount > _NONE:
+            named = _Named(f"site/{kind}", f"outside the walls: {_LED_AWAY[kind]}")
+            made.add(_task(made, kind, 0, amount, before, named))
+            before = (named.id,)
+    return before
 
 
 def _build(
@@ -132,12 +153,15 @@ def _build(
     }
     where = f"terrace {stage}" if stage <= highest else f"behind terrace {highest}"
     present: tuple[TaskKind, ...] = tuple(kind for kind in WALL_KINDS if amounts[kind] > _NONE)
-    legs = tuple(walls.legs)
+    legs, bores = tuple(walls.legs), made.along.bores(walls, present)
     for kind in present:
         after = tuple(f"{stage}/{one}" for one in _before(kind, present)) or before
-        holes = _bored(made.job, kind, walls)
+        holes, standing = made.along.laid_holes(walls, kind), bores.get(kind, ())
         more = _with(made.job, kind, legs) + (", bore their weep holes" if holes else "")
-        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}{more}", legs, holes)
+        more += ", first bore those of the timber that stands" if standing else ""
+        beside = tuple(made.along.beside(stage, walls, kind, present))
+        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}{more}", legs, holes + len(standing), standing,
+                       beside)  # fmt: skip
         made.add(_task(made, kind, stage, amounts[kind], after, named))
     waited = {one for kind in present for one in _before(kind, present)}
     return tuple(f"{stage}/{kind}" for kind in present if kind not in waited) or before
@@ -150,19 +174,6 @@ def _with(job: Job, kind: TaskKind, legs: tuple[str, ...]) -> str:
     if any(one.leg in legs and not stands(one.leg, one.course, one.station_m) for one in steel):
         return ", drive its pins" if kind == "first course" else ", with their ties"
     return ""
-
-
-def _bored(job: Job, kind: TaskKind, walls: WallPart) -> int:
-    """Weep holes through the timber that a task lays."""
-    if not job.stability.weeps or kind not in ("first course", "courses"):
-        return 0
-    rows = [walls.firsts] if kind == "first course" else [row.items for row in walls.rows.values()]
-    laid = {name for row in rows for name, _ in row}
-    return sum(
-        hole.leg == piece.leg and hole.course == piece.course and max(piece.start_m) < hole.station_m < min(piece.end_m)
-        for piece in job.pieces if piece.id in laid
-        for hole in job.stability.weeps
-    )  # fmt: skip
 
 
 @cache
@@ -195,6 +206,7 @@ def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[s
     rate = made.carry if kind == "haul away" else made.rates[kind]
     narrow = (made.job.project.access.gate_m or NARROW_M) < NARROW_M and kind in _CARRIED
     hours = rate.hours * amount * (NARROW_TIMES if narrow else 1.0) + WEEP_H * named.holes
+    hours += sum(one.hours for one in named.beside)
     crew = made.job.project.works.crew
     return Task(
         id=named.id,
@@ -208,11 +220,13 @@ def _task(made: _Book, kind: TaskKind, stage: int, amount: float, after: tuple[s
         rate_h=hours / amount if amount > 0 else rate.hours,
         origin=rate.origin
         + ("; slower through a narrow way in (PRACTICE)" if narrow else "")
-        + (f"; {WEEP_H:g} h for each weep hole (PRACTICE)" if named.holes else ""),
+        + (f"; {WEEP_H:g} h for each weep hole (PRACTICE)" if named.holes else "")
+        + "".join(f"; {one.said}" for one in named.beside),
         people=min(rate.people, crew),
         after=after,
         hold=holds(kind, stage),
         inspect=inspected(made.job, kind),
+        bores=named.bores,
     )
 
 

@@ -107,6 +107,8 @@ class Task:
     """Earliest start in working days from the first, everything before it done and the whole crew at hand."""
     float_days: float = 0.0
     """How far it may slip without the end slipping."""
+    bores: tuple[str, ...] = ()
+    """Ids of the weep holes bored with it through timber that stands, where they are not bored yet."""
 
     @property
     def critical(self) -> bool:

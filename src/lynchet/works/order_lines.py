@@ -13,6 +13,7 @@ from lynchet.stability.model import WEEP_CLOTH_M
 from lynchet.timber.model import FastenerLine, StockLine
 from lynchet.timber.tight_sticks import no_spare_words
 from lynchet.units.format import length, small
+from lynchet.works.alongside import packing_of
 from lynchet.works.items import TIMBER, Item, items, plain_key
 from lynchet.works.job import Job
 from lynchet.works.model import OrderLine
@@ -194,9 +195,11 @@ def _drain(job: Job) -> Iterator[Wanted]:
     bore = f"{small(drain.bore_m, units)} inside"
     chains = tuple(dict.fromkeys(fabric.chain for fabric in water.fabric))
     stands = job.walls.standing.stands
-    holes = [hole for hole in job.stability.weeps if not stands(hole.leg, hole.course, hole.station_m)]
-    area = sum(fabric.area_m2 for fabric in water.fabric) + len(holes) * WEEP_CLOTH_M[units] ** 2
-    cloth = f"{len(holes)} squares of {small(WEEP_CLOTH_M[units], units)} for weep holes in it" if holes else ""
+    holes = len(job.stability.weeps)
+    later = sum(stands(hole.leg, hole.course, hole.station_m) for hole in job.stability.weeps)
+    area = sum(fabric.area_m2 for fabric in water.fabric) + holes * WEEP_CLOTH_M[units] ** 2
+    cloth = f"{holes} squares of {small(WEEP_CLOTH_M[units], units)} for weep holes in it" if holes else ""
+    cloth += f", {later} of them for timber that stands: less where the bores are there" if later else ""
     yield Wanted("fabric", area, chains, note=cloth)
     holed = sum(length_of(pipe.points_m) for pipe in water.drains)
     holed += sum(length_of(cut.points_m) for cut in water.cut_offs)
@@ -225,9 +228,23 @@ def _fixings(job: Job) -> Iterator[Wanted]:
                      own)  # fmt: skip
     if not any(line.kind == "base pin" for line in lines) and job.stability.pins:
         yield from _pins(job)
+    yield from _packing(job)
     if job.timber.preservative is not None:
         liquid = job.timber.preservative
         yield Wanted("end_preservative", liquid.litres, note=f"{liquid.cut_ends} cut ends; {liquid.source}")
+
+
+def _packing(job: Job) -> Iterator[Wanted]:
+    """Under the courses that bring walls back to their level, by thickness."""
+    sizes: dict[str, list[tuple[str, float, float]]] = defaultdict(list)
+    for leg, thick, long in packing_of(job):
+        sizes[f"{thick * 1000:.0f}"].append((leg, thick, long))
+    units = job.project.units
+    note = "under the next course of walls that stand too low"
+    for size, rows in sizes.items():
+        name = f"treated packing, {small(rows[0][1], units)} thick, {small(job.project.timber.thickness_m, units)} wide"
+        yield Wanted("packing", sum(long for *_, long in rows), tuple(leg for leg, *_ in rows), name,
+                     size if len(sizes) > 1 else "", note)  # fmt: skip
 
 
 def _pins(job: Job) -> Iterator[Wanted]:

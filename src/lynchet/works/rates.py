@@ -19,6 +19,8 @@ OWN_BAND = 1.5
 """Band of one's own rate or single job: two thirds to one and a half. PRACTICE."""
 _CITED = "Guild of Project Controls, hand digging, filling and carrying (wiki 422684, 422442), as read"
 _MEASURE_OF = {"m": "length", "m3": "volume"}
+_LIKE = {"topsoil": "bench", "pipe trench": "trench"}
+"""Kinds without a rate of one's own, and the kind whose rate they then have."""
 LAYER_MM = 150.0
 """Fill is tamped by hand in layers of this thickness."""
 
@@ -64,6 +66,8 @@ def rate_unit(kind: str, unit: str) -> float | str:
     """How much of the work's measure one unit is; where it is none, what is accepted, in words."""
     measure = rates(False, 1.0)[kind].measure
     word = unit.strip().lower().replace(" ", "").replace("cuyd", "yd3").replace("lf", "ft")
+    if measure == "job":
+        return 1.0 if word in ("job", "each") else "job"
     if measure == "each":
         return 1.0 if word in ("each", "piece", "step", "plant") else "each"
     units = MEASURES[_MEASURE_OF[measure]].units
@@ -87,8 +91,8 @@ def with_own(book: Rate, own: OwnRate) -> Rate:
 
 
 def own_rates(book: dict[str, Rate], own: Sequence[OwnRate]) -> dict[str, Rate]:
-    """The book's rates with one's own laid over; topsoil goes by one's own rate of benches where it has none itself,
-    trenches for pipes by that of trenches."""
-    found = book | {rate.task: with_own(book[rate.task], rate) for rate in own}
-    found["pipe trench"] = found["trench"]
-    return found if any(rate.task == "topsoil" for rate in own) else found | {"topsoil": found["bench"]}
+    """The book's rates with one's own laid over; topsoil without one of its own goes by that of benches, trenches for
+    pipes by that of trenches."""
+    mine = {rate.task: with_own(book[rate.task], rate) for rate in own}
+    found = book | mine
+    return found | {kind: found[like] for kind, like in _LIKE.items() if kind not in mine}

@@ -28,6 +28,8 @@ class Volumes:
     trench_m3: Mapping[int, float]
     bench_m3: Mapping[int, float]
     fill_m3: Mapping[int, float]
+    led_away_m3: float
+    """Trenches of pipes of roofs and springs, outside the walls; bank measure, in no ``trench_m3``."""
     soil_m3: Mapping[str, float]
     mulch_m3: Mapping[str, float]
     plants: Mapping[str, int]
@@ -66,6 +68,8 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
     trench = sum(move.volume_m3 for move in moves if move.kind in TRENCH_KINDS)
     through = sum(move.volume_m3 for move in moves if move.kind == "drain trench" and move.place in terraces)
     trench -= min(through, sum(part.through_m3 for part in parts.values()))  # dug with the pipes, with what is filled
+    led = _led_away_m3(job)
+    trench -= led
     if not moves:
         trench = job.earth.account.trench_m3
         space = sum(bed.fill_m3 for bed in job.earth.beds)
@@ -78,6 +82,7 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
         _shared(trench, parts),
         bench,
         fill,
+        led,
         soil,
         mulch,
         _plants(job),
@@ -86,6 +91,13 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
         _finish_order(job),
         terraces,
     )
+
+
+def _led_away_m3(job: Job) -> float:
+    """Dug for pipes of roofs and springs, with their outlets."""
+    away = {pipe.id for pipe in job.water.led_away}
+    dug = (move for move in job.earth.moves if move.kind == "drain trench") if away else ()
+    return sum(move.volume_m3 for move in dug if move.place.removesuffix("/outlet") in away)
 
 
 def _shared(volume: float, parts: Mapping[int, WallPart]) -> dict[int, float]:

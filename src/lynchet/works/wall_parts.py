@@ -15,7 +15,7 @@ from math import dist, inf
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Leg
-from lynchet.water.model import Stone
+from lynchet.water.model import Stone, Water
 from lynchet.water.under_beds import pipes_under_beds, trench_m3
 from lynchet.works.job import Job
 from lynchet.works.laying import Cell, Laying, cell_at
@@ -62,6 +62,8 @@ class WallPart:
     """Trenches of their own for pipes through beds."""
     drains: list[str] = field(default_factory=list)
     """Ids."""
+    sawn: int = 0
+    """Courses that stand through which notches for pipes are still to be sawn, one by one."""
     treads: int = 0
     held_m: float = 0.0
     """Most that is held of the ground of this stage."""
@@ -181,11 +183,21 @@ def _drains(job: Job, stages: Stages, parts: Mapping[int, WallPart]) -> None:
         part = parts[own[drain.id]]
         part.pipe_m += length_of(drain.points_m)
         part.drains.append(drain.id)
+    standing, half_m = job.walls.standing, job.project.drain.outside_m / 2.0
+    for notch in job.water.notches if standing.any_stands else ():
+        known = standing.leg(notch.leg)
+        if known is not None:
+            parts[own.get(notch.drain, 1)].sawn += len(known.closed(notch.courses, notch.station_m, half_m))
     under = pipes_under_beds(job.terraces, job.water.solids)
     for solid in job.water.solids:
         part = parts[own.get(solid.drain, 1)]
         part.pipe_m += solid.length_m
         part.through_m3 += trench_m3([one for one in under if one.pipe == solid.id], job.project.bed_soil_m)
+
+
+def led_away_m(water: Water) -> float:
+    """Length of the pipes of roofs and springs, which no wall drain takes in."""
+    return sum(length_of(pipe.points_m) for pipe in water.led_away)
 
 
 def length_of(points_m: tuple[tuple[float, float], ...]) -> float:

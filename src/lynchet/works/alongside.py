@@ -1,0 +1,162 @@
+"""What is done along with a task and takes hours of its own: holes bored, notches sawn, a wall brought back to its
+level, landings of steps that have no timber, soakaways filled with stone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from lynchet.core.plane import signed_area
+from lynchet.earth.stone_placed import flight_stone_m3
+from lynchet.stability.model import Weep
+from lynchet.walls.model import Piece
+from lynchet.walls.off_level import brought_back
+from lynchet.works.job import Job
+from lynchet.works.model import TaskKind
+from lynchet.works.wall_parts import Stages, WallPart
+
+WEEP_H = 0.1
+"""Person hours to bore a weep hole, brush it and tack its cloth on. PRACTICE."""
+NOTCH_H = 0.5
+"""Person hours to saw a notch for a pipe through one course that stands, and to brush its cuts. PRACTICE."""
+PACKING_H_M = 0.1
+"""Person hours to cut, lay and level a metre of packing. PRACTICE."""
+THINNED_H_M = 0.3
+"""Person hours to take the underside off a metre of timber and to treat the cut. PRACTICE."""
+LANDING_KINDS: tuple[TaskKind, ...] = (
+    "steps", "fill", "courses", "first course", "stone", "drain", "bench", "trench", "topsoil",
+)  # fmt: skip
+"""Kinds of tasks that bring the stone of landings, the first that a stage has."""
+PIT_KINDS: tuple[TaskKind, ...] = ("drain", "stone")
+"""Kinds of tasks that bring a soakaway, the first that the lowest stage with one of them has."""
+_BEFORE_STONE: tuple[TaskKind, ...] = ("drain", "stone", "fill")
+
+
+class Beside(NamedTuple):
+    """Something done along with a task."""
+
+    hours: float
+    """Person hours."""
+    said: str
+    """How they were found."""
+
+
+class Alongside:
+    """What goes with the tasks of each stage; asked stage by stage, rising."""
+
+    def __init__(self, job: Job, stages: Stages, stone_h_m3: Mapping[TaskKind, float]) -> None:
+        """Bundle what is asked.
+
+        Args:
+            job: the plan so far.
+            stages: which stage builds what.
+            stone_h_m3: person hours for a cubic metre of drain stone ("stone") and of base stone ("base").
+        """
+        self._job, self._stages, self._stone_h_m3 = job, stages, stone_h_m3
+        stands = job.walls.standing
+        self._through = [one for one in job.stability.weeps if stands.stands(one.leg, one.course, one.station_m)]
+        self._pieces = {piece.id: piece for piece in job.pieces} if stands.any_stands or job.stability.weeps else {}
+        self._back = _brought_back(job)
+        self._pits_m3 = sum(
+            abs(signed_area(body.outline_m)) * (body.top_m - body.bottom_m)
+            for body in job.water.bodies if body.kind == "soakaway"
+        )  # fmt: skip
+
+    def bores(self, walls: WallPart, present: Sequence[TaskKind]) -> dict[TaskKind, tuple[str, ...]]:
+        """Weep holes bored through timber that stands, by the task they go with: each before its stone goes in.
+
+        Args:
+            walls: the stage.
+            present: kinds of its tasks.
+        """
+        found: dict[TaskKind, tuple[str, ...]] = {}
+        for leg in dict.fromkeys(hole.leg for hole in self._through if hole.leg in walls.legs):
+            laid: dict[TaskKind, bool] = {
+                kind: any(piece.leg == leg for piece in self._laid(walls, kind)) for kind in ("first course", "courses")
+            }
+            wished = [kind for kind in present if laid.get(kind) or kind in _BEFORE_STONE]
+            kind = next((one for one in wished if laid.get(one)), next(iter(wished), None))
+            if kind is not None:
+                mine = [hole for hole in self._through if hole.leg == leg]
+                found[kind] = (*found.get(kind, ()), *(hole.id for hole in mine))
+                self._through = [hole for hole in self._through if hole.leg != leg]
+        return found
+
+    def laid_holes(self, walls: WallPart, kind: TaskKind) -> int:
+        """Weep holes through the timber that a task lays."""
+        weeps = self._job.stability.weeps
+        return sum(_goes_through(hole, piece) for piece in self._laid(walls, kind) for hole in weeps) if weeps else 0
+
+    def beside(self, stage: int, walls: WallPart, kind: TaskKind, present: Sequence[TaskKind]) -> Iterator[Beside]:
+        """What else goes with the task of a kind.
+
+        Args:
+            stage, walls: the stage.
+            kind: of the task.
+            present: kinds of the tasks of the stage.
+        """
+        if kind == "drain" and walls.sawn:
+            yield Beside(NOTCH_H * walls.sawn, f"{NOTCH_H:g} h for each course a notch is sawn through (PRACTICE)")
+        yield from self._packed(walls, kind)
+        if kind == next((one for one in LANDING_KINDS if one in present), None):
+            flights = [one for one in self._job.terraces.flights
+                       if not one.treads and self._stages.of_flight(one.id) == stage]  # fmt: skip
+            landings = sum(flight_stone_m3(flight) for flight in flights)
+            if landings > 0.0:
+                yield Beside(self._stone_h_m3["base"] * landings, "with the stone of landings")
+        if self._pits_m3 > 0.0 and kind == next((one for one in PIT_KINDS if one in present), None):
+            yield Beside(self._stone_h_m3["stone"] * self._pits_m3, "with the stone of soakaways")
+            self._pits_m3 = 0.0
+
+    def _packed(self, walls: WallPart, kind: TaskKind) -> Iterator[Beside]:
+        rows = [(self._back[piece.leg, piece.course], _metres(piece)) for piece in self._laid(walls, kind)
+                if (piece.leg, piece.course) in self._back] if self._back else []  # fmt: skip
+        low, high = (sum(long for off, long in rows if (off < 0) == below) for below in (True, False))
+        if low:
+            yield Beside(PACKING_H_M * low, f"{PACKING_H_M:g} h for each metre of packing (PRACTICE)")
+        if high:
+            yield Beside(THINNED_H_M * high, f"{THINNED_H_M:g} h for each metre taken thinner (PRACTICE)")
+
+    def _laid(self, walls: WallPart, kind: TaskKind) -> list[Piece]:
+        """Pieces that a task lays."""
+        rows: Iterable[list[tuple[str, float]]] = ()
+        if kind == "first course":
+            rows = (walls.firsts,)
+        elif kind == "courses":
+            rows = (row.items for row in walls.rows.values())
+        return [self._pieces[name] for row in rows for name, _ in row if name in self._pieces]
+
+
+def packing_of(job: Job) -> list[tuple[str, float, float]]:
+    """Packing under the courses that bring walls back to their level.
+
+    Returns:
+        For each wall that stands too low (its leg, how thick m, how long m).
+    """
+    back = _brought_back(job)
+    low = {key: -off for key, off in back.items() if off < 0}
+    long = dict.fromkeys(low, 0.0)
+    for piece in job.pieces if low else ():
+        at = piece.leg, piece.course
+        if at in low and not job.walls.standing.stands(*at, 0.5 * (min(piece.start_m) + max(piece.end_m))):
+            long[at] += _metres(piece)
+    return [(leg, thick, long[leg, course]) for (leg, course), thick in low.items()]
+
+
+def _brought_back(job: Job) -> dict[tuple[str, int], float]:
+    """Leg and course that bring a wall back to its level, and how far off it stands there (m, down is negative)."""
+    standing = job.walls.standing
+    if not standing.any_stands:
+        return {}
+    rows = ((leg.id, *brought_back(leg, standing.leg(leg.id))) for leg in job.walls.legs if leg.segments)
+    return {(leg, course): off for leg, course, off in rows if course >= 0}
+
+
+def _metres(piece: Piece) -> float:
+    return 0.5 * (sum(piece.end_m) - sum(piece.start_m))
+
+
+def _goes_through(hole: Weep, piece: Piece) -> bool:
+    return (hole.leg, hole.course) == (piece.leg, piece.course) and (
+        max(piece.start_m) < hole.station_m < min(piece.end_m)
+    )
