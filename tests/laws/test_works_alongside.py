@@ -1,4 +1,4 @@
-"""Laws of what is done along with a task: holes bored in timber that stands, notches sawn, packing, pipes of springs."""
+"""Laws of what goes along with a task: holes bored in timber that stands, notches sawn, packing, pipes of springs."""
 
 from __future__ import annotations
 
@@ -163,8 +163,10 @@ def test_whatever_stands_only_what_is_to_come_is_ordered_and_laid(seed):
     loaded = load_text(yard_text(seed), f"yard {seed}", Path())
     before = plan_project(checked(loaded), effort=LIVE)
     rng = np.random.default_rng([seed, 5])
-    rows = [{"wall": leg, "course": int(rng.integers(1, courses_of(before, leg) + 1)),
-             ("low", "high")[n % 2]: f"{4 + n} mm", "answer": "level"} for n, leg in enumerate(walls_of(before)[:4])]  # fmt: skip
+    rows = []
+    for n, leg in enumerate(walls_of(before)[:4]):
+        row = {"wall": leg, "course": int(rng.integers(1, courses_of(before, leg) + 1)), "answer": "level"}
+        rows.append(row | {("low", "high")[n % 2]: f"{4 + n} mm"})
     plan = plan_project(checked(loaded, [("stands", rows), ("brief.weeps", True)]), effort=LIVE)
     stood = plan.walls.standing.stands
     pins = [pin for pin in plan.stability.pins if not stood(pin.leg, pin.course, pin.station_m)]
