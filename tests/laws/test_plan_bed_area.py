@@ -35,6 +35,17 @@ def test_lines_and_points_left_by_an_overlay_are_no_ground() -> None:
     assert wide_enough(GeometryCollection(lines)).area == 0.0
 
 
+def test_corners_a_hair_apart_end_no_plan() -> None:
+    """Ground cut out off the grid, two of its corners nearer to each other than a double can tell from the next: what
+    is wide enough of it is all of it."""
+    ring = [(14.10739776907207, 2.9304137265471377), (14.107397769072078, 2.9304137265471395),
+            (14.107397769072072, 2.930413726547137), (14.383392514148705, 2.318482), (3.53391864064974, 2.318482),
+            (4.081233166846686, 2.706022682461137), (4.081233166846685, 2.7060226824611378),
+            (4.081233166846687, 2.706022682461137), (4.9047622884693, 4.068717965987252),
+            (4.594666408826237, 5.582462), (13.474260828056908, 5.582462)]  # fmt: skip
+    assert wide_enough(Polygon(ring)).area == pytest.approx(Polygon(ring).area, abs=0.01)
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_beds_hold_what_can_be_planted(name: str) -> None:
     """The bed told is no less than the open ground the plants are set out on, and no more than the beds themselves."""

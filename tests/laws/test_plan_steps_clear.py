@@ -19,7 +19,8 @@ from lynchet.water.model import Fitting
 from lynchet.water.settings import settings_of
 from lynchet.water.stage import _comes_up
 from lynchet.water.yard import Yard
-from random_yards import Placing, placed, realistic_draft
+from random_yards import Placing, placed, realistic, realistic_draft
+from yards import project_of, readings_over, timber
 
 SECTIONS = ((0.10, 0.20), (0.14, 0.14), (0.15, 0.25), (0.10, 0.10))
 SEEDS = (2, 3, 4, 5, 8, 10, 16, 28)
@@ -36,9 +37,9 @@ def aslant(seed: int) -> Plan:
     brief = replace(draft.brief, terraces=max(2, min(7, int(deep / 1.3))), path_strip_m=(0.6, None)[seed % 2],
                     lean=(0.0, None, 0.1)[seed % 3])  # fmt: skip
     stock = tuple(pm.Stock(length) for length in (2.4, 3.6))
-    timber = replace(draft.timber, course_m=course, thickness_m=thick, stock=stock)
+    wood = replace(draft.timber, course_m=course, thickness_m=thick, stock=stock)
     wish = things.StepsWish("steps", ((x, -1.5), (x + off * deep, deep + 0.5)), float(rng.uniform(0.8, 1.2)))
-    yard = replace(draft, brief=brief, timber=timber, houses=(), paths=(), fixed=(), steps=(wish,))
+    yard = replace(draft, brief=brief, timber=wood, houses=(), paths=(), fixed=(), steps=(wish,))
     turned = Placing(float(rng.uniform(0.0, 6.28)), bool(rng.random() < 0.5))
     return plan_on(*placed(yard, turned), Standing(), LIVE, lambda stage: None)
 
@@ -48,6 +49,26 @@ def test_no_step_is_in_one_place_with_anything_else(seed: int) -> None:
     """The program's own things never clash with its steps: nobody could move them."""
     assert aslant(seed).terraces.flights
     assert [found.text for found in aslant(seed).clashes if "step" in found.text.lower()] == []
+
+
+@pytest.mark.parametrize(("deep_m", "slope"), [(5.6, 0.46), (6.4, 0.5)])
+def test_stone_beside_steps_let_in_keeps_off_the_step_below(deep_m: float, slope: float) -> None:
+    """Steps of 178 mm over several benches, drained at their cheeks over less than a step: stone grows uphill alone."""
+    outline = [(0.0, 0.0), (9.0, 0.0), (9.0, deep_m), (0.0, deep_m)]
+    readings = readings_over(outline, lambda x, y: 100.0 + slope * y + 0.02 * x)
+    wish = things.StepsWish("steps", ((4.5, 0.5), (4.5, deep_m - 0.4)), 1.0)
+    yard = project_of(outline, readings, brief=pm.Brief(terraces=5), steps=(wish,), timber=timber(0.178, 0.14))
+    found = plan_on(*yard, Standing(), LIVE, lambda stage: None)
+    assert [flight.kind for flight in found.terraces.flights] == ["through"]
+    assert [one.text for one in found.clashes if one.code == "clash"] == []
+
+
+@pytest.mark.parametrize("seed", (90028, 90007, 50048))
+def test_what_the_program_lays_out_itself_is_in_no_one_place(seed: int) -> None:
+    """Pipe that leaves a flight beside the next step down; the apron of an outlet beside steps; fabric that would lie
+    in the timber of a wall along a path: none of them stands where another thing does."""
+    found = plan_on(*realistic(seed), Standing(), LIVE, lambda stage: None)
+    assert [one.text for one in found.clashes if one.code == "clash"] == []
 
 
 @pytest.mark.parametrize("seed", SEEDS)

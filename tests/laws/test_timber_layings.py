@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import dist
 from types import SimpleNamespace
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 
 from lawbook.case import plan
 from lawbook.fastener_laws import fasteners, layings, screws_hold_every_lap
+from lynchet.stability.model import Pin
 from lynchet.timber.fastening import corner_pins, screws
 from lynchet.timber.sizes import sizes_of
 from lynchet.walls.joints import Avoid, JointRules, Opening, lay_pieces
@@ -44,6 +46,23 @@ def _avoid(rng: np.random.Generator, walls: Walls) -> tuple[Avoid, SimpleNamespa
                      if not any(o.start_m - 0.2 < s < o.end_m + 0.2 for o in taken)]  # fmt: skip
     fixings = tuple((one.leg, one.course, one.station_m) for one in (*ties, *pins))
     return Avoid(tuple(openings), fixings), SimpleNamespace(ties=ties, pins=pins, weeps=())
+
+
+def test_a_corner_pin_keeps_off_the_pins_of_the_base() -> None:
+    """Wherever one pin of the base would stand in the very place of a corner pin, that takes another place, an eighth
+    of the timber or more away; elsewhere it stays."""
+    case = plan(*realistic(0))
+    laid = lay_pieces(case.walls, JointRules(0.6, 0.4, 3.6), Avoid((), ()))
+    sizes = sizes_of(case.project.timber.course_m, case.project.timber.thickness_m, "metric")
+    plain = {pin.id: pin for pin in corner_pins(case.walls, laid.pieces, sizes, {})}
+    moved = 0
+    for pin in list(plain.values())[:12]:
+        base = Pin("pin", pin.leg, pin.course - 1, pin.station_m, pin.point_m, 0.0127, pin.bottom_m, pin.bottom_m - 0.5)
+        now = {one.id: one for one in corner_pins(case.walls, laid.pieces, sizes, {}, (base,))}
+        away = dist(now[pin.id].point_m, base.point_m) if pin.id in now else 1.0
+        assert away > case.project.timber.thickness_m / 8.0
+        moved += pin.id in now
+    assert moved > 6
 
 
 @pytest.mark.parametrize("chunk", range(6))

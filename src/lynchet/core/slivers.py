@@ -18,6 +18,15 @@ def wide_enough(shape: Any) -> Any:
     import shapely
 
     shape = areas_of(shape)
+    try:
+        return _wide_part(shape)
+    except shapely.errors.GEOSException:  # corners a hair apart: laid on the grid first, they are one
+        return _wide_part(shapely.set_precision(shape, _GRID_M))
+
+
+def _wide_part(shape: Any) -> Any:
+    import shapely
+
     half = SLIVER_M / 2.0
     core = shapely.buffer(shape, -half, join_style="mitre")
     wide = shapely.buffer(core, half + _GRID_M, join_style="mitre")

@@ -10,13 +10,14 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from math import dist
 
 import numpy as np
 
 from lynchet.core.quick import quick
 from lynchet.project.model import Project
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M
-from lynchet.stability.model import Stability
+from lynchet.stability.model import Pin, Stability
 from lynchet.timber.model import Fastener, FastenerKind
 from lynchet.timber.pins import pin_count, pin_positions_m
 from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, CLEAR_WEEP_M, END_M, Sizes
@@ -29,6 +30,8 @@ END_LEAST_M = 7.0 * SCREW_DIAMETER_M
 """Screw to the end of a timber, not rounded up, where no other place is left. NDS 2018, Table 12.5.1A."""
 _REACH_M = SCREW_SPACING_M / 2.0
 """No screw is moved further aside, so that none takes the place of its neighbour."""
+BASE_PIN_APART_M = 2.0 * PIN_DIAMETER_M
+"""Between the middles of a corner pin and a pin of the base: one diameter of timber is left. PRACTICE."""
 GAP_M = 1e-3
 """Pieces of one course further apart than this have a notch between them."""
 
@@ -206,18 +209,26 @@ def upright(
     )
 
 
-def corner_pins(walls: Walls, pieces: Sequence[Piece], sizes: Sizes, each: Mapping[str, int]) -> list[Fastener]:
+def corner_pins(
+    walls: Walls, pieces: Sequence[Piece], sizes: Sizes, each: Mapping[str, int], base: Sequence[Pin] = ()
+) -> list[Fastener]:
     """A pin through each lapped corner into the course below; pins of neighbouring courses stand on crossed diagonals.
+
+    One that would come too near to a pin of the base takes the other end of its diagonal.
 
     Args:
         walls: runs with their ends.
         pieces: as laid.
         sizes: lengths.
         each: pins in each lap of a leg where one is not enough.
+        base: pins in the lowest courses.
     """
     by_course: dict[int, list[Piece]] = defaultdict(list)
     for piece in pieces:
         by_course[piece.course].append(piece)
+    steel: dict[Key, list[Pin]] = defaultdict(list)
+    for pin in base:
+        steel[pin.leg, pin.course].append(pin)
     found = []
     for run in walls.runs:
         leg = walls.leg(run.leg)
@@ -230,6 +241,9 @@ def corner_pins(walls: Walls, pieces: Sequence[Piece], sizes: Sizes, each: Mappi
             middle = (end.line_m + end.far_m) / 2.0 + inward * other.thickness_m / (2.0 * max(sine, 0.5))
             for spot in range(each.get(leg.id, 1)):
                 station, left = _spot(leg, run, middle, spot)
+                near = [pin for key in _keys((leg.id, end.other), run.course) for pin in steel.get(key, ())]
+                if each.get(leg.id, 1) == 1 and _on_pin(leg.point_at(station, left), near):
+                    station, left = _spot(leg, run, middle, 1)
                 if _rests(by_course[run.course - 1], leg.point_at(station, left)):
                     name = f"{run.id}/c{number + 1}" + (f".{spot + 1}" if spot else "")
                     size = (PIN_DIAMETER_M, sizes.corner_pin_m)
@@ -246,6 +260,16 @@ def _spot(leg: Leg, run: Run, middle_m: float, spot: int) -> Point:
     ux, uy = leg.direction
     dx, dy = (off * along, off * along * side)
     return middle_m + dx * ux + dy * uy, run.offset_m + leg.thickness_m / 2.0 + dx * leg.normal[0] + dy * leg.normal[1]
+
+
+def _keys(legs: Sequence[str], course: int) -> list[Key]:
+    """A course of these legs and the one below."""
+    return [(leg, number) for leg in legs for number in (course, course - 1)]
+
+
+def _on_pin(point: Point, base: Sequence[Pin]) -> bool:
+    """Whether a pin from above would meet one of the base."""
+    return any(dist(pin.point_m, point) < BASE_PIN_APART_M for pin in base)
 
 
 def _rests(below: Sequence[Piece], point: Point) -> bool:

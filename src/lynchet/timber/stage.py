@@ -105,6 +105,6 @@ def _fasteners(
 ) -> tuple[Fastener, ...]:
     """Screws, corner pins where pins are wished, screws of the ties."""
     sizes, needs = how
-    pins = corner_pins(walls, pieces, sizes, needs.corner_pins) if project.brief.pins else []
+    pins = corner_pins(walls, pieces, sizes, needs.corner_pins, stability.pins) if project.brief.pins else []
     found = [*screws(walls, pieces, stability, sizes, pins), *pins]
     return (*found, *tie_screws(project, walls, stability, sizes, needs.tie_screws))

@@ -8,6 +8,7 @@ from lynchet.water.routes import Pipe
 from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
+_SAME_M = 1e-3
 _APRON_M = 0.1
 """Depth of its stone."""
 Point = tuple[float, float]
@@ -55,6 +56,21 @@ def meets_apron(pipe: Pipe, others: list[Pipe], settings: Settings) -> bool:
         return False
     mine = Polygon(apron_of(pipe, settings))
     return any(mine.intersects(Polygon(apron_of(other, settings))) for other in near)
+
+
+def apron_on_steps(yard: Yard, pipe: Pipe) -> bool:
+    """Whether the apron of an outlet would lie where the boxes of steps stand.
+
+    Args:
+        yard: for its steps.
+        pipe: ends at the outlet.
+    """
+    from shapely.geometry import Point as Dot
+    from shapely.geometry import Polygon
+
+    if not yard.step_near(Dot(pipe.points_m[-1]), 6 * yard.settings.bore_m):
+        return False
+    return yard.step_near(Polygon(apron_of(pipe, yard.settings)), _SAME_M)
 
 
 def passes_apron(yard: Yard, pipes: list[Pipe], mouths: list[Pipe]) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from lynchet.core.same import Same
-from lynchet.water.aprons import meets_apron, passes_apron
+from lynchet.water.aprons import apron_on_steps, meets_apron, passes_apron
 from lynchet.water.inside import Exit
 from lynchet.water.model import Chain
 from lynchet.water.options import Option
@@ -88,7 +88,9 @@ def laid_or_bad(
         if _notch_too_near(net, used[:index], option, problem.yard.settings) or _bad(problem, option, solid, others):
             return None, option
         mouths = [*net.mouths, *(s for o, s in zip(used[:index], solids[:index], strict=True) if not o.into)]
-        if not option.into and meets_apron(solid, mouths, problem.yard.settings):
+        if not option.into and (
+            meets_apron(solid, mouths, problem.yard.settings) or apron_on_steps(problem.yard, solid)
+        ):
             return None, option
         if passes_apron(problem.yard, [solid], mouths) or (
             not option.into and passes_apron(problem.yard, [*net.pipes, *solids[:index]], [solid])

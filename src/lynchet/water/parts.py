@@ -14,6 +14,7 @@ Point = tuple[float, float]
 _FAR_M = 3.0
 _SAME_M = 1e-6
 _ROOM_M = 0.02
+_BESIDE_M = 2.5e-3
 
 
 @quick
@@ -76,14 +77,23 @@ def bounds_at(stretch: Stretch, station_m: float, settings: Settings) -> tuple[f
 
 def _limits(stretch: Stretch, station_m: float, settings: Settings) -> tuple[float, float, float]:
     """Floor, highest invert under the cover, highest invert for ponding."""
-    near = [p for p in stretch.pieces if p.start_m - 2.5e-3 <= station_m <= p.end_m + 2.5e-3]
+    beside = settings.radius_m + _BESIDE_M if stretch.box_m else _BESIDE_M  # of the lower box too, where two meet
+    near = [p for p in stretch.pieces if p.start_m - beside <= station_m <= p.end_m + beside]
     s, base, surface, pond = settings, -inf, inf, inf
     for piece in near or stretch.pieces_at(station_m):
         low, high = piece.levels_at(station_m)
         base, surface = max(base, piece.base_m), min(surface, high)
         pond = min(pond, low + max(s.least_held_m, s.pond * (high - low)))
+    if stretch.box_m and _at_lower_box(stretch, station_m, beside):
+        surface -= stretch.box_m
     floor = base - s.stone_bed_m + s.stone_under_m + s.wall_m
-    return floor, surface - s.cover_m - s.outside_m + s.wall_m, pond
+    return floor, surface - max(s.cover_m, stretch.box_m + _ROOM_M) - s.outside_m + s.wall_m, pond
+
+
+def _at_lower_box(stretch: Stretch, station_m: float, beside_m: float) -> bool:
+    """Whether a stretch under steps ends at a place, so near that a pipe reaches under the next step down."""
+    low = station_m - stretch.start_m if stretch.uphill > 0 else stretch.end_m - station_m
+    return stretch.uphill != 0 and low < beside_m
 
 
 def lines_of(walls: Walls, stretches: list[Stretch], settings: Settings) -> list[Line]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from lynchet.core.changed import changed
 from lynchet.core.quick import quick
 from lynchet.terraces.model import HOUSE
 from lynchet.walls.model import Leg, Segment, Span, Walls
@@ -14,6 +16,19 @@ Point = tuple[float, float]
 _SAME_M = 1e-6
 _LEVEL_M = 1e-9
 """A wall of one course may hold just the least: whether it is drained must not hang on the last digit of a sum."""
+
+
+_ALONG = 0.1
+"""Cosine from which on a wall counts as lying along steps, not across them."""
+
+
+@quick
+@dataclass(frozen=True)
+class Boxes:
+    """The boxes of a flight that is let in: how deep each stands, and the unit vector in which they rise."""
+
+    deep_m: float
+    way: Point
 
 
 @quick
@@ -66,6 +81,10 @@ class Stretch:
     """How far left of the line the timber ends on the side of the pocket."""
     pipe_m: float
     """How far left of the line the middle of the pipe lies; below 0 on the right."""
+    box_m: float = 0.0
+    """How deep the boxes of steps let in there stand in the ground held."""
+    uphill: Literal[1, 0, -1] = 0
+    """Which way along the leg these steps rise; 0 = across it."""
 
     @property
     def start_m(self) -> float:
@@ -91,12 +110,13 @@ class Stretch:
         return [self.pieces[0].start_m, *(piece.end_m for piece in self.pieces)]
 
 
-def stretches_of(walls: Walls, settings: Settings) -> list[Stretch]:
+def stretches_of(walls: Walls, settings: Settings, boxes: Mapping[str, Boxes] | None = None) -> list[Stretch]:
     """All stretches worth draining, by leg and along it; ends cut where the held height is under the least.
 
     Args:
         walls: the built walls.
         settings: sizes.
+        boxes: of steps, by the face of the flight that is let in.
     """
     found = []
     for leg in walls.legs:
@@ -122,8 +142,17 @@ def stretches_of(walls: Walls, settings: Settings) -> list[Stretch]:
         for held, face, pieces in groups:
             stretch = _stretch(leg, held, face, pieces, settings)
             if stretch is not None:
-                found.append(stretch)
+                found.append(_under(stretch, (boxes or {}).get(face)))
     return found
+
+
+def _under(stretch: Stretch, boxes: Boxes | None) -> Stretch:
+    """The stretch with the boxes that stand in its ground."""
+    if boxes is None:
+        return stretch
+    (x, y), (along_x, along_y) = boxes.way, stretch.leg.direction
+    along = x * along_x + y * along_y
+    return changed(stretch, box_m=boxes.deep_m, uphill=1 if along > _ALONG else -1 if along < -_ALONG else 0)
 
 
 def _piece(walls: Walls, leg: Leg, span: Span, segment: Segment) -> Piece | None:

@@ -128,14 +128,16 @@ def _inside(row: WaterLevel, stretch: Stretch) -> bool:
 def _chain_of(gap: Gap, chains: Mapping[str, Chain], pockets: Sequence[Chain], settings: Settings) -> Chain:
     """The line of a gap: carried on under the name of the chain beside it, or a pocket of its own.
 
-    A pocket is never shorter than a spade's work: a stretch of an inch gets a foot of stone.
+    A pocket is never shorter than a spade's work: a stretch of an inch gets a foot of stone. Under steps it grows
+    uphill alone, where the next box stands higher.
     """
     leg = gap.stretch.leg
     start, end = gap.start_m, gap.end_m
     if gap.beside is not None:
         return replace(pocket_chain(gap.stretch, (start, end), settings), id=gap.beside.chain)
     more = max(0.0, SHORT_M - (end - start)) / 2
-    start, end = max(0.0, start - more), min(leg.length_m, end + more)
+    uphill = gap.stretch.uphill
+    start, end = max(0.0, start - (1 - uphill) * more), min(leg.length_m, end + (1 + uphill) * more)
     chain = pocket_chain(gap.stretch, (start, end), settings)
     first, number = f"{chain.high_face}/{leg.id}", 1
     name, taken = first, {*chains, *(pocket.id for pocket in pockets)}
@@ -155,8 +157,7 @@ def _stone_in(
     """
     if owner is not None and _turns(gap, owner):
         return [], [], 0.0
-    under = yard.project.timber.course_m if any(f.id == chain.high_face for f in yard.terraces.flights) else 0.0
-    settings = changed(yard.settings, cover_m=yard.settings.cover_m + under)
+    settings = changed(yard.settings, cover_m=yard.settings.cover_m + gap.stretch.box_m)
     stones, fabrics = stone_of(chain, (gap.stretch,) * len(chain.edges), [], settings)
     made: list[Stone | Fabric] = []
     parts: list[Any] = []

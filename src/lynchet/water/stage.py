@@ -135,7 +135,7 @@ def _short(solved: _Solved) -> tuple[int, float]:
 
 def _solved(yard: Yard, beam: int) -> _Solved:
     """Chains of a yard and the cheapest net that leads them out."""
-    stretches = stretches_of(yard.walls, yard.settings)
+    stretches = stretches_of(yard.walls, yard.settings, yard.boxes)
     drawn = drawn_chains(yard, lines_of(yard.walls, stretches, yard.settings))
     catchments = catchments_of(yard, drawn)
     flows = {c.chain: c.flow_l_s for c in catchments}
@@ -172,7 +172,7 @@ def _laid(solved: _Solved) -> _Laid:
         mine = [drain for drain in built.drains if drain.chain == drawn.chain.id]
         rows += levels_of(drawn.chain, drawn.stretches, mine, ends, depths, settings)
         if drawn.chain.id not in refused:
-            under = problem.yard.project.timber.course_m if drawn.chain.high_face in steps else 0.0
+            under = drawn.stretches[0].box_m
             made = stone_of(drawn.chain, drawn.stretches, mine, replace(settings, cover_m=settings.cover_m + under))
             stones += made[0]
             fabrics += made[1]

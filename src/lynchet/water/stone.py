@@ -84,7 +84,8 @@ def _box(stretch: Stretch, low: float, high: float, near: float, far: float) -> 
 def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabric]:
     """Stone and fabric without the parts that timber of other walls takes; what they measure is less by as much.
 
-    The pipe itself passes such timber clear, the strip of stone round it is wider.
+    The pipe itself passes such timber clear, the strip of stone round it is wider. Fabric that would lie in timber as
+    a whole is none: no soil stands there.
 
     Args:
         yard: for the timber.
@@ -105,7 +106,8 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
         top = max(one.top_start_m, one.top_end_m) if isinstance(one, Stone) else one.top_m
         if run.bottom_m < top - _TOUCH_M and run.top_m > one.bottom_m + _TOUCH_M:
             in_way.setdefault(number, []).append(tree.geometries[at])
-    return [_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made)]
+    cut = (_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made))
+    return [one for one in cut if one is not None]
 
 
 def _thinner(boxes: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -117,12 +119,14 @@ def _thinner(boxes: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.where((long.min(axis=0) > 2 * _TOUCH_M)[:, None], thin, boxes)
 
 
-def _without(one: Stone | Fabric, shape: Any, timber: list[Any]) -> Stone | Fabric:
-    """The largest part left of a strip; the strip itself where nothing is."""
+def _without(one: Stone | Fabric, shape: Any, timber: list[Any]) -> Stone | Fabric | None:
+    """The largest part left of a strip; where nothing is, no fabric, and the strip of stone itself."""
     import shapely
 
     rest: Any = shapely.difference(shape, shapely.union_all(timber, grid_size=1e-5), grid_size=1e-5)
     part = max(getattr(rest, "geoms", [rest]), key=lambda p: p.area)
+    if part.is_empty and isinstance(one, Fabric):
+        return None
     if part.is_empty or part.interiors:
         return one
     outline = tuple((float(x), float(y)) for x, y in shapely.orient_polygons(part).exterior.coords[:-1])

@@ -18,6 +18,7 @@ from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces
 from lynchet.walls.model import Run, Walls, Windows
 from lynchet.walls.seen import Seen, all_seen
+from lynchet.water.pockets import Boxes
 from lynchet.water.settings import Settings
 from lynchet.water.stays import houses_of, kept_of, near_houses, paths_of
 
@@ -196,11 +197,16 @@ class Yard:
         """(n,) outlines of all flights."""
         return polygons_of(flight.outline_m for flight in self.terraces.flights)
 
-    def step_near(self, dot: Any, apart_m: float) -> bool:
-        """Whether the steps of a flight lie nearer to a plan point than ``apart_m``."""
+    @cached_property
+    def boxes(self) -> dict[str, Boxes]:
+        """The boxes of each flight, by its id: that of its face, where it is let in."""
+        return {flight.id: Boxes(flight.riser_m, flight.direction) for flight in self.terraces.flights}
+
+    def step_near(self, shape: Any, apart_m: float) -> bool:
+        """Whether the steps of a flight lie nearer to a plan shape than ``apart_m``."""
         import shapely
 
-        return bool(len(self._flights)) and bool(shapely.dwithin(self._flights, dot, apart_m).any())
+        return bool(len(self._flights)) and bool(shapely.dwithin(self._flights, shape, apart_m).any())
 
     @cached_property
     def _before_walls(self) -> list[Any]:
