@@ -14,7 +14,7 @@ from lawbook.drained import Data
 from lawbook.fastener_laws import fasteners, screws_hold_every_lap
 from lawbook.piece_laws import PIECE_LAWS
 from lawbook.pipe_laws import PIPE_LAWS
-from lawbook.section_laws import sums_are_those_of_the_section
+from lawbook.section_laws import SECTION_LAWS
 from lawbook.water_laws import Wet, broken_water
 from lawbook.weep_laws import WEEP_LAWS
 from lynchet.core.standing import Standing
@@ -248,6 +248,6 @@ def broken_whole(found: Whole) -> list[str]:
     out = list(broken_water(found.wet))
     out += [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(found.data)]
     out += [f"{law.__name__}: {text}" for law in PIPE_LAWS for text in law(found.plan)]
-    out += [f"sums: {text}" for text in sums_are_those_of_the_section(found.data, found.plan.project)]
+    out += [f"{law.__name__}: {text}" for law in SECTION_LAWS for text in law(found.data, found.plan.project)]
     out += [f"{law.__name__}: {text}" for law in PIECE_LAWS for text in law(found.case)]
     return out + [f"{law.__name__}: {text}" for law in WHOLE_LAWS for text in law(found)]
