@@ -316,12 +316,21 @@ def what_counts_as_drained_lies_by_stone(wet: Wet) -> list[str]:
     """Ground reckoned as drained, by a pipe or by stone alone, has drain stone within half a metre of its wall's back.
 
     A metre at a tight corner that is told, and in the tip of one that the pipe turns: the stone of both walls, counted
-    twice where it overlaps, fills it. A place inside other timber holds nothing.
+    twice where it overlaps, fills it. A place inside other timber holds nothing, nor one past the timber of the wall it
+    meets there: what lies there is held by that wall.
     """
     stone = shapely.union_all([shapely.Polygon(one.outline_m).buffer(0) for one in wet.water.stone], grid_size=1e-5)
     timber = shapely.union_all([run.polygon.buffer(1e-3) for run in wet.case.walls.runs], grid_size=1e-5)
     told = {f.place for f in wet.water.findings if f.code == "water.corner"}
     turns = shapely.MultiPoint([n.point_m for chain in wet.water.chains for n in chain.nodes if n.kind == "corner"])
+
+    def past(own: str, back: shapely.Point) -> bool:
+        """Whether the timber of another wall stands between a place and the nearest corner of a pipe."""
+        sight = shapely.shortest_line(turns, back)
+        return sight is not None and any(
+            run.leg != own and run.polygon.intersects(sight) for run in wet.case.walls.runs
+        )
+
     out = []
     for row in wet.water.levels:
         if row.drained == "none":
@@ -335,7 +344,7 @@ def what_counts_as_drained_lies_by_stone(wet: Wet) -> list[str]:
             back = shapely.Point(leg.point_at(station, face + row.held * 0.05))
             away = float(stone.distance(back)) if not stone.is_empty else float("inf")
             tight = leg.id in told or turns.distance(back) <= CORNER_M
-            if away > (CORNER_M if tight else STONE_M) and not timber.contains(back):
+            if away > (CORNER_M if tight else STONE_M) and not timber.contains(back) and not past(leg.id, back):
                 out.append(f"{leg.id} at {station:.2f} counts as drained by {row.drained}, stone {away:.2f} m away")
     return out[:5]
 
