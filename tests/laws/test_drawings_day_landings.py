@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 import pytest
@@ -54,6 +55,28 @@ def test_a_lift_beyond_the_crew_calls_for_more_hands(name: str) -> None:
         if laid:
             wanted = max(laid) - crew
             assert (f"call in {wanted} more" in cautions) == (wanted > 0), day.number
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_hands_are_called_for_at_the_step_that_lifts(name: str) -> None:
+    """A step that lays timber tells the hands its own heaviest timber asks for, where no step before it that day told
+    as many; no step tells more than its timber asks for."""
+    plan = demo(name)
+    people = {one.piece: one.people for one in plan.timber.weights}
+    shown = 0
+    for day, content in zip(plan.works.days, _days(name), strict=True):
+        told = 0
+        for task in dict.fromkeys(step.task for step in content.steps):
+            caution = " ".join(step.caution for step in content.steps if step.task == task)
+            laid = [one for step in day.steps if step.task == task for one in step.lays]
+            if plan.works.task(task).kind not in ("first course", "courses"):
+                continue
+            wanted = max((2, *(people[one] for one in laid if one in people)))
+            number = re.match(r"(\d+) to lift", caution)
+            now = int(number[1]) if number else 2 * caution.startswith("Lift with two")
+            assert now == (wanted if wanted > told else 0), (day.number, task, caution)
+            told, shown = max(told, now), shown + (now > 0)
+    assert shown
 
 
 @pytest.mark.parametrize("name", DEMOS)

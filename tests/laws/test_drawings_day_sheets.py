@@ -21,6 +21,7 @@ from lynchet.drawings.display import Display
 from lynchet.drawings.faults import crossed, faults
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Area, Line, Sheet, Text
+from lynchet.drawings.paper import paper_of
 from lynchet.drawings.stamp import Stamp
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts, day_parts
@@ -395,3 +396,16 @@ def test_the_inspector_is_called_at_every_trench_and_drain(name: str) -> None:
         for task in (plan.works.task(one) for one in today.day.holds):
             told = [step for step in day.steps if step.task == task.id and (call in step.look or step.hold)]
             assert bool(told and (not told[-1].hold or day.inspect)) or not task.inspect, (day.number, task.id)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_page_of_two_has_a_single_step(name: str) -> None:
+    """Of a day on two pages with four steps or more each page has two at least: one alone is read apart."""
+    plan = _plan(name, "metric")
+    shown = 0
+    for content in day_contents(plan, Words()):
+        parts = parts_of(content, Words(), paper_of(plan.project, carried=True))
+        if len(parts) == 2 and len(content.steps) >= 4:
+            assert all(part.end - part.first >= 2 for part in parts), content.number
+            shown += 1
+    assert shown

@@ -197,3 +197,24 @@ def test_every_kind_of_task_takes_a_rate_of_ones_own():
             assert "your own rate" in task.origin, task
             assert task.hours.likely >= 40 * task.quantity * (1 - 1e-9), task
     assert seen >= set(get_args(TaskKind)) - {"haul away", "fill"}
+
+
+def test_no_trench_is_told_where_timber_stands():
+    """With all walls standing the days dig for pipes alone and name no timber; with one, they say for which none is
+    dug; the timber that stands is bored and sawn in acts of their own, before anything is laid behind it."""
+    before = as_written("garden")
+    legs = walls_of(before)
+    for some in (legs, legs[:1]):
+        plan = planned("garden", ("stands", [{"wall": leg, "course": courses_of(before, leg)} for leg in some]))
+        text = [one for one in said(plan) if "trenches" in one]
+        if some is legs:
+            assert text and not any("lowest timber" in one for one in text)
+        else:
+            assert f"No trench is dug for what stands: {some[0]}." in said(plan)
+        steps = [step for day in day_contents(plan, Words()) for step in day.steps]
+        for begin in ("Bore the weep holes of", "Where a pipe passes through timber that stands"):
+            acts = [n for n, step in enumerate(steps) if step.text.startswith(begin)]
+            assert acts
+            for n in acts:
+                later = next(step for step in steps[n:] if not step.text.startswith(("Bore", "Where a pipe")))
+                assert later.task == steps[n].task and steps[n].part and not steps[n].hold

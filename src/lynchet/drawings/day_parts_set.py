@@ -24,7 +24,9 @@ _LETTERS = (3.2, 3.0, 2.8, 2.65, 2.5)
 _KEPT = 0.92
 """Share of its picture's height that a page keeps where its letters grow."""
 _LEAST_STEPS = 2
-"""On a second page, where the first keeps as many."""
+"""On each of two pages, where there are enough for both: one alone is read apart from what it belongs to."""
+_SMALLER_MM = 46.0
+"""As small a picture gives room for a second step."""
 _NOTES_MM = 26.0
 """Least room worth a head for notes."""
 
@@ -71,15 +73,21 @@ def _larger(content: DayContent, words: Words, paper: Paper, part: Part) -> Part
 
 
 def _several(content: DayContent, words: Words, paper: Paper) -> tuple[Part, ...]:
-    """A first page as roomy as can be, so long as the second holds the rest in letters of full size."""
+    """A first page as roomy as can be, so long as the second holds the rest in letters of full size; less roomy where
+    it would have a single step and there are enough for two on both."""
     found: tuple[Part, ...] = ()
+    single: tuple[Part, ...] = ()
     for how in MORE_FITS:
+        if single and how.picture_mm < _SMALLER_MM:
+            break
         longest = _longest(content, words, paper, Part(how, 0, 0, hold=False, last=False))
         first = _larger(content, words, paper, _shared(content, longest))
         found = (first, *_rest(content, words, paper, first))
         if first.end > 0 and len(found) == 2 and found[1].how.h >= _LETTERS[2]:
-            return found
-    return found
+            if first.end >= _LEAST_STEPS or len(content.steps) < 2 * _LEAST_STEPS:
+                return found
+            single = single or found
+    return single or found
 
 
 def _shared(content: DayContent, first: Part) -> Part:

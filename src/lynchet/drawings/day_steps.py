@@ -10,7 +10,7 @@ from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
-from lynchet.drawings.day_weeps import weep_sentences
+from lynchet.drawings.day_weeps import standing_holes, weep_sentences
 from lynchet.drawings.letters import printable
 from lynchet.drawings.pipes_under import reached_pipes
 from lynchet.plan.building_days import days_of
@@ -64,21 +64,15 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         today: what is done.
         hold: id of the task whose hold point stands by itself.
     """
-    warned: set[str] = set()
+    warned: dict[str, int] = {}  # again only where more hands are called for
     found: list[DayStep] = []
     for share in today.shares:
         kind = share.task.kind
         caution = _CAUTIONS.get(kind, "") if kind != "drain" or share.task.terrace else ""
-        said = (
-            ""
-            if not caution or caution in warned
-            else named.words(
-                f"day.caution.{caution}",
-                clear=clear_of_wall(named),
-                lift=_lift(named, today) if caution == "timber" else "",
-            )
-        )
-        warned.add(caution)
+        people, said = _people(named, today, share) if caution == "timber" else 1, ""
+        if caution and people > warned.get(caution, 0):
+            warned[caution] = people
+            said = named.words(f"day.caution.{caution}", clear=clear_of_wall(named), lift=_lift(named, people))
         look = share.task.id in today.day.holds and share.task.id != hold
         text = named.words("day.look." + kind.replace(" ", "_"), off=named.level_off) if look else ""
         if look and share.task.inspect:
@@ -93,9 +87,13 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
 def _acts(named: Naming, today: DayParts, share: Share, whole: DayStep) -> Iterator[DayStep]:
     """What is done of one task as acts to tick one by one: the caution before the first, look and hold after the last.
 
-    Only what is marked before the work begins is more than one act: the point levels count from, drop zone, every heap.
+    More than one act: what is marked before the work begins, the point levels count from, drop zone, every heap; and
+    what is cut in timber that stands before anything is laid behind it.
     """
-    acts = [tuple(_sentences(named, today, share))]
+    first = [standing_holes(named, share)]
+    if share.task.kind == "drain":
+        first.append(tuple(_notches_sawn(named, today, share)))
+    acts = [*filter(None, first), tuple(_sentences(named, today, share))]
     if share.task.kind == "set up":
         acts += [(text,) for text in (named.mark_at, *named.drop_zone, *_heaps_marked(named)) if text]
     for n, (first, *more) in enumerate(acts, start=1):
@@ -130,6 +128,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.run_outlets")
     if kind == "steps":
         yield words("day.step_stone", deep=named.size(STEP_STONE_M))
+    if name == "trench" and _standing_walls(named, share):
+        yield words("day.trench_stands", walls=", ".join(_standing_walls(named, share)))
     yield from (*_brought_back(named, share), *landing_sentences(named, share), *weep_sentences(named, share))
     higher = [named.marks[name] for name in share.lays if kind == "first course" and named.rows[name] > 1]
     if higher:
@@ -149,7 +149,18 @@ def _told_as(named: Naming, today: DayParts, share: Share) -> str:
         return "stone_dry"
     if kind == "steps" and not _boxed(named, today, share):
         return "steps_solid"
+    if kind == "trench" and not any(task.id == f"{share.task.terrace}/base" for task in named.plan.works.tasks):
+        return "trench_pipes"
     return kind.replace(" ", "_") + ("_outside" if kind in _OUTSIDE and not share.task.terrace else "")
+
+
+def _standing_walls(named: Naming, share: Share) -> list[str]:
+    """Walls of a share's stage whose lowest timber stands all along, so that no trench is dug for them."""
+    plan, stands = named.plan, named.plan.walls.standing.stands
+    legs = (plan.walls.leg(name) for name in share.task.legs) if plan.standing.any_stands else ()
+    return [leg.id for leg in legs if leg.segments and all(
+        stands(leg.id, part.base, (part.start_m + part.end_m) / 2.0) for part in leg.segments
+    )]  # fmt: skip
 
 
 def _brought_back(named: Naming, share: Share) -> Iterator[str]:
@@ -164,8 +175,7 @@ def _brought_back(named: Naming, share: Share) -> Iterator[str]:
 
 
 def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
-    """Notches in timber that stands, stone round the mouth, and trenches through beds."""
-    yield from _notches_sawn(named, today, share)
+    """Stone round the mouth, and trenches through beds."""
     if amounts_of(named, today).apron_m3 > 0.0:
         yield named.words("day.apron")
     yield from _through_beds(named, today, share)
@@ -286,10 +296,17 @@ def _drip_line(named: Naming, share: Share) -> bool:
     return any(row.bed == bed and row.drip_line_m > 0.0 for row in named.plan.planted.water)
 
 
-def _lift(named: Naming, today: DayParts) -> str:
-    """How many lift the day's heaviest piece: two, or as many as its weight asks for; who is not here is called."""
-    mine = {piece.id for piece in today.pieces}
-    people = max((one.people for one in named.plan.timber.weights if one.piece in mine), default=2)
+def _people(named: Naming, today: DayParts, share: Share) -> int:
+    """How many lift the heaviest timber of a share: two, or as many as its weight asks for."""
+    mine = {*share.lays, *(f"{name}/cross" for name in share.lays)}
+    if share.task.kind == "steps":
+        flights = _flights(named, today, share)
+        mine |= {piece.id for piece in today.treads if piece.flight in flights}
+    return max((2, *(one.people for one in named.plan.timber.weights if one.piece in mine)))
+
+
+def _lift(named: Naming, people: int) -> str:
+    """How many lift; who is not here is called."""
     crew = named.plan.works.programme.crew
     if people > crew:
         return named.words("day.lift_help", people=people, more=people - crew)

@@ -11,13 +11,19 @@ from lynchet.stability.model import WEEP_BORE_M, WEEP_CLOTH_M, WEEP_FALL_M, Weep
 
 
 def weep_sentences(named: Naming, share: Share) -> Iterator[str]:
-    """Where to bore, wall by wall and course by course, and what is done to each bore; nothing without any."""
-    standing, laid = _through_standing(named, share), _through_laid(named, share)
-    for name, holes in (("weeps_standing", standing), ("weeps", laid)):
-        if holes:
-            yield named.words(f"day.{name}", bore=named.size(WEEP_BORE_M), fall=named.size(WEEP_FALL_M),
-                              rows=_rows(named, holes))  # fmt: skip
-    if standing or laid:
+    """Where to bore the timber laid, wall by wall and course by course, and what is done to each bore; or nothing."""
+    yield from _said(named, "weeps", _through_laid(named, share))
+
+
+def standing_holes(named: Naming, share: Share) -> tuple[str, ...]:
+    """The same of timber that stands, before the share begins."""
+    return tuple(_said(named, "weeps_standing", _through_standing(named, share)))
+
+
+def _said(named: Naming, name: str, holes: Sequence[Weep]) -> Iterator[str]:
+    if holes:
+        yield named.words(f"day.{name}", bore=named.size(WEEP_BORE_M), fall=named.size(WEEP_FALL_M),
+                          rows=_rows(named, holes))  # fmt: skip
         yield named.words("day.weep_cloth", cloth=named.size(WEEP_CLOTH_M[named.system]))
 
 
