@@ -22,6 +22,7 @@ BARE_M = 0.30
 LAST_M = 0.45
 NEAR_M, CORNER_M = 0.75, 1.0
 STONE_M = 0.5
+BESIDE_M = 0.2
 DROP_M = 0.05
 MERGE_M = 0.32
 """Pipes may touch this close to the point where they merge."""
@@ -325,11 +326,12 @@ def what_counts_as_drained_lies_by_stone(wet: Wet) -> list[str]:
     turns = shapely.MultiPoint([n.point_m for chain in wet.water.chains for n in chain.nodes if n.kind == "corner"])
 
     def past(own: str, back: shapely.Point) -> bool:
-        """Whether the timber of another wall stands between a place and the nearest corner of a pipe."""
+        """Whether timber of another wall, right beside a place, stands between it and a corner the pipe turns there."""
         sight = shapely.shortest_line(turns, back)
-        return sight is not None and any(
-            run.leg != own and run.polygon.intersects(sight) for run in wet.case.walls.runs
-        )
+        if sight is None or sight.length > 2.0 * CORNER_M:
+            return False
+        beside = (run.polygon for run in wet.case.walls.runs if run.leg != own and run.polygon.dwithin(back, BESIDE_M))
+        return any(timber.intersects(sight) for timber in beside)
 
     out = []
     for row in wet.water.levels:
