@@ -149,3 +149,12 @@ def test_a_refusal_names_the_key() -> None:
     """The key stands in the error, so that a call with many values says which one."""
     with pytest.raises(InputError, match="height_m"):
         parse_for_key("height_m", "6 fet")
+
+
+def test_an_unknown_unit_is_named_as_it_was_typed() -> None:
+    """Words that begin like "cubic" or "square" are no volumes and areas of their tails."""
+    for text, unit in (("20 cubits", "cubits"), ("3 squids", "squids"), ("3 cu hats", "cu hats")):
+        with pytest.raises(InputError, match=f'unknown unit "{unit}"'):
+            parse(text, measure="length")
+    for text in ("3 square meters", "3 squaremeters", "3 sqm", "3 sq. m"):
+        assert parse(text, measure="area") == pytest.approx(3.0)

@@ -125,7 +125,7 @@ WRONG = {
     'issue = "SEVENTH"': ("sheet.issue", "7 characters", "at most 6 characters"),
     f'drawn = "{"x" * 61}"': ("sheet.drawn", "61 characters", "at most 60 characters"),
     f'place = "{"x" * 121}"': ("sheet.place", "121 characters", "at most 120 characters"),
-    "date = 2027-13-01": ("", "cannot be read", "accepted: key = value"),
+    "date = 2027-13-01": ("", "cannot be read", "accepted: a day of the calendar as YYYY-MM-DD"),
     'date = "20 Feb 2027"': ("sheet.date", "20 Feb 2027", "YYYY-MM-DD"),
     "number = 14": ("sheet.number", "a number (14)", "text in quotes"),
     'chequed = "A"': ("sheet.chequed", "no such key", "checked"),

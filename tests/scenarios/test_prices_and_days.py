@@ -192,8 +192,12 @@ def test_csv_and_spreadsheet_say_the_same(tmp_path: Path) -> None:
         ("[works]\ncrew = 0\n", ("works.crew", "from 1")),
         ("[works]\nhours_a_day = 30\n", ("works.hours_a_day", "up to 16")),
         ('[works]\nstart = "next week"\n', ("works.start", "next week", "YYYY-MM-DD")),
-        ("[works]\nholidays = [2027-02-30]\n", ("cannot be read",)),
+        ("[works]\nholidays = [2027-02-30]\n", ("cannot be read", "a day of the calendar")),
         ('[[rates]]\ntask = "courses"\nunit = "m"\n', ("neither hours nor a job",)),
+        (
+            '[[rates]]\ntask = "courses"\nunit = "m"\nhours = 0.5\njob = [{ quantity = 3, hours = 2 }]\n',
+            ("rates.1.hours", "one of the two"),
+        ),
         ('[[rates]]\ntask = "courses"\nunit = "yd3"\nhours = 2\n', ("courses", "m or ft")),
         ('[[rates]]\ntask = "coursing"\nunit = "m"\nhours = 2\n', ("coursing", "courses")),
         ('[[rates]]\ntask = "stone"\nunit = "m3"\njob = [{ quantity = 0, hours = 3 }]\n', ("rates.1.job.1.quantity",)),

@@ -107,6 +107,11 @@ def _own_rate(row: Got, faults: Faults) -> Iterator[OwnRate]:
     if row["hours"] is None and not row["job"]:
         faults.add(row.path, "neither hours nor a job", "hours for one unit, or [[rates.job]] with quantity and hours")
         return
+    if row["hours"] is not None and row["job"]:
+        faults.add(
+            row.at("hours"), "hours and finished jobs beside them", "one of the two: a rate, or jobs it is taken from"
+        )
+        return
     jobs = tuple(
         OwnJob(job["name"] or f"job {number + 1}", job["quantity"] * size, job["hours"], job["difficulty"] or 1.0)
         for number, job in enumerate(row["job"])

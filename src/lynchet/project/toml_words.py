@@ -46,6 +46,8 @@ def _hint(value: str) -> str:
     """What may be meant by a value that cannot be read."""
     if re.fullmatch(r"\d+,\d+.*", value):
         return "a point for decimals: 6.5"
+    if re.match(r"\[?[\s\d,-]*\d{4}-\d\d?-\d\d?\b", value):
+        return "a day of the calendar as YYYY-MM-DD, with two figures for month and day: 2027-04-05"
     if re.match(r"\d[\d.]*\s*(?:[a-z%]|['\"])", value, re.IGNORECASE):
         return 'a value with its unit in quotes: "20 ft"'
     if value.partition("#")[0].strip().lower() in ("yes", "no", "on", "off", "true", "false"):

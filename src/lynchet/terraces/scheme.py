@@ -155,10 +155,8 @@ def _no_place(yard: Yard, number: int, bounds: Interval, benches: tuple[float, f
     units, (low, high), (spacing, last) = yard.project.units, bounds, benches
     need = number * spacing + max(spacing, last)
     if need > high - low:
-        return (
-            f"benches {length_text(spacing, units)} apart need {length_text(need, units)}, the area "
-            f"is {length_text(high - low, units)} deep there"
-        )
+        deep = f"the area is {length_text(high - low, units)} deep there" if high > low else "no room is left there"
+        return f"benches {length_text(spacing, units)} apart need {length_text(need, units)}, {deep}"
     for i in range(1, number + 1):
         wish = low + (high - low) * i / (number + 1)
         band = blocking(wish, yard.bands)

@@ -215,10 +215,16 @@ def _unit(text: str) -> str:
     if bare == '"' or bare == "'":
         return "in" if bare == '"' else "ft"
     bare = re.sub(r"\bper\b", "/", bare)
-    bare = re.sub(r"\b(?:square|sq)\.? ?([a-z]+)", lambda hit: _WORDS.get(hit[1], hit[1]) + "2", bare)
-    bare = re.sub(r"\b(?:cubic|cu)\.? ?([a-z]+)", lambda hit: _WORDS.get(hit[1], hit[1]) + "3", bare)
+    bare = re.sub(r"\b(?:square|sq)\.? ?([a-z]+)", lambda hit: _power(hit, "2"), bare)
+    bare = re.sub(r"\b(?:cubic|cu)\.? ?([a-z]+)", lambda hit: _power(hit, "3"), bare)
     tops = [" ".join(_WORDS.get(word, word) for word in part.replace("-", " ").split()) for part in bare.split("/")]
     return "/".join(tops)
+
+
+def _power(hit: re.Match[str], power: str) -> str:
+    """ "square feet" as "ft2"; what is no length stays as typed, so that it can be named."""
+    unit = _WORDS.get(hit[1], hit[1])
+    return unit + power if unit in MEASURES["length"].units else hit[0]
 
 
 def _parse_text(text: str, kind: Measure, system: System) -> float:
