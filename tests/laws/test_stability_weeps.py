@@ -202,6 +202,9 @@ def test_holes_in_timber_that_stands_are_to_be_bored_now() -> None:
     assert f"In timber that stands ({leg}) bore them now" in told
     assert "bore them now" not in next(one.text for one in before.findings if one.code == "stability.weeps")
     face = face_of(after, after.walls.leg(leg))
-    assert weep_words(face, Figures("metric")).startswith("in timber that stands, bore now where none is yet: course")
-    was = weep_words(face_of(before, before.walls.leg(leg)), Figures("metric"))
-    assert weep_words(face, Figures("metric")).endswith(was)
+    assert weep_words(face, [(0.0, face.length_m)], Figures("metric")).startswith(
+        "in timber that stands, bore now where none is yet: course"
+    )
+    old = face_of(before, before.walls.leg(leg))
+    was = weep_words(old, [(0.0, old.length_m)], Figures("metric"))
+    assert weep_words(face, [(0.0, face.length_m)], Figures("metric")).endswith(was)

@@ -209,19 +209,21 @@ def _height(stack: _Stack, part: Note | Rows) -> float:
 
 
 def _least(stack: _Stack, part: Note | Rows) -> float:
-    """The room a part needs closed up."""
-    return _height(stack, part) if isinstance(part, Note) else 15.5 + len(part.rows) * _LEAST_ROW
+    """The room a part takes closed up."""
+    if isinstance(part, Note):
+        return 9.0 + len(wrap(printable(part.text), _WIDE, stack.note_h)) * stack.line
+    return 14.0 + len(part.rows) * _LEAST_ROW
 
 
 def _note(stack: _Stack, part: Note) -> None:
     lines = wrap(printable(part.text), _WIDE, stack.note_h)
-    fitting = max(0, int((stack.room - 9.0) / stack.line))
+    fitting = max(0, int((stack.room - 9.0) / stack.line + 1e-6))
     if fitting < min(2, len(lines)):
         stack.dropped.append(f"{part.title}: {part.text}")
         return
     if fitting < len(lines):
         stack.dropped.append(f"{part.title}: {part.text}")
-        lines = (*lines[: fitting - 1], "… in full at the end of the book")
+        lines = (*_whole(lines[: fitting - 1], stack.note_h), "… in full at the end of the book")
     stack.rule(stack.y, across=True)
     title, h = fit(part.title.upper(), _WIDE, 3.5, "bold")
     stack.text(stack.left, stack.y + 5.5, title, h, weight="bold", role="warn" if part.warn else "ink")
@@ -230,10 +232,17 @@ def _note(stack: _Stack, part: Note) -> None:
     stack.y += 10.0 + len(lines) * stack.line - 1.0
 
 
+def _whole(lines: Sequence[str], h: float) -> tuple[str, ...]:
+    """The first lines of a note without a sentence that breaks off; as they are where not one is whole."""
+    said, end, _ = " ".join(lines).rpartition(". ")
+    whole = " ".join(lines).endswith(".") or not said
+    return tuple(lines) if whole else wrap(said + end.rstrip(), _WIDE, h)
+
+
 def _table(stack: _Stack, part: Rows, later: float) -> None:
     """A table, closed up where the parts after it need the room."""
     rows = part.rows
-    pitch = max(_LEAST_ROW, min(_ROW, (stack.room - later - 11.5) / max(1, len(rows))))
+    pitch = max(_LEAST_ROW, min(_ROW, (stack.room - later - 14.0) / max(1, len(rows))))
     fitting = max(0, int((stack.room - 11.5) / pitch + 1e-9))
     if not rows:
         return

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import takewhile
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.letters import PITCH_LIST, wrap
+from lynchet.drawings.letters import PITCH_LIST, RESERVE, width, wrap
 from lynchet.drawings.model import Item, Line, Text
 from lynchet.drawings.wall_elevation import unsized
 from lynchet.drawings.wall_face import Face, Interval, pieces_in
@@ -25,6 +25,7 @@ _H = 2.5
 _ROW_MM = 4.0
 _HEAD_MM = 11.0
 _COURSE_MM, _LEVEL_MM = 11.0, 15.0
+_APART_MM = 1.5
 _GAP_MM = 2.4
 
 
@@ -80,23 +81,29 @@ def stands_whole(face: Face) -> bool:
     return bool(mine) and all(face.plan.walls.stands(piece) for piece in mine)
 
 
-def pin_words(face: Face, figures: Figures) -> str:
-    """Where pins of a wall are still to be driven, from its left end; empty without any."""
+def pin_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
+    """Where pins are still to be driven in parts of a wall, from its left end; empty without any."""
     stands = face.plan.walls.standing.stands
     at = sorted(face.x(pin.station_m) for pin in face.plan.stability.pins_of(face.leg.id)
                 if not stands(pin.leg, pin.course, pin.station_m))  # fmt: skip
-    return ", ".join(figures.length(x) for x in at)
+    return ", ".join(figures.length(x) for x in at if _shown(x, parts))
 
 
-def weep_words(face: Face, figures: Figures) -> str:
-    """Where weep holes of a wall are bored, from its left end, course by course; empty without any. Of courses that
-    stand nobody knows whether they are bored: they are told apart."""
+def _shown(x: float, parts: Sequence[Interval]) -> bool:
+    """Whether a place is in one of the parts; one where two meet is in the left."""
+    return any((low if low > 0.0 else -1.0) < x <= high for low, high in parts)
+
+
+def weep_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
+    """Where weep holes are bored in parts of a wall, from its left end, course by course; empty without any. Of courses
+    that stand nobody knows whether they are bored: they are told apart."""
     rows = {(run.leg, run.course): run.row for run in face.plan.walls.runs}
     found: dict[tuple[bool, int, float], list[float]] = {}
     for hole in face.plan.stability.weeps_of(face.leg.id):
         there = face.plan.walls.standing.stands(hole.leg, hole.course, hole.station_m)
         key = there, rows[hole.leg, hole.course], round(hole.up_m, 4)
-        found.setdefault(key, []).append(face.x(hole.station_m))
+        if _shown(face.x(hole.station_m), parts):
+            found.setdefault(key, []).append(face.x(hole.station_m))
     unit = "" if figures.system == "us" else " mm"
     said: dict[bool, list[str]] = {}
     for (there, row, up), at in sorted(found.items()):
@@ -128,7 +135,7 @@ def order_high_mm(face: Face, parts: Sequence[Interval], figures: Figures) -> fl
     """The room a wall's laying order takes beside it."""
     rows = courses(face, ((0.0, face.length_m),), figures)
     notes = _notes(face, parts, figures)
-    return _HEAD_MM + sum(_ROW_MM * len(_laid(row[1])) for row in rows) + _GAP_MM + len(notes) * _H * PITCH_LIST
+    return _HEAD_MM + sum(_ROW_MM * len(lines) for lines in _laid(rows)) + _GAP_MM + len(notes) * _H * PITCH_LIST
 
 
 def order_items(face: Face, parts: Sequence[Interval], at: tuple[float, float], figures: Figures) -> Iterator[Item]:
@@ -149,13 +156,14 @@ def order_items(face: Face, parts: Sequence[Interval], at: tuple[float, float], 
         yield Text(id=f"{name}-column-{n}", layer="labels", at=(x, y), text=said, h=2.2, role="mid",
                    anchor="r" if n == 2 else "l")  # fmt: skip
     yield Line(id=f"{name}-rule", layer="title", pts=((left, y + 1.0), (right, y + 1.0)), pen="thin")
-    for n, (course, pieces, level) in enumerate(courses(face, ((0.0, face.length_m),), figures)):
+    rows = courses(face, ((0.0, face.length_m),), figures)
+    for n, ((course, _, level), pieces) in enumerate(zip(rows, _laid(rows), strict=True)):
         y += _ROW_MM
         row = f"{name}-{n:02d}"
         if course:
             yield Text(id=f"{row}-course", layer="labels", at=(left, y), text=course, weight="bold")
         yield Text(id=f"{row}-level", layer="labels", at=(right, y), text=level, anchor="r")
-        for k, line in enumerate(_laid(pieces)):
+        for k, line in enumerate(pieces):
             y += _ROW_MM if k else 0.0
             yield Text(id=f"{row}-{k}", layer="labels", at=(left + _COURSE_MM, y), text=line,
                        role="ink" if course else "mid")  # fmt: skip
@@ -167,16 +175,19 @@ def order_items(face: Face, parts: Sequence[Interval], at: tuple[float, float], 
 
 def _notes(face: Face, parts: Sequence[Interval], figures: Figures) -> tuple[str, ...]:
     """Where pins are driven, and the lengths that stand in no piece."""
-    pins, lengths = pin_words(face, figures), length_words(face, parts, figures)
+    whole = ((0.0, face.length_m),)
+    pins, lengths = pin_words(face, whole, figures), length_words(face, parts, figures)
     unit, small = ("", "") if figures.system == "us" else (", metres", ", mm")
     back = level_words(face)
     said = [f"Back to level: {back}."] if back else []
     said += [f"Pins{unit} from the left end: {pins}."] if pins else []
-    holes = weep_words(face, figures)
+    holes = weep_words(face, whole, figures)
     said += [f"Weep holes{unit} from the left end: {holes}."] if holes else []
     said += [f"Lengths with no room in the piece{small}: {lengths}."] if lengths else []
     return tuple(line for words in said for line in wrap(words, ORDER_MM, _H))
 
 
-def _laid(said: str) -> tuple[str, ...]:
-    return wrap(said.replace("  ", " "), ORDER_MM - _COURSE_MM - _LEVEL_MM, _H)
+def _laid(rows: Sequence[Row]) -> list[tuple[str, ...]]:
+    """The pieces of each course in lines that keep off the levels."""
+    level = max(_LEVEL_MM, *(width(row[2], _H) * RESERVE + _APART_MM for row in rows))
+    return [wrap(row[1].replace("  ", " "), ORDER_MM - _COURSE_MM - level, _H) for row in rows]

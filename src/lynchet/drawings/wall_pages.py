@@ -292,6 +292,18 @@ def order_at(page: Page, block: Block, right: float) -> tuple[float, float]:
     return (end if beside else right) - ORDER_MM, top - block.head_mm + 1.0
 
 
+def taken_on(page: Page, paper: Paper) -> tuple[Box, ...]:
+    """The boxes of a sheet's field that pictures with their heads, and laying orders beside them, take up."""
+    found: list[Box] = []
+    for block in page:
+        left, top, right, bottom = block.view.region
+        found.append((left, top - block.head_mm + 1.0, right, bottom))
+        if block.order:
+            x, y = order_at(page, block, paper.field[2] - 4.5)
+            found.append((x, y, x + ORDER_MM, bottom))
+    return tuple(found)
+
+
 def _parts(face: Face, longest: float, highest_mm: float, scale: int) -> list[Interval]:
     """Parts no longer and no higher than the paper, cut at joints if near; stretches without timber left out."""
     joints = sorted(span[0] for _, span in pieces_in(face, (0.0, face.length_m)) if span[0] > 0.05)

@@ -18,6 +18,7 @@ from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_above import above_items
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face
+from lynchet.drawings.wall_notes import beside_pictures
 from lynchet.drawings.wall_order import (
     courses,
     length_words,
@@ -27,7 +28,16 @@ from lynchet.drawings.wall_order import (
     stands_whole,
     weep_words,
 )
-from lynchet.drawings.wall_pages import HEAD_MM, Block, Page, legs_on, order_at, page_names, wall_pages
+from lynchet.drawings.wall_pages import (
+    HEAD_MM,
+    Block,
+    Page,
+    legs_on,
+    order_at,
+    page_names,
+    taken_on,
+    wall_pages,
+)
 from lynchet.drawings.wall_sizes import size_items
 from lynchet.drawings.wall_words import goes_on_words, said_of
 from lynchet.plan.flight_places import flight_places
@@ -95,11 +105,13 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
         *_course_note(tuple(faces.values())),
         Note("Heights counted both ways", HEIGHTS),
     )
-    marks, notes = strip(paper, fields, Content(title, entries, notes_of, scales), figures)
+    whole = Content(title, entries, notes_of, scales)
+    content, beside = beside_pictures(paper, fields, whole, taken_on(page, paper))
+    marks, notes = strip(paper, fields, content, figures)
     alt = " ".join(_alt(face, figures) for face in faces.values())
     cautions = tuple(note.text for note in notes_of if isinstance(note, Note) and note.title.startswith("Check "))
-    return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *marks), stamp.theme, cautions=cautions, alt=alt,
-                 notes=notes)  # fmt: skip
+    return Sheet(name, "wall", paper, fields, tuple(views), (*heads, *beside, *marks), stamp.theme, cautions=cautions,
+                 alt=alt, notes=notes)  # fmt: skip
 
 
 def _course_note(faces: Sequence[Face]) -> Iterable[Note]:
@@ -172,7 +184,8 @@ def _heads(block: Block, k: int, said: tuple[str, str], figures: Figures) -> lis
 
 
 def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
-    """Courses that show on the sheet, and pins, of walls that have them not beside their picture."""
+    """Courses that show on the sheet, and the pins and weep holes of what shows, of walls that have them not beside
+    their picture."""
     beside = {block.face.leg.id for block in page if block.order}
     legs = [leg for leg in legs_on(page) if leg not in beside]
     alone, unit = len(legs_on(page)) == 1, "" if figures.system == "us" else " m"
@@ -184,8 +197,8 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         face = blocks[0].face
         rows = courses(face, parts or [(0.0, face.length_m)], figures)
         lines += rows if alone else [(leg, *row) for row in rows]
-        pins += [f"{leg}: {said}{unit}" for said in (pin_words(face, figures),) if said]
-        holes += [f"{leg}: {said}{unit}" for said in (weep_words(face, figures),) if said]
+        pins += [f"{leg}: {said}{unit}" for said in (pin_words(face, parts, figures),) if said]
+        holes += [f"{leg}: {said}{unit}" for said in (weep_words(face, parts, figures),) if said]
         lengths += [f"{leg}: {said}" for said in (length_words(face, parts, figures),) if said]
         backs += [f"{leg}: {said}" for said in (level_words(face),) if said]
     if not lines:
