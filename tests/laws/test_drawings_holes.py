@@ -64,10 +64,10 @@ def test_what_a_hole_told_is_said_with_its_figures() -> None:
     metric, us = Figures("metric"), Figures("us")
     every = Hole("A", None, 1.5, water_depth_m=0.6, refusal_depth_m=1.5, soak_min=150.0)
     assert told_lines(every, metric) == (
-        "A, 1.50 m deep", "water stood 0.60 m down", "spade stopped 1.50 m down", "150 mm of water went in 2 h 30 min"
+        "A, 1.50 m deep", "water 0.60 m down", "spade stopped 1.50 m down", "150 mm of water went in 2 h 30 min"
     )  # fmt: skip
     feet = Hole("A", None, 3 * FOOT, water_depth_m=2.25 * FOOT, soak_min=60.0)
-    assert told_lines(feet, us) == ("A, 3′-0″ deep", "water stood 2′-3″ down", "6″ of water went in 1 h")
+    assert told_lines(feet, us) == ("A, 3′-0″ deep", "water 2′-3″ down", "6″ of water went in 1 h")
     assert told_lines(Hole("B", None, 0.5), metric) == ("B, 0.50 m deep",)
     assert told_lines(Hole("B", None, 0.5, soak_min=0.2), metric)[1] == "150 mm of water went in under a minute"
 

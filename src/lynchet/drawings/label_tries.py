@@ -39,6 +39,8 @@ class Wish:
     """Places of this cost or more are not taken; better left out."""
     bars: frozenset[str] = frozenset()
     """Whose lines its leader had better not cross: beyond them it would be read as the name of something else."""
+    off: frozenset[str] = frozenset()
+    """Whose lines its words had better not lie on, more than on others: timber, ties."""
 
 
 _OFF = np.array([(sx, 0.0 if sx else sy) for sx, sy, _ in _NEAR])

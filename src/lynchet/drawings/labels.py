@@ -152,6 +152,9 @@ def _candidates(wishes: Sequence[Wish], scene: Scene, anchors: Array, compiled: 
         if wish.bars:
             led = slice(int(tries.starts[n] + tries.plain[n]), int(tries.starts[n + 1]))
             price[led] += CROSSES_LINE * barred(ways[led], scene.of(wish.bars))
+        if wish.off:
+            all_of = slice(int(tries.starts[n]), int(tries.starts[n + 1]))
+            price[all_of] += CROSSES_LINE * crosses(wide[all_of], scene.of(wish.off)).any(axis=1)
     kept = np.flatnonzero(good & (price < np.array([wish.dearest for wish in wishes])[tries.label]))
     kept = kept[np.lexsort((price[kept], tries.label[kept]))]
     rows = zip(tries.label[kept].tolist(), tries.at[kept].tolist(), price[kept].tolist(), lines[kept].tolist(),

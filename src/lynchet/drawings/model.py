@@ -117,6 +117,8 @@ class Label(Item):
     bars: tuple[str, ...] = ()
     """Of a leader: ids of what it had better not cross, without the number of the part: a wall beyond which it
     would name another thing."""
+    off: tuple[str, ...] = ()
+    """Ids of what its words had better not lie on, in the same way."""
 
 
 @quick

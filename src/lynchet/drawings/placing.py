@@ -28,6 +28,8 @@ _OCTAGON = 9.0
 _SPREAD_MM = 2.5
 _MOST_SPOTS = 40
 _BROKEN = "ground before"
+_TIES = "ties"
+"""Their dashes are thin, but words on them cannot be read."""
 """Contours: a text breaks them, as contour figures do."""
 _TAKEN = "heaps"
 """Ground things are put on: no foreign words over it."""
@@ -41,7 +43,7 @@ def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[li
     """Texts, leaders and bubbles of all labels of a view, and where each came to stand."""
     if not labels:
         return [], []
-    wishes = [replace(_wish(label, view), bars=frozenset(label.bars)) for label in labels]
+    wishes = [replace(_wish(label, view), bars=frozenset(label.bars), off=frozenset(label.off)) for label in labels]
     wishes = [replace(w, dearest=_DEAREST) if label.optional else w for w, label in zip(wishes, labels, strict=True)]
     spots = place(wishes, _scene(view, drawn))
     marks: list[Mark] = []
@@ -220,7 +222,8 @@ def _scene(view: View, drawn: Iterable[Mark]) -> Scene:
             across = [line for path in mark.paths for line in _lines_over(path)]
             segments += across
             owners += [mark.of] * len(across)
-        if mark.width_mm < _HEAVY or mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
+        thin = mark.width_mm < _HEAVY and mark.layer != _TIES
+        if thin or mark.role == "paper" or mark.texture or mark.layer == _BROKEN:
             continue
         for path in mark.paths:
             ring = (*path, path[0]) if mark.closed else path

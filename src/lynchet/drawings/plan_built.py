@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import lru_cache
 from math import hypot
-from typing import Any
+from typing import Any, TypeGuard
 
 from lynchet.core.findings import Verdict
 from lynchet.core.same import Same
+from lynchet.drawings.display import Letters, Mark
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.kept import corners_of
 from lynchet.drawings.letters import printable, wrap
@@ -28,6 +30,8 @@ _BOX_MM = 5.0
 """Half the height of the box with a bed's name and level."""
 _SHORT_M, _BEFORE_M, _BEHIND_M = 0.2, 0.12, 0.35
 """A flight so short is one step over its timber: its arrow runs from before the timber to behind it."""
+WALLS = "walls"
+"""Id of all walls drawn as one, without the number of a part."""
 _SMALL = 90
 """Beyond this scale a bed's name and level share one box."""
 
@@ -141,6 +145,11 @@ def _wall_ids(plan: Planned) -> tuple[str, ...]:
     return tuple(f"wall-{leg.id}" for leg in plan.walls.legs)
 
 
+def walls_drawn(plan: Planned) -> tuple[str, ...]:
+    """What words are kept off: ids of all walls as drawn, one by one or all together, without the numbers of parts."""
+    return (*_wall_ids(plan), WALLS)
+
+
 @lru_cache(maxsize=2)
 def _outlines(plan: Same[Planned]) -> list[tuple[Leg, list[tuple[tuple[Point, ...], ...]]]]:
     """Every wall with the outlines of what stands of it, holes after each; kept for the next plan of the same yard."""
@@ -183,8 +192,31 @@ def stop_items(plan: Planned) -> Iterable[Item]:
             few = len(reasons) <= FEW_STOPS
             lines = wrap(_at_wall(leg.id, reasons[leg.id]), _STOP_TEXT_MM, 2.5) if few else ()
             lines = (*lines[: _STOP_LINES - 1], f"{lines[_STOP_LINES - 1]} …") if len(lines) > _STOP_LINES else lines
+            others = tuple(name for name in walls_drawn(plan) if name != f"wall-{leg.id}")
             yield Label(id=f"stop-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.55),), lines=lines, role="warn",
-                        weight="semibold", style="stop", priority=0, key="stop", of=leg.id, gap_mm=2.5)  # fmt: skip
+                        weight="semibold", style="stop", priority=0, key="stop", of=leg.id, gap_mm=2.5,
+                        bars=others, off=(*walls_drawn(plan), "tie", "cross"))  # fmt: skip
+
+
+def without_reasons(items: Iterable[Item]) -> tuple[Item, ...]:
+    """The same items, of stops the signs alone."""
+    return tuple(replace(item, lines=()) if _is_stop(item) else item for item in items)
+
+
+def reasons_on_walls(view: View, marks: Iterable[Mark]) -> bool:
+    """Whether a reason came to stand on timber: between walls close together there is no room for its words."""
+    from shapely import STRtree, box
+    from shapely.geometry import Polygon
+
+    names = {item.id for item in view.items if _is_stop(item)}
+    words = [box(*mark.box()) for mark in marks if isinstance(mark, Letters) and mark.of in names]
+    timber = [Polygon(view.papers(item.rings[0]), [view.papers(ring) for ring in item.rings[1:]]) for item in view.items
+              if isinstance(item, Area) and item.layer in ("walls", "ties")]  # fmt: skip
+    return bool(words and timber) and STRtree(timber).query(words, predicate="intersects").size > 0
+
+
+def _is_stop(item: Item) -> TypeGuard[Label]:
+    return isinstance(item, Label) and item.style == "stop" and bool(item.lines)
 
 
 def _at_wall(leg: str, reason: str) -> str:

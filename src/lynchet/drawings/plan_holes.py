@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Item, Label, Line, Symbol, View
+from lynchet.drawings.plan_built import walls_drawn
 from lynchet.drawings.source import Planned
 from lynchet.drawings.strip import Note
 from lynchet.plan.weep_places import bore_of
@@ -37,7 +38,8 @@ def hole_items(plan: Planned, view: View, figures: Figures) -> Iterator[Item]:
             yield Symbol(id=f"hole-{hole.name}", layer=TESTS, z=1, name="test hole", at=hole.point_m, role="earth",
                          key="test hole")  # fmt: skip
             yield Label(id=f"hole-told-{hole.name}", layer="labels", anchor=(hole.point_m,), role="earth", h=2.2,
-                        lines=told_lines(hole, figures), priority=1, gap_mm=2.2)  # fmt: skip
+                        lines=told_lines(hole, figures), priority=1, gap_mm=2.2,
+                        off=walls_drawn(plan))  # fmt: skip
 
 
 def hole_points(plan: Planned) -> list[tuple[float, float]]:
@@ -62,7 +64,7 @@ def told_lines(hole: Hole, figures: Figures) -> tuple[str, ...]:
     """Name and depth of a hole, and what it told: where water stood, what stopped the spade, how fast water went."""
     lines = [f"{printable(hole.name)}, {figures.words(hole.depth_m)} deep"]
     if hole.water_depth_m is not None:
-        lines.append(f"water stood {figures.words(hole.water_depth_m)} down")
+        lines.append(f"water {figures.words(hole.water_depth_m)} down")
     if hole.refusal_depth_m is not None:
         lines.append(f"spade stopped {figures.words(hole.refusal_depth_m)} down")
     if hole.soak_min is not None:

@@ -11,6 +11,7 @@ from typing import Any
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
+from lynchet.drawings.plan_built import walls_drawn
 from lynchet.drawings.source import Planned
 from lynchet.project.things import Fixed, House
 
@@ -170,4 +171,4 @@ def _benchmark(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     if at is not None and _on_sheet(at, view):
         yield Symbol(id="benchmark", layer="levels", name="benchmark", at=at, key="benchmark")
         yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=2.6,
-                    lines=(f"BM {benchmark_words(plan, figures)}",))  # fmt: skip
+                    lines=(f"BM {benchmark_words(plan, figures)}",), off=walls_drawn(plan))  # fmt: skip

@@ -12,7 +12,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.kept import united
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, View
 from lynchet.drawings.paper import PageTooSmallError, paper_of
-from lynchet.drawings.plan_built import flight_items
+from lynchet.drawings.plan_built import WALLS, flight_items
 from lynchet.drawings.plan_earth import HEAP_WORDS, climb_words, earth_items, earth_points
 from lynchet.drawings.plan_ground import contour_items, one_slope_note, spot_items, step_of
 from lynchet.drawings.plan_holes import hole_items, hole_notes, hole_points
@@ -32,8 +32,6 @@ TITLE = "Site plan"
 _LARGEST = {"metric": 100, "us": 96}
 _SMALLEST = {"metric": 200, "us": 192}
 _ARROW_MM = 6.0
-_WALLS = "walls"
-"""What all walls together are called: one bar from end to end."""
 _ROOM = (10.0, 10.0, 10.0, 10.0)
 CAUTION = "Have buried pipes and cables located and marked. Have lot lines that are not by survey shown to you."
 NO_DIGGING = " Peg off the ground marked NO DIGGING before the first barrow: no heap and no truck on it either."
@@ -137,7 +135,7 @@ def _benches(plan: Planned, figures: Figures) -> Iterable[Item]:
                        key="planting", of=face.id)  # fmt: skip
             yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=face.outline_m, kind="area", h=2.2,
                         lines=(f"BED {face.id[1:]}", figures.level(face.level_m)), weight="semibold", style="box",
-                        priority=1, key="level new", of=face.id, bars=(_WALLS,))  # fmt: skip
+                        priority=1, key="level new", of=face.id, bars=(WALLS,))  # fmt: skip
         elif face.kind == "path":
             yield Area(id=f"path-{face.id}", layer="tones", rings=(face.outline_m, *face.holes_m), fill="path",
                        key="path", pen="fine", of=face.id)  # fmt: skip
@@ -149,7 +147,7 @@ def _walls(plan: Planned) -> Iterable[Item]:
     parts = [part for part in getattr(whole, "geoms", [whole]) if part.geom_type == "Polygon"]
     for n, part in enumerate(parts):
         rings = tuple(tuple((x, y) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))
-        yield Area(id=f"{_WALLS}-{n}", layer="walls", rings=rings, fill="timber", pen="cut", key="wall")
+        yield Area(id=f"{WALLS}-{n}", layer="walls", rings=rings, fill="timber", pen="cut", key="wall")
 
 
 def _steps(plan: Planned, view: View) -> Iterable[Item]:

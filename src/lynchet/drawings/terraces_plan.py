@@ -17,7 +17,17 @@ from lynchet.drawings.landings import landing_items, landing_key
 from lynchet.drawings.lower import marks_of, place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, paper_of, scale_words
-from lynchet.drawings.plan_built import FEW_STOPS, bed_items, flight_items, stop_items, stops, tie_items, wall_items
+from lynchet.drawings.plan_built import (
+    FEW_STOPS,
+    bed_items,
+    flight_items,
+    reasons_on_walls,
+    stop_items,
+    stops,
+    tie_items,
+    wall_items,
+    without_reasons,
+)
 from lynchet.drawings.plan_ground import contour_items, one_slope_note, spot_items, step_of
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_signs import north_items
@@ -67,12 +77,15 @@ def terraces_plan(plan: Planned, stamp: Stamp) -> Sheet:
         items.extend(section_marks(plan, cut, layout.view, sizes))
     items.extend(section_flags(plan, layout.view, items))
     items.extend(north_items(plan, layout, items))
-    view = layout.with_items(items)
-    _, placed = place_view(view)
+    view, beside = layout.with_items(items), len(stops(plan)) <= FEW_STOPS
+    drawn, placed = place_view(view)
+    if beside and reasons_on_walls(view, (mark for _, mark in drawn)):
+        beside, view = False, layout.with_items(without_reasons(items))
+        _, placed = place_view(view)
     numbered = tuple((str(one.number), one.text) for one in placed if one.number)
     scale = scale_words(view.scale, figures.system)
     fields = stamp.fields(ID, TITLE, scale, plan)
-    marks, notes = strip(paper, fields, _content(plan, view, stamp, numbered), figures)
+    marks, notes = strip(paper, fields, _content(plan, view, stamp, (numbered, beside)), figures)
     return Sheet(ID, "terraces", paper, fields, (view,), marks, stamp.theme, cautions=(CAUTION,),
                  alt=_alt(plan, figures), notes=notes)  # fmt: skip
 
@@ -90,7 +103,9 @@ def _built(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from stay_items(plan, view, figures)
 
 
-def _content(plan: Planned, view: View, stamp: Stamp, numbered: tuple[tuple[str, ...], ...]) -> Content:
+def _content(plan: Planned, view: View, stamp: Stamp, told: tuple[tuple[tuple[str, ...], ...], bool]) -> Content:
+    """What the strip holds; told: labels that are numbers on the plan, and whether stops have their reasons there."""
+    numbered, beside = told
     figures = Figures(plan.project.units)
     step = step_of(plan, view, figures)
     words = {
@@ -100,7 +115,7 @@ def _content(plan: Planned, view: View, stamp: Stamp, numbered: tuple[tuple[str,
     entries = key.entries(view.items, figures, words)
     parts: list[Note | Rows] = [Note("Before you dig", CAUTION, warn=True)]
     reasons = stops(plan)
-    if len(reasons) > FEW_STOPS:
+    if reasons and not beside:
         parts.insert(0, Note("Stop", _grouped(reasons), warn=True))
     if numbered:
         columns = (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l"))
@@ -110,7 +125,9 @@ def _content(plan: Planned, view: View, stamp: Stamp, numbered: tuple[tuple[str,
 
 
 def _grouped(reasons: dict[str, str]) -> str:
-    """The first wall's reason in full, and which others have one."""
+    """The reasons of a few walls; of many the first wall's in full, and which others have one."""
+    if len(reasons) <= FEW_STOPS:
+        return f"{'. '.join(reasons.values())}. Do not build {'it' if len(reasons) == 1 else 'them'} yet."
     others = ", ".join(list(reasons)[1:])
     return f"{next(iter(reasons.values()))}. Also {others}: see the findings. Build none of these yet."
 
