@@ -200,8 +200,9 @@ def _facts(plan: Planned, figures: Figures) -> str:
     dug = sum(step.topsoil_m3 + step.dug_m3 for step in plan.earth.steps)
     filled, back = sum(step.needed_m3 for step in plan.earth.steps), account.topsoil_used_m3
     return (
-        f"Ground worked on: {ground}. Soil as it lies: {volume(dug, system)} dug; of it {volume(back, system)} topsoil "
-        f"laid back, {volume(filled, system)} filled; {volume(abs(away), system)} {way}. "
+        f"Area inside its edge: {ground}; banks, landings and trenches may reach beyond it. Soil as it lies: "
+        f"{volume(dug, system)} dug; of it {volume(back, system)} topsoil laid back, "
+        f"{volume(filled, system)} filled; {volume(abs(away), system)} {way}. "
         f"Levels count from {benchmark_words(plan, figures) or 'the zero of the file'}."
         + ("" if north is not None else " North is not in the project file: draw it in.")
     )

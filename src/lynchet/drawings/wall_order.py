@@ -5,6 +5,7 @@ It stands beside the wall's first part where the paper is wide enough there, els
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import takewhile
 
@@ -27,6 +28,8 @@ _HEAD_MM = 11.0
 _COURSE_MM, _LEVEL_MM = 11.0, 15.0
 _APART_MM = 1.5
 _GAP_MM = 2.4
+_AT_PEG_M = 0.005
+"""Timber that ends no farther from a peg ends at it."""
 
 
 def courses(face: Face, shown: Sequence[Interval], figures: Figures) -> list[Row]:
@@ -113,6 +116,20 @@ def weep_words(face: Face, parts: Sequence[Interval], figures: Figures) -> str:
     return "; ".join((*said.get(False, ()), *((later,) if later else ())))
 
 
+def left_end_words(face: Face, figures: Figures) -> str:
+    """Where the left end of a wall's timber, from which its places are counted, is off the peg there: "140 mm right of
+    peg W3.a". Empty where it is at the peg: pegs stand where lines meet, timber stops at the wall it meets or leans."""
+    (ax, ay), (dx, dy) = face.leg.start_m, face.leg.direction
+    found: list[tuple[float, str]] = []
+    for peg in face.plan.walls.setting_out.points:
+        if re.fullmatch(rf"{re.escape(face.leg.id)}\.[a-z]+", peg.id):
+            found.append((face.x((peg.point_m[0] - ax) * dx + (peg.point_m[1] - ay) * dy), peg.id))
+    at, name = min(found, default=(0.0, ""))
+    if not name or abs(at) < _AT_PEG_M:
+        return ""
+    return f"{figures.small_words(abs(at))} {'right' if at < 0.0 else 'left'} of peg {name}"
+
+
 def level_words(face: Face) -> str:
     """What brings a wall that was measured off its level back to it; empty where nothing does."""
     return back_words(face.plan.project, face.leg, face.plan.walls.standing.leg(face.leg.id))
@@ -180,6 +197,8 @@ def _notes(face: Face, parts: Sequence[Interval], figures: Figures) -> tuple[str
     unit, small = ("", "") if figures.system == "us" else (", metres", ", mm")
     back = level_words(face)
     said = [f"Back to level: {back}."] if back else []
+    end = left_end_words(face, figures)
+    said += [f"Left end: {end}."] if end else []
     said += [f"Pins{unit} from the left end: {pins}."] if pins else []
     holes = weep_words(face, whole, figures)
     said += [f"Weep holes{unit} from the left end: {holes}."] if holes else []

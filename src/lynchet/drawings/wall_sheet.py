@@ -21,6 +21,7 @@ from lynchet.drawings.wall_face import Face
 from lynchet.drawings.wall_notes import beside_pictures
 from lynchet.drawings.wall_order import (
     courses,
+    left_end_words,
     length_words,
     level_words,
     order_items,
@@ -190,7 +191,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
     legs = [leg for leg in legs_on(page) if leg not in beside]
     alone, unit = len(legs_on(page)) == 1, "" if figures.system == "us" else " m"
     lines: list[tuple[str, ...]] = []
-    pins, lengths, holes, backs = list[str](), list[str](), list[str](), list[str]()
+    pins, lengths, holes, backs, ends = list[str](), list[str](), list[str](), list[str](), list[str]()
     for leg in legs:
         blocks = [block for block in page if block.face.leg.id == leg]
         parts = [(one.shown[0], one.shown[1]) for one in blocks if not isinstance(one.shown[1], tuple)]
@@ -201,6 +202,7 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         holes += [f"{leg}: {said}{unit}" for said in (weep_words(face, parts, figures),) if said]
         lengths += [f"{leg}: {said}" for said in (length_words(face, parts, figures),) if said]
         backs += [f"{leg}: {said}" for said in (level_words(face),) if said]
+        ends += [f"{leg}: {said}" for said in (left_end_words(face, figures),) if said]
     if not lines:
         return
     columns: tuple[Column, ...] = (Column("course", 0.16, "l"), Column("lay from the left", 0.58, "l"),
@@ -216,6 +218,8 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
         yield Note("Back to level", "; ".join(backs) + ".")
     if lengths:
         yield Note("No room in the piece", f"Lengths{', mm' if unit else ''}: {'; '.join(lengths)}.")
+    if ends:
+        yield Note("Left end of the timber", "; ".join(ends) + ".")
     if pins:
         yield Note("Pins, from the left end", "; ".join(pins) + ".")
     if holes:
