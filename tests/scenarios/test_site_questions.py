@@ -107,6 +107,26 @@ def test_ground_kept_free_is_told_with_its_size(tmp_path):
     assert not planned(changed(tmp_path, "plain.toml", {}, small)).findings("terraces.left_free")
 
 
+def test_a_bench_between_banks_is_work_and_no_level_ground(tmp_path):
+    """Banks on all sides of one bench on a slope: no wall, but soil to cut, hours, days; no word of level ground.
+
+    By hand (OWN): 20 x 14 ft at 8 %; a cut of 20 x 0.08 (7 + x)^2 / 2 tamped to 0.9 of itself fills 20 x 0.08 (7 - x)^2
+    / 2, so x = 0.184 ft and 41.3 cu ft are cut.
+    """
+    banks = ", ".join(f'{{ from = {edge}, finish = "bank", width = "4 ft" }}' for edge in range(4))
+    change = {'depth = "14 ft"': f'depth = "14 ft"\nedges = [{banks}]', "terraces = 2": "terraces = 1"}
+    plan = planned(changed(tmp_path, "plain.toml", change))
+    (none,) = plan.findings("walls.none")
+    assert "No wall is built: banks meet" in none["text"] and "needed" not in none["text"]
+    (bed,) = plan.data["earth"]["beds"]
+    assert bed["cut_m3"] / FOOT_M**3 == pytest.approx(41.3, abs=0.1)
+    works = plan.data["works"]
+    kinds = {task["kind"] for task in works["tasks"]}
+    assert {"topsoil", "bench", "fill", "bed soil"} <= kinds and not {"set out", "courses", "base"} & kinds
+    assert works["days"] and sum(task["hours"]["likely"] for task in works["tasks"]) > 5.0
+    assert {"compost", "mulch"} <= {line["key"] for line in works["order"]}
+
+
 def test_steps_that_meet_no_wall_are_told(tmp_path):
     """A flight drawn beside the yard, or where the ground is kept free, is not built: nobody waits for it in vain."""
     beside = '\n[[steps]]\nname = "side flight"\nline = [[30, -3], [30, 17]]\n'

@@ -55,8 +55,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     findings += raked_findings(terraces.lines, legs, runs, seen, project.units)
     findings += [*over_findings(project, over, seen), *standing_findings(project, legs, followed, runs)]
     if not runs:
-        findings.append(Finding("walls.none", Verdict.WATCH, "No wall is needed: the ground lies within "
-                                f"{length_text(0.05, project.units)} of the levels wished.", "area"))  # fmt: skip
+        findings.append(Finding("walls.none", Verdict.WATCH, _no_wall_words(terraces, project), "area"))
     out = setting_out(project, terraces, (tuple(legs.values()), nodes, runs), rod_marks(runs, standing))
     return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings), standing)
 
@@ -71,6 +70,14 @@ def _plumb(plumb: list[Plumb]) -> list[Finding]:
         )
         for item in plumb
     ]
+
+
+def _no_wall_words(terraces: Terraces, project: Project) -> str:
+    """Why no wall is built."""
+    near = f"the ground lies within {length_text(0.05, project.units)} of the levels wished"
+    if any(line.finish == "bank" for line in terraces.lines):
+        return f"No wall is built: banks meet the levels wished as the file says, and elsewhere {near}."
+    return f"No wall is needed: {near}."
 
 
 def _refusal(refusal: Crossed | StubRun, legs: Mapping[str, Leg], project: Project) -> Finding:

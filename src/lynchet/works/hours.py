@@ -106,9 +106,12 @@ def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Ta
     begin = _Named("site/set up", "set up: planks on the barrow run, heap and drop zone marked")
     made.add(_task(made, "set up", 0, 1.0, (), begin))
     length = sum(part.new_m for part in parts.values())
-    mark = _Named("site/set out", "set out the walls with strings and gauge rod")
-    made.add(_task(made, "set out", 0, length, ("site/set up",), mark))
-    done = _led_away(made, volumes)
+    ready = "site/set up"
+    if length > 0.0:  # beds between banks alone have no wall to set out
+        mark = _Named("site/set out", "set out the walls with strings and gauge rod")
+        made.add(_task(made, "set out", 0, length, (ready,), mark))
+        ready = "site/set out"
+    done = _led_away(made, volumes, ready)
     for stage in sorted({*parts, *volumes.stages}):
         done = _build(made, stage, (parts.get(stage, WallPart()), stages.highest), volumes, done)
     if volumes.away_m3 > _NONE:
@@ -121,9 +124,9 @@ def tasks_of(job: Job, parts: Mapping[int, WallPart], stages: Stages) -> list[Ta
     return made.tasks
 
 
-def _led_away(made: _Book, volumes: Volumes) -> tuple[str, ...]:
+def _led_away(made: _Book, volumes: Volumes, ready: str) -> tuple[str, ...]:
     """Pipes of roofs and springs, outside the walls and before anything is dug for them; what the walls wait for."""
-    before: tuple[str, ...] = ("site/set out",)
+    before: tuple[str, ...] = (ready,)
     amounts: dict[TaskKind, float] = {"pipe trench": volumes.led_away_m3, "drain": led_away_m(made.job.water)}
     for kind, amount in amounts.items():
         if amount > _NONE:

@@ -29,7 +29,7 @@ def works(job: Job, full: bool) -> Works:
     Returns:
         Complete at both efforts; where nothing is built there are no lines, tasks and days.
     """
-    if job.terraces.refused or not any(leg.segments for leg in job.walls.legs):
+    if job.terraces.refused or not (any(leg.segments for leg in job.walls.legs) or _dug(job)):
         return _nothing(job)
     stages = Stages(job)
     parts = wall_parts(job, stages)
@@ -51,6 +51,13 @@ def works(job: Job, full: bool) -> Works:
         upkeep=upkeep_of(job, programme.finish),
         findings=tuple(findings_of(job, order, price, prices, programme)),
     )
+
+
+def _dug(job: Job) -> bool:
+    """Whether a bed is made without a wall: banks meet its level."""
+    account = job.earth.account
+    banks = any(line.finish == "bank" for line in job.terraces.lines)
+    return banks and account.bench_cut_m3 + account.fill_m3 > 0.0
 
 
 def _programme(job: Job, tasks: Sequence[Task], days: Sequence[Day], full: bool) -> Programme:
