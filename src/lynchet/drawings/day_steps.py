@@ -90,10 +90,10 @@ def _acts(named: Naming, today: DayParts, share: Share, whole: DayStep) -> Itera
     More than one act: what is marked before the work begins, the point levels count from, drop zone, every heap; and
     what is cut in timber that stands before anything is laid behind it.
     """
-    first = [standing_holes(named, share)]
+    before = [standing_holes(named, share)]
     if share.task.kind == "drain":
-        first.append(tuple(_notches_sawn(named, today, share)))
-    acts = [*filter(None, first), tuple(_sentences(named, today, share))]
+        before.append(tuple(_notches_sawn(named, today, share)))
+    acts = [*filter(None, before), tuple(_sentences(named, today, share))]
     if share.task.kind == "set up":
         acts += [(text,) for text in (named.mark_at, *named.drop_zone, *_heaps_marked(named)) if text]
     for n, (first, *more) in enumerate(acts, start=1):
