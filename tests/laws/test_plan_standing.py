@@ -69,7 +69,26 @@ def test_what_stands_as_planned_moves_nothing(name):
         assert replace(after.walls, standing=Standing()) == before.walls
         assert (after.timber.fasteners, after.timber.checks) == (before.timber.fasteners, before.timber.checks)
         told = {f.code for f in after.findings} - {f.code for f in before.findings}
-        assert told <= {"standing.kept", "standing.under", *(f.code for f in asked)}
+        assert told <= {"standing.kept", "standing.under", "standing.counted_on", *(f.code for f in asked)}
+
+
+@pytest.mark.parametrize("name", ["plain", "garden", "steep"])
+def test_pins_and_ties_in_what_stands_are_told(name):
+    """As many base pins and ties as are placed and neither bought nor laid; nothing is told where nothing stands."""
+    before = as_written(name)
+    for some in (walls_of(before)[:2], walls_of(before)):
+        plan = planned(name, ("stands", [{"wall": leg, "course": courses_of(before, leg)} for leg in some]))
+        found = [f for f in plan.findings if f.code == "standing.counted_on"]
+        laid = {one for day in plan.works.days for step in day.steps for one in step.lays}
+        counts = {
+            "base pin": len(plan.stability.pins) - round(ordered(plan, "base_pin")),
+            "tie": sum(tie.id not in laid for tie in plan.stability.ties),
+        }
+        assert len(found) == any(counts.values())
+        for what, count in counts.items() if found else ():
+            assert (f" {count} {what}" in found[0].text) == (count > 0), found[0].text
+        assert all(" pins, ties" in f.text for f in plan.findings if f.code == "standing.kept")
+    assert not [f for f in before.findings if f.code == "standing.counted_on"]
 
 
 def everything_stands(name):

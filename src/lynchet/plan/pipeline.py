@@ -14,6 +14,7 @@ from lynchet.ground.stage import ground
 from lynchet.plan.clash import clash_findings, clashes, stay_findings
 from lynchet.plan.clash_fasteners import fastener_clashes
 from lynchet.plan.clash_plants import plant_clashes, plant_stays
+from lynchet.plan.counted_on import counted_on
 from lynchet.plan.effort import FULL, Effort
 from lynchet.plan.found import found_findings
 from lynchet.plan.gathered import Gathered, gathered
@@ -143,11 +144,12 @@ def plan_on(
     say("planting")
     planted = planting(project, surveyed, laid, built, Buried(drained, held), effort.name)
     found = (*found, *clash_findings(plant_clashes(planted, things), project.units), *plant_stays(project, planted))
+    told = (*stood, *under, *counted_on(built, held), *soil_left_findings(project, moved.account))
     say("works")
     worked = works(Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted), effort.name == "full")
     return Plan(
         project, standing, effort, surveyed, laid, built, drained, held, cut.pieces, with_soil_cost(moved, worked),
-        bought, planted, worked, found, cut.findings, (*stood, *under, *soil_left_findings(project, moved.account)),
+        bought, planted, worked, found, cut.findings, told,
     )  # fmt: skip
 
 

@@ -268,8 +268,8 @@ def _told(kept: Sequence[KeptWall], legs: Sequence[LegStanding]) -> Finding:
     mine = {leg.leg for leg in legs}
     listed = ", ".join(f"{wall.wall} up to course {wall.built}" for wall in kept if wall.wall in mine)
     text = (
-        f"What stands is kept as it is: {listed}. Its timber, screws, base stone and trench are off the lists; its "
-        "fill, drain stone and pipes are on them: take off what is in already."
+        f"What stands is kept as it is: {listed}. Its timber, screws, pins, ties, base stone and trench are off the "
+        "lists; its fill, drain stone, pipes and weep holes are on them: take off what is in already."
     )
     turned = [wall.wall for wall in kept if wall.turned and wall.wall in mine]
     if turned:
