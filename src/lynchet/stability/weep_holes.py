@@ -23,6 +23,7 @@ from lynchet.stability.weep_room import Free, Room, in_stone, laps_above, rooms,
 from lynchet.terraces.model import HOUSE, Flight
 from lynchet.walls.model import Leg, Walls
 from lynchet.water.model import Water
+from lynchet.water.timber_gaps import timber_gaps
 
 SPACING_M = 1.2
 """Between holes at most, and twice as far as any place may lie from one: 4 ft. PRACTICE."""
@@ -93,7 +94,9 @@ def lay_out_weeps(
     bored: list[Bored] = []
     for leg in walls.legs:
         own = [row for one, _, row in wanted if one is leg]
-        before, free = steps_before(leg, flights) if own else [], Free(walls, water, leg.id, laps)
+        if not own:
+            continue
+        before, free = steps_before(leg, flights), Free(walls, leg.id, timber_gaps(walls, water, leg.id), laps)
         for group in _groups(own):
             stone = tops.get((leg.id, _pocket(group[0])[1]), ())
             room = [room for row in group for room in rooms(walls, leg, row, before, free)]

@@ -9,13 +9,12 @@ from math import sqrt
 from lynchet.core.changed import changed
 from lynchet.core.intervals import Interval, common, joined, without
 from lynchet.core.quick import quick
+from lynchet.core.standing import Open
 from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import WEEP_BORE_M, WEEP_FALL_M
 from lynchet.stability.stone_behind import StoneTop
 from lynchet.terraces.model import Flight
 from lynchet.walls.model import End, Leg, Run, Walls
-from lynchet.water.model import Water
-from lynchet.water.timber_gaps import timber_gaps
 
 OVER_GROUND_M = 0.02
 """Lower edge of the bore at the front over the ground there, so that no soil closes it. PRACTICE."""
@@ -86,15 +85,18 @@ class Free:
     standing joints and pins of corners."""
 
     walls: Walls
-    water: Water
     leg: str
+    gaps: Sequence[Open]
+    """Notches and other openings of the wall."""
     laps: Laps
     _known: dict[int, list[Interval]] = field(default_factory=dict)
 
     def of(self, course: int) -> list[Interval]:
         """Free stations of a course."""
         if course not in self._known:
-            taken = _in_course(self.walls, self.water, self.leg, course)
+            taken = [(low - NOTCH_CLEAR_M, high + NOTCH_CLEAR_M) for at, low, high in self.gaps if at == course]
+            joints = self.walls.standing.cuts(self.leg, course) or ()
+            taken += [(joint - JOINT_CLEAR_M, joint + JOINT_CLEAR_M) for joint in joints]
             taken += [self._about_pins(lap) for lap in self.laps.get((self.leg, course), ())]
             self._known[course] = without(_windows(self.walls, self.leg, course), taken)
         return self._known[course]
@@ -203,13 +205,3 @@ def _rising(row: HeldStretch, first: float, last: float) -> Interval:
 
 def _windows(walls: Walls, leg: str, course: int) -> list[Interval]:
     return [window for one in walls.windows(leg, course, WEEP_BORE_M) for window in one.stations_m]
-
-
-def _in_course(walls: Walls, water: Water, leg: str, course: int) -> list[Interval]:
-    """Stations about notches and other openings, and about joints of a course that stands."""
-    notches = [(low, high) for at, low, high in timber_gaps(walls, water, leg) if at == course]
-    joints = walls.standing.cuts(leg, course) or ()
-    return [
-        *((low - NOTCH_CLEAR_M, high + NOTCH_CLEAR_M) for low, high in notches),
-        *((joint - JOINT_CLEAR_M, joint + JOINT_CLEAR_M) for joint in joints),
-    ]

@@ -27,6 +27,8 @@ def timber_gaps(walls: Walls, water: Water, leg: str) -> Sequence[Open]:
     known = walls.standing.leg(leg)
     if known is not None:
         gaps += known.notches
+    if not gaps:
+        return gaps
     courses = sorted({course for course, _, _ in gaps})
     return [(course, low, high) for course in courses
             for low, high in joined((a, b) for at, a, b in gaps if at == course)]  # fmt: skip
