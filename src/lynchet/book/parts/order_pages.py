@@ -66,7 +66,7 @@ def _price(works: Works, words: Words) -> Iterator[Block]:
     yield Para(words("order.method"), "note")
 
 
-def _on_top(price: Price, words: Words) -> Iterator[tuple[str, ...]]:
+def _on_top(price: Price, words: Words) -> Iterator[tuple[str, str, str, str]]:
     """What lies between the parts and the total, so that the table adds up: their sum, overhead, profit."""
     if price.direct is None or price.total is None or not (price.overhead or price.profit):
         return
