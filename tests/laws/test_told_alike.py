@@ -13,13 +13,14 @@ from functools import cache
 import pytest
 
 from demo_plans import DEMOS, demo
+from filed_yards import filed
 from lynchet.core.standing import LegStanding, Standing
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.model import Site
 from random_yards import realistic
-from told.facts import Reader, Told, Wanted, doctored, wrong
+from told.facts import Reader, Told, Wanted, disagreements, doctored, wrong
 from told.pages import told
 from told.read_beds import beds
 from told.read_ground import ground
@@ -176,6 +177,24 @@ def test_all_outputs_of_a_demo_say_the_same(name: str, units: str) -> None:
 def test_all_outputs_of_a_random_yard_say_the_same(seed: int) -> None:
     """The same of random yards; of one a wall stands high and is followed, and all give the levels that come of it."""
     assert _wrong(_yard(seed)) == []
+
+
+MANY = (29, 108)
+"""Filed yards of 13 and 15 walls: the permit sheet's table has room for some of the second alone."""
+HEIGHTS = ("greatest height seen", "greatest height with buried timber")
+
+
+@pytest.mark.parametrize("seed", MANY)
+def test_every_wall_of_a_large_plan_has_its_heights(seed: int) -> None:
+    """Of many walls each has both heights on the permit sheet, in the table, under it or at its name in the picture,
+    and all that is said of them anywhere is what the plan has."""
+    outputs = told(plan_project(filed(seed), effort=LIVE), days=False)
+    facts = [one for one in walls(outputs) if one.about[0] in (*HEIGHTS, "length of a wall")]
+    assert list(disagreements(outputs, facts)) == []
+    built = {name for what, name in outputs.known if what == HEIGHTS[0]}
+    assert len(built) >= 13
+    for what in HEIGHTS:
+        assert {one.about[1] for one in facts if one.out == "permit sheet" and one.about[0] == what} == built
 
 
 @pytest.mark.parametrize("law", LAWS)

@@ -10,6 +10,8 @@ from told.figure import Figure
 from told.find import caught, counted, everywhere, pages, table, things, under
 
 _BUILT = "length of a wall"
+_WALL = r"[A-Z]+\d*[A-Z]*\d*[A-Z]*(?:\.\d+)?"
+"""Names of walls: of edges and fronts (A0, W2.2), of paths and flights (P0L, CA3P0R, F0.1)."""
 _WEEPS_AT = {
     "water sheet": ("sheet water", 1, 0), "model": ("plan.glb", 0, 1), "map": ("plan.geojson", 0, 1),
     "drawing": ("plan.dxf weep holes", -1, 0), "setting-out.csv": ("setting-out.csv", 0, 1),
@@ -78,6 +80,7 @@ def _tables(told: Told) -> Iterator[Fact]:
         yield from table(told, page, heads, names, "permit sheet", columns)
         short = ("wall", "top at", "held", "seen")
         yield from table(told, page, short, names, "permit sheet", columns)
+        yield from _not_in_the_table(told, page, (seen, buried))
         for n, row in enumerate(told.pages[page]):
             if row[0].startswith("name-"):
                 wall = row[0].removeprefix("name-")
@@ -85,17 +88,35 @@ def _tables(told: Told) -> Iterator[Fact]:
                 yield from caught(told, "permit picture", (page, n, 1), r": (\S+) / (\S+)$", abouts)
 
 
+def _not_in_the_table(told: Told, page: str, whats: tuple[str, str]) -> Iterator[Fact]:
+    """Walls the table has no room for: with their heights in a line under it, else at their names in the picture."""
+    listed = rf"({_WALL}) (\S+(?: m)?) / (\S+(?: m)?) / (\S+(?: m)?)(?=;|\.$|$)"
+    for n, row in enumerate(told.pages[page]):
+        if len(row) != 1:
+            continue
+        for found in re.finditer(listed, row[0]):
+            for group, what in ((3, whats[0]), (4, whats[1])):
+                span = found.start(group), found.end(group) - (found.group(group)[-1] == ".")
+                yield fact(told, "permit sheet", (what, found.group(1)), (page, n, 0), "length", span)
+        if row[0].startswith("Added too, their heights at their names in the picture:"):
+            for wall in re.findall(_WALL + r"(?=[,.])", row[0].partition(":")[2]):
+                spot = next((k for k, one in enumerate(told.pages[page]) if one[0] == f"name-{wall}"), None)
+                if spot is not None:
+                    abouts = (((whats[0], wall), "length"), ((whats[1], wall), "length"))
+                    yield from caught(told, "permit sheet", (page, spot, 1), r": (\S+) / (\S+)$", abouts)
+
+
 def _wall_sheets(told: Told) -> Iterator[Fact]:
     """Courses in the laying order: the highest row of each wall that the row, or a sheet of one wall alone, names."""
     last = dict[str, Fact]()
     for page in told.pages:
         rows = told.pages[page] if page.startswith("sheet wall-") else ()
-        named = {text.removeprefix("WALL ") for row in rows for text in row if re.fullmatch(r"WALL [AW]\d+", text)}
+        named = {text.removeprefix("WALL ") for row in rows for text in row if re.fullmatch(rf"WALL {_WALL}", text)}
         for n, row in enumerate(rows):
             for cell in range(len(row) - 1):
                 if row[cell].isdigit() and re.fullmatch(r"\d+[a-z]+( \d+[a-z]+)*", row[cell + 1]):
                     before = row[cell - 1] if cell else ""
-                    wall = before if re.fullmatch(r"[AW]\d+", before) else next(iter(named), "")
+                    wall = before if re.fullmatch(_WALL, before) else next(iter(named), "")
                     if wall and (wall not in last or int(last[wall].text) < int(row[cell])):
                         last[wall] = fact(told, "wall sheet", ("courses of a wall", wall), (page, n, cell), "count")
     yield from last.values()
@@ -126,7 +147,7 @@ def _lists(told: Told) -> Iterator[Fact]:
     """Walls, courses and ties of which tables and models show a piece."""
     for page, out, cell in (("plan.dxf", "drawing", 0), ("pieces.csv", "pieces.csv", 4), ("plan.glb", "model", 1),
                             ("plan.geojson", "map", 1)):  # fmt: skip
-        mine = [row[cell] for row in told.pages.get(page, ()) if re.fullmatch(r"[AW]\d+/[\d.]+/\d+", row[cell])]
+        mine = [row[cell] for row in told.pages.get(page, ()) if re.fullmatch(rf"{_WALL}/[\d.]+/\d+", row[cell])]
         for wall in things(told, _BUILT) if mine else ():
             about = ("pieces to cut of a wall" if page == "pieces.csv" else "pieces of a wall", wall)
             names = {name for name in mine if name.startswith(f"{wall}/")}

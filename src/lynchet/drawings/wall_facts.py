@@ -40,15 +40,18 @@ def top_and_base(plan: Planned, leg: Leg, station_m: float) -> tuple[float, floa
 
 
 def heights(plan: Planned, leg: Leg) -> tuple[Height, ...]:
-    """Heights at every station where the ground or the timber changes, in order."""
+    """Heights at every station where the ground or the timber changes, in order.
+
+    A course that stops short at a wall it meets counts to the corner: there the end of the other's timber shows.
+    """
     found = []
+    levels = {run.course: (run.bottom_m, run.top_m) for run in plan.walls.runs if run.leg == leg.id}
     for segment in leg.segments:
         marks = {segment.start_m, segment.end_m}
         marks |= {s for span in leg.spans for s in (span.start_m, span.end_m) if segment.start_m < s < segment.end_m}
-        middle = top_and_base(plan, leg, (segment.start_m + segment.end_m) / 2)
-        if middle is None:
+        if segment.top not in levels or segment.base not in levels:
             continue
-        top, base = middle
+        top, base = levels[segment.top][1], levels[segment.base][0]
         for station in sorted(marks):
             inner = min(max(station, segment.start_m + 1e-4), segment.end_m - 1e-4)
             low = min(leg.span_at(inner).levels_at(inner))
