@@ -117,7 +117,7 @@ def test_a_bench_between_banks_is_work_and_no_level_ground(tmp_path):
     change = {'depth = "14 ft"': f'depth = "14 ft"\nedges = [{banks}]', "terraces = 2": "terraces = 1"}
     plan = planned(changed(tmp_path, "plain.toml", change))
     (none,) = plan.findings("walls.none")
-    assert "No wall is built: banks meet" in none["text"] and "needed" not in none["text"]
+    assert "No wall is built: edges end as banks" in none["text"] and "needed" not in none["text"]
     (bed,) = plan.data["earth"]["beds"]
     assert bed["cut_m3"] / FOOT_M**3 == pytest.approx(41.3, abs=0.1)
     works = plan.data["works"]
@@ -125,6 +125,16 @@ def test_a_bench_between_banks_is_work_and_no_level_ground(tmp_path):
     assert {"topsoil", "bench", "fill", "bed soil"} <= kinds and not {"set out", "courses", "base"} & kinds
     assert works["days"] and sum(task["hours"]["likely"] for task in works["tasks"]) > 5.0
     assert {"compost", "mulch"} <= {line["key"] for line in works["order"]}
+
+
+def test_open_edges_over_a_slope_are_not_called_level(tmp_path):
+    """Edges left open where the levels differ by half of 14 ft at 8 % (OWN: 6.7 in): told so, with the work of it."""
+    edges = ", ".join(f'{{ from = {edge}, finish = "open" }}' for edge in range(4))
+    change = {'depth = "14 ft"': f'depth = "14 ft"\nedges = [{edges}]', "terraces = 2": "terraces = 1"}
+    plan = planned(changed(tmp_path, "plain.toml", change))
+    (none,) = plan.findings("walls.none")
+    assert "lie open as the file says" in none["text"] and "needed" not in none["text"]
+    assert any(task["kind"] == "bench" for task in plan.data["works"]["tasks"])
 
 
 def test_steps_that_meet_no_wall_are_told(tmp_path):

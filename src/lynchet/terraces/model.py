@@ -267,6 +267,11 @@ class Terraces:
     def _faces(self) -> dict[str, Face]:
         return {face.id: face for face in self.faces}
 
+    @property
+    def unwalled(self) -> bool:
+        """Whether the file has an edge end as a bank or open: levels may differ there without a wall."""
+        return any(line.finish in ("bank", "open") for line in self.lines)
+
     def face(self, face: str) -> Face | None:
         """The face of this id; None for ``outside`` and ``house``, which have no outline of their own."""
         return self._faces.get(face)

@@ -75,8 +75,8 @@ def _plumb(plumb: list[Plumb]) -> list[Finding]:
 def _no_wall_words(terraces: Terraces, project: Project) -> str:
     """Why no wall is built."""
     near = f"the ground lies within {length_text(0.05, project.units)} of the levels wished"
-    if any(line.finish == "bank" for line in terraces.lines):
-        return f"No wall is built: banks meet the levels wished as the file says, and elsewhere {near}."
+    if terraces.unwalled:
+        return f"No wall is built: edges end as banks or lie open as the file says, and elsewhere {near}."
     return f"No wall is needed: {near}."
 
 

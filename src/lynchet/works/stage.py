@@ -54,10 +54,9 @@ def works(job: Job, full: bool) -> Works:
 
 
 def _dug(job: Job) -> bool:
-    """Whether a bed is made without a wall: banks meet its level."""
+    """Whether a bed is made without a wall: banks meet its level, or its edges lie open."""
     account = job.earth.account
-    banks = any(line.finish == "bank" for line in job.terraces.lines)
-    return banks and account.bench_cut_m3 + account.fill_m3 > 0.0
+    return job.terraces.unwalled and account.bench_cut_m3 + account.fill_m3 > 0.0
 
 
 def _programme(job: Job, tasks: Sequence[Task], days: Sequence[Day], full: bool) -> Programme:
