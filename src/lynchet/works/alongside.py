@@ -3,6 +3,7 @@ level, landings of steps that have no timber, soakaways filled with stone."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -52,7 +53,11 @@ class Alongside:
             stages: which stage builds what.
             stone_h_m3: person hours for a cubic metre of drain stone ("stone") and of base stone ("base").
         """
-        self._job, self._stages, self._stone_h_m3 = job, stages, stone_h_m3
+        self._job, self._stone_h_m3 = job, stone_h_m3
+        self._landings_m3: dict[int, float] = defaultdict(float)
+        for flight in job.terraces.flights:
+            if not flight.treads:
+                self._landings_m3[stages.of_flight(flight.id)] += flight_stone_m3(flight)
         stands = job.walls.standing
         self._through = [one for one in job.stability.weeps if stands.stands(one.leg, one.course, one.station_m)]
         self._pieces = {piece.id: piece for piece in job.pieces} if stands.any_stands or job.stability.weeps else {}
@@ -84,7 +89,7 @@ class Alongside:
 
     def laid_holes(self, walls: WallPart, kind: TaskKind) -> int:
         """Weep holes through the timber that a task lays."""
-        weeps = self._job.stability.weeps
+        weeps = self._job.stability.weeps if kind in ("first course", "courses") else ()
         return sum(_goes_through(hole, piece) for piece in self._laid(walls, kind) for hole in weeps) if weeps else 0
 
     def beside(self, stage: int, walls: WallPart, kind: TaskKind, present: Sequence[TaskKind]) -> Iterator[Beside]:
@@ -97,20 +102,18 @@ class Alongside:
         """
         if kind == "drain" and walls.sawn:
             yield Beside(NOTCH_H * walls.sawn, f"{NOTCH_H:g} h for each course a notch is sawn through (PRACTICE)")
-        yield from self._packed(walls, kind)
-        if kind == next((one for one in LANDING_KINDS if one in present), None):
-            flights = [one for one in self._job.terraces.flights
-                       if not one.treads and self._stages.of_flight(one.id) == stage]  # fmt: skip
-            landings = sum(flight_stone_m3(flight) for flight in flights)
-            if landings > 0.0:
-                yield Beside(self._stone_h_m3["base"] * landings, "with the stone of landings")
+        if self._back:
+            yield from self._packed(walls, kind)
+        landings = self._landings_m3.get(stage, 0.0)
+        if landings > 0.0 and kind == next((one for one in LANDING_KINDS if one in present), None):
+            yield Beside(self._stone_h_m3["base"] * landings, "with the stone of landings")
         if self._pits_m3 > 0.0 and kind == next((one for one in PIT_KINDS if one in present), None):
             yield Beside(self._stone_h_m3["stone"] * self._pits_m3, "with the stone of soakaways")
             self._pits_m3 = 0.0
 
     def _packed(self, walls: WallPart, kind: TaskKind) -> Iterator[Beside]:
         rows = [(self._back[piece.leg, piece.course], _metres(piece)) for piece in self._laid(walls, kind)
-                if (piece.leg, piece.course) in self._back] if self._back else []  # fmt: skip
+                if (piece.leg, piece.course) in self._back]  # fmt: skip
         low, high = (sum(long for off, long in rows if (off < 0) == below) for below in (True, False))
         if low:
             yield Beside(PACKING_H_M * low, f"{PACKING_H_M:g} h for each metre of packing (PRACTICE)")
