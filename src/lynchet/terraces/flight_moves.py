@@ -11,7 +11,8 @@ from lynchet.project.model import Project
 from lynchet.project.things import StepsWish
 from lynchet.terraces.crossings import Plot, crossings
 from lynchet.terraces.flight_forms import Form, riser_courses
-from lynchet.terraces.flights import UNFIT, Placed, climbed, reserve
+from lynchet.terraces.flight_refusals import UNFIT
+from lynchet.terraces.flights import Placed, climbed, reserve
 from lynchet.terraces.taken_ground import TakenGround
 from lynchet.units.format import for_file, tape_for_file
 from lynchet.units.format import length as length_text

@@ -19,8 +19,6 @@ from lynchet.ground.surface import level_at, off_ground_m
 from lynchet.project.model import Project
 from lynchet.terraces.crossings import Crossing, Plot, crossings
 from lynchet.terraces.flight_forms import (
-    LEAST_RISER_M,
-    MOST_RISER_M,
     Form,
     goings,
     projecting,
@@ -29,6 +27,7 @@ from lynchet.terraces.flight_forms import (
     through,
     through_and_in,
 )
+from lynchet.terraces.flight_refusals import no_wall, too_high, unfit
 from lynchet.terraces.landing_stone import foot_stone, head_stone, renamed
 from lynchet.terraces.model import Flight, Landing, Tread
 from lynchet.terraces.step_frames import whole_courses
@@ -47,8 +46,6 @@ HEAD_IN_M = 0.75
 """A head let into a bench lies this far behind its wall."""
 SIDE_M = 0.6
 """Bed kept beside a flight that is let in."""
-UNFIT = "terraces.flight_unfit"
-"""Code of a flight that finds no room."""
 
 
 @dataclass(frozen=True)
@@ -78,17 +75,17 @@ def place_flights(project: Project, plot: Plot) -> Placed:
     for number, wish in enumerate(project.steps):
         met = crossings(number, wish, plot)
         if not met:
-            findings.append(_no_wall(project, number))
+            findings.append(no_wall(project, number))
         if not riser_courses(project.timber.course_m):
             if met:
-                findings.append(_too_high(project, number))
+                findings.append(too_high(project, number))
             continue
         for found in climbed(met, project, plot, taken):
             if isinstance(found, Form):
                 forms.append(found)
                 findings += _unmeasured(found, project, plot)
             else:
-                findings.append(_unfit(project, *found))
+                findings.append(unfit(project, *found))
     flights = _named([_flight(form, project, plot) for form in forms])
     return Placed(tuple(flights), tuple(forms), tuple(findings))
 
@@ -361,45 +358,3 @@ def _unmeasured(form: Form, project: Project, plot: Plot) -> list[Finding]:
     )
     cure = Cure("measure-foot", f"take a reading at the foot of the steps before {line}")
     return [Finding("terraces.flight_unmeasured", Verdict.WATCH, text, line, cures=(cure,))]
-
-
-def no_bed_beside(flight: Flight) -> Finding:
-    """The refusal of a flight let in that would leave a bed too narrow."""
-    cure = Cure("move-steps", "move the flight to the middle of the bench, or to its end")
-    text = f"The flight over {flight.line} let into the bench would leave a bed too narrow beside it."
-    return Finding("terraces.flight_unfit", Verdict.STOP, text, flight.id, cures=(cure,))
-
-
-def _too_high(project: Project, number: int) -> Finding:
-    units = project.units
-    text = (
-        f"Steps {project.steps[number].name or number + 1}: courses of {small(project.timber.course_m, units)} "
-        f"make no riser of {small(LEAST_RISER_M, units)} to {small(MOST_RISER_M, units)}."
-    )
-    cure = Cure("other-course", f"timber of {length_text(0.14, units)} high, or buy the flight ready made")
-    return Finding("terraces.flight_unfit", Verdict.STOP, text, f"S{number}", cures=(cure,))
-
-
-def _no_wall(project: Project, number: int) -> Finding:
-    """A wish that meets no wall: nothing is built, which one may not have meant."""
-    name = project.steps[number].name
-    flight = f'Flight "{name}"' if name else f"Flight of steps {number + 1}"
-    text = f"{flight} is not built: its line meets no wall of this plan. It lies on ground without beds, or on one bed."
-    cure = Cure("steps-over-walls", "its line drawn over the walls to be climbed, or the wish taken away")
-    return Finding("terraces.flight_no_wall", Verdict.WATCH, text, f"S{number}", cures=(cure,))
-
-
-def _unfit(project: Project, crossing: Crossing, reason: str) -> Finding:
-    """The refusal of one flight, with the change that would help."""
-    units = project.units
-    name = project.steps[crossing.wish].name
-    flight = f'Flight "{name}"' if name else f"Flight of steps {crossing.wish + 1}"
-    text = f"{flight} over {crossing.line.id} does not fit: {reason}."
-    rise = crossing.head_level_m - crossing.foot_level_m
-    riser = project.timber.course_m * riser_courses(project.timber.course_m)
-    depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + crossing.landing_m
-    deep = length_text(depth, units)
-    how = f"turn the flight along the wall, or make its bed {deep} deep between timbers, with one terrace fewer"
-    place = f"S{crossing.wish}@{crossing.line.id}"
-    cure = Cure("deeper-bench", how)
-    return Finding("terraces.flight_unfit", Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))

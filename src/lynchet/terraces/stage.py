@@ -23,7 +23,8 @@ from lynchet.terraces.fall import REACH_M, line_direction, mean_fall
 from lynchet.terraces.flight_forms import riser_courses
 from lynchet.terraces.flight_moves import with_moves
 from lynchet.terraces.flight_net import LetIn, flight_faces, lay_out_again, let_in
-from lynchet.terraces.flights import Placed, no_bed_beside, place_flights
+from lynchet.terraces.flight_refusals import no_bed_beside
+from lynchet.terraces.flights import Placed, place_flights
 from lynchet.terraces.layout import Layout
 from lynchet.terraces.lines import blocked_bands, offset_range, root_bands
 from lynchet.terraces.model import Face, Flight, Lattice, Point, Terraces, WallLine

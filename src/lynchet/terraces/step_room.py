@@ -8,7 +8,7 @@ from math import ceil
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.project.model import Project
-from lynchet.terraces.flights import UNFIT
+from lynchet.terraces.flight_refusals import UNFIT
 from lynchet.terraces.model import Terraces
 from lynchet.terraces.refusal import Refused
 from lynchet.terraces.scheme import PLAIN_COURSES, Yard, own_terraces
