@@ -7,11 +7,12 @@ from dataclasses import replace
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.flight_cures import flight_cures
+from lynchet.plan.house_cures import SHORT_OF_HOUSE, house_cures
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import PIECE_CURES, piece_cures
 from lynchet.plan.root_cures import root_cures
 from lynchet.plan.stone_cures import low_pipes, stone_cures
-from lynchet.plan.terrace_cures import MORE_TERRACES, more_terraces
+from lynchet.plan.terrace_cures import MORE_TERRACES, low_walls, more_terraces
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import EdgeRule, Project
 from lynchet.stability.thresholds import SHUT_CASES
@@ -31,7 +32,7 @@ HOLE_WATER = "water.hole_water"
 """A test hole met water: stone alone drains nothing there."""
 LIKELY_CURES = (*MORE_TERRACES, "weeps")
 """What most often mends a wall, the likeliest first."""
-WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer"})
+WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer", SHORT_OF_HOUSE})
 STRIP_M = 0.6
 SPARE_M = 0.05
 """Kept free beside the stone: fabric, and a trench that is never dug to the line."""
@@ -46,7 +47,8 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     stops = [finding for finding in plan.findings if finding.verdict is Verdict.STOP]
     seen: set[str] = set()
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
-    rest = (*_of_edges(plan, stops), *_of_water(plan, stops), *_of_findings(stops), *_of_findings(soil))
+    outside = (*_of_edges(plan, stops), *house_cures(plan, stops), *_of_water(plan, stops))
+    rest = (*outside, *_of_findings(stops), *_of_findings(soil))
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
     care = care if stops else (*care, *stone_cures(plan))
     pieces = () if stops else piece_cures(plan)
@@ -103,6 +105,7 @@ def _lower(plan: Plan) -> Iterator[Cure]:
         yield Cure("one-course-fewer", text, (("brief.levels", levels),))
         return
     yield from more_terraces(plan)
+    yield from low_walls(plan)
     text = f"no wall higher than {length(lower, project.units)}: one course fewer"
     edits = (("brief.highest_wall", tape_for_file(lower, project.units, "up")), ("brief.terraces", None))
     yield Cure("one-course-fewer", text, edits)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import acos, degrees, dist, hypot
 
 from lynchet.water.built import Built
-from lynchet.water.model import Chain, Drain, Fitting, FittingKind, Point
+from lynchet.water.model import Chain, Drain, Fitting, FittingKind, Point, SolidPipe
 from lynchet.water.settings import Settings
 
 _KINK = 0.20
@@ -22,13 +22,19 @@ def fittings_of(
         built: the pipes.
         chains: by id, for the level of the ground over a cleanout.
         settings: sizes.
-        clear: whether a cleanout comes up clear of timber; else it stands at the next node down the drain that is.
+        clear: whether a cleanout comes up clear of timber; else, or where it would come up through the pipe of another
+            drain, it stands at the next node down the drain that is clear.
     """
     found: list[Fitting] = []
+    pipes = _Pipes(built)
+
+    def comes_up(cleanout: Fitting) -> bool:
+        return clear(cleanout) and not pipes.meet(cleanout, settings)
+
     for drain in built.drains:
         chain = chains[drain.chain]
         found += _bends(drain.id, drain.points_m, drain.inverts_m, settings)
-        for fitting in _ends(drain, chain, settings, clear):
+        for fitting in _ends(drain, chain, settings, comes_up):
             if fitting.kind != "cleanout" or _apart(fitting, found, settings):
                 found.append(fitting)
     for solid in built.solids:
@@ -46,6 +52,35 @@ def fittings_of(
             name = outlet.id.removesuffix("/outlet")
             found.append(_made(f"{name}/screen", "screen", name, outlet.point_m, outlet.invert_m, settings))
     return tuple(found)
+
+
+class _Pipes:
+    """All straight parts of a net's pipes."""
+
+    def __init__(self, built: Built) -> None:
+        import numpy as np
+        import shapely
+
+        pipes: list[tuple[set[str], Drain | SolidPipe]] = [({drain.id}, drain) for drain in built.drains]
+        pipes += [({solid.drain, solid.into}, solid) for solid in built.solids]
+        self._owners = [mine for mine, pipe in pipes for _ in pipe.points_m[1:]]
+        ends = [(pipe.points_m[i], pipe.points_m[i + 1]) for _, pipe in pipes for i in range(len(pipe.points_m) - 1)]
+        self._levels = [sorted(pipe.inverts_m[i : i + 2]) for _, pipe in pipes for i in range(len(pipe.points_m) - 1)]
+        self._lines = shapely.linestrings(np.array(ends).reshape(-1, 2, 2))
+
+    def meet(self, cleanout: Fitting, settings: Settings) -> bool:
+        """Whether a cleanout would come up through a pipe that its drain is not joined to."""
+        import shapely
+
+        reach = settings.radius_m * (1.0 + 2**0.5) + settings.clear_m / 10
+        near = shapely.dwithin(self._lines, shapely.points(cleanout.point_m), reach)
+        low, high = cleanout.invert_m + settings.bore_m, cleanout.top_m
+        return any(
+            cleanout.drain not in self._owners[i]
+            and self._levels[i][0] - settings.wall_m < high
+            and self._levels[i][1] + settings.outside_m - settings.wall_m > low
+            for i in near.nonzero()[0]
+        )
 
 
 def _apart(cleanout: Fitting, found: list[Fitting], settings: Settings) -> bool:
