@@ -32,6 +32,8 @@ _REACH_M = SCREW_SPACING_M / 2.0
 """No screw is moved further aside, so that none takes the place of its neighbour."""
 BASE_PIN_APART_M = 2.0 * PIN_DIAMETER_M
 """Between the middles of a corner pin and a pin of the base: one diameter of timber is left. PRACTICE."""
+NOTCH_APART_M = 4.0 * PIN_DIAMETER_M
+"""Corner pin to the edge of a notch. PRACTICE."""
 GAP_M = 1e-3
 """Pieces of one course further apart than this have a notch between them."""
 
@@ -214,7 +216,7 @@ def corner_pins(
 ) -> list[Fastener]:
     """A pin through each lapped corner into the course below; pins of neighbouring courses stand on crossed diagonals.
 
-    One that would come too near to a pin of the base takes the other end of its diagonal.
+    One that would come too near to a pin of the base or to a notch takes the other end of its diagonal.
 
     Args:
         walls: runs with their ends.
@@ -226,9 +228,7 @@ def corner_pins(
     by_course: dict[int, list[Piece]] = defaultdict(list)
     for piece in pieces:
         by_course[piece.course].append(piece)
-    steel: dict[Key, list[Pin]] = defaultdict(list)
-    for pin in base:
-        steel[pin.leg, pin.course].append(pin)
+    in_way = _InWay(pieces, base)
     found = []
     for run in walls.runs:
         leg = walls.leg(run.leg)
@@ -241,8 +241,8 @@ def corner_pins(
             middle = (end.line_m + end.far_m) / 2.0 + inward * other.thickness_m / (2.0 * max(sine, 0.5))
             for spot in range(each.get(leg.id, 1)):
                 station, left = _spot(leg, run, middle, spot)
-                near = [pin for key in _keys((leg.id, end.other), run.course) for pin in steel.get(key, ())]
-                if each.get(leg.id, 1) == 1 and _on_pin(leg.point_at(station, left), near):
+                barred = in_way.meets((leg.id, end.other), run.course, station, leg.point_at(station, left))
+                if barred and each.get(leg.id, 1) == 1:
                     station, left = _spot(leg, run, middle, 1)
                 if _rests(by_course[run.course - 1], leg.point_at(station, left)):
                     name = f"{run.id}/c{number + 1}" + (f".{spot + 1}" if spot else "")
@@ -262,14 +262,34 @@ def _spot(leg: Leg, run: Run, middle_m: float, spot: int) -> Point:
     return middle_m + dx * ux + dy * uy, run.offset_m + leg.thickness_m / 2.0 + dx * leg.normal[0] + dy * leg.normal[1]
 
 
-def _keys(legs: Sequence[str], course: int) -> list[Key]:
-    """A course of these legs and the one below."""
-    return [(leg, number) for leg in legs for number in (course, course - 1)]
+class _InWay:
+    """What a pin in a lapped corner keeps off: pins of the base and notches, by leg and course."""
+
+    def __init__(self, pieces: Sequence[Piece], base: Sequence[Pin]) -> None:
+        self._notches = _notches(pieces)
+        self._pins: dict[Key, list[Pin]] = defaultdict(list)
+        for pin in base:
+            self._pins[pin.leg, pin.course].append(pin)
+
+    def meets(self, legs: tuple[str, str], course: int, station: float, point: Point) -> bool:
+        """Whether a pin through a course of the first leg into the one below, of the other, comes too near to any."""
+        for key in ((leg, number) for leg in legs for number in (course, course - 1)):
+            if any(dist(pin.point_m, point) < BASE_PIN_APART_M for pin in self._pins.get(key, ())):
+                return True
+            beside = self._notches.get(key, ()) if key[0] == legs[0] else ()
+            if any(low - NOTCH_APART_M < station < high + NOTCH_APART_M for low, high in beside):
+                return True
+        return False
 
 
-def _on_pin(point: Point, base: Sequence[Pin]) -> bool:
-    """Whether a pin from above would meet one of the base."""
-    return any(dist(pin.point_m, point) < BASE_PIN_APART_M for pin in base)
+def _notches(pieces: Sequence[Piece]) -> dict[Key, list[Point]]:
+    """Gaps between pieces of one run that are notches, by leg and course: their two stations."""
+    found: dict[Key, list[Point]] = defaultdict(list)
+    for before, after in pairwise(sorted(pieces, key=lambda piece: (piece.run, min(piece.start_m)))):
+        low, high = max(before.end_m), min(after.start_m)
+        if before.run == after.run and GAP_M < high - low < 1.0:
+            found[before.leg, before.course].append((low, high))
+    return found
 
 
 def _rests(below: Sequence[Piece], point: Point) -> bool:
