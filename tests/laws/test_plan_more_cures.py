@@ -7,10 +7,8 @@ from functools import cache
 from itertools import pairwise
 
 import pytest
-import shapely
 
 from lynchet.core.findings import Verdict
-from lynchet.ground.surface import level_at
 from lynchet.plan.cure_edits import cure_edits
 from lynchet.plan.cures import tried_cures
 from lynchet.plan.effort import LIVE
@@ -107,20 +105,3 @@ def test_ground_left_at_a_house_keeps_trenches_off_its_footing() -> None:
     assert TRENCH_CODE in _stops(plan)
     cure = next(one for one in cure_edits(plan) if one.name == SHORT_OF_HOUSE)
     assert TRENCH_CODE not in _stops(_edited(HOUSE, cure.edits))
-
-
-def test_stone_without_a_pipe_keeps_off_the_line_from_a_footing() -> None:
-    """One to one from the footing's foot, by hand: what lies beside a house is no deeper than its footing and as much
-    more as it lies off, with the ground as it is where the house is nearest."""
-    plan, near = _plan(HOUSE), 0
-    house = shapely.Polygon(plan.project.houses[0].outline_m)
-    for stone in plan.water.stone:
-        shape = shapely.Polygon(stone.outline_m)
-        away = house.distance(shape)
-        if away > 1.5 or stone.pipe:
-            continue
-        near += 1
-        spot = shapely.get_coordinates(shapely.shortest_line(house, shape))[0]
-        ground = float(level_at(plan.ground.surface, [tuple(spot.tolist())], 2.0)[0])
-        assert ground - stone.bottom_m <= 0.6 + away + 0.02, stone.id
-    assert near

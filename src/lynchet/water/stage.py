@@ -20,7 +20,6 @@ from lynchet.water.catchments import catchments_of, top_water
 from lynchet.water.chains import DrawnChain, drawn_chains
 from lynchet.water.cover import cover_findings, dig_findings
 from lynchet.water.fittings import fittings_of
-from lynchet.water.footing_room import clear_of_footings
 from lynchet.water.high_drains import high_findings
 from lynchet.water.holes_dug import dug_of, hole_findings, met_in, undrained_rows
 from lynchet.water.house import house_checks
@@ -182,8 +181,8 @@ def _laid(solved: _Solved) -> _Laid:
     stones = [one for one in clear if isinstance(one, Stone)]
     fabrics = [one for one in clear if isinstance(one, Fabric)]
     more = filled_out(problem.yard, rows, solved.stretches, chains, stones)
-    lies = clear_of_footings(problem.yard, (*stones, *more.stones), (*fabrics, *more.fabrics))
-    return _Laid(problem, net, (*chains.values(), *more.chains), tuple(catchments), built, fittings, *lies, more.levels)
+    return _Laid(problem, net, (*chains.values(), *more.chains), tuple(catchments), built, fittings,
+                 (*stones, *more.stones), (*fabrics, *more.fabrics), more.levels)  # fmt: skip
 
 
 def _comes_up(yard: Yard, cleanout: Fitting, chains: dict[str, Chain], steps: frozenset[str]) -> bool:
