@@ -18,7 +18,7 @@ def no_bed_beside(flight: Flight) -> Finding:
     """The refusal of a flight let in that would leave a bed too narrow."""
     cure = Cure("move-steps", "move the flight to the middle of the bench, or to its end")
     text = f"The flight over {flight.line} let into the bench would leave a bed too narrow beside it."
-    return Finding(UNFIT, Verdict.STOP, text, flight.id, cures=(cure,))
+    return Finding("terraces.flight_unfit", Verdict.STOP, text, flight.id, cures=(cure,))
 
 
 def too_high(project: Project, number: int) -> Finding:
@@ -29,7 +29,7 @@ def too_high(project: Project, number: int) -> Finding:
         f"make no riser of {small(LEAST_RISER_M, units)} to {small(MOST_RISER_M, units)}."
     )
     cure = Cure("other-course", f"timber of {length_text(0.14, units)} high, or buy the flight ready made")
-    return Finding(UNFIT, Verdict.STOP, text, f"S{number}", cures=(cure,))
+    return Finding("terraces.flight_unfit", Verdict.STOP, text, f"S{number}", cures=(cure,))
 
 
 def no_wall(project: Project, number: int) -> Finding:
@@ -54,4 +54,4 @@ def unfit(project: Project, crossing: Crossing, reason: str) -> Finding:
     how = f"turn the flight along the wall, or make its bed {deep} deep between timbers, with one terrace fewer"
     place = f"S{crossing.wish}@{crossing.line.id}"
     cure = Cure("deeper-bench", how)
-    return Finding(UNFIT, Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))
+    return Finding("terraces.flight_unfit", Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))
