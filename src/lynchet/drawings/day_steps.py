@@ -120,6 +120,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield words("day.compost", deep=named.digging(deep))
     if kind == "drain":
         yield from _of_drain(named, today, share)
+    yield from _pits(named, today, share)
     if kind == "plants":
         yield from _pipes_here(named, share)
         if _drip_line(named, share):
@@ -172,6 +173,16 @@ def _brought_back(named: Naming, share: Share) -> Iterator[str]:
                 if (piece.leg, piece.course) == (leg.id, course) and piece.id in share.lays]  # fmt: skip
         if laid:
             yield named.words("day.pack" if off < 0 else "day.thin", marks=_marks(laid), by=named.size(abs(off)))
+
+
+def _pits(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
+    """Soakaways dug and filled with a share."""
+    days = days_of(named.plan) if named.plan.water.soakaways else None
+    names = [thing.owner for thing in days.things if thing.kind == "soakaway"
+             and days.coming[thing.id].task == share.task.id
+             and days.day_of(thing.id) == today.day.number] if days else []  # fmt: skip
+    if names:
+        yield named.words("day.pit", names=", ".join(map(printable, names)))
 
 
 def _of_drain(named: Naming, today: DayParts, share: Share) -> Iterator[str]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from math import dist
 
 from lynchet.core.plane import Point
+from lynchet.water.under_beds import TRENCH_M
 from lynchet.works.job import Job
 from lynchet.works.wall_parts import WallPart
 
@@ -29,7 +30,7 @@ class Volumes:
     bench_m3: Mapping[int, float]
     fill_m3: Mapping[int, float]
     led_away_m3: float
-    """Trenches of pipes of roofs and springs, outside the walls; bank measure, in no ``trench_m3``."""
+    """Trenches of pipes of roofs and springs, as wide as a spade; bank measure, in no ``trench_m3``."""
     soil_m3: Mapping[str, float]
     mulch_m3: Mapping[str, float]
     plants: Mapping[str, int]
@@ -68,8 +69,8 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
     trench = sum(move.volume_m3 for move in moves if move.kind in TRENCH_KINDS)
     through = sum(move.volume_m3 for move in moves if move.kind == "drain trench" and move.place in terraces)
     trench -= min(through, sum(part.through_m3 for part in parts.values()))  # dug with the pipes, with what is filled
-    led = _led_away_m3(job)
-    trench -= led
+    dug, led = _led_away_m3(job)
+    trench -= dug
     if not moves:
         trench = job.earth.account.trench_m3
         space = sum(bed.fill_m3 for bed in job.earth.beds)
@@ -93,11 +94,15 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
     )
 
 
-def _led_away_m3(job: Job) -> float:
-    """Dug for pipes of roofs and springs, with their outlets."""
-    away = {pipe.id for pipe in job.water.led_away}
-    dug = (move for move in job.earth.moves if move.kind == "drain trench") if away else ()
-    return sum(move.volume_m3 for move in dug if move.place.removesuffix("/outlet") in away)
+def _led_away_m3(job: Job) -> tuple[float, float]:
+    """Dug for pipes of roofs and springs, with their outlets: as wide as the soil account has it, the pipe and its
+    room, and as wide as a spade."""
+    room = 2.0 * job.project.digging.work_room_m
+    wider = {pipe.id: max(1.0, TRENCH_M / (pipe.outside_m + room)) for pipe in job.water.led_away}
+    moves = (move for move in job.earth.moves if move.kind == "drain trench") if wider else ()
+    named = [(move.volume_m3, move.place.removesuffix("/outlet")) for move in moves]
+    rows = [(volume, wider[name]) for volume, name in named if name in wider]
+    return sum(volume for volume, _ in rows), sum(volume * times for volume, times in rows)
 
 
 def _shared(volume: float, parts: Mapping[int, WallPart]) -> dict[int, float]:
