@@ -170,5 +170,5 @@ def _benchmark(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     at = setting.benchmark_at_m
     if at is not None and _on_sheet(at, view):
         yield Symbol(id="benchmark", layer="levels", name="benchmark", at=at, key="benchmark")
-        yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=2.6,
+        yield Label(id="benchmark-name", layer="labels", anchor=(at,), weight="semibold", priority=1, gap_mm=3.4,
                     lines=(f"BM {benchmark_words(plan, figures)}",), off=walls_drawn(plan))  # fmt: skip

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from lynchet.drawings.source import Planned
+from lynchet.stability.places import base_and_top
 from lynchet.walls.model import Leg
 from lynchet.walls.piece_marks import piece_marks as marks_of
 
@@ -45,13 +46,13 @@ def heights(plan: Planned, leg: Leg) -> tuple[Height, ...]:
     A course that stops short at a wall it meets counts to the corner: there the end of the other's timber shows.
     """
     found = []
-    levels = {run.course: (run.bottom_m, run.top_m) for run in plan.walls.runs if run.leg == leg.id}
+    laid = {run.course for run in plan.walls.runs if run.leg == leg.id}
     for segment in leg.segments:
         marks = {segment.start_m, segment.end_m}
         marks |= {s for span in leg.spans for s in (span.start_m, span.end_m) if segment.start_m < s < segment.end_m}
-        if segment.top not in levels or segment.base not in levels:
+        if segment.top not in laid or segment.base not in laid:
             continue
-        top, base = levels[segment.top][1], levels[segment.base][0]
+        base, top = base_and_top(plan.walls, leg, segment, (segment.start_m + segment.end_m) / 2)
         for station in sorted(marks):
             inner = min(max(station, segment.start_m + 1e-4), segment.end_m - 1e-4)
             low = min(leg.span_at(inner).levels_at(inner))
