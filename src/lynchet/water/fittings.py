@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import acos, degrees, dist, hypot
+from typing import Any
 
 from lynchet.water.built import Built
 from lynchet.water.model import Chain, Drain, Fitting, FittingKind, Point, SolidPipe
@@ -73,7 +74,7 @@ class _Pipes:
         import shapely
 
         reach = settings.radius_m * (1.0 + 2**0.5) + settings.clear_m / 10
-        near = shapely.dwithin(self._lines, shapely.points(cleanout.point_m), reach)
+        near: Any = shapely.dwithin(self._lines, shapely.points(cleanout.point_m), reach)
         low, high = cleanout.invert_m + settings.bore_m, cleanout.top_m
         return any(
             cleanout.drain not in self._owners[i]
