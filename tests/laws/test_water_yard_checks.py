@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import pi
 from typing import Any
 
+import numpy as np
 import pytest
 
 from lawbook.case import plan
 from lynchet.core.findings import Finding, Verdict
+from lynchet.ground.surface import level_at
 from lynchet.project import model as pm
 from lynchet.project import things
 from lynchet.terraces.model import HOUSE, Level
+from lynchet.units.format import area, length, volume
 from lynchet.water.model import Water
 from lynchet.water.stage import water
 from yards import project_of, readings_over, timber
@@ -144,6 +148,23 @@ def test_spring_without_cut_off_drain_is_a_stop_and_with_one_gets_its_own_outlet
     outlet = next(o for o in made.outlets if o.id == cut_off.outlet)
     assert outlet.flow_l_s == pytest.approx(0.05) and outlet.drains == (cut_off.id,)
     assert min(a - b for a, b in zip(cut_off.inverts_m, cut_off.inverts_m[1:], strict=False)) >= -1e-9
+
+
+@pytest.mark.parametrize("line", [((1.0, 6.6), (9.6, 6.6)), ((9.6, 6.6),)])
+def test_a_cut_off_drain_is_told_its_stone_and_fabric(line: tuple[tuple[float, float], ...]) -> None:
+    """Along a spring, or the first metre from one place, by hand from the ground and the inverts: a trench 0.3 m wide,
+    stone from 2 in (0.05 m) under the pipe (International Residential Code R405.1) to 0.15 m under the ground, fabric
+    once round it and 0.3 m more (PRACTICE)."""
+    case, made = _plan(springs=(things.Spring("seep", line, 0.05, cut_off=True),))
+    (finding,) = _of(made, "water.cut_off_stone")
+    (cut,) = made.cut_offs
+    count, long = len(line), 8.6 if len(line) > 1 else 1.0
+    grounds = level_at(case.ground.surface, cut.points_m[:count])
+    wall = (cut.outside_m - cut.bore_m) / 2.0
+    high = float(np.mean([g - 0.15 - (i - wall - 0.05) for g, i in zip(grounds, cut.inverts_m, strict=False)]))
+    stone = long * (0.3 * high - pi / 4.0 * cut.outside_m**2)
+    assert volume(stone, "metric") in finding.text and 0.1 < stone / long < 0.2
+    assert area(long * (2 * (0.3 + high) + 0.3), "metric") in finding.text and length(long, "metric") in finding.text
 
 
 def test_no_daylight_inside_lot_lines_all_round_is_a_plain_stop() -> None:

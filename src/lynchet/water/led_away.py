@@ -9,6 +9,7 @@ from math import dist
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.things import House, Spring
 from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
+from lynchet.water.cut_off_stone import cut_off_finding
 from lynchet.water.model import Outlet, Point
 from lynchet.water.ring import Ring
 from lynchet.water.roof_water import roof_flow_l_s
@@ -18,6 +19,8 @@ from lynchet.water.yard import Yard
 _CUT_OFF_DEPTH_M = 0.60
 """Depth of a cut-off drain under the ground at the spring. PRACTICE."""
 _ROOF_DEPTH_M = 0.30
+_AT_A_PLACE_M = 1.0
+"""Pipe with holes, in stone, where a spring comes out at one place. PRACTICE."""
 _REACH_M = 6.0
 _NEAR_M = 3.0
 _ASIDE_M = (0.0, 0.75, -0.75, 1.5, -1.5, 2.5, -2.5)
@@ -54,6 +57,7 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant]) -> LedAway:
             cut_offs.append(made[0])
             outlets.append(made[1])
             taken.append(made[2])
+            findings.append(_in_stone(yard, spring, made[0]))
     for house in yard.project.houses:
         for number, spout in enumerate(house.downspouts_m, start=1):
             if yard.outline.distance(_dot(spout)) > _NEAR_M:
@@ -150,6 +154,19 @@ def _cut_off(yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring) -> tup
     tenant = Tenant(name, tail.r_m, tail.way, tail.length_m, tail.needs_m, tail.end_invert_m, joins=False)
     s = yard.settings
     return CutOff(name, spring.name, *whole, flow, s.bore_m, s.outside_m, outlet.id), outlet, tenant
+
+
+def _in_stone(yard: Yard, spring: Spring, cut: CutOff) -> Finding:
+    """Stone along the spring, or along the first of the pipe where it comes out at one place."""
+    line = list(cut.points_m[: len(spring.line_m)])
+    if len(line) == 1:
+        (x, y), end = line[0], next(p for p in cut.points_m if dist(p, line[0]) > 1e-6)
+        share = min(1.0, _AT_A_PLACE_M / dist(line[0], end))
+        line.append((x + share * (end[0] - x), y + share * (end[1] - y)))
+    known = zip(yard.level_at(list(cut.points_m[: len(spring.line_m)])), cut.inverts_m, strict=False)
+    levels = [(float(ground), invert) for ground, invert in known]
+    levels += levels * (len(line) - len(levels))
+    return cut_off_finding(cut, line, levels, yard.settings, yard.project.units)
 
 
 def _spring_stop(spring: Spring) -> Finding:
