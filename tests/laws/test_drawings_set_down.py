@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -17,6 +18,7 @@ from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.stamp import Stamp, stamp_of
 from lynchet.plan.effort import LIVE
+from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.read import read_project_text
@@ -112,3 +114,22 @@ def test_sheets_speak_only_of_what_they_show() -> None:
             told = " ".join(m.text for m in sheet.marks if isinstance(m, Text))
             tapes = sum(isinstance(i, Line) and i.id.startswith("tape-") for view in sheet.views for i in view.items)
             assert ("Two tapes are drawn" in told, "One tape is drawn" in told) == (tapes == 2, tapes == 1)
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", [*DEMOS, "slope"])
+def test_points_off_the_sheet_are_named_on_it(name: str, units: str) -> None:
+    """Every point of walls, steps, pipes and the drop zone has its mark, or is named, or counted where many are off."""
+    plan = _plan(name, units)
+    sheet = setting_sheet(plan, Stamp())
+    assert sheet is not None
+    labels = [item for view in sheet.views for item in view.items if isinstance(item, Label)]
+    marked = {name for item in labels if item.id.startswith("peg-") for name in item.lines[0].split(", ")}
+    card = plan.walls.setting_out
+    pegs = {*(peg.id for peg in (*card.points, *card.moved))}
+    pegs |= {one.peg.id for one in further_pegs(plan) if one.kind != "heap"}
+    told = " ".join(mark.text for mark in sheet.marks if isinstance(mark, Text) and mark.id.startswith("how-"))
+    found = re.search(r"Past the edge of this sheet: (.*?)(?: and (\d+) more)?; the card has them", told)
+    named = set(found[1].split(", ")) if found else set()
+    assert marked | named <= pegs and len(pegs - marked - named) == int((found and found[2]) or 0)
+    assert (name, units) != ("l_garden", "us") or named == {"Z2", "Z3"}

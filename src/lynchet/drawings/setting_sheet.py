@@ -27,6 +27,8 @@ TITLE = "Setting-out plan"
 _ROOM = (12.0, 30.0, 12.0, 44.0)
 _LINE_MM = 4.2
 _SAME_M = 0.02
+_MOST_OFF = 4
+"""Names told of points off the sheet."""
 HOW = (
     "Hook one tape on each of the two known corners that the setting-out card names, pull both level and tight, and "
     "drive the peg where their lengths cross, on the side drawn here. {}Then pull the "
@@ -71,8 +73,10 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
     drawn = sum(item.id.startswith("tape-") and isinstance(item, Line) for item in view.items)
+    how = HOW.format(_PATTERN.get(drawn, "")) + _off_words(peg for peg in _all_pegs(plan)
+                                                           if not _on(framed.paper(peg.point_m), room))  # fmt: skip
     numbered = "; ".join(f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number)
-    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, (drawn, numbered), under))
+    marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, (how, numbered), under))
     alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
 
@@ -162,19 +166,28 @@ def _foot_lines(plan: Planned, paper: Paper) -> tuple[str, ...]:
     return tuple(wrap(said, paper.field[2] - paper.field[0] - 10.0, 2.5))
 
 
-def _words(paper: Paper, units: System, shown: tuple[int, str], notes: tuple[str, ...]) -> Iterator[Item]:
+def _off_words(pegs: Iterable[SettingPoint]) -> str:
+    """Points that lie past the edge of the paper, the first by name."""
+    names = [peg.id for peg in pegs]
+    if not names:
+        return ""
+    more = f" and {len(names) - _MOST_OFF} more" if len(names) > _MOST_OFF else ""
+    return f" Past the edge of this sheet: {', '.join(names[:_MOST_OFF])}{more}; the card has them."
+
+
+def _words(paper: Paper, units: System, shown: tuple[str, str], notes: tuple[str, ...]) -> Iterator[Item]:
     """How tapes are held, over the plan; under it what its points are.
 
     Args:
         paper: the sheet.
         units: for the bar.
-        shown: how many tapes are drawn, and names without room.
+        shown: what stands over the plan, and names without room.
         notes: lines under the plan.
     """
-    drawn, numbered = shown
+    how, numbered = shown
     left, top, right, bottom = paper.field
     yield Text(id="head", layer="key", at=(left + 4.0, top + 9.5), text=TITLE.upper(), h=5.0, weight="bold")
-    lines = wrap(HOW.format(_PATTERN.get(drawn, "")), right - left - 10.0, 2.5)
+    lines = wrap(how, right - left - 10.0, 2.5)
     for n, line in enumerate(lines):
         yield Text(id=f"how-{n}", layer="key", at=(left + 4.0, top + 15.5 + _LINE_MM * n), text=line, h=2.5)
     for n, line in enumerate(notes):
