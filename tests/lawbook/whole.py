@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
@@ -20,6 +21,7 @@ from lawbook.weep_laws import WEEP_LAWS
 from lynchet.core.standing import Standing
 from lynchet.earth.model import DUG
 from lynchet.exports.plan_json import plan_json
+from lynchet.exports.setting_rows import set_points
 from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -217,6 +219,12 @@ def no_clash_is_silent(found: Whole) -> list[str]:
     return [f.text for f in found.plan.clashes if f.cause.startswith("clash.") and "tie" in f.cause]
 
 
+def points_to_set_out_have_names_of_their_own(found: Whole) -> list[str]:
+    """No two pegs, or other points of the setting-out card, are called the same: one peg would be driven for two."""
+    counts = Counter(point.name for point in set_points(found.plan))
+    return [f"{count} points are called {name}" for name, count in counts.items() if count > 1]
+
+
 def ties_stay_inside_their_ground(found: Whole) -> list[str]:
     """No tie lies in a house or in another wall."""
     out = []
@@ -238,6 +246,7 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
     heaps_lie_on_free_ground,
     no_clash_is_silent,
     ties_stay_inside_their_ground,
+    points_to_set_out_have_names_of_their_own,
 )
 
 

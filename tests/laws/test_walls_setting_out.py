@@ -8,9 +8,12 @@ from typing import Any
 
 import pytest
 
+from filed_yards import filed
 from lawbook.book import broken
 from lawbook.case import plan
 from lynchet.core.standing import LegStanding, Standing
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
 from lynchet.walls.rod import rod_courses
 from yards import ell, rectangle
 
@@ -45,6 +48,13 @@ def test_every_standing_stretch_has_both_ends_pegged() -> None:
         if leg.segments:
             assert len(mine) >= 2
             assert mine[0].point_m == pytest.approx(leg.point_at(leg.segments[0].start_m))
+
+
+def test_a_wall_of_many_stretches_has_a_name_for_each_end() -> None:
+    """Eight stretches of one wall make sixteen pegs: letters went round after ten, and two pegs were called the same."""
+    made = plan_project(filed(137), effort=LIVE)
+    names = [point.id for point in made.walls.setting_out.points if point.id.startswith("A5.")]
+    assert names == [f"A5.{letter}" for letter in "abcdefghijklmnop"]
 
 
 def test_levels_hang_from_the_benchmark() -> None:

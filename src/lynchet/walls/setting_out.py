@@ -17,6 +17,7 @@ from lynchet.terraces.model import Terraces
 from lynchet.walls.check_tapes import check_tapes
 from lynchet.walls.model import Leg, Node, Run
 from lynchet.walls.pegs import LevelMark, SettingOut, SettingPoint, Side
+from lynchet.walls.piece_marks import letter
 
 Built = tuple[Sequence[Leg], Sequence[Node], Sequence[Run]]
 GOOD_SINE = sin(radians(20.0))
@@ -124,7 +125,7 @@ def _points(legs: Sequence[Leg], nodes: Sequence[Node]) -> list[tuple[str, str, 
         for i, station in enumerate(marks):
             side = "start" if i % 2 == 0 else "end"
             at = f" at {names[station]}" if station in names else ""
-            found.append((f"{leg.id}.{'abcdefghij'[i % 10]}", f"{side} of wall {leg.id}{at}", leg.point_at(station)))
+            found.append((f"{leg.id}.{letter(i)}", f"{side} of wall {leg.id}{at}", leg.point_at(station)))
     return found
 
 
