@@ -51,7 +51,7 @@ def test_every_standing_stretch_has_both_ends_pegged() -> None:
 
 
 def test_a_wall_of_many_stretches_has_a_name_for_each_end() -> None:
-    """Eight stretches of one wall make sixteen pegs: letters went round after ten, and two pegs were called the same."""
+    """Eight stretches of one wall make sixteen pegs: letters went round after ten, two were the same."""
     made = plan_project(filed(137), effort=LIVE)
     names = [point.id for point in made.walls.setting_out.points if point.id.startswith("A5.")]
     assert names == [f"A5.{letter}" for letter in "abcdefghijklmnop"]
