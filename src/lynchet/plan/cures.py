@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
@@ -15,7 +16,7 @@ from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, as_laid, eased
 from lynchet.plan.pipeline import plan_project
 from lynchet.plan.root_cures import ROOT_CODES, ROOT_CURE
-from lynchet.plan.stone_cures import LOW_PIPES, STONE_CURES, on_stone, pipes_told, rain_told
+from lynchet.plan.stone_cures import LOW_PIPES, STONE_CURES, lays_pipes, on_stone, pipes_told, rain_told
 from lynchet.project.model import Project
 from lynchet.timber.short_pieces import SHORT_CODE
 from lynchet.units.format import area, length, volume
@@ -79,7 +80,7 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
     soil = [cure for cure in known if cure.name in SOIL_CURES and not bench.before.stops]
     told = [one for cure in soil if (one := bench.tried(cure))]
     if not bench.before.stops:
-        found = [firm for one in found if (firm := bench.with_factors(one))]
+        found = [firm for one in found if (firm := bench.with_factors(one, plan))]
     found = [one for one in bench.whole(_unlike(sorted(found, key=_rank))) if one.helps or bench.is_better(one)]
     pieces = () if bench.before.stops else bench.of_pieces([cure for cure in known if cure.name in PIECE_CURES])
     return [*_unlike(sorted(found, key=_rank)), *bench.whole(told), *pieces, *_by_hand(plan)]
@@ -177,7 +178,8 @@ class _Bench:
     """What was planned."""
 
     def tried(self, cure: Cure) -> Tried | None:
-        """The plan a cure leads to; None where the file pins something against it."""
+        """The plan a cure leads to; None where the file pins something against it, and where pipes asked for find no
+        way out."""
         names = frozenset(cure.name.split("+"))
         if names not in self.known:
             self.known[names] = self._led_to(cure)
@@ -185,21 +187,24 @@ class _Bench:
         if found is None:
             return None
         after, short, planned = found
+        if names == {LOW_PIPES} and not lays_pipes(self.plan, planned):
+            return None
         one = Tried(cure, after, after.verdict < Verdict.STOP, short, planned.effort == self.plan.effort)
         told, room = one.told(self.before, self.plan.project), room_told(self.plan, planned)
         pipes = pipes_told(self.plan, planned) if LOW_PIPES in names else ""
         return replace(one, cure=replace(told, effect="; ".join(part for part in (room, told.effect, pipes) if part)))
 
     def whole(self, quick: Sequence[Tried]) -> list[Tried]:
-        """The first few planned again, with the effort of the plan they mend: finer slips, exact cutting."""
+        """The first few planned again, with the effort of the plan they mend: finer slips, exact cutting. What is no
+        better then, in a yard without stops, is none."""
         found = []
         for place, one in enumerate(quick):
             if place < MOST_WHOLE and not one.whole:
                 self.known[frozenset(one.cure.name.split("+"))] = self._led_to(one.cure, self.plan.effort)
-                again = self.tried(one.cure)
-                found += [again if self.before.stops else self.with_factors(again) or again] if again else []
-            else:
-                found.append(one)
+            again = self.tried(one.cure)
+            if again is not None and not self.before.stops and again.cure.name not in SOIL_CURES:
+                again = self.with_factors(again, self.plan if again.whole else self.quick)
+            found += [again] if again is not None else []
         return found
 
     def _led_to(self, cure: Cure, effort: Effort = LIVE) -> tuple[Figures, float, Plan] | None:
@@ -214,21 +219,29 @@ class _Bench:
             return None
         return figures(planned), lack(planned), planned
 
-    def with_factors(self, tried: Tried) -> Tried | None:
+    @cached_property
+    def quick(self) -> Plan:
+        """The plan without any cure at live effort: it tells the joints that a cure tried so tells, and no more."""
+        if self.plan.effort == LIVE:
+            return self.plan
+        standing = None if self.plan.project.so_far.stands else self.plan.standing
+        return plan_project(self.plan.project, standing=standing, effort=LIVE, before=self.plan)
+
+    def with_factors(self, tried: Tried, plan: Plan) -> Tried | None:
         """A cure of walls built with care, its effect told by what holds there; None where it is no better.
 
-        The plan is the one it was tried with.
+        The plan with it is the one it was tried with, held beside a plan without it.
         """
         found = self.known.get(frozenset(tried.cure.name.split("+")))
         if found is None:
             return None
         if tried.cure.name in STONE_CURES:
-            told = rain_told(self.plan, found[2])
+            told = rain_told(plan, found[2])
             return (
                 replace(tried, cure=replace(tried.cure, effect="; ".join([*told, tried.cure.effect]))) if told else None
             )
-        walls = {f.place for f in self.plan.findings if any(cure.name == tried.cure.name for cure in f.cures)}
-        factors = [{wall.leg: wall.factor for wall in one.stability.walls} for one in (self.plan, found[2])]
+        walls = {f.place for f in plan.findings if any(cure.name == tried.cure.name for cure in f.cures)}
+        factors = [{wall.leg: wall.factor for wall in one.stability.walls} for one in (plan, found[2])]
         pairs = [(name, before, factors[1].get(name)) for name, before in factors[0].items() if name in walls]
         parts = [f"what holds at {name} {a:.2f} → {b:.2f} times what pushes" for name, a, b in pairs
                  if a is not None and b is not None and b > a + 0.01]  # fmt: skip

@@ -18,6 +18,7 @@ _WALL = "stability.wall"
 _PIPE_FROM_M = 0.15
 """Height held from which the cure lays a pipe: about one course. PRACTICE."""
 _SAME = 0.01
+"""A smaller difference of what holds, or of metres of pipe, is none."""
 _PIPES = ("drain_pipe", "solid_pipe")
 
 
@@ -52,6 +53,13 @@ def low_pipes(project: Project) -> Iterator[Cure]:
         "in place of stone alone"
     )
     yield Cure(LOW_PIPES, text, (("drain.pipe_from", rule_for_file(_PIPE_FROM_M, project.units)),))
+
+
+def lays_pipes(before: Plan, after: Plan) -> bool:
+    """Whether more held ground has a pipe behind it: where none finds a way out, the wish for one changes nothing."""
+    rows = (plan.water.levels for plan in (before, after))
+    piped = [sum(row.end_m - row.start_m for row in own if row.drained == "pipe") for own in rows]
+    return piped[1] > piped[0] + _SAME
 
 
 def pipes_told(before: Plan, after: Plan) -> str:
