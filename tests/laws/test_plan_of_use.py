@@ -81,6 +81,26 @@ def test_the_folder_of_a_yard_without_walls_is_written(units: str, tmp_path: Pat
     assert (tmp_path / "out" / "build-book.pdf").stat().st_size > 10_000
 
 
+def test_a_bed_on_level_ground_is_work(tmp_path: Path) -> None:
+    """Compost, mulch and plants that the soil account and the planting want are on the order list, with hours and days.
+
+    By hand (OWN): 10 m x 6 m under 5 cm of mulch is 3.0 m3; as much compost worked in, delivered loose at 1 / 0.9.
+    """
+    plan = _flat(tmp_path, "metric", WISH)
+    order = {line.key: line.quantity for line in plan.works.order}
+    assert order["mulch"] == pytest.approx(3.0, rel=0.01) and order["compost"] == pytest.approx(3.0 / 0.9, rel=0.01)
+    assert {row.what: row.loose_m3 for row in plan.earth.account.brought} == pytest.approx(
+        {key: order[key] for key in ("mulch", "compost")}
+    )
+    plants = sum(quantity for key, quantity in order.items() if key.startswith("plant_"))
+    assert plants == sum(planting.count for planting in plan.planted.plantings) > 0
+    kinds = {task.kind for task in plan.works.tasks}
+    assert {"topsoil", "bed soil", "plants", "mulch"} <= kinds
+    assert not kinds & {"set out", "trench", "base", "first course", "courses", "stone", "drain"}
+    assert plan.works.days and sum(task.hours.likely for task in plan.works.tasks) > 5.0
+    assert not {line.group for line in plan.works.order} & {"timber", "stone", "drain", "fixings"}
+
+
 def test_a_yard_with_walls_is_told_everything() -> None:
     """Nothing is left out of findings, assumptions and cautions of a demo."""
     plan = demo("side_yard")

@@ -54,9 +54,8 @@ def works(job: Job, full: bool) -> Works:
 
 
 def _dug(job: Job) -> bool:
-    """Whether a bed is made without a wall: banks meet its level, or its edges lie open."""
-    account = job.earth.account
-    return job.terraces.unwalled and account.bench_cut_m3 + account.fill_m3 > 0.0
+    """Whether a bed is made without a wall: its soil is stripped, loosened or moved, and comes back with compost."""
+    return any(bed.soil_m3 + bed.mulch_m3 + bed.cut_m3 + bed.fill_m3 > 0.0 for bed in job.earth.beds)
 
 
 def _programme(job: Job, tasks: Sequence[Task], days: Sequence[Day], full: bool) -> Programme:
