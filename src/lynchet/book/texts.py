@@ -14,6 +14,7 @@ from typing import Any
 LANGUAGES = ("en", "es")
 FIRST = "en"
 """The language that has every text."""
+_UNWALLED = "_unwalled"
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,8 @@ class Words:
     """The words of one language."""
 
     lang: str = FIRST
+    unwalled: bool = False
+    """Of a yard in which no wall is built: texts that speak of walls have others there, named so."""
 
     def __call__(self, name: str, **values: object) -> str:
         """A text by its dotted name, with its blanks filled.
@@ -68,8 +71,12 @@ class Words:
         return "" if self.lang == FIRST else self("language.unreviewed")
 
     def _found(self, name: str) -> Any:
-        found = _texts(self.lang).get(name)
-        return _texts(FIRST)[name] if found is None else found
+        names = (f"{name}{_UNWALLED}", name) if self.unwalled else (name,)
+        for lang in (self.lang, FIRST):
+            for one in names:
+                if one in _texts(lang):
+                    return _texts(lang)[one]
+        raise KeyError(name)
 
 
 @lru_cache(maxsize=4)

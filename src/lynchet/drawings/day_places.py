@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from lynchet.book.texts import Words
@@ -186,8 +186,8 @@ def picture_words(words: Words) -> dict[str, str]:
 
 
 def naming(plan: Plan, words: Words) -> Naming:
-    """Names of a plan in the language of the words."""
-    return Naming(plan, words)
+    """Names of a plan in the language of the words; where no wall is built, in words that speak of none."""
+    return Naming(plan, replace(words, unwalled=not plan.walls.runs))
 
 
 def place_of(named: Naming, shares: Sequence[Share]) -> str:

@@ -68,7 +68,7 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
     found: list[DayStep] = []
     for share in today.shares:
         kind = share.task.kind
-        caution = _CAUTIONS.get(kind, "") if kind != "drain" or share.task.terrace else ""
+        caution = _caution(named, share)
         people, said = _people(named, today, share) if caution == "timber" else 1, ""
         if caution and people > warned.get(caution, 0):
             warned[caution] = people
@@ -82,6 +82,13 @@ def steps_of_day(named: Naming, today: DayParts, hold: str) -> tuple[DayStep, ..
         found += _acts(named, today, share, DayStep("", (), said, text if last else "", share.task.id,
                                                     last and share.task.id == hold))  # fmt: skip
     return tuple(found)
+
+
+def _caution(named: Naming, share: Share) -> str:
+    """Which caution belongs to the act; none of a drain under no wall, nor of sawdust where no timber is cut."""
+    kind = share.task.kind
+    idle = (kind == "drain" and not share.task.terrace) or (kind == "clear up" and not named.plan.walls.runs)
+    return "" if idle else _CAUTIONS.get(kind, "")
 
 
 def _acts(named: Naming, today: DayParts, share: Share, whole: DayStep) -> Iterator[DayStep]:

@@ -17,7 +17,7 @@ _WIDTHS = (7, 18, 60, 10, 44, 44)
 
 def days_page(book: Any, works: Works, job: str, looks: dict[str, Any], system: System = "metric") -> None:
     """One row a day, each task of a day once; dates are real dates where the file names a start."""
-    plan, words = works.programme, Words()
+    plan, words = works.programme, Words(unwalled=not any(task.legs for task in works.tasks))
     crew = "one person" if plan.crew == 1 else f"{plan.crew} people"
     said = f"{crew}, {plan.day_h:g} hours a day; {plan.days_low} to {plan.days_high} days as hours go."
     page = new_page(book, "Days", (f"Days: {job}", said), _HEADS, looks, _WIDTHS)

@@ -136,7 +136,10 @@ def _evening(site: _Site, done: Mapping[str, float], begun: Sequence[int], trenc
         return
     if begun:
         open_m, away = trench
-        yield Left("trench open", length_m=open_m, away_days=away) if open_m > 0.0 else Left("no open trench")
+        if open_m > 0.0:
+            yield Left("trench open", length_m=open_m, away_days=away)
+        elif site.job.walls.runs:
+            yield Left("no open trench")
         for below in sorted(begun):
             yield from _bank(site, below, done)
         yield from _drains(site, begun, done)
