@@ -63,8 +63,9 @@ def test_weep_holes_of_standing_timber_are_told_before_its_back_is_hidden() -> N
     there = [hole for hole in plan.stability.weeps if plan.walls.standing.stands(hole.leg, hole.course, hole.station_m)]
     assert any(hole.leg == wall for hole in there)
     steps = [step for day in day_contents(plan, Words("en")) for step in day.steps]
-    told = " ".join(text for step in steps for text in step.more if "in timber that stands" in text)
-    to_come = " ".join(text for step in steps for text in step.more if "once it lies" in text)
+    said = [text for step in steps for text in (step.text, *step.more)]
+    told = " ".join(text for text in said if "in timber that stands" in text)
+    to_come = " ".join(text for text in said if "once it lies" in text)
     for row in weep_rows(plan, there):
         head = f"wall {row.leg}, course {row.row}, {round(row.up_m * 1000)} mm over its underside"
         assert told.count(head) == 1 and head not in to_come

@@ -73,7 +73,8 @@ def test_trench_beside_a_footing():
     assert finding["verdict"] == "stop" and "allows 32 in" in finding["text"]
     assert finding["demand"] == pytest.approx(36 * INCH_M, abs=0.003)
     assert finding["capacity"] == pytest.approx(32 * INCH_M, abs=0.001)
-    assert "move it" in finding["cures"][0]["text"]
+    cures = {cure["name"]: cure["text"] for cure in finding["cures"]}
+    assert "move it" in cures["move-trench"] and "end short of it" in cures["short-of-house"]
 
 
 def test_outlet_over_the_lot_line_stops(tmp_path):

@@ -42,6 +42,7 @@ TOUCHES_M = 0.005
 """Less is no gap one could measure."""
 _LARGEST = {"metric": 50, "us": 48}
 _ROOM = (6.0, 2.0, 6.0, 4.0)
+_TRIES = 5
 _NO_LINE = (
     "No lot line is in the project file. Measure from every wall to the lot lines and write it in, or ask for a "
     "survey, before this sheet is handed in."
@@ -123,13 +124,16 @@ def permit_plan(plan: Planned, stamp: Stamp) -> Sheet:
 
 
 def _fitted(plan: Planned, figures: Figures, place: tuple[Box, float], side: Side) -> tuple[View, list[KeyEntry]]:
-    """The plan over its key: laid out twice, as what is drawn says how high the key is."""
+    """The plan over its key: laid out until the key, whose height hangs on what is drawn, has its room."""
     (left, top, right, _), foot = place
-    high = 30.0
-    for _ in range(2):
+    high, needed = 0.0, 30.0
+    for turn in range(_TRIES):
+        if turn > 1 and needed <= high:
+            break
+        high = needed
         layout = _laid_out(plan, figures, (left, top, right, foot - high))
         view, entries = _drawn(plan, layout, figures)
-        high = key_height(side, entries, 3)
+        needed = key_height(side, entries, 3)
     return view, entries
 
 
