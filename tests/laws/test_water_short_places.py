@@ -8,7 +8,7 @@ import pytest
 
 from lawbook.water_laws import Wet, what_counts_as_drained_lies_by_stone
 from lawbook.whole import whole
-from random_yards import realistic
+from random_yards import crooked, realistic
 
 
 @pytest.mark.parametrize("seed", [17, 20])
@@ -34,3 +34,13 @@ def test_the_law_sees_stone_that_is_missing() -> None:
     water = found.plan.water
     less = replace(water, stone=tuple(one for one in water.stone if one.chain not in bare))
     assert what_counts_as_drained_lies_by_stone(Wet(found.case, less)) != []
+
+
+def test_ground_before_a_rock_that_leaves_no_room_for_stone_counts_as_undrained() -> None:
+    """Stone at the ends of a stretch alone, the rest of it against what stays: the water stands to the surface."""
+    found = whole(*crooked(90031))
+    assert what_counts_as_drained_lies_by_stone(found.wet) == []
+    (row,) = found.plan.water.levels_of("F0.2")
+    stones = [one for one in found.plan.water.stone if one.leg == "F0.2"]
+    assert sum(one.volume_m3 for one in stones) < 0.1 * (row.end_m - row.start_m) * 0.3 * 0.3
+    assert row.drained == "none" and row.wet_m == row.all_shut_m

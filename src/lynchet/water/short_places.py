@@ -84,7 +84,8 @@ def filled_out(
         owner = chains.get(chain.id)
         made, parts, taken_m2 = _stone_in(yard, gap, chain, owner, lies)
         if beside is None:
-            by_stone = bool(made) or taken_m2 < _LEAST_AREA_M2  # else other timber or other stone lies there
+            most_m2 = _REACH_M * yard.settings.stone_width_m if made else _LEAST_AREA_M2
+            by_stone = taken_m2 < most_m2  # without stone of its own, other timber or other stone lies there
             kept.append(_own_row(gap, chain.id if made else "", by_stone, yard.settings))
         elif taken_m2 > _REACH_M * yard.settings.stone_width_m:
             kept.append(_undrained(gap))
