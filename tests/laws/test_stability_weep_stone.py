@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from filed_yards import filed
 from lawbook.weep_laws import holes_begin_in_stone
 from lawbook.whole import Whole
@@ -11,9 +9,8 @@ from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
 
 
-@pytest.mark.parametrize(("seed", "leg"), [(65212, "F0.0"), (65242, "A2")])
-def test_no_hole_is_bored_where_only_a_scrap_of_stone_lies(seed: int, leg: str) -> None:
+def test_no_hole_is_bored_where_only_a_scrap_of_stone_lies() -> None:
     """The strip along the wall lies against other things; what is left of it begins away from the timber."""
-    found = Whole(plan_project(filed(seed), effort=LIVE))
-    assert any(stone["leg"] == leg for stone in found.data["water"]["stone"])
+    found = Whole(plan_project(filed(65242), effort=LIVE))
+    assert any(stone["leg"] == "A2" for stone in found.data["water"]["stone"])
     assert holes_begin_in_stone(found.data) == []
