@@ -1,6 +1,8 @@
-"""Weep holes where the strip of stone is cut to a scrap away from the timber: none is bored with nothing behind it."""
+"""Weep holes where there is little room: none with nothing behind it, no two side by side."""
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 from filed_yards import filed
 from lawbook.weep_laws import holes_begin_in_stone
@@ -14,3 +16,11 @@ def test_no_hole_is_bored_where_only_a_scrap_of_stone_lies() -> None:
     found = Whole(plan_project(filed(65242), effort=LIVE))
     assert any(stone["leg"] == "A2" for stone in found.data["water"]["stone"])
     assert holes_begin_in_stone(found.data) == []
+
+
+def test_no_two_holes_are_bored_side_by_side() -> None:
+    """Where the room for a hole ended a hair past the place of the last, a second was bored 17 mm beside it."""
+    plan = plan_project(filed(67140), effort=LIVE)
+    assert not [finding for finding in plan.findings if finding.code == "clash"]
+    stations = sorted(hole.station_m for hole in plan.stability.weeps if hole.leg == "A5")
+    assert all(b - a >= 0.1 for a, b in pairwise(stations))
