@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from lynchet.core.errors import NoRoomError
@@ -19,14 +21,12 @@ def refuse_folder(out: Path | None) -> None:
     """
     if out is None:
         return
-    try:
+    with _told_of(out, ": name another folder"):
         place = next(one for one in (out, *out.absolute().parents) if _stands(one))
         if not place.is_dir():
             under = "" if place == out else f", so {out} cannot be made"
             raise NoRoomError(f"{place} is a file{under}: name a folder, or another name")
         _try(place)
-    except OSError as error:
-        raise NoRoomError(f"{out} cannot be written: {error.strerror}; nothing was done: name another folder") from None
 
 
 def refuse_file(target: Path) -> None:
@@ -38,13 +38,20 @@ def refuse_file(target: Path) -> None:
     Raises:
         NoRoomError: it cannot be.
     """
-    try:
+    with _told_of(target):
         folder = (target.resolve() if target.is_symlink() else target).parent
         if not _stands(folder):
             raise NoRoomError(f"{target} cannot be written: there is no folder {folder}; nothing was done")
         _try(folder)
+
+
+@contextmanager
+def _told_of(path: Path, way_out: str = "") -> Iterator[None]:
+    """What the system refuses meanwhile, told of the place asked for."""
+    try:
+        yield
     except OSError as error:
-        raise NoRoomError(f"{target} cannot be written: {error.strerror}; nothing was done") from None
+        raise NoRoomError(f"{path} cannot be written: {error.strerror}; nothing was done{way_out}") from None
 
 
 def _stands(path: Path) -> bool:

@@ -104,7 +104,7 @@ def _packing(named: Naming, today: DayParts) -> Iterator[tuple[float, float]]:
         course, off = brought_back(leg, plan.walls.standing.leg(leg.id))
         laid = [piece for piece in today.pieces if (piece.leg, piece.course) == (leg.id, course)]
         if laid and off < 0:
-            yield -off, sum(0.5 * (sum(piece.end_m) - sum(piece.start_m)) for piece in laid)
+            yield -off, sum(piece.mean_length_m for piece in laid)
 
 
 def _fabric(named: Naming, today: DayParts) -> str:

@@ -10,7 +10,7 @@ from lynchet.terraces.model import Flight, Terraces
 from lynchet.terraces.step_frames import STEP_STONE_M, on_ground
 from lynchet.walls.bedding import STONE_BED_M, stone_beds
 from lynchet.walls.model import Walls
-from lynchet.water.model import Water
+from lynchet.water.model import Body, Water
 
 DRAIN_LOOSE = 1.10
 """Loose drain stone for one in place: it settles and spills. PRACTICE."""
@@ -21,11 +21,17 @@ BASE_LOOSE = 1.20
 def drain_stone_m3(water: Water) -> float:
     """Behind walls, the pipe taken off; round outlets; in soakaways."""
     aprons = {outlet.id for outlet in water.outlets if outlet.apron_m}
-    found = sum(stone.volume_m3 for stone in water.stone)
-    for body in water.bodies:
-        if body.kind == "soakaway" or (body.kind == "outlet" and body.id in aprons):
-            found += abs(signed_area(body.outline_m)) * (body.top_m - body.bottom_m)
-    return found
+    round_outlets = (body for body in water.bodies if body.kind == "outlet" and body.id in aprons)
+    return sum(stone.volume_m3 for stone in water.stone) + sum(map(_filled_m3, round_outlets)) + pits_m3(water)
+
+
+def pits_m3(water: Water) -> float:
+    """In soakaways."""
+    return sum(_filled_m3(body) for body in water.bodies if body.kind == "soakaway")
+
+
+def _filled_m3(body: Body) -> float:
+    return abs(signed_area(body.outline_m)) * (body.top_m - body.bottom_m)
 
 
 def base_stone_m3(terraces: Terraces, walls: Walls) -> float:

@@ -11,13 +11,14 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
-from lynchet.plan.flight_cures import UNFIT, of_steps, room_told
+from lynchet.plan.flight_cures import of_steps, room_told
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import AS_LAID, PIECE_CURES, as_laid, eased
 from lynchet.plan.pipeline import plan_project
 from lynchet.plan.root_cures import ROOT_CODES, ROOT_CURE
 from lynchet.plan.stone_cures import LOW_PIPES, STONE_CURES, lays_pipes, on_stone, pipes_told, rain_told
 from lynchet.project.model import Project
+from lynchet.terraces.flight_refusals import UNFIT
 from lynchet.timber.short_pieces import SHORT_CODE
 from lynchet.units.format import area, length, volume
 

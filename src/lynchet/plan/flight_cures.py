@@ -8,8 +8,8 @@ from dataclasses import replace
 from lynchet.core.findings import Cure, Finding
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import terraces_of
+from lynchet.terraces.flight_refusals import UNFIT
 
-UNFIT = "terraces.flight_unfit"
 COUNT_CURES = ("fewer-for-steps", "more-for-steps")
 _FEWER, _MORE = 4, 2
 """So many counts below and above the one laid out are looked at. PRACTICE: further off it is another yard."""

@@ -9,11 +9,11 @@ from lynchet.core.findings import Cure
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import terraces_of
 from lynchet.stability.thresholds import BARE_COURSES, BARE_RETAINED_M
+from lynchet.terraces.flight_refusals import UNFIT
 from lynchet.terraces.model import Terraces
 
 MORE_TERRACES = ("one-terrace-more", "two-terraces-more")
 LOW_WALLS = "low-walls"
-_UNFIT = "terraces.flight_unfit"
 _FURTHEST = 6
 """So many terraces more are looked at, and no further: their walls are lower than any that needs it. PRACTICE."""
 _SAME_M = 1e-3
@@ -62,11 +62,11 @@ def _steps_moved(plan: Plan, made: Terraces | None) -> tuple[Cure, ...] | None:
     """Edits, one for each wish, after which steps that lose their room have it again; None where there are none."""
     if made is None:
         return None
-    had = {one.place.partition("@")[0] for one in plan.terraces.findings if one.code == _UNFIT}
+    had = {one.place.partition("@")[0] for one in plan.terraces.findings if one.code == UNFIT}
     found: dict[str, Cure] = {}
     for one in made.findings:
         wish = one.place.partition("@")[0]
-        if one.code == _UNFIT and wish not in had and wish not in found:
+        if one.code == UNFIT and wish not in had and wish not in found:
             cure = next((cure for cure in one.cures if cure.edits), None)
             if cure is None:
                 return None

@@ -11,19 +11,15 @@ import numpy as np
 
 from lynchet.core.frame import Point
 from lynchet.core.quick import quick
-from lynchet.core.standing import READ_M
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, PIN_SPACING_M
 from lynchet.stability.model import Pin
 from lynchet.stability.obstacles import Obstacles, round_things
 from lynchet.stability.places import Yard
-from lynchet.walls.joints import CLEAR_TIE_M
 from lynchet.walls.model import Leg, Run
 
 END_CLEAR_M = 0.15
 NOTCH_CLEAR_M = 0.15
 WEEP_CLEAR_M = 0.10
-JOINT_CLEAR_M = CLEAR_TIE_M - READ_M
-"""From joints that stand, as read off the timber; new joints keep off instead."""
 APART_M = 4.0 * PIN_DIAMETER_M
 """NDS 2018, Table 12.5.1B, C."""
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3)
@@ -110,7 +106,7 @@ def _has_room(yard: Yard, leg: Leg, wish: _Wish, shift_m: float) -> bool:
     station = wish.station_m + shift_m
     if any(abs(station - hole) < WEEP_CLEAR_M for hole in yard.weeps.stations_m(leg.id, wish.run.course)):
         return False
-    if any(abs(station - joint) < JOINT_CLEAR_M for joint in yard.walls.standing.cuts(leg.id, wish.run.course) or ()):
+    if yard.at_standing_joint(leg.id, wish.run.course, station):
         return False
     return wish.low_m + 0.05 < station < wish.high_m - 0.05 and all(
         station <= low - NOTCH_CLEAR_M or station >= high + NOTCH_CLEAR_M for _, low, high in yard.gaps[leg.id]

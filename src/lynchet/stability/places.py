@@ -15,7 +15,7 @@ from lynchet.core.changed import changed
 from lynchet.core.frame import Point
 from lynchet.core.outlines import polygons_of
 from lynchet.core.quick import quick
-from lynchet.core.standing import Open
+from lynchet.core.standing import READ_M, Open
 from lynchet.ground.model import Ground
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
@@ -23,6 +23,7 @@ from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import FrontGround, Place
 from lynchet.stability.weep_holes import Weeps
 from lynchet.terraces.model import HOUSE, OUTSIDE, Terraces
+from lynchet.walls.joints import CLEAR_TIE_M
 from lynchet.walls.model import Leg, Run, Segment, Span, Walls
 from lynchet.water.model import Water, WaterLevel
 from lynchet.water.timber_gaps import timber_gaps
@@ -30,6 +31,8 @@ from lynchet.water.timber_gaps import timber_gaps
 LEAST_HELD_M = 0.05
 """Differences of level under this need no wall."""
 _STEP_M = 1e-6
+_JOINT_CLEAR_M = CLEAR_TIE_M - READ_M
+"""From joints that stand, as read off the timber; new joints keep off instead."""
 _LOOK_M = 1.0
 """How far the slope of the ground in front and behind is looked at, at least. PRACTICE."""
 
@@ -52,6 +55,10 @@ class Yard:
     def gaps(self) -> Mapping[str, Sequence[Open]]:
         """Notches and other openings of every wall: course, first and last station."""
         return {leg.id: timber_gaps(self.walls, self.water, leg.id) for leg in self.walls.legs}
+
+    def at_standing_joint(self, leg: str, course: int, station_m: float) -> bool:
+        """Whether a tie or a pin would come too near to a joint that stands."""
+        return any(abs(station_m - joint) < _JOINT_CLEAR_M for joint in self.walls.standing.cuts(leg, course) or ())
 
 
 _Water = tuple[float | None, float | None, float | None]

@@ -10,12 +10,10 @@ import numpy as np
 import shapely
 
 from lynchet.core.frame import Point
-from lynchet.core.standing import READ_M
 from lynchet.stability.model import Tie
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
 from lynchet.stability.tie_design import Design
-from lynchet.walls.joints import CLEAR_TIE_M
 from lynchet.walls.model import Leg
 from lynchet.walls.off_level import FINE_M
 
@@ -24,8 +22,6 @@ END_CLEAR_M = 0.30
 NOTCH_CLEAR_M = 0.15
 STEP_CLEAR_M = 0.15
 WEEP_CLEAR_M = 0.10
-JOINT_CLEAR_M = CLEAR_TIE_M - READ_M
-"""From joints that stand, as read off the timber; new joints keep off instead."""
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.45, -0.45, 0.6, -0.6)
 
 
@@ -106,7 +102,7 @@ def _clear_along(yard: Yard, leg: Leg, station: float, course: int, stretch: Str
     for at, low, high in yard.gaps[leg.id]:
         if at == course and low - NOTCH_CLEAR_M - half < station < high + NOTCH_CLEAR_M + half:
             return False
-    if any(abs(station - joint) < JOINT_CLEAR_M for joint in yard.walls.standing.cuts(leg.id, course) or ()):
+    if yard.at_standing_joint(leg.id, course, station):
         return False
     holes = yard.weeps.stations_m(leg.id, course)
     if any(abs(station - hole) < WEEP_CLEAR_M + half for hole in holes):

@@ -28,7 +28,7 @@ from lynchet.water.timber_gaps import timber_gaps
 SPACING_M = 1.2
 """Between holes at most, and twice as far as any place may lie from one: 4 ft. PRACTICE."""
 LEAST_APART_M = 0.1
-"""Between the middles of two holes of one stretch. PRACTICE."""
+"""Between the middles of two holes of one stretch: nearer ones let out no more, and weaken the timber. PRACTICE."""
 _ROUNDING_M = 1e-6
 REACH_M = SPACING_M / 2.0 + _ROUNDING_M
 """A place of a stretch lies no farther from a hole."""
@@ -141,16 +141,7 @@ def _chosen(room: Sequence[Room], start_m: float, end_m: float) -> list[_Spot]:
         chosen = {spot[0]: spot for spot in (_nearest(room, wish) for wish in even)}
         if _near_enough(sorted(chosen), start_m, end_m):
             return [chosen[station] for station in sorted(chosen)]
-    return _not_side_by_side(_onward(room, start_m, end_m))
-
-
-def _not_side_by_side(spots: Sequence[_Spot]) -> list[_Spot]:
-    """Without holes right beside the one before: they let out no more, and weaken the timber."""
-    kept: list[_Spot] = []
-    for spot in spots:
-        if not kept or spot[0] - kept[-1][0] >= LEAST_APART_M:
-            kept.append(spot)
-    return kept
+    return _onward(room, start_m, end_m)
 
 
 def _nearest(room: Sequence[Room], wish: float) -> _Spot:
@@ -172,7 +163,7 @@ def _onward(room: Sequence[Room], start_m: float, end_m: float) -> list[_Spot]:
     while last + SPACING_M / 2.0 < end_m:
         within = [one for one in room if one.start_m <= reach and one.end_m > last]
         beyond = [one for one in room if one.start_m > max(reach, last)]
-        if within and (at := min(within[-1].end_m, reach)) > last:
+        if within and (at := min(within[-1].end_m, reach)) >= last + LEAST_APART_M:
             chosen.append((at, within[-1]))
         elif beyond:
             chosen.append((beyond[0].start_m, beyond[0]))

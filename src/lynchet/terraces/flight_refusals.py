@@ -34,9 +34,10 @@ def too_high(project: Project, number: int) -> Finding:
 
 def no_wall(project: Project, number: int) -> Finding:
     """A wish that meets no wall: nothing is built, which one may not have meant."""
-    name = project.steps[number].name
-    flight = f'Flight "{name}"' if name else f"Flight of steps {number + 1}"
-    text = f"{flight} is not built: its line meets no wall of this plan. It lies on ground without beds, or on one bed."
+    text = (
+        f"{_said(project, number)} is not built: its line meets no wall of this plan. It lies on ground without beds, "
+        "or on one bed."
+    )
     cure = Cure("steps-over-walls", "its line drawn over the walls to be climbed, or the wish taken away")
     return Finding("terraces.flight_no_wall", Verdict.WATCH, text, f"S{number}", cures=(cure,))
 
@@ -44,9 +45,7 @@ def no_wall(project: Project, number: int) -> Finding:
 def unfit(project: Project, crossing: Crossing, reason: str) -> Finding:
     """The refusal of one flight, with the change that would help."""
     units = project.units
-    name = project.steps[crossing.wish].name
-    flight = f'Flight "{name}"' if name else f"Flight of steps {crossing.wish + 1}"
-    text = f"{flight} over {crossing.line.id} does not fit: {reason}."
+    text = f"{_said(project, crossing.wish)} over {crossing.line.id} does not fit: {reason}."
     rise = crossing.head_level_m - crossing.foot_level_m
     riser = project.timber.course_m * riser_courses(project.timber.course_m)
     depth = (round(rise / riser) - 1) * max(0.28, 0.63 - 2 * riser) + crossing.landing_m
@@ -55,3 +54,9 @@ def unfit(project: Project, crossing: Crossing, reason: str) -> Finding:
     place = f"S{crossing.wish}@{crossing.line.id}"
     cure = Cure("deeper-bench", how)
     return Finding("terraces.flight_unfit", Verdict.STOP, text, place, demand=rise, unit="m", cures=(cure,))
+
+
+def _said(project: Project, number: int) -> str:
+    """A wish by its name, else by its number."""
+    name = project.steps[number].name
+    return f'Flight "{name}"' if name else f"Flight of steps {number + 1}"

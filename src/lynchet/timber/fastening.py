@@ -19,6 +19,7 @@ from lynchet.project.model import Project
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M
 from lynchet.stability.model import Pin, Stability
 from lynchet.timber.model import Fastener, FastenerKind
+from lynchet.timber.openings import openings
 from lynchet.timber.pins import pin_count, pin_positions_m
 from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, CLEAR_WEEP_M, END_M, Sizes
 from lynchet.walls.model import Leg, Piece, Run, Walls
@@ -228,7 +229,7 @@ def corner_pins(
     by_course: dict[int, list[Piece]] = defaultdict(list)
     for piece in pieces:
         by_course[piece.course].append(piece)
-    in_way = _InWay(pieces, base)
+    in_way = _InWay(walls, pieces, base)
     found = []
     for run in walls.runs:
         leg = walls.leg(run.leg)
@@ -265,8 +266,10 @@ def _spot(leg: Leg, run: Run, middle_m: float, spot: int) -> Point:
 class _InWay:
     """What a pin in a lapped corner keeps off: pins of the base and notches, by leg and course."""
 
-    def __init__(self, pieces: Sequence[Piece], base: Sequence[Pin]) -> None:
-        self._notches = _notches(pieces)
+    def __init__(self, walls: Walls, pieces: Sequence[Piece], base: Sequence[Pin]) -> None:
+        self._notches: dict[Key, list[Point]] = defaultdict(list)
+        for run, low, high in openings(walls, pieces):
+            self._notches[run.leg, run.course].append((low, high))
         self._pins: dict[Key, list[Pin]] = defaultdict(list)
         for pin in base:
             self._pins[pin.leg, pin.course].append(pin)
@@ -280,16 +283,6 @@ class _InWay:
             if any(low - NOTCH_APART_M < station < high + NOTCH_APART_M for low, high in beside):
                 return True
         return False
-
-
-def _notches(pieces: Sequence[Piece]) -> dict[Key, list[Point]]:
-    """Gaps between pieces of one run that are notches, by leg and course: their two stations."""
-    found: dict[Key, list[Point]] = defaultdict(list)
-    for before, after in pairwise(sorted(pieces, key=lambda piece: (piece.run, min(piece.start_m)))):
-        low, high = max(before.end_m), min(after.start_m)
-        if before.run == after.run and GAP_M < high - low < 1.0:
-            found[before.leg, before.course].append((low, high))
-    return found
 
 
 def _rests(below: Sequence[Piece], point: Point) -> bool:

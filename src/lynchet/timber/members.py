@@ -15,7 +15,8 @@ from lynchet.stability.model import WEEP_BORE_M, CornerCheck, Stability, Tie, Ti
 from lynchet.timber.beams import bending_stress_mpa, shear_stress_mpa, simple_forces
 from lynchet.timber.fixing_strength import Fixings
 from lynchet.timber.model import MemberCheck, Strength
-from lynchet.walls.model import Piece, Run, Walls
+from lynchet.timber.openings import openings
+from lynchet.walls.model import Piece, Walls
 
 SAG_SHARE = 1.0 / 100.0
 """A course that bows more than this share of its length looks wrong. PRACTICE."""
@@ -213,11 +214,3 @@ def _notch_checks(job: Job) -> Iterator[MemberCheck]:
                     depth_m=wood.course_m)  # fmt: skip
         where = (run.leg, above[0].id, "dry", span)
         yield MemberCheck("bending over a notch", *where, factor * stress, job.strength.bending_mpa, "MPa", (one,))
-
-
-def openings(walls: Walls, pieces: Sequence[Piece]) -> Iterator[tuple[Run, float, float]]:
-    """Notches as the pieces leave them: run, start and end station."""
-    runs = {run.id: run for run in walls.runs}
-    for one, after in pairwise(pieces):
-        if one.run == after.run and min(after.start_m) - max(one.end_m) > 1e-3:
-            yield runs[one.run], max(one.end_m), min(after.start_m)

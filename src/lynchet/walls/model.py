@@ -222,6 +222,11 @@ class Piece:
         """Length of the stick it is cut from: from the first timber to the last."""
         return max(self.end_m) - min(self.start_m)
 
+    @property
+    def mean_length_m(self) -> float:
+        """Of its two faces."""
+        return 0.5 * (sum(self.end_m) - sum(self.start_m))
+
     @cached_property
     def polygon(self) -> Any:
         """The plan outline as a shapely polygon."""

@@ -18,7 +18,7 @@ COVER_M = 0.15
 """Soil over the stone. PRACTICE."""
 
 
-def cut_off_stone(line_m: Sequence[Point], heights_m: Sequence[float], settings: Settings) -> tuple[float, float]:
+def _amounts(line_m: Sequence[Point], heights_m: Sequence[float], settings: Settings) -> tuple[float, float]:
     """Stone in place, the pipe taken off, m3; and the fabric wrapped round it, m2.
 
     Args:
@@ -49,7 +49,7 @@ def cut_off_finding(
     wall = (settings.outside_m - settings.bore_m) / 2.0
     more = wall + settings.stone_under_m - COVER_M
     heights = [max(0.0, ground - invert + more) for ground, invert in levels_m]
-    stone, fabric = cut_off_stone(line_m, heights, settings)
+    stone, fabric = _amounts(line_m, heights, settings)
     long = sum(dist(a, b) for a, b in pairwise(line_m))
     text = (
         f"The cut-off drain of spring {cut.spring} lies in drain stone along its first {length(long, units)}, in a "

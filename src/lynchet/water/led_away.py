@@ -159,13 +159,12 @@ def _cut_off(yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring) -> tup
 def _in_stone(yard: Yard, spring: Spring, cut: CutOff) -> Finding:
     """Stone along the spring, or along the first of the pipe where it comes out at one place."""
     line = list(cut.points_m[: len(spring.line_m)])
+    levels = list(zip(yard.level_at(line).tolist(), cut.inverts_m, strict=False))
     if len(line) == 1:
         (x, y), end = line[0], next(p for p in cut.points_m if dist(p, line[0]) > 1e-6)
         share = min(1.0, _AT_A_PLACE_M / dist(line[0], end))
         line.append((x + share * (end[0] - x), y + share * (end[1] - y)))
-    known = zip(yard.level_at(list(cut.points_m[: len(spring.line_m)])), cut.inverts_m, strict=False)
-    levels = [(float(ground), invert) for ground, invert in known]
-    levels += levels * (len(line) - len(levels))
+        levels *= 2
     return cut_off_finding(cut, line, levels, yard.settings, yard.project.units)
 
 

@@ -7,8 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from lynchet.core.plane import signed_area
-from lynchet.earth.stone_placed import flight_stone_m3
+from lynchet.earth.stone_placed import flight_stone_m3, pits_m3
 from lynchet.stability.model import Weep
 from lynchet.walls.model import Piece
 from lynchet.walls.off_level import brought_back
@@ -62,10 +61,7 @@ class Alongside:
         self._through = [one for one in job.stability.weeps if stands.stands(one.leg, one.course, one.station_m)]
         self._pieces = {piece.id: piece for piece in job.pieces} if stands.any_stands or job.stability.weeps else {}
         self._back = _brought_back(job)
-        self._pits_m3 = sum(
-            abs(signed_area(body.outline_m)) * (body.top_m - body.bottom_m)
-            for body in job.water.bodies if body.kind == "soakaway"
-        )  # fmt: skip
+        self._pits_m3 = pits_m3(job.water)
 
     def bores(self, walls: WallPart, present: Sequence[TaskKind]) -> dict[TaskKind, tuple[str, ...]]:
         """Weep holes bored through timber that stands, by the task they go with: each before its stone goes in.
@@ -112,7 +108,7 @@ class Alongside:
             self._pits_m3 = 0.0
 
     def _packed(self, walls: WallPart, kind: TaskKind) -> Iterator[Beside]:
-        rows = [(self._back[piece.leg, piece.course], _metres(piece)) for piece in self._laid(walls, kind)
+        rows = [(self._back[piece.leg, piece.course], piece.mean_length_m) for piece in self._laid(walls, kind)
                 if (piece.leg, piece.course) in self._back]  # fmt: skip
         low, high = (sum(long for off, long in rows if (off < 0) == below) for below in (True, False))
         if low:
@@ -142,7 +138,7 @@ def packing_of(job: Job) -> list[tuple[str, float, float]]:
     for piece in job.pieces if low else ():
         at = piece.leg, piece.course
         if at in low and not job.walls.standing.stands(*at, 0.5 * (min(piece.start_m) + max(piece.end_m))):
-            long[at] += _metres(piece)
+            long[at] += piece.mean_length_m
     return [(leg, thick, long[leg, course]) for (leg, course), thick in low.items()]
 
 
@@ -153,10 +149,6 @@ def _brought_back(job: Job) -> dict[tuple[str, int], float]:
         return {}
     rows = ((leg.id, *brought_back(leg, standing.leg(leg.id))) for leg in job.walls.legs if leg.segments)
     return {(leg, course): off for leg, course, off in rows if course >= 0}
-
-
-def _metres(piece: Piece) -> float:
-    return 0.5 * (sum(piece.end_m) - sum(piece.start_m))
 
 
 def _goes_through(hole: Weep, piece: Piece) -> bool:

@@ -140,7 +140,7 @@ def _timber(job: Job, laying: Laying, parts: Mapping[int, WallPart]) -> None:
         if standing.stands(piece.leg, piece.course, 0.5 * (min(piece.start_m) + max(piece.end_m))):
             continue
         part.work_on(piece.leg)
-        metres = 0.5 * (sum(piece.end_m) - sum(piece.start_m))
+        metres = piece.mean_length_m
         if laid.first:
             part.firsts.append((piece.id, metres))
         else:
