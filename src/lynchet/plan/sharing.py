@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from lynchet.core.quick import quick
 
-PIPES = frozenset({"drain pipe", "solid pipe", "fitting", "cleanout", "roof pipe", "cut-off drain", "outlet"})
+PIPES = frozenset({"drain pipe", "solid pipe", "fitting", "roof pipe", "cut-off", "outlet"})
 STONES = frozenset({"stone", "fabric", "stone bed"})
 TIMBERS = frozenset({"timber", "tie", "cross-piece", "step"})
 FASTENERS = frozenset({"screw", "corner pin", "tie screw"})
