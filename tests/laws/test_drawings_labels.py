@@ -125,3 +125,22 @@ def test_a_name_bound_to_its_area_stands_in_it_or_not_at_all(wide_m: float, stan
     for word in words:
         start = word.x - {"l": 0.0, "c": 0.5, "r": 1.0}[word.anchor] * width("bed 1", 2.5)
         assert start >= 20.0 and start + width("bed 1", 2.5) <= 20.0 + wide_m * 50.0
+
+
+@pytest.mark.parametrize("close_m", [0.05, 0.3, 0.6])
+def test_every_number_of_the_key_is_on_the_drawing(close_m: float) -> None:
+    """Long names of sixty points in a heap do not find room: each has its text or its number, and none meets another;
+    ring and leader of a number lead to its point."""
+    labels = [
+        Label(id=f"peg-{n}", layer="labels", anchor=(((n % 8) * close_m, (n // 8) * close_m),),
+              lines=(f"corner {n} of the area",))
+        for n in range(60)
+    ]  # fmt: skip
+    view = View("v", "plan", 100, tuple(labels), (20.0, 10.0, 180.0, 170.0), "", (0.0, 0.0), (100.0, 90.0))
+    marks, placed = place_labels(labels, view, [])
+    words = [mark for mark in marks if isinstance(mark, Letters)]
+    numbers = [one.number for one in placed if one.number]
+    told = {mark.text for mark in words}
+    assert numbers and {str(number) for number in numbers} <= told and len(placed) == len(labels) == len(words)
+    boxes = [mark.box() for mark in words]
+    assert not any(_meet(a, b) for n, a in enumerate(boxes) for b in boxes[:n])

@@ -131,5 +131,6 @@ def test_points_off_the_sheet_are_named_on_it(name: str, units: str) -> None:
     told = " ".join(mark.text for mark in sheet.marks if isinstance(mark, Text) and mark.id.startswith("how-"))
     found = re.search(r"Past the edge of this sheet: (.*?)(?: and (\d+) more)?; the card has them", told)
     named = set(found[1].split(", ")) if found else set()
+    assert {peg.id for peg in card.points} <= marked, "walls are pegged from this sheet: only what lies far off may be"
     assert marked | named <= pegs and len(pegs - marked - named) == int((found and found[2]) or 0)
     assert (name, units) != ("l_garden", "us") or named == {"Z2", "Z3"}

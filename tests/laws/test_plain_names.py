@@ -44,7 +44,7 @@ def test_percent_may_be_spoken(said: str) -> None:
 
 @pytest.mark.parametrize(("place", "told"), [
     ("outside/W2/stone/52.3", "W2"), ("B6/A1/1/outlet", "A1"), ("outside/A3.2", "A3"), ("W2", "W2"), ("B3", "B3"),
-    ("S0.3", "S0.3"), ("hole 1", "hole 1"), ("P1/4", "P1"),
+    ("S0.3", "S0.3"), ("hole 1", "hole 1"), ("P1/4", "P1"), ("S0@W2", "steps over W2"),
 ])  # fmt: skip
 def test_what_keeps_a_sheet_back_is_named_as_on_the_sheets(place: str, told: str) -> None:
     """A part of a drain or of its stone by its wall; everything else by the name it has."""

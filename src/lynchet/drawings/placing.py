@@ -14,7 +14,7 @@ from lynchet.drawings import symbols
 from lynchet.drawings.display import Letters, Mark, Placed, Stroke
 from lynchet.drawings.hatches import all_inside
 from lynchet.drawings.label_tries import Wish
-from lynchet.drawings.labels import Scene, Spot, place
+from lynchet.drawings.labels import Scene, Spot, meets, place
 from lynchet.drawings.letters import ASCENT, DESCENT, PITCH_LIST, RESERVE, width
 from lynchet.drawings.model import Label, View
 from lynchet.drawings.paper import Box
@@ -37,6 +37,8 @@ _CLOSE_MM = 2.0
 """Less than any text is high."""
 _DEAREST = 2.0
 """An optional label is left out rather than put far off or across lines."""
+_FAR_STEPS = 40
+"""Rings of 2.5 mm on which a place is looked for, for a number that finds none near its point."""
 
 
 def place_labels(labels: list[Label], view: View, drawn: list[Mark]) -> tuple[list[Mark], list[Placed]]:
@@ -67,11 +69,13 @@ def _numbered(left: list[tuple[Label, Wish]], view: View, drawn: list[Mark]) -> 
     if not left:
         return [], []
     wishes = [replace(wish, size=(4.4, 4.4), spots=(), gap_mm=0.6) for _, wish in left]
-    spots = place(wishes, _scene(view, drawn))
+    scene = _scene(view, drawn)
+    spots = place(wishes, scene)
+    taken = [spot.box for spot in spots.values() if spot]
     marks: list[Mark] = []
     placed = []
     for number, (label, wish) in enumerate(left, start=1):
-        spot = spots[wish.id]
+        spot = spots[wish.id] or _far_off(wish.anchor, scene, taken)
         placed.append(Placed(label.id, " ".join(label.lines), -1, 8.0, spot.crossings if spot else 0, number))
         if spot is None:
             continue
@@ -83,6 +87,23 @@ def _numbered(left: list[tuple[Label, Wish]], view: View, drawn: list[Mark]) -> 
         marks.append(Letters(x, y + 1.1, str(number), 2.2, label.layer, "c", "semibold", label.role,
                              halo="paper", of=label.id))  # fmt: skip
     return marks, placed
+
+
+def _far_off(at: Point, scene: Scene, taken: list[Box]) -> Spot | None:
+    """The nearest place for a ring farther off, whatever lines its leader crosses: a number that the key explains is
+    on the drawing. What it takes is added; None where the sheet is full."""
+    left, top, right, bottom = scene.region
+    for step in range(1, _FAR_STEPS + 1):
+        far = 2.5 * step
+        for n in range(24):
+            x, y = at[0] + far * cos(radians(15.0 * n)), at[1] + far * sin(radians(15.0 * n))
+            box = (x - 2.2, y - 2.2, x + 2.2, y + 2.2)
+            free = left < box[0] and box[2] < right and top < box[1] and box[3] < bottom
+            if free and not meets(box, np.array([*scene.boxes, *taken], dtype=np.float64).reshape(-1, 4)).any():
+                taken.append(box)
+                end = (x - 2.2 * cos(radians(15.0 * n)), y - 2.2 * sin(radians(15.0 * n)))
+                return Spot(box, step, 8.0, 0, (at, end))
+    return None
 
 
 def _size(label: Label) -> Point:

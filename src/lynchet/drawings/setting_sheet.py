@@ -27,6 +27,8 @@ TITLE = "Setting-out plan"
 _ROOM = (12.0, 30.0, 12.0, 44.0)
 _LINE_MM = 4.2
 _SAME_M = 0.02
+_PEG_ROOM = (24.0, 6.0)
+"""mm kept beside and over points for their names."""
 _MOST_OFF = 4
 """Names told of points off the sheet."""
 HOW = (
@@ -82,11 +84,27 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
 
 
 def _in_the_middle(plan: Planned, view: View, room: Box) -> View:
-    """The view moved up or down so that pegs and the corners near them stand in the middle of its room."""
+    """The view moved so that all points stand in the middle of its room; where they find none together, those of walls
+    keep theirs, and what lies past the edge is where timber and stone are set down, say."""
     near = [peg.point_m for peg in _all_pegs(plan)]
-    heights = [view.paper(point)[1] for point in (*near, *plan.project.area.outline_m)]
+    card = plan.walls.setting_out
+    walls = [*(peg.point_m for peg in (*card.points, *card.moved)), *plan.project.area.outline_m]
+    moved = []
+    for axis in (0, 1):
+        all_at = [view.paper(point)[axis] for point in (*near, *plan.project.area.outline_m)]
+        kept = [view.paper(point)[axis] for point in walls]
+        low, high = room[axis] + _PEG_ROOM[axis], room[axis + 2] - _PEG_ROOM[axis]
+        fits = max(all_at) - min(all_at) <= high - low
+        if axis == 0 and low <= min(all_at) and max(all_at) <= high:
+            moved.append(0.0)
+        elif fits:
+            moved.append(0.5 * (low + high - min(all_at) - max(all_at)))
+        else:
+            middle = 0.5 * (low + high - min(all_at) - max(all_at))
+            first, last = low - min(kept), high - max(kept)
+            moved.append(min(max(middle, first), last) if first <= last else 0.5 * (first + last))
     x, y = view.at_paper
-    return replace(view, at_paper=(x, y + 0.5 * (room[1] + room[3] - min(heights) - max(heights))))
+    return replace(view, at_paper=(x + moved[0], y + moved[1]))
 
 
 def _on(at: tuple[float, float], room: Box) -> bool:

@@ -27,6 +27,7 @@ from lynchet.exports.order_xlsx import order_xlsx
 from lynchet.exports.setting_csv import setting_csv
 from lynchet.exports.write_made import write_made
 from lynchet.plan.model import DAY_SHEETS, Plan
+from lynchet.plan.told_places import order_told
 
 
 def write_folder(
@@ -73,7 +74,9 @@ def _dxf(plan: Plan, sheets: Sequence[Drawn]) -> str:
 def _lists(plan: Plan) -> Mapping[str, Callable[[], str | bytes]]:
     """How each file of ``TO_BUILD_FROM`` is made that no sheet is needed for."""
     system, name = plan.project.units, plan.project.name or "Plan"
-    works = replace(plan.works, days=()) if DAY_SHEETS in plan.withheld else plan.works
+    works = replace(plan.works, order=order_told(plan))
+    if DAY_SHEETS in plan.withheld:
+        works = replace(works, days=())
 
     def on_map() -> str:
         place = place_on_earth(plan)
@@ -85,7 +88,7 @@ def _lists(plan: Plan) -> Mapping[str, Callable[[], str | bytes]]:
         "setting-out.csv": lambda: setting_csv(plan),
         "setting-out.xml": lambda: setting_xml(plan),
         "pieces.csv": lambda: pieces_csv(plan),
-        "order-list.csv": lambda: order_csv(plan.works, system),
+        "order-list.csv": lambda: order_csv(works, system),
         "order-list.xlsx": lambda: order_xlsx(works, name, plan.planted, system),
         "plants.csv": lambda: plants_csv(plan.planted, system),
     }

@@ -119,7 +119,10 @@ _CUT_OPEN = ("standing.notch_sawn", "standing.notch_asked")
 
 
 def said_place(place: str, legs: Set[str]) -> str:
-    """A place in a name that sheets use: of a part of a drain or of stone the wall it belongs to."""
+    """A place in a name that sheets use: of a part of a drain or of stone the wall it belongs to, of a flight that
+    finds no room the wall it was to climb."""
+    if "@" in place:
+        return f"steps over {place.partition('@')[2]}"
     parts = place.split("/")
     whole = (name for part in parts for name in (part, part.partition(".")[0]) if name in legs)
     return place if len(parts) == 1 else next(whole, parts[0])

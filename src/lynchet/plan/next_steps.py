@@ -6,6 +6,7 @@ from math import hypot
 
 from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
+from lynchet.plan.told_places import told_places
 
 _FLAT = 0.07
 """On ground no steeper a tape laid on it reads at most 1 in 400 more than held level: nothing to tape again for."""
@@ -19,7 +20,7 @@ def next_steps(plan: Plan) -> tuple[str, ...]:
         finding.place for finding in plan.findings if finding.ask == "engineer" and finding.verdict >= Verdict.ASK
     )
     if about:
-        named = [place for place in about if place and place != "site"]
+        named = told_places(plan, (place for place in about if place and place != "site"))
         what = f" about {', '.join(named[:3])}" + (f" and {len(named) - 3} more" if len(named) > 3 else "")
         steps.append("ask a licensed engineer" + (what if named else ""))
     if project.ground.held == "unknown" and hypot(*plan.terraces.fall) > _FLAT:
