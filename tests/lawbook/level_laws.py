@@ -12,9 +12,10 @@ from lynchet.ground.surface import level_at
 from lynchet.terraces.model import OUTSIDE, AsGround, Level
 from lynchet.walls.limits import standing_spans
 from lynchet.walls.model import Leg, Span
-from lynchet.walls.stretches import BANK_SLOPE
 
 LEVEL_M = 1e-5
+RAKED_M = 0.051
+"""What is left to the rake, and a hair."""
 
 
 def faces_tile(case: Case) -> list[str]:
@@ -120,23 +121,60 @@ def wall_where_needed(case: Case) -> list[str]:
     course = case.terraces.lattice.course_m
     for leg in case.walls.legs:
         line = lines[leg.id]
+        if line.finish == "bank":
+            continue  # ``banks_end`` says where a wall stands
         if line.finish in ("open", "house"):
             if leg.segments:
                 wrong.append(f"{leg.id} is built although its edge is {line.finish}")
             continue
-        least = max(course, line.bank_width_m * BANK_SLOPE) if line.finish == "bank" else course
         run = 0.0
         for span in leg.spans:
             d0, d1 = abs(span.left0_m - span.right0_m), abs(span.left1_m - span.right1_m)
             stands = [s for s in leg.segments if s.end_m > span.start_m + 1e-6 and s.start_m < span.end_m - 1e-6]
             covered = sum(min(s.end_m, span.end_m) - max(s.start_m, span.start_m) for s in stands)
             size = span.end_m - span.start_m
-            if min(d0, d1) > least and size > 0.31 and covered < size - 1e-6:
+            if min(d0, d1) > course and size > 0.31 and covered < size - 1e-6:
                 wrong.append(f"{leg.id} from {span.start_m:.2f}: no wall for {min(d0, d1):.2f} m")
-            run = run + covered if max(d0, d1) < 0.05 and line.finish != "bank" else 0.0
+            run = run + covered if max(d0, d1) < 0.05 else 0.0
             if run > 1.45:
                 wrong.append(f"{leg.id} near {span.end_m:.2f}: wall without need")
     return wrong
+
+
+def banks_end(case: Case) -> list[str]:
+    """8b. Beside an edge that ends as a bank either a wall stands, or ground at 1 in 2 meets the ground in its width;
+    looked for every centimetre out, wherever the ground is measured. What is told of its toe lies on the ground."""
+    wrong, surface = [], case.ground.surface
+    for line in (line for line in case.terraces.lines if line.finish == "bank"):
+        leg = case.walls.leg(line.id)
+        off = np.arange(0.0, line.bank_width_m + 0.055, 0.01)
+        for span, station in ((s, 0.5 * (s.start_m + s.end_m)) for s in leg.spans):
+            bed = case.terraces.face(span.left)
+            short = span.end_m - span.start_m < 0.65  # stubs of wall are left out and gaps bridged
+            if span.right != OUTSIDE or bed is None or bed.kind != "bed" or short or leg.segment_at(station):
+                continue
+            ground = level_at(surface, [leg.point_at(station, -float(d)) for d in off])
+            gap = bed.level_m - ground
+            up = np.sign(gap[0])
+            ends = bool((up * gap - 0.5 * off <= 0.0).any()) or abs(gap[0]) <= RAKED_M
+            if not np.isnan(ground).any() and not ends and not _in_a_corner(case, leg, station, line.bank_width_m):
+                wrong.append(f"{leg.id} at {station:.2f}: neither a wall nor a bank that ends")
+    for bank in case.walls.banks:
+        off_m = np.abs(level_at(surface, bank.toe_m) - np.array(bank.toe_levels_m))
+        at_a_bed = shapely.distance(case.area, shapely.points(bank.toe_m)) < 1e-3
+        off_m[at_a_bed] = 0.0
+        if bank.measured and np.nanmax(off_m) > RAKED_M:
+            wrong.append(f"the toe of the bank at {bank.line} is {np.nanmax(off_m):.3f} m off the ground")
+        if shapely.Polygon(bank.outline_m).buffer(-1e-3).intersects(case.area.buffer(-1e-3)):
+            wrong.append(f"the bank at {bank.line} reaches into the area")
+    return wrong
+
+
+def _in_a_corner(case: Case, leg: Leg, station: float, width_m: float) -> bool:
+    """Whether another edge that ends as a bank stands so near that the two banks meet in a valley."""
+    place = leg.point_at(station, -width_m)
+    others = [line for line in case.terraces.lines if line.finish == "bank" and line.id != leg.id]
+    return any(shapely.LineString([o.start_m, o.end_m]).distance(shapely.Point(place)) < width_m for o in others)
 
 
 def treads(case: Case) -> list[str]:
@@ -159,4 +197,4 @@ def treads(case: Case) -> list[str]:
     return wrong
 
 
-LEVEL_LAWS = (faces_tile, whole_courses, spans_true, embedded, freeboard, wall_where_needed, treads)
+LEVEL_LAWS = (faces_tile, whole_courses, spans_true, embedded, freeboard, wall_where_needed, banks_end, treads)

@@ -333,7 +333,7 @@ def _levels_at(face: Any, point: Any) -> list[float]:
 def test_a_bank_slopes_one_in_two_between_bed_and_ground() -> None:
     """Outside an edge finished as a bank, the new triangles fall 1 in 2 and start at the level of a bed."""
     project = realistic(9)[0]
-    project = replace(project, area=replace(project.area, edges=(EdgeRule(0, "bank", width_m=1.5),)))
+    project = replace(project, area=replace(project.area, edges=(EdgeRule(0, "bank", width_m=6.0),)))
     plan = plan_project(project, effort=LIVE)
     mesh = ground_after(plan)
     a, b, c = mesh.points[mesh.triangles].transpose(1, 0, 2)

@@ -10,7 +10,8 @@ from lynchet.core.plane import Point, left_of, minus, move, unit
 from lynchet.core.quick import quick
 from lynchet.earth.solids import Owners, Plane
 from lynchet.project.model import Project
-from lynchet.terraces.model import Flight, Landing, Level, Terraces, WallLine
+from lynchet.terraces.model import Flight, Landing, Terraces
+from lynchet.walls.bank import Bank
 
 BED, STRIP, LANDING, STEP, BANK, ALONE = range(6)
 """What a finish is. A later one goes over an earlier one, but a bank is no finish where anything else is, and what is
@@ -35,7 +36,7 @@ class Finish:
     """Of a bank: 1 where the bed stands over the ground (the bank is filled), -1 where it lies under it, 0 unknown."""
 
 
-def finishes_of(project: Project, terraces: Terraces, owners: Owners) -> tuple[Finish, ...]:
+def finishes_of(project: Project, terraces: Terraces, owners: Owners, banks: Sequence[Bank]) -> tuple[Finish, ...]:
     """Every finish of a yard, in the order in which they go over one another."""
     found = []
     for face in terraces.beds:
@@ -54,8 +55,7 @@ def finishes_of(project: Project, terraces: Terraces, owners: Owners) -> tuple[F
             found.append(Finish(STEP, flight.id, owners.of_flight(flight), (tread.outline_m,), (0.0, 0.0, tread.top_m)))
         for stone in (stone for landing in flight.landings for stone in landing.stone):  # on ground that is no bed
             found.append(Finish(STEP, flight.id, owners.of_flight(flight), (stone.outline_m,), (0.0, 0.0, stone.top_m)))
-    for line in terraces.lines:
-        found += _banks(line, terraces)
+    found += [_bank(bank, bed.terrace) for bank in banks if (bed := terraces.face(bank.face)) is not None]
     for flight in terraces.flights:
         for landing in flight.landings:
             found += _graded(flight, landing, owners.of_flight(flight), hypot(*terraces.fall))
@@ -66,22 +66,13 @@ def finishes_of(project: Project, terraces: Terraces, owners: Owners) -> tuple[F
     return tuple(found)
 
 
-def _banks(line: WallLine, terraces: Terraces) -> Iterator[Finish]:
-    """Ground sloped 1 in 2 outside an edge, both ways: the ground decides column by column which of the two it is."""
-    if line.finish != "bank" or line.bank_width_m <= 0.0:
-        return
-    way = unit(minus(line.end_m, line.start_m))
-    out = left_of((-way[0], -way[1]))
-    for side in line.sides:
-        bed = terraces.face(side.left)
-        if bed is None or not isinstance(bed.finish, Level):
-            continue
-        a, b = move(line.start_m, way, side.start_m), move(line.start_m, way, side.end_m)
-        ring = (a, move(a, out, line.bank_width_m), move(b, out, line.bank_width_m), b)
-        for sign in (1, -1):
-            rise = (-sign * BANK_SLOPE * out[0], -sign * BANK_SLOPE * out[1])
-            level = (*rise, bed.finish.level_m - rise[0] * a[0] - rise[1] * a[1])
-            yield Finish(BANK, line.id, bed.terrace, (ring,), level, sign)
+def _bank(bank: Bank, terrace: int) -> Finish:
+    """Ground sloped 1 in 2 outside an edge, out to where it meets the ground."""
+    a, b = bank.edge_m[0], bank.edge_m[-1]
+    out = left_of(minus((0.0, 0.0), unit(minus(b, a))))
+    rise = (-bank.raised * BANK_SLOPE * out[0], -bank.raised * BANK_SLOPE * out[1])
+    level = (*rise, bank.level_m - rise[0] * a[0] - rise[1] * a[1])
+    return Finish(BANK, bank.line, terrace, (bank.outline_m,), level, bank.raised)
 
 
 def _graded(flight: Flight, landing: Landing, terrace: int, fall: float) -> Iterator[Finish]:

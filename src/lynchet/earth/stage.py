@@ -40,7 +40,7 @@ def earth(
     if terraces.refused or not terraces.beds:
         return _nothing(project)
     owners = Owners(terraces, walls, water)
-    finishes = finishes_of(project, terraces, owners)
+    finishes = finishes_of(project, terraces, owners, walls.banks)
     solids = in_arrays(solids_of(terraces, walls, water, stability, project.timber.thickness_m, owners),
                        project.digging.work_room_m)  # fmt: skip
     columns = _columns(project, ground, walls, finishes, solids)

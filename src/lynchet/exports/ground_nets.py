@@ -41,7 +41,7 @@ def ground_after(plan: Plan) -> Mesh:
         [*(face.polygon for face in faces), *(_polygon(h.outline_m) for h in plan.project.houses)]
     )
     owners = Owners(plan.terraces, plan.walls, plan.water)
-    banks = [f for f in finishes_of(plan.project, plan.terraces, owners) if f.kind == BANK]
+    banks = [f for f in finishes_of(plan.project, plan.terraces, owners, plan.walls.banks) if f.kind == BANK]
     sloped = list(_bank_parts(banks, known, surface))
     taken += [polygon for polygon, _ in sloped]
     left = surface.polygons

@@ -6,12 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from lynchet.core.changed import changed
+from lynchet.core.intervals import Interval
 from lynchet.core.plane import left_of, minus, unit
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Surface
 from lynchet.project.model import Project
 from lynchet.terraces.bed_soil import LEAN
 from lynchet.terraces.model import Terraces, WallLine
+from lynchet.walls.bank_reach import Reach
 from lynchet.walls.footing_steps import (
     LEAST_TREAD_M,
     base_demand,
@@ -74,27 +76,43 @@ def nodes_of(terraces: Terraces) -> list[Node]:
 
 
 def built_legs(
-    project: Project, terraces: Terraces, bare: Mapping[str, Leg], nodes: Sequence[Node], standing: Standing
+    project: Project,
+    terraces: Terraces,
+    bare: Mapping[str, Leg],
+    nodes: Sequence[Node],
+    standing: Standing,
+    reaches: Mapping[str, Sequence[Reach]],
 ) -> tuple[dict[str, Leg], list[Plumb]]:
     """The legs with their segments and lean.
+
+    Args:
+        project, terraces: where they stand.
+        bare: every line with its levels.
+        nodes: where they meet.
+        standing: what stands already.
+        reaches: of every edge that ends as a bank, by its line.
 
     Returns:
         Legs, in the same order; fronts that stand plumb although a lean was asked for.
     """
     ways = {name: leg.direction for name, leg in bare.items()}
     lines = {line.id: line for line in terraces.lines}
+    course = project.timber.course_m
     legs = {}
     for name, leg in bare.items():
         mine = [node for node in nodes if any(arm.leg == name for arm in node.arms)]
         pads = pads_of(name, mine, ways, leg.thickness_m)
         pinned = standing.leg(name)
-        free = _with_segments(leg, lines[name], pads, terraces, project)
+        stretches = standing_stretches(lines[name], leg.spans, pads, course, reaches.get(name, ()))
+        free = _with_segments(leg, lines[name], (pads, stretches), terraces, project)
         legs[name] = kept_segments(free, pinned) if pinned and pinned.segments else free
     return _with_lean(project, terraces, legs, nodes)
 
 
-def _with_segments(leg: Leg, line: WallLine, pads: Sequence[Pad], terraces: Terraces, project: Project) -> Leg:
-    course = project.timber.course_m
+def _with_segments(
+    leg: Leg, line: WallLine, stands: tuple[Sequence[Pad], Sequence[Interval]], terraces: Terraces, project: Project
+) -> Leg:
+    pads, stretches = stands
     embedment = _embedment(leg, line, project)
     least = max(LEAST_TREAD_M, 2.0 * leg.thickness_m)
     base_windows = windows(pads)
@@ -105,7 +123,7 @@ def _with_segments(leg: Leg, line: WallLine, pads: Sequence[Pad], terraces: Terr
     ]
     flush = frozenset(face.id for face in terraces.faces if face.kind == "flight")
     parts: list[Segment] = []
-    for stretch in standing_stretches(line, leg.spans, pads, course):
+    for stretch in stretches:
         bases = base_demand(leg.spans, stretch, terraces.lattice, embedment)
         tops = top_demand(leg.spans, stretch, terraces.lattice, project.brief.freeboard_m, flush)
         bases = with_least_tread(with_windows(bases, base_windows, 1), least, 1)

@@ -9,13 +9,11 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.core.intervals import Interval, joined
 from lynchet.project.model import Project
 from lynchet.terraces.model import OUTSIDE, Terraces, WallLine
-from lynchet.terraces.worth_a_wall import LEAST_M
 from lynchet.units.format import DIGGING
 from lynchet.units.format import length as length_text
 from lynchet.units.measures import System
 from lynchet.walls.model import FootingStep, Leg, Span
 from lynchet.walls.seen import FROM_LEFT, Seen
-from lynchet.walls.stretches import BANK_SLOPE
 
 NO_STONE_M = 0.15
 """A step of level up to this is not drained. PRACTICE."""
@@ -39,8 +37,8 @@ def limit_findings(
         findings += _height(project, leg)
         findings += _steep(project, terraces, leg, steps)
         findings += _outside(project, leg, line, seen[leg.id])
-        if line.finish in ("open", "bank"):
-            findings += _unbuilt(project, leg, line)
+        if line.finish == "open":
+            findings += _unbuilt(project, leg)
     return findings
 
 
@@ -151,26 +149,12 @@ def _lot_line_crossed(project: Project, leg: Leg, held: Iterable[Interval]) -> s
     return ""
 
 
-def _unbuilt(project: Project, leg: Leg, line: WallLine) -> list[Finding]:
-    """Level differences that an open edge or a bank is left to deal with."""
+def _unbuilt(project: Project, leg: Leg) -> list[Finding]:
+    """Level differences that an open edge is left to deal with."""
     units = project.units
     worst = max((max(s.high0_m - s.low0_m, s.high1_m - s.low1_m) for s in leg.spans), default=0.0)
-    if line.finish == "open":
-        if worst <= project.timber.course_m / 2:
-            return []
-        text = (
-            f"Nothing is built on the open edge {leg.id}, but the levels differ there by {length_text(worst, units)}."
-        )
-        return [Finding("walls.open_edge", Verdict.WATCH, text, leg.id, demand=worst,
-                        capacity=project.timber.course_m / 2, unit="m")]  # fmt: skip
-    held = max(LEAST_M, line.bank_width_m * BANK_SLOPE)
-    if worst <= held:
+    if worst <= project.timber.course_m / 2:
         return []
-    text = (
-        f"The bank at {leg.id}, {length_text(line.bank_width_m, units)} wide at 1 in 2, takes up "
-        f"{length_text(held, units)}; the levels differ by up to {length_text(worst, units)}, so a wall stands where "
-        "it cannot."
-    )
-    cure = Cure("wider-bank", f"give it {length_text(worst / BANK_SLOPE, units)}")
-    return [Finding("walls.bank_too_narrow", Verdict.WATCH, text, leg.id, demand=worst, capacity=held, unit="m",
-                    cures=(cure,))]  # fmt: skip
+    text = f"Nothing is built on the open edge {leg.id}, but the levels differ there by {length_text(worst, units)}."
+    return [Finding("walls.open_edge", Verdict.WATCH, text, leg.id, demand=worst,
+                    capacity=project.timber.course_m / 2, unit="m")]  # fmt: skip

@@ -19,6 +19,7 @@ from typing import Any, Literal
 from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 from lynchet.core.standing import Standing
+from lynchet.walls.bank import Bank
 from lynchet.walls.pegs import SettingOut
 
 Point = tuple[float, float]
@@ -327,6 +328,7 @@ class Walls:
     findings: tuple[Finding, ...]
     standing: Standing = field(default_factory=Standing)
     """What of it stands already: the stages that count what is to come leave it out."""
+    banks: tuple[Bank, ...] = ()
 
     @cached_property
     def _legs(self) -> dict[str, Leg]:

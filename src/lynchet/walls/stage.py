@@ -10,6 +10,8 @@ from lynchet.ground.model import Ground
 from lynchet.project.model import Project
 from lynchet.terraces.model import Terraces
 from lynchet.units.format import length as length_text
+from lynchet.walls.bank_findings import bank_findings
+from lynchet.walls.bank_reach import bank_reaches, banks_of
 from lynchet.walls.corners import Crossed
 from lynchet.walls.footing_steps import steps_of
 from lynchet.walls.legs import Plumb, bare_legs, built_legs, nodes_of
@@ -41,7 +43,8 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
         return Walls((), (), (), (), SettingOut((), (), (), "", 0.0, (), ()), ())
     bare = bare_legs(project, terraces, ground.surface)
     nodes = nodes_of(terraces)
-    legs, plumb = built_legs(project, terraces, bare, nodes, standing)
+    reaches = bank_reaches(terraces, ground.surface, bare, project.houses)
+    legs, plumb = built_legs(project, terraces, bare, nodes, standing, reaches)
     legs, over = over_found(project, ground.surface, (legs, nodes), terraces.lattice, standing)
     followed = with_followers(standing, legs, nodes, terraces.flights)
     try:
@@ -52,12 +55,14 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
     seen = all_seen(legs.values(), runs, mirrored=project.frame.mirrored)
     findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps, seen)]
+    banks = banks_of(reaches, legs)
+    findings += bank_findings(project, reaches, banks)
     findings += raked_findings(terraces.lines, legs, runs, seen, project.units)
     findings += [*over_findings(project, over, seen), *standing_findings(project, legs, followed, runs)]
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, _no_wall_words(terraces, project), "area"))
     out = setting_out(project, terraces, (tuple(legs.values()), nodes, runs), rod_marks(runs, standing))
-    return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings), standing)
+    return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings), standing, banks)
 
 
 def _plumb(plumb: list[Plumb]) -> list[Finding]:

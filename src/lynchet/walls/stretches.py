@@ -7,29 +7,31 @@ from collections.abc import Sequence
 from lynchet.core.intervals import Interval, common, joined
 from lynchet.terraces.model import HOUSE, WallLine
 from lynchet.terraces.worth_a_wall import LEAST_M, SHORT_M, STUB_M
+from lynchet.walls.bank_reach import Reach
 from lynchet.walls.model import Span
 from lynchet.walls.pads import Pad
 
-BANK_SLOPE = 0.5
-"""A bank stands at 1 in 2."""
 
-
-def standing(line: WallLine, spans: Sequence[Span], pads: Sequence[Pad], course_m: float) -> list[Interval]:
+def standing(
+    line: WallLine, spans: Sequence[Span], pads: Sequence[Pad], course_m: float, reaches: Sequence[Reach] = ()
+) -> list[Interval]:
     """Stretches of the line on which a wall stands.
 
     Args:
         line: the wall line; ``open`` and ``house`` edges never carry a wall, ``bank`` edges only where the bank
-            cannot hold the difference.
+            does not meet the ground within its width.
         spans: levels along it.
         pads: its nodes.
         course_m: height of a course.
+        reaches: of the banks of beds along it.
     """
     if line.finish in ("open", "house"):
         return []
     length = line.length_m
-    least = max(LEAST_M, line.bank_width_m * BANK_SLOPE) if line.finish == "bank" else LEAST_M
     may = joined([(s.start_m, s.end_m) for s in spans if HOUSE not in (s.left, s.right)], 1e-9)
-    found = joined([part for span in spans if (part := differs(span, least))], 1e-9)
+    banked = {reach.face for reach in reaches}
+    parts = [part for span in spans if span.left not in banked and (part := differs(span, LEAST_M))]
+    found = joined([*parts, *(part for reach in reaches for part in reach.past(line.bank_width_m))], 1e-9)
     found = _to_ends(found, length)
     found = [part for free in may for part in joined(common(found, [free]), SHORT_M)]
     found = [part for part in found if _worth(part, spans, course_m)]

@@ -1,0 +1,40 @@
+"""A bank as it is shaped: part of the built geometry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import dist
+
+from lynchet.core.plane import Point
+from lynchet.core.quick import quick
+
+
+@quick
+@dataclass(frozen=True)
+class Bank:
+    """Ground sloped 1 in 2 outside an edge without a wall, from the level of a bed to where it meets the ground."""
+
+    line: str
+    face: str
+    """The bed."""
+    raised: int
+    """1 where the bed stands over the ground outside (the bank is filled), -1 where it lies under it (it is dug)."""
+    level_m: float
+    """Of the bed: the bank begins there."""
+    edge_m: tuple[Point, ...]
+    """Plan points along the edge."""
+    toe_m: tuple[Point, ...]
+    """Where the bank meets the ground, out from each of them."""
+    toe_levels_m: tuple[float, ...]
+    measured: bool
+    """Whether the ground was measured out to the toe; elsewhere it is taken to go on as it falls across the yard."""
+
+    @property
+    def outline_m(self) -> tuple[Point, ...]:
+        """What it covers on the plan, anticlockwise."""
+        return (*reversed(self.edge_m), *self.toe_m)
+
+    @property
+    def wide_m(self) -> float:
+        """From the edge to the toe, at its widest; along the hip at a corner."""
+        return max(dist(a, b) for a, b in zip(self.edge_m, self.toe_m, strict=True))

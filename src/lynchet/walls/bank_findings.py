@@ -1,0 +1,104 @@
+"""What is told of banks: where one does not meet the ground within its width, and where the ground is a guess."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from math import dist, inf
+
+from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.project.inset import edge_rows
+from lynchet.project.model import Project
+from lynchet.terraces.worth_a_wall import LEAST_M
+from lynchet.units.format import length as length_text
+from lynchet.units.format import tape_for_file
+from lynchet.units.parse import parse
+from lynchet.walls.bank import Bank
+from lynchet.walls.bank_reach import Reach
+
+_OFF_M = 0.005
+
+
+def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], banks: Sequence[Bank]) -> Iterator[Finding]:
+    """Findings of every edge that ends as a bank.
+
+    Args:
+        project: the file.
+        reaches: how far the banks of its beds reach, by line.
+        banks: as they are shaped.
+    """
+    for line, beds in reaches.items():
+        edge = int(line[1:].partition(".")[0])
+        width = project.area.rule(edge).width_m or 0.0
+        far = max((ray.reach_m for reach in beds for ray in reach.rays), default=0.0)
+        if any(reach.past(width) for reach in beds):
+            yield _too_narrow(project, line, edge, far)
+        yield from _stepped(project, line, [bank for bank in banks if bank.line == line])
+    for line in dict.fromkeys(bank.line for bank in banks):
+        yield from _outside(project, line, [bank for bank in banks if bank.line == line])
+    for line in dict.fromkeys(bank.line for bank in banks if not bank.measured):
+        wide = max(bank.wide_m for bank in banks if bank.line == line and not bank.measured)
+        text = (
+            f"The bank at {line} reaches up to {length_text(wide, project.units)} out, where no level is measured: the "
+            "ground there is taken to go on as it falls across the yard. Measure it out to there, and plan again, "
+            "before soil is moved."
+        )
+        yield Finding("walls.bank_unmeasured", Verdict.WATCH, text, line, demand=wide, unit="m", source="PRACTICE",
+                      cause="walls.bank_unmeasured")  # fmt: skip
+
+
+def _stepped(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
+    """Banks of beds of unlike level that meet where the front between them ends at the edge."""
+    steps = [abs(one.level_m - other.level_m) for one in banks for other in banks
+             if one.face != other.face and dist(one.edge_m[-1], other.edge_m[0]) < _OFF_M]  # fmt: skip
+    if steps and max(steps) > LEAST_M:
+        text = (
+            f"Where a front ends at the bank of {line}, the bank of the upper bed stands up to "
+            f"{length_text(max(steps), project.units)} over that of the lower. Draw the upper one out round the end of "
+            "the timber at 1 in 2, tamped and planted: the soil account does not count what that takes, and no front "
+            "may end in loose soil."
+        )
+        yield Finding("walls.bank_step", Verdict.WATCH, text, line, demand=max(steps), unit="m", source="PRACTICE",
+                      cause="walls.bank_step")  # fmt: skip
+
+
+def _outside(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
+    """A bank over a lot line, or further out than one may dig."""
+    import shapely
+
+    units, area = project.units, project.area
+    edge = int(line[1:].partition(".")[0])
+    rule, wide = area.rule(edge), max(bank.wide_m for bank in banks)
+    polygons = [shapely.Polygon(bank.outline_m) for bank in banks]
+    crossed = [lot for lot in project.lot_lines
+               if any(one.buffer(-_OFF_M).intersects(shapely.LineString(lot.line_m)) for one in polygons)]  # fmt: skip
+    if not crossed and (rule.dig_beyond_m is None or wide <= rule.dig_beyond_m + _OFF_M):
+        return
+    text = f"The bank at {line} reaches {length_text(wide, units)} out"
+    if crossed:
+        text += f", over the lot line {crossed[0].name or 'of the lot'}."
+    else:
+        text += f"; {length_text(rule.dig_beyond_m or 0.0, units)} is allowed there."
+    moved = {edge: replace(rule, finish="wall", width_m=None)}
+    told = f"a wall at {line} instead of the bank"
+    cure = Cure("wall-for-bank", told, (("area.edges", edge_rows(area, moved, units)),))
+    yield Finding("walls.bank_over_line", Verdict.STOP, text, line, demand=wide, capacity=rule.dig_beyond_m, unit="m",
+                  cures=(cure,), withholds=("all",))  # fmt: skip
+
+
+def _too_narrow(project: Project, line: str, edge: int, far_m: float) -> Finding:
+    units, area = project.units, project.area
+    rule = area.rule(edge)
+    width = rule.width_m or 0.0
+    text = f"The bank at {line}, 1 in 2, does not meet the ground everywhere within {length_text(width, units)}"
+    cures: tuple[Cure, ...] = ()
+    if far_m == inf:
+        text += ": the ground outside falls away, or rises, nearly as steeply as the bank does"
+    else:
+        wider = tape_for_file(far_m, units, "up")
+        moved = {edge: replace(rule, width_m=parse(wider, measure="length", system=units))}
+        told = f"give it {length_text(far_m, units)}, if you may fill and dig so far out"
+        cures = (Cure("wider-bank", told, (("area.edges", edge_rows(area, moved, units)),)),)
+        text += f"; it would need {length_text(far_m, units)}"
+    return Finding("walls.bank_too_narrow", Verdict.WATCH, f"{text}. A wall stands where it does not.", line,
+                   demand=None if far_m == inf else far_m, capacity=width, unit="m", cures=cures)  # fmt: skip

@@ -1,0 +1,285 @@
+"""How far ground sloped 1 in 2 outside an edge reaches before it meets the ground, and where a wall stands instead.
+
+On level ground a bank is twice as wide as it is high; on ground that falls away it is wider, and where the ground falls
+as steeply as the bank it never ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lynchet.core.intervals import Interval, joined
+from lynchet.core.plane import Point, cross, dot, minus, move, unit
+from lynchet.ground.model import Surface
+from lynchet.ground.surface import beyond, level_at
+from lynchet.project.things import House
+from lynchet.terraces.model import OUTSIDE, Face, Level, Terraces, WallLine
+from lynchet.terraces.worth_a_wall import LEAST_M
+from lynchet.walls.bank import Bank
+from lynchet.walls.bank_barriers import Barrier, barriers, first_met
+from lynchet.walls.model import Leg
+
+BANK_SLOPE = 0.5
+"""A bank stands at 1 in 2."""
+FURTHEST_M = 10.0
+"""Banks are followed so far out. PRACTICE: one that is wider is no edge of a bed."""
+_ALONG_M, _OUT_M = 0.25, 0.1
+_MEASURED_M = 0.35
+"""Ground so near to a level measured counts as measured."""
+_SAME_M = 1e-6
+_CORNER_M = 1e-4
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Ray:
+    """A line on the plan across a bank, square to its edge or along the hip to the bank of the next edge."""
+
+    station_m: float
+    way: Point
+    """A metre of it lies a metre off the edge."""
+    raised: int
+    """1 where the bed stands over the ground at the edge, -1 where it lies under it, 0 where they are level."""
+    reach_m: float
+    """Square to the edge, to where the bank meets the ground; infinite where it does not within ``FURTHEST_M``."""
+    known_m: float
+    """So far out the ground is measured; past it it is taken to go on as it falls across the yard."""
+
+
+@dataclass(frozen=True)
+class Reach:
+    """The rays of one bed along one edge, in order."""
+
+    line: str
+    face: str
+    level_m: float
+    rays: tuple[Ray, ...]
+
+    def past(self, width_m: float) -> list[Interval]:
+        """Stations between which the bank does not meet the ground within a width (m): a wall stands there."""
+        found = []
+        for one, other in pairwise(self.rays):
+            a, b = (min(ray.reach_m, 2.0 * FURTHEST_M) - width_m for ray in (one, other))
+            if max(a, b) <= _SAME_M or other.station_m - one.station_m < _SAME_M:
+                continue
+            cut = one.station_m + (other.station_m - one.station_m) * (a / (a - b) if a != b else 0.0)
+            found.append((one.station_m if a > 0.0 else cut, other.station_m if b > 0.0 else cut))
+        return joined(found, 1e-9)
+
+
+def bank_reaches(
+    terraces: Terraces, surface: Surface, legs: Mapping[str, Leg], houses: Sequence[House]
+) -> dict[str, tuple[Reach, ...]]:
+    """Of every edge that ends as a bank, the banks of the beds along it.
+
+    Args:
+        terraces: lines, beds and their levels.
+        surface: the ground.
+        legs: the lines with the levels beside them, by id.
+        houses: of the file; no bank lies against one.
+    """
+    banks = [line for line in terraces.lines if line.finish == "bank" and line.bank_width_m > 0.0]
+    found = barriers(terraces, houses) if banks else []
+    return {line.id: tuple(_reaches(line, (banks, found), terraces, surface, legs[line.id])) for line in banks}
+
+
+def _reaches(
+    line: WallLine,
+    others: tuple[Sequence[WallLine], Sequence[Barrier]],
+    terraces: Terraces,
+    surface: Surface,
+    leg: Leg,
+) -> Iterator[Reach]:
+    banks, barriers = others
+    out = (leg.normal[0] * -1.0, leg.normal[1] * -1.0)
+    for side in line.sides:
+        bed = terraces.face(side.left)
+        if side.right != OUTSIDE or bed is None or not isinstance(bed.finish, Level):
+            continue
+        bends = [span.end_m for span in leg.spans if side.start_m < span.end_m < side.end_m]
+        count = max(2, int((side.end_m - side.start_m) / _ALONG_M) + 2)
+        stations = np.unique([*np.linspace(side.start_m, side.end_m, count), *bends])
+        ways = [(float(station), out) for station in stations]
+        ways = _with_corners(line, banks, terraces, (side.start_m, side.end_m, bed.id), ways)
+        rays = list(_rays(leg, ways, bed.finish.level_m, surface, terraces.fall))
+        met = first_met(
+            np.array([leg.point_at(ray.station_m) for ray in rays]),
+            np.array([ray.way for ray in rays]),
+            [one for one in barriers if one.line != line.id],
+        )
+        stopped = [_stopped(ray, bed, *hit) for ray, hit in zip(rays, met, strict=True)]
+        yield Reach(line.id, bed.id, bed.finish.level_m, tuple(stopped))
+
+
+def _stopped(ray: Ray, bed: Face, off_m: float, barrier: Barrier | None) -> Ray:
+    """A bank that is filled ends at a bed that lies no lower there; at a lower one, at a house, and where it is dug,
+    it does not end as a bank may."""
+    if barrier is None or off_m >= ray.reach_m:
+        return ray
+    face = barrier.bed
+    level = bed.level_m - BANK_SLOPE * off_m
+    ends = face is not None and (face is bed or (ray.raised > 0 and face.level_m >= level))
+    return replace(ray, reach_m=off_m if ends else inf)
+
+
+def _with_corners(
+    line: WallLine, banks: Sequence[WallLine], terraces: Terraces, stretch: tuple[float, float, str],
+    ways: list[tuple[float, Point]],
+) -> list[tuple[float, Point]]:  # fmt: skip
+    """Rays with those along the hip or the valley to the bank of the next edge, where one of the same bed ends there.
+
+    In a valley the rays square to the edge that would cross it are left out.
+    """
+    start, end, bed = stretch
+    found = list(ways)
+    for first in (True, False):
+        if (start > _SAME_M) if first else (end < line.length_m - _SAME_M):
+            continue
+        at = start if first else end
+        hip = _hip(line, banks, terraces, bed, first)
+        if hip is None:
+            found = _beside_the_next(line, terraces, found, first)
+            continue
+        way, opens = hip
+        if opens:
+            found = [(at, way), *found] if first else [*found, (at, way)]
+        else:
+            along = abs(dot(way, unit(minus(line.end_m, line.start_m)))) * line.bank_width_m
+            kept = [one for one in found if abs(one[0] - at) >= along]
+            beside = [(at, way), *kept] if first else [*kept, (at, way)]
+            found = beside if kept else _beside_the_next(line, terraces, found, first)
+    return found
+
+
+def _beside_the_next(
+    line: WallLine, terraces: Terraces, ways: list[tuple[float, Point]], first: bool
+) -> list[tuple[float, Point]]:
+    """The ray at a corner laid along the next edge, where that stands so that one square to the line would cross it."""
+    (x, y), way = line.start_m if first else line.end_m, unit(minus(line.end_m, line.start_m))
+    out, inward = (way[1], -way[0]), way if first else (-way[0], -way[1])
+    for other in terraces.lines:
+        ends = (other.end_m, other.start_m) if first else (other.start_m, other.end_m)
+        if other is line or other.role != "edge" or max(abs(ends[0][0] - x), abs(ends[0][1] - y)) > _CORNER_M:
+            continue
+        its = unit(minus(ends[1], ends[0]))
+        if dot(its, out) > 0.05 and dot(its, inward) > 1e-6:
+            at = ways[0] if first else ways[-1]
+            ray = (at[0], (its[0] / dot(its, out), its[1] / dot(its, out)))
+            return [ray, *ways[1:]] if first else [*ways[:-1], ray]
+    return ways
+
+
+def _hip(
+    line: WallLine, banks: Sequence[WallLine], terraces: Terraces, bed: str, first: bool
+) -> tuple[Point, bool] | None:
+    """Way of the hip at an end of a line, a metre off both edges for a metre of it, and whether it opens outward."""
+    corner = line.start_m if first else line.end_m
+    way = unit(minus(line.end_m, line.start_m))
+    for other in banks:
+        there = other.end_m if first else other.start_m
+        if other is line or max(abs(there[0] - corner[0]), abs(there[1] - corner[1])) > _CORNER_M:
+            continue
+        side = other.sides[-1] if first else other.sides[0]
+        if side.left != bed or side.right != OUTSIDE:
+            return None
+        its = unit(minus(other.end_m, other.start_m))
+        turn = cross(its, way) if first else cross(way, its)
+        share = 1.0 + dot(way, its)
+        if share < 0.2 or abs(turn) < 1e-3:
+            return None
+        mine, theirs = (way[1], -way[0]), (its[1], -its[0])
+        return ((mine[0] + theirs[0]) / share, (mine[1] + theirs[1]) / share), turn > 0.0
+    return None
+
+
+def _rays(
+    leg: Leg, ways: Sequence[tuple[float, Point]], level_m: float, surface: Surface, fall: Point
+) -> Iterator[Ray]:
+    off = np.arange(0.0, FURTHEST_M + _OUT_M / 2, _OUT_M)
+    starts, along = np.array([leg.point_at(station) for station, _ in ways]), np.array([way for _, way in ways])
+    points = starts[:, None, :] + off[None, :, None] * along[:, None, :]
+    ground = level_at(surface, points.reshape(-1, 2)).reshape(points.shape[:2])
+    blank = np.isnan(ground[:, 0])
+    ground[blank, 0] = beyond(surface, starts[blank]) if blank.any() else 0.0
+    last = np.where(np.isnan(ground).any(axis=1), np.isnan(ground).argmax(axis=1) - 1, len(off) - 1)
+    end = np.take_along_axis(ground, last[:, None], axis=1)
+    slope = along @ np.array(fall)
+    past = np.arange(len(off))[None, :] > last[:, None]
+    ground = np.where(past, end + slope[:, None] * (off[None, :] - off[last][:, None]), ground)
+    gap = level_m - ground
+    raised = np.where(np.abs(gap[:, 0]) <= LEAST_M, 0.0, np.sign(gap[:, 0]))
+    over = raised[:, None] * gap - BANK_SLOPE * off[None, :]
+    for (station, way), sign, row, known in zip(ways, raised, over, off[last], strict=True):
+        yield Ray(station, way, int(sign), _first_zero(off, row) if sign else 0.0, float(known))
+
+
+def _first_zero(off: Array, over: Array) -> float:
+    under = np.flatnonzero(over <= 0.0)
+    if not len(under):
+        return inf
+    i = int(under[0])
+    return float(off[i - 1] + (off[i] - off[i - 1]) * over[i - 1] / (over[i - 1] - over[i])) if i else 0.0
+
+
+def banks_of(reaches: Mapping[str, Sequence[Reach]], legs: Mapping[str, Leg]) -> tuple[Bank, ...]:
+    """The banks as they are shaped: beside the walls that stand on their lines, each with the line of its toe.
+
+    Args:
+        reaches: of every edge that ends as a bank.
+        legs: with the walls that are built on them, by id.
+    """
+    found = []
+    for name, beds in reaches.items():
+        leg = legs[name]
+        for reach in beds:
+            for sign in (1, -1):
+                found += [_bank(leg, reach, rays) for rays in _stretches(leg, reach, sign)]
+    return tuple(found)
+
+
+def _stretches(leg: Leg, reach: Reach, sign: int) -> Iterator[list[Ray]]:
+    """Rays in order along each stretch without a wall on which the bank is filled (1) or dug (-1)."""
+    row: list[Ray] = []
+    for one, other in pairwise(_cut_at_walls(leg, reach.rays)):
+        signs, middle = {one.raised, other.raised}, 0.5 * (one.station_m + other.station_m)
+        ends = max(one.reach_m, other.reach_m) < inf
+        if sign in signs and -sign not in signs and ends and leg.segment_at(middle) is None:
+            row = [*(row or [one]), other]
+        elif row:
+            yield row
+            row = []
+    if row:
+        yield row
+
+
+def _cut_at_walls(leg: Leg, rays: Sequence[Ray]) -> list[Ray]:
+    """The rays, and one where a wall begins or ends between two of them."""
+    ends = sorted({at for segment in leg.segments for at in (segment.start_m, segment.end_m)})
+    found = [rays[0]]
+    for one, other in pairwise(rays):
+        long = other.station_m - one.station_m
+        for at in (at for at in ends if one.station_m + _SAME_M < at < other.station_m - _SAME_M):
+            a, b = (min(ray.reach_m, 2.0 * FURTHEST_M) for ray in (one, other))
+            reach = a + (at - one.station_m) / long * (b - a)
+            free = one if leg.segment_at(0.5 * (one.station_m + at)) is None else other
+            found.append(Ray(at, free.way, free.raised, reach, min(one.known_m, other.known_m)))
+        found.append(other)
+    return found
+
+
+def _bank(leg: Leg, reach: Reach, rays: Sequence[Ray]) -> Bank:
+    top = tuple(leg.point_at(ray.station_m) for ray in rays)
+    raised = next(ray.raised for ray in rays if ray.raised)
+    return Bank(
+        reach.line, reach.face, raised, reach.level_m, top,
+        tuple(move(at, ray.way, ray.reach_m) for at, ray in zip(top, rays, strict=True)),
+        tuple(reach.level_m - raised * BANK_SLOPE * ray.reach_m for ray in rays),
+        all(ray.reach_m <= ray.known_m + _MEASURED_M for ray in rays),
+    )  # fmt: skip

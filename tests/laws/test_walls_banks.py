@@ -1,0 +1,117 @@
+"""Banks: how far they reach on ground that falls, who takes over where they do not end, and what lies at their corners.
+
+Worked by hand: a bank of 1 in 2 against ground that falls away at g meets it h / (1/2 - g) out, h over the ground.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+
+import numpy as np
+import pytest
+
+from lawbook.book import broken
+from lawbook.case import Case, plan
+from lynchet.core.standing import Standing
+from lynchet.ground.model import Ground
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_on
+from lynchet.project.model import Brief, EdgeRule, Project
+from random_yards import crooked, realistic
+from yards import project_of
+
+OUTLINE = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
+
+
+def _falling(slope: float, width_m: float, far_m: float = 8.0) -> tuple[Project, Ground]:
+    """One bed on ground that falls toward y = 0, measured ``far_m`` beyond its outline, a bank on every edge."""
+    places = [(x, y) for x in (-far_m, 4.5, 9.0 + far_m) for y in (-far_m, 3.0, 6.0 + far_m)]
+    readings = [(x, y, 100.0 + slope * y) for x, y in places]
+    edges = tuple(EdgeRule(i, "bank", width_m) for i in range(4))
+    return project_of(OUTLINE, readings, brief=Brief(terraces=1), edges=edges)
+
+
+@pytest.mark.parametrize("slope", [0.05, 0.15, 0.25])
+def test_a_bank_is_as_wide_as_the_falling_ground_asks(slope: float) -> None:
+    """Below the bed and above it: h / (1/2 - g); at its ends the hip, on which both banks stand as high."""
+    case = plan(*_falling(slope, 9.0))
+    assert broken(case) == []
+    level, banks = case.terraces.beds[0].level_m, {bank.line: bank for bank in case.walls.banks}
+    high, low = abs(level - 100.0), abs(100.0 + slope * 6.0 - level)
+    front, back = banks["A0"], banks["A2"]
+    assert (front.raised, back.raised) == (1, -1)
+    middle = len(front.edge_m) // 2
+    assert -front.toe_m[middle][1] == pytest.approx(high / (0.5 - slope), abs=1e-3)
+    assert back.toe_m[middle][1] - 6.0 == pytest.approx(low / (0.5 - slope), abs=1e-3)
+    corner = front.toe_m[0]
+    assert corner[0] == pytest.approx(corner[1], abs=1e-3)  # on the hip at 45 degrees
+    assert front.edge_m[0] == pytest.approx((0.0, 0.0), abs=1e-6)
+
+
+def test_a_wall_stands_where_the_bank_does_not_end_in_its_width() -> None:
+    """Twice the height is not enough on ground that falls: a wall stands and it is told what width would do; on ground
+    as steep as the bank no width is."""
+    wide = plan(*_falling(0.25, 9.0))
+    high = wide.terraces.beds[0].level_m - 100.0
+    case = plan(*_falling(0.25, 2.2 * high))
+    assert broken(case) == []
+    assert case.walls.leg("A0").segments
+    told = next(f for f in case.walls.findings if f.code == "walls.bank_too_narrow" and f.place == "A0")
+    assert told.demand == pytest.approx(high / 0.25, abs=0.01)
+    assert any(edit[0] == "area.edges" for cure in told.cures for edit in cure.edits)
+    steep = plan(*_falling(0.55, 9.0))
+    told = next(f for f in steep.walls.findings if f.code == "walls.bank_too_narrow" and f.place == "A0")
+    assert steep.walls.leg("A0").segments
+    assert told.cures == ()
+
+
+def test_ground_nobody_measured_is_told() -> None:
+    """Levels inside the area alone: the bank is laid as if the ground went on, and that is said."""
+    case = plan(*_falling(0.2, 9.0, far_m=0.0))
+    level = case.terraces.beds[0].level_m
+    front = next(bank for bank in case.walls.banks if bank.line == "A0")
+    assert not front.measured
+    assert -front.toe_m[len(front.toe_m) // 2][1] == pytest.approx((level - 100.0) / 0.3, abs=0.02)
+    assert "walls.bank_unmeasured" in {f.code for f in case.walls.findings}
+    assert "walls.bank_unmeasured" not in {f.code for f in plan(*_falling(0.2, 9.0)).walls.findings}
+
+
+def test_soil_of_a_bank_with_its_corners() -> None:
+    """Level ground 0.4 m under a bed cut out of nothing: four wedges and four corner pieces, by hand."""
+    side, high = 6.0, 0.4
+    outline = [(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)]
+    places = [(x, y) for x in (-4.0, 3.0, 10.0) for y in (-4.0, 3.0, 10.0)]
+    edges = tuple(EdgeRule(i, "bank", 3.0) for i in range(4))
+    project, found = project_of(
+        outline, [(x, y, 100.0) for x, y in places], brief=Brief(terraces=1, levels=(100.0 + high,)), edges=edges
+    )
+    built = plan_on(project, found, Standing(), LIVE, lambda _: None)
+    banks = built.walls.banks
+    assert len(banks) == 4
+    assert sum(_area(bank.outline_m) for bank in banks) == pytest.approx(4 * side * 2 * high + 4 * (2 * high) ** 2)
+    wedges, corners = 4 * side * high * (2 * high) / 2, 4 * high * (2 * high) ** 2 / 3
+    filled = sum(move.volume_m3 for move in built.earth.moves if move.place.startswith("A") and move.kind == "fill")
+    assert filled == pytest.approx(wedges + corners, rel=0.01)  # topsoil goes off before it, and back over it
+
+
+def _area(ring: tuple[tuple[float, float], ...]) -> float:
+    x, y = np.array(ring).T
+    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_random_yards_with_banks(seed: int) -> None:
+    """The law of banks, and every other, over random yards with banks on some edges or all."""
+    rng = np.random.default_rng(seed)
+    project, found = (realistic if seed % 3 else crooked)(9300 + seed)
+    count = len(project.area.outline_m)
+    taken = {rule.edge: rule for rule in project.area.edges}
+    for edge in range(count):
+        if edge not in taken and rng.random() < 0.6:
+            taken[edge] = EdgeRule(edge, "bank", float(rng.uniform(0.3, 4.0)))
+    area = replace(project.area, edges=tuple(taken[edge] for edge in sorted(taken)))
+    case: Case = plan(replace(project, area=area), found)
+    assert broken(case) == []
+    assert all(hypot(b[0] - a[0], b[1] - a[1]) < 30.0 for bank in case.walls.banks
+               for a, b in zip(bank.edge_m, bank.toe_m, strict=True))  # fmt: skip
