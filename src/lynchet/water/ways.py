@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from lynchet.core.quick import quick
+from lynchet.water.round_corners import Part
 
 Point = tuple[float, float]
 ROUND_M = 0.01
@@ -44,7 +44,7 @@ class Room:
         return self._ground.difference(union_all(self._taken, grid_size=1e-5), grid_size=1e-5)
 
     @cached_property
-    def _parts(self) -> list[_Part]:
+    def _parts(self) -> list[Part]:
         from shapely import prepare
 
         found = []
@@ -53,7 +53,7 @@ class Room:
                 plain = part.simplify(ROUND_M)
                 grown = plain.buffer(1e-6)
                 prepare(grown)
-                found.append(_Part(grown, np.array(_inner_corners(plain)).reshape(-1, 2)))
+                found.append(Part(grown, plain))
         return found
 
     @cached_property
@@ -94,7 +94,7 @@ class Room:
             if intersects_xy(part.shape, *start) and intersects_xy(part.shape, *end):
                 if covers(part.shape, linestrings((start, end))):
                     return (start, end)
-                return part.round_corners(start, end, longest_m)
+                return part.way(start, end, longest_m)
         return None
 
     def _surely_straight(self, start: Point, end: Point) -> bool | None:
@@ -131,66 +131,3 @@ class _Found:
     def straight(self) -> bool:
         """Straight ways hold however short a way is asked for."""
         return self.way is not None and len(self.way) == 2
-
-
-class _Part:
-    """One connected piece of free ground and which of its inner corners see each other."""
-
-    def __init__(self, shape: Any, corners: Any) -> None:
-        self.shape, self.corners = shape, corners
-        self._seen: dict[int, Any] = {}
-
-    def _sight(self, point: Any, others: Any) -> Any:
-        from shapely import covers, linestrings
-
-        if not len(others):
-            return np.empty(0, dtype=bool)
-        pairs = np.stack([np.broadcast_to(point, others.shape), others], axis=1)
-        return covers(self.shape, linestrings(pairs))
-
-    def round_corners(self, start: Point, end: Point, longest_m: float) -> tuple[Point, ...] | None:
-        """Shortest way over the corners, each part inside."""
-        ends = np.array([start, end])
-        from_start, to_end = self._sight(ends[0], self.corners), self._sight(ends[1], self.corners)
-        first = np.hypot(*(self.corners - ends[0]).T)
-        last = np.hypot(*(self.corners - ends[1]).T)
-        best = {int(i): float(first[i]) for i in np.flatnonzero(from_start)}
-        before = dict.fromkeys(best, -1)
-        queue = [(cost, node) for node, cost in best.items()]
-        heapq.heapify(queue)
-        done = set[int]()
-        goal: tuple[float, int] = (longest_m, -1)
-        while queue:
-            cost, here = heapq.heappop(queue)
-            if here in done or cost >= goal[0]:
-                continue
-            done.add(here)
-            if to_end[here] and cost + float(last[here]) < goal[0]:
-                goal = cost + float(last[here]), here
-            if here not in self._seen:
-                self._seen[here] = np.flatnonzero(self._sight(self.corners[here], self.corners))
-            for there in self._seen[here]:
-                more = cost + dist(self.corners[here], self.corners[there])
-                if more < best.get(int(there), goal[0]):
-                    best[int(there)], before[int(there)] = more, here
-                    heapq.heappush(queue, (more, int(there)))
-        if goal[1] < 0:
-            return None
-        way, here = [end], goal[1]
-        while here >= 0:
-            way.append((float(self.corners[here][0]), float(self.corners[here][1])))
-            here = before[here]
-        return (start, *reversed(way))
-
-
-def _inner_corners(shape: Any) -> list[Point]:
-    """Corners that stick into the shape: the only ones a shortest way turns at."""
-    found = []
-    for number, ring in enumerate((shape.exterior, *shape.interiors)):
-        points = list(ring.coords)[:-1]
-        area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, points[1:] + points[:1], strict=True))
-        inside = 1 if (area > 0) == (number == 0) else -1
-        for a, b, c in zip(points[-1:] + points[:-1], points, points[1:] + points[:1], strict=True):
-            if inside * ((b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])) < 0:
-                found.append((float(b[0]), float(b[1])))
-    return found
