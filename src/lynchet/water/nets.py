@@ -7,12 +7,17 @@ another pipe is barred and the chain solved again: what comes out never clashes 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from lynchet.core.same import Same
 from lynchet.water.laying import with_chain
 from lynchet.water.layouts import REFUSED_COST, deep_layouts, detours, last_resort, layouts_of, piped_layouts
-from lynchet.water.problem import Net, Problem
+from lynchet.water.problem import Laid, Net, Problem
 from lynchet.water.second_way import second_ways
+
+_Way = Callable[[Problem, int, Net], list[Laid]]
+"""Layouts of one chain after a net."""
 
 
 def best_net(problem: Problem, width: int) -> Net:
@@ -26,14 +31,15 @@ def best_net(problem: Problem, width: int) -> Net:
         problem: chains (the lowest first) and their mouths.
         width: partial nets kept, 1 or more.
     """
-    best = _grown(problem, width, Aim())
+    growing = _Growing(problem, width)
+    best = growing.net(Aim())
     for last in (False, True):
         for kind in ("plain", "late", "piped", "deep"):
             if not best.refused:
                 return best
             aim = _aim(problem, best, last, kind)
             if aim is not None:
-                net = _grown(problem, width, aim)
+                net = growing.net(aim)
                 if net.exits and net.cost < best.cost - 1e-9:
                     best = net
     return best
@@ -68,28 +74,56 @@ def _aim(problem: Problem, best: Net, last: bool, kind: str) -> Aim | None:
     return Aim(last, deep=deep) if deep else None
 
 
-def _grown(problem: Problem, width: int, aim: Aim) -> Net:
-    """The cheapest net found for an aim."""
-    nets = [Net()]
-    for number in sorted(range(len(problem.chains)), key=lambda i: i in aim.late):
-        grown: list[Net] = []
-        for net in nets:
-            layouts = layouts_of(problem, number, net, width)
-            if number in aim.piped:
-                layouts = piped_layouts(problem, number, net) or layouts
-            if number in aim.deep:
-                layouts = deep_layouts(problem, number, net) or layouts
-            if problem.yard.project.drain.ways_out > 1 and layouts:
-                layouts = second_ways(problem, number, net) or layouts
-            layouts = layouts or detours(problem, number, net)
-            if not layouts and aim.last:
-                layouts = last_resort(problem, number, net)
-            grown += [with_chain(problem, net, laid) for laid in layouts]
-            if not layouts:
-                grown.append(replace(net, cost=net.cost + REFUSED_COST, refused=(*net.refused, number)))
-        grown.sort(key=lambda net: round(net.cost, 9))
-        nets = _different(grown)[: max(1, width)]
-    return nets[0]
+class _Growing:
+    """Nets grown chain by chain. All aims begin alike, so what came of a chain after a net is kept, and a further try
+    searches only from where it does otherwise.
+
+    Args:
+        problem: chains (the lowest first) and their mouths.
+        width: partial nets kept.
+    """
+
+    def __init__(self, problem: Problem, width: int) -> None:
+        self._problem, self._width, self._start = problem, width, Net()
+        self._known: dict[tuple[Same[Net], int, _Way | None], list[Net]] = {}
+
+    def net(self, aim: Aim) -> Net:
+        """The cheapest net found for an aim."""
+        nets = [self._start]
+        for number in sorted(range(len(self._problem.chains)), key=lambda i: i in aim.late):
+            grown = [further for net in nets for further in self._further(net, number, aim)]
+            grown.sort(key=lambda net: round(net.cost, 9))
+            nets = _different(grown)[: max(1, self._width)]
+        return nets[0]
+
+    def _further(self, net: Net, number: int, aim: Aim) -> list[Net]:
+        """A net with one chain more."""
+        ways = [deep_layouts] if number in aim.deep else []
+        ways += [piped_layouts] if number in aim.piped else []
+        found = self._first(net, number, [*ways, self._usual])
+        if found and self._problem.yard.project.drain.ways_out > 1:
+            found = self._first(net, number, [second_ways]) or found
+        found = found or self._first(net, number, [detours, *([last_resort] if aim.last else [])])
+        return found or self._without(net, number)
+
+    def _first(self, net: Net, number: int, ways: Sequence[_Way]) -> list[Net]:
+        """What the first of some ways that leads to anything leads to."""
+        for way in ways:
+            asked = Same(net), number, way
+            if asked not in self._known:
+                found = way(self._problem, number, net)
+                self._known[asked] = [with_chain(self._problem, net, laid) for laid in found]
+            if self._known[asked]:
+                return self._known[asked]
+        return []
+
+    def _without(self, net: Net, number: int) -> list[Net]:
+        """A net with a chain that finds no way out."""
+        refused = replace(net, cost=net.cost + REFUSED_COST, refused=(*net.refused, number))
+        return self._known.setdefault((Same(net), number, None), [refused])
+
+    def _usual(self, problem: Problem, number: int, net: Net) -> list[Laid]:
+        return layouts_of(problem, number, net, self._width)
 
 
 def _different(nets: list[Net]) -> list[Net]:
