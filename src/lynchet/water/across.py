@@ -39,7 +39,26 @@ class Crossing:
     """From the point to the ring."""
 
 
-def crossings(yard: Yard, ring: Ring, face: str) -> list[Crossing]:
+class Crossings:
+    """Places where pipe may pass from under each bench to the ring; each bench is looked at once.
+
+    Args:
+        yard: the earlier results.
+        ring: the ring.
+    """
+
+    def __init__(self, yard: Yard, ring: Ring) -> None:
+        self._yard, self.ring = yard, ring
+        self._known: dict[str, list[Crossing]] = {}
+
+    def of(self, face: str) -> list[Crossing]:
+        """Those of a bench."""
+        if face not in self._known:
+            self._known[face] = _crossings(self._yard, self.ring, face)
+        return self._known[face]
+
+
+def _crossings(yard: Yard, ring: Ring, face: str) -> list[Crossing]:
     """Places along the open edges of a bench, by the ring.
 
     Args:
@@ -81,12 +100,14 @@ def _spread(clear: Any, ring: Ring) -> list[int]:
     return kept
 
 
-def across_options(yard: Yard, ring: Ring, rooms: Rooms, mouths: list[Mouth], tenants: list[Tenant]) -> list[Option]:
+def across_options(
+    yard: Yard, crossings: Crossings, rooms: Rooms, mouths: list[Mouth], tenants: list[Tenant]
+) -> list[Option]:
     """Ways out of a chain across the benches below it.
 
     Args:
         yard: the earlier results.
-        ring: the ring.
+        crossings: where pipe may pass from under the benches to the ring.
         rooms: free ground by face.
         mouths: of one chain.
         tenants: pipes on the ring already.
@@ -94,12 +115,14 @@ def across_options(yard: Yard, ring: Ring, rooms: Rooms, mouths: list[Mouth], te
     found: list[Option] = []
     for face in dict.fromkeys(mouth.face for mouth in mouths if not mouth.outside and mouth.opening is not None):
         bench = yard.terraces.face(face)
-        places = crossings(yard, ring, face)
+        places = crossings.of(face)
         if bench is None or not isinstance(bench.finish, Level) or not places:
             continue
         room = rooms.free(face)
         for crossing in places:
-            ahead = [(way, *look_ahead(ring, crossing.ring_m, way, tenants, yard.settings)) for way in (1, -1)]
+            ahead = [
+                (way, *look_ahead(crossings.ring, crossing.ring_m, way, tenants, yard.settings)) for way in (1, -1)
+            ]
             if not any(len(seen.d_m) or joint is not None for _, seen, joint in ahead):
                 continue
             for mouth in _few([m for m in mouths if m.face == face]):

@@ -9,6 +9,7 @@ the layout is then the one all ways together give.
 from __future__ import annotations
 
 from math import dist, inf
+from typing import Protocol
 
 import numpy as np
 
@@ -32,11 +33,29 @@ def cheapest_layout(problem: Problem, number: int, net: Net) -> Laid | None:
         number: index of the chain.
         net: what is laid.
     """
+    return cheapest_of(problem, number, net, _Ways(problem, number, net))
+
+
+class Bounded(Protocol):
+    """Ways out of a chain by what they cost at least, worked out when first wanted."""
+
+    @property
+    def cheapest(self) -> float:
+        """No way out costs less; infinite where there is none."""
+
+    def more_up_to(self, most: float) -> bool:
+        """Whether any way not worked out yet may cost no more."""
+
+    def up_to(self, most: float) -> list[Option]:
+        """All ways that cost no more; more than these, it may be."""
+
+
+def cheapest_of(problem: Problem, number: int, net: Net, ways: Bounded) -> Laid | None:
+    """The same from some ways out."""
     chain = problem.chains[number].chain
     settings = problem.yard.settings
     course = course_of(chain, stone_prices(chain, settings))
     solve = best_round if chain.closed else best_layout
-    ways = _Ways(problem, number, net)
     barred: list[Option] = []
     most = ways.cheapest + _MORE
     for _ in range(TRIES):

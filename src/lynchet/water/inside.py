@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property, partial
 from math import cos, dist, pi, sin
 from typing import Any
 
 from lynchet.core.kept import grown
+from lynchet.core.quick import quick
 from lynchet.terraces.model import OUTSIDE, Level
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Mouth, Option, notch_cost
@@ -22,6 +25,8 @@ _LONG_M = 1.0
 """A part of pipe so long is joined near its ends too."""
 _ACROSS_M = 1.2
 """A bench so narrow that the pipe goes straight across where no way with two turns fits."""
+HAIR = 1e-6
+"""Points by which rounding may bring a pipe under the cost of the straight one."""
 _APPROACHES = (0.0, pi / 4, -pi / 4)
 """Ways to come to a drain, from square on: at a corner of the drain the middle of the corner."""
 
@@ -37,6 +42,11 @@ class Exit:
     invert_m: float
     back: Point
     """Unit vector from the pipe into its bench."""
+
+    @cached_property
+    def approaches(self) -> list[Point]:
+        """Points from which a pipe comes to it, square on first."""
+        return [moved(self.point_m, _turned(self.back, turn), _LEAVE_M / cos(turn)) for turn in _APPROACHES]
 
 
 @dataclass(frozen=True)
@@ -126,6 +136,24 @@ def inside_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], exits: list[Ex
         mouths: of one chain.
         exits: sinks of drains laid so far.
     """
+    found = (tried.option() for tried in inside_tries(yard, rooms, mouths, exits))
+    return [option for option in found if option is not None]
+
+
+@quick
+@dataclass(frozen=True)
+class Try:
+    """A pipe through a bench that may be possible."""
+
+    least_cost: float
+    """That of the straight one."""
+    option: Callable[[], Option | None]
+    """Works it out; None where it is not possible."""
+
+
+def inside_tries(yard: Yard, rooms: Rooms, mouths: list[Mouth], exits: list[Exit]) -> list[Try]:
+    """What ``inside_options`` looks at, in the same order."""
+    s = yard.settings
     found = []
     for mouth in mouths:
         if mouth.opening is None or mouth.outside:
@@ -133,34 +161,29 @@ def inside_options(yard: Yard, rooms: Rooms, mouths: list[Mouth], exits: list[Ex
         bench = yard.terraces.face(mouth.face)
         if bench is None or not isinstance(bench.finish, Level):
             continue
+        least = notch_cost(mouth, s) + s.cost_solid * mouth.through_m + s.cost_wye - HAIR
         for exit_ in exits:
             if exit_.face == bench.id:
-                option = _to_exit(yard, rooms, mouth, exit_, bench.finish.level_m)
-                if option is not None:
-                    found.append(option)
+                straight = dist(mouth.point_m, exit_.point_m)
+                if exit_.invert_m + s.fall * (straight + mouth.through_m) <= mouth.highest_m + 1e-9:
+                    make = partial(_to_exit, yard, rooms, mouth, exit_, bench.finish.level_m)
+                    found.append(Try(least + s.cost_solid * straight, make))
     return found
 
 
 def _to_exit(yard: Yard, rooms: Rooms, mouth: Mouth, exit_: Exit, bench_m: float) -> Option | None:
     s = yard.settings
     straight = dist(mouth.point_m, exit_.point_m)
-    if exit_.invert_m + s.fall * (straight + mouth.through_m) > mouth.highest_m + 1e-9:
-        return None
     past = moved(mouth.point_m, mouth.out, _LEAVE_M)
     longest = (mouth.highest_m - exit_.invert_m) / s.fall
     free = rooms.free(mouth.face)
-    for before in approaches(exit_):
+    for before in exit_.approaches:
         way = free.way(past, before, longest)
         if way is not None:
             return _down(yard, mouth, (*way, exit_.point_m), exit_.invert_m, bench_m, exit_.drain)
     if straight < _ACROSS_M:
         return _down(yard, mouth, (exit_.point_m,), exit_.invert_m, bench_m, exit_.drain)
     return None
-
-
-def approaches(exit_: Exit) -> list[Point]:
-    """Points from which a pipe comes to an exit, square on first."""
-    return [moved(exit_.point_m, _turned(exit_.back, turn), _LEAVE_M / cos(turn)) for turn in _APPROACHES]
 
 
 def _turned(way: Point, angle: float) -> Point:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from lynchet.water.cheapest import cheapest_layout
-from lynchet.water.detours import detours_of
+from lynchet.water.cheapest import cheapest_layout, cheapest_of
+from lynchet.water.detours import Detours
 from lynchet.water.inside import Exit, inside_options, target_options
 from lynchet.water.laying import solved, stone_prices
 from lynchet.water.options import Option, level_and_cost, not_dominated, outside_options
@@ -31,9 +31,8 @@ def _every_option(problem: Problem, number: int, net: Net, exits: list[Exit]) ->
 
 def detours(problem: Problem, number: int, net: Net) -> list[Laid]:
     """The layout of a chain that no usual way out serves."""
-    options = _every_option(problem, number, net, list(net.exits))
-    options += [option for option in detours_of(problem, number, net) if carries(problem, number, net, option)]
-    laid = solved(problem, number, net, options)
+    usual = _every_option(problem, number, net, list(net.exits))
+    laid = cheapest_of(problem, number, net, Detours(problem, number, net, usual))
     return [] if laid is None else [laid]
 
 

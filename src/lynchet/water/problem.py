@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
+from lynchet.water.across import Crossings
 from lynchet.water.chains import DrawnChain
 from lynchet.water.inside import Exit, Rooms, Target
 from lynchet.water.model import Chain
@@ -45,6 +47,19 @@ class Net:
     loads: tuple[tuple[str, float], ...] = ()
     """(such a drain, flow of one chain that comes out there)."""
 
+    @cached_property
+    def root_of(self) -> dict[str, str]:
+        """``roots`` to be looked up."""
+        return dict(self.roots)
+
+    @cached_property
+    def load_of(self) -> dict[str, float]:
+        """Flow that comes out at each."""
+        found: dict[str, float] = {}
+        for drain, load in self.loads:
+            found[drain] = found.get(drain, 0.0) + load
+        return found
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -58,6 +73,11 @@ class Problem:
     targets: tuple[Target, ...]
     flows_l_s: dict[str, float]
     """Own flow of each chain."""
+
+    @cached_property
+    def across(self) -> Crossings:
+        """Where pipe may pass from under the benches to the ring."""
+        return Crossings(self.yard, self.ring)
 
 
 def problem_of(
@@ -75,9 +95,9 @@ def drain_name(chain: Chain, number: int) -> str:
 
 def carries(problem: Problem, number: int, net: Net, option: Option) -> bool:
     """Whether the pipe an option runs into can carry this chain's water too."""
-    root = dict(net.roots).get(option.into)
+    root = net.root_of.get(option.into)
     if root is None:
         return True
     most = problem.yard.settings.solid_carries_l_s
-    flow = sum(load for drain, load in net.loads if drain == root)
+    flow = net.load_of.get(root, 0.0)
     return bool(flow + problem.flows_l_s.get(problem.chains[number].chain.id, 0.0) <= most)

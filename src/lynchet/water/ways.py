@@ -33,6 +33,7 @@ class Room:
         self._ground, self._taken = ground, np.array(taken, dtype=object)
         self._ways: dict[tuple[Point, Point], _Found] = {}
         self._away: dict[Point, float] = {}
+        self._at: dict[Point, list[Part]] = {}
 
     @cached_property
     def shape(self) -> Any:
@@ -79,23 +80,30 @@ class Room:
         """
         known = self._ways.get((start, end))
         if known is None or (known.way is None and longest_m > known.longest_m):
-            known = _Found(self._searched(start, end, longest_m), longest_m)
-            self._ways[start, end] = known
+            known = self._ways[start, end] = self._searched(start, end, longest_m)
         return known.way if known.length_m < longest_m or known.straight else None
 
-    def _searched(self, start: Point, end: Point, longest_m: float) -> tuple[Point, ...] | None:
-        from shapely import covers, intersects_xy, linestrings
+    def _searched(self, start: Point, end: Point, longest_m: float) -> _Found:
+        from shapely import covers, linestrings
 
         if "_parts" not in self.__dict__:
             sure = self._surely_straight(start, end)
             if sure is not None:
-                return (start, end) if sure else None
-        for part in self._parts:
-            if intersects_xy(part.shape, *start) and intersects_xy(part.shape, *end):
+                return _Found((start, end) if sure else None, inf)
+        for part in self._parts_at(start):
+            if part in self._parts_at(end):
                 if covers(part.shape, linestrings((start, end))):
-                    return (start, end)
-                return part.way(start, end, longest_m)
-        return None
+                    return _Found((start, end), inf)
+                return _Found(part.way(start, end, longest_m), longest_m)
+        return _Found(None, inf)
+
+    def _parts_at(self, point: Point) -> list[Part]:
+        """The pieces of free ground a point lies in; most places a pipe might come from lie in none."""
+        from shapely import intersects_xy
+
+        if point not in self._at:
+            self._at[point] = [part for part in self._parts if intersects_xy(part.shape, *point)]
+        return self._at[point]
 
     def _surely_straight(self, start: Point, end: Point) -> bool | None:
         """Whether the straight way is free, as far as can be told before the free ground is worked out, which is dear.

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+from functools import partial
 from math import dist
 
 from lynchet.terraces.model import OUTSIDE
 from lynchet.water.chains import DrawnChain
-from lynchet.water.inside import Exit, Rooms, approaches, moved
+from lynchet.water.inside import HAIR, Exit, Rooms, Try, moved
 from lynchet.water.options import Mouth, Option
 from lynchet.water.programme import Sink
 from lynchet.water.yard import Yard
@@ -39,7 +40,7 @@ def within_mouths(yard: Yard, drawn: DrawnChain) -> list[Mouth]:
     return found
 
 
-def within_options(yard: Yard, rooms: Rooms, drawn: DrawnChain, exits: list[Exit]) -> list[Option]:
+def within_tries(yard: Yard, rooms: Rooms, drawn: DrawnChain, exits: list[Exit]) -> list[Try]:
     """Solid pipes through the chain's own ground to a drain of the same ground.
 
     Both ends lie under the cover their chains ask, so the pipe between does too.
@@ -53,18 +54,23 @@ def within_options(yard: Yard, rooms: Rooms, drawn: DrawnChain, exits: list[Exit
     mine = [exit_ for exit_ in exits if exit_.face == drawn.chain.high_face]
     if not mine:
         return []
-    tried = ((mouth, exit_) for mouth in within_mouths(yard, drawn) for exit_ in mine)
-    return [option for option in (_to(yard, rooms, *pair) for pair in tried) if option is not None]
+    s = yard.settings
+    found = []
+    for mouth in within_mouths(yard, drawn):
+        for exit_ in mine:
+            straight = dist(mouth.point_m, exit_.point_m)
+            if straight <= (mouth.highest_m - exit_.invert_m) / s.fall:
+                least = s.cost_solid * straight + s.cost_wye - HAIR
+                found.append(Try(least, partial(_to, yard, rooms, mouth, exit_)))
+    return found
 
 
 def _to(yard: Yard, rooms: Rooms, mouth: Mouth, exit_: Exit) -> Option | None:
     s = yard.settings
     longest = (mouth.highest_m - exit_.invert_m) / s.fall
-    if dist(mouth.point_m, exit_.point_m) > longest:
-        return None
     room = rooms.free(mouth.face)
     past = moved(mouth.point_m, mouth.out, _LEAVE_M)
-    for before in approaches(exit_):
+    for before in exit_.approaches:
         way = room.way(past, before, longest)
         if way is None:
             continue
