@@ -91,17 +91,17 @@ class Rooms:
             around = yard.outline.buffer(30.0)
             off = yard.outline.buffer(s.ring_m - 0.02, join_style="mitre")
             shapes = [off, yard.barred.buffer(s.radius_m + ROUND_M), yard.no_dig, yard.lot_lines.buffer(s.radius_m)]
-            return Room(around, shapes)
+            return yard.free(around, shapes)
         found = yard.terraces.face(face)
         if found is None:
-            return Room(LineString())
+            return yard.free(LineString())
         timber = yard.kept_clear(intersects(found.polygon, yard.strips))
         pipes = []
         for drawn in self._chains:
             if drawn.chain.high_face == face and drawn.chain.id not in self._dry:
                 points = [node.point_m for node in drawn.chain.nodes]
                 pipes.append(LineString(points).buffer(s.outside_m + s.clear_m))
-        return Room(found.polygon, [grown(yard.barred, s.radius_m + ROUND_M), *timber, *pipes])
+        return yard.free(found.polygon, [grown(yard.barred, s.radius_m + ROUND_M), *timber, *pipes])
 
 
 def exits_along(drain: str, points_m: tuple[Point, ...], inverts_m: tuple[float, ...], face: str) -> list[Exit]:

@@ -84,9 +84,10 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
         it and water stands to the surface behind it.
     """
     settings = settings_of(project.drain)
-    solved = _least_short([Yard(project, ground, terraces, walls, one) for one in _in_turn(settings)], beam)
+    yard = Yard(project, ground, terraces, walls, settings)
+    solved = _least_short([yard.with_settings(one) for one in _in_turn(settings)], beam)
     if solved.net.refused and settings.pipe_from_m is not None:
-        plain = [Yard(project, ground, terraces, walls, one) for one in _in_turn(replace(settings, pipe_from_m=None))]
+        plain = [yard.with_settings(one) for one in _in_turn(replace(settings, pipe_from_m=None))]
         solved = min(solved, _least_short(plain, beam), key=lambda one: len(one.net.refused))
     laid = _laid(solved)
     refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]

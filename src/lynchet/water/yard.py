@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -21,6 +22,7 @@ from lynchet.walls.seen import Seen, all_seen
 from lynchet.water.pockets import Boxes
 from lynchet.water.settings import Settings
 from lynchet.water.stays import houses_of, kept_of, near_houses, paths_of
+from lynchet.water.ways import Room
 
 Point = tuple[float, float]
 FloatArray = NDArray[np.float64]
@@ -37,6 +39,15 @@ class Yard:
     terraces: Terraces
     walls: Walls
     settings: Settings
+    _free: dict[tuple[Any, ...], Room] = field(default_factory=dict, compare=False, repr=False)
+
+    def with_settings(self, settings: Settings) -> Yard:
+        """The same under other settings: free ground that they leave as it was is searched no second time."""
+        return replace(self, settings=settings)
+
+    def free(self, ground: Any, taken: Sequence[Any] = ()) -> Room:
+        """Free ground for pipes: the same one for the same shapes."""
+        return self._free.setdefault((ground, *taken), Room(ground, taken))
 
     @cached_property
     def seen(self) -> dict[str, Seen]:
