@@ -54,13 +54,13 @@ def cheapest_of(problem: Problem, number: int, net: Net, ways: Bounded) -> Laid 
     """The same from some ways out."""
     chain = problem.chains[number].chain
     settings = problem.yard.settings
-    course = course_of(chain, stone_prices(chain, settings))
+    course = course_of(problem, number, stone_prices(chain, settings))
     solve = best_round if chain.closed else best_layout
-    barred: list[Option] = []
+    barred = set[int]()
     most = ways.cheapest + _MORE
     for _ in range(TRIES):
         while True:
-            options = [option for option in ways.up_to(most) if all(option is not bad for bad in barred)]
+            options = [option for option in ways.up_to(most) if id(option) not in barred]
             chosen = solve(course, [option.sink for option in options], settings)
             needed = inf if chosen is None else chosen.cost + _HAIR
             if not ways.more_up_to(needed):
@@ -71,7 +71,7 @@ def cheapest_of(problem: Problem, number: int, net: Net, ways: Bounded) -> Laid 
         laid, bad = laid_or_bad(problem, number, net, chosen, options)
         if bad is None:
             return laid
-        barred.append(bad)
+        barred.add(id(bad))
     return None
 
 

@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 
-from lynchet.core.same import Same
 from lynchet.water.aprons import apron_on_steps, meets_apron, passes_apron
 from lynchet.water.inside import Exit
 from lynchet.water.model import Chain
 from lynchet.water.options import Option
 from lynchet.water.problem import Laid, Net, Problem, drain_name
 from lynchet.water.programme import Chosen, Course, Reach, best_layout, best_round
-from lynchet.water.routes import Pipe, meets_pipe, meets_timber, route_of
+from lynchet.water.routes import Pipe, meets_pipe, meets_timber, near_m, route_of
 from lynchet.water.settings import Settings
 from lynchet.water.tails import Tail, Tenant
 
 TRIES = 40
 _SEARCH_TRIES = 10
-_CHAINS = 32
-"""Chains kept: those of a yard or two."""
 Search = Callable[[Course, list[Option], Settings], Chosen | None]
 """Another choice than the cheapest layout."""
 
@@ -31,21 +27,18 @@ def stone_prices(chain: Chain, settings: Settings) -> tuple[float | None, ...]:
     return tuple(settings.cost_stone_only if edge.held_height_m <= low else None for edge in chain.edges)
 
 
-def course_of(chain: Chain, prices: tuple[float | None, ...]) -> Course:
-    """A chain as the programme sees it; the same one for as long as the same chain is asked for, with what it keeps."""
-    return _course(Same(chain), prices)
-
-
-@lru_cache(maxsize=_CHAINS)
-def _course(same: Same[Chain], prices: tuple[float | None, ...]) -> Course:
-    chain, nodes = same.thing, same.thing.nodes
-    return Course(
-        tuple(node.floor_m for node in nodes),
-        tuple(node.ceiling_m for node in nodes),
-        tuple(node.low_m for node in nodes),
-        tuple(edge.length_m for edge in chain.edges),
-        prices,
-    )
+def course_of(problem: Problem, number: int, prices: tuple[float | None, ...]) -> Course:
+    """A chain as the programme sees it; the same one throughout a search, with what it keeps."""
+    if (number, prices) not in problem.courses:
+        chain = problem.chains[number].chain
+        problem.courses[number, prices] = Course(
+            tuple(node.floor_m for node in chain.nodes),
+            tuple(node.ceiling_m for node in chain.nodes),
+            tuple(node.low_m for node in chain.nodes),
+            tuple(edge.length_m for edge in chain.edges),
+            prices,
+        )
+    return problem.courses[number, prices]
 
 
 def solved(
@@ -59,7 +52,7 @@ def solved(
     """The cheapest layout that clashes with nothing laid; options that clash are barred one by one."""
     chain = problem.chains[number].chain
     settings = problem.yard.settings
-    course = course_of(chain, prices or stone_prices(chain, settings))
+    course = course_of(problem, number, prices or stone_prices(chain, settings))
     solve = best_round if chain.closed else best_layout
     left = list(options)
     for _ in range(TRIES if search is None else _SEARCH_TRIES):
@@ -84,7 +77,7 @@ def laid_or_bad(
     solids = [replace(pipe, part_of=name) for pipe, name in zip(solids, names, strict=True)]
     drains = [reach_pipe(drawn.chain, reach, name) for reach, name in zip(chosen.reaches, names, strict=True)]
     for index, (option, solid) in enumerate(zip(used, solids, strict=True)):
-        others = [*net.pipes, *_unlaid(problem, number, net), *drains, *solids[:index]]
+        others = [*_near(problem, number, net, solid), *drains, *solids[:index]]
         if _notch_too_near(net, used[:index], option, problem.yard.settings) or _bad(problem, option, solid, others):
             return None, option
         mouths = [*net.mouths, *(s for o, s in zip(used[:index], solids[:index], strict=True) if not o.into)]
@@ -106,20 +99,14 @@ def reach_pipe(chain: Chain, reach: Reach, name: str) -> Pipe:
     return Pipe(name, points, reach.inverts_m)
 
 
-def _unlaid(problem: Problem, number: int, net: Net) -> list[Pipe]:
-    """Chains not laid yet, at their lowest and their highest, which a pipe must pass clear of."""
-    done = {laid.chain for laid in net.laid} | {number} | set(net.refused)
-    chains = (drawn.chain for other, drawn in enumerate(problem.chains) if other not in done)
-    return [pipe for chain in chains for pipe in _bounds(Same(chain))]
-
-
-@lru_cache(maxsize=_CHAINS)
-def _bounds(same: Same[Chain]) -> tuple[Pipe, Pipe]:
-    """A chain's pipe at its lowest and its highest, with what they keep: every layout of the others asks for them."""
-    nodes = same.thing.nodes
-    points = tuple(node.point_m for node in nodes)
-    lowest, highest = tuple(node.floor_m for node in nodes), tuple(node.ceiling_m for node in nodes)
-    return Pipe("", points, lowest), Pipe("", points, highest)
+def _near(problem: Problem, number: int, net: Net, solid: Pipe) -> list[Pipe]:
+    """Pipes laid, and chains not laid yet at their lowest and their highest, which a pipe must pass clear of, as far as
+    they lie near it."""
+    reach = near_m(problem.yard.settings)
+    laid = [net.pipes[i] for i in solid.within_reach(net.boxes_m, reach)]
+    done = {made.chain for made in net.laid} | {number} | set(net.refused)
+    unlaid = (i for i in solid.within_reach(problem.boxes_m, reach) if i not in done)
+    return [*laid, *(pipe for i in unlaid for pipe in problem.bounds[i])]
 
 
 def _notch_too_near(net: Net, before: list[Option], option: Option, settings: Settings) -> bool:

@@ -10,9 +10,9 @@ from lynchet.water.chains import DrawnChain
 from lynchet.water.inside import Exit, Rooms, Target
 from lynchet.water.model import Chain
 from lynchet.water.options import Mouth, Option, mouths_of
-from lynchet.water.programme import Reach
-from lynchet.water.ring import Ring
-from lynchet.water.routes import Pipe
+from lynchet.water.programme import Course, Reach
+from lynchet.water.ring import FloatArray, Ring
+from lynchet.water.routes import Pipe, boxes_of
 from lynchet.water.tails import Tenant
 from lynchet.water.yard import Yard
 
@@ -48,6 +48,11 @@ class Net:
     """(such a drain, flow of one chain that comes out there)."""
 
     @cached_property
+    def boxes_m(self) -> FloatArray:
+        """(pipes, 4) the boxes round all that are laid."""
+        return boxes_of(self.pipes)
+
+    @cached_property
     def root_of(self) -> dict[str, str]:
         """``roots`` to be looked up."""
         return dict(self.roots)
@@ -73,6 +78,27 @@ class Problem:
     targets: tuple[Target, ...]
     flows_l_s: dict[str, float]
     """Own flow of each chain."""
+
+    @cached_property
+    def courses(self) -> dict[tuple[int, tuple[float | None, ...]], Course]:
+        """Chains as the programme sees them, by index and prices of stone alone, as far as they were asked for."""
+        return {}
+
+    @cached_property
+    def bounds(self) -> list[tuple[Pipe, Pipe]]:
+        """Each chain's pipe at its lowest and its highest."""
+        found = []
+        for drawn in self.chains:
+            nodes = drawn.chain.nodes
+            points = tuple(node.point_m for node in nodes)
+            lowest, highest = tuple(node.floor_m for node in nodes), tuple(node.ceiling_m for node in nodes)
+            found.append((Pipe("", points, lowest), Pipe("", points, highest)))
+        return found
+
+    @cached_property
+    def boxes_m(self) -> FloatArray:
+        """(chains, 4) the boxes round their pipes."""
+        return boxes_of([lowest for lowest, _ in self.bounds])
 
     @cached_property
     def across(self) -> Crossings:

@@ -89,9 +89,7 @@ def best_layout(course: Course, sinks: list[Sink], settings: Settings) -> Chosen
         settings: least fall and costs.
     """
     count = len(course.floors_m)
-    by_node: list[list[int]] = [[] for _ in range(count)]
-    for number, sink in enumerate(sinks):
-        by_node[sink.node].append(number)
+    by_node = _unbeaten(sinks, count)
     ended, skipped = [_NEVER] * count, [_NEVER] * count
     skipped[0] = 0.0
     back: list[tuple[int, int]] = [(-1, -1)] * count
@@ -110,6 +108,19 @@ def best_layout(course: Course, sinks: list[Sink], settings: Settings) -> Chosen
     if total == _NEVER:
         return None
     return Chosen(total, _traced(course, sinks, settings, (ended, skipped, back)))
+
+
+def _unbeaten(sinks: list[Sink], count: int) -> list[list[int]]:
+    """Sinks by node, without those that another of the node beats in cost and is no higher than: these lead nowhere
+    that the other does not for less."""
+    by_node: list[list[int]] = [[] for _ in range(count)]
+    least = [_NEVER] * count
+    for number in sorted(range(len(sinks)), key=lambda number: (sinks[number].invert_m, sinks[number].cost)):
+        node, cost = sinks[number].node, sinks[number].cost
+        if cost <= least[node] + 2e-9:
+            by_node[node].append(number)
+            least[node] = min(least[node], cost)
+    return [sorted(numbers) for numbers in by_node]
 
 
 def best_round(course: Course, sinks: list[Sink], settings: Settings) -> Chosen | None:

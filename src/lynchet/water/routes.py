@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import dist
@@ -13,6 +14,7 @@ from lynchet.core.quick import quick
 from lynchet.water.chains import DrawnChain
 from lynchet.water.options import Option
 from lynchet.water.ring import FloatArray, Ring
+from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
@@ -55,10 +57,27 @@ class Pipe:
         xs, ys = zip(*self.points_m, strict=True)
         return min(xs), min(ys), max(xs), max(ys)
 
-    def out_of_reach(self, other: Pipe, reach_m: float) -> bool:
-        """Whether the boxes round two pipes lie so far apart that the pipes must."""
-        (left, low, right, high), (a, b, c, d) = self.box_m, other.box_m
-        return max(left - c, a - right, low - d, b - high) > reach_m + 1e-9
+    def within_reach(self, boxes_m: FloatArray, reach_m: float) -> list[int]:
+        """Which boxes round other pipes lie so near that the pipes may be within reach.
+
+        Args:
+            boxes_m: (n, 4) as ``box_m``.
+            reach_m: 0 or more.
+        """
+        left, low, right, high = self.box_m
+        apart = np.maximum(boxes_m[:, :2] - (right, high), (left, low) - boxes_m[:, 2:])
+        near: list[int] = np.flatnonzero((apart <= reach_m + 1e-9).all(axis=1)).tolist()
+        return near
+
+
+def boxes_of(pipes: Sequence[Pipe]) -> FloatArray:
+    """(n, 4) the boxes round pipes."""
+    return np.array([pipe.box_m for pipe in pipes], dtype=float).reshape(-1, 4)
+
+
+def near_m(settings: Settings) -> float:
+    """Pipes whose middles lie nearer in plan touch unless one passes over the other."""
+    return settings.outside_m + 0.01
 
 
 def route_of(ring: Ring, drawn: DrawnChain, option: Option, fall: float) -> Pipe:
@@ -129,8 +148,8 @@ def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool
     import shapely
 
     s = yard.settings
-    near = s.outside_m + 0.01
-    if pipe.out_of_reach(other, near) or shapely.distance(pipe.line, other.line) >= near:
+    near = near_m(s)
+    if shapely.distance(pipe.line, other.line) >= near:
         return False
     lines = _parts_beyond(pipe.points_m, tuple(merges)) if merges else pipe.parts
     close = shapely.distance(lines, other.line) < near  # never of what is left empty
