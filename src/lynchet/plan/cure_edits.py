@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.plan.edge_cures import edge_cures
 from lynchet.plan.flight_cures import flight_cures
 from lynchet.plan.house_cures import SHORT_OF_HOUSE, house_cures
 from lynchet.plan.model import Plan
@@ -52,6 +53,8 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
     care = care if stops else (*care, *stone_cures(plan))
     pieces = () if stops else piece_cures(plan)
+    if not any(finding.code == "stability.load" for finding in stops):
+        rest = (*edge_cures(plan, stops, WALL_CODES), *rest)
     first = (*root_cures(plan, stops), *flight_cures(plan, stops))
     for cure in (*first, *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care, *pieces):
         if cure.name not in seen:
