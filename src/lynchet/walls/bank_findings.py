@@ -54,8 +54,8 @@ def _stepped(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Fin
     if steps and max(steps) > LEAST_M:
         text = (
             f"Where a front ends at the bank of {line}, the bank of the upper bed stands up to "
-            f"{length_text(max(steps), project.units)} over that of the lower one. Shape it round the end of the timber "
-            "at 1 in 2, in tamped layers, and plant it; the soil for that is not in the account."
+            f"{length_text(max(steps), project.units)} over that of the lower one. Shape it round the end of the "
+            "timber at 1 in 2, in tamped layers, and plant it; the soil for that is not in the account."
         )
         yield Finding("walls.bank_step", Verdict.WATCH, text, line, demand=max(steps), unit="m", source="PRACTICE",
                       cause="walls.bank_step")  # fmt: skip
