@@ -12,7 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from demo_plans import DEMOS, demo
-from lynchet.book.blocks import Book, Heading, Table, Working, join
+from lynchet.book.blocks import Book, Bullets, Heading, Table, Working, join
 from lynchet.book.parts.all_findings import all_findings, assumed, four_figures
 from lynchet.book.parts.cut_sheet import cut_sheet
 from lynchet.book.parts.first_page import first_page
@@ -26,6 +26,7 @@ from lynchet.book.texts import Words
 from lynchet.book.typst_source import typst_source
 from lynchet.calculators.text import run, working_parts, working_text
 from lynchet.calculators.value_text import value_text
+from lynchet.core.findings import Verdict
 
 ENGLISH = Words("en")
 
@@ -98,7 +99,7 @@ def test_signs_are_those_of_a_tape() -> None:
         found = re.fullmatch(r"4 ft (\d*)([⅛¼⅜½⅝¾⅞]?) in", signed(f"4 ft {inches} in"))
         assert found is not None and 8 * int(found[1] or 0) + values.get(found[2], 0) == eighths
     assert signed("1/2 turn, write `planting.zone`") == "1/2 turn, write “planting.zone”"
-    assert held("4 ft 6½ in and ± 3 mm") == "4\u00a0ft 6½\u00a0in and ±\u00a03\u00a0mm"
+    assert held("4 ft 6½ in and ± 3 mm") == "4\u00a0ft\u00a06½\u00a0in and ±\u00a03\u00a0mm"
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -159,3 +160,29 @@ def test_a_mark_is_told_by_what_it_is() -> None:
     """A mark that is but a number is a point; a name stands in quotes; without one the file's zero is named."""
     assert mark_words("7", ENGLISH) == "point 7" and mark_words("point 7", ENGLISH) == "point 7"
     assert mark_words("door sill", ENGLISH) == "the mark “door sill”" and mark_words("", ENGLISH) != ""
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_first_page_says_what_to_do_in_order(name: str) -> None:
+    """Answers before orders, orders before the first day, named with its date; nothing to begin where it stops."""
+    plan = demo(name)
+    told = [block for block in first_page(plan, ENGLISH) if isinstance(block, Bullets) and block.name == "do"]
+    if plan.verdict is Verdict.STOP:
+        assert not told
+        return
+    (steps,) = (block.items for block in told)
+    first, goods = plan.works.days[0], [one for one in plan.works.deliveries if one.name != "soil away"]
+    order = next(step for step in steps if step.startswith("Order"))
+    assert all(re.search(rf"{one.name}[^;]* before day {one.day}\b", order) for one in goods) and goods
+    assert steps[0].startswith("Get the answers") and ENGLISH(f"day.weekday.{first.weekday}") in steps[-1]
+    assert (
+        steps[-1].startswith("Begin with day 1")
+        and first.date in steps[-1]
+        and any("buried lines" in step for step in steps[1 : steps.index(order)])
+    )
+
+
+def test_feet_and_their_inches_stay_on_one_line() -> None:
+    """ "13 ft / 10 3/8 in" over two lines of a table is read as 13 ft."""
+    told = held(signed("13 ft 10 3/8 in and 3 ft 0 in; 40 ft 2 walls"))
+    assert told == "13\u00a0ft\u00a010⅜\u00a0in and 3\u00a0ft\u00a00\u00a0in; 40\u00a0ft 2 walls"

@@ -10,12 +10,12 @@ _FRACTION = re.compile(rf"(?:(?<=\d) )?(?<![\d/])({'|'.join(_VULGAR)})(?= in\b| 
 _KEY = re.compile(r"`([^`]+)`")
 
 
-_HELD = re.compile(r"(?<=[\d½¼¾⅛⅜⅝⅞]) (?=(?:in|ft|mm|m|m²|m³|yd³|kg|lb|h)\b|%)|(?<=±) ")
+_HELD = re.compile(r"(?<=[\d½¼¾⅛⅜⅝⅞]) (?=(?:in|ft|mm|m|m²|m³|yd³|kg|lb|h)\b|%)|(?<=±) |(?<=ft) (?=[\d½¼¾⅛⅜⅝⅞]+ in\b)")
 _BLANK = "\u00a0"
 
 
 def held(text: str) -> str:
-    """A number and its unit on one line."""
+    """A number and its unit on one line, and feet with their inches."""
     return _HELD.sub(_BLANK, text)
 
 

@@ -34,7 +34,7 @@ def shallow_notes(plan: Planned, figures: Figures) -> tuple[Note, ...]:
         beds[one.bed] += f"{', ' if beds[one.bed] else ' '}{pipe.name}{_where(one, deep)} {soil}"
     told = "; ".join(f"in bed {bed}{said}" for bed, said in beds.items())
     kept = kept_words(figures.system)
-    said = f"Soil over them: {told}. Mark the line; no spade or fork within {kept} of it."
+    said = f"Soil over them: {told}. Mark the line; no spade or fork within {kept} of it, a hand trowel only."
     return (Note("Pipes a spade can reach", said, warn=True),)
 
 

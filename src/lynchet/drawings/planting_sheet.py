@@ -225,7 +225,10 @@ def _cautions(plan: Planned) -> Note:
             for kind in words:
                 kinds[kind] += [] if letter in kinds[kind] else [letter]
     said = [f"{words}: {', '.join(found)}." for words, found in kinds.items() if found]
-    said.append("Letters not named are not proved safe. Set all plants out on the bed before planting the first.")
+    said.append(
+        "A plant without a warning may still harm or spread: look each one up. Set all plants out on the bed "
+        "before planting the first."
+    )
     return Note("Before you buy", " ".join(said), warn=True)
 
 

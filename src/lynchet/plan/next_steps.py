@@ -8,6 +8,8 @@ from lynchet.core.findings import Verdict
 from lynchet.plan.model import Plan
 from lynchet.plan.told_places import told_places
 
+ASKS = "ask "
+"""So a step begins that asks somebody."""
 _FLAT = 0.07
 """On ground no steeper a tape laid on it reads at most 1 in 400 more than held level: nothing to tape again for."""
 

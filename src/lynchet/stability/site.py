@@ -69,8 +69,9 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
     """What the office of the place may want to know."""
     found = []
     for check in (one for one in checks if one.triggered):
-        counted = f"{length(check.height_m, project.units)} as counted there ({_MEASURES[check.measure]}"
-        counted += f", {check.tiers} walls together)" if check.tiers > 1 else ")"
+        many = check.tiers > 1
+        counted = f"{'add up to' if many else 'comes to'} {length(check.height_m, project.units)}"
+        counted += f" ({_MEASURES[check.measure]}{f', {check.tiers} walls one above another' if many else ''})"
         known = project.place.known
         limit = length(check.limit_m, project.units)
         over = f", over the {limit} of the rule “{check.rule}”. Ask the building office"
@@ -82,14 +83,14 @@ def height_findings(project: Project, checks: Sequence[HeightCheck]) -> list[Fin
             over += ". Ask the building office" if known else "; a sample from elsewhere: ask the building office"
         elif not known:
             over = (
-                f"; some places ask for a permit from {limit} so counted; a sample: {check.rule}. The rules of yours "
-                "are not known here: ask the building office"
+                f". Some places ask for a permit from {limit} on, counted so; a sample: {check.rule}. The rules of "
+                "yours are not known here: ask the building office"
             )
         found.append(
             Finding(
                 code="stability.height",
                 verdict=Verdict.ASK,
-                text=f"{_walls(check.counted)}: {counted}{over} before ordering.",
+                text=f"{_walls(check.counted)} {counted}{over} before ordering.",
                 place=check.counted[0],
                 demand=check.height_m,
                 capacity=check.limit_m,

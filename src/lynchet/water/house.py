@@ -215,7 +215,8 @@ def _trench_finding(yard: Yard, house: House, check: HouseCheck) -> Finding:
     guess = "" if house.footing_depth_m is not None else " (depth of the footing not known: taken as shallow)"
     text = (
         f"The trench of {_digging(yard, check.face)} goes {small_text(check.measured, units)} deep beside "
-        f"{house.name}; one to one from the footing's foot allows {small_text(check.needed, units)} there{guess}."
+        f"{house.name}. Nothing is dug below a line that falls 1 to 1 from the underside of the footing: that allows "
+        f"{small_text(check.needed, units)} there{guess}."
     )
     verdict = Verdict.STOP if house.footing_depth_m is not None else Verdict.ASK
     cure = Cure("move-trench", f"move it {small_text(check.measured - check.needed, units)} further from the house, or "

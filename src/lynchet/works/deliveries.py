@@ -28,6 +28,10 @@ _KINDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
     ("plants", ("plants",), ("plants",)),
 )  # fmt: skip
 """Name, groups of the order list, tasks whose first day it is needed for."""
+_KEPT = {
+    "timber, fixings and drain goods": "timber on bearers, off the wet ground", "stone": "on a sheet",
+    "soil and mulch": "on a sheet", "plants": "in shade, and watered",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -137,7 +141,7 @@ def _drop(job: Job, name: str) -> tuple[Point | None, str]:
     if zone is not None and zone.outline_m:
         corners = zone.outline_m
         middle = sum(p[0] for p in corners) / len(corners), sum(p[1] for p in corners) / len(corners)
-        return middle, "in the drop zone of the site plan; timber on bearers, stone on a sheet"
+        return middle, f"in the drop zone of the site plan, {_KEPT[name]}"
     if job.project.access.truck_stop_m is not None:
         return job.project.access.truck_stop_m, "at the truck stop; keep the street drain clear"
     return None, "not said: mark a place off the lawn and clear of the street drain"

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from lynchet.book.blocks import Block, Bullets, Caution, Contents, Flag, Heading, Para, Picture, Screen, Table
 from lynchet.book.parts.job_figures import job_figures
+from lynchet.book.parts.what_to_do import what_to_do
 from lynchet.book.texts import Words
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.first_look_picture import phone_picture
@@ -35,17 +36,21 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     if asked:
         yield Heading(words("first.ask_head"), 2)
         yield Bullets(asked, tick=True, name="ask")
+    to_do = what_to_do(plan, bool(asked), words)
+    if to_do:
+        yield Heading(words("first.do_head"), 2)
+        yield Bullets(to_do, tick=True, name="do")
     kept = _kept(plan, words)
     if kept:
         yield Heading(words("first.kept_head"), 2)
         yield Bullets(kept)
-    yield Heading(words("first.figures_head"), 2)
-    yield Table(("", ""), job_figures(plan, words), shares=(2, 3))
     yield Heading(words("first.cautions_head"), 2)
     if words.unreviewed:
         yield Para(words.unreviewed, "note")
     for text in _cautions(plan, words):
         yield Caution(text)
+    yield Heading(words("first.figures_head"), 2)
+    yield Table(("", ""), job_figures(plan, words), shares=(2, 3))
     yield Contents(words("book.contents"))
 
 

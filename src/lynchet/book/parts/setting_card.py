@@ -79,7 +79,7 @@ def _further(plan: Plan, words: Words) -> Iterator[Block]:
     if rows:
         yield Heading(words("setting.further_head"))
         yield Para(words("setting.further_intro", mark=mark_words(plan.walls.setting_out.benchmark, words)))
-        yield Table(words.many("setting.further_heads"), rows, "lllrlrlr", (1.1, 2.9, 1.9, 1.3, 1.9, 1.3, 0.8, 1.5))
+        yield Table(words.many("setting.further_heads"), rows, "lllrlrlr", (1.1, 2.4, 1.8, 1.6, 1.8, 1.6, 0.8, 1.6))
     places = tuple(
         (place.flight, place.leg, laid(place.left_m, units), laid(place.right_m, units))
         for place in flight_places(plan)
