@@ -99,23 +99,34 @@ def _reaches(
 ) -> Iterator[Reach]:
     banks, barriers = others
     out = (leg.normal[0] * -1.0, leg.normal[1] * -1.0)
+    beds: list[tuple[Face, int]] = []
+    ways: list[tuple[float, Point]] = []
+    levels: list[float] = []
     for side in line.sides:
         bed = terraces.face(side.left)
         if side.right != OUTSIDE or bed is None or not isinstance(bed.finish, Level):
             continue
         bends = [span.end_m for span in leg.spans if side.start_m < span.end_m < side.end_m]
         count = max(2, int((side.end_m - side.start_m) / _ALONG_M) + 2)
-        stations = np.unique([*np.linspace(side.start_m, side.end_m, count), *bends])
-        ways = [(float(station), out) for station in stations]
-        ways = _with_corners(line, banks, terraces, (side.start_m, side.end_m, bed.id), ways)
-        rays = list(_rays(leg, ways, bed.finish.level_m, surface, terraces.fall))
-        met = first_met(
-            np.array([leg.point_at(ray.station_m) for ray in rays]),
-            np.array([ray.way for ray in rays]),
-            [one for one in barriers if one.line != line.id],
-        )
-        stopped = [_stopped(ray, bed, *hit) for ray, hit in zip(rays, met, strict=True)]
-        yield Reach(line.id, bed.id, bed.finish.level_m, tuple(stopped))
+        stations = sorted({*np.linspace(side.start_m, side.end_m, count).tolist(), *bends})
+        mine = [(station, out) for station in stations]
+        mine = _with_corners(line, banks, terraces, (side.start_m, side.end_m, bed.id), mine)
+        beds.append((bed, len(mine)))
+        ways += mine
+        levels += [bed.finish.level_m] * len(mine)
+    if not ways:
+        return
+    rays = _rays(leg, ways, np.array(levels), (surface, terraces.fall), line.bank_width_m + _OUT_M)
+    far = [i for i, ray in enumerate(rays) if ray.reach_m == inf]
+    if far:  # the few that do not end in their width: how wide would do is told
+        again = _rays(leg, [ways[i] for i in far], np.array(levels)[far], (surface, terraces.fall), FURTHEST_M)
+        for i, ray in zip(far, again, strict=True):
+            rays[i] = ray
+    starts, along = np.array([leg.point_at(ray.station_m) for ray in rays]), np.array([ray.way for ray in rays])
+    met = iter(first_met(starts, along, [one for one in barriers if one.line != line.id]))
+    left = iter(rays)
+    for bed, count in beds:
+        yield Reach(line.id, bed.id, bed.level_m, tuple(_stopped(next(left), bed, *next(met)) for _ in range(count)))
 
 
 def _stopped(ray: Ray, bed: Face, off_m: float, barrier: Barrier | None) -> Ray:
@@ -200,9 +211,10 @@ def _hip(
 
 
 def _rays(
-    leg: Leg, ways: Sequence[tuple[float, Point]], level_m: float, surface: Surface, fall: Point
-) -> Iterator[Ray]:
-    off = np.arange(0.0, FURTHEST_M + _OUT_M / 2, _OUT_M)
+    leg: Leg, ways: Sequence[tuple[float, Point]], levels_m: Array, ground_fall: tuple[Surface, Point], far_m: float
+) -> list[Ray]:
+    surface, fall = ground_fall
+    off = np.arange(0.0, far_m + _OUT_M / 2, _OUT_M)
     starts, along = np.array([leg.point_at(station) for station, _ in ways]), np.array([way for _, way in ways])
     points = starts[:, None, :] + off[None, :, None] * along[:, None, :]
     ground = level_at(surface, points.reshape(-1, 2)).reshape(points.shape[:2])
@@ -213,11 +225,13 @@ def _rays(
     slope = along @ np.array(fall)
     past = np.arange(len(off))[None, :] > last[:, None]
     ground = np.where(past, end + slope[:, None] * (off[None, :] - off[last][:, None]), ground)
-    gap = level_m - ground
+    gap = levels_m[:, None] - ground
     raised = np.where(np.abs(gap[:, 0]) <= LEAST_M, 0.0, np.sign(gap[:, 0]))
     over = raised[:, None] * gap - BANK_SLOPE * off[None, :]
-    for (station, way), sign, row, known in zip(ways, raised, over, off[last], strict=True):
-        yield Ray(station, way, int(sign), _first_zero(off, row) if sign else 0.0, float(known))
+    return [
+        Ray(station, way, int(sign), _first_zero(off, row) if sign else 0.0, float(known))
+        for (station, way), sign, row, known in zip(ways, raised, over, off[last], strict=True)
+    ]
 
 
 def _first_zero(off: Array, over: Array) -> float:
