@@ -31,7 +31,7 @@ def not_adding_up(plan: Plan) -> list[str]:
             ordered[key] += line.quantity  # type: ignore[assignment]
     needed.pop("bed_soil", None)
     cloth = sum(line.quantity for line in plan.works.order if line.key == "fabric")
-    cloth -= sum(part.area_m2 for part in plan.water.fabric)
+    cloth -= sum(part.area_m2 for part in plan.water.fabric) + sum(cut.fabric_m2 for cut in plan.water.cut_offs)
     ordered["weep_cloth"] = cloth / WEEP_CLOTH_M[plan.project.units] ** 2  # type: ignore[assignment]
     said = [
         f"{key}: days need {needed[key]:.4f}, ordered {ordered[key]:.4f}"

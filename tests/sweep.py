@@ -30,6 +30,7 @@ from lynchet.core.findings import Verdict as Word
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
 from random_yards import crooked, realistic
+from spring_yards import sprung
 
 CHUNK = 20
 KINDS: dict[str, Callable[[int], Whole]] = {
@@ -37,6 +38,7 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "crooked": lambda seed: whole(*crooked(seed)),
     "filed": lambda seed: Whole(plan_project(filed(seed), effort=LIVE)),
     "flights": lambda seed: Whole(flight_plan(seed)),
+    "springs": sprung,
 }
 """How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes."""
 
@@ -149,10 +151,12 @@ def main() -> int:
     parser.add_argument("--crooked", type=int, default=300)
     parser.add_argument("--filed", type=int, default=300)
     parser.add_argument("--flights", type=int, default=100)
+    parser.add_argument("--springs", type=int, default=100)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
-    counts = {"realistic": given.yards, "crooked": given.crooked, "filed": given.filed, "flights": given.flights}
+    counts = {"realistic": given.yards, "crooked": given.crooked, "filed": given.filed, "flights": given.flights,
+              "springs": given.springs}  # fmt: skip
     jobs = [(kind, given.seed + i) for kind, count in counts.items() for i in range(count)]
     found: list[Verdict] = []
     start = time.perf_counter()

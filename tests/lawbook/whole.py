@@ -11,6 +11,7 @@ from functools import cached_property
 import shapely
 
 from lawbook.case import Case
+from lawbook.cut_off_laws import CUT_OFF_LAWS
 from lawbook.drained import Data
 from lawbook.fastener_laws import fasteners, screws_hold_every_lap
 from lawbook.piece_laws import PIECE_LAWS
@@ -251,11 +252,12 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
 
 
 def broken_whole(found: Whole) -> list[str]:
-    """Broken laws of water, weep holes, sections, pipes told, pieces as really cut, ties, pins, timber and soil."""
+    """Broken laws of water, weep holes, cut-off drains, pipes told, sections, pieces, ties, pins, timber, soil."""
     if found.case.refused:
         return []
     out = list(broken_water(found.wet))
     out += [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(found.data)]
+    out += [f"{law.__name__}: {text}" for law in CUT_OFF_LAWS for text in law(found.data)]
     out += [f"{law.__name__}: {text}" for law in PIPE_LAWS for text in law(found.plan)]
     out += [f"{law.__name__}: {text}" for law in SECTION_LAWS for text in law(found.data, found.plan.project)]
     out += [f"{law.__name__}: {text}" for law in PIECE_LAWS for text in law(found.case)]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import pi
+from itertools import pairwise
+from math import dist, pi
 from typing import Any
 
 import numpy as np
@@ -151,20 +152,30 @@ def test_spring_without_cut_off_drain_is_a_stop_and_with_one_gets_its_own_outlet
 
 
 @pytest.mark.parametrize("line", [((1.0, 6.6), (9.6, 6.6)), ((9.6, 6.6),)])
-def test_a_cut_off_drain_is_told_its_stone_and_fabric(line: tuple[tuple[float, float], ...]) -> None:
+def test_a_cut_off_drain_lies_in_stone_and_fabric(line: tuple[tuple[float, float], ...]) -> None:
     """Along a spring, or the first metre from one place, by hand from the ground and the inverts: a trench 0.3 m wide,
     stone from 2 in (0.05 m) under the pipe (International Residential Code R405.1) to 0.15 m under the ground, fabric
-    once round it and 0.3 m more (PRACTICE)."""
+    once round it and 0.3 m more (PRACTICE). The parts lie end to end from the spring on; told are their sums."""
     case, made = _plan(springs=(things.Spring("seep", line, 0.05, cut_off=True),))
     (finding,) = _of(made, "water.cut_off_stone")
     (cut,) = made.cut_offs
-    count, long = len(line), 8.6 if len(line) > 1 else 1.0
-    grounds = level_at(case.ground.surface, cut.points_m[:count])
+    long = 8.6 if len(line) > 1 else 1.0
+    ends = [cut.stone[0].start_m, cut.stone[-1].end_m]
+    assert sum(dist(one.start_m, one.end_m) for one in cut.stone) == pytest.approx(long)
+    assert all(a.end_m == b.start_m for a, b in zip(cut.stone, cut.stone[1:], strict=False))
+    inverts = np.interp([0.0, long], np.cumsum([0.0, *_ways(cut.points_m)]), cut.inverts_m)
     wall = (cut.outside_m - cut.bore_m) / 2.0
-    high = float(np.mean([g - 0.15 - (i - wall - 0.05) for g, i in zip(grounds, cut.inverts_m, strict=False)]))
-    stone = long * (0.3 * high - pi / 4.0 * cut.outside_m**2)
-    assert volume(stone, "metric") in finding.text and 0.1 < stone / long < 0.2
-    assert area(long * (2 * (0.3 + high) + 0.3), "metric") in finding.text and length(long, "metric") in finding.text
+    feet = [one - wall - 0.05 for one in inverts]
+    high = float(np.mean(level_at(case.ground.surface, ends) - 0.15 - feet))
+    stone, fabric = long * (0.3 * high - pi / 4.0 * cut.outside_m**2), long * (2 * (0.3 + high) + 0.3)
+    assert (cut.stone_m3, cut.fabric_m2) == pytest.approx((stone, fabric)) and 0.1 < stone / long < 0.2
+    assert (cut.stone[0].bottom_start_m, cut.stone[-1].bottom_end_m) == pytest.approx(feet)
+    told = volume(stone, "metric"), area(fabric, "metric"), length(long, "metric")
+    assert all(text in finding.text for text in told) and finding.verdict is Verdict.OK
+
+
+def _ways(points: tuple[tuple[float, float], ...]) -> list[float]:
+    return [dist(a, b) for a, b in pairwise(points)]
 
 
 def test_no_daylight_inside_lot_lines_all_round_is_a_plain_stop() -> None:

@@ -71,7 +71,8 @@ def test_pipes_of_springs_and_roofs_are_laid_before_the_walls():
     # More than the pipe takes up, and no more than all along as deep as at the spring (0.6 m, PRACTICE).
     wide = max(0.3, cut.outside_m + 2 * plan.project.digging.work_room_m)
     assert long * pi / 4 * cut.outside_m**2 < led < wide * 0.6 * long
-    assert sum("C1 (" in text for text in said(plan)) == 2
+    told = [text for text in said(plan) if "C1 (" in text]
+    assert len(told) == 4 and sum("roofs and springs" in text for text in told) == 2  # the others tell of its stone
     days = days_of(plan)
     assert all(days.coming[thing.id].task == "site/drain" for thing in days.things if thing.owner == cut.id)
 

@@ -38,13 +38,15 @@ def test_stone_and_pipe_are_what_is_placed(seed: int) -> None:
     assert _quantity(lines, "base_stone") == pytest.approx(beds, abs=1e-9)
     loose = sum(thing.volume_m3 for thing in things if thing.kind in ("outlet", "soakaway"))
     stone = sum(stone.volume_m3 for stone in plan.water.stone) + loose
+    stone += sum(part.volume_m3 for cut in plan.water.cut_offs for part in cut.stone)
     assert _quantity(lines, "drain_stone") == pytest.approx(stone, abs=1e-9)
     holed = sum(shapely.LineString(drain.points_m).length for drain in plan.water.drains)
     holed += sum(shapely.LineString(cut.points_m).length for cut in plan.water.cut_offs)
     solid = sum(shapely.LineString(pipe.points_m).length for pipe in (*plan.water.solids, *plan.water.roof_pipes))
     assert _quantity(lines, "drain_pipe") == pytest.approx(holed, abs=1e-9)
     assert _quantity(lines, "solid_pipe") == pytest.approx(solid, abs=1e-9)
-    assert _quantity(lines, "fabric") == pytest.approx(sum(f.area_m2 for f in plan.water.fabric), abs=1e-9)
+    fabric = sum(f.area_m2 for f in plan.water.fabric) + sum(cut.fabric_m2 for cut in plan.water.cut_offs)
+    assert _quantity(lines, "fabric") == pytest.approx(fabric, abs=1e-9)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -9,6 +9,7 @@ from lynchet.drawings.day_places import Naming
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts
 from lynchet.walls.off_level import brought_back
+from lynchet.water.beside import CutOffStone
 from lynchet.works.volumes import REST
 
 _OUTLETS = ("outlet", "soakaway")
@@ -23,7 +24,7 @@ class Amounts:
     step_stone_m3: float
     """Of it, under steps and landings."""
     drain_m3: float
-    """Drain stone behind walls, at outlets and in soakaways."""
+    """Drain stone behind walls, at outlets, in soakaways and round cut-off drains."""
     apron_m3: float
     """Of it, at outlets."""
     soil_m3: float
@@ -49,12 +50,21 @@ def amounts_of(named: Naming, today: DayParts) -> Amounts:
     under = sum(thing.volume_m3 for thing in mine if thing.kind == "stone bed" and thing.owner in flights)
     pits = sum(thing.volume_m3 for thing in mine if thing.kind == "soakaway")
     round_outlets = sum(thing.volume_m3 for thing in mine if thing.kind == "outlet" and thing.id in aprons)
+    round_pipes = stone_round(named, today)
+    stone = _sum(today, "stone") + pits + round_outlets + sum(part.volume_m3 for part in round_pipes)
     soil, compost = _soil(named, today)
     return Amounts(
-        _sum(today, "base") + under, under, _sum(today, "stone") + pits + round_outlets, round_outlets, soil, compost,
-        _sum(today, "mulch"), _sum(today, "drain"), _drip(named, today), _fabric(named, today),
+        _sum(today, "base") + under, under, stone, round_outlets, soil, compost, _sum(today, "mulch"),
+        _sum(today, "drain"), _drip(named, today), "drain" if round_pipes else _fabric(named, today),
         tuple(_packing(named, today)),
     )  # fmt: skip
+
+
+def stone_round(named: Naming, today: DayParts) -> list[CutOffStone]:
+    """Stone round cut-off drains that is laid today."""
+    days = days_of(named.plan)
+    return [part for cut in named.plan.water.cut_offs for part in cut.stone
+            if days.day_of(part.id) == today.day.number]  # fmt: skip
 
 
 def step_screws(named: Naming, today: DayParts) -> tuple[int, ...]:
@@ -120,4 +130,4 @@ def wrapped(named: Naming, today: DayParts, kind: str) -> set[int]:
     return {s.task.terrace for s in today.share(kind)} & stages & (piped if kind == "drain" else stages - piped)
 
 
-__all__ = ["Amounts", "amounts_of", "step_screws", "wrapped"]
+__all__ = ["Amounts", "amounts_of", "step_screws", "stone_round", "wrapped"]

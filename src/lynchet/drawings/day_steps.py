@@ -6,6 +6,7 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from lynchet.drawings.day_amounts import amounts_of, wrapped
+from lynchet.drawings.day_cut_offs import stone_sentences
 from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_landings import landing_sentences
 from lynchet.drawings.day_places import Naming, place_of
@@ -119,6 +120,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     for n, text in enumerate(told if kind != "stone" or share.last == share.of else told[:1]):
         said = (carried if n == 0 else "") + text.format(**values)
         yield _part(named, share, said) if n == 0 and kind not in _SAID else said
+        if n == 0:
+            yield from stone_sentences(named, today, share)
         if n == 0 and share.top_m is not None:
             yield _no_higher(named, today, share, share.top_m)
             yield from _under_soil(named, share)

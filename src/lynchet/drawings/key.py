@@ -235,7 +235,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "water level dry": ("water stands no higher than this in the design rain", _water_level),
     "dish": ("shallow dish, the way the water runs", _line_entry(pen="thin", dash="chain", role="water", arrow=True)),
     "stone": ("drain stone, lets water down", _box_entry(fill="stone", hatch="stone small", pen="fine")),
-    "drain stone": ("drain stone behind the wall", _box_entry(8, 1.6, fill="stone", pen="hair", role="mid")),
+    "drain stone": ("drain stone", _box_entry(8, 1.6, fill="stone", pen="hair", role="mid")),
     "stone bed": ("stone bed, tamped", _box_entry(fill="stone", hatch="stone small", pen="fine")),
     "fill": (
         "fill: own soil in layers, each tamped",

@@ -47,7 +47,9 @@ def _stone(plan: Planned) -> Iterable[Item]:
     from shapely import union_all
     from shapely.geometry import Polygon
 
-    whole = union_all([Polygon(stone.outline_m).buffer(0) for stone in plan.water.stone], grid_size=1e-3)
+    rings_m = [stone.outline_m for stone in plan.water.stone]
+    rings_m += [part.outline_m for cut in plan.water.cut_offs for part in cut.stone]
+    whole = union_all([Polygon(ring).buffer(0) for ring in rings_m], grid_size=1e-3)
     parts = [part for part in getattr(whole, "geoms", [whole]) if part.geom_type == "Polygon"]
     for n, part in enumerate(parts):
         rings = tuple(tuple((float(x), float(y)) for x, y in r.coords[:-1]) for r in (part.exterior, *part.interiors))

@@ -106,7 +106,8 @@ class SoilAccount:
     """Everything brought into the ground that takes the place of soil."""
     timber_m3: float
     stone_m3: float
-    """In place: drain stone, with that at outlets and in soakaways, and base stone under walls, steps and landings."""
+    """In place: drain stone, with that at outlets, in soakaways and round cut-off drains; base stone under walls, steps
+    and landings."""
     compacted_per_bank: float
     loose_per_bank: float
     away_bank_m3: float

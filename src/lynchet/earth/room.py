@@ -46,7 +46,7 @@ _SHARES = (16, 48, 112, 240)
 """Places of a ring are looked at in shares that end here and then all the rest: often few need be looked at."""
 _ROUNDED = 0.9
 """Of the distance of a ring: no nearer to the yard does it pass its corners, which are rounded by two chords each."""
-_LANES = ("solid pipe", "roof pipe", "cut-off", "outlet", "soakaway")
+_LANES = ("solid pipe", "roof pipe", "cut-off", "cut-off stone", "outlet", "soakaway")
 
 
 @dataclass

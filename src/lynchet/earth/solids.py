@@ -29,6 +29,8 @@ _ROUND = pi / 4.0
 _WALL, _TIE, _DRAIN, _PIT, _STEPS = (
     DUG.index(kind) for kind in ("wall trench", "tie trench", "drain trench", "soakaway pit", "steps cut")
 )  # fmt: skip
+IN_STONE = "/stone"
+"""Added to the owner of what is dug for the stone of a cut-off drain, which fills its trench."""
 Plane = tuple[float, float, float]
 
 
@@ -236,7 +238,7 @@ def _steps(flight: Flight, terrace: int, thickness_m: float) -> Iterator[Solid]:
 
 
 def _of_body(body: Body, terrace: Owners, dug: Mapping[str, bool]) -> Solid:
-    """A body of the water stage: a pipe as flat as makes its square as large as it is, stone of an apron or pit.
+    """A body of the water stage: a pipe as flat as makes its square as large as it is, or stone of another kind.
 
     Args:
         body: no stone behind a wall, no fabric.
@@ -247,6 +249,8 @@ def _of_body(body: Body, terrace: Owners, dug: Mapping[str, bool]) -> Solid:
     high = _between(body.start_m, body.end_m, body.top_start_m, body.top_end_m)
     if body.kind == "soakaway":
         return Solid((body.outline_m,), low, high, 3, _PIT, body.part_of, 1)
+    if body.kind == "cut-off stone":
+        return Solid((body.outline_m,), low, high, 3, _DRAIN, f"{body.part_of}{IN_STONE}", 1)
     owner = terrace.of_pipe(body.part_of.removesuffix("/outlet"))
     if body.kind == "outlet":
         return Solid((body.outline_m,), low, high, 3, _DRAIN, body.part_of, owner)

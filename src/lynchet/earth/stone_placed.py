@@ -1,4 +1,5 @@
-"""Stone as it lies in place: drain stone behind walls, at outlets and in soakaways; tamped base stone under timber."""
+"""Stone as it lies in place: drain stone behind walls, at outlets, in soakaways and round cut-off drains; tamped base
+stone under timber."""
 
 from __future__ import annotations
 
@@ -19,15 +20,21 @@ BASE_LOOSE = 1.20
 
 
 def drain_stone_m3(water: Water) -> float:
-    """Behind walls, the pipe taken off; round outlets; in soakaways."""
+    """Behind walls and round cut-off drains, the pipe taken off; round outlets; in soakaways."""
     aprons = {outlet.id for outlet in water.outlets if outlet.apron_m}
     round_outlets = (body for body in water.bodies if body.kind == "outlet" and body.id in aprons)
-    return sum(stone.volume_m3 for stone in water.stone) + sum(map(_filled_m3, round_outlets)) + pits_m3(water)
+    behind = sum(stone.volume_m3 for stone in water.stone)
+    return behind + sum(map(_filled_m3, round_outlets)) + pits_m3(water) + cut_offs_m3(water)
 
 
 def pits_m3(water: Water) -> float:
     """In soakaways."""
     return sum(_filled_m3(body) for body in water.bodies if body.kind == "soakaway")
+
+
+def cut_offs_m3(water: Water) -> float:
+    """Round cut-off drains, the pipe taken off."""
+    return sum(cut.stone_m3 for cut in water.cut_offs)
 
 
 def _filled_m3(body: Body) -> float:

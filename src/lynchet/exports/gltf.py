@@ -33,7 +33,7 @@ _ROLES = {
     "step": "fill",
     "stone": "stone", "stone bed": "stone", "fabric": "fill", "drain pipe": "water", "solid pipe": "water",
     "roof pipe": "water", "cut-off": "water", "fitting": "water", "outlet": "water", "soakaway": "water tone",
-    "weep hole": "water",
+    "cut-off stone": "stone", "weep hole": "water",
     "ground before": "earth", "ground after": "planted", "house": "barrow", "stem": "bed", "crown": "plant",
 }  # fmt: skip
 """Colour role by kind; steel and anything new is ``mid``."""
@@ -44,6 +44,7 @@ _SEEN_THROUGH = {
     "plant": 0.6,
     "crown": 0.6,
     "stone": 0.6,
+    "cut-off stone": 0.6,
     "soakaway": 0.6,
 }
 _FLOAT, _UINT16, _UINT32 = 5126, 5123, 5125

@@ -139,6 +139,8 @@ class BuildingDays:
             groups[tasks[thing.id], thing.kind].append(thing)
         for (task, _), group in groups.items():
             found.update(self._shares(task, group))
+        for stone in (part for cut in self.plan.water.cut_offs for part in cut.stone):  # with the pipe that lies in it
+            found[stone.id] = found[stone.pipe]
         self._with_timber(found)
         return found
 

@@ -260,7 +260,7 @@ def _fixed_shape(line_m: Sequence[Point], closed: bool) -> Any:
     return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
 
 
-_OF_A_DRAIN = PIPES | {"stone", "fabric"}
+_OF_A_DRAIN = PIPES | {"stone", "fabric", "cut-off stone"}
 _TEXTS = {
     "tree": "no trench, no post, no fill on its roots: end or bend the terrace at the root line; ask an arborist",
     "lot line": "nothing of ours crosses it: move the wall or the outlet inside",

@@ -15,7 +15,7 @@ from lynchet.project.so_far import Found
 from lynchet.units.format import length, small
 from lynchet.walls.over_found import shape_of, top_of
 
-LAID_ROUND = frozenset({"stone", "fabric", "stone bed", "plant"})
+LAID_ROUND = frozenset({"stone", "fabric", "stone bed", "cut-off stone", "plant"})
 """Kinds that fit round a thing and are laid by hand. PRACTICE."""
 CLEAR_M = 0.02
 """Left over a thing by what is placed over it. PRACTICE: half an inch and the roughness of a trench."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from lynchet.core.quick import quick
 
 PIPES = frozenset({"drain pipe", "solid pipe", "fitting", "roof pipe", "cut-off", "outlet"})
-STONES = frozenset({"stone", "fabric", "stone bed"})
+STONES = frozenset({"stone", "fabric", "stone bed", "cut-off stone"})
 TIMBERS = frozenset({"timber", "tie", "cross-piece", "step"})
 FASTENERS = frozenset({"screw", "corner pin", "tie screw"})
 

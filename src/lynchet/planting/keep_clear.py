@@ -27,7 +27,7 @@ CLEAR_M = 0.05
 """Gap from a root ball to anything placed. PRACTICE."""
 HOUSE_M = 0.305
 """Beyond half the grown spread, from a building: Clemson Cooperative Extension (1 ft)."""
-_ROOTS_THROUGH = frozenset({"stone", "fabric"})
+_ROOTS_THROUGH = frozenset({"stone", "fabric", "cut-off stone"})
 """Plants may stand over drain stone: it lies under a cover of soil and fabric."""
 _OPEN = float("inf")
 FALLS_M = 0.02

@@ -27,7 +27,7 @@ SERVICE_CLEAR_M = 0.60
 """Hand-digging zone of a service line where the file gives none. PRACTICE."""
 HOUSE_CLEAR_M = 0.05
 LINE_CLEAR_M = 0.01
-_SOFT = frozenset({"stone", "fabric"})
+_SOFT = frozenset({"stone", "fabric", "cut-off stone"})
 """What ties and pins are driven through."""
 _WITHIN = 0.99
 """Share of its radius within which a round thing surely fills its outline, which has 64 sides."""

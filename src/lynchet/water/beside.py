@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import dist
 from typing import Literal
 
 Point = tuple[float, float]
@@ -85,6 +86,30 @@ class SoakawayCheck:
 
 
 @dataclass(frozen=True)
+class CutOffStone:
+    """Drain stone round a part of a cut-off drain, as wide as its trench, with the fabric wrapped round it."""
+
+    id: str
+    pipe: str
+    """Id of the straight part of the pipe that lies in it."""
+    outline_m: tuple[Point, ...]
+    start_m: Point
+    end_m: Point
+    bottom_start_m: float
+    bottom_end_m: float
+    top_start_m: float
+    top_end_m: float
+    volume_m3: float
+    """Pipe taken off."""
+    fabric_m2: float
+
+    @property
+    def length_m(self) -> float:
+        """Length in plan."""
+        return dist(self.start_m, self.end_m)
+
+
+@dataclass(frozen=True)
 class CutOff:
     """A drain across the slope above the walls that takes spring water to an outlet of its own."""
 
@@ -96,6 +121,23 @@ class CutOff:
     bore_m: float
     outside_m: float
     outlet: str
+    stone: tuple[CutOffStone, ...] = ()
+    """From its upper end along the spring."""
+
+    @property
+    def stone_m3(self) -> float:
+        """Stone in place, the pipe taken off."""
+        return sum(part.volume_m3 for part in self.stone)
+
+    @property
+    def stone_length_m(self) -> float:
+        """Length in plan that lies in stone."""
+        return sum(part.length_m for part in self.stone)
+
+    @property
+    def fabric_m2(self) -> float:
+        """What is used of the roll."""
+        return sum(part.fabric_m2 for part in self.stone)
 
 
 @dataclass(frozen=True)

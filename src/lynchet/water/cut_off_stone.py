@@ -1,62 +1,100 @@
-"""Stone and fabric a cut-off drain lies in along its spring: told, for they are in no list yet."""
+"""Stone and fabric a cut-off drain lies in along its spring: without them soil closes its holes."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from math import dist, pi
+from math import ceil, dist, pi
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.units.format import area, length, small, volume
 from lynchet.units.measures import System
-from lynchet.water.beside import CutOff
+from lynchet.water.beside import CutOff, CutOffStone
+from lynchet.water.bodies import along
 from lynchet.water.model import Point
 from lynchet.water.settings import Settings
 from lynchet.water.under_beds import TRENCH_M
 
-COVER_M = 0.15
-"""Soil over the stone. PRACTICE."""
+COVER_M = Settings.cover_m
+"""Soil over the stone, also where the drains behind the walls make do with less. PRACTICE."""
+_EVEN_M = 0.05
+"""Within a part of the stone its height changes by no more than this, and counts as even. OWN."""
+_NONE_M = 1e-6
+_HALVES = 2
+"""Sizes of a trench are told to half an inch."""
+_Height = tuple[float, float]
+"""Bottom and top."""
 
 
-def _amounts(line_m: Sequence[Point], heights_m: Sequence[float], settings: Settings) -> tuple[float, float]:
-    """Stone in place, the pipe taken off, m3; and the fabric wrapped round it, m2.
-
-    Args:
-        line_m: of the spring.
-        heights_m: of the stone at each point of it, straight between them.
-        settings: for the pipe and the overlap of the fabric.
-    """
-    stone, fabric = 0.0, 0.0
-    for (a, b), (first, last) in zip(pairwise(line_m), pairwise(heights_m), strict=True):
-        long, high = dist(a, b), (first + last) / 2.0
-        stone += long * max(0.0, TRENCH_M * high - pi / 4.0 * settings.outside_m**2)
-        fabric += long * (2.0 * (TRENCH_M + high) + settings.overlap_m)
-    return stone, fabric
-
-
-def cut_off_finding(
-    cut: CutOff, line_m: Sequence[Point], levels_m: Sequence[tuple[float, float]], settings: Settings, units: System
-) -> Finding:
-    """What a cut-off drain lies in along its spring, with amounts: without it soil closes its holes.
+def cut_off_stone(
+    cut: CutOff, line_m: Sequence[Point], grounds_m: Sequence[float], settings: Settings
+) -> tuple[CutOffStone, ...]:
+    """The stone along a spring, in parts of even height, each with the fabric wrapped round it.
 
     Args:
         cut: the drain.
-        line_m: of the spring, from the upper end; for one place of its own, with a point a little down the pipe.
-        levels_m: ground and invert at those points.
-        settings: for the pipe, the stone under it and the fabric.
+        line_m: of the spring, from its upper end along the pipe; a spring at one place: that and a place down the pipe.
+        grounds_m: level of the ground (of a bed cut into it) at each of them, straight between them.
+        settings: for the stone under the pipe and the overlap of the fabric.
+    """
+    under = settings.wall_m + settings.stone_under_m
+    found: list[CutOffStone] = []
+    for n, (a, b) in enumerate(pairwise(line_m)):
+        long, whole = dist(a, b), dist(*cut.points_m[n : n + 2])
+        if min(long, whole) < _NONE_M:
+            continue
+        high, low = cut.inverts_m[n : n + 2]
+        start = high - under, grounds_m[n] - COVER_M
+        end = high + (low - high) * long / whole - under, grounds_m[n + 1] - COVER_M
+        for (p, q), (bottom, foot), tall in _even((a, b), start, end):
+            stone = dist(p, q) * max(0.0, TRENCH_M * tall - pi / 4.0 * cut.outside_m**2)
+            fabric = dist(p, q) * (2.0 * (TRENCH_M + tall) + settings.overlap_m)
+            found.append(
+                CutOffStone(
+                    f"{cut.id}/stone/{len(found) + 1}", f"{cut.id}/{n + 1}", along(p, q, TRENCH_M / 2.0), p, q,
+                    bottom, foot, bottom + tall, foot + tall, stone, fabric,
+                )
+            )  # fmt: skip
+    return tuple(found)
+
+
+def _even(
+    line_m: tuple[Point, Point], start: _Height, end: _Height
+) -> Iterator[tuple[tuple[Point, Point], tuple[float, float], float]]:
+    """Parts of a straight length of stone: ends, bottoms there, and their even height, which is that at the middle."""
+    (ax, ay), (bx, by) = line_m
+    first, last = start[1] - start[0], end[1] - end[0]
+    count = max(1, ceil(abs(last - first) / _EVEN_M - _NONE_M))
+    places = [(ax + (bx - ax) * k / count, ay + (by - ay) * k / count) for k in range(count + 1)]
+    bottoms = [start[0] + (end[0] - start[0]) * k / count for k in range(count + 1)]
+    for k, (ends, feet) in enumerate(zip(pairwise(places), pairwise(bottoms), strict=True)):
+        tall = first + (last - first) * (k + 0.5) / count
+        if tall > _NONE_M:
+            yield ends, feet, tall
+
+
+def cut_off_finding(cut: CutOff, settings: Settings, units: System) -> Finding:
+    """What a cut-off drain lies in along its spring, with amounts.
+
+    Args:
+        cut: the drain, with its stone.
+        settings: for the stone under the pipe.
         units: of the file.
     """
-    wall = (settings.outside_m - settings.bore_m) / 2.0
-    more = wall + settings.stone_under_m - COVER_M
-    heights = [max(0.0, ground - invert + more) for ground, invert in levels_m]
-    stone, fabric = _amounts(line_m, heights, settings)
-    long = sum(dist(a, b) for a, b in pairwise(line_m))
-    text = (
-        f"The cut-off drain of spring {cut.spring} lies in drain stone along its first {length(long, units)}, in a "
-        f"trench {small(TRENCH_M, units)} wide, from {small(settings.stone_under_m, units)} under the pipe up to "
-        f"{small(COVER_M, units)} under the ground, all of it wrapped in filter fabric; else soil closes its "
-        f"holes. The order list, the hours and the soil account hold its pipe and its trench alone: order "
-        f"{volume(stone, units)} of stone and {area(fabric, units)} of fabric more, and take away as much soil."
-    )
-    return Finding("water.cut_off_stone", Verdict.WATCH, text, cut.spring, source="PRACTICE",
-                   cause=f"water.cut_off_stone/{cut.spring}")  # fmt: skip
+    if cut.stone:
+        trench, under, cover = (small(one, units, _HALVES)
+                                for one in (TRENCH_M, settings.stone_under_m, COVER_M))  # fmt: skip
+        text = (
+            f"The cut-off drain of spring {cut.spring} lies in drain stone along its first "
+            f"{length(cut.stone_length_m, units)}, in a trench {trench} wide, from {under} under the pipe up to "
+            f"{cover} under the ground, all of it wrapped in filter fabric; else soil closes its holes. That is "
+            f"{volume(cut.stone_m3, units)} of stone in place and {area(cut.fabric_m2, units)} of fabric: the order "
+            "list, the hours and the soil account hold them."
+        )
+    else:
+        text = (
+            f"The cut-off drain of spring {cut.spring} has no room for drain stone along the spring: the bed there is "
+            "cut down to its pipe, and soil closes its holes. Move the drain out of the bed, or ask for the bed higher."
+        )
+    return Finding("water.cut_off_stone", Verdict.OK if cut.stone else Verdict.WATCH, text, cut.spring,
+                   source="PRACTICE", cause=f"water.cut_off_stone/{cut.spring}")  # fmt: skip

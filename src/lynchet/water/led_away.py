@@ -9,7 +9,7 @@ from math import dist
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.things import House, Spring
 from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
-from lynchet.water.cut_off_stone import cut_off_finding
+from lynchet.water.cut_off_stone import cut_off_finding, cut_off_stone
 from lynchet.water.model import Outlet, Point
 from lynchet.water.ring import Ring
 from lynchet.water.roof_water import roof_flow_l_s
@@ -54,10 +54,11 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant]) -> LedAway:
         if made is None:
             findings.append(_spring_stop(spring))
         else:
-            cut_offs.append(made[0])
+            cut = _in_stone(yard, spring, made[0])
+            cut_offs.append(cut)
             outlets.append(made[1])
             taken.append(made[2])
-            findings.append(_in_stone(yard, spring, made[0]))
+            findings.append(cut_off_finding(cut, yard.settings, yard.project.units))
     for house in yard.project.houses:
         for number, spout in enumerate(house.downspouts_m, start=1):
             if yard.outline.distance(_dot(spout)) > _NEAR_M:
@@ -156,16 +157,38 @@ def _cut_off(yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring) -> tup
     return CutOff(name, spring.name, *whole, flow, s.bore_m, s.outside_m, outlet.id), outlet, tenant
 
 
-def _in_stone(yard: Yard, spring: Spring, cut: CutOff) -> Finding:
-    """Stone along the spring, or along the first of the pipe where it comes out at one place."""
-    line = list(cut.points_m[: len(spring.line_m)])
-    levels = list(zip(yard.level_at(line).tolist(), cut.inverts_m, strict=False))
-    if len(line) == 1:
-        (x, y), end = line[0], next(p for p in cut.points_m if dist(p, line[0]) > 1e-6)
-        share = min(1.0, _AT_A_PLACE_M / dist(line[0], end))
-        line.append((x + share * (end[0] - x), y + share * (end[1] - y)))
-        levels *= 2
-    return cut_off_finding(cut, line, levels, yard.settings, yard.project.units)
+def _in_stone(yard: Yard, spring: Spring, cut: CutOff) -> CutOff:
+    """The drain with its stone along the spring, or along the first of the pipe where it comes out at one place."""
+    at_a_place = len(spring.line_m) == 1
+    line = _first_of(cut.points_m, _AT_A_PLACE_M) if at_a_place else list(cut.points_m[: len(spring.line_m)])
+    return replace(cut, stone=cut_off_stone(cut, line, _surface_m(yard, line), yard.settings))
+
+
+def _surface_m(yard: Yard, line: list[Point]) -> list[float]:
+    """Levels stone may come up to, less its cover: of the ground, and of a bed that is cut into it."""
+    from shapely import contains_xy
+
+    grounds = yard.level_at(line)
+    grounds[grounds != grounds] = grounds[0]
+    for bed in yard.terraces.beds:
+        inside = contains_xy(bed.polygon, line)
+        grounds[inside] = grounds[inside].clip(max=bed.level_m)
+    found: list[float] = grounds.tolist()
+    return found
+
+
+def _first_of(points: tuple[Point, ...], most_m: float) -> list[Point]:
+    """A line as far as a length along it."""
+    found = [points[0]]
+    left = most_m
+    for (ax, ay), (bx, by) in itertools.pairwise(points):
+        long = dist((ax, ay), (bx, by))
+        if long >= left:
+            share = left / long
+            return [*found, (ax + share * (bx - ax), ay + share * (by - ay))]
+        found.append((bx, by))
+        left -= long
+    return found
 
 
 def _spring_stop(spring: Spring) -> Finding:

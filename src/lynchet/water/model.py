@@ -31,8 +31,9 @@ __all__ = [
 
 Point = tuple[float, float]
 BodyKind = Literal[
-    "drain pipe", "solid pipe", "roof pipe", "fitting", "outlet", "stone", "fabric", "soakaway", "cut-off"
-]
+    "drain pipe", "solid pipe", "roof pipe", "fitting", "outlet", "stone", "fabric", "soakaway", "cut-off",
+    "cut-off stone",
+]  # fmt: skip
 
 
 @quick

@@ -1,5 +1,5 @@
 """What is done along with a task and takes hours of its own: holes bored, notches sawn, a wall brought back to its
-level, landings of steps that have no timber, soakaways filled with stone."""
+level, landings of steps that have no timber, soakaways and trenches of cut-off drains filled with stone."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from lynchet.earth.stone_placed import flight_stone_m3, pits_m3
+from lynchet.earth.stone_placed import cut_offs_m3, flight_stone_m3, pits_m3
 from lynchet.stability.model import Weep
 from lynchet.walls.model import Piece
 from lynchet.walls.off_level import brought_back
@@ -106,6 +106,16 @@ class Alongside:
         if self._pits_m3 > 0.0 and kind == next((one for one in PIT_KINDS if one in present), None):
             yield Beside(self._stone_h_m3["stone"] * self._pits_m3, "with the stone of soakaways")
             self._pits_m3 = 0.0
+
+    def outside(self, kind: TaskKind) -> Iterator[Beside]:
+        """What else goes with the pipes of roofs and springs.
+
+        Args:
+            kind: of the task.
+        """
+        stone = cut_offs_m3(self._job.water) if kind == "drain" else 0.0
+        if stone > 0.0:
+            yield Beside(self._stone_h_m3["stone"] * stone, "with the stone of cut-off drains")
 
     def _packed(self, walls: WallPart, kind: TaskKind) -> Iterator[Beside]:
         rows = [(self._back[piece.leg, piece.course], piece.mean_length_m) for piece in self._laid(walls, kind)

@@ -130,7 +130,8 @@ def _led_away(made: _Book, volumes: Volumes, ready: str) -> tuple[str, ...]:
     amounts: dict[TaskKind, float] = {"pipe trench": volumes.led_away_m3, "drain": led_away_m(made.job.water)}
     for kind, amount in amounts.items():
         if amount > _NONE:
-            named = _Named(f"site/{kind}", f"outside the walls: {_LED_AWAY[kind]}")
+            beside = tuple(made.along.outside(kind))
+            named = _Named(f"site/{kind}", f"outside the walls: {_LED_AWAY[kind]}", beside=beside)
             made.add(_task(made, kind, 0, amount, before, named))
             before = (named.id,)
     return before

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import isclose
 
@@ -166,17 +166,19 @@ def _own_words(row: StockLine) -> str:
 def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
     chains = tuple(dict.fromkeys(stone.chain for stone in job.water.stone))
     pits = [body for body in job.water.bodies if body.kind == "soakaway"]
+    stony = [cut.id for cut in job.water.cut_offs if cut.stone]
     aprons = [outlet for outlet in job.water.outlets if outlet.apron_m]
     note = ", ".join(
         text
         for text in (
             f"{len(aprons)} outlet aprons in it" if aprons else "",
             "soakaway in it" if pits else "",
+            _cut_off_words(stony),
             _loose(DRAIN_LOOSE),
         )
         if text
     )
-    yield Wanted("drain_stone", drain_stone_m3(job.water), (*chains, *(pit.id for pit in pits)), note=note)
+    yield Wanted("drain_stone", drain_stone_m3(job.water), (*chains, *(pit.id for pit in pits), *stony), note=note)
     legs = tuple(dict.fromkeys(leg for part in parts.values() for leg in part.legs))
     steps = {flight.id: flight_stone_m3(flight) for flight in job.terraces.flights}
     pads = any(end.stone for flight in job.terraces.flights for end in flight.landings)
@@ -184,6 +186,11 @@ def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
     note = ("under the steps and their landings too, " if pads else "under the steps too, ") if flights else ""
     quantity = sum(part.base_m3 for part in parts.values()) + sum(steps.values())
     yield Wanted("base_stone", quantity, (*legs, *flights), note=note + _loose(BASE_LOOSE))
+
+
+def _cut_off_words(drains: Sequence[str]) -> str:
+    """Drains that catch water above and lie in stone and fabric of their own."""
+    return f"{'cut-off drain' if len(drains) == 1 else 'cut-off drains'} in it" if drains else ""
 
 
 def _loose(factor: float) -> str:
@@ -197,10 +204,13 @@ def _drain(job: Job) -> Iterator[Wanted]:
     stands = job.walls.standing.stands
     holes = len(job.stability.weeps)
     later = sum(stands(hole.leg, hole.course, hole.station_m) for hole in job.stability.weeps)
+    stony = [cut.id for cut in water.cut_offs if cut.stone]
     area = sum(fabric.area_m2 for fabric in water.fabric) + holes * WEEP_CLOTH_M[units] ** 2
+    area += sum(cut.fabric_m2 for cut in water.cut_offs)
     cloth = f"{holes} squares of {small(WEEP_CLOTH_M[units], units)} for weep holes in it" if holes else ""
     cloth += f", {later} of them for timber that stands: less where the bores are there" if later else ""
-    yield Wanted("fabric", area, chains, note=cloth)
+    cloth = ", ".join(text for text in (cloth, _cut_off_words(stony)) if text)
+    yield Wanted("fabric", area, (*chains, *stony), note=cloth)
     holed = sum(length_of(pipe.points_m) for pipe in water.drains)
     holed += sum(length_of(cut.points_m) for cut in water.cut_offs)
     names = (*(pipe.id for pipe in water.drains), *(cut.id for cut in water.cut_offs))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from math import dist
 
 from lynchet.core.plane import Point
+from lynchet.earth.solids import IN_STONE
 from lynchet.water.under_beds import TRENCH_M
 from lynchet.works.job import Job
 from lynchet.works.wall_parts import WallPart
@@ -96,10 +97,11 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
 
 def _led_away_m3(job: Job) -> tuple[float, float]:
     """Dug for pipes of roofs and springs, with their outlets: as wide as the soil account has it, the pipe and its
-    room, and as wide as a spade."""
+    room, and as wide as a spade. What is dug for the stone of a cut-off drain is as wide as that already."""
     room = 2.0 * job.project.digging.work_room_m
     wider = {pipe.id: max(1.0, TRENCH_M / (pipe.outside_m + room)) for pipe in job.water.led_away}
     moves = (move for move in job.earth.moves if move.kind == "drain trench") if wider else ()
+    wider |= {f"{cut.id}{IN_STONE}": 1.0 for cut in job.water.cut_offs}
     named = [(move.volume_m3, move.place.removesuffix("/outlet")) for move in moves]
     rows = [(volume, wider[name]) for volume, name in named if name in wider]
     return sum(volume for volume, _ in rows), sum(volume * times for volume, times in rows)
