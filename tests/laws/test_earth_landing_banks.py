@@ -15,7 +15,7 @@ from lynchet.core.standing import Standing
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.landings import end_words
 from lynchet.earth import finishes
-from lynchet.earth.finishes import BANK, BANK_SLOPE, finishes_of
+from lynchet.earth.finishes import BANK, finishes_of
 from lynchet.earth.solids import Owners
 from lynchet.ground.surface import level_at
 from lynchet.plan.effort import LIVE
@@ -24,6 +24,7 @@ from lynchet.plan.pipeline import plan_on
 from lynchet.project.model import Brief
 from lynchet.project.things import StepsWish
 from lynchet.terraces.model import Flight, Landing
+from lynchet.walls.bank import BANK_SLOPE
 from random_yards import realistic
 from yards import project_of
 

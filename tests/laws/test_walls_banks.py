@@ -11,6 +11,7 @@ from math import hypot
 import numpy as np
 import pytest
 
+from days_and_order import not_adding_up
 from lawbook.book import broken
 from lawbook.case import Case, plan
 from lynchet.core.standing import Standing
@@ -93,6 +94,10 @@ def test_soil_of_a_bank_with_its_corners() -> None:
     wedges, corners = 4 * side * high * (2 * high) / 2, 4 * high * (2 * high) ** 2 / 3
     filled = sum(move.volume_m3 for move in built.earth.moves if move.place.startswith("A") and move.kind == "fill")
     assert filled == pytest.approx(wedges + corners, rel=0.01)  # topsoil goes off before it, and back over it
+    mat = next(line for line in built.works.order if line.key == "bank_mat")
+    assert mat.quantity == pytest.approx((4 * side * 2 * high + 4 * (2 * high) ** 2) * hypot(1.0, 0.5))
+    assert not_adding_up(built) == []
+    assert any("peg the mat" in task.name for task in built.works.tasks)
 
 
 def _area(ring: tuple[tuple[float, float], ...]) -> float:

@@ -10,6 +10,7 @@ from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts
 from lynchet.walls.off_level import brought_back
 from lynchet.water.beside import CutOffStone
+from lynchet.works.bank_cover import mat_m2
 from lynchet.works.volumes import REST
 
 _OUTLETS = ("outlet", "soakaway")
@@ -38,6 +39,8 @@ class Amounts:
     """With what filter fabric is laid, from a roll: "drain", or "stone" where no pipe lies in it; empty for none."""
     packing: tuple[tuple[float, float], ...]
     """(how thick m, how long m), for each wall that is brought back to its level."""
+    mat_m2: float = 0.0
+    """Mat pegged over banks, on the slope."""
 
 
 def amounts_of(named: Naming, today: DayParts) -> Amounts:
@@ -56,7 +59,7 @@ def amounts_of(named: Naming, today: DayParts) -> Amounts:
     return Amounts(
         _sum(today, "base") + under, under, stone, round_outlets, soil, compost, _sum(today, "mulch"),
         _sum(today, "drain"), _drip(named, today), "drain" if round_pipes else _fabric(named, today),
-        tuple(_packing(named, today)),
+        tuple(_packing(named, today)), _mat(named, today),
     )  # fmt: skip
 
 
@@ -105,6 +108,12 @@ def _drip(named: Naming, today: DayParts) -> float:
     return sum(
         (share.end - share.start) * rows.get(share.task.id.split("/")[0], 0.0) for share in today.share("plants")
     )
+
+
+def _mat(named: Naming, today: DayParts) -> float:
+    """Mat over the banks, with the topsoil laid back over them."""
+    shares = (share for share in today.share("bed soil") if share.task.id.startswith(f"{REST}/"))
+    return mat_m2(named.plan.walls) * sum(share.end - share.start for share in shares)
 
 
 def _packing(named: Naming, today: DayParts) -> Iterator[tuple[float, float]]:

@@ -12,7 +12,7 @@ from lynchet.drawings.day_weeps import squares
 from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE
 from lynchet.plan.day_parts import DayParts
 from lynchet.stability.model import WEEP_CLOTH_M
-from lynchet.units.format import length
+from lynchet.units.format import area, length
 
 _BUCKET_M3 = 0.005
 """What is less is told as a bucket: no figure of a volume would show it."""
@@ -76,6 +76,8 @@ def _loose(named: Naming, today: DayParts) -> Iterator[Need]:
     if holes:
         text = words.plural("day.need.weep_cloth", holes, cloth=named.size(WEEP_CLOTH_M[named.system]))
         yield Need(str(holes), text, key="weep_cloth", amount=holes)
+    if found.mat_m2 > 0.0:
+        yield Need(area(found.mat_m2, named.system), words("day.need.bank_mat"), key="bank_mat", amount=found.mat_m2)
     for thick_m, long_m in found.packing:
         text = words(
             "day.need.packing", thick=named.size(thick_m), wide=named.size(named.plan.project.timber.thickness_m)

@@ -22,6 +22,7 @@ from lynchet.terraces.step_frames import STEP_STONE_M
 from lynchet.walls.off_level import brought_back
 from lynchet.walls.seen import all_seen
 from lynchet.water.under_beds import STUB_M, kept_words, pipes_under_beds
+from lynchet.works.bank_cover import mat_m2
 from lynchet.works.volumes import REST
 from lynchet.works.wall_parts import length_of
 
@@ -135,6 +136,8 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         yield from _pipes_here(named, share)
         if _drip_line(named, share):
             yield words("day.drip")
+    if name == "topsoil_back" and mat_m2(named.plan.walls) > 0.0:
+        yield from words.many("day.step.bank_mat")
     if kind == "clear up" and named.plan.water.outlets:
         yield words("day.run_outlets")
     if kind == "steps":

@@ -20,9 +20,10 @@ from lynchet.drawings.landings import ground_pads, pads
 from lynchet.drawings.section_kept import kept_of
 from lynchet.drawings.section_line import Cut
 from lynchet.drawings.source import Planned
-from lynchet.earth.finishes import BANK_SLOPE, lowered_m
+from lynchet.earth.finishes import lowered_m
 from lynchet.ground.surface import profile
 from lynchet.terraces.model import Face, Landing, Level
+from lynchet.walls.bank import BANK_SLOPE
 from lynchet.water.model import Stone
 
 Point = tuple[float, float]

@@ -11,13 +11,11 @@ from lynchet.core.quick import quick
 from lynchet.earth.solids import Owners, Plane
 from lynchet.project.model import Project
 from lynchet.terraces.model import Flight, Landing, Terraces
-from lynchet.walls.bank import Bank
+from lynchet.walls.bank import BANK_SLOPE, Bank
 
 BED, STRIP, LANDING, STEP, BANK, ALONE = range(6)
 """What a finish is. A later one goes over an earlier one, but a bank is no finish where anything else is, and what is
 left alone is never a bank."""
-BANK_SLOPE = 0.5
-"""1 in 2."""
 _LEAST_CLOSING = 0.15
 """By how much a bank falls more than the ground, at least, for its width."""
 

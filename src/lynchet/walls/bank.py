@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import dist
+from math import dist, hypot
 
-from lynchet.core.plane import Point
+from lynchet.core.plane import Point, signed_area
 from lynchet.core.quick import quick
+
+BANK_SLOPE = 0.5
+"""A bank stands at 1 in 2."""
 
 
 @quick
@@ -33,6 +36,16 @@ class Bank:
     def outline_m(self) -> tuple[Point, ...]:
         """What it covers on the plan, anticlockwise."""
         return (*reversed(self.edge_m), *self.toe_m)
+
+    @property
+    def slope_m2(self) -> float:
+        """Its surface, measured on the slope."""
+        return abs(signed_area(self.outline_m)) * hypot(1.0, BANK_SLOPE)
+
+    @property
+    def high_m(self) -> float:
+        """Between bed and toe, at its highest."""
+        return max(abs(self.level_m - level) for level in self.toe_levels_m)
 
     @property
     def wide_m(self) -> float:

@@ -17,6 +17,8 @@ from lynchet.walls.bank import Bank
 from lynchet.walls.bank_reach import Reach
 
 _OFF_M = 0.005
+LOW_M, CLAY_M = 0.15, 0.6
+"""Heights up to which a bank is raked soil, and to which one of clay is left to plants. PRACTICE."""
 
 
 def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], banks: Sequence[Bank]) -> Iterator[Finding]:
@@ -33,6 +35,7 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         far = max((ray.reach_m for reach in beds for ray in reach.rays), default=0.0)
         if any(reach.past(width) for reach in beds):
             yield _too_narrow(project, line, edge, far)
+        yield from _slopes(project, line, [bank for bank in banks if bank.line == line])
         yield from _stepped(project, line, [bank for bank in banks if bank.line == line])
     for line in dict.fromkeys(bank.line for bank in banks):
         yield from _outside(project, line, [bank for bank in banks if bank.line == line])
@@ -45,6 +48,25 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         )
         yield Finding("walls.bank_unmeasured", Verdict.WATCH, text, line, demand=wide, unit="m", source="PRACTICE",
                       cause="walls.bank_unmeasured")  # fmt: skip
+
+
+def _slopes(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
+    """What a bank at 1 in 2 asks for; higher ones in clay are asked about, as slopes of it are."""
+    high = max((bank.high_m for bank in banks), default=0.0)
+    if high <= LOW_M:
+        return
+    units = project.units
+    made = "fill it in tamped layers" if any(bank.raised > 0 for bank in banks) else "cut it smooth"
+    text = (
+        f"The bank at {line} stands at 1 in 2, up to {length_text(high, units)} high: {made}, peg a mat over it and "
+        "plant through it before the first rain; nobody digs in it"
+    )
+    ask = project.soil.clay and high > CLAY_M
+    if ask:
+        text += ". Clay so steep may slide when it is wet: ask an engineer, or make it a wall"
+    yield Finding("walls.bank", Verdict.ASK if ask else Verdict.WATCH, f"{text}.", line, demand=high,
+                  capacity=CLAY_M if ask else None, unit="m", source="PRACTICE: banks at 1 in 2",
+                  ask="engineer" if ask else "", cause="walls.bank")  # fmt: skip
 
 
 def _stepped(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:

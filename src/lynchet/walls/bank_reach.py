@@ -21,12 +21,10 @@ from lynchet.ground.surface import beyond, level_at
 from lynchet.project.things import House
 from lynchet.terraces.model import OUTSIDE, Face, Level, Terraces, WallLine
 from lynchet.terraces.worth_a_wall import LEAST_M
-from lynchet.walls.bank import Bank
+from lynchet.walls.bank import BANK_SLOPE, Bank
 from lynchet.walls.bank_barriers import Barrier, barriers, first_met
 from lynchet.walls.model import Leg
 
-BANK_SLOPE = 0.5
-"""A bank stands at 1 in 2."""
 FURTHEST_M = 10.0
 """Banks are followed so far out. PRACTICE: one that is wider is no edge of a bed."""
 _ALONG_M, _OUT_M = 0.25, 0.1

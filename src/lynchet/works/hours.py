@@ -8,6 +8,7 @@ from functools import cache
 
 from lynchet.core.quick import quick
 from lynchet.works.alongside import WEEP_H, Alongside, Beside
+from lynchet.works.bank_cover import mat_beside
 from lynchet.works.barrow_hours import carried_rate
 from lynchet.works.holds import holds, inspected
 from lynchet.works.job import Job
@@ -200,7 +201,8 @@ def _finish_beds(made: _Book, volumes: Volumes, before: tuple[str, ...]) -> tupl
         for kind, amount in amounts.items():
             if amount > _NONE:
                 name = f"bed {bed}: {_NAMES[kind]}" if bed != REST else "lay topsoil back over trenches and banks"
-                named = _Named(f"{bed}/{kind}", name)
+                beside = tuple(mat_beside(made.job.walls)) if (bed, kind) == (REST, "bed soil") else ()
+                named = _Named(f"{bed}/{kind}", name + ("; peg the mat over banks" if beside else ""), beside=beside)
                 made.add(_task(made, kind, volumes.terrace_of.get(bed, 0), amount, before, named))
                 before = (f"{bed}/{kind}",)
     return before

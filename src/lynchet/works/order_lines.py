@@ -14,6 +14,7 @@ from lynchet.timber.model import FastenerLine, StockLine
 from lynchet.timber.tight_sticks import no_spare_words
 from lynchet.units.format import length, small
 from lynchet.works.alongside import packing_of
+from lynchet.works.bank_cover import mat_m2
 from lynchet.works.items import TIMBER, Item, items, plain_key
 from lynchet.works.job import Job
 from lynchet.works.model import OrderLine
@@ -287,6 +288,8 @@ def _drill(job: Job, line: FastenerLine) -> str:
 
 
 def _soil(job: Job) -> Iterator[Wanted]:
+    banks = tuple(dict.fromkeys(bank.line for bank in job.walls.banks))
+    yield Wanted("bank_mat", mat_m2(job.walls), banks, note="measured on the slope")
     for row in job.earth.account.brought:
         if row.what in _LOOSE:
             yield Wanted(_LOOSE[row.what], row.loose_m3, note="measured loose, as it is delivered")
