@@ -260,6 +260,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "no dig": ("no digging, no heap, no barrow", _box_entry(fill="warn tone", hatch="no dig", hatch_role="warn",
                                                           pen="visible", dash="hidden", role="warn")),
     "tree": ("tree that stays", _tree),
+    "load": ("load on the ground, counted behind the walls", _line_entry(pen="visible", dash="hidden")),
     "stays": ("thing that stays", _line_entry(pen="visible", dash="short", role="warn")),
     "lot": ("lot line by survey, mark found", _lot),
     "lot guessed": ("lot line, not by survey", _lot_guessed),

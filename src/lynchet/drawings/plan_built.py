@@ -53,28 +53,18 @@ def _bed_labels(plan: Planned, face: Face, view: View, figures: Figures) -> Iter
     for n, strip in enumerate(face.strip_m):
         yield Area(id=f"strip-{face.id}-{n}", layer="tones", z=1, rings=(strip,), fill="path", pen="fine", key="strip",
                    of=face.id)  # fmt: skip
-    free, strips, bench = _places(Same(plan))[face.id]
-    level = figures.level(face.level_m)
-    where = max(strips, key=_area_of, default=free)
-    name = f"BED {face.id[1:]}"
-    if small:
-        # In a bed too narrow for its box that may lie over the strip beside it, never beyond a wall.
-        at = free if _inside_m(free) * 1000.0 / view.scale > _BOX_MM else bench
-        yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=at, kind="area", lines=(name, level), h=2.2,
-                    weight="semibold", style="box", priority=1, key="level new", of=face.id,
-                    bars=_wall_ids(plan))  # fmt: skip
-        return
-    yield Label(id=f"bed-name-{face.id}", layer="labels", anchor=free, kind="area", lines=(name,), h=3.5, weight="bold",
-                priority=2)  # fmt: skip
-    yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=where if _area_of(where) > 0.3 else free,
-                kind="area", lines=(level,), h=2.8, weight="semibold", style="box", priority=1, key="level new",
-                of=face.id)  # fmt: skip
+    free, bench = _places(Same(plan))[face.id]
+    # In a bed too narrow for its box that may lie over the strip beside it, never beyond a wall.
+    at = free if _inside_m(free) * 1000.0 / view.scale > _BOX_MM else bench
+    # Name and level in one box: apart, a name beside the level of a landing was read with that.
+    yield Label(id=f"bed-level-{face.id}", layer="labels", anchor=at, kind="area", h=2.2 if small else 2.8,
+                lines=(f"BED {face.id[1:]}", figures.level(face.level_m)), weight="semibold", style="box", priority=1,
+                key="level new", of=face.id, bars=_wall_ids(plan) if small else ())  # fmt: skip
 
 
 @lru_cache(maxsize=2)
-def _places(plan: Same[Planned]) -> dict[str, tuple[Ring, list[Ring], Ring]]:
-    """Of every bed the largest place clear of walls, strips and steps, those of its strips that steps leave free, and
-    the largest place clear of walls, steps and landings.
+def _places(plan: Same[Planned]) -> dict[str, tuple[Ring, Ring]]:
+    """Of every bed the largest place clear of walls, strips, steps and landings, and the largest with its strips.
 
     Kept for the next plan of the same yard: several sheets name the beds.
     """
@@ -82,16 +72,17 @@ def _places(plan: Same[Planned]) -> dict[str, tuple[Ring, list[Ring], Ring]]:
 
     own = plan.thing
     walls = buffer([run.polygon for run in own.walls.runs], 0.0).tolist()
-    flights = buffer([polygons(flight.outline_m) for flight in own.terraces.flights], 0.0).tolist()
+    flights = own.terraces.flights
+    stepped = [polygons(ring) for flight in flights for ring in (flight.outline_m, *_landings(flight))]
+    stepped = buffer(stepped, 0.0).tolist()
     built = union_all(walls, grid_size=1e-4)
     found = {}
     for face in own.terraces.faces:
         if face.kind == "bed":
-            taken = [*walls, *(polygons(strip).buffer(0) for strip in face.strip_m), *flights]
+            taken = [*walls, *(polygons(strip).buffer(0) for strip in face.strip_m), *stepped]
             free = face.polygon.buffer(0).difference(union_all(taken, grid_size=1e-4))
-            strips = [_largest(_minus_flights(own, strip)) for strip in face.strip_m]
             bench = _minus_flights(own, face.outline_m).difference(built)
-            found[face.id] = _largest(free), strips, _largest(bench)
+            found[face.id] = _largest(free), _largest(bench)
     return found
 
 
@@ -100,10 +91,13 @@ def _minus_flights(plan: Planned, ring: tuple[Point, ...]) -> Any:
 
     shape: Any = Polygon(ring).buffer(0)
     for flight in plan.terraces.flights:
-        shape = shape.difference(Polygon(flight.outline_m).buffer(0))
-        for landing in flight.landings:
-            shape = shape.difference(Polygon(landing.outline_m).buffer(0))
+        for part in (flight.outline_m, *_landings(flight)):
+            shape = shape.difference(Polygon(part).buffer(0))
     return shape
+
+
+def _landings(flight: Flight) -> tuple[Ring, ...]:
+    return tuple(landing.outline_m for landing in flight.landings)
 
 
 def _largest(shape: Any) -> tuple[Point, ...]:
@@ -111,7 +105,20 @@ def _largest(shape: Any) -> tuple[Point, ...]:
     if not parts:
         return ((0.0, 0.0), (0.0, 0.0), (0.0, 0.0))
     best = max(parts, key=lambda part: part.area)
+    while best.interiors:
+        best = _beside_hole(best)
     return tuple((float(x), float(y)) for x, y in best.exterior.coords[:-1])
+
+
+def _beside_hole(shape: Any) -> Any:
+    """The largest part of an area at one side of its first hole: a landing in the middle of a bed is no place in it."""
+    from shapely.geometry import Polygon, box
+
+    (a, b, c, d), (left, low, right, high) = shape.bounds, Polygon(shape.interiors[0]).bounds
+    sides = (box(a, b, left, d), box(right, b, c, d), box(a, b, c, low), box(a, high, c, d))
+    cut = (shape.intersection(side) for side in sides)
+    parts = [part for one in cut for part in getattr(one, "geoms", [one]) if part.geom_type == "Polygon"]
+    return max(parts, key=lambda part: part.area)
 
 
 @lru_cache(maxsize=1 << 6)
@@ -121,11 +128,6 @@ def _inside_m(ring: Ring) -> float:
     from shapely.geometry import Polygon
 
     return float(maximum_inscribed_circle(Polygon(ring).buffer(0), tolerance=0.02).length)
-
-
-def _area_of(ring: tuple[Point, ...]) -> float:
-    pairs = zip(ring, ring[1:] + ring[:1], strict=True)
-    return abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)) / 2
 
 
 def wall_items(plan: Planned) -> Iterable[Item]:
@@ -178,7 +180,8 @@ def stops(plan: Planned) -> dict[str, str]:
     found: dict[str, str] = {}
     built = {run.leg for run in plan.walls.runs}
     for finding in plan.findings:
-        leg = said_place(finding.place, built)
+        over = finding.place.partition("@")[2]  # a flight that finds no room over this wall
+        leg = over or said_place(finding.place, built)
         if finding.verdict is Verdict.STOP and leg in built and leg not in found:
             found[leg] = printable(finding.text).split(". ")[0].rstrip(".")
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 from math import cos, hypot, pi, radians, sin
 from typing import Any
@@ -12,6 +13,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
 from lynchet.drawings.plan_built import walls_drawn
+from lynchet.drawings.plan_used import load_items, path_items
 from lynchet.drawings.source import Planned
 from lynchet.project.things import Fixed, House
 
@@ -27,6 +29,13 @@ def house_words(house: House) -> tuple[str, ...]:
 def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     """Everything that is there and stays there."""
     yield from area_lines(plan)
+    yield from path_items(plan)
+    for item in load_items(plan, figures):
+        shown = shown_part(item.anchor, view) if isinstance(item, Label) else ()
+        if not isinstance(item, Label):
+            yield item
+        elif shown:
+            yield replace(item, anchor=shown)
     for n, house in enumerate(plan.project.houses):
         yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut",
                    key="house", of=house.name)  # fmt: skip

@@ -68,6 +68,7 @@ def _laid_out(plan: Planned, figures: Figures) -> Layout:
     paper, system = paper_of(plan.project), figures.system
     needed = [*core_points(plan), *earth_points(plan)]
     stays = [point for thing in plan.project.fixed for point in thing.line_m]
+    stays += [point for load in plan.project.loads for point in load.outline_m]
     houses = [point for house in plan.project.houses for point in house.outline_m]
     lots = [point for lot in plan.project.lot_lines for point in lot.line_m]
     holes = hole_points(plan)

@@ -32,6 +32,7 @@ from lynchet.drawings.plan_ground import contour_items, one_slope_note, spot_ite
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_signs import north_items
 from lynchet.drawings.plan_stays import benchmark_words, stay_items
+from lynchet.drawings.plan_used import on_wall_notes
 from lynchet.drawings.plan_water import water_items
 from lynchet.drawings.section_flags import section_flags
 from lynchet.drawings.section_line import Cut, section_cut
@@ -120,7 +121,7 @@ def _content(plan: Planned, view: View, stamp: Stamp, told: tuple[tuple[tuple[st
     if numbered:
         columns = (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l"))
         parts.append(Rows("Numbers on the plan", columns, numbered, "at the end of the book", in_full=True))
-    parts += [*one_slope_note(plan), _walls(plan, stamp, figures)]
+    parts += [*on_wall_notes(plan, figures), *one_slope_note(plan), _walls(plan, stamp, figures)]
     return Content(TITLE, entries, tuple(parts), (view.scale,))
 
 
@@ -144,6 +145,8 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
     columns = (Column("wall", 0.13, "l"), Column("length", 0.19), Column("seen", 0.33), Column("with buried", 0.23),
                Column("sheet", 0.12))  # fmt: skip
     sheets = [int(row[-1]) for row in rows if row[-1].isdigit()]
+    if not sheets:  # kept back: then these rows stand on no other sheet
+        return Rows("Walls", columns, tuple(rows), "at the end of the book", in_full=True)
     more = f"see sheets {min(sheets)} to {max(sheets)}" if len(set(sheets)) > 1 else "see the wall sheets"
     return Rows("Walls", columns, tuple(rows), more)
 

@@ -66,9 +66,7 @@ def water_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
 def _grey(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     """What is built, thin and without colour, so that the water is seen first."""
     for item in bed_items(plan, view, figures):
-        if isinstance(item, Label) and item.id.startswith("bed-name"):
-            yield replace(item, role="mid", h=2.8, optional=True)
-        elif isinstance(item, Label):
+        if isinstance(item, Label):
             yield replace(item, role="mid", priority=3, optional=True)
     for item in wall_items(plan):
         if isinstance(item, Area):

@@ -1,0 +1,106 @@
+"""What the yard is used for is on its plans: paths, loads, what stands on walls; beds say name and level together."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from shapely.geometry import Polygon
+
+from demo_plans import DEMOS, demo
+from lynchet.core.findings import Finding, Verdict
+from lynchet.drawings.display import Letters
+from lynchet.drawings.lower import place_view
+from lynchet.drawings.model import Area, Label, Sheet, Text
+from lynchet.drawings.site_sheet import site_sheet
+from lynchet.drawings.stamp import stamp_of
+from lynchet.drawings.terraces_plan import terraces_plan
+from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.read import read_project_text
+
+YARD = """
+lynchet = 1
+units = "{units}"
+[ground]
+slope = {{ fall = "1.2 m in 8 m" }}
+held = "level"
+[area]
+length = "6 m"
+depth = "8 m"
+[[path]]
+name = "brick path"
+line = [[{out}, {low}], [{out}, {high}]]
+width = "1 m"
+[[load]]
+name = "tool shed"
+outline = [[{a}, {c}], [{b}, {c}], [{b}, {d}], [{a}, {d}]]
+pressure = "5 kPa"
+[[on_wall]]
+kind = "fence"
+at = "W2"
+fixed_to = "own posts"
+height = "0.9 m"
+[[on_wall]]
+kind = "seat"
+at = "W3"
+[brief]
+terraces = 3
+"""
+
+
+@cache
+def _plan(units: str) -> Plan:
+    m = 1.0 if units == "metric" else 1.0 / 0.3048
+    sizes = {"out": 7.5, "low": 0.0, "high": 8.0, "a": 1.0, "b": 3.0, "c": 9.0, "d": 10.5}
+    text = YARD.format(units=units, **{name: f"{value * m:.4f}" for name, value in sizes.items()})
+    return plan_project(read_project_text(text), effort=LIVE)
+
+
+def _told(sheet: Sheet) -> str:
+    return " ".join(mark.text for mark in sheet.marks if isinstance(mark, Text))
+
+
+@pytest.mark.parametrize(("units", "weighs", "high"), [("metric", "5 kPa", "0.90 m"), ("us", "104 psf", "2′-11")])
+def test_paths_loads_and_things_on_walls_are_on_the_plans(units: str, weighs: str, high: str) -> None:
+    """A path of 8 m by 1 m is drawn as 8 m²; the shed with what it weighs (5 kPa = 104.4 psf: 1 psf = 47.88 Pa, NIST SP
+    811); fence and seat with their walls; the key names both."""
+    plan = _plan(units)
+    for sheet in (terraces_plan(plan, stamp_of(plan)), site_sheet(plan, stamp_of(plan))):
+        items = [item for view in sheet.views for item in view.items]
+        path = [Polygon(item.rings[0]).area for item in items if isinstance(item, Area) and item.key == "path"]
+        assert sum(path) == pytest.approx(8.0, abs=0.01)
+        assert "path at the level of the ground" in _told(sheet) and "load on the ground" in _told(sheet)
+        if sheet.id == "site":
+            (name,) = (item for item in items if isinstance(item, Label) and item.id == "load-name-0")
+            assert name.lines == ("tool shed", weighs)
+    told = _told(terraces_plan(plan, stamp_of(plan)))
+    assert f"W2: fence {high}" in told and "on posts of its own" in told and "W3: seat" in told
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_bed_says_its_name_and_level_in_one_box(name: str) -> None:
+    """Apart, a name beside the level of a landing was read with that level; the box lies on no landing."""
+    plan = demo(name)
+    sheet = terraces_plan(plan, stamp_of(plan))
+    (view,) = sheet.views
+    labels = {item.id: item for item in view.items if isinstance(item, Label)}
+    landings = [Polygon(item.rings[0]) for item in view.items if isinstance(item, Area) and item.key == "landing"]
+    for face in (one for one in plan.terraces.faces if one.kind == "bed"):
+        label = labels[f"bed-level-{face.id}"]
+        assert label.lines[0] == f"BED {face.id[1:]}" and len(label.lines) == 2
+        assert f"bed-name-{face.id}" not in labels
+        assert all(Polygon(label.anchor).intersection(landing).area < 1e-3 for landing in landings)
+
+
+def test_a_flight_without_room_has_its_stop_at_its_wall() -> None:
+    """The sheet says STOP in its title: it says on the plan why."""
+    plan = demo("side_yard")
+    stop = Finding("terraces.flight_unfit", Verdict.STOP, 'Flight "steps" over W2 does not fit: no room.', "S0@W2")
+    stopped = replace(plan, clashes=(*plan.clashes, stop))
+    sheet = terraces_plan(stopped, stamp_of(stopped))
+    marks, _ = place_view(sheet.views[0])
+    told = " ".join(mark.text for _, mark in marks if isinstance(mark, Letters) and mark.of == "stop-W2")
+    assert "does not fit" in told
