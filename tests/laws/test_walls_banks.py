@@ -10,6 +10,7 @@ from math import hypot
 
 import numpy as np
 import pytest
+from shapely import Point
 
 from days_and_order import not_adding_up
 from lawbook.book import broken
@@ -19,9 +20,11 @@ from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_on
 from lynchet.project.model import Brief, EdgeRule, Project
+from lynchet.project.things import Fixed
 from random_yards import crooked, realistic
 from yards import project_of
 
+BANKED = (*range(11), 30)
 OUTLINE = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
 
 
@@ -108,15 +111,44 @@ def _area(ring: tuple[tuple[float, float], ...]) -> float:
 @pytest.mark.parametrize("seed", range(24))
 def test_random_yards_with_banks(seed: int) -> None:
     """The law of banks, and every other, over random yards with banks on some edges or all."""
-    rng = np.random.default_rng(seed)
-    project, found = (realistic if seed % 3 else crooked)(9300 + seed)
-    count = len(project.area.outline_m)
-    taken = {rule.edge: rule for rule in project.area.edges}
-    for edge in range(count):
-        if edge not in taken and rng.random() < 0.6:
-            taken[edge] = EdgeRule(edge, "bank", float(rng.uniform(0.3, 4.0)))
-    area = replace(project.area, edges=tuple(taken[edge] for edge in sorted(taken)))
-    case: Case = plan(replace(project, area=area), found)
+    case: Case = plan(*_banked(seed))
     assert broken(case) == []
     assert all(hypot(b[0] - a[0], b[1] - a[1]) < 30.0 for bank in case.walls.banks
                for a, b in zip(bank.edge_m, bank.toe_m, strict=True))  # fmt: skip
+
+
+def _banked(seed: int) -> tuple[Project, Ground]:
+    """A random yard with banks on most edges."""
+    rng = np.random.default_rng(seed)
+    project, found = (realistic if seed % 3 else crooked)(9300 + seed)
+    taken = {rule.edge: rule for rule in project.area.edges}
+    for edge in range(len(project.area.outline_m)):
+        if edge not in taken and rng.random() < 0.6:
+            taken[edge] = EdgeRule(edge, "bank", float(rng.uniform(0.3, 4.0)))
+    return replace(project, area=replace(project.area, edges=tuple(taken[edge] for edge in sorted(taken)))), found
+
+
+@pytest.mark.parametrize("seed", BANKED)
+def test_no_water_comes_out_inside_a_bank(seed: int) -> None:
+    """Outlets lie on the finished ground: none under the soil of a bank, none on one that runs back to the beds."""
+    built = plan_on(*_banked(seed), Standing(), LIVE, lambda _: None)
+    named = set(built.project.drain.outlets_m)
+    for outlet in built.water.outlets:
+        for bank in built.walls.banks:
+            if outlet.point_m not in named and bank.polygon.contains(Point(outlet.point_m)):
+                level = float(bank.levels_at(np.array([outlet.point_m]))[0])
+                assert bank.raised > 0 and outlet.invert_m >= level - 1e-6, (outlet.id, bank.line)
+    assert not_adding_up(built) == []
+
+
+def test_what_stays_is_neither_buried_nor_dug_away() -> None:
+    """A tree beside a bank stops it; a wall there instead is the cure."""
+    project, found = _falling(0.2, 9.0)
+    tree = Fixed("F0", "tree", "oak", ((4.0, -1.5),), clear_m=1.0)
+    case = plan(replace(project, fixed=(tree,)), found)
+    told = next(f for f in case.walls.findings if f.code == "walls.bank_over_stays")
+    assert told.place == "A0"
+    assert "roots of oak" in told.text
+    edges = tuple(replace(rule, finish="wall", width_m=None) if rule.edge == 0 else rule for rule in project.area.edges)
+    walled = plan(replace(project, fixed=(tree,), area=replace(project.area, edges=edges)), found)
+    assert "walls.bank_over_stays" not in {f.code for f in walled.walls.findings}

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import dist, hypot
+from typing import Any
 
-from lynchet.core.plane import Point, signed_area
+from lynchet.core.plane import Point, minus, signed_area, unit
 from lynchet.core.quick import quick
 
 BANK_SLOPE = 0.5
@@ -36,6 +38,20 @@ class Bank:
     def outline_m(self) -> tuple[Point, ...]:
         """What it covers on the plan, anticlockwise."""
         return (*reversed(self.edge_m), *self.toe_m)
+
+    @cached_property
+    def polygon(self) -> Any:
+        """What it covers on the plan, as a shapely polygon."""
+        from shapely.geometry import Polygon
+
+        return Polygon(self.outline_m)
+
+    def levels_at(self, points: Any) -> Any:
+        """Its level at plan points, (n, 2): it falls, or rises, square to the edge."""
+        a, b = self.edge_m[0], self.edge_m[-1]
+        way = unit(minus(b, a))
+        off = (points[:, 0] - a[0]) * way[1] - (points[:, 1] - a[1]) * way[0]
+        return self.level_m - self.raised * BANK_SLOPE * off
 
     @property
     def slope_m2(self) -> float:

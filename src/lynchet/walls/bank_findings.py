@@ -30,7 +30,7 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         banks: as they are shaped.
     """
     for line, beds in reaches.items():
-        edge = int(line[1:].partition(".")[0])
+        edge = _edge_of(line)
         width = project.area.rule(edge).width_m or 0.0
         far = max((ray.reach_m for reach in beds for ray in reach.rays), default=0.0)
         if any(reach.past(width) for reach in beds):
@@ -48,6 +48,31 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         )
         yield Finding("walls.bank_unmeasured", Verdict.WATCH, text, line, demand=wide, unit="m", source="PRACTICE",
                       cause="walls.bank_unmeasured")  # fmt: skip
+
+
+def _over_stays(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
+    """A bank over roots or other things that stay: nothing is filled over them or dug from them."""
+    import shapely
+
+    for thing in project.fixed:
+        shape = shapely.Polygon(thing.line_m) if thing.closed else shapely.LineString([*thing.line_m, thing.line_m[-1]])
+        round_it = shape.buffer(max(thing.clear_m, 0.05))
+        met = [bank for bank in banks if bank.polygon.intersects(round_it)]
+        if thing.buried or thing.kind == "rock" or not met:
+            continue
+        if thing.kind == "service" and all(bank.raised > 0 for bank in met):
+            continue  # soil over a line does it no harm
+        part = f"the roots of {thing.name}" if thing.kind == "tree" else thing.name
+        moved = "filled over" if met[0].raised > 0 else "dug away at"
+        text = f"The bank at {line} reaches {part}: soil would be {moved} what stays."
+        rules = {edge: replace(project.area.rule(edge), finish="wall", width_m=None) for edge in [_edge_of(line)]}
+        cure = Cure("wall-for-bank", f"a wall at {line} instead of the bank",
+                    (("area.edges", edge_rows(project.area, rules, project.units)),))  # fmt: skip
+        yield Finding("walls.bank_over_stays", Verdict.STOP, text, line, cures=(cure,), withholds=("all",))
+
+
+def _edge_of(line: str) -> int:
+    return int(line[1:].partition(".")[0])
 
 
 def _slopes(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
@@ -88,11 +113,11 @@ def _outside(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Fin
     import shapely
 
     units, area = project.units, project.area
-    edge = int(line[1:].partition(".")[0])
+    edge = _edge_of(line)
     rule, wide = area.rule(edge), max(bank.wide_m for bank in banks)
-    polygons = [shapely.Polygon(bank.outline_m) for bank in banks]
     crossed = [lot for lot in project.lot_lines
-               if any(one.buffer(-_OFF_M).intersects(shapely.LineString(lot.line_m)) for one in polygons)]  # fmt: skip
+               if any(b.polygon.buffer(-_OFF_M).intersects(shapely.LineString(lot.line_m)) for b in banks)]  # fmt: skip
+    yield from _over_stays(project, line, banks)
     if not crossed and (rule.dig_beyond_m is None or wide <= rule.dig_beyond_m + _OFF_M):
         return
     text = f"The bank at {line} reaches {length_text(wide, units)} out"

@@ -201,12 +201,27 @@ def ring_of(yard: Yard, banks: Any) -> Ring:
         at.append(along + stations[:-1])
         along += length
     where = np.concatenate([*points, points[0][:1]])
-    z = yard.level_at(where[:-1])
+    z, sheds = _finished(yard, where[:-1])
     z = np.concatenate([z, z[:1]])
     r = np.concatenate([*at, [along]])
     blocked, pour = _barriers(yard, where, banks)
+    pour &= np.concatenate([sheds, sheds[:1]])
     blocked |= np.isnan(z[:-1]) | np.isnan(z[1:])
     return Ring(r, where, z, ~blocked, pour & ~np.isnan(z))
+
+
+def _finished(yard: Yard, where: FloatArray) -> tuple[FloatArray, Flags]:
+    """Level of the finished ground at places, banks outside included, and whether water that comes out there runs away
+    from the beds: down a bank that is dug it would run back into them."""
+    import shapely
+
+    z, sheds = yard.level_at(where), np.ones(len(where), dtype=bool)
+    for bank in yard.walls.banks:
+        on = shapely.intersects_xy(bank.polygon, where)
+        if on.any():
+            z[on] = bank.levels_at(where[on])
+            sheds[on] &= bank.raised > 0
+    return z, sheds
 
 
 def _barriers(yard: Yard, where: FloatArray, banks: Any) -> tuple[Flags, Flags]:
