@@ -10,6 +10,7 @@ from demo_plans import DEMOS, demo
 from lynchet.commands.report import figure_lines
 from lynchet.drawings.dump import dump
 from lynchet.drawings.first_look_sheet import first_look_sheet
+from lynchet.drawings.model import Text
 from lynchet.drawings.stamp import stamp_of
 
 SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
@@ -33,3 +34,15 @@ def test_the_highest_wall_is_one_figure(name: str, system: str) -> None:
     assert held
     page = _plain(dump(first_look_sheet(plan, stamp_of(plan))))
     assert f"| holds {held}, " in page
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_reason_cut_short_ends_with_a_sentence(name: str) -> None:
+    """What stands before "in full with the findings" is a whole sentence wherever one ends in the lines that fit."""
+    plan = demo(name)
+    texts = [mark.text for mark in first_look_sheet(plan, stamp_of(plan)).marks if isinstance(mark, Text)]
+    cut = [n for n, text in enumerate(texts) if text.startswith("… in full")]
+    assert cut or name != "side_yard"
+    for n in cut:
+        before = " ".join(texts[max(0, n - 3) : n])
+        assert texts[n - 1].endswith((".", "?", "!")) or ". " not in before, texts[n - 1]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import hypot
 
 from lynchet.book.signs import signed
@@ -113,7 +113,7 @@ def _reasons(page: Page, side: Side, place: tuple[float, float], plan: Plan) -> 
             continue
         if len(lines) > fitting:
             dropped.append(finding.text)
-            lines = (*lines[: fitting - 1], "… in full with the findings")
+            lines = (*_whole_sentences(lines[: fitting - 1], side), "… in full with the findings")
         page.text((side[0], y + 3.6), finding.verdict.words, 2.5, _NAME_MM - 2.0, weight="bold",
                   role="warn" if finding.verdict >= Verdict.ASK else "ink")  # fmt: skip
         for line in lines:
@@ -123,6 +123,13 @@ def _reasons(page: Page, side: Side, place: tuple[float, float], plan: Plan) -> 
     if not plan.top:
         page.text((side[0], y + 3.6), "No check found anything against it.")
     return tuple(dropped)
+
+
+def _whole_sentences(lines: Sequence[str], side: Side) -> tuple[str, ...]:
+    """The lines up to the last sentence that ends in them; all of them where none does."""
+    kept = " ".join(lines)
+    end = max(kept.rfind(f"{mark} ") for mark in ".?!")
+    return tuple(wrap(kept[: end + 1], side[1] - side[0] - _NAME_MM, 2.5)) if end > 0 else tuple(lines)
 
 
 def _pictures(plan: Plan, page: Page, look: tuple[Side, float, Figures], high: float) -> tuple[View, ...]:

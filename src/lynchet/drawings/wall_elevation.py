@@ -31,6 +31,8 @@ from lynchet.drawings.wall_facts import piece_marks
 from lynchet.plan.placed import placed_of
 from lynchet.walls.model import Leg, Piece
 
+_BEYOND_M = 0.15
+"""Of a wall that meets at a flat angle no more is shown: beyond it stand heights and numbers of courses."""
 _OVER_MM = 1.6
 """How far over the wall the words of a notch begin, so that they stand between it and the dimension over it."""
 _WORDS_MM = 2.5
@@ -256,7 +258,8 @@ def _others(face: Face, part: Interval) -> Iterable[Item]:
             continue
         span = (min(stations), max(stations))
         covered = any(course == run.course and a - 1e-3 <= span[0] and span[1] <= b + 1e-3 for course, (a, b) in own)
-        shown = None if covered or span[1] - span[0] < 0.02 else clipped(face.span(*span), _drawn(face, part, 0.3))
+        room = _drawn(face, part, _BEYOND_M)
+        shown = None if covered or span[1] - span[0] < 0.02 else clipped(face.span(*span), room)
         if shown:
             yield _box(f"other-{run.id}", "walls", shown, (run.bottom_m, run.top_m), fill="paper", hatch="left over",
                        pen="fine", key="other wall", of=run.id)  # fmt: skip

@@ -22,7 +22,9 @@ def next_steps(plan: Plan) -> tuple[str, ...]:
         finding.place for finding in plan.findings if finding.ask == "engineer" and finding.verdict >= Verdict.ASK
     )
     if about:
-        named = told_places(plan, (place for place in about if place and place != "site"))
+        legs = {leg.id for leg in plan.walls.legs}
+        told = told_places(plan, (place for place in about if place and place != "site"))
+        named = [f"wall {place}" if place in legs else place for place in told]
         what = f" about {', '.join(named[:3])}" + (f" and {len(named) - 3} more" if len(named) > 3 else "")
         steps.append("ask a licensed engineer" + (what if named else ""))
     if project.ground.held == "unknown" and hypot(*plan.terraces.fall) > _FLAT:
