@@ -226,18 +226,25 @@ def _rays(
     gap = levels_m[:, None] - ground
     raised = np.where(np.abs(gap[:, 0]) <= LEAST_M, 0.0, np.sign(gap[:, 0]))
     over = raised[:, None] * gap - BANK_SLOPE * off[None, :]
+    reach = np.where(raised != 0.0, _first_zeros(off, over), 0.0)
     return [
-        Ray(station, way, int(sign), _first_zero(off, row) if sign else 0.0, float(known))
-        for (station, way), sign, row, known in zip(ways, raised, over, off[last], strict=True)
+        Ray(station, way, int(sign), far, known)
+        for (station, way), sign, far, known in zip(
+            ways, raised.tolist(), reach.tolist(), off[last].tolist(), strict=True
+        )
     ]
 
 
-def _first_zero(off: Array, over: Array) -> float:
-    under = np.flatnonzero(over <= 0.0)
-    if not len(under):
-        return inf
-    i = int(under[0])
-    return float(off[i - 1] + (off[i] - off[i - 1]) * over[i - 1] / (over[i - 1] - over[i])) if i else 0.0
+def _first_zeros(off: Array, over: Array) -> Array:
+    """Where each row first comes down to zero, straight between its samples; infinite where it does not."""
+    under = over <= 0.0
+    i = under.argmax(axis=1)
+    before = np.maximum(i - 1, 0)
+    rows = np.arange(len(over))
+    high, low = over[rows, before], over[rows, i]
+    share = high / np.where(high > low, high - low, 1.0)
+    found = np.where(i > 0, off[before] + (off[i] - off[before]) * share, 0.0)
+    return np.where(under.any(axis=1), found, inf)
 
 
 def banks_of(reaches: Mapping[str, Sequence[Reach]], legs: Mapping[str, Leg]) -> tuple[Bank, ...]:
