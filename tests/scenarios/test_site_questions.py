@@ -81,6 +81,17 @@ def test_fence_post_on_the_top_course_stops(tmp_path):
     assert finding["verdict"] == "stop" and "behind the wall, clear of the ties" in finding["text"]
     behind = planned(changed(tmp_path / "a", "plain.toml", {}, fence.format("behind")))
     assert not behind.findings("stability.on-wall")
+    (posts,) = behind.findings("stability.posts")
+    assert posts["verdict"] == "watch" and "clear of drain pipe" in posts["text"] and "order list" in posts["text"]
+
+
+def test_what_no_check_counts_on_a_wall_is_said(tmp_path):
+    """A tub's weight is asked for as a load; a push on the timber that no check takes up is a question, not silence."""
+    on_it = '\n[[on_wall]]\nkind = "tub"\nat = "A0"\n[[on_wall]]\nkind = "seat"\nat = "A0"\npush = "0.5 kN/m"\n'
+    plan = planned(changed(tmp_path, "plain.toml", {}, on_it + 'fixed_to = "top course"\n'))
+    (tub,), (push,) = plan.findings("stability.tub"), plan.findings("stability.push")
+    assert tub["verdict"] == "watch" and "as a load" in tub["text"]
+    assert push["verdict"] == "ask" and push["ask"] == "engineer"
 
 
 def test_rounded_landscape_timbers_are_edging_no_wall(tmp_path):

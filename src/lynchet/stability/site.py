@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.project.model import Project
+from lynchet.project.things import OnWall
 from lynchet.stability.model import HeightCheck, Place, TierCheck
 from lynchet.stability.thrust import Behind, LateralThrust, ThrustLayer, thrust_of
 from lynchet.units.format import length, line_load, line_moment, pressure
@@ -175,7 +176,28 @@ def on_wall_findings(project: Project) -> list[Finding]:
                     withholds=("cut-sheet", "order-list"),
                 )
             )
+        else:
+            found += _beside_the_checks(thing)
     return found
+
+
+def _beside_the_checks(thing: OnWall) -> Iterator[Finding]:
+    """What no check counts is said: how posts stand clear of the wall, a tub's weight, a push on the timber."""
+    wall = thing.at or "the fronts"
+    if thing.kind in ("fence", "rail"):
+        text = (
+            f"The posts of the {thing.kind} at {wall} stand in the ground behind the wall, and the wall is not checked "
+            "for them: set them before the bed is filled, in holes clear of drain pipe, its stone and ties. They are "
+            "not on the order list."
+        )
+        yield Finding("stability.posts", Verdict.WATCH, text, thing.at, source="PRACTICE", cause="stability.posts")
+    elif thing.kind == "tub":
+        text = f"What the tub at {wall} weighs is not counted: write it as a load (`[[load]]`), and plan it again."
+        yield Finding("stability.tub", Verdict.WATCH, text, thing.at, source="PRACTICE", cause="stability.tub")
+    if thing.push_kn_per_m > 0 and thing.fixed_to == "top course":
+        text = f"The sideways push on the {thing.kind} at {wall} is not counted on the wall that holds it."
+        yield Finding("stability.push", Verdict.ASK, text, thing.at, source="PRACTICE", ask="engineer",
+                      cause="stability.push")  # fmt: skip
 
 
 EDGING_M = 0.10
