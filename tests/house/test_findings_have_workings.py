@@ -48,7 +48,8 @@ _ALIKE = {
     """,
     TOLD: """
     earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when
-    planting.wish stability.creosote stability.on-wall stability.reused stability.rounded stability.treatment
+    planting.wish stability.creosote stability.on-wall stability.posts stability.push stability.reused stability.rounded
+    stability.treatment stability.tub
     stability.weeps standing.counted_on standing.kept standing.notch_unused standing.soil standing.under terraces.fewer
     terraces.for_steps water.cut_off_stone terraces.jog terraces.levels_moved terraces.path_strip
     timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
