@@ -105,6 +105,5 @@ def passes_apron(yard: Yard, pipes: list[Pipe], mouths: list[Pipe]) -> bool:
 
 def _in_reach(point: Point, pipe: Pipe, reach: float) -> bool:
     """Whether the box round a pipe comes so near to a point: what lies further needs no closer look."""
-    xs, ys = [x for x, _ in pipe.points_m], [y for _, y in pipe.points_m]
-    wide = min(xs) - reach <= point[0] <= max(xs) + reach
-    return wide and min(ys) - reach <= point[1] <= max(ys) + reach
+    left, low, right, high = pipe.box_m
+    return left - reach <= point[0] <= right + reach and low - reach <= point[1] <= high + reach

@@ -14,6 +14,7 @@ from lynchet.water.programme import Chosen, Course, Reach, best_layout, best_rou
 from lynchet.water.routes import Pipe, meets_pipe, meets_timber, near_m, route_of
 from lynchet.water.settings import Settings
 from lynchet.water.tails import Tail, Tenant
+from lynchet.water.yard import Yard
 
 TRIES = 40
 _SEARCH_TRIES = 10
@@ -72,13 +73,15 @@ def laid_or_bad(
     """The layout with its solid pipes, or the option that meets something."""
     drawn = problem.chains[number]
     used = [options[reach.sink] for reach in chosen.reaches]
-    solids = [route_of(problem.ring, drawn, option, problem.yard.settings.fall) for option in used]
+    solids = [_routed(problem, number, option)[0] for option in used]
     names = [drain_name(drawn.chain, n) for n in range(len(used))]
     solids = [replace(pipe, part_of=name) for pipe, name in zip(solids, names, strict=True)]
     drains = [reach_pipe(drawn.chain, reach, name) for reach, name in zip(chosen.reaches, names, strict=True)]
     for index, (option, solid) in enumerate(zip(used, solids, strict=True)):
         others = [*_near(problem, number, net, solid), *drains, *solids[:index]]
-        if _notch_too_near(net, used[:index], option, problem.yard.settings) or _bad(problem, option, solid, others):
+        if _notch_too_near(net, used[:index], option, problem.yard.settings):
+            return None, option
+        if _routed(problem, number, option)[1] or _meets(problem.yard, option, solid, others):
             return None, option
         mouths = [*net.mouths, *(s for o, s in zip(used[:index], solids[:index], strict=True) if not o.into)]
         if not option.into and (
@@ -90,6 +93,14 @@ def laid_or_bad(
         ):
             return None, option
     return Laid(number, chosen.cost, chosen.reaches, tuple(used), tuple(solids)), None
+
+
+def _routed(problem: Problem, number: int, option: Option) -> tuple[Pipe, bool]:
+    """The solid pipe of a way out, and whether it meets timber."""
+    if id(option) not in problem.routes:
+        pipe = route_of(problem.ring, problem.chains[number], option, problem.yard.settings.fall)
+        problem.routes[id(option)] = option, pipe, meets_timber(problem.yard, pipe, option)
+    return problem.routes[id(option)][1:]
 
 
 def reach_pipe(chain: Chain, reach: Reach, name: str) -> Pipe:
@@ -118,15 +129,14 @@ def _notch_too_near(net: Net, before: list[Option], option: Option, settings: Se
     return any(leg == opening.leg and abs(at - opening.station_m) < apart - 1e-9 for leg, at in taken)
 
 
-def _bad(problem: Problem, option: Option, solid: Pipe, others: list[Pipe]) -> bool:
-    if meets_timber(problem.yard, solid, option):
-        return True
+def _meets(yard: Yard, option: Option, solid: Pipe, others: list[Pipe]) -> bool:
+    """Whether the pipe of a way out meets another anywhere but where they merge."""
     start, end = solid.points_m[0], solid.points_m[-1]
     for other in others:
         merges = [start] if other.part_of == solid.part_of else []
         if option.into and (other.part_of == option.into):
             merges = [end]
-        if meets_pipe(problem.yard, solid, other, merges):
+        if meets_pipe(yard, solid, other, merges):
             return True
     return False
 

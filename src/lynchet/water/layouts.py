@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from lynchet.water.cheapest import cheapest_layout, cheapest_of
 from lynchet.water.detours import Detours
-from lynchet.water.inside import Exit, inside_options, target_options
+from lynchet.water.inside import inside_options, target_options
 from lynchet.water.laying import solved, stone_prices
 from lynchet.water.options import Option, level_and_cost, not_dominated, outside_options
 from lynchet.water.problem import Laid, Net, Problem, carries
@@ -17,21 +17,30 @@ _DEEP_TRIES = 15
 
 def all_options(problem: Problem, number: int, net: Net) -> list[Option]:
     """Every way out of a chain, given what is laid."""
-    return not_dominated(_every_option(problem, number, net, list(net.exits)))
+    return not_dominated(_every_option(problem, number, net))
 
 
-def _every_option(problem: Problem, number: int, net: Net, exits: list[Exit]) -> list[Option]:
-    """Ways out with those that others beat, which still serve where those meet something."""
-    mouths = list(problem.mouths[number])
-    found = outside_options(problem.yard, problem.ring, mouths, list(net.tenants))
-    found += inside_options(problem.yard, problem.rooms, mouths, exits)
-    found += target_options(problem.yard, problem.rooms, mouths, list(problem.targets))
+def _every_option(problem: Problem, number: int, net: Net) -> list[Option]:
+    """Ways out with those that others beat, which still serve where those meet something.
+
+    Nets differ in few pipes, so a chain is asked again and again for ways beside the same ones.
+    """
+    yard, mouths = problem.yard, list(problem.mouths[number])
+    here = {mouth.face for mouth in mouths}
+    exits = tuple(exit_ for exit_ in net.exits if exit_.face in here)
+    outside, inside = problem.outside, problem.inside
+    if (number, net.tenants) not in outside:
+        outside[number, net.tenants] = outside_options(yard, problem.ring, mouths, list(net.tenants))
+    if (number, exits) not in inside:
+        inside[number, exits] = inside_options(yard, problem.rooms, mouths, list(exits))
+    found = [*outside[number, net.tenants], *inside[number, exits]]
+    found += target_options(yard, problem.rooms, mouths, list(problem.targets))
     return [option for option in found if carries(problem, number, net, option)]
 
 
 def detours(problem: Problem, number: int, net: Net) -> list[Laid]:
     """The layout of a chain that no usual way out serves."""
-    usual = _every_option(problem, number, net, list(net.exits))
+    usual = _every_option(problem, number, net)
     laid = cheapest_of(problem, number, net, Detours(problem, number, net, usual))
     return [] if laid is None else [laid]
 

@@ -85,6 +85,21 @@ class Problem:
         return {}
 
     @cached_property
+    def outside(self) -> dict[tuple[int, tuple[Tenant, ...]], list[Option]]:
+        """Ways out by chain and the pipes on the ring, as far as they were asked for."""
+        return {}
+
+    @cached_property
+    def inside(self) -> dict[tuple[int, tuple[Exit, ...]], list[Option]]:
+        """Ways out by chain and the sinks on the benches below, as far as they were asked for."""
+        return {}
+
+    @cached_property
+    def routes(self) -> dict[int, tuple[Option, Pipe, bool]]:
+        """Ways out looked at before, by identity, each with its pipe and whether that meets timber."""
+        return {}
+
+    @cached_property
     def bounds(self) -> list[tuple[Pipe, Pipe]]:
         """Each chain's pipe at its lowest and its highest."""
         found = []
