@@ -11,8 +11,10 @@ import pytest
 from lawbook.case import Case, plan
 from lawbook.water_laws import Wet, broken_water
 from lynchet.core.findings import Verdict
+from lynchet.water import nets
 from lynchet.water.bodies import pipe_bodies
 from lynchet.water.model import Body, Drain, SolidPipe, Water
+from lynchet.water.problem import Laid, Net, Problem
 from lynchet.water.settings import settings_of
 from lynchet.water.stage import water
 from random_yards import Placing, crooked, realistic
@@ -63,6 +65,22 @@ def test_every_refusal_names_level_place_and_help(seed: int) -> None:
         chain = made.chain(refused.chain)
         assert refused.highest_outlet_m <= max(node.ceiling_m for node in chain.nodes) + 1e-9
         assert not [drain for drain in made.drains if drain.chain == refused.chain]
+
+
+@pytest.mark.parametrize("seed", [28, 104])
+def test_no_question_is_asked_twice_of_one_net(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a chain finds no way out the net is grown again and again: never is a chain laid twice after the same
+    others, in the same pipes, under the same settings."""
+    (case, _), asked, layouts_of = _realistic(seed), [], nets.layouts_of
+
+    def seen(problem: Problem, number: int, net: Net, width: int) -> list[Laid]:
+        asked.append((problem.yard.settings, number, net.refused, [laid.chain for laid in net.laid], net.pipes))
+        return layouts_of(problem, number, net, width)
+
+    monkeypatch.setattr(nets, "layouts_of", seen)
+    made = _water(case)
+    assert made.refused and len(asked) > len(made.chains)
+    assert len(set(map(repr, asked))) == len(asked)
 
 
 @pytest.mark.parametrize("make", [rectangle, ell])

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from lynchet.core.same import Same
 from lynchet.water.laying import with_chain
@@ -86,6 +87,7 @@ class _Growing:
     def __init__(self, problem: Problem, width: int) -> None:
         self._problem, self._width, self._start = problem, width, Net()
         self._known: dict[tuple[Same[Net], int, _Way | None], list[Net]] = {}
+        self._nets: dict[tuple[Any, ...], Net] = {}
 
     def net(self, aim: Aim) -> Net:
         """The cheapest net found for an aim."""
@@ -112,10 +114,18 @@ class _Growing:
             asked = Same(net), number, way
             if asked not in self._known:
                 found = way(self._problem, number, net)
-                self._known[asked] = [with_chain(self._problem, net, laid) for laid in found]
+                self._known[asked] = [self._with(net, laid) for laid in found]
             if self._known[asked]:
                 return self._known[asked]
         return []
+
+    def _with(self, net: Net, laid: Laid) -> Net:
+        """A net with a layout; the same one where two ways come to the same pipes."""
+        lie = tuple((reach.first, reach.last, reach.inverts_m) for reach in laid.reaches)
+        key = Same(net), laid.chain, lie, laid.options
+        if key not in self._nets:
+            self._nets[key] = with_chain(self._problem, net, laid)
+        return self._nets[key]
 
     def _without(self, net: Net, number: int) -> list[Net]:
         """A net with a chain that finds no way out."""
