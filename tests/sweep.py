@@ -20,6 +20,7 @@ from pathlib import Path
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parent))
 
+from banked_yards import banked
 from days_and_order import not_adding_up
 from filed_yards import filed
 from flight_yards import flight_plan
@@ -39,6 +40,7 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "filed": lambda seed: Whole(plan_project(filed(seed), effort=LIVE)),
     "flights": lambda seed: Whole(flight_plan(seed)),
     "springs": sprung,
+    "banks": lambda seed: whole(*banked(seed)),
 }
 """How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes."""
 
@@ -152,11 +154,12 @@ def main() -> int:
     parser.add_argument("--filed", type=int, default=300)
     parser.add_argument("--flights", type=int, default=100)
     parser.add_argument("--springs", type=int, default=100)
+    parser.add_argument("--banks", type=int, default=100)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
     counts = {"realistic": given.yards, "crooked": given.crooked, "filed": given.filed, "flights": given.flights,
-              "springs": given.springs}  # fmt: skip
+              "springs": given.springs, "banks": given.banks}  # fmt: skip
     jobs = [(kind, given.seed + i) for kind, count in counts.items() for i in range(count)]
     found: list[Verdict] = []
     start = time.perf_counter()

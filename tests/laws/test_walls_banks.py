@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from shapely import Point
 
+from banked_yards import banked
 from days_and_order import not_adding_up
 from lawbook.book import broken
 from lawbook.case import Case, plan
@@ -21,7 +22,6 @@ from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_on
 from lynchet.project.model import Brief, EdgeRule, Project
 from lynchet.project.things import Fixed
-from random_yards import crooked, realistic
 from yards import project_of
 
 BANKED = (*range(11), 30)
@@ -111,27 +111,16 @@ def _area(ring: tuple[tuple[float, float], ...]) -> float:
 @pytest.mark.parametrize("seed", range(24))
 def test_random_yards_with_banks(seed: int) -> None:
     """The law of banks, and every other, over random yards with banks on some edges or all."""
-    case: Case = plan(*_banked(seed))
+    case: Case = plan(*banked(9300 + seed))
     assert broken(case) == []
     assert all(hypot(b[0] - a[0], b[1] - a[1]) < 30.0 for bank in case.walls.banks
                for a, b in zip(bank.edge_m, bank.toe_m, strict=True))  # fmt: skip
 
 
-def _banked(seed: int) -> tuple[Project, Ground]:
-    """A random yard with banks on most edges."""
-    rng = np.random.default_rng(seed)
-    project, found = (realistic if seed % 3 else crooked)(9300 + seed)
-    taken = {rule.edge: rule for rule in project.area.edges}
-    for edge in range(len(project.area.outline_m)):
-        if edge not in taken and rng.random() < 0.6:
-            taken[edge] = EdgeRule(edge, "bank", float(rng.uniform(0.3, 4.0)))
-    return replace(project, area=replace(project.area, edges=tuple(taken[edge] for edge in sorted(taken)))), found
-
-
 @pytest.mark.parametrize("seed", BANKED)
 def test_no_water_comes_out_inside_a_bank(seed: int) -> None:
     """Outlets lie on the finished ground: none under the soil of a bank, none on one that runs back to the beds."""
-    built = plan_on(*_banked(seed), Standing(), LIVE, lambda _: None)
+    built = plan_on(*banked(9300 + seed), Standing(), LIVE, lambda _: None)
     named = set(built.project.drain.outlets_m)
     for outlet in built.water.outlets:
         for bank in built.walls.banks:

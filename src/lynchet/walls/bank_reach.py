@@ -96,7 +96,7 @@ def _reaches(
     leg: Leg,
 ) -> Iterator[Reach]:
     banks, barriers = others
-    out = (leg.normal[0] * -1.0, leg.normal[1] * -1.0)
+    out = (-leg.normal[0], -leg.normal[1])
     beds: list[tuple[Face, int]] = []
     ways: list[tuple[float, Point]] = []
     levels: list[float] = []
@@ -247,26 +247,31 @@ def _first_zeros(off: Array, over: Array) -> Array:
     return np.where(under.any(axis=1), found, inf)
 
 
-def banks_of(reaches: Mapping[str, Sequence[Reach]], legs: Mapping[str, Leg]) -> tuple[Bank, ...]:
+def banks_of(
+    reaches: Mapping[str, Sequence[Reach]], legs: Mapping[str, Leg], surface: Surface, fall: Point
+) -> tuple[Bank, ...]:
     """The banks as they are shaped: beside the walls that stand on their lines, each with the line of its toe.
 
     Args:
         reaches: of every edge that ends as a bank.
         legs: with the walls that are built on them, by id.
+        surface: the ground.
+        fall: its mean gradient, uphill.
     """
     found = []
     for name, beds in reaches.items():
         leg = legs[name]
         for reach in beds:
+            rays = _cut_at_walls(leg, reach, (surface, fall))
             for sign in (1, -1):
-                found += [_bank(leg, reach, rays) for rays in _stretches(leg, reach, sign)]
+                found += [_bank(leg, reach, part) for part in _stretches(leg, rays, sign)]
     return tuple(found)
 
 
-def _stretches(leg: Leg, reach: Reach, sign: int) -> Iterator[list[Ray]]:
+def _stretches(leg: Leg, rays: Sequence[Ray], sign: int) -> Iterator[list[Ray]]:
     """Rays in order along each stretch without a wall on which the bank is filled (1) or dug (-1)."""
     row: list[Ray] = []
-    for one, other in pairwise(_cut_at_walls(leg, reach.rays)):
+    for one, other in pairwise(rays):
         signs, middle = {one.raised, other.raised}, 0.5 * (one.station_m + other.station_m)
         ends = max(one.reach_m, other.reach_m) < inf
         if sign in signs and -sign not in signs and ends and leg.segment_at(middle) is None:
@@ -278,19 +283,17 @@ def _stretches(leg: Leg, reach: Reach, sign: int) -> Iterator[list[Ray]]:
         yield row
 
 
-def _cut_at_walls(leg: Leg, rays: Sequence[Ray]) -> list[Ray]:
+def _cut_at_walls(leg: Leg, reach: Reach, ground_fall: tuple[Surface, Point]) -> list[Ray]:
     """The rays, and one where a wall begins or ends between two of them."""
-    ends = sorted({at for segment in leg.segments for at in (segment.start_m, segment.end_m)})
-    found = [rays[0]]
-    for one, other in pairwise(rays):
-        long = other.station_m - one.station_m
-        for at in (at for at in ends if one.station_m + _SAME_M < at < other.station_m - _SAME_M):
-            a, b = (min(ray.reach_m, 2.0 * FURTHEST_M) for ray in (one, other))
-            reach = a + (at - one.station_m) / long * (b - a)
-            free = one if leg.segment_at(0.5 * (one.station_m + at)) is None else other
-            found.append(Ray(at, free.way, free.raised, reach, min(one.known_m, other.known_m)))
-        found.append(other)
-    return found
+    ends = {at for segment in leg.segments for at in (segment.start_m, segment.end_m)}
+    stations = [ray.station_m for ray in reach.rays]
+    new = [at for at in sorted(ends) if stations[0] < at < stations[-1]
+           and min(abs(at - station) for station in stations) > _SAME_M]  # fmt: skip
+    if not new:
+        return list(reach.rays)
+    out = (-leg.normal[0], -leg.normal[1])
+    rays = _rays(leg, [(at, out) for at in new], np.full(len(new), reach.level_m), ground_fall, FURTHEST_M)
+    return sorted([*reach.rays, *rays], key=lambda ray: ray.station_m)
 
 
 def _bank(leg: Leg, reach: Reach, rays: Sequence[Ray]) -> Bank:

@@ -55,7 +55,7 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     steps = tuple(step for leg in legs.values() for step in steps_of(leg.id, leg.segments))
     seen = all_seen(legs.values(), runs, mirrored=project.frame.mirrored)
     findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps, seen)]
-    banks = banks_of(reaches, legs)
+    banks = banks_of(reaches, legs, ground.surface, terraces.fall)
     findings += bank_findings(project, reaches, banks)
     findings += raked_findings(terraces.lines, legs, runs, seen, project.units)
     findings += [*over_findings(project, over, seen), *standing_findings(project, legs, followed, runs)]
