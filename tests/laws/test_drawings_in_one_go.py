@@ -14,7 +14,8 @@ from shapely.geometry import Polygon, box
 
 import lynchet.demos
 from lynchet.drawings.axo_faces import Face, newell, outwards
-from lynchet.drawings.axo_ground import Block, _existing, _split, reached, sound
+from lynchet.drawings.axo_ground import Block, reached
+from lynchet.drawings.axo_ground_parts import _split, existing, sound
 from lynchet.drawings.clipping import clip_area
 from lynchet.drawings.kept import united
 from lynchet.drawings.leaders import leaders
@@ -157,7 +158,7 @@ def test_what_is_kept_of_shapes_is_what_is_worked_out_anew() -> None:
         fresh = shapely.union_all(shapes, grid_size=grid or None)
         assert united(shapes, grid).wkb == united(shapes, grid).wkb == fresh.wkb
     for shape in shapes:
-        first, again = _existing(surface, shape), _existing(surface, shapely.from_wkb(shape.wkb))
+        first, again = existing(surface, shape), existing(surface, shapely.from_wkb(shape.wkb))
         cut = shapely.intersection(surface.polygons, shape)
         assert first == again
         assert sum(part.area for part, _ in first) == pytest.approx(shapely.area(cut).sum(), abs=1e-5)

@@ -10,7 +10,8 @@ import numpy as np
 
 from lynchet.drawings.axo_camera import Parallel
 from lynchet.drawings.axo_faces import Array, Face, Plane, Upright, all_upright_faces
-from lynchet.drawings.axo_ground import Block, areas, reached
+from lynchet.drawings.axo_ground import Block, reached
+from lynchet.drawings.axo_ground_parts import areas
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.placed import Placed
 from lynchet.water.model import Body

@@ -6,7 +6,7 @@ Everything is read from the placed things, the faces of the terraces and the mea
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import chain
@@ -18,8 +18,19 @@ from numpy.typing import NDArray
 
 from lynchet.core.quick import quick
 from lynchet.core.same import Same
+from lynchet.drawings.axo_banks import bank_finishes
 from lynchet.drawings.axo_before_walls import before_walls
-from lynchet.drawings.axo_faces import Plane, flat, levels, lines_of
+from lynchet.drawings.axo_faces import Plane, flat, lines_of
+from lynchet.drawings.axo_ground_parts import (
+    areas,
+    existing,
+    over_plane,
+    polygons_of,
+    share_of,
+    sound,
+    split_all,
+    where_higher,
+)
 from lynchet.drawings.kept import united
 from lynchet.earth.finishes import lowered_m
 from lynchet.ground.model import Surface
@@ -27,9 +38,8 @@ from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed
 from lynchet.terraces.model import Face
+from lynchet.works.volumes import REST
 
-_NO_AREA_M2 = 1e-6
-_TOUCH_M = 1e-6
 Point = tuple[float, float]
 NATIVE, DUG, FILL, STRIP, BED, MULCH = "existing ground", "dug ground", "fill", "strip", "bed soil", "mulch"
 RANKS = {NATIVE: 0, DUG: 0, FILL: 1, STRIP: 2, BED: 2, MULCH: 3}
@@ -133,7 +143,8 @@ def ground_cells(days: BuildingDays, block: Block, done: Mapping[str, float]) ->
         own = areas(shapely.intersection(face.polygon, rest))
         rest = areas(shapely.difference(rest, face.polygon))
         _bed(made, face, own)
-    for shape, plane in _existing(plan.ground.surface, rest):
+    rest = _banks(made, rest)
+    for shape, plane in existing(plan.ground.surface, rest):
         made.cells.append(Cell(NATIVE, shape, plane, flat(block.floor_m)))
     return made.cells
 
@@ -152,10 +163,10 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
         _in_front(made, face, areas(shapely.intersection(shape, strip)), front_m)
     shape = sound(shapely.difference(shape, lean))
     cut, low = done.get(f"{terrace}/bench", 0.0), flat(made.block.floor_m)
-    begun, left = _share_of(shape, plan.terraces.along, cut)
+    begun, left = share_of(shape, plan.terraces.along, cut)
     surface = plan.ground.surface
-    native: list[tuple[Any, Plane, str]] = [(part, plane, "") for part, plane in _existing(surface, left)]
-    for (over, under), (_, plane) in _split_all(_existing(surface, begun), flat(dug_m)):
+    native: list[tuple[Any, Plane, str]] = [(part, plane, "") for part, plane in existing(surface, left)]
+    for (over, under), (_, plane) in split_all(existing(surface, begun), flat(dug_m)):
         native += [(one, flat(dug_m), f"{terrace}/bench") for one in over]
         native += [(one, plane, "") for one in under]
     for part, plane, task in native:
@@ -169,7 +180,7 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
         walked = areas(united(tuple(shapely.polygons(ring) for ring in _walked(plan, face))))
         for part in polygons_of(shapely.intersection(own, walked)):
             made.cells.append(Cell(STRIP, part, flat(face.level_m), flat(dug_m), f"{face.id}/bed soil"))
-        brought, _ = _share_of(shapely.difference(own, walked), plan.terraces.along, soil)
+        brought, _ = share_of(shapely.difference(own, walked), plan.terraces.along, soil)
         mulch_m = plan.project.planting.mulch_m if done.get(f"{face.id}/mulch", 0.0) > 0 else 0.0
         for part in polygons_of(brought):
             made.cells.append(Cell(BED, part, flat(soil_m), flat(dug_m), f"{face.id}/bed soil"))
@@ -177,11 +188,52 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
                 made.cells.append(Cell(MULCH, part, flat(soil_m + mulch_m), flat(soil_m), f"{face.id}/mulch"))
 
 
+def _banks(made: _Made, rest: Any) -> Any:
+    """Banks outside the area as far as they are cut or made up, topsoil back on them last; the ground beside them."""
+    import shapely
+
+    soil_m, ground = made.plan.project.digging.topsoil_m, made.plan.ground.surface
+    back = made.done.get(f"{REST}/bed soil", 0.0) > 0
+    for one in bank_finishes(made.plan):
+        a, b, c = one.level
+        task = f"{one.terrace}/{'fill' if one.raised > 0 else 'bench'}"
+        shape = areas(shapely.intersection(areas(shapely.Polygon(one.rings[0]).buffer(0)), rest))
+        begun, _ = share_of(shape, made.plan.terraces.along, made.done.get(task, 0.0))
+        shaped = []
+        for ground_part, plane in existing(ground, areas(begun)):
+            high, low = (one.level, plane) if one.raised > 0 else (plane, one.level)
+            shaped += [(part, plane) for part in where_higher(ground_part, high, low)]
+        for part, plane in shaped:
+            _shaped(made, (part, plane), (a, b, c - soil_m), (task, one.raised > 0))
+            if back and soil_m > 0:
+                made.cells.append(Cell(BED, part, one.level, (a, b, c - soil_m), f"{REST}/bed soil"))
+        if shaped:
+            rest = areas(shapely.difference(rest, united(tuple(part for part, _ in shaped))))
+    return rest
+
+
+def _shaped(made: _Made, native: tuple[Any, Plane], level: Plane, how: tuple[str, bool]) -> None:
+    """A part of a bank under its topsoil.
+
+    Args:
+        made: the cells.
+        native: its outline, and the plane of the ground there.
+        level: what it is shaped to.
+        how: the task, and whether it is made up.
+    """
+    (shape, plane), low, (task, filled) = native, flat(made.block.floor_m), how
+    if filled:
+        made.cells.append(Cell(NATIVE, shape, plane, low))
+        made.cells += [Cell(FILL, part, level, plane, task) for part in where_higher(shape, level, plane)]
+    else:
+        made.cells.append(Cell(DUG, shape, level, low, task))
+
+
 def _in_front(made: _Made, face: Face, strip: Any, front_m: float | None) -> None:
     """A strip in front of a wall: as it was, but down at the bench there once the bed behind is being cut."""
     low, cut = flat(made.block.floor_m), made.done.get(f"{face.terrace}/bench", 0.0) > 0
     bench = flat(front_m if cut and front_m is not None else inf)
-    for (over, under), (_, plane) in _split_all(_existing(made.plan.ground.surface, strip), bench):
+    for (over, under), (_, plane) in split_all(existing(made.plan.ground.surface, strip), bench):
         made.cells += [Cell(NATIVE, one, bench, low) for one in over]
         made.cells += [Cell(NATIVE, one, plane, low) for one in under]
 
@@ -201,10 +253,10 @@ def _filled(made: _Made, face: Face, native: Iterable[tuple[Any, Plane, str]], d
     parts = [(part, plane) for part, plane, _ in native]
     if share <= 0 or not parts:
         return
-    lowest = float(_over(parts, flat(0.0))[0].min())
+    lowest = float(over_plane(parts, flat(0.0))[0].min())
     laid = made.days.rises_to(f"{face.terrace}/fill", share)
     top = flat(max(lowest, min(laid, lowest + share * max(0.0, dug_m - lowest))))
-    for (_, under), (_, plane) in _split_all(parts, top):
+    for (_, under), (_, plane) in split_all(parts, top):
         for one in under:
             made.cells.append(Cell(FILL, one, top, plane, f"{face.terrace}/fill"))
 
@@ -268,114 +320,3 @@ def _closed(days: BuildingDays, stage: int, done: Mapping[str, float]) -> bool:
         if f"{stage}/{kind}" in days.tasks:
             return done.get(f"{stage}/{kind}", 0.0) > 0
     return False
-
-
-def _existing(surface: Surface, shape: Any) -> tuple[tuple[Any, Plane], ...]:
-    """The measured ground under a shape, triangle by triangle; beds as they are stay so from picture to picture."""
-    return () if shape is None or shape.is_empty else _under(Same(surface), shape)
-
-
-@lru_cache(maxsize=256)
-def _under(ground: Same[Surface], shape: Any) -> tuple[tuple[Any, Plane], ...]:
-    import shapely
-
-    surface = ground.thing
-    at = np.sort(surface.tree.query(shape, predicate="intersects"))
-    parts = shapely.intersection(surface.polygons[at], shape)
-    plain = shapely.get_type_id(parts) == shapely.GeometryType.POLYGON
-    large = shapely.area(parts) > _NO_AREA_M2
-    found: list[tuple[Any, Plane]] = []
-    for part, plane, is_plain, is_large in zip(
-        parts.tolist(), surface.planes[at].tolist(), plain.tolist(), large.tolist(), strict=True
-    ):
-        a, b, c = plane
-        found += [(one, (a, b, c)) for one in ((part,) * is_large if is_plain else polygons_of(part))]
-    return tuple(found)
-
-
-def _over(parts: Sequence[tuple[Any, Plane]], plane: Plane) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
-    """How high each part, of a plane of its own, lies over another at the corners of its outer ring; whose each is."""
-    import shapely
-
-    rings = shapely.get_exterior_ring(np.array([part for part, _ in parts], dtype=object))
-    points, owners = shapely.get_coordinates(rings, return_index=True)
-    planes = (np.array([own for _, own in parts]) - plane).reshape(-1, 3)[owners]
-    return levels(planes, points), owners
-
-
-def _split_all(
-    parts: Sequence[tuple[Any, Plane]], two: Plane
-) -> Iterator[tuple[tuple[tuple[Any, ...], tuple[Any, ...]], tuple[Any, Plane]]]:
-    """Where the plane of each part is the higher, and where the second plane is; with the part itself."""
-    if not parts:
-        return
-    values, owners = _over(parts, two)
-    first = np.searchsorted(owners, np.arange(len(parts)))
-    low, high = np.minimum.reduceat(values, first).tolist(), np.maximum.reduceat(values, first).tolist()
-    for n, (shape, plane) in enumerate(parts):
-        if low[n] > -_TOUCH_M:
-            yield ((shape,), ()), parts[n]
-        elif high[n] < _TOUCH_M:
-            yield ((), (shape,)), parts[n]
-        else:
-            yield _split(shape, plane, two), parts[n]
-
-
-@lru_cache(maxsize=256)
-def _split(shape: Any, one: Plane, two: Plane) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
-    """Where the first plane is the higher, and where the second is; both are somewhere."""
-    import shapely
-
-    a, b, c = (p - q for p, q in zip(one, two, strict=True))
-    over = shapely.intersection(shape, _half(shape, (a, b, c)))
-    return tuple(polygons_of(over)), tuple(polygons_of(shapely.difference(shape, over)))
-
-
-def _half(shape: Any, line: Plane) -> Any:
-    """Round a shape, where a x + b y + c is over nothing."""
-    import shapely
-
-    a, b, c = line
-    size = float(np.hypot(a, b))
-    left, low, right, high = shape.bounds
-    middle, wide = np.array([(left + right) / 2, (low + high) / 2]), right - left + high - low + 1.0
-    across, along = np.array([a, b]) / size, np.array([-b, a]) / size
-    start = middle - across * (a * middle[0] + b * middle[1] + c) / size
-    deep = wide + float(np.hypot(*(start - middle)))
-    corners = [start - along * deep, start - along * deep + across * deep, start + along * deep + across * deep,
-               start + along * deep]  # fmt: skip
-    return shapely.polygons(np.array(corners))
-
-
-def _share_of(shape: Any, along: tuple[float, float], share: float) -> tuple[Any, Any]:
-    """A shape cut across: the part that is done, from one end on, and the part that is not."""
-    from shapely.geometry import Polygon
-
-    if share >= 1.0 or shape.is_empty:
-        return shape, Polygon()
-    if share <= 0.0:
-        return Polygon(), shape
-    ends = [x * along[0] + y * along[1] for part in polygons_of(shape) for x, y in part.exterior.coords]
-    at = min(ends) + share * (max(ends) - min(ends)) if ends else 0.0
-    half = _half(shape, (-along[0], -along[1], at))
-    return areas(shape.intersection(half)), areas(shape.difference(half))
-
-
-def areas(shape: Any) -> Any:
-    """The polygons of a shape alone."""
-    from shapely.geometry import MultiPolygon
-
-    return shape if shape.geom_type in ("Polygon", "MultiPolygon") else MultiPolygon(list(polygons_of(shape)))
-
-
-def sound(shape: Any) -> Any:
-    """The polygons of a shape alone, made sound where an overlay off the grid left a hole past its rim."""
-    import shapely
-
-    return areas(shape if shapely.is_valid(shape) else shapely.make_valid(shape))
-
-
-def polygons_of(shape: Any) -> Iterator[Any]:
-    for part in getattr(shape, "geoms", [shape]):
-        if part.geom_type == "Polygon" and part.area > _NO_AREA_M2:
-            yield part

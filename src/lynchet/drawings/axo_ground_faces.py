@@ -21,7 +21,8 @@ from lynchet.drawings.axo_faces import (
     outlines_of,
     walls_of,
 )
-from lynchet.drawings.axo_ground import DUG, NATIVE, RANKS, Block, Cell, polygons_of
+from lynchet.drawings.axo_ground import DUG, NATIVE, RANKS, Block, Cell
+from lynchet.drawings.axo_ground_parts import polygons_of
 from lynchet.drawings.kept import united
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import level_at

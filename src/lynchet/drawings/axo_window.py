@@ -16,6 +16,8 @@ from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.walls.model import Leg
+from lynchet.works.model import Task
+from lynchet.works.volumes import REST
 
 Point = tuple[float, float]
 ASIDE_DEG = 35.0
@@ -32,6 +34,9 @@ _SPLIT = 3.0
 _WALL_KINDS = (
     "topsoil", "trench", "base", "first course", "pipe trench", "drain", "bench", "courses", "stone", "fill", "steps",
 )  # fmt: skip
+_SHAPING = frozenset({"bench", "fill"})
+_IN_PLACE = frozenset({"base", "first course", "drain", "courses", "stone", "steps"})
+"""Kinds of tasks that put something in place at a wall, which is what one wants to see of the day."""
 _WEIGHTS = {"timber": 3.0, "tie": 6.0, "cross-piece": 4.0, "step": 4.0, "drain pipe": 3.0, "solid pipe": 2.0,
             "stone": 2.0, "stone bed": 2.0, "fitting": 2.0, "outlet": 2.0}  # fmt: skip
 """How much a metre of a thing is worth seeing on the day it comes."""
@@ -67,6 +72,8 @@ def window_of(days: BuildingDays, day: int) -> Window:
     plan = days.plan
     tasks = [plan.works.task(step.task) for step in plan.works.days[day - 1].steps]
     stages = {task.terrace for task in tasks if task.terrace and task.kind in _WALL_KINDS}
+    if _on_banks(plan, tasks):
+        return _round(plan, _area(plan))
     stands = list(_stands(plan, stages)) if stages else []
     if stands:
         return _best(stands, _new_points(days, day), _standing_lines(days, day))
@@ -97,8 +104,18 @@ def _best(stands: Sequence[_Stand], new: tuple[Any, Any], standing: Any) -> Wind
     return Window(Polygon(rings[best[1]]), bearings[best[1]], False, stands[best[1]].leg.id)
 
 
+def _on_banks(plan: Plan, tasks: Sequence[Task]) -> bool:
+    """Whether banks outside the area are shaped and no wall goes up, so that one looks at the whole yard."""
+    at = {bed.terrace for bank in plan.walls.banks if (bed := plan.terraces.face(bank.face)) is not None}
+    shaped = any(task.kind in _SHAPING and task.terrace in at for task in tasks)
+    shaped |= bool(at) and any(task.id.startswith(f"{REST}/") for task in tasks)
+    return shaped and not any(task.terrace and task.kind in _IN_PLACE for task in tasks)
+
+
 def _area(plan: Plan) -> list[Point]:
+    """The area with the banks outside it."""
     rings = [ring[0] for ring in plan.terraces.area_outlines_m] or [plan.project.area.outline_m]
+    rings += [bank.outline_m for bank in plan.walls.banks]
     return [point for ring in rings for point in ring]
 
 

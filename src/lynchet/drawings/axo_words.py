@@ -24,6 +24,8 @@ WORDS: dict[str, str] = {
     "trench of": "trench of {wall}, dug to {level}",
     "trench here": "trench of {wall}, in steps, dug here to {level}",
     "bench": "bench cut to {level}",
+    "bank": "bank, sloped 1 in 2",
+    "bank topsoil": "topsoil laid back on the bank",
     "fill": "fill, tamped in thin layers, up to {level}",
     "strip": "path strip and landings, tamped",
     "bed soil": "bed soil up to {level}, not tamped",
@@ -63,8 +65,8 @@ WORDS: dict[str, str] = {
 """English words by what is named, with blanks; another language has them under the same names."""
 Say = Mapping[str, str]
 _ORDER = ("trench", "stone bed", "first", "course", "wall", "tie", "cross-piece", "drain pipe", "fabric", "stone",
-          "solid pipe", "outlet", "bench", "fill", "step", "landing", "bed soil", "strip", "plant",
-          "mulch")  # fmt: skip
+          "solid pipe", "outlet", "bench", "bank", "fill", "step", "landing", "bed soil", "bank topsoil",
+          "strip", "plant", "mulch")  # fmt: skip
 
 
 _NO_SCRAP = 0.5
@@ -155,6 +157,8 @@ def _said(part: Part, figures: Figures, say: Say, plan: Plan) -> tuple[str, str]
     thing, cell = part.thing, part.cell
     if cell is not None:
         name = cell.task.rpartition("/")[2] if part.kind == "dug ground" else part.kind
+        if cell.task and (cell.top[0] or cell.top[1]):
+            name = "bank topsoil" if name == "bed soil" else "bank"
         if name == "trench" or (part.side == "cut" and name == "bench"):
             return "", ""
         text = say.get(name, "")

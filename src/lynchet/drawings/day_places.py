@@ -14,6 +14,7 @@ from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.wall_facts import tie_names, wall_piece_names
 from lynchet.plan.day_parts import Share
 from lynchet.plan.flight_places import FlightPlace, flight_places
+from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.heap_places import drop_place, heap_places
 from lynchet.plan.mark_place import mark_place
 from lynchet.plan.model import Plan
@@ -140,6 +141,17 @@ class Naming:
         rest = self.words("day.drop.rest", long=self.long(zone.long_m), wide=self.long(zone.wide_m),
                           side=self.words(f"day.drop.{zone.side}"))  # fmt: skip
         return self.words("day.drop.first", tapes=first), self.words("day.drop.second", tapes=second), rest
+
+    @property
+    def banks(self) -> str:
+        """The pegs of the banks outside the area; empty without banks."""
+        rows: dict[str, list[str]] = {}
+        for one in further_pegs(self.plan):
+            if one.kind == "bank":
+                rows.setdefault(one.peg.id.partition(".")[0], []).append(one.peg.id)
+        pegs = [self.words("day.banks_row", first=row[0], last=row[-1]) if len(row) > 1 else row[0]
+                for row in rows.values()]  # fmt: skip
+        return self.words("day.banks", pegs=", ".join(pegs)) if pegs else ""
 
     def _tapes(self, text: str, at: SettingPoint) -> str:
         side = self.words("day.heap." + at.side.replace(" ", "_"))

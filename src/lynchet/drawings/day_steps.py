@@ -104,7 +104,7 @@ def _acts(named: Naming, today: DayParts, share: Share, whole: DayStep) -> Itera
         before.append(tuple(_notches_sawn(named, today, share)))
     acts = [*filter(None, before), tuple(_sentences(named, today, share))]
     if share.task.kind == "set up":
-        acts += [(text,) for text in (named.mark_at, *named.drop_zone, *_heaps_marked(named)) if text]
+        acts += [(text,) for text in (named.mark_at, *named.drop_zone, *_heaps_marked(named), named.banks) if text]
     for n, (first, *more) in enumerate(acts, start=1):
         end = n == len(acts)
         yield replace(whole, text=first, more=tuple(more), caution="" if n > 1 else whole.caution,

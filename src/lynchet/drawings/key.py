@@ -157,9 +157,9 @@ def _water_level(s: _Sample, _: Figures) -> None:
 
 
 def _bank(s: _Sample, _: Figures) -> None:
-    s.line((-8, -2), (8, -2), pen="fine")
+    s.line((-8, 2), (8, 2), pen="fine", role="earth")
     for n in range(9):
-        s.line((-8 + 2 * n, -2), (-8 + 2 * n, 2 if n % 2 == 0 else 0), pen="hair")
+        s.line((-8 + 2 * n, -2), (-8 + 2 * n, 2 if n % 2 == 0 else 0), pen="hair", role="earth")
 
 
 def _pin(s: _Sample, _: Figures) -> None:
@@ -255,7 +255,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "steps": ("steps, the arrow points up", _steps),
     "steps bare": ("steps", _box_entry(6, 2.2, fill="path", pen="visible")),
     "step cut": ("step, cut across", _box_entry(6, 2.0, fill="path", pen="visible")),
-    "bank": ("bank, sloped down", _bank),
+    "bank": ("bank at 1 in 2, ticks from its top down", _bank),
     "house": ("house", _box_entry(hatch="house", pen="cut")),
     "no dig": ("no digging, no heap, no barrow", _box_entry(fill="warn tone", hatch="no dig", hatch_role="warn",
                                                           pen="visible", dash="hidden", role="warn")),

@@ -29,13 +29,13 @@ def step_of(plan: Planned, view: View, figures: Figures) -> float:
 
 
 def contour_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
-    """Contours of the ground before; dashed inside the area, where the ground will change.
+    """Contours of the ground before; dashed inside the area and in banks, where the ground will change.
 
     Figures stand in the thick lines, once each, outside the area where one can.
     """
     step = step_of(plan, view, figures)
     every = figures.index_every(step)
-    area, houses = _area(plan), _houses(plan)
+    area, houses = _changed(plan), _houses(plan)
     for n, line in enumerate(contours(plan.ground.surface, step)):
         thick = line.number % every == 0
         inside, outside = _split(line, area, houses, _SCRAP_MM * view.scale / 1000.0)
@@ -67,6 +67,15 @@ def _area(plan: Planned) -> Any:
     from shapely.geometry import Polygon
 
     return Polygon(plan.project.area.outline_m).buffer(0)
+
+
+def _changed(plan: Planned) -> Any:
+    """The area with the banks outside it."""
+    from shapely import union_all
+    from shapely.geometry import Polygon
+
+    banks = [Polygon(bank.outline_m).buffer(0) for bank in plan.walls.banks]
+    return union_all([_area(plan), *banks]) if banks else _area(plan)
 
 
 def _houses(plan: Planned) -> Any:

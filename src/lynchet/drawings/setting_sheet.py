@@ -18,9 +18,9 @@ from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_stays import area_lines
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
-from lynchet.plan.further_pegs import further_pegs, solid_lines
+from lynchet.plan.further_pegs import further_pegs, sets_out, solid_lines
 from lynchet.units.measures import System
-from lynchet.walls.pegs import SettingOut, SettingPoint
+from lynchet.walls.pegs import SettingPoint
 
 ID = "setting-out"
 TITLE = "Setting-out plan"
@@ -36,23 +36,25 @@ HOW = (
     "drive the peg where their lengths cross, on the side drawn here. {}Then pull the "
     "check tapes of the card before you dig. The card is in the book and in setting-out.csv."
 )
+HOW_UNCHECKED = HOW.replace("Then pull the check tapes of the card before you dig. ", "")
 PEGS = "Pegs stand on the face of the timber. A string from peg to peg, level, carries the heights of the card."
 _SIGNS = (
     ("S", "corners of steps"), ("OUT", "outlets"), ("P", "pipes"), ("R", "pipes from roofs"), ("C", "cut-off drains"),
-    ("c", "cleanouts"), ("Z", "where timber and stone are set down"),
+    ("c", "cleanouts"), ("t", "where banks meet the ground"), ("Z", "where timber and stone are set down"),
 )  # fmt: skip
-"""What the names of points begin with; of cleanouts, what they end with."""
+_ENDS = {"c": "D with c", "t": "A with t"}
+"""What the names of points begin with; of cleanouts and banks, what they end with."""
 
 
 def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
-    """The plan of pegs; None where no wall stands.
+    """The plan of pegs; None where no wall stands and no bank is shaped.
 
     Args:
         plan: what is shown.
         stamp: firm, date, issue and sheet numbers.
     """
     card = plan.walls.setting_out
-    if not card.points:
+    if not sets_out(plan):
         return None
     figures, paper = Figures(plan.project.units), paper_of(plan.project, carried=True)
     layout = lay_out(plan, paper, _ROOM)
@@ -60,8 +62,8 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         *_ground(plan),
         *wall_items(plan),
         *_built(plan),
-        *_tapes(card, figures),
-        *_corners(card),
+        *_tapes(plan, figures),
+        *_corners(plan),
         *_pegs(_all_pegs(plan)),
     )
     left, top, right, bottom = paper.field
@@ -75,11 +77,11 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
     drawn = sum(item.id.startswith("tape-") and isinstance(item, Line) for item in view.items)
-    how = HOW.format(_PATTERN.get(drawn, "")) + _off_words(peg for peg in _all_pegs(plan)
-                                                           if not _on(framed.paper(peg.point_m), room))  # fmt: skip
+    how = (HOW if card.check_tapes else HOW_UNCHECKED).format(_PATTERN.get(drawn, ""))
+    how += _off_words(peg for peg in _all_pegs(plan) if not _on(framed.paper(peg.point_m), room))
     numbered = "; ".join(f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number)
     marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, (how, numbered), under))
-    alt = f"Plan of {len(card.points)} pegs and the corners they are measured from."
+    alt = f"Plan of {len(card.points) or len(_all_pegs(plan))} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
 
 
@@ -117,24 +119,28 @@ def _ground(plan: Planned) -> Iterator[Item]:
         yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut")
 
 
-def _used(card: SettingOut) -> dict[str, tuple[float, float]]:
+def _used(plan: Planned) -> dict[str, tuple[float, float]]:
     """Known corners that some peg or moved corner is taped from, or a check tape runs to."""
-    names = {name for peg in (*card.points, *card.moved) for name in (peg.from_a, peg.from_b)}
+    card = plan.walls.setting_out
+    banks = (one.peg for one in further_pegs(plan) if one.kind == "bank")
+    names = {name for peg in (*card.points, *card.moved, *banks) for name in (peg.from_a, peg.from_b)}
     names |= {name for one in card.check_tapes for name in (one.from_point, one.to_point)}
     return {name: point for name, point in card.known_m if name in names}
 
 
-def _corners(card: SettingOut) -> Iterator[Item]:
-    for n, (name, point) in enumerate(_used(card).items()):
+def _corners(plan: Planned) -> Iterator[Item]:
+    for n, (name, point) in enumerate(_used(plan).items()):
         yield Label(id=f"corner-{n}", layer="labels", anchor=(point,), lines=(printable(name),), h=2.5, weight="bold",
                     priority=1, role="water")  # fmt: skip
 
 
 def _built(plan: Planned) -> Iterator[Item]:
-    """Outlines of steps, and pipes without holes, so that their points are seen as theirs."""
+    """Outlines of steps, outer lines of banks, and pipes without holes, so that their points are seen as theirs."""
     for flight in plan.terraces.flights:
         for tread in flight.treads:
             yield Line(id=f"tread-{tread.id}", layer="walls", pts=(*tread.outline_m, tread.outline_m[0]), pen="fine")
+    for n, bank in enumerate(plan.walls.banks):
+        yield Line(id=f"bank-{bank.line}-{n}", layer="bank", pts=bank.toe_m, pen="fine", role="earth")
     for name, points, _ in solid_lines(plan):
         yield Line(id=f"pipe-{name}", layer="water", pts=points, pen="fine", role="water")
 
@@ -159,10 +165,12 @@ def _pegs(pegs: Iterable[SettingPoint]) -> Iterator[Item]:
                     lines=(", ".join(peg.id for peg in group),), h=2.5, weight="semibold", priority=0)  # fmt: skip
 
 
-def _tapes(card: SettingOut, figures: Figures) -> Iterable[Item]:
+def _tapes(plan: Planned, figures: Figures) -> Iterable[Item]:
     """The two tapes of the peg farthest from its corners, as a pattern."""
+    card = plan.walls.setting_out
     known = dict(card.known_m)
-    peg = max(card.points, key=lambda one: (min(one.distance_a_m, one.distance_b_m), one.id))
+    pegs = card.points or [one.peg for one in further_pegs(plan) if one.kind == "bank"]
+    peg = max(pegs, key=lambda one: (min(one.distance_a_m, one.distance_b_m), one.id))
     for letter, name, far in (("a", peg.from_a, peg.distance_a_m), ("b", peg.from_b, peg.distance_b_m)):
         if far < _SAME_M:
             continue
@@ -178,9 +186,11 @@ _PATTERN = {1: "One tape is drawn as a pattern. ", 2: "Two tapes are drawn as a 
 def _foot_lines(plan: Planned, paper: Paper) -> tuple[str, ...]:
     """What stands under the plan: where pegs stand, and what the names of other points mean that are on it."""
     names = [one.peg.id for one in further_pegs(plan) if one.kind != "heap"]
-    there = {re.sub(r".*\.(c)\d+$|^([A-Z]+).*", r"\1\2", name) for name in names}
-    signs = [f"{'D with c' if sign == 'c' else sign}: {words}" for sign, words in _SIGNS if sign in there]
-    said = " ".join((PEGS, *((f"{'; '.join(signs)}.",) if signs else ())))
+    there = {re.sub(r".*\.([ct])\d+$|^([A-Z]+).*", r"\1\2", name) for name in names}
+    signs = [f"{_ENDS.get(sign, sign)}: {words}" for sign, words in _SIGNS if sign in there]
+    said = " ".join(
+        (*((PEGS,) if plan.walls.setting_out.points else ()), *((f"{'; '.join(signs)}.",) if signs else ()))
+    )
     return tuple(wrap(said, paper.field[2] - paper.field[0] - 10.0, 2.5))
 
 

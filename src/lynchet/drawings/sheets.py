@@ -31,6 +31,7 @@ from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_pages import wall_sheet_names
 from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.drawings.water_sheet import water_sheet, water_sheet_names
+from lynchet.plan.further_pegs import sets_out
 from lynchet.plan.model import DAY_SHEETS, Plan
 from lynchet.plan.unpaused import unpaused
 
@@ -152,7 +153,7 @@ def _numbered(plan: Plan, stamp: Stamp, shown: Shown, lang: str) -> Stamp:
     """
     free, cut, days = shown
     walls = wall_sheet_names(plan) if free else {}
-    pegs = ("setting-out",) if plan.walls.setting_out.points else ()
+    pegs = ("setting-out",) if sets_out(plan) else ()
     ids = ["first-look", "site", "terraces"]
     ids += water_sheet_names(plan) if free else ()
     ids += along_names(plan)

@@ -17,6 +17,7 @@ from lynchet.drawings.landings import landing_items, landing_key
 from lynchet.drawings.lower import marks_of, place_view
 from lynchet.drawings.model import Dim, Item, Sheet, Symbol, View
 from lynchet.drawings.paper import Box, paper_of, scale_words
+from lynchet.drawings.plan_banks import bank_items
 from lynchet.drawings.plan_built import (
     FEW_STOPS,
     bed_items,
@@ -95,6 +96,7 @@ def _built(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     yield from contour_items(plan, view, figures)
     yield from spot_items(plan, view, figures)
     yield from bed_items(plan, view, figures)
+    yield from bank_items(plan, view)
     yield from wall_items(plan)
     yield from stop_items(plan)
     yield from tie_items(plan)

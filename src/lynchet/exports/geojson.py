@@ -10,7 +10,7 @@ from lynchet.core.frame import Point
 from lynchet.drawings.stamp import stop_words
 from lynchet.exports.earth_place import EarthPlace
 from lynchet.plan.building_steps import BuildingSteps
-from lynchet.plan.further_pegs import further_pegs
+from lynchet.plan.further_pegs import further_pegs, sets_out
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import placed
 
@@ -101,7 +101,7 @@ class _Writer:
     def points(self) -> Iterator[dict[str, Any]]:
         """Pegs, the corners they are taped from, points of steps, pipes and places of the soil."""
         card = self.plan.walls.setting_out
-        if card.points:
+        if sets_out(self.plan):
             for name, point in card.known_m:
                 yield _feature(name, {"type": "Point", "coordinates": self._at(point)}, kind="known corner")
         for corner in card.moved:

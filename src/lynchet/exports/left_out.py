@@ -6,6 +6,7 @@ from textwrap import wrap
 
 from lynchet.book.parts.engineer_front import questions
 from lynchet.exports.geojson import missing_for_map
+from lynchet.plan.further_pegs import sets_out
 from lynchet.plan.model import DAY_SHEETS, Plan
 
 TO_BUILD_FROM = (
@@ -45,8 +46,8 @@ def _kept_back(places: tuple[str, ...]) -> str:
 
 def _nothing(plan: Plan, name: str) -> str:
     """Why there is nothing to write; empty where there is something."""
-    if name.startswith("setting-out") and not plan.walls.setting_out.points:
-        return "no wall stands, so nothing is set out"
+    if name.startswith("setting-out") and not sets_out(plan):
+        return "no wall stands and no bank is shaped, so nothing is set out"
     if name == "permit.pdf" and not plan.walls.runs:
         return "no wall stands, so no permit is asked for"
     if name in _ENGINEER and not questions(plan):

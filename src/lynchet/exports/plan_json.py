@@ -167,7 +167,7 @@ def _parts_of(kind: type) -> tuple[tuple[str, str], ...] | None:
 
 _POINTS = ("outline_m", "point_m", "points_m", "start_m", "end_m", "origin_m", "outlines_m", "holes_m", "strip_m",
            "apron_m", "junctions_m", "known_m", "drop_m",
-           "drawn_m", "benchmark_at_m")  # fmt: skip
+           "drawn_m", "benchmark_at_m", "edge_m", "toe_m")  # fmt: skip
 
 
 def _holds_points(name: str) -> bool:

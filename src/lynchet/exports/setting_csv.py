@@ -22,7 +22,8 @@ def setting_csv(plan: Plan) -> str:
 
     Rows by ``kind``: stop (first, where the plan has one: the place and why it is not to be built so),
     benchmark, known corner, peg (level: underside of the lowest course there), moved corner (of the area, where an
-    inset moved it), steps (corners at no wall; level: top of the landing there), outlet, pipe and cleanout (level:
+    inset moved it), steps (corners at no wall; level: top of the landing there), bank (where it
+    meets the ground; level: what it is shaped to), outlet, pipe and cleanout (level:
     invert, the lowest point of the bore), drop zone (corners), heap (its middle), steps at wall (``along wall``: from
     one side of the flight to the other, from the wall's left end), weep hole (the middle of its mouth in the front of
     the timber, by coordinates and by ``along wall from`` its left end), check tape (``first tape`` from one mark to

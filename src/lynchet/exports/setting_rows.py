@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lynchet.plan.further_pegs import further_pegs
+from lynchet.plan.further_pegs import further_pegs, sets_out
 from lynchet.plan.model import Plan
 from lynchet.walls.pegs import SettingPoint
 
@@ -17,21 +17,21 @@ class SetPoint:
 
     name: str
     kind: str
-    """benchmark, known corner, peg, moved corner; steps, outlet, pipe, cleanout, drop zone or heap."""
+    """benchmark, known corner, peg, moved corner; steps, bank, outlet, pipe, cleanout, drop zone or heap."""
     what: str
     point_m: Point
     """In the file's coordinates."""
     level_m: float | None
-    """Of a peg the underside of the lowest course there, of pipes the invert, of steps the top of the landing; None
-    where nobody said."""
+    """Of a peg the underside of the lowest course there, of pipes the invert, of banks what they are
+    shaped to, of steps the top of the landing; None where nobody said."""
     peg: SettingPoint | None = None
 
 
 def set_points(plan: Plan) -> tuple[SetPoint, ...]:
-    """The benchmark where it has a place, the known corners, the pegs, then steps, pipes, drop zone and heaps;
-    nothing where no wall stands."""
+    """The benchmark where it has a place, the known corners, the pegs, then steps, banks, pipes, drop zone and
+    heaps; nothing where no wall stands and no bank is shaped."""
     card, out = plan.walls.setting_out, plan.project.frame.outward
-    if not card.points:
+    if not sets_out(plan):
         return ()
     mark: tuple[SetPoint, ...] = ()
     if card.benchmark_at_m is not None:

@@ -1,4 +1,4 @@
-"""What is set out besides walls: corners of steps, outlets, ends and bends of pipes, cleanouts, drop zone and heaps.
+"""What is set out besides walls: steps, banks, outlets, ends and bends of pipes, cleanouts, drop zone and heaps.
 
 Each by two tapes from known corners, like the pegs of walls (``walls/setting_out.py``), with the level it is laid to.
 """
@@ -11,10 +11,12 @@ from itertools import pairwise
 from math import dist
 from typing import Any, Literal, Protocol
 
+from lynchet.core.plane import distance_to_segment
 from lynchet.earth.model import Earth
 from lynchet.plan.heap_places import set_down
 from lynchet.project.model import Project
 from lynchet.terraces.model import Flight, Terraces
+from lynchet.walls.bank import Bank
 from lynchet.walls.model import Walls
 from lynchet.walls.pegs import SettingPoint
 from lynchet.walls.setting_out import tied
@@ -23,10 +25,12 @@ from lynchet.water.short_names import short_names
 from lynchet.water.told_points import bends, is_drop, told_points
 
 Point = tuple[float, float]
-Kind = Literal["steps", "outlet", "pipe", "cleanout", "drop zone", "heap"]
+Kind = Literal["steps", "bank", "outlet", "pipe", "cleanout", "drop zone", "heap"]
 _IN_A_WALL_M = 0.1
 """A corner of steps so near to timber of a wall is found at the wall. PRACTICE."""
 _SAME_M = 0.02
+_TOE_M = 0.02
+"""Soil is raked no straighter. PRACTICE."""
 
 
 class SetOut(Protocol):
@@ -52,20 +56,58 @@ class FurtherPeg:
     peg: SettingPoint
     level_m: float | None = None
     """Of steps the top of their landing at the foot or the head, of pipes and cleanouts the invert (lowest point of the
-    bore), of an outlet its mouth; None where the ground is left as it is."""
+    bore), of an outlet its mouth, of banks what they are shaped to there; None where the ground is left as it is."""
 
 
 _Row = tuple[Kind, str, str, Point, float | None]
 
 
 def further_pegs(plan: SetOut) -> tuple[FurtherPeg, ...]:
-    """All of them, steps first; none where no wall is pegged."""
+    """All of them, steps first; none where neither wall nor bank is pegged."""
     card = plan.walls.setting_out
-    if not card.points:
+    if not sets_out(plan):
         return ()
-    rows = [*_steps(plan), *_outlets(plan), *_pipes(plan), *_cleanouts(plan), *_places(plan)]
+    rows = [*_steps(plan), *_banks(plan), *_outlets(plan), *_pipes(plan), *_cleanouts(plan), *_places(plan)]
     points = tied(plan.project, [(name, what, at) for _, name, what, at, _ in rows], card.known_m)
     return tuple(FurtherPeg(row[0], peg, row[4]) for row, peg in zip(rows, points, strict=True))
+
+
+def sets_out(plan: SetOut) -> bool:
+    """Whether anything is set out: a wall, or a bank outside the area."""
+    return bool(plan.walls.setting_out.points or plan.walls.banks)
+
+
+def _banks(plan: SetOut) -> Iterator[_Row]:
+    """Points of the line where each bank meets the ground, edge by edge; a spot that two share is told once."""
+    count, told = dict[str, int](), list[tuple[Point, float]]()
+    for bank in plan.walls.banks:
+        for n in told_toe(bank):
+            at, level = bank.toe_m[n], bank.toe_levels_m[n]
+            if any(dist(at, other) < _SAME_M and abs(level - high) < _SAME_M for other, high in told):
+                continue
+            told.append((at, level))
+            count[bank.line] = count.get(bank.line, 0) + 1
+            runs_out = dist(at, bank.edge_m[n]) < _SAME_M
+            what = "runs out here" if runs_out else "foot of its slope" if bank.raised > 0 else "top of its slope"
+            yield "bank", f"{bank.line}.t{count[bank.line]}", f"bank at {bank.line}, {what}", at, level
+
+
+def told_toe(bank: Bank) -> tuple[int, ...]:
+    """Numbers of the points that tell the line where a bank meets the ground, straight from one to the next."""
+    return tuple(_between(bank.toe_m, 0, len(bank.toe_m) - 1))
+
+
+def _between(points: Sequence[Point], first: int, last: int) -> Iterator[int]:
+    """The first and the last, and between them the farthest off, as long as it is off the straight line."""
+    off = [(distance_to_segment(points[n], points[first], points[last]), n) for n in range(first + 1, last)]
+    far, n = max(off, default=(0.0, first))
+    if far > _TOE_M:
+        yield from _between(points, first, n)
+        yield from (one for one in _between(points, n, last) if one != n)
+        return
+    yield first
+    if last > first:
+        yield last
 
 
 def _steps(plan: SetOut) -> Iterator[_Row]:

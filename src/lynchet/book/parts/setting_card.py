@@ -9,7 +9,7 @@ from lynchet.book.blocks import Block, Caution, Heading, Para, Table
 from lynchet.book.texts import Words
 from lynchet.core.findings import Verdict
 from lynchet.plan.flight_places import flight_places
-from lynchet.plan.further_pegs import further_pegs
+from lynchet.plan.further_pegs import further_pegs, sets_out
 from lynchet.plan.mark_place import mark_place
 from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING, laid, length
@@ -21,8 +21,8 @@ from lynchet.walls.setting_out import NUMBERED
 
 
 def setting_card(plan: Plan, words: Words) -> tuple[Block, ...]:
-    """The card; nothing where no wall stands."""
-    return tuple(_blocks(plan, words)) if plan.walls.setting_out.points else ()
+    """The card; nothing where no wall stands and no bank is shaped."""
+    return tuple(_blocks(plan, words)) if sets_out(plan) else ()
 
 
 def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
@@ -31,11 +31,12 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     if plan.verdict is Verdict.STOP:
         yield Caution(words("setting.stopped"))
     yield Para(words("setting.intro"))
-    yield Heading(words("setting.pegs_head"))
-    if card.moved:
-        yield Para(words("setting.moved"))
-    yield Table(words.many("setting.peg_heads"), tuple(_peg(peg, units, words) for peg in (*card.points, *card.moved)),
-                "lllrlrl", (1.2, 3.2, 2.0, 1.4, 2.0, 1.4, 0.9))  # fmt: skip
+    if card.points:
+        yield Heading(words("setting.pegs_head"))
+        if card.moved:
+            yield Para(words("setting.moved"))
+        rows = tuple(_peg(peg, units, words) for peg in (*card.points, *card.moved))
+        yield Table(words.many("setting.peg_heads"), rows, "lllrlrl", (1.2, 3.2, 2.0, 1.4, 2.0, 1.4, 0.9))
     yield from _further(plan, words)
     if card.check_tapes:
         yield Heading(words("setting.checks_head"))
@@ -56,6 +57,8 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
         for m in _from_the_left(tuple(_joined(card.levels)), seen)
     )
     yield Table(words.many("setting.level_heads"), levels, "lllr", (1, 3.2, 3.4, 2.2))
+    if not card.points:
+        return
     yield Heading(words("setting.rod_head"))
     yield Para(words("setting.rod_intro"))
     rod = tuple((", ".join(f"{leg} {row}" for leg, row in courses), laid(at, units))
@@ -70,7 +73,7 @@ def _peg(peg: SettingPoint, units: System, words: Words) -> tuple[str, ...]:
 
 
 def _further(plan: Plan, words: Words) -> Iterator[Block]:
-    """Steps, pipes, drop zone and heaps; then the places of steps along walls."""
+    """Steps, banks, pipes, drop zone and heaps; then the places of steps along walls."""
     units, mark = plan.project.units, plan.walls.setting_out.benchmark_m
     rows = tuple(
         (*_peg(one.peg, units, words), "" if one.level_m is None else _below(mark - one.level_m, units, words))
