@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon
 
 from demo_plans import DEMOS, demo
 from lynchet.core.findings import Finding, Verdict
@@ -104,3 +104,17 @@ def test_a_flight_without_room_has_its_stop_at_its_wall() -> None:
     marks, _ = place_view(sheet.views[0])
     told = " ".join(mark.text for _, mark in marks if isinstance(mark, Letters) and mark.of == "stop-W2")
     assert "does not fit" in told
+
+
+def test_every_stretch_of_a_wall_is_named() -> None:
+    """A wall that stands in three stretches says its name at each: one name among them was taken for the nearest."""
+    plan = demo("side_yard")
+    sheet = terraces_plan(plan, stamp_of(plan))
+    (view,) = sheet.views
+    stretches = [Polygon(item.rings[0]) for item in view.items if isinstance(item, Area) and item.of == "A3"]
+    marks, _ = place_view(view)
+    names = [mark for _, mark in marks if isinstance(mark, Letters) and mark.text == "A3"]
+    assert len(stretches) == 3 == len(names)
+    labels = [item for item in view.items if isinstance(item, Label) and item.lines == ("A3",)]
+    touched = [sum(shape.distance(Point(label.anchor[0])) < 0.01 for label in labels) for shape in stretches]
+    assert touched == [1, 1, 1]

@@ -13,7 +13,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.exports.folder import _lists
 from lynchet.plan.clash import Clash, clash_findings
 from lynchet.plan.next_steps import next_steps
-from lynchet.plan.told_places import with_water_names
+from lynchet.plan.told_places import told_part
 
 
 @pytest.mark.parametrize(("verdict", "asked"), [(Verdict.STOP, True), (Verdict.ASK, True), (Verdict.WATCH, False)])
@@ -37,8 +37,11 @@ def test_no_id_of_the_program_is_told() -> None:
     found = Finding("invented", Verdict.ASK, "Invented.", outlet, ask="engineer")
     assert next_steps(replace(plan, clashes=(found,)))[0] == "ask a licensed engineer about OUT1"
     clash = Clash(outlet, drain, ("outlet", "drain"), (0.0, 0.0), 1.0, 0.1)
-    (met,) = with_water_names(clash_findings([clash]), plan.water)
+    told = told_part(plan.water, plan.walls)
+    (met,) = clash_findings([clash], told=told)
     assert met.text.startswith("Outlet OUT1 and drain D1 are") and met.place == outlet
+    assert told(f"{drain}/stone/2") == "of D1" and told(plan.pieces[0].id) == f"of {plan.pieces[0].leg}"
+    assert told("S0.1") == "S0.1"
     rows = list(csv.DictReader(str(_lists(plan)["order-list.csv"]()).splitlines()))
     told = {name for row in rows for name in row["for"].split(", ") if name}
     walls, beds = {leg.id for leg in plan.walls.legs}, {planting.bed for planting in plan.planted.plantings}

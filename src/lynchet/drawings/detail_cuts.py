@@ -228,7 +228,7 @@ def house_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
     picture = _place_picture(plan, place, figures)
     words = (
         *(f"{line}." for line in place.under),
-        "Put nothing against the house: no timber, no soil over its siding or vents.",
+        "Keep soil, mulch and timber clear of its siding, vents and damp course.",
         "Shape the ground so that water runs away from the house.",
     )
     used = also(f"{place.title[:1].lower()}{place.title[1:]}", [one.title.lower() for one in places])

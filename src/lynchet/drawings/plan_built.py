@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from math import hypot
@@ -33,6 +33,8 @@ _SHORT_M, _BEFORE_M, _BEHIND_M = 0.2, 0.12, 0.35
 WALLS = "walls"
 """Id of all walls drawn as one, without the number of a part."""
 _SMALL = 90
+_NAMED_M = 0.5
+"""Shorter stretches of a wall are not named once more."""
 """Beyond this scale a bed's name and level share one box."""
 
 
@@ -137,9 +139,24 @@ def wall_items(plan: Planned) -> Iterable[Item]:
         for n, rings in enumerate(parts):
             yield Area(id=f"wall-{leg.id}-{n}", layer="walls", rings=rings, fill="timber", pen="outline", key="wall",
                        of=leg.id)  # fmt: skip
-        yield Label(id=f"bubble-{leg.id}", layer="labels", anchor=(_low_side(leg, 0.22),), lines=(leg.id,), h=2.5,
-                    weight="bold", style="bubble", priority=1, key="bubble",
-                    bars=tuple(sorted(walls - {f"wall-{leg.id}"})))  # fmt: skip
+        first = _low_side(leg, 0.22)
+        name = Label(id=f"bubble-{leg.id}", layer="labels", anchor=(first,), lines=(leg.id,), h=2.5, weight="bold",
+                     style="bubble", priority=1, key="bubble",
+                     bars=tuple(sorted(walls - {f"wall-{leg.id}"})))  # fmt: skip
+        yield name
+        for n, at in enumerate(_other_parts(leg, parts, first)):
+            yield replace(name, id=f"again-{leg.id}-{n}", anchor=(at,), priority=3, optional=True)
+
+
+def _other_parts(leg: Leg, parts: Sequence[Sequence[Ring]], named: Point) -> Iterator[Point]:
+    """A point on the lower face of each further stretch of a wall that stands in several, where it is long enough."""
+    at = leg.station_of(named)
+    for rings in parts if len(parts) > 1 else ():
+        stations = [leg.station_of(point) for point in rings[0]]
+        low, high = min(stations), max(stations)
+        if high - low > _NAMED_M and not low - 0.01 <= at <= high + 0.01:
+            middle = (low + high) / 2
+            yield leg.point_at(middle, leg.thickness_m if leg.span_at(middle).held < 0 else 0.0)
 
 
 def _wall_ids(plan: Planned) -> tuple[str, ...]:

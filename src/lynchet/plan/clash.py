@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -192,15 +192,21 @@ def _depth(a: Placed, b: Placed, point: Point) -> float:
     return min(high_a, high_b) - max(low_a, low_b)
 
 
-def clash_findings(found: Sequence[Clash], units: Units = "metric") -> list[Finding]:
-    """A stop for each clash: a silent plan would be worse."""
+def clash_findings(found: Sequence[Clash], units: Units = "metric", told: Callable[[str], str] = str) -> list[Finding]:
+    """A stop for each clash: a silent plan would be worse.
+
+    Args:
+        found: clashes.
+        units: of the words.
+        told: what a thing is called on sheets, by its id.
+    """
     return [
         Finding(
             code="clash",
             verdict=Verdict.STOP,
             text=(
-                f"{clash.kinds[0].capitalize()} {clash.first} and {clash.kinds[1]} {clash.second} are in one place, or "
-                f"nearer than they may be, by {small(clash.depth_m, units)} in height. Move one of them."
+                f"{clash.kinds[0].capitalize()} {told(clash.first)} and {clash.kinds[1]} {told(clash.second)} are in "
+                f"one place, or nearer than they may be, by {small(clash.depth_m, units)} in height. Move one of them."
             ),
             place=clash.first,
             source="Placed things are tested against each other in three dimensions",

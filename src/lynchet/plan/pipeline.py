@@ -26,7 +26,7 @@ from lynchet.plan.soil_cost import with_soil_cost
 from lynchet.plan.soil_left import soil_left_findings
 from lynchet.plan.standing import KeptWall, first_standing, kept_walls, standing_on, without_laps
 from lynchet.plan.taken_over import taken_over, water_taken_over
-from lynchet.plan.told_places import with_water_names
+from lynchet.plan.told_places import told_part
 from lynchet.plan.unpaused import unpaused
 from lynchet.planting.keep_clear import Buried
 from lynchet.planting.stage import planting
@@ -144,7 +144,7 @@ def plan_on(
     moved = earth(project, surveyed, laid, built, drained, held)
     say("planting")
     planted = planting(project, surveyed, laid, built, Buried(drained, held), effort.name)
-    met = with_water_names(clash_findings(plant_clashes(planted, things), project.units), drained)
+    met = clash_findings(plant_clashes(planted, things), project.units, told_part(drained, built))
     found = (*found, *met, *plant_stays(project, planted))
     told = (*stood, *under, *counted_on(built, held), *soil_left_findings(project, moved.account))
     say("works")
@@ -198,5 +198,5 @@ def clash_check(project: Project, things: Sequence[Placed], drained: Water, buil
     things = gathered(things)
     solid = things.where(lambda kind: kind not in FASTENERS)
     found = [*without_laps(clashes(solid, drained), built), *fastener_clashes(things)]
-    told = with_water_names(clash_findings(found, project.units), drained)
-    return (*told, *stay_findings(project, solid))
+    told = told_part(drained, built) if found else str
+    return (*clash_findings(found, project.units, told), *stay_findings(project, solid))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from lynchet.core.findings import Finding
 from lynchet.plan.model import Plan, said_place
+from lynchet.walls.model import Walls
 from lynchet.water.model import Water
-from lynchet.water.short_names import named, short_names
+from lynchet.water.short_names import short_names
 from lynchet.works.model import OrderLine
 
 
@@ -17,11 +17,23 @@ def water_names(water: Water) -> dict[str, str]:
     return short_names(water.outlets, water.drains, water.solids, water.roof_pipes, water.cut_offs)
 
 
-def with_water_names(findings: Iterable[Finding], water: Water) -> tuple[Finding, ...]:
-    """Findings that call pipes and outlets in their words as sheets do; their places stay ids."""
-    found = tuple(findings)
-    names = water_names(water) if found else {}
-    return tuple(named(one, names) for one in found)
+def told_part(water: Water, walls: Walls) -> Callable[[str], str]:
+    """What a placed thing is called by its id: a pipe by its short name, its stone and fabric by that of the pipe, a
+    piece of timber or a stone bed by its wall; anything else by its id.
+
+    Args:
+        water: pipes and outlets.
+        walls: walls.
+    """
+    names, legs = water_names(water), {leg.id for leg in walls.legs}
+
+    def told(name: str) -> str:
+        parts = name.split("/")
+        whole = ("/".join(parts[:n]) for n in range(len(parts), 0, -1))
+        said = next((names[one] for one in whole if one in names), said_place(name, legs))
+        return f"of {said}" if name not in names and said in {*names.values(), *legs} else said
+
+    return told
 
 
 def told_places(plan: Plan, places: Iterable[str]) -> tuple[str, ...]:
