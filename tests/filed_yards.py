@@ -31,12 +31,18 @@ def filed(seed: int) -> Project:
 
 def yard_text(seed: int) -> str:
     """A project file: the ground and shape of a realistic yard, low walls wished, and some of all that can be."""
-    draft, rng = realistic_draft(seed), np.random.default_rng([seed, 11])
-    placing = Placing(float(rng.uniform(0.0, 2.0 * pi)), bool(rng.random() < 0.5))
-    units = "us" if rng.random() < 0.5 else "metric"
+    draft = realistic_draft(seed)
+    placing, units, rng = laid(seed)
     parts = [*_head(units, rng), *_ground(draft, placing, units, rng), *_stays(draft, placing, units)]
     parts += [*_build(draft, units, rng), *_around(draft, placing, units, rng), *_brief(draft, units, rng)]
     return "\n".join(parts) + "\n"
+
+
+def laid(seed: int) -> tuple[Placing, str, Rng]:
+    """How the yard lies in its file, the file's units, and the chances of all that follows."""
+    rng = np.random.default_rng([seed, 11])
+    placing = Placing(float(rng.uniform(0.0, 2.0 * pi)), bool(rng.random() < 0.5))
+    return placing, "us" if rng.random() < 0.5 else "metric", rng
 
 
 def _some(rng: Rng, share: float) -> bool:

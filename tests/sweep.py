@@ -21,17 +21,20 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parent))
 
 from banked_yards import banked
+from built_yards import built_plan
 from days_and_order import not_adding_up
 from filed_yards import filed
 from flight_yards import flight_plan
 from lawbook.book import broken
 from lawbook.case import Case
 from lawbook.whole import Whole, broken_whole, whole
+from lynchet.core.errors import InputError
 from lynchet.core.findings import Verdict as Word
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
 from random_yards import crooked, realistic
 from spring_yards import sprung
+from wished_yards import wished_plan
 
 CHUNK = 20
 KINDS: dict[str, Callable[[int], Whole]] = {
@@ -41,8 +44,11 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "flights": lambda seed: Whole(flight_plan(seed)),
     "springs": sprung,
     "banks": lambda seed: whole(*banked(seed)),
+    "wished": lambda seed: Whole(wished_plan(seed)),
+    "built": lambda seed: Whole(built_plan(seed)),
 }
-"""How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes."""
+"""How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes; ``wished`` have
+all that a file may hold, ``built`` walls that stand beside it."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +78,8 @@ def judge(kind: str, seed: int) -> Verdict:
         found = KINDS[kind](seed)
         case = found.case
         wrong = (*broken(case), *broken_whole(found), *([] if case.refused else not_adding_up(found.plan)))
+    except InputError as error:
+        return Verdict(kind, seed, f"file: {error.faults[0].text()}", (), ())
     except Exception as error:
         frame = traceback.extract_tb(error.__traceback__)[-1]
         place = f"{Path(frame.filename).name} line {frame.lineno}"
@@ -155,11 +163,12 @@ def main() -> int:
     parser.add_argument("--flights", type=int, default=100)
     parser.add_argument("--springs", type=int, default=100)
     parser.add_argument("--banks", type=int, default=100)
+    parser.add_argument("--wished", type=int, default=100)
+    parser.add_argument("--built", type=int, default=100)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
-    counts = {"realistic": given.yards, "crooked": given.crooked, "filed": given.filed, "flights": given.flights,
-              "springs": given.springs, "banks": given.banks}  # fmt: skip
+    counts = {kind: getattr(given, "yards" if kind == "realistic" else kind) for kind in KINDS}
     jobs = [(kind, given.seed + i) for kind, count in counts.items() for i in range(count)]
     found: list[Verdict] = []
     start = time.perf_counter()

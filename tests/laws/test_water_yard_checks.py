@@ -291,4 +291,15 @@ def test_a_soakaway_that_no_drain_reaches_is_never_large_enough(rate: float) -> 
     (check,) = made.soakaways
     assert not check.drains and not _of(made, "water.soakaway")
     assert [finding.verdict for finding in _of(made, "water.soakaway_unused")] == [Verdict.WATCH]
+    assert not any(body.kind == "soakaway" for body in made.bodies), "what takes no water is not dug"
     assert check.half_empty_h is None if rate == 0 else check.half_empty_h is not None
+
+
+def test_a_soakaway_on_unmeasured_ground_is_not_built() -> None:
+    """Neither inlet nor ground is known: it had a level of nought, and its stone was ordered."""
+    lot = things.LotLine("low", ((-4.0, -41.0), (14.0, -41.0)))
+    pit = things.Soakaway("pit", (4.0, -40.0), None, 1.0, 1.0, 1.0, 0.3, 20.0)
+    _, made = _plan(soakaways=(pit,), lot_lines=(lot,))
+    assert not any(body.kind == "soakaway" for body in made.bodies) and not _of(made, "water.soakaway_place")
+    (told,) = _of(made, "water.soakaway_unused")
+    assert "The ground there is not measured" in told.text

@@ -68,7 +68,7 @@ def _ends(plan: Planned, figures: Figures) -> Iterable[Item]:
         yield Label(id=f"inv-{outlet.id}", layer="labels", anchor=(outlet.point_m,), role="water", weight="semibold",
                     lines=(f"{names[outlet.id]} inv {figures.level(outlet.invert_m)}",), priority=1,
                     gap_mm=3.0)  # fmt: skip
-    for pit in plan.water.soakaways:
+    for pit in (one for one in plan.water.soakaways if one.drains):
         yield Area(id=f"soakaway-{pit.name}", layer="water", rings=(pit.outline_m,), fill="paper", hatch="stone small",
                    hatch_role="water", pen="visible", role="water", of=pit.name)  # fmt: skip
         yield Label(id=f"soakaway-name-{pit.name}", layer="labels", anchor=(pit.point_m,), role="water", priority=1,

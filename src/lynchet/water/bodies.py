@@ -93,7 +93,7 @@ def stone_bodies(stones: Sequence[Stone], fabrics: Sequence[Fabric]) -> list[Bod
 def other_bodies(
     roofs: Sequence[RoofPipe], cut_offs: Sequence[CutOff], pits: Sequence[SoakawayCheck], settings: Settings
 ) -> list[Body]:
-    """Roof pipes, cut-off drains with their stone, and soakaways."""
+    """Roof pipes, cut-off drains with their stone, and the soakaways that take water."""
     found: list[Body] = []
     for roof in roofs:
         found += pipe_bodies(roof.id, "roof pipe", roof.points_m, roof.inverts_m, settings)
@@ -102,5 +102,6 @@ def other_bodies(
         found += [Body(part.id, "cut-off stone", drain.id, part.outline_m, part.start_m, part.end_m,
                        part.bottom_start_m, part.bottom_end_m, part.top_start_m, part.top_end_m)
                   for part in drain.stone]  # fmt: skip
-    found += [_level(f"soakaway/{p.name}", "soakaway", p.name, p.outline_m, p.bottom_m, p.top_m) for p in pits]
+    found += [_level(f"soakaway/{p.name}", "soakaway", p.name, p.outline_m, p.bottom_m, p.top_m)
+              for p in pits if p.drains]  # fmt: skip
     return found

@@ -9,6 +9,11 @@ from lynchet.project.model import DrainWish
 from lynchet.walls.limits import NO_STONE_M
 from lynchet.water.pipe_flow import full_flow_m3_s
 
+NOTCH_M = 0.15
+"""Width of a notch for a usual pipe. PRACTICE."""
+NOTCH_SIDE_M = 0.015
+"""Room at either side of a pipe in its notch, at the least. PRACTICE."""
+
 
 @dataclass(frozen=True)
 class Settings:
@@ -46,8 +51,8 @@ class Settings:
     stone_short_length_m: float = 3.0
     pond: float = 0.5
     """Highest invert above the low ground as a share of the held height. PRACTICE."""
-    notch_m: float = 0.15
-    """Width of a notch."""
+    notch_m: float = NOTCH_M
+    """Width of a notch, as drawn for a pipe of 100 mm (4 in); a thicker one has a wider notch."""
     notch_play_m: float = 0.005
     """Play under and over the pipe in a notch."""
     notches_apart_m: float = 0.30
@@ -125,4 +130,5 @@ def settings_of(wish: DrainWish) -> Settings:
         fall=wish.least_fall,
         stone_width_m=wish.stone_width_m,
         pipe_from_m=wish.pipe_from_m,
+        notch_m=max(NOTCH_M, wish.outside_m + 2.0 * NOTCH_SIDE_M),
     )

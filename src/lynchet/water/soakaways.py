@@ -60,7 +60,7 @@ def soak_rate_mm_h(yard: Yard, pit: Soakaway) -> float | None:
 def soakaway_checks(
     yard: Yard, outlets: Sequence[Outlet], areas_m2: dict[str, float]
 ) -> tuple[list[SoakawayCheck], list[Finding]]:
-    """Size, emptying and place of every soakaway.
+    """Size, emptying and place of every soakaway; one that no drain runs into is not built, and said so.
 
     Args:
         yard: the earlier results.
@@ -76,7 +76,7 @@ def soakaway_checks(
         check = _check(yard, pit, area, drains)
         checks.append(check)
         findings += _findings(yard, pit, check)
-        findings += _places(yard, pit, check)
+        findings += _places(yard, pit, check) if check.drains else []
     return checks, findings
 
 
@@ -102,6 +102,8 @@ def _check(yard: Yard, pit: Soakaway, area: float, drains: tuple[str, ...]) -> S
 
 def _findings(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
     rate, units = soak_rate_mm_h(yard, pit), yard.project.units
+    if not check.drains:
+        return [Finding("water.soakaway_unused", Verdict.WATCH, _unused_words(yard, pit), pit.name, source="PRACTICE")]
     source = "BRE Digest 365: half empty within 24 h (method as in public calculation sheets); here of the full pit"
     if rate is None:
         text = (
@@ -109,9 +111,6 @@ def _findings(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
             "write how long 150 mm (6 in) takes to go."
         )
         return [Finding("water.soak_rate", Verdict.ASK, text, pit.name, source=source, ask="office")]
-    if not check.drains:
-        text = f"No drain is led to soakaway {pit.name}: it takes no water. A pipe must fall all the way to its inlet."
-        return [Finding("water.soakaway_unused", Verdict.WATCH, text, pit.name, source="PRACTICE")]
     empties = "never" if check.half_empty_h is None else f"after {check.half_empty_h:.1f} h"
     figures = (
         f"{volume_text(check.inflow_m3, units)} run in, it stores {volume_text(check.store_m3, units)} and is half "
@@ -140,6 +139,17 @@ def _findings(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> list[Finding]:
             unit="h", source=source, cures=cures, withholds=("all",), working=_working(yard, pit, check),
         )
     ]  # fmt: skip
+
+
+def _unused_words(yard: Yard, pit: Soakaway) -> str:
+    """That no drain runs into a pit, which is then not built."""
+    why = "A pipe must fall all the way to its inlet."
+    if _inlet_m(yard, pit) is None:
+        why = "The ground there is not measured: measure it, or give its `inlet`."
+    return (
+        f"No drain is led to soakaway {pit.name}: it would take no water, so it is not dug and nothing is ordered for "
+        f"it. {why}"
+    )
 
 
 def _working(yard: Yard, pit: Soakaway, check: SoakawayCheck) -> tuple[str, tuple[tuple[str, object], ...]] | None:
