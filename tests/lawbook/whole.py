@@ -14,6 +14,7 @@ from lawbook.case import Case
 from lawbook.cut_off_laws import CUT_OFF_LAWS
 from lawbook.drained import Data
 from lawbook.fastener_laws import fasteners, screws_hold_every_lap
+from lawbook.figure_laws import FIGURE_LAWS
 from lawbook.piece_laws import PIECE_LAWS
 from lawbook.pipe_laws import PIPE_LAWS
 from lawbook.section_laws import SECTION_LAWS
@@ -258,6 +259,7 @@ def broken_whole(found: Whole) -> list[str]:
     out = list(broken_water(found.wet))
     out += [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(found.data)]
     out += [f"{law.__name__}: {text}" for law in CUT_OFF_LAWS for text in law(found.data)]
+    out += [f"{law.__name__}: {text}" for law in FIGURE_LAWS for text in law(found.data)]
     out += [f"{law.__name__}: {text}" for law in PIPE_LAWS for text in law(found.plan)]
     out += [f"{law.__name__}: {text}" for law in SECTION_LAWS for text in law(found.data, found.plan.project)]
     out += [f"{law.__name__}: {text}" for law in PIECE_LAWS for text in law(found.case)]

@@ -1,0 +1,75 @@
+"""Figures that cost money, worked out again from ``plan.json``; each law bites where its figure is told wrong."""
+
+from __future__ import annotations
+
+import json
+from copy import deepcopy
+from functools import cache
+
+import pytest
+
+from lawbook.figure_laws import (
+    FIGURE_LAWS,
+    days_hold_the_hours,
+    ordered_is_placed,
+    pins_and_screws_are_as_told,
+    price_adds_up,
+    what_is_bought_is_enough,
+)
+from lynchet.exports.plan_json import plan_json
+from standing_yards import planned
+
+PRICES = ("prices", {"currency": "EUR", "overhead": "12 %", "profit": "10 %", "tax": "19 %",
+                     "items": {"timber": "9 per m", "drain_stone": 60.0, "labour": 40.0, "screw": 30.0,
+                               "delivery": 80.0, "load_away": 150.0}})  # fmt: skip
+
+
+@cache
+def written(name):
+    """What is written of a yard with prices."""
+    plan = planned(name, PRICES)
+    return json.loads(plan_json(plan, plan.findings))
+
+
+def _line(data, key):
+    return next(line for line in data["works"]["order"] if line["key"].startswith(key))
+
+
+@pytest.mark.parametrize("name", ["garden", "plain", "steep"])
+def test_figures_of_a_plan_add_up(name):
+    """No law of the figures is broken; the plan has goods, trucks, hours and a price."""
+    data = written(name)
+    assert data["works"]["price"]["total"] is not None
+    assert [text for law in FIGURE_LAWS for text in law(data)] == []
+
+
+@pytest.mark.parametrize(
+    ("law", "key", "more"),
+    [
+        (ordered_is_placed, "drain_pipe", 0.1), (ordered_is_placed, "screw", 1), (ordered_is_placed, "timber", 1),
+        (ordered_is_placed, "base_pin", -1),
+    ],
+)  # fmt: skip
+def test_a_wrong_amount_is_found(law, key, more):
+    """A line of the order list told wrong."""
+    data = deepcopy(written("garden"))
+    _line(data, key)["quantity"] += more
+    assert law(data)
+
+
+def test_wrong_packs_money_days_and_lengths_are_found():
+    """A pack too few, money a cent off, a profit forgotten, a day too long, hours left out, a shorter screw."""
+    spoilt = [deepcopy(written("garden")) for _ in range(6)]
+    screws = _line(spoilt[0], "screw")
+    screws["buy"] -= screws["pack"]
+    assert what_is_bought_is_enough(spoilt[0])
+    _line(spoilt[1], "drain_stone")["money"] += 0.02
+    assert what_is_bought_is_enough(spoilt[1])
+    spoilt[2]["works"]["price"]["profit"] = 0.0
+    assert price_adds_up(spoilt[2])
+    spoilt[3]["works"]["days"][0]["steps"][0]["crew_h"] += 1.0
+    assert days_hold_the_hours(spoilt[3])
+    spoilt[4]["works"]["tasks"][3]["hours"]["likely"] *= 1.01
+    assert days_hold_the_hours(spoilt[4])
+    spoilt[5]["timber"]["fastener_lines"][0]["length_m"] -= 0.01
+    assert pins_and_screws_are_as_told(spoilt[5])
