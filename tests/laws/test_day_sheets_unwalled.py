@@ -44,6 +44,16 @@ def _said(day: DayContent) -> str:
     return " ".join((steps, *more)).casefold()
 
 
+def test_a_bed_on_level_ground_is_dug_out_and_a_slope_is_cut(plan: Plan) -> None:
+    """Where the ground lies at the finished level only room for bed soil is dug: nobody cuts a bench there, and no bank
+    stands to fall from; between banks a bench is cut."""
+    level = not plan.walls.banks
+    said = " ".join([*(task.name for task in plan.works.tasks),
+                     *(f"{day.title} {_said(day)}" for day in day_contents(plan, Words("en")))]).casefold()  # fmt: skip
+    assert ("dig the bed out" in said) == level
+    assert ("cut the bench" in said) != level and ("above or below the bank" in said) != level
+
+
 @pytest.mark.parametrize("lang", LANGUAGES)
 def test_no_day_speaks_of_walls(plan: Plan, lang: str) -> None:
     """Neither on paper nor on the phone, in no language; what is seen in the end is soil and water."""

@@ -17,6 +17,7 @@ from lynchet.drawings.letters import printable
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
 from lynchet.units.format import DIGGING
+from lynchet.works.volumes import dug_for_soil
 
 WORDS: dict[str, str] = {
     "pegs": "pegs, a level string from peg to peg",
@@ -24,6 +25,7 @@ WORDS: dict[str, str] = {
     "trench of": "trench of {wall}, dug to {level}",
     "trench here": "trench of {wall}, in steps, dug here to {level}",
     "bench": "bench cut to {level}",
+    "bench dug": "dug out to {level} for bed soil",
     "bank": "bank, sloped 1 in 2",
     "bank topsoil": "topsoil laid back on the bank",
     "fill": "fill, tamped in thin layers, up to {level}",
@@ -161,7 +163,8 @@ def _said(part: Part, figures: Figures, say: Say, plan: Plan) -> tuple[str, str]
             name = "bank topsoil" if name == "bed soil" else "bank"
         if name == "trench" or (part.side == "cut" and name == "bench"):
             return "", ""
-        text = say.get(name, "")
+        dug = name == "bench" and int(cell.task.partition("/")[0]) in dug_for_soil(plan.earth, plan.terraces)
+        text = say.get("bench dug" if dug else name, "")
         return name, text.format(
             level=height_words(plan, cell.top[2], figures, say),
             small=short_size(cell.top[2] - cell.bottom[2], figures.system),

@@ -90,7 +90,9 @@ def _title(named: Naming, shares: Sequence[Share]) -> str:
     """ "First course and bench, terraces 1 to 3"."""
     words = named.words
     kinds = sorted({share.task.kind for share in shares}, key=_SHOWN.index)[:2]
-    names = [words(f"day.title.{_key(kind)}") for kind in kinds]
+    benches = {share.task.terrace for share in shares if share.task.kind == "bench"}
+    plain = {"bench": "bench_dug" if benches <= named.dug_for_soil else "bench"}
+    names = [words(f"day.title.{plain.get(kind, _key(kind))}") for kind in kinds]
     work = words("day.and", first=names[0], last=names[1]) if len(names) > 1 else names[0]
     shown = [share for share in shares if share.task.kind in kinds]
     title = words("day.title.one", work=work, where=place_of(named, shown)) if place_of(named, shown) else work

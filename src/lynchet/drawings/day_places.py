@@ -24,7 +24,7 @@ from lynchet.units.measures import System
 from lynchet.walls.pegs import SettingPoint
 from lynchet.walls.setting_out import AREA_CORNER, CLEAR_OF_DIGGING_M, NUMBERED
 from lynchet.works.holds import LEVEL_M
-from lynchet.works.volumes import REST
+from lynchet.works.volumes import REST, dug_for_soil
 
 _ROUND_M = 0.1
 """A heap so little longer than wide is called round."""
@@ -62,6 +62,11 @@ class Naming:
     def built(self) -> BuiltWith:
         """With which terrace everything is built."""
         return BuiltWith(self.plan.terraces)
+
+    @cached_property
+    def dug_for_soil(self) -> frozenset[int]:
+        """Stages whose ground is dug out for bed soil alone, so that no bench is cut."""
+        return dug_for_soil(self.plan.earth, self.plan.terraces)
 
     @cached_property
     def pipes(self) -> dict[str, str]:

@@ -90,6 +90,7 @@ def _caution(named: Naming, share: Share) -> str:
     """Which caution belongs to the act; none of a drain under no wall, nor of sawdust where no timber is cut."""
     kind = share.task.kind
     idle = (kind == "drain" and not share.task.terrace) or (kind == "clear up" and not named.plan.walls.runs)
+    idle |= kind == "bench" and share.task.terrace in named.dug_for_soil  # nobody can fall there
     return "" if idle else _CAUTIONS.get(kind, "")
 
 
@@ -159,6 +160,8 @@ def _told_as(named: Naming, today: DayParts, share: Share) -> str:
     kind = share.task.kind
     if kind == "bed soil" and share.task.id.startswith(f"{REST}/"):
         return "topsoil_back"
+    if kind == "bench" and share.task.terrace in named.dug_for_soil:
+        return "bench_dug"
     if kind == "stone" and wrapped(named, today, "stone") & {share.task.terrace}:
         return "stone_dry"
     if kind == "steps" and not _boxed(named, today, share):

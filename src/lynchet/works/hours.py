@@ -39,7 +39,7 @@ _AFTER: dict[TaskKind, tuple[TaskKind, ...]] = {
 }
 """Within one stage: topsoil off before anything is dug, trench before base, drain before fill, no cut left standing
 before its wall is begun."""
-_NAMES: dict[TaskKind, str] = {
+_NAMES: dict[str, str] = {
     "topsoil": "strip the topsoil and heap it apart",
     "trench": "dig the trenches",
     "base": "lay and tamp the base stone",
@@ -47,6 +47,7 @@ _NAMES: dict[TaskKind, str] = {
     "pipe trench": "dig the trench for pipes through the beds",
     "drain": "lay the drain and its fabric, from the outlet up",
     "bench": "cut the bench",
+    "dug": "dig the bed out for its soil",
     "courses": "lay the other courses",
     "stone": "place the drain stone behind them",
     "fill": "fill and tamp in thin layers",
@@ -165,7 +166,8 @@ def _build(
         more = _with(made.job, kind, legs) + (", bore their weep holes" if holes else "")
         more += ", first bore those of the timber that stands" if standing else ""
         beside = tuple(made.along.beside(stage, walls, kind, present))
-        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[kind]}{more}", legs, holes + len(standing), standing,
+        said = "dug" if kind == "bench" and stage in volumes.dug_for_soil else kind
+        named = _Named(f"{stage}/{kind}", f"{where}: {_NAMES[said]}{more}", legs, holes + len(standing), standing,
                        beside)  # fmt: skip
         made.add(_task(made, kind, stage, amounts[kind], after, named))
     waited = {one for kind in present for one in _before(kind, present)}

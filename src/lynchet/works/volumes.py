@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from math import dist
 
 from lynchet.core.plane import Point
+from lynchet.earth.model import Earth
 from lynchet.earth.solids import IN_STONE
+from lynchet.terraces.model import Terraces
 from lynchet.water.under_beds import TRENCH_M
 from lynchet.works.job import Job
 from lynchet.works.wall_parts import WallPart
@@ -17,6 +19,8 @@ BENCH_KINDS = ("bench cut", "bank cut", "steps cut")
 TRENCH_KINDS = ("wall trench", "tie trench", "drain trench", "soakaway pit")
 REST = "outside"
 """Banks and trenches, in place of a bed."""
+_LEVEL_M, _SOME_M3 = 0.02, 0.02
+"""Ground that lies no higher over its bed on average is as good as level with it; less is raked. PRACTICE."""
 _DEPTH_M = 0.30
 """Of a trench where nothing says."""
 
@@ -41,6 +45,8 @@ class Volumes:
     finish_order: tuple[str, ...]
     """Beds from the farthest from the way in to the nearest."""
     terrace_of: Mapping[str, int]
+    dug_for_soil: frozenset[int] = frozenset()
+    """Stages whose ground is dug out for bed soil alone."""
 
     @property
     def stages(self) -> set[int]:
@@ -92,7 +98,21 @@ def volumes_of(job: Job, parts: Mapping[int, WallPart]) -> Volumes:
         _trench_depth(job),
         _finish_order(job),
         terraces,
+        dug_for_soil(job.earth, job.terraces),
     )
+
+
+def dug_for_soil(earth: Earth, terraces: Terraces) -> frozenset[int]:
+    """Stages without a bench to cut: the ground lies about at its level, and is dug out for bed soil alone."""
+    other = {
+        move.terrace for move in earth.moves if move.kind in ("bank cut", "steps cut") and move.volume_m3 > _SOME_M3
+    }
+    cut, wide = defaultdict[int, float](float), defaultdict[int, float](float)
+    by_bed = {bed.face: bed.cut_m3 for bed in earth.beds}
+    for face in terraces.beds:
+        cut[face.terrace] += by_bed.get(face.id, 0.0)
+        wide[face.terrace] += face.polygon.area
+    return frozenset(stage for stage in wide if stage not in other and cut[stage] <= _LEVEL_M * wide[stage])
 
 
 def _led_away_m3(job: Job) -> tuple[float, float]:
