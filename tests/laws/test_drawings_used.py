@@ -6,13 +6,14 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from shapely.geometry import Point, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 from demo_plans import DEMOS, demo
 from lynchet.core.findings import Finding, Verdict
-from lynchet.drawings.display import Letters
-from lynchet.drawings.lower import place_view
-from lynchet.drawings.model import Area, Label, Sheet, Text
+from lynchet.drawings.display import Letters, Stroke
+from lynchet.drawings.lower import marks_of, place_view
+from lynchet.drawings.model import Area, Dim, Label, Sheet, Text, View
+from lynchet.drawings.plan_stays import unpaper
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.stamp import stamp_of
 from lynchet.drawings.terraces_plan import terraces_plan
@@ -118,3 +119,22 @@ def test_every_stretch_of_a_wall_is_named() -> None:
     labels = [item for item in view.items if isinstance(item, Label) and item.lines == ("A3",)]
     touched = [sum(shape.distance(Point(label.anchor[0])) < 0.01 for label in labels) for shape in stretches]
     assert touched == [1, 1, 1]
+
+
+def _depths(view: View) -> LineString:
+    """The line of the chain of depths, on paper."""
+    chain = next(item for item in view.items if isinstance(item, Dim) and "depths" in item.id)
+    paths = [path for mark in marks_of(chain, view) if isinstance(mark, Stroke) for path in mark.paths]
+    return max((LineString(path) for path in paths), key=lambda one: float(one.length))
+
+
+@pytest.mark.parametrize("share", [0.3, 0.5, 0.8])
+def test_depths_are_not_written_over_an_outlet(share: float) -> None:
+    """The chain of depths beside the plan moves where water comes out right where its figures would stand."""
+    plan = _plan("metric")
+    (view,) = terraces_plan(plan, stamp_of(plan)).views
+    spot = _depths(view).interpolate(share, normalized=True)
+    outlet = replace(demo("l_garden").water.outlets[0], point_m=unpaper(view, (spot.x, spot.y)), apron_m=())
+    wet = replace(plan, water=replace(plan.water, outlets=(outlet,)))
+    (moved,) = terraces_plan(wet, stamp_of(wet)).views
+    assert _depths(moved).distance(Point(moved.paper(outlet.point_m))) > 4.0

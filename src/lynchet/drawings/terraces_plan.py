@@ -50,6 +50,8 @@ _APART_M = 0.25
 _CHAIN_MM = 9.0
 _CHAINS_MM = (_CHAIN_MM, 7.0, 14.0)
 """Where a chain may stand beside the plan, the best first."""
+_FARTHER_MM = (20.0, 26.0)
+"""Where it goes to keep off an outlet: on the same side, for on the other it might cross the beds."""
 _FIGURE_MM = 4.0
 """Beside a chain its figures take."""
 _FAR_M, _CORNER_M = 500.0, 0.6
@@ -200,7 +202,11 @@ def _dimensions(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     if len(chain) > 1:
         tries = [_chain("depths", chain, uphill, off * way, figures) for way in (side, -side) for off in _CHAINS_MM]
         fits = [one for one in tries if _on_sheet(one, view)] or tries[:1]
-        yield next((one for one in fits if _off_lot_lines(plan, one, view)), fits[0])
+        best = next((one for one in fits if _off_lot_lines(plan, one, view)), fits[0])
+        farther = (_chain("depths", chain, uphill, off * side, figures) for off in (*_CHAINS_MM, *_FARTHER_MM))
+        tests = (_on_sheet, lambda one, view: _off_lot_lines(plan, one, view))
+        dry = (one for one in (best, *farther) if _off_outlets(plan, one, view) and all(t(one, view) for t in tests))
+        yield next(dry, best)
     lowest = min(fronts, key=lambda leg: _up(leg.start_m, uphill), default=None)
     if lowest is not None:
         start, end = outer(plan, lowest)
@@ -236,10 +242,26 @@ def _off_lot_lines(plan: Planned, chain: Dim, view: View) -> bool:
     """Whether the figures of a chain keep off every lot line."""
     from shapely.geometry import LineString
 
-    paths = [path for mark in marks_of(chain, view) if isinstance(mark, Stroke) for path in mark.paths]
-    line = max((LineString(path) for path in paths), key=lambda one: float(one.length))
+    line = _line_of(chain, view)
     lots = [LineString([view.paper(point) for point in lot.line_m]) for lot in plan.project.lot_lines]
     return all(lot.distance(line) > _FIGURE_MM for lot in lots)
+
+
+def _off_outlets(plan: Planned, chain: Dim, view: View) -> bool:
+    """Whether the figures of a chain keep off every outlet and the stones round it."""
+    from shapely.geometry import MultiPoint
+
+    line = _line_of(chain, view)
+    spots = [MultiPoint(view.papers((one.point_m, *one.apron_m))).convex_hull for one in plan.water.outlets]
+    return all(spot.distance(line) > _FIGURE_MM for spot in spots)
+
+
+def _line_of(chain: Dim, view: View) -> Any:
+    """The line of a chain on paper: the longest of its strokes."""
+    from shapely.geometry import LineString
+
+    paths = [path for mark in marks_of(chain, view) if isinstance(mark, Stroke) for path in mark.paths]
+    return max((LineString(path) for path in paths), key=lambda one: float(one.length))
 
 
 def _free_side(plan: Planned, view: View, axis: Point) -> int:
