@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import dist
+from typing import TYPE_CHECKING
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.things import House, Spring
 from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
 from lynchet.water.cut_off_stone import cut_off_finding, cut_off_stone
-from lynchet.water.model import Outlet, Point
+from lynchet.water.model import Drain, Outlet, Point, SolidPipe
 from lynchet.water.ring import Ring
 from lynchet.water.roof_water import roof_flow_l_s
 from lynchet.water.tails import Tail, Tenant, daylight, look_ahead
 from lynchet.water.yard import Yard
+
+if TYPE_CHECKING:
+    from shapely.geometry import LineString
 
 _CUT_OFF_DEPTH_M = 0.60
 """Depth of a cut-off drain under the ground at the spring. PRACTICE."""
@@ -37,25 +42,31 @@ class LedAway:
     findings: tuple[Finding, ...]
 
 
-def led_away(yard: Yard, ring: Ring, tenants: list[Tenant]) -> LedAway:
+Pipes = Sequence[Drain | SolidPipe | CutOff | RoofPipe]
+
+
+def led_away(yard: Yard, ring: Ring, tenants: list[Tenant], laid: Pipes) -> LedAway:
     """Springs and downspouts, each to daylight of its own outside the walls.
 
     Args:
         yard: the earlier results.
         ring: the ring.
         tenants: pipes of the wall drains on it; roof and spring water may not join them.
+        laid: pipes of the wall drains, wherever they lie: no way to the ring runs through one.
     """
     taken = [replace(tenant, joins=False) for tenant in tenants]
+    lying: list[Drain | SolidPipe | CutOff | RoofPipe] = [*laid]
     cut_offs, roofs, outlets = [], [], []
     checks: list[HouseCheck] = []
     findings: list[Finding] = []
     for spring in yard.project.springs:
-        made = _cut_off(yard, ring, taken, spring) if spring.cut_off else None
+        made = _cut_off(yard, ring, taken, spring, lying) if spring.cut_off else None
         if made is None:
             findings.append(_spring_stop(spring))
         else:
             cut = _in_stone(yard, spring, made[0])
             cut_offs.append(cut)
+            lying.append(cut)
             outlets.append(made[1])
             taken.append(made[2])
             findings.append(cut_off_finding(cut, yard.settings, yard.project.units))
@@ -63,12 +74,13 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant]) -> LedAway:
         for number, spout in enumerate(house.downspouts_m, start=1):
             if yard.outline.distance(_dot(spout)) > _NEAR_M:
                 continue
-            pipe = _roof(yard, ring, taken, house, number)
+            pipe = _roof(yard, ring, taken, (house, number), lying)
             checks.append(HouseCheck(house.name, 0, "roof water", f"downspout {number}", float(pipe is not None), 1.0,
                                      "", pipe is not None))  # fmt: skip
             findings.append(_roof_finding(yard, house, number, pipe is not None))
             if pipe is not None:
                 roofs.append(pipe[0])
+                lying.append(pipe[0])
                 outlets.append(pipe[1])
                 taken.append(pipe[2])
     return LedAway(tuple(cut_offs), tuple(roofs), tuple(outlets), tuple(checks), tuple(findings))
@@ -81,7 +93,7 @@ def _dot(point: Point):  # type: ignore[no-untyped-def]
 
 
 def _out(
-    yard: Yard, ring: Ring, taken: list[Tenant], start: Point, invert_m: float
+    yard: Yard, ring: Ring, taken: list[Tenant], start: Point, invert_m: float, laid: Pipes
 ) -> tuple[Tail, tuple[Point, ...], tuple[float, ...]] | None:
     """The shortest way from a point outside along the ring to daylight."""
     s = yard.settings
@@ -90,7 +102,7 @@ def _out(
     for aside in _ASIDE_M:
         at = (nearest + aside) % ring.length_m
         stub = dist(start, ring.point_at(at))
-        if not _stub_free(yard, start, ring.point_at(at), invert_m):
+        if not _stub_free(yard, start, ring.point_at(at), invert_m, laid):
             continue
         for way in (1, -1):
             ahead, _ = look_ahead(ring, at, way, taken, s)
@@ -107,8 +119,8 @@ def _out(
     return tail, tuple(points), (invert_m, *reversed(levels))
 
 
-def _stub_free(yard: Yard, start: Point, end: Point, invert_m: float) -> bool:
-    """Whether a pipe can run straight to the ring: no timber, no house (but the one it starts at) in its way."""
+def _stub_free(yard: Yard, start: Point, end: Point, invert_m: float, laid: Pipes) -> bool:
+    """Whether a pipe can run straight to the ring: no timber, no pipe, no house but its own in its way."""
     from shapely.geometry import LineString
 
     length = dist(start, end)
@@ -119,7 +131,28 @@ def _stub_free(yard: Yard, start: Point, end: Point, invert_m: float) -> bool:
     line = LineString([start, end])
     if yard.timber_near(line, invert_m - 0.2, invert_m + 0.3, yard.settings.radius_m):
         return False
+    if any(_meets(yard, line, invert_m, pipe) for pipe in laid):
+        return False
     return bool(yard.houses.is_empty or line.intersection(yard.houses.buffer(-0.02)).length < 1e-9)
+
+
+def _meets(yard: Yard, stub: LineString, invert_m: float, pipe: Drain | SolidPipe | CutOff | RoofPipe) -> bool:
+    """Whether a straight pipe comes nearer to a laid one than two pipes may, beside and in height."""
+    from shapely import shortest_line
+    from shapely.geometry import LineString
+
+    s = yard.settings
+    apart = s.outside_m + s.clear_m
+    for (a, b), levels in zip(itertools.pairwise(pipe.points_m), itertools.pairwise(pipe.inverts_m), strict=True):
+        part = LineString([a, b])
+        if stub.distance(part) >= apart:
+            continue
+        mine, other = shortest_line(stub, part).coords
+        share = dist(a, other) / max(part.length, 1e-9)
+        level = (1.0 - share) * levels[0] + share * levels[1]
+        if abs(invert_m - s.fall * dist(stub.coords[0], mine) - level) < apart:
+            return True
+    return False
 
 
 def _end(yard: Yard, name: str, points: tuple[Point, ...], inverts: tuple[float, ...], flow: float) -> Outlet:
@@ -130,7 +163,9 @@ def _end(yard: Yard, name: str, points: tuple[Point, ...], inverts: tuple[float,
     return Outlet(f"{name}/outlet", "daylight", b, way, inverts[-1], ground, flow, (name,))
 
 
-def _cut_off(yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring) -> tuple[CutOff, Outlet, Tenant] | None:
+def _cut_off(
+    yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring, laid: Pipes
+) -> tuple[CutOff, Outlet, Tenant] | None:
     """A drain along the spring's line, falling to its lower end, then out."""
     line = list(spring.line_m)
     levels = yard.level_at(line)
@@ -144,7 +179,7 @@ def _cut_off(yard: Yard, ring: Ring, taken: list[Tenant], spring: Spring) -> tup
     for length in reversed(lengths):
         inverts.append(inverts[-1] + yard.settings.fall * length)
     inverts = inverts[::-1]
-    found = _out(yard, ring, taken, line[-1], low)
+    found = _out(yard, ring, taken, line[-1], low, laid)
     if found is None:
         return None
     tail, points, after = found
@@ -207,13 +242,15 @@ def _spring_stop(spring: Spring) -> Finding:
 
 
 def _roof(
-    yard: Yard, ring: Ring, taken: list[Tenant], house: House, number: int
+    yard: Yard, ring: Ring, taken: list[Tenant], of: tuple[House, int], laid: Pipes
 ) -> tuple[RoofPipe, Outlet, Tenant] | None:
+    """The pipe of a downspout, by its house and number from 1."""
+    house, number = of
     spout = house.downspouts_m[number - 1]
     ground = float(yard.level_at([spout])[0])
     if ground != ground:
         return None
-    found = _out(yard, ring, taken, spout, ground - _ROOF_DEPTH_M)
+    found = _out(yard, ring, taken, spout, ground - _ROOF_DEPTH_M, laid)
     if found is None:
         return None
     tail, points, inverts = found

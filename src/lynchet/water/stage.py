@@ -91,7 +91,8 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
         solved = min(solved, _least_short(plain, beam), key=lambda one: len(one.net.refused))
     laid = _laid(solved)
     refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]
-    away = led_away(solved.problem.yard, solved.problem.ring, list(solved.net.tenants))
+    away = led_away(solved.problem.yard, solved.problem.ring, list(solved.net.tenants),
+                    (*laid.built.drains, *laid.built.solids))  # fmt: skip
     return _water(solved.problem.yard, solved.stretches, laid, refusals, away)
 
 
