@@ -164,17 +164,18 @@ def solid_lines(plan: SetOut) -> tuple[tuple[str, tuple[Point, ...], tuple[float
 
 def _pipes(plan: SetOut) -> Iterator[_Row]:
     """Their ends and bends, and where their fall changes; drains behind walls follow the walls."""
-    mouths = [outlet.point_m for outlet in plan.water.outlets]
+    mouths = [(outlet.point_m, outlet.invert_m) for outlet in plan.water.outlets]
     for name, points, inverts in solid_lines(plan):
         told = told_points(points, inverts)
         number = 0
         for place, i in enumerate(told):
-            if any(dist(points[i], mouth) < _SAME_M for mouth in mouths):
-                continue
+            here, level = points[i], inverts[i]
+            if any(dist(here, mouth) < _SAME_M and abs(level - low) < _SAME_M for mouth, low in mouths):
+                continue  # told as the outlet; one above the bend of another pipe is not that bend
             number += 1
             near = [(points[k], inverts[k]) for k in told[max(0, place - 1) : place + 2]]
             what = _what(near, place == 0, place == len(told) - 1) or ("bend" if bends(points, i) else "fall changes")
-            yield "pipe", f"{name}.{number}", f"pipe {name}, {what}", points[i], inverts[i]
+            yield "pipe", f"{name}.{number}", f"pipe {name}, {what}", here, level
 
 
 def _what(near: Sequence[tuple[Point, float]], first: bool, last: bool) -> str:
