@@ -117,6 +117,7 @@ def test_further_ways_are_the_same_in_a_turned_mirrored_or_shifted_yard(seed):
         (120, "a cleanout would come up through a higher wall and its screws"),
         (145, "the solid pipe of one drain ran through the stone apron of another"),
         (170, "base pins of two short stretches stood in one place"),
+        (80081, "two drains of one bed ended side by side where a corner between them is barred"),
     ],
 )
 def test_drains_and_pins_keep_off_what_stands_beside_them(seed: int, why: str) -> None:

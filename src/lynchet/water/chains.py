@@ -78,14 +78,15 @@ def drawn_chains(yard: Yard, lines: list[Line]) -> list[DrawnChain]:
     laid: list[_Pipe] = []
     found: list[DrawnChain] = []
     for number in order:
-        mine = []
+        mine: list[_Pipe] = []
         for cut in _clear_of(yard, lines[number], laid):
-            chain = _chain(yard, cut)
-            if chain is None:
-                continue
-            found.append(chain)
-            points = [node.point_m for node in chain.chain.nodes]
-            mine.append(_Pipe(LineString(points + points[:1] if cut.closed else points), near))
+            for part in _apart(yard, cut, mine):
+                chain = _chain(yard, part)
+                if chain is None:
+                    continue
+                found.append(chain)
+                points = [node.point_m for node in chain.chain.nodes]
+                mine.append(_Pipe(LineString(points + points[:1] if part.closed else points), near))
         laid += mine
     return _named(found)
 
@@ -116,6 +117,17 @@ def _clear_of(yard: Yard, line: Line, pipes: list[_Pipe]) -> list[_Cut]:
         parts, turns = cuts.pop()
         cuts[0] = (parts + cuts[0][0], [*turns, line.turns[-1], *cuts[0][1]])
     return [_Cut(tuple(parts), tuple(turns)) for parts, turns in cuts if sum(p.length_m for p in parts) > SHORT_M]
+
+
+def _apart(yard: Yard, cut: _Cut, mine: list[_Pipe]) -> list[_Cut]:
+    """A cut of a line without what lies too near to those drawn before: round a barred corner two ends may."""
+    import shapely
+
+    near = yard.settings.outside_m + yard.settings.clear_m
+    lines = [shapely.linestrings((part.point_at(0.0), part.point_at(part.length_m))) for part in cut.parts if mine]
+    if not any(shapely.dwithin([pipe.line for pipe in mine], line, near).any() for line in lines):
+        return [cut]
+    return _clear_of(yard, Line(cut.parts, cut.turns, False), mine)
 
 
 def _free(yard: Yard, part: Part, pipes: list[_Pipe]) -> list[Interval]:
