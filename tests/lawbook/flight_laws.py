@@ -33,10 +33,12 @@ def risers_alike(case: Case) -> list[str]:
 def landings_meet_steps(case: Case) -> list[str]:
     """Every rise of a foot is a riser within 5 mm: from landing to first step, and from the last step to the landing.
 
-    A landing on a bed lies at the top of the timber that holds the bed, so landings that meet on one bed are level.
+    A landing on a bed lies at the top of the timber that holds the bed, so landings that meet on one bed are level;
+    where walls stand off their level, it lies at the top of timber as it stands, which is told.
     """
     wrong = []
     freeboard = case.project.brief.freeboard_m
+    tops = [run.top_m for run in case.walls.runs] if case.walls.standing.any_stands else []
     for flight in case.terraces.flights:
         foot, head = (next(one for one in flight.landings if one.where == where) for where in ("foot", "head"))
         walked = [foot.level_m, *(tread.top_m for tread in flight.treads), head.level_m]
@@ -46,6 +48,8 @@ def landings_meet_steps(case: Case) -> list[str]:
         for landing in flight.landings:
             bed = case.terraces.face(landing.face)
             if bed is not None and bed.kind == "bed" and abs(landing.level_m - bed.level_m - freeboard) > 5e-3:
+                if any(abs(landing.level_m - top) <= 5e-3 for top in tops):
+                    continue
                 over = landing.level_m - bed.level_m
                 wrong.append(f"{flight.id}: landing {over:.3f} m over {bed.id}, timber {freeboard:.3f} m")
     return wrong
