@@ -130,6 +130,8 @@ def test_many_faults_come_together_each_with_its_line() -> None:
         ("[area]", '[timber]\nsection = "150 mm"\n[area]', "timber.section", 6, "x"),
         ("[area]", "[[wall_line]]\nterrace = 1\npoints = [[0, 2], [9, 2]]\n[area]", "wall_line.1.points", 7, "leaves"),
         ("[area]", "[[wall_line]]\nterrace = 1\npoints = [[20,9], [30,9]]\n[area]", "wall_line.1.points", 7, "outside"),
+        ("[area]", "[[wall_line]]\nterrace = 1\npoints = [[0, 1], [4, 2]]\n[[wall_line]]\nterrace = 2\n"
+         "points = [[0, 2], [4, 1]]\n[area]", "wall_line.2.points", 10, "crosses that of wall_line.1"),
         ("[area]", '[[on_wall]]\nkind = "fence"\nat = "A7"\n[area]', "on_wall.1.at", 7, "A7"),
         ("[area]", "[soil]\njar = { sand = 0.5, silt = 0.2, clay = 0.1 }\n[area]", "soil.jar", 6, "80 %"),
         ("[area]", "[soil]\nfriction_angle = 30\nwall_friction = 35\n[area]", "soil.wall_friction", 7, "30"),

@@ -128,6 +128,7 @@ def test_one_fault(tmp_path, old, new, says):
         ('slope = { fall = "8 %" }', 'points = "nowhere.csv"', (": ground.points", '"nowhere.csv": there is no')),
         ("terraces = 2", "terraces = 2\nlevels = [0, 330]", (": brief.levels: 330 ft", "off all measured ground")),
         ("[brief]", '[prices]\nfile = "nowhere.csv"\n[brief]', (": prices.file", '"nowhere.csv": there is no such')),
+        ("[brief]", '[prices]\nfile = "yard.toml"\n[brief]', (": prices.file", "a TOML file", "CSV or XLSX")),
         ("[brief]", '[[fixed]]\nkind = "tree"\nat = [1e9, 2]\n[brief]', (": fixed.1.at", "within 10 km")),
         ("[brief]", "[[path]]\nline = [[0, 1], [0, 1e9]]\n[brief]", (": path.1.line", "within 10 km")),
     ],

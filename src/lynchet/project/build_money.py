@@ -8,7 +8,7 @@ from pathlib import Path
 
 from lynchet.core.errors import Fault, InputError
 from lynchet.project.check import Got
-from lynchet.project.csv_rows import CsvFile, CsvRow, read_csv
+from lynchet.project.csv_rows import CsvFile, CsvRow, read_csv, read_text
 from lynchet.project.faults import Faults
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
 from lynchet.project.price_names import found_columns, priced, same_item, wrong_price
@@ -44,6 +44,16 @@ def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
 
 def _of_file(folder: Path, name: str, faults: Faults) -> Iterator[ItemPrice]:
     read = read_xlsx if name.lower().endswith((".xlsx", ".xlsm")) else read_csv
+    if name.lower().endswith(".toml"):
+        read_text(folder / name, name)  # where it is not there, that is told first
+        raise InputError(
+            Fault(
+                found="a TOML file, which is a project file",
+                file=name,
+                accepted="a price list: CSV or "
+                "XLSX, with a row for each item; prices of your own are written under [prices] items",
+            )
+        )
     file = read(folder / name, name)
     table = found_columns(file)
     seen: dict[str, tuple[ItemPrice, int]] = {}

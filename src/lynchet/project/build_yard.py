@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from math import hypot
 
-from lynchet.core.plane import Point
+from lynchet.core.plane import Point, segments_cross
 from lynchet.project.check import Got
-from lynchet.project.faults import Faults
+from lynchet.project.faults import Faults, dotted
 from lynchet.project.inset import faulty_inset, inset_outline
+from lynchet.project.lines import KeyPath
 from lynchet.project.model import (
     Area,
     EdgeRule,
@@ -247,6 +249,7 @@ def lot_lines_of(rows: tuple[Got, ...], faults: Faults) -> tuple[LotLine, ...]:
 def own_lines_of(rows: tuple[Got, ...], area: Area | None, most: int | None, faults: Faults) -> tuple[OwnLine, ...]:
     """Own wall lines, each inside the area, one for a terrace."""
     lines: dict[int, OwnLine] = {}
+    places: list[tuple[KeyPath, OwnLine]] = []
     for row in rows:
         if not row.complete("terrace", "points"):
             continue
@@ -258,7 +261,18 @@ def own_lines_of(rows: tuple[Got, ...], area: Area | None, most: int | None, fau
         if area is not None:
             _inside(row, area, faults)
         lines[terrace] = OwnLine(terrace, row["points"])
+        crossed = next((path for path, other in places if _cross(other, lines[terrace])), None)
+        if crossed is not None:
+            apart = "lines that do not meet: walls of two terraces stand one behind the other"
+            faults.add(row.at("points"), f"this wall line crosses that of {dotted(crossed)}", apart)
+        places.append((row.path, lines[terrace]))
     return tuple(lines.values())
+
+
+def _cross(one: OwnLine, other: OwnLine) -> bool:
+    return any(
+        segments_cross(a, b, c, d) is not None for a, b in pairwise(one.line_m) for c, d in pairwise(other.line_m)
+    )
 
 
 def _inside(row: Got, area: Area, faults: Faults) -> None:

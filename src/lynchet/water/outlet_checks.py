@@ -48,11 +48,15 @@ def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
 def _lot(outlet: Outlet) -> Finding:
     text = (
         f"Outlet {outlet.id} points over the lot line: concentrated water may not be sent onto a neighbour's ground. "
-        "Turn it along the line, or let it soak away."
+        "Put it where the ground falls away from the line (`at` under [[drain.outlet]]), or let it soak away "
+        "([[soakaway]])."
     )
     cures = (
-        Cure("turn-outlet", "turn the outlet so that it runs along the lot line, away from it"),
-        Cure("soakaway", "end it in a soakaway 3 m (10 ft) or more from the line"),
+        Cure(
+            "turn-outlet",
+            "an outlet of your own (`at` under [[drain.outlet]]) where the ground falls away from the lot line",
+        ),
+        Cure("soakaway", "end it in a soakaway ([[soakaway]]) 3 m (10 ft) or more from the line"),
     )
     return Finding(
         "water.outlet_lot_line", Verdict.STOP, text, outlet.id, source="PRACTICE; local drainage law",
