@@ -22,7 +22,7 @@ class Effort:
 
 
 LIVE = Effort("live", drain_beam=1, slip_ends=10, cutting_work=0)
-FULL = Effort("full", drain_beam=6, slip_ends=44, cutting_work=500_000)
+FULL = Effort("full", drain_beam=6, slip_ends=44, cutting_work=2_000_000)
 
 
 def effort_named(name: str) -> Effort:

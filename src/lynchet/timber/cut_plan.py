@@ -15,6 +15,9 @@ from lynchet.timber.cut_programme import Priced, Programme, price_patterns
 from lynchet.timber.cut_work import Work
 from lynchet.timber.first_fit import first_fit
 
+_OF_FIRST, _OF_FLOW = 0.3, 0.15
+"""Shares of the work for patterns at hand, and for the flow of cuts: most of it goes into proof from all patterns that
+may be in something cheaper, which finds more than either."""
 _FEW = 300
 """Patterns among which the best is looked for first, at least."""
 
@@ -98,14 +101,17 @@ def least_cost(
     total = sum(count * (length + sticks.kerf) for length, count in demand.items())
     low = max(low, raised(priced.bound, programme.step), raised(sticks.length_bound(total), programme.step))
     if best is None or best.cost > low + 1e-9:
-        whole = over_patterns(programme, priced.patterns, _window(low, best, (until, 0.5), work))
+        window = _window(low, best, (until, 0.5), work and work.part(_OF_FIRST))
+        whole = over_patterns(programme, priced.patterns, window)
         best, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
+    listed = False
     if best is not None and best.cost > low + 1e-9 and programme.step > 0:
-        best, low = _closed(programme, demand, (best, low), priced, (until, work))
-    if best is None or best.cost > low + 1e-9:
+        best, low, listed = _closed(programme, demand, (best, low), priced, (until, work))
+    if best is None or (best.cost > low + 1e-9 and not (listed and work is not None)):
         flow = flow_of(programme) if work is None else flow_of(programme, work.arcs)
-        if flow is not None:
-            whole = over_flow(programme, flow, _window(low, best, (until, 1.0), work))
+        if flow is not None and (work is None or len(flow.cuts) + len(flow.ends) <= work.arcs):
+            window = _window(low, best, (until, 1.0), work and work.part(_OF_FLOW))
+            whole = over_flow(programme, flow, window)
             best, low = _taken(programme, demand, best, low, whole)
     return None if best is None else replace(best, bound=min(low, best.cost))
 
@@ -116,8 +122,8 @@ def _closed(
     known: tuple[CutPlan, float],
     priced: Priced,
     limit: tuple[float, Work | None],
-) -> tuple[CutPlan, float]:
-    """The best cutting from all patterns that a cheaper one may hold, where they are few enough to list.
+) -> tuple[CutPlan, float, bool]:
+    """The best cutting from all patterns that a cheaper one may hold, its bound, and whether they could be listed.
 
     First from those that lose little, which seldom miss the best; then from all that may be in anything cheaper still:
     what is not found there does not exist.
@@ -133,22 +139,25 @@ def _closed(
         few = near_patterns(programme, worth, loss)
     patterns = list(dict.fromkeys([*(few or []), *priced.patterns]))
     if work is None or len(patterns) > len(priced.patterns):  # else so much work has been spent on the very same
-        whole = over_patterns(programme, patterns, _window(low, best, (until, 0.4), work))
+        window = _window(low, best, (until, 0.4), work and work.part(_OF_FIRST))
+        whole = over_patterns(programme, patterns, window)
         found, low = _taken(programme, demand, best, low, replace(whole, bound=0.0, impossible=False))
         best = found if found is not None else best
+    left = work
     while best.cost > low + 1e-9:
         below = best.cost - programme.step
         every = near_patterns(programme, worth, below - worth.bound)
         if every is None:
-            return best, low
+            return best, low, False
         if not every:  # nothing a step cheaper holds any cutting at all
-            return best, best.cost
-        whole = over_patterns(programme, every, replace(_window(low, best, (until, 0.7), work), below=below))
+            return best, best.cost, True
+        whole = over_patterns(programme, every, replace(_window(low, best, (until, 0.7), left), below=below))
+        left = left and left.part(0.5)  # each look for something cheaper still: all together spend no more than twice
         if whole.sticks is None:
-            return best, best.cost if whole.impossible else low
+            return best, best.cost if whole.impossible else low, True
         found = trimmed(programme.sticks, whole.sticks, demand)
         best = found if found.cost < best.cost else best
-    return best, low
+    return best, low, True
 
 
 def _window(low: float, best: CutPlan | None, limit: tuple[float, float], work: Work | None) -> Window:

@@ -31,6 +31,6 @@ class Work:
 
 
 _LEAST_ROUNDS = 20
-_ROUND_ENTRIES = 12
-_ARC_NODES = 30
+_ROUND_ENTRIES = 48
+_ARC_NODES = 200
 """Nodes a flow is worth starting for."""
