@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from math import ceil, dist, pi
 
@@ -24,10 +24,12 @@ _HALVES = 2
 """Sizes of a trench are told to half an inch."""
 _Height = tuple[float, float]
 """Bottom and top."""
+Under = Callable[[Sequence[Point], float, float], float]
+"""Lowest level of something over an outline, between a bottom and a top."""
 
 
 def cut_off_stone(
-    cut: CutOff, line_m: Sequence[Point], grounds_m: Sequence[float], settings: Settings
+    cut: CutOff, line_m: Sequence[Point], grounds_m: Sequence[float], settings: Settings, timber_m: Under
 ) -> tuple[CutOffStone, ...]:
     """The stone along a spring, in parts of even height, each with the fabric wrapped round it.
 
@@ -36,6 +38,8 @@ def cut_off_stone(
         line_m: of the spring, from its upper end along the pipe; a spring at one place: that and a place down the pipe.
         grounds_m: level of the ground (of a bed cut into it) at each of them, straight between them.
         settings: for the stone under the pipe and the overlap of the fabric.
+        timber_m: underside of the timber that lies over an outline, between a bottom and a top; infinite where none
+            does. Stone comes up to it and no further.
     """
     under = settings.wall_m + settings.stone_under_m
     found: list[CutOffStone] = []
@@ -46,12 +50,17 @@ def cut_off_stone(
         high, low = cut.inverts_m[n : n + 2]
         start = high - under, grounds_m[n] - COVER_M
         end = high + (low - high) * long / whole - under, grounds_m[n + 1] - COVER_M
-        for (p, q), (bottom, foot), tall in _even((a, b), start, end):
+        for (p, q), (bottom, foot), wanted in _even((a, b), start, end):
+            outline = along(p, q, TRENCH_M / 2.0)
+            top = max(bottom, foot) + wanted
+            tall = min(wanted, timber_m(outline, min(bottom, foot), top) - max(bottom, foot))
+            if tall <= _NONE_M:
+                continue
             stone = dist(p, q) * max(0.0, TRENCH_M * tall - pi / 4.0 * cut.outside_m**2)
             fabric = dist(p, q) * (2.0 * (TRENCH_M + tall) + settings.overlap_m)
             found.append(
                 CutOffStone(
-                    f"{cut.id}/stone/{len(found) + 1}", f"{cut.id}/{n + 1}", along(p, q, TRENCH_M / 2.0), p, q,
+                    f"{cut.id}/stone/{len(found) + 1}", f"{cut.id}/{n + 1}", outline, p, q,
                     bottom, foot, bottom + tall, foot + tall, stone, fabric,
                 )
             )  # fmt: skip
@@ -73,28 +82,36 @@ def _even(
             yield ends, feet, tall
 
 
-def cut_off_finding(cut: CutOff, settings: Settings, units: System) -> Finding:
+def cut_off_finding(cut: CutOff, wanted_m: float, settings: Settings, units: System) -> Finding:
     """What a cut-off drain lies in along its spring, with amounts.
 
     Args:
         cut: the drain, with its stone.
+        wanted_m: length that stone is wanted along.
         settings: for the stone under the pipe.
         units: of the file.
     """
+    missing = wanted_m - cut.stone_length_m
+    whole = missing < settings.clear_m
     if cut.stone:
         trench, under, cover = (small(one, units, _HALVES)
                                 for one in (TRENCH_M, settings.stone_under_m, COVER_M))  # fmt: skip
         text = (
-            f"The cut-off drain of spring {cut.spring} lies in drain stone along its first "
+            f"The cut-off drain of spring {cut.spring} lies in drain stone along {'its first' if whole else 'only'} "
             f"{length(cut.stone_length_m, units)}, in a trench {trench} wide, from {under} under the pipe up to "
             f"{cover} under the ground, all of it wrapped in filter fabric; else soil closes its holes. That is "
             f"{volume(cut.stone_m3, units)} of stone in place and {area(cut.fabric_m2, units)} of fabric: the order "
             "list, the hours and the soil account hold them."
         )
+        if not whole:
+            text += (
+                f" Another {length(missing, units)} has no room for it, under timber or where a bed is cut down to the "
+                "pipe: there soil closes the holes. Move the drain away from there."
+            )
     else:
         text = (
             f"The cut-off drain of spring {cut.spring} has no room for drain stone along the spring: the bed there is "
             "cut down to its pipe, and soil closes its holes. Move the drain out of the bed, or ask for the bed higher."
         )
-    return Finding("water.cut_off_stone", Verdict.OK if cut.stone else Verdict.WATCH, text, cut.spring,
+    return Finding("water.cut_off_stone", Verdict.OK if whole else Verdict.WATCH, text, cut.spring,
                    source="PRACTICE", cause=f"water.cut_off_stone/{cut.spring}")  # fmt: skip

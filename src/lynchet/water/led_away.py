@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import dist
+from functools import partial
+from math import dist, inf
 from typing import TYPE_CHECKING
 
 from lynchet.core.findings import Cure, Finding, Verdict
@@ -64,12 +65,14 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant], laid: Pipes) -> LedA
         if made is None:
             findings.append(_spring_stop(spring))
         else:
-            cut = _in_stone(yard, spring, made[0])
+            line = _along_spring(spring, made[0])
+            cut = _in_stone(yard, line, made[0])
+            wanted = sum(dist(a, b) for a, b in itertools.pairwise(line))
             cut_offs.append(cut)
             lying.append(cut)
             outlets.append(made[1])
             taken.append(made[2])
-            findings.append(cut_off_finding(cut, yard.settings, yard.project.units))
+            findings.append(cut_off_finding(cut, wanted, yard.settings, yard.project.units))
     for house in yard.project.houses:
         for number, spout in enumerate(house.downspouts_m, start=1):
             if yard.outline.distance(_dot(spout)) > _NEAR_M:
@@ -192,11 +195,23 @@ def _cut_off(
     return CutOff(name, spring.name, *whole, flow, s.bore_m, s.outside_m, outlet.id), outlet, tenant
 
 
-def _in_stone(yard: Yard, spring: Spring, cut: CutOff) -> CutOff:
-    """The drain with its stone along the spring, or along the first of the pipe where it comes out at one place."""
+def _along_spring(spring: Spring, cut: CutOff) -> list[Point]:
+    """Where the drain wants stone: along the spring, or the first of the pipe where it comes out at one place."""
     at_a_place = len(spring.line_m) == 1
-    line = _first_of(cut.points_m, _AT_A_PLACE_M) if at_a_place else list(cut.points_m[: len(spring.line_m)])
-    return replace(cut, stone=cut_off_stone(cut, line, _surface_m(yard, line), yard.settings))
+    return _first_of(cut.points_m, _AT_A_PLACE_M) if at_a_place else list(cut.points_m[: len(spring.line_m)])
+
+
+def _in_stone(yard: Yard, line: list[Point], cut: CutOff) -> CutOff:
+    """The drain with its stone along a line, up to timber that lies over it."""
+    return replace(cut, stone=cut_off_stone(cut, line, _surface_m(yard, line), yard.settings, partial(_timber_m, yard)))
+
+
+def _timber_m(yard: Yard, outline: Sequence[Point], bottom_m: float, top_m: float) -> float:
+    """Underside of the timber over an outline, between a bottom and a top; infinite where none lies."""
+    from shapely.geometry import Polygon
+
+    over = yard.timber_near(Polygon(outline), bottom_m, top_m, 0.0)
+    return min((run.bottom_m for run in over), default=inf)
 
 
 def _surface_m(yard: Yard, line: list[Point]) -> list[float]:
