@@ -21,6 +21,8 @@ EDGE_M = 0.019
 """One and a half diameters of a 12.7 mm pin."""
 SCREW_END_M = 0.066
 """Seven diameters of a 9.5 mm screw to the end of its timber, for full strength. NDS 2018, Table 12.5.1A."""
+UNDER_M = 0.01
+"""Timber left under the point of a screw or a pin. PRACTICE."""
 APART_M = 0.036
 """Near enough four diameters of a 9.5 mm screw."""
 WIDEST_M = 0.6 + 0.4
@@ -88,12 +90,15 @@ def fasteners(walls: Walls, pieces: Sequence[Piece], found: Sequence[Fastener], 
         if len(own) != 1 or not below:
             wrong.append(f"{one.id} stands in {len(own)} pieces of its course, {len(below)} below")
             continue
-        high = own[0].top_m - own[0].bottom_m
-        if abs(one.top_m - own[0].top_m) > 1e-6 or one.bottom_m > own[0].bottom_m - 0.45 * high:
+        low = max(piece.bottom_m for piece in below)
+        if one.kind == "corner pin":  # a timber let in over the one under it is thinner there
+            low = max([low, *(piece.top_m for piece in by_course[one.course - 2] if _holds(piece, point))])
+        half = max(piece.top_m for piece in below) - 0.45 * (max(piece.top_m for piece in below) - low)
+        if abs(one.top_m - own[0].top_m) > 1e-6 or one.bottom_m > half:
             wrong.append(f"{one.id} does not reach half into the course below")
         if one.kind == "screw" and not all(_clear_of_ends(piece, one.station_m) for piece in (own[0], *below)):
             wrong.append(f"{one.id} is too near the end of a timber")
-        if one.bottom_m < own[0].bottom_m - high + 1e-9:
+        if one.bottom_m < low + UNDER_M - 1e-6:
             wrong.append(f"{one.id} comes out below")
         for opening in avoid.openings:
             touches = opening.leg == one.leg and opening.course in (one.course, one.course - 1)

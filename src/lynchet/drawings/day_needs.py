@@ -96,8 +96,8 @@ def _metres(named: Naming, long_m: float) -> str:
 
 def _fixings(named: Naming, today: DayParts) -> Iterator[Need]:
     words, lines = named.words, named.plan.timber.fastener_lines
-    sizes = {line.kind: line for line in lines}
-    counted = [(sizes.get(kind), count) for kind, count in sorted(today.fixings.items())]  # type: ignore[call-overload]
+    sizes = {(str(line.kind), round(line.length_m, 4)): line for line in lines if line.kind != "step screw"}
+    counted = [(sizes.get(size), count) for size, count in sorted(today.fixings.items())]
     of_steps = [line for line in lines if line.kind == "step screw"]
     counted += zip(of_steps, step_screws(named, today), strict=False)
     for line, count in counted:

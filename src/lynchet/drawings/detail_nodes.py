@@ -12,6 +12,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Area, Dim, Item, Label, Symbol
 from lynchet.drawings.wall_facts import wall_piece_names
 from lynchet.plan.model import Plan
+from lynchet.timber.fixing_lines import OTHER
 from lynchet.walls.model import Leg, Node, Piece, Run
 
 Point = tuple[float, float]
@@ -214,11 +215,12 @@ def _orders(met: _Meeting, kind: str) -> Iterator[str]:
 def _fixed(plan: Plan, met: _Meeting, figures: Figures) -> Iterator[str]:
     for line in plan.timber.fastener_lines:
         sizes = f"{figures.small_words(line.diameter_m)} thick, {figures.small_words(line.length_m)} long"
+        more = OTHER if line.what.endswith(OTHER) else ""
         if line.kind == "corner pin" and met.node.kind == "corner":
             drill = f"Drill {figures.small_words(line.drill_m)}, then drive" if line.drill_m else "Drive"
-            yield f"{drill} a bar {sizes}, down through the lap."
+            yield f"{drill} a bar {sizes}, down through the lap{more}."
         if line.kind == "screw" and met.node.kind == "tee":
-            yield f"Screw each course to the one below: {sizes}."
+            yield f"Screw each course to the one below{more}: {sizes}."
     back = max(plan.walls.leg(leg).setback_m for leg in met.legs)
     if back > 0:
         leg = next(leg for leg in met.legs if plan.walls.leg(leg).setback_m > 0)

@@ -10,6 +10,7 @@ from functools import partial
 from lynchet.earth.solids import Owners
 from lynchet.plan.building_days import BuildingDays, days_of
 from lynchet.plan.model import Plan
+from lynchet.stability.constants import PIN_LENGTH_M
 from lynchet.stability.model import Tie
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.walls.model import Piece
@@ -59,8 +60,8 @@ class DayParts:
     ties: tuple[Tie, ...] = ()
     treads: tuple[StepPiece, ...] = ()
     """Timbers of steps."""
-    fixings: Mapping[str, int] = field(default_factory=dict)
-    """Count by kind: "base pin", "screw", "corner pin", "tie screw"."""
+    fixings: Mapping[tuple[str, float], int] = field(default_factory=dict)
+    """Count by kind and length (m, to 0.1 mm): "base pin", "screw", "corner pin", "tie screw"."""
 
     plants: Mapping[str, int] = field(default_factory=dict)
     """Count by bed."""
@@ -76,8 +77,8 @@ def day_parts(plan: Plan) -> tuple[DayParts, ...]:
     order = {leg.id: n for n, leg in enumerate(plan.walls.legs)}
     pieces = sorted(plan.pieces, key=lambda one: (one.course, order[one.leg], min(one.start_m)))
     ties = sorted(plan.stability.ties, key=lambda one: (one.course, order[one.leg], one.station_m))
-    fixings = [(pin.id, "base pin") for pin in plan.stability.pins]
-    fixings += [(one.id, str(one.kind)) for one in plan.timber.fasteners]
+    fixings = [(pin.id, ("base pin", round(PIN_LENGTH_M, 4))) for pin in plan.stability.pins]
+    fixings += [(one.id, (str(one.kind), round(one.length_m, 4))) for one in plan.timber.fasteners]
     plants = [thing for thing in days.things if thing.kind == "plant"]
     found = []
     for day in plan.works.days:
@@ -85,7 +86,7 @@ def day_parts(plan: Plan) -> tuple[DayParts, ...]:
         found.append(DayParts(
             day, tuple(_shares(day, plan.works, done)), tuple(one for one in pieces if today(one.id)),
             tuple(one for one in ties if today(one.id)), tuple(one for one in plan.timber.steps if today(one.tread)),
-            Counter(kind for name, kind in fixings if today(name)),
+            Counter(size for name, size in fixings if today(name)),
             Counter(thing.owner for thing in plants if today(thing.id)),
         ))  # fmt: skip
     return tuple(found)

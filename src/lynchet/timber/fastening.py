@@ -197,7 +197,8 @@ def ends_kept(piece: Piece, course: Sequence[Piece]) -> tuple[float, float, floa
 
 def _screw(leg: Leg, lap: Lap, station: float, name: str, sizes: Sizes) -> Fastener:
     middle = (lap.run.offset_m + lap.below.offset_m + leg.thickness_m) / 2.0
-    return upright(name, "screw", leg, (lap.run, station, middle), (SCREW_DIAMETER_M, sizes.screw_m))
+    length = sizes.screw_for(lap.run.top_m - lap.below.top_m, lap.below.top_m - lap.below.bottom_m)
+    return upright(name, "screw", leg, (lap.run, station, middle), (SCREW_DIAMETER_M, length))
 
 
 def upright(
@@ -245,9 +246,15 @@ def corner_pins(
                 barred = in_way.meets((leg.id, end.other), run.course, station, leg.point_at(station, left))
                 if barred and each.get(leg.id, 1) == 1:
                     station, left = _spot(leg, run, middle, 1)
-                if _rests(by_course[run.course - 1], leg.point_at(station, left)):
+                below = _under(by_course[run.course - 1], leg.point_at(station, left))
+                if below is not None:
                     name = f"{run.id}/c{number + 1}" + (f".{spot + 1}" if spot else "")
-                    size = (PIN_DIAMETER_M, sizes.corner_pin_m)
+                    low = below.bottom_m
+                    if walls.standing.legs:  # where courses stand off their level the lower one may be let in
+                        deeper = _under(by_course[run.course - 2], leg.point_at(station, left))
+                        low = low if deeper is None else max(low, deeper.top_m)
+                    length = sizes.pin_for(run.top_m - below.top_m, below.top_m - low)
+                    size = (PIN_DIAMETER_M, length)
                     found.append(upright(name, "corner pin", leg, (run, station, left), size))
     return found
 
@@ -285,9 +292,9 @@ class _InWay:
         return False
 
 
-def _rests(below: Sequence[Piece], point: Point) -> bool:
-    """Whether timber of the course below lies under a point, with a little to spare."""
-    return any(_within(piece.outline_m, point, 0.015) for piece in below)
+def _under(below: Sequence[Piece], point: Point) -> Piece | None:
+    """The piece of the course below that lies under a point, with a little to spare."""
+    return next((piece for piece in below if _within(piece.outline_m, point, 0.015)), None)
 
 
 def _within(outline: Sequence[Point], point: Point, spare: float) -> bool:

@@ -8,10 +8,12 @@ from collections.abc import Iterator, Sequence
 from lynchet.stability.constants import PIN_DIAMETER_M, PIN_LENGTH_M, SCREW_DIAMETER_M
 from lynchet.timber.handling import coating
 from lynchet.timber.model import Fastener, FastenerLine
-from lynchet.timber.sizes import Sizes
+from lynchet.timber.sizes import SAME_M, Sizes
 from lynchet.timber.steps import Screwed, StepScrews
 
 _CORNERS = "at the corners of a frame: through the timber that runs past into the end of the one between"
+OTHER = " where one of the two is thinner, let in or packed"
+"""Said of screws and pins of other lengths than between whole courses."""
 
 
 def fastener_lines(
@@ -26,12 +28,14 @@ def fastener_lines(
         sizes: lengths and drills.
     """
     count = Counter(fastener.kind for fastener in fasteners)
+    own = {"screw": _by_length(fasteners, "screw", sizes.screw_m),
+           "corner pin": _by_length(fasteners, "corner pin", sizes.corner_pin_m)}  # fmt: skip
     steel = coating(SCREW_DIAMETER_M)
     rows = (
-        FastenerLine("screw", "structural screws, each course to the one below", SCREW_DIAMETER_M, sizes.screw_m, 0.0,
-                     steel, count["screw"]),
-        FastenerLine("corner pin", "bars through the lapped corners", PIN_DIAMETER_M, sizes.corner_pin_m,
-                     PIN_DIAMETER_M, coating(PIN_DIAMETER_M), count["corner pin"]),
+        *(FastenerLine("screw", f"structural screws, each course to the one below{more}", SCREW_DIAMETER_M, long, 0.0,
+                       steel, number) for long, number, more in own["screw"]),
+        *(FastenerLine("corner pin", f"bars through the lapped corners{more}", PIN_DIAMETER_M, long, PIN_DIAMETER_M,
+                       coating(PIN_DIAMETER_M), number) for long, number, more in own["corner pin"]),
         FastenerLine("tie screw", "lag screws through the face and the cross-piece into each tie", SCREW_DIAMETER_M,
                      sizes.tie_screw_m, sizes.tie_pilot_m, steel, count["tie screw"]),
         FastenerLine("base pin", "bars through the lowest course into the ground", PIN_DIAMETER_M, PIN_LENGTH_M,
@@ -43,6 +47,13 @@ def fastener_lines(
                      sizes.screw_m, 0.0, steel, steps.upright),
     )  # fmt: skip
     return tuple(row for row in rows if row.count)
+
+
+def _by_length(fasteners: Sequence[Fastener], kind: str, whole_m: float) -> list[tuple[float, int, str]]:
+    """Length and count of upright ones, those between whole courses first, and words for the others."""
+    count = Counter(one.length_m for one in fasteners if one.kind == kind)
+    return [(long, count[long], "" if abs(long - whole_m) < SAME_M else OTHER)
+            for long in sorted(count, key=lambda long: (abs(long - whole_m), long))]  # fmt: skip
 
 
 def _level(screwed: Sequence[Screwed], what: str, sizes: Sizes, steel: str) -> Iterator[FastenerLine]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import floor
 
 from lynchet.project.model import Units
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, THREAD_M
@@ -18,6 +19,8 @@ PILOT = 0.6
 """Pilot hole of a lag screw over its diameter: 40 to 70 % in woods of specific gravity up to 0.5, 60 to 75 % in
 heavier ones. NDS 2018, 12.1.4."""
 CORNER_RECESS_M = 0.01
+SAME_M = 1e-4
+"""Heights of courses nearer than this are one height."""
 FAR_FACE_M = 0.015
 """Timber left over the point of a screw, so that none comes out at the far face. PRACTICE."""
 
@@ -35,6 +38,28 @@ class Sizes:
     tie_pilot_m: float
     on_sale_m: tuple[float, ...] = ()
     """Lengths of screws that are sold."""
+    course_m: float = 0.0
+    """Height of a whole course."""
+
+    def screw_for(self, over_m: float, under_m: float) -> float:
+        """Screw of a course into the one below where either is thinned or packed; ``screw_m`` where both are whole.
+
+        Args:
+            over_m: from the top of the upper course to the top of the lower one, packing included.
+            under_m: height of the lower course.
+        """
+        if self._whole(over_m, under_m):
+            return self.screw_m
+        return _joining(over_m, under_m, self.on_sale_m)
+
+    def pin_for(self, over_m: float, under_m: float) -> float:
+        """Corner pin through a course into the one below, as ``screw_for``; cut from bar, to the millimetre."""
+        if self._whole(over_m, under_m):
+            return self.corner_pin_m
+        return floor((over_m + under_m - CORNER_RECESS_M) * 1000.0 + 1e-6) / 1000.0
+
+    def _whole(self, over_m: float, under_m: float) -> bool:
+        return abs(over_m - self.course_m) < SAME_M and abs(under_m - self.course_m) < SAME_M
 
     def level_m(self, first_m: float, behind_m: float) -> float:
         """Screw through a timber of a step into what lies behind it: as deep as into a tie, and never nearer to the
@@ -47,19 +72,24 @@ class Sizes:
 
 def sizes_of(course_m: float, thickness_m: float, units: Units) -> Sizes:
     """The shortest lengths on sale that do; the corner pin is cut from bar."""
-    most = 2.0 * course_m - CORNER_RECESS_M
     return Sizes(
-        screw_m=min(_sold(1.5 * course_m, units), most),
-        corner_pin_m=most,
-        tie_screw_m=_sold(thickness_m + THREAD_M, units),
+        screw_m=_joining(course_m, course_m, _SOLD_M[units]),
+        corner_pin_m=2.0 * course_m - CORNER_RECESS_M,
+        tie_screw_m=_sold(thickness_m + THREAD_M, _SOLD_M[units]),
         tie_pilot_m=PILOT * SCREW_DIAMETER_M,
         on_sale_m=_SOLD_M[units],
+        course_m=course_m,
     )
 
 
-def _sold(least_m: float, units: Units) -> float:
+def _joining(over_m: float, under_m: float, on_sale_m: tuple[float, ...]) -> float:
+    """Through one course and at least half the one below, and never out of it."""
+    return min(_sold(over_m + under_m / 2.0, on_sale_m), over_m + under_m - CORNER_RECESS_M)
+
+
+def _sold(least_m: float, on_sale_m: tuple[float, ...]) -> float:
     """Next length on sale; beyond the longest the length itself."""
-    return next((size for size in _SOLD_M[units] if size >= least_m - 1e-9), least_m)
+    return next((size for size in on_sale_m if size >= least_m - 1e-9), least_m)
 
 
 CLEAR_M = 4.0 * SCREW_DIAMETER_M
