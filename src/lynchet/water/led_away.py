@@ -7,20 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from math import dist, inf
-from typing import TYPE_CHECKING
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.things import House, Spring
 from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
 from lynchet.water.cut_off_stone import cut_off_finding, cut_off_stone
-from lynchet.water.model import Drain, Outlet, Point, SolidPipe
+from lynchet.water.lying import Lying, Pipe, lying
+from lynchet.water.model import Outlet, Point
 from lynchet.water.ring import Ring
 from lynchet.water.roof_water import roof_flow_l_s
 from lynchet.water.tails import Tail, Tenant, daylight, look_ahead
 from lynchet.water.yard import Yard
-
-if TYPE_CHECKING:
-    from shapely.geometry import LineString
 
 _CUT_OFF_DEPTH_M = 0.60
 """Depth of a cut-off drain under the ground at the spring. PRACTICE."""
@@ -43,7 +40,7 @@ class LedAway:
     findings: tuple[Finding, ...]
 
 
-Pipes = Sequence[Drain | SolidPipe | CutOff | RoofPipe]
+Pipes = Sequence[Pipe]
 
 
 def led_away(yard: Yard, ring: Ring, tenants: list[Tenant], laid: Pipes) -> LedAway:
@@ -56,12 +53,12 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant], laid: Pipes) -> LedA
         laid: pipes of the wall drains, wherever they lie: no way to the ring runs through one.
     """
     taken = [replace(tenant, joins=False) for tenant in tenants]
-    lying: list[Drain | SolidPipe | CutOff | RoofPipe] = [*laid]
+    before: list[Pipe] = [*laid]
     cut_offs, roofs, outlets = [], [], []
     checks: list[HouseCheck] = []
     findings: list[Finding] = []
     for spring in yard.project.springs:
-        made = _cut_off(yard, ring, taken, spring, lying) if spring.cut_off else None
+        made = _cut_off(yard, ring, taken, spring, before) if spring.cut_off else None
         if made is None:
             findings.append(_spring_stop(spring))
         else:
@@ -69,7 +66,7 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant], laid: Pipes) -> LedA
             cut = _in_stone(yard, line, made[0])
             wanted = sum(dist(a, b) for a, b in itertools.pairwise(line))
             cut_offs.append(cut)
-            lying.append(cut)
+            before.append(cut)
             outlets.append(made[1])
             taken.append(made[2])
             findings.append(cut_off_finding(cut, wanted, yard.settings, yard.project.units))
@@ -77,13 +74,13 @@ def led_away(yard: Yard, ring: Ring, tenants: list[Tenant], laid: Pipes) -> LedA
         for number, spout in enumerate(house.downspouts_m, start=1):
             if yard.outline.distance(_dot(spout)) > _NEAR_M:
                 continue
-            pipe = _roof(yard, ring, taken, (house, number), lying)
+            pipe = _roof(yard, ring, taken, (house, number), before)
             checks.append(HouseCheck(house.name, 0, "roof water", f"downspout {number}", float(pipe is not None), 1.0,
                                      "", pipe is not None))  # fmt: skip
             findings.append(_roof_finding(yard, house, number, pipe is not None))
             if pipe is not None:
                 roofs.append(pipe[0])
-                lying.append(pipe[0])
+                before.append(pipe[0])
                 outlets.append(pipe[1])
                 taken.append(pipe[2])
     return LedAway(tuple(cut_offs), tuple(roofs), tuple(outlets), tuple(checks), tuple(findings))
@@ -98,64 +95,54 @@ def _dot(point: Point):  # type: ignore[no-untyped-def]
 def _out(
     yard: Yard, ring: Ring, taken: list[Tenant], start: Point, invert_m: float, laid: Pipes
 ) -> tuple[Tail, tuple[Point, ...], tuple[float, ...]] | None:
-    """The shortest way from a point outside along the ring to daylight."""
+    """The shortest way from a point outside along the ring to daylight, clear of what is laid."""
     s = yard.settings
     nearest = ring.nearest_m(start)
-    best: tuple[float, Tail] | None = None
+    others: Lying | None = None
+    best: tuple[float, tuple[Tail, tuple[Point, ...], tuple[float, ...]]] | None = None
     for aside in _ASIDE_M:
         at = (nearest + aside) % ring.length_m
         stub = dist(start, ring.point_at(at))
-        if not _stub_free(yard, start, ring.point_at(at), invert_m, laid):
+        if stub > _REACH_M:
             continue
         for way in (1, -1):
             ahead, _ = look_ahead(ring, at, way, taken, s)
             for tail in daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s):
-                if best is None or stub + tail.length_m < best[0] - 1e-6:
-                    best = stub + tail.length_m, tail
-    if best is None:
-        return None
-    tail = best[1]
+                if best is not None and stub + tail.length_m >= best[0] - 1e-6:
+                    continue
+                others = others or lying(laid)
+                points, levels = _laid_back(ring, tail, start, invert_m, s.fall)
+                if _stub_free(yard, points[:2], levels[:2]) and not others.meets(points, levels, _apart_m(yard)):
+                    best = stub + tail.length_m, (tail, points, levels)
+    return best[1] if best is not None else None
+
+
+def _apart_m(yard: Yard) -> float:
+    """Between the middles of two pipes at least."""
+    return yard.settings.outside_m + yard.settings.clear_m
+
+
+def _laid_back(
+    ring: Ring, tail: Tail, start: Point, invert_m: float, fall: float
+) -> tuple[tuple[Point, ...], tuple[float, ...]]:
+    """A pipe from a point outside along a tail, laid back from its end to the ring, with its inverts."""
     points = [start, *ring.points_between(tail.r_m, tail.way, tail.length_m)]
     levels = [tail.end_invert_m]
     for a, b in zip(points[:0:-1], points[-2:0:-1], strict=False):
-        levels.append(levels[-1] + s.fall * dist(a, b))
-    return tail, tuple(points), (invert_m, *reversed(levels))
+        levels.append(levels[-1] + fall * dist(a, b))
+    return tuple(points), (invert_m, *reversed(levels))
 
 
-def _stub_free(yard: Yard, start: Point, end: Point, invert_m: float, laid: Pipes) -> bool:
-    """Whether a pipe can run straight to the ring: no timber, no pipe, no house but its own in its way."""
+def _stub_free(yard: Yard, ends_m: Sequence[Point], inverts_m: Sequence[float]) -> bool:
+    """Whether a pipe can run straight to the ring: no timber, no house but its own in its way."""
     from shapely.geometry import LineString
 
-    length = dist(start, end)
-    if length > _REACH_M:
-        return False
-    if length < 1e-6:
+    if dist(*ends_m) < 1e-6:
         return True
-    line = LineString([start, end])
-    if yard.timber_near(line, invert_m - 0.2, invert_m + 0.3, yard.settings.radius_m):
-        return False
-    if any(_meets(yard, line, invert_m, pipe) for pipe in laid):
+    line = LineString(ends_m)
+    if yard.timber_near(line, min(inverts_m) - 0.2, max(inverts_m) + 0.3, yard.settings.radius_m):
         return False
     return bool(yard.houses.is_empty or line.intersection(yard.houses.buffer(-0.02)).length < 1e-9)
-
-
-def _meets(yard: Yard, stub: LineString, invert_m: float, pipe: Drain | SolidPipe | CutOff | RoofPipe) -> bool:
-    """Whether a straight pipe comes nearer to a laid one than two pipes may, beside and in height."""
-    from shapely import shortest_line
-    from shapely.geometry import LineString
-
-    s = yard.settings
-    apart = s.outside_m + s.clear_m
-    for (a, b), levels in zip(itertools.pairwise(pipe.points_m), itertools.pairwise(pipe.inverts_m), strict=True):
-        part = LineString([a, b])
-        if stub.distance(part) >= apart:
-            continue
-        mine, other = shortest_line(stub, part).coords
-        share = dist(a, other) / max(part.length, 1e-9)
-        level = (1.0 - share) * levels[0] + share * levels[1]
-        if abs(invert_m - s.fall * dist(stub.coords[0], mine) - level) < apart:
-            return True
-    return False
 
 
 def _end(yard: Yard, name: str, points: tuple[Point, ...], inverts: tuple[float, ...], flow: float) -> Outlet:
@@ -182,6 +169,8 @@ def _cut_off(
     for length in reversed(lengths):
         inverts.append(inverts[-1] + yard.settings.fall * length)
     inverts = inverts[::-1]
+    if len(line) > 1 and lying(laid).meets(line, inverts, _apart_m(yard)):
+        return None
     found = _out(yard, ring, taken, line[-1], low, laid)
     if found is None:
         return None

@@ -1,0 +1,118 @@
+"""Cut-off drains of springs keep clear of pipes laid before them, at the levels they are laid at: along the spring, on
+the straight way to the outside, and along the outside."""
+
+from __future__ import annotations
+
+from math import dist
+
+import numpy as np
+import pytest
+import shapely
+
+from lawbook.case import plan
+from lawbook.water_laws import broken_water
+from lynchet.core.findings import Verdict
+from lynchet.project import model as pm
+from lynchet.project.things import Spring
+from lynchet.water.led_away import LedAway, led_away
+from lynchet.water.model import SolidPipe
+from lynchet.water.ring import ring_of
+from lynchet.water.settings import settings_of
+from lynchet.water.yard import Yard
+from spring_yards import sprung
+from yards import project_of, readings_over
+
+OUTLINE = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
+SPRING = Spring("seep", ((3.0, 8.0), (6.0, 8.0)), 0.05, cut_off=True)
+
+
+def _slope(x: float, y: float) -> float:
+    """Level of a plane slope: a quarter up, a little to the right."""
+    return 100.0 + 0.25 * y + 0.02 * x
+
+
+@pytest.fixture(scope="module")
+def yard() -> Yard:
+    """A plain slope with a spring above its top edge."""
+    made = project_of(OUTLINE, readings_over(OUTLINE, _slope, margin_m=4.0), brief=pm.Brief(terraces=3),
+                      springs=(SPRING,))  # fmt: skip
+    case = plan(*made)
+    return Yard(case.project, case.ground, case.terraces, case.walls, settings_of(case.project.drain))
+
+
+def _led(yard: Yard, *laid: SolidPipe) -> LedAway:
+    return led_away(yard, ring_of(yard, shapely.GeometryCollection()), [], laid)
+
+
+def _across(a: tuple[float, float], b: tuple[float, float], share: float, level_m: float) -> SolidPipe:
+    """A level pipe, 0.4 m long, square across a straight part, its invert given."""
+    long = dist(a, b)
+    x, y = a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
+    nx, ny = 0.2 * (a[1] - b[1]) / long, 0.2 * (b[0] - a[0]) / long
+    return SolidPipe(
+        "other",
+        "other",
+        ((x - nx, y - ny), (x + nx, y + ny)),
+        (level_m, level_m),
+        ("outside",),
+        0.1,
+        0.11,
+        0.1,
+        "outlet",
+    )
+
+
+def _dots(points, levels) -> np.ndarray:
+    """Every centimetre of a pipe in space."""
+    found = []
+    for a, b, high, low in zip(points, points[1:], levels, levels[1:], strict=False):
+        share = np.linspace(0.0, 1.0, max(2, int(dist(a, b) / 0.01)))[:, None]
+        found.append(np.array([*a, high]) + share * (np.array([*b, low]) - np.array([*a, high])))
+    return np.concatenate(found)
+
+
+def _least_m(led: LedAway, other: SolidPipe) -> float:
+    (cut,) = led.cut_offs
+    mine, its = _dots(cut.points_m, cut.inverts_m), _dots(other.points_m, other.inverts_m)
+    return float(np.linalg.norm(mine[:, None] - its[None], axis=2).min())
+
+
+def _part(yard: Yard, number: int):
+    """Ends and inverts of a straight part of the drain as it lies alone, from the spring's line on."""
+    (cut,) = _led(yard).cut_offs
+    first = len(SPRING.line_m) - 1 + number
+    return cut.points_m[first : first + 2], cut.inverts_m[first : first + 2]
+
+
+@pytest.mark.parametrize(("part", "share"), [(0, 0.5), (0, 0.9), (1, 0.5), (2, 0.3)])
+def test_a_drain_keeps_clear_of_what_is_laid(yard: Yard, part: int, share: float) -> None:
+    """A pipe right across its way: it takes another, a pipe's width and more away; without one it is refused."""
+    (a, b), (high, low) = _part(yard, part)
+    other = _across(a, b, share, high + share * (low - high))
+    assert _least_m(_led(yard), other) < 0.02
+    led = _led(yard, other)
+    if led.cut_offs:
+        assert _least_m(led, other) >= yard.settings.outside_m
+    else:
+        assert [f.verdict for f in led.findings if f.code == "water.spring"] == [Verdict.STOP]
+
+
+def test_a_pipe_well_below_is_no_bar(yard: Yard) -> None:
+    """Half a metre lower nothing meets: the way is the same."""
+    (a, b), (high, low) = _part(yard, 0)
+    assert _led(yard, _across(a, b, 0.5, (high + low) / 2 - 0.5)).cut_offs == _led(yard).cut_offs
+
+
+def test_a_spring_whose_line_crosses_a_pipe_is_refused(yard: Yard) -> None:
+    """Its line is where the water comes out: there is no other way, and the plan says so."""
+    a, b = SPRING.line_m
+    (cut,) = _led(yard).cut_offs
+    led = _led(yard, _across(a, b, 0.5, float(np.mean(cut.inverts_m[:2]))))
+    assert not led.cut_offs and [(f.code, f.verdict) for f in led.findings] == [("water.spring", Verdict.STOP)]
+
+
+@pytest.mark.parametrize("seed", [19, 80006, 80097])
+def test_random_springs_cross_no_drain(seed: int) -> None:
+    """Beside walls that hold the ground outside: drains went through those behind them."""
+    made = sprung(seed)
+    assert made.plan.water.cut_offs and made.plan.water.drains and broken_water(made.wet) == []
