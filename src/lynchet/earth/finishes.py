@@ -53,7 +53,9 @@ def finishes_of(project: Project, terraces: Terraces, owners: Owners, banks: Seq
             found.append(Finish(STEP, flight.id, owners.of_flight(flight), (tread.outline_m,), (0.0, 0.0, tread.top_m)))
         for stone in (stone for landing in flight.landings for stone in landing.stone):  # on ground that is no bed
             found.append(Finish(STEP, flight.id, owners.of_flight(flight), (stone.outline_m,), (0.0, 0.0, stone.top_m)))
-    found += [_bank(bank, bed.terrace) for bank in banks if (bed := terraces.face(bank.face)) is not None]
+    for bank in banks:
+        bed = terraces.face(bank.face)
+        found += _bank(bank, bed.terrace) if bed is not None else ()
     for flight in terraces.flights:
         for landing in flight.landings:
             found += _graded(flight, landing, owners.of_flight(flight), hypot(*terraces.fall))
@@ -64,13 +66,10 @@ def finishes_of(project: Project, terraces: Terraces, owners: Owners, banks: Seq
     return tuple(found)
 
 
-def _bank(bank: Bank, terrace: int) -> Finish:
+def _bank(bank: Bank, terrace: int) -> Iterator[Finish]:
     """Ground sloped 1 in 2 outside an edge, out to where it meets the ground."""
-    a, b = bank.edge_m[0], bank.edge_m[-1]
-    out = left_of(minus((0.0, 0.0), unit(minus(b, a))))
-    rise = (-bank.raised * BANK_SLOPE * out[0], -bank.raised * BANK_SLOPE * out[1])
-    level = (*rise, bank.level_m - rise[0] * a[0] - rise[1] * a[1])
-    return Finish(BANK, bank.line, terrace, (bank.outline_m,), level, bank.raised)
+    for ring, plane in bank.facets:
+        yield Finish(BANK, bank.line, terrace, (ring,), plane, bank.raised)
 
 
 def _graded(flight: Flight, landing: Landing, terrace: int, fall: float) -> Iterator[Finish]:

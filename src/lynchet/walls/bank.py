@@ -7,7 +7,7 @@ from functools import cached_property
 from math import dist, hypot
 from typing import Any
 
-from lynchet.core.plane import Point, minus, signed_area, unit
+from lynchet.core.plane import Point, cross, minus, signed_area, unit
 from lynchet.core.quick import quick
 
 BANK_SLOPE = 0.5
@@ -47,11 +47,37 @@ class Bank:
         return Polygon(self.outline_m)
 
     def levels_at(self, points: Any) -> Any:
-        """Its level at plan points, (n, 2): it falls, or rises, square to the edge."""
+        """Its level at plan points, (n, 2): it falls, or rises, 1 in 2 away from the edge, round a corner as a cone."""
+        from shapely import LineString, distance
+        from shapely import points as dots
+
+        return self.level_m - self.raised * BANK_SLOPE * distance(LineString(self.edge_m), dots(points))
+
+    @property
+    def facets(self) -> tuple[tuple[tuple[Point, ...], tuple[float, float, float]], ...]:
+        """Parts with one plane each, a x + b y + c: the strip along the edge, and the cone round a corner in parts."""
         a, b = self.edge_m[0], self.edge_m[-1]
         way = unit(minus(b, a))
-        off = (points[:, 0] - a[0]) * way[1] - (points[:, 1] - a[1]) * way[0]
-        return self.level_m - self.raised * BANK_SLOPE * off
+        rise = (-self.raised * BANK_SLOPE * way[1], self.raised * BANK_SLOPE * way[0])
+        first = max(i for i, edge in enumerate(self.edge_m) if edge == a)
+        last = min(i for i, edge in enumerate(self.edge_m) if edge == b)
+        ring = (*reversed(self.edge_m[first : last + 1]), *self.toe_m[first : last + 1])
+        found = [(ring, (*rise, self.level_m - rise[0] * a[0] - rise[1] * a[1]))]
+        found += [
+            self._facet(i) for i in (*range(first), *range(last, len(self.edge_m) - 1)) if abs(self._turn(i)) > 1e-9
+        ]
+        return tuple(found)
+
+    def _turn(self, i: int) -> float:
+        return cross(minus(self.toe_m[i], self.edge_m[i]), minus(self.toe_m[i + 1], self.edge_m[i]))
+
+    def _facet(self, i: int) -> tuple[tuple[Point, ...], tuple[float, float, float]]:
+        """From a corner out to two points of the toe."""
+        (x, y), (px, py), (qx, qy) = self.edge_m[i], self.toe_m[i], self.toe_m[i + 1]
+        p, q = self.toe_levels_m[i] - self.level_m, self.toe_levels_m[i + 1] - self.level_m
+        turn = self._turn(i)
+        a, b = (p * (qy - y) - q * (py - y)) / turn, (q * (px - x) - p * (qx - x)) / turn
+        return ((x, y), (px, py), (qx, qy)), (a, b, self.level_m - a * x - b * y)
 
     @property
     def slope_m2(self) -> float:

@@ -17,6 +17,7 @@ from lynchet.walls.bank import Bank
 from lynchet.walls.bank_reach import Reach
 
 _OFF_M = 0.005
+LITTLE_M = 0.3
 LOW_M, CLAY_M = 0.15, 0.6
 """Heights up to which a bank is raked soil, and to which one of clay is left to plants. PRACTICE."""
 
@@ -35,6 +36,8 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         far = max((ray.reach_m for reach in beds for ray in reach.rays), default=0.0)
         if any(reach.past(width) for reach in beds):
             yield _too_narrow(project, line, edge, far)
+        elif any(reach.corners_m > width + LITTLE_M for reach in beds):
+            yield _corner(project, line, width)
         yield from _slopes(project, line, [bank for bank in banks if bank.line == line])
         yield from _stepped(project, line, [bank for bank in banks if bank.line == line])
     for line in dict.fromkeys(bank.line for bank in banks):
@@ -130,6 +133,16 @@ def _outside(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Fin
     cure = Cure("wall-for-bank", told, (("area.edges", edge_rows(area, moved, units)),))
     yield Finding("walls.bank_over_line", Verdict.STOP, text, line, demand=wide, capacity=rule.dig_beyond_m, unit="m",
                   cures=(cure,), withholds=("all",))  # fmt: skip
+
+
+def _corner(project: Project, line: str, width_m: float) -> Finding:
+    """A bank that ends along its edge, and round the corner does not."""
+    text = (
+        f"Round a corner of the bank at {line} the ground falls away so steeply that soil at 1 in 2 does not end "
+        f"within {length_text(width_m, project.units)}. Keep the bed short of that corner (`inset` of the edges beside "
+        "it), or make one of them a wall."
+    )
+    return Finding("walls.bank_corner", Verdict.ASK, text, line, capacity=width_m, unit="m", ask="engineer")
 
 
 def _too_narrow(project: Project, line: str, edge: int, far_m: float) -> Finding:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import inf
+from math import atan2, ceil, cos, inf, radians, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,8 @@ from lynchet.project.things import House
 from lynchet.terraces.model import OUTSIDE, Face, Level, Terraces, WallLine
 from lynchet.terraces.worth_a_wall import LEAST_M
 from lynchet.walls.bank import BANK_SLOPE, Bank
-from lynchet.walls.bank_barriers import Barrier, barriers, first_met
+from lynchet.walls.bank_barriers import Barrier, first_met
+from lynchet.walls.bank_barriers import barriers as barriers_of
 from lynchet.walls.model import Leg
 
 FURTHEST_M = 10.0
@@ -32,21 +33,23 @@ _MEASURED_M = 0.35
 """Ground so near to a level measured counts as measured."""
 _SAME_M = 1e-6
 _CORNER_M = 1e-4
+_STRAIGHT, _FAN = radians(1.0), radians(20.0)
+"""Edges that turn less run on; a cone is shaped in parts of this angle at most."""
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Ray:
-    """A line on the plan across a bank, square to its edge or along the hip to the bank of the next edge."""
+    """A line on the plan down a bank: square to its edge, fanned round a corner, or along a valley."""
 
     station_m: float
     way: Point
-    """A metre of it lies a metre off the edge."""
+    """The bank falls 1 in 2 along a metre of it; in a valley such a metre lies a metre off both edges."""
     raised: int
     """1 where the bed stands over the ground at the edge, -1 where it lies under it, 0 where they are level."""
     reach_m: float
-    """Square to the edge, to where the bank meets the ground; infinite where it does not within ``FURTHEST_M``."""
+    """Along it, to where the bank meets the ground; infinite where it does not within ``FURTHEST_M``."""
     known_m: float
     """So far out the ground is measured; past it it is taken to go on as it falls across the yard."""
 
@@ -59,6 +62,13 @@ class Reach:
     face: str
     level_m: float
     rays: tuple[Ray, ...]
+
+    @property
+    def corners_m(self) -> float:
+        """How far the bank reaches round the corners at its ends; infinite where it does not end there."""
+        fans = [one.reach_m for one, other in pairwise(self.rays) if other.station_m - one.station_m < _SAME_M]
+        fans += [other.reach_m for one, other in pairwise(self.rays) if other.station_m - one.station_m < _SAME_M]
+        return max(fans, default=0.0)
 
     def past(self, width_m: float) -> list[Interval]:
         """Stations between which the bank does not meet the ground within a width (m): a wall stands there."""
@@ -84,18 +94,17 @@ def bank_reaches(
         houses: of the file; no bank lies against one.
     """
     banks = [line for line in terraces.lines if line.finish == "bank" and line.bank_width_m > 0.0]
-    found = barriers(terraces, houses) if banks else []
-    return {line.id: tuple(_reaches(line, (banks, found), terraces, surface, legs[line.id])) for line in banks}
+    found = barriers_of(terraces, houses) if banks else []
+    return {line.id: tuple(_reaches(line, found, terraces, surface, legs[line.id])) for line in banks}
 
 
 def _reaches(
     line: WallLine,
-    others: tuple[Sequence[WallLine], Sequence[Barrier]],
+    barriers: Sequence[Barrier],
     terraces: Terraces,
     surface: Surface,
     leg: Leg,
 ) -> Iterator[Reach]:
-    banks, barriers = others
     out = (-leg.normal[0], -leg.normal[1])
     beds: list[tuple[Face, int]] = []
     ways: list[tuple[float, Point]] = []
@@ -108,7 +117,7 @@ def _reaches(
         count = max(2, int((side.end_m - side.start_m) / _ALONG_M) + 2)
         stations = sorted({*np.linspace(side.start_m, side.end_m, count).tolist(), *bends})
         mine = [(station, out) for station in stations]
-        mine = _with_corners(line, banks, terraces, (side.start_m, side.end_m, bed.id), mine)
+        mine = _with_corners(line, terraces, (side.start_m, side.end_m, bed.id), mine)
         beds.append((bed, len(mine)))
         ways += mine
         levels += [bed.finish.level_m] * len(mine)
@@ -139,12 +148,13 @@ def _stopped(ray: Ray, bed: Face, off_m: float, barrier: Barrier | None) -> Ray:
 
 
 def _with_corners(
-    line: WallLine, banks: Sequence[WallLine], terraces: Terraces, stretch: tuple[float, float, str],
-    ways: list[tuple[float, Point]],
-) -> list[tuple[float, Point]]:  # fmt: skip
-    """Rays with those along the hip or the valley to the bank of the next edge, where one of the same bed ends there.
+    line: WallLine, terraces: Terraces, stretch: tuple[float, float, str], ways: list[tuple[float, Point]]
+) -> list[tuple[float, Point]]:
+    """Rays with those round the corners at which the stretch ends.
 
-    In a valley the rays square to the edge that would cross it are left out.
+    Round a corner that stands out the bank goes on as part of a cone; where the next edge is a bank of the same bed
+    too, each does half of it. In a corner that goes in, rays that would cross the next edge are left out, or laid
+    along it.
     """
     start, end, bed = stretch
     found = list(ways)
@@ -152,60 +162,64 @@ def _with_corners(
         if (start > _SAME_M) if first else (end < line.length_m - _SAME_M):
             continue
         at = start if first else end
-        hip = _hip(line, banks, terraces, bed, first)
-        if hip is None:
-            found = _beside_the_next(line, terraces, found, first)
+        other = next_edge(line, terraces, first)
+        if other is None or other.finish == "house":
             continue
-        way, opens = hip
-        if opens:
-            found = [(at, way), *found] if first else [*found, (at, way)]
-        else:
-            along = abs(dot(way, unit(minus(line.end_m, line.start_m)))) * line.bank_width_m
-            kept = [one for one in found if abs(one[0] - at) >= along]
-            beside = [(at, way), *kept] if first else [*kept, (at, way)]
-            found = beside if kept else _beside_the_next(line, terraces, found, first)
+        both = other.finish == "bank" and _beds(other, first) == (bed, OUTSIDE)
+        mine, its = unit(minus(line.end_m, line.start_m)), unit(minus(other.end_m, other.start_m))
+        turn = atan2(cross(its, mine), dot(its, mine)) if first else atan2(cross(mine, its), dot(mine, its))
+        if turn > _STRAIGHT:
+            fan = [(at, way) for way in _fan(mine, (-turn if first else turn) * (0.5 if both else 1.0))]
+            found = [*reversed(fan), *found] if first else [*found, *fan]
+        elif turn < -_STRAIGHT:
+            found = _in_the_valley(line, other, found, (first, both))
     return found
 
 
-def _beside_the_next(
-    line: WallLine, terraces: Terraces, ways: list[tuple[float, Point]], first: bool
-) -> list[tuple[float, Point]]:
-    """The ray at a corner laid along the next edge, where that stands so that one square to the line would cross it."""
-    (x, y), way = line.start_m if first else line.end_m, unit(minus(line.end_m, line.start_m))
-    out, inward = (way[1], -way[0]), way if first else (-way[0], -way[1])
+def next_edge(line: WallLine, terraces: Terraces, first: bool) -> WallLine | None:
+    """The edge of the area that ends where a line starts (``first``), or starts where it ends."""
+    x, y = line.start_m if first else line.end_m
     for other in terraces.lines:
-        ends = (other.end_m, other.start_m) if first else (other.start_m, other.end_m)
-        if other is line or other.role != "edge" or max(abs(ends[0][0] - x), abs(ends[0][1] - y)) > _CORNER_M:
-            continue
-        its = unit(minus(ends[1], ends[0]))
-        if dot(its, out) > 0.05 and dot(its, inward) > 1e-6:
-            at = ways[0] if first else ways[-1]
-            ray = (at[0], (its[0] / dot(its, out), its[1] / dot(its, out)))
-            return [ray, *ways[1:]] if first else [*ways[:-1], ray]
-    return ways
-
-
-def _hip(
-    line: WallLine, banks: Sequence[WallLine], terraces: Terraces, bed: str, first: bool
-) -> tuple[Point, bool] | None:
-    """Way of the hip at an end of a line, a metre off both edges for a metre of it, and whether it opens outward."""
-    corner = line.start_m if first else line.end_m
-    way = unit(minus(line.end_m, line.start_m))
-    for other in banks:
         there = other.end_m if first else other.start_m
-        if other is line or max(abs(there[0] - corner[0]), abs(there[1] - corner[1])) > _CORNER_M:
-            continue
-        side = other.sides[-1] if first else other.sides[0]
-        if side.left != bed or side.right != OUTSIDE:
-            return None
-        its = unit(minus(other.end_m, other.start_m))
-        turn = cross(its, way) if first else cross(way, its)
-        share = 1.0 + dot(way, its)
-        if share < 0.2 or abs(turn) < 1e-3:
-            return None
-        mine, theirs = (way[1], -way[0]), (its[1], -its[0])
-        return ((mine[0] + theirs[0]) / share, (mine[1] + theirs[1]) / share), turn > 0.0
+        if other is not line and other.role == "edge" and max(abs(there[0] - x), abs(there[1] - y)) <= _CORNER_M:
+            return other
     return None
+
+
+def _beds(line: WallLine, first: bool) -> tuple[str, str]:
+    """What lies left and right of the edge before a corner (``first``) or after it, there."""
+    side = line.sides[-1] if first else line.sides[0]
+    return side.left, side.right
+
+
+def _fan(way: Point, turn: float) -> list[Point]:
+    """Unit vectors from the one square to a line round by an angle (radians), the first left out."""
+    count = max(1, ceil(abs(turn) / _FAN))
+    out = (way[1], -way[0])
+    angles = [turn * (i + 1) / count for i in range(count)]
+    return [(out[0] * cos(a) - out[1] * sin(a), out[0] * sin(a) + out[1] * cos(a)) for a in angles]
+
+
+def _in_the_valley(
+    line: WallLine, other: WallLine, ways: list[tuple[float, Point]], corner: tuple[bool, bool]
+) -> list[tuple[float, Point]]:
+    """Rays beside a corner that goes in: with one along the valley between two banks of one bed, else with one laid
+    along the next edge, where that stands so that a ray square to the line would cross it."""
+    first, both = corner
+    way, its = unit(minus(line.end_m, line.start_m)), unit(minus(other.end_m, other.start_m))
+    at, out = ways[0][0] if first else ways[-1][0], (way[1], -way[0])
+    share = 1.0 + dot(way, its)
+    if both and share > 0.2:
+        valley = ((out[0] + its[1]) / share, (out[1] - its[0]) / share)
+        along = abs(dot(valley, way)) * line.bank_width_m
+        kept = [one for one in ways if abs(one[0] - at) >= along]
+        if kept:
+            return [(at, valley), *kept] if first else [*kept, (at, valley)]
+    leaving, inward = ((-its[0], -its[1]), way) if first else (its, (-way[0], -way[1]))
+    if dot(leaving, out) > 0.05 and dot(leaving, inward) > _SAME_M:
+        ray = (at, (leaving[0] / dot(leaving, out), leaving[1] / dot(leaving, out)))
+        return [ray, *ways[1:]] if first else [*ways[:-1], ray]
+    return ways
 
 
 def _rays(
