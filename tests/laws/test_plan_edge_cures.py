@@ -62,5 +62,5 @@ def test_edits_say_what_their_words_say(cross: str) -> None:
             rule = area.rule(edge)
             assert f"A{edge}" in cures[name].text
             assert (rule.finish, rule.width_m) == (("bank", 3.0) if name == BANKS_OUTSIDE else ("wall", None))
-            assert rule.inset_m == pytest.approx(1.8) or name == BANKS_OUTSIDE
+            assert rule.inset_m == pytest.approx(0.9) or name == BANKS_OUTSIDE
     assert edges

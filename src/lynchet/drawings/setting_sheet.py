@@ -87,10 +87,11 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
 
 def _in_the_middle(plan: Planned, view: View, room: Box) -> View:
     """The view moved so that all points stand in the middle of its room; where they find none together, those of walls
-    keep theirs, and what lies past the edge is where timber and stone are set down, say."""
+    and banks keep theirs, and what lies past the edge is where timber and stone are set down, say."""
     near = [peg.point_m for peg in _all_pegs(plan)]
     card = plan.walls.setting_out
     walls = [*(peg.point_m for peg in (*card.points, *card.moved)), *plan.project.area.outline_m]
+    walls += [point for bank in plan.walls.banks for point in bank.toe_m]
     moved = []
     for axis in (0, 1):
         all_at = [view.paper(point)[axis] for point in (*near, *plan.project.area.outline_m)]

@@ -49,12 +49,12 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     seen: set[str] = set()
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
     outside = (*_of_edges(plan, stops), *house_cures(plan, stops), *_of_water(plan, stops))
-    rest = (*outside, *_of_findings(stops), *_of_findings(soil))
+    loaded = any(finding.code == "stability.load" for finding in stops)
+    edges = () if loaded else edge_cures(plan, stops, WALL_CODES)
+    rest = (*outside, *edges, *_of_findings(stops), *_of_findings(soil))
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
     care = care if stops else (*care, *stone_cures(plan))
     pieces = () if stops else piece_cures(plan)
-    if not any(finding.code == "stability.load" for finding in stops):
-        rest = (*edge_cures(plan, stops, WALL_CODES), *rest)
     first = (*root_cures(plan, stops), *flight_cures(plan, stops))
     for cure in (*first, *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care, *pieces):
         if cure.name not in seen:

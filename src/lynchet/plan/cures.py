@@ -9,6 +9,7 @@ from functools import cached_property
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
+from lynchet.plan.edge_cures import ENDS_SHORT, LEAST_LEFT
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
 from lynchet.plan.flight_cures import of_steps, room_told
@@ -25,7 +26,7 @@ from lynchet.units.format import area, length, volume
 Edit = tuple[str, object]
 Reread = Callable[[Sequence[Edit]], Project]
 """Gives the project with these edits laid over its file."""
-MOST_ALONE = 10
+MOST_ALONE = 12
 MOST_TOGETHER = 3
 """Cures that are taken together, at most: more is another yard."""
 FIELD = 4
@@ -34,6 +35,8 @@ MOST_WHOLE = 2
 """So many of the cures told are planned with the same effort as the plan they mend, of the others it is said."""
 MOST_FIRST, MOST_STOPS = 3, 3
 """Cures tried for a first look, and stops a plan may have for that."""
+_MUCH_LEFT = 0.9
+"""Ground to plant that is lost is told from a tenth on."""
 
 
 @dataclass(frozen=True)
@@ -188,6 +191,8 @@ class _Bench:
         if found is None:
             return None
         after, short, planned = found
+        if ENDS_SHORT in names and after.bed_m2 < LEAST_LEFT * self.before.bed_m2:
+            return None
         if names == {LOW_PIPES} and not lays_pipes(self.plan, planned):
             return None
         one = Tried(cure, after, after.verdict < Verdict.STOP, short, planned.effort == self.plan.effort)
@@ -285,11 +290,11 @@ def lack(plan: Plan) -> float:
 
 
 def _rank(tried: Tried) -> tuple[bool, int, float, float]:
-    """Cures before half cures, then by what they add to build: sticks, then soil."""
+    """Cures before half cures, then by what they add to build: sticks, soil, and bed that is lost."""
     after = tried.after
     if after is None:
         return True, 0, 0.0, 0.0
-    cost = after.sticks + 3.0 * abs(after.away_loose_m3)
+    cost = after.sticks + 3.0 * abs(after.away_loose_m3) - after.bed_m2
     return not tried.helps, 0 if tried.helps else after.stops, 0.0 if tried.helps else round(tried.lack, 2), cost
 
 
@@ -324,6 +329,9 @@ def effect(before: Figures, after: Figures, project: Project, about: str = "") -
         lost = before.beds - after.beds
         ground = (area(one.bed_m2, units) for one in (before, after))
         parts.append(f"{lost} bed{'' if lost == 1 else 's'} lost, ground to plant {' → '.join(ground)}")
+    elif after.bed_m2 < _MUCH_LEFT * before.bed_m2:
+        ground = (area(one.bed_m2, units) for one in (before, after))
+        parts.append(f"ground to plant {' → '.join(ground)}")
     return "; ".join(parts)
 
 

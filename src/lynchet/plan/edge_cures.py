@@ -15,8 +15,11 @@ from lynchet.units.parse import parse
 from lynchet.walls.bank_reach import bank_reaches
 
 ENDS_SHORT, BANKS_OUTSIDE = "ends-short", "banks-outside"
-SIZES: dict[System, tuple[str, str, str]] = {"metric": ("1.8 m", "0.6 m", "3 m"), "us": ("6 ft", "2 ft", "10 ft")}
+SIZES: dict[System, tuple[str, str, str]] = {"metric": ("0.9 m", "0.6 m", "3 m"), "us": ("3 ft", "2 ft", "10 ft")}
 """How far the beds end short of the edge without a bank and with one, and how far a bank may reach out. PRACTICE."""
+
+LEAST_LEFT = 0.5
+"""Beds that end short of the edge keep this share of their ground, or it is no cure."""
 
 
 def edge_cures(plan: Plan, stops: Sequence[Finding], codes: frozenset[str]) -> Iterator[Cure]:
