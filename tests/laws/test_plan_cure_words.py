@@ -19,13 +19,15 @@ from yards import rectangle
 
 @pytest.mark.parametrize(("lost", "words"), [(1, "1 bed lost"), (2, "2 beds lost"), (0, ""), (-1, "")])
 def test_beds_that_are_lost_are_said(lost: int, words: str) -> None:
-    """Fewer beds are counted, with the ground left to plant; as many or more say nothing of it."""
+    """Fewer beds are counted; ground to plant that is lost is told, from a tenth on."""
     plan = demo("side_yard")
     before = figures(plan)
     after = replace(before, beds=before.beds - lost, bed_m2=before.bed_m2 / 2)
     said = effect(before, after, plan.project)
     assert (words in said) if words else "lost" not in said
-    assert ("ground to plant" in said) == bool(words)
+    assert "ground to plant" in said
+    kept = replace(after, bed_m2=before.bed_m2 * 0.95)
+    assert ("ground to plant" in effect(before, kept, plan.project)) == bool(words)
 
 
 def test_the_beds_of_two_plans_are_counted() -> None:
