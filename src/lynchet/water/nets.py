@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from lynchet.core.same import Same
@@ -86,6 +87,7 @@ class _Growing:
 
     def __init__(self, problem: Problem, width: int) -> None:
         self._problem, self._width, self._start = problem, width, Net()
+        self._usual: _Way = partial(layouts_of, width=width)
         self._known: dict[tuple[Same[Net], int, _Way | None], list[Net]] = {}
         self._nets: dict[tuple[Any, ...], Net] = {}
 
@@ -131,9 +133,6 @@ class _Growing:
         """A net with a chain that finds no way out."""
         refused = replace(net, cost=net.cost + REFUSED_COST, refused=(*net.refused, number))
         return self._known.setdefault((Same(net), number, None), [refused])
-
-    def _usual(self, problem: Problem, number: int, net: Net) -> list[Laid]:
-        return layouts_of(problem, number, net, self._width)
 
 
 def _different(nets: list[Net]) -> list[Net]:
