@@ -331,7 +331,7 @@ def _levels_at(face: Any, point: Any) -> list[float]:
 
 
 def test_a_bank_slopes_one_in_two_between_bed_and_ground() -> None:
-    """Outside an edge finished as a bank, the new triangles fall 1 in 2 and start at the level of a bed."""
+    """Outside an edge finished as a bank, the new triangles fall 1 in 2, round a corner in parts of a cone."""
     project = realistic(9)[0]
     project = replace(project, area=replace(project.area, edges=(EdgeRule(0, "bank", width_m=6.0),)))
     plan = plan_project(project, effort=LIVE)
@@ -345,7 +345,9 @@ def test_a_bank_slopes_one_in_two_between_bed_and_ground() -> None:
     other = np.cross(pb - pa, pc - pa)
     natural = np.hypot(other[:, 0], other[:, 1]) / other[:, 2]
     new = [s for s in slope if s > 1e-6 and np.abs(natural - s).min() > 1e-6]
-    assert new and all(s == pytest.approx(0.5, abs=1e-6) for s in new)
+    parts = 0.5 / np.cos(np.radians(10.0))  # a cone in parts of 20 degrees falls 1 in 2 along its edges
+    assert new and min(new) == pytest.approx(0.5, abs=1e-6)
+    assert max(new) < parts + 1e-6
 
 
 def test_odd_outlines_still_close() -> None:

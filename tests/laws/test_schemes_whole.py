@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from by_command import YARDS
-from lynchet.plan.cures import tried_cures
+from lynchet.plan.cures import MOST_WHOLE, tried_cures
 from lynchet.plan.effort import FULL
 from lynchet.plan.figures import figures
 from lynchet.plan.pipeline import plan_project
@@ -50,8 +50,8 @@ def test_a_cure_tells_what_its_whole_plan_has() -> None:
     loaded = _file("ladder_three.toml")
     plan = plan_project(checked(loaded, []), effort=FULL)
     told = [one for one in tried_cures(plan, lambda edits: checked(loaded, edits)) if one.after is not None]
-    assert told and all(one.whole for one in told)
-    for one in told:
+    assert told and all(one.whole for one in told[:MOST_WHOLE])
+    for one in (one for one in told if one.whole):
         after = figures(plan_project(checked(loaded, one.cure.edits), effort=FULL))
         assert one.after == after, one.cure.name
         assert f"{after.sticks}" in one.cure.effect
