@@ -163,7 +163,7 @@ def _with_corners(
             continue
         at = start if first else end
         other = next_edge(line, terraces, first)
-        if other is None or other.finish == "house":
+        if other is None or other.finish == "house" or other.source[:1] != "A":  # a path goes on there, say
             continue
         both = other.finish == "bank" and _beds(other, first) == (bed, OUTSIDE)
         mine, its = unit(minus(line.end_m, line.start_m)), unit(minus(other.end_m, other.start_m))
