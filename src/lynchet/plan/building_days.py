@@ -20,6 +20,7 @@ from lynchet.plan.placed import Placed, placed
 from lynchet.plan.weep_places import pieces_of_holes
 from lynchet.stability.model import Pin
 from lynchet.timber.model import Fastener
+from lynchet.timber.to_come import to_drive
 from lynchet.walls.model import Piece
 from lynchet.works.alongside import LANDING_KINDS, PIT_KINDS
 
@@ -156,10 +157,18 @@ class BuildingDays:
             row = by_row[pin.leg, pin.course]
             if own not in ties and row:
                 own = min(row, key=lambda piece: (_off(piece, pin.station_m), piece.id)).id
-            if own in found:
+            if own in found and (found[own].task or not self._comes_alone(pin)):
                 found[pin.id] = found[own]
         for hole, own in pieces_of_holes(self.plan).items():  # bored as soon as its timber lies
             found[hole] = found[own]
+
+    def _comes_alone(self, pin: Pin | Fastener) -> bool:
+        """Whether a pin or screw of timber that stands is still to come: what stands may end within a piece."""
+        if not self.plan.standing.any_stands:
+            return False
+        if isinstance(pin, Fastener):
+            return bool(to_drive(self.plan.walls, [pin]))
+        return not self.plan.walls.standing.stands(pin.leg, pin.course, pin.station_m)
 
     def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
         """Each thing of one kind of one task with the share at which its middle is reached."""
