@@ -91,5 +91,5 @@ class Bank:
 
     @property
     def wide_m(self) -> float:
-        """From the edge to the toe, at its widest; along the hip at a corner."""
+        """From the edge to the toe, at its widest, round its corners too."""
         return max(dist(a, b) for a, b in zip(self.edge_m, self.toe_m, strict=True))
