@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
 from math import cos, hypot, pi, radians, sin
-from typing import Any
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
@@ -130,17 +129,7 @@ def _clear_ground(thing: Fixed) -> list[tuple[Point, ...]]:
     """Outlines of the ground to keep free round a thing."""
     if thing.clear_m <= 0:
         return []
-    from shapely.geometry import LineString, Polygon
-    from shapely.geometry import Point as Spot
-
-    shape: Any
-    if len(thing.line_m) == 1:
-        shape = Spot(thing.line_m[0])
-    elif thing.closed and len(thing.line_m) > 2:
-        shape = Polygon(thing.line_m)
-    else:
-        shape = LineString(thing.line_m)
-    wide = shape.buffer(thing.clear_m, quad_segs=12)
+    wide = thing.shape.buffer(thing.clear_m, quad_segs=12)
     return [tuple((float(x), float(y)) for x, y in wide.exterior.coords[:-1])]
 
 

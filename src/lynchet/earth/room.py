@@ -265,18 +265,8 @@ def _staying(
         line = shapely.LineString(path.line_m)
         found.append((path.name, shapely.buffer(line, path.width_m / 2.0, cap_style="flat")))
     for thing in things:
-        shape = shape_of(thing.line_m, thing.closed)
-        found.append((thing.name or thing.kind, shapely.buffer(shape, max(thing.clear_m, 0.05), quad_segs=4)))
+        found.append((thing.name or thing.kind, shapely.buffer(thing.shape, max(thing.clear_m, 0.05), quad_segs=4)))
     return tuple(found)
-
-
-def shape_of(line_m: Sequence[Point], closed: bool) -> Any:
-    """A point, line or outline of the file."""
-    import shapely
-
-    if len(line_m) == 1:
-        return shapely.Point(line_m[0])
-    return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
 
 
 def heap_size(loose_m3: float, slope: float) -> tuple[float, float, float]:

@@ -254,16 +254,9 @@ def _staying(
     for line in lot_lines:
         found.append((shapely.LineString(line.line_m).buffer(0.005), line.name, "lot line"))
     for fixed in (one for one in things if not one.buried):  # those have a check of their own, by depth
-        shape = _fixed_shape(fixed.line_m, fixed.closed)
         clear = fixed.clear_m or (0.6 if fixed.kind == "service" else 0.05)
-        found.append((shape.buffer(clear), fixed.name or fixed.id, fixed.kind))
+        found.append((fixed.shape.buffer(clear), fixed.name or fixed.id, fixed.kind))
     return tuple(found)
-
-
-def _fixed_shape(line_m: Sequence[Point], closed: bool) -> Any:
-    if len(line_m) == 1:
-        return shapely.Point(line_m[0])
-    return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
 
 
 _OF_A_DRAIN = PIPES | {"stone", "fabric", "cut-off stone"}

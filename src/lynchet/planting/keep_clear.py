@@ -132,9 +132,5 @@ def _staying(lines: tuple[LotLine, ...], things: tuple[Fixed, ...]) -> tuple[Any
     """Kept by value from plan to plan of a yard."""
     found = [shapely.LineString(line.line_m) for line in lines]
     for fixed in things:
-        line = fixed.line_m
-        shape: Any = shapely.Point(line[0]) if len(line) == 1 else (
-            shapely.Polygon(line) if fixed.closed and len(line) > 2 else shapely.LineString(line)
-        )  # fmt: skip
-        found.append(shape.buffer(fixed.clear_m or (0.6 if fixed.kind == "service" else CLEAR_M)))
+        found.append(fixed.shape.buffer(fixed.clear_m or (0.6 if fixed.kind == "service" else CLEAR_M)))
     return tuple(found)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from functools import cached_property
+from typing import Any, Literal
 
 Point = tuple[float, float]
 Trust = Literal["survey", "fence", "guess"]
@@ -75,6 +76,16 @@ class Fixed:
     stem_m: float | None = None
     height_m: float | None = None
     crown_m: float | None = None
+
+    @cached_property
+    def shape(self) -> Any:
+        """Its point, line or outline (shapely), without what is kept clear round it."""
+        import shapely
+
+        if len(self.line_m) == 1:
+            return shapely.Point(self.line_m[0])
+        outlined = self.closed and len(self.line_m) > 2
+        return shapely.Polygon(self.line_m) if outlined else shapely.LineString(self.line_m)
 
 
 @dataclass(frozen=True)

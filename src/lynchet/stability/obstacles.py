@@ -11,7 +11,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from lynchet.core.frame import Point
 from lynchet.core.kept import outlines_of
 from lynchet.core.quick import quick
 from lynchet.core.same import Same
@@ -210,16 +209,9 @@ def _stays(yard: Yard) -> Iterator[Obstacle]:
         yield Obstacle(shapely.Polygon(house.outline_m), low, high, "house", HOUSE_CLEAR_M)
     for fixed in yard.project.fixed:
         clear = fixed.clear_m or SERVICE_CLEAR_M
-        yield Obstacle(fixed_shape(fixed.line_m, fixed.closed), low, high, fixed.id, clear)
+        yield Obstacle(fixed.shape, low, high, fixed.id, clear)
     for line in yard.project.lot_lines:
         yield Obstacle(shapely.LineString(line.line_m), low, high, line.name, LINE_CLEAR_M)
-
-
-def fixed_shape(line_m: tuple[Point, ...], closed: bool) -> Any:
-    """Point, line or outline of a thing that stays."""
-    if len(line_m) == 1:
-        return shapely.Point(line_m[0])
-    return shapely.Polygon(line_m) if closed and len(line_m) > 2 else shapely.LineString(line_m)
 
 
 def round_things(points: Array, radius_m: float) -> Any:

@@ -18,6 +18,7 @@ from lynchet.walls.bank_reach import Reach
 
 _OFF_M = 0.005
 LITTLE_M = 0.3
+"""Round a corner a bank may reach so much further than its width. PRACTICE."""
 LOW_M, CLAY_M = 0.15, 0.6
 """Heights up to which a bank is raked soil, and to which one of clay is left to plants. PRACTICE."""
 
@@ -31,19 +32,30 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         banks: as they are shaped.
     """
     for line, beds in reaches.items():
-        edge = _edge_of(line)
-        width = project.area.rule(edge).width_m or 0.0
-        far = max((ray.reach_m for reach in beds for ray in reach.rays), default=0.0)
+        width = project.area.rule(_edge_of(line)).width_m or 0.0
         if any(reach.past(width) for reach in beds):
-            yield _too_narrow(project, line, edge, far)
+            yield _too_narrow(project, line, max(ray.reach_m for reach in beds for ray in reach.rays))
         elif any(reach.corners_m > width + LITTLE_M for reach in beds):
             yield _corner(project, line, width)
-        yield from _slopes(project, line, [bank for bank in banks if bank.line == line])
-        yield from _stepped(project, line, [bank for bank in banks if bank.line == line])
-    for line in dict.fromkeys(bank.line for bank in banks):
-        yield from _outside(project, line, [bank for bank in banks if bank.line == line])
-    for line in dict.fromkeys(bank.line for bank in banks if not bank.measured):
-        wide = max(bank.wide_m for bank in banks if bank.line == line and not bank.measured)
+        shaped = [bank for bank in banks if bank.line == line]
+        if shaped:
+            yield from _slopes(project, line, shaped)
+            yield from _stepped(project, line, shaped)
+            yield from _over_stays(project, line, shaped)
+            yield from _outside(project, line, shaped)
+            yield from _unmeasured(project, line, [bank for bank in shaped if not bank.measured])
+
+
+def _wall_instead(project: Project, line: str) -> Cure:
+    rule = replace(project.area.rule(_edge_of(line)), finish="wall", width_m=None)
+    rows = edge_rows(project.area, {_edge_of(line): rule}, project.units)
+    return Cure("wall-for-bank", f"a wall at {line} instead of the bank", (("area.edges", rows),))
+
+
+def _unmeasured(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
+    """Banks that run out over ground nobody measured."""
+    if banks:
+        wide = max(bank.wide_m for bank in banks)
         text = (
             f"The bank at {line} reaches up to {length_text(wide, project.units)} out, where no level is measured: the "
             "ground there is taken to go on as it falls across the yard. Measure it out to there, and plan again, "
@@ -55,11 +67,8 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
 
 def _over_stays(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
     """A bank over roots or other things that stay: nothing is filled over them or dug from them."""
-    import shapely
-
     for thing in project.fixed:
-        shape = shapely.Polygon(thing.line_m) if thing.closed else shapely.LineString([*thing.line_m, thing.line_m[-1]])
-        round_it = shape.buffer(max(thing.clear_m, 0.05))
+        round_it = thing.shape.buffer(max(thing.clear_m, 0.05))
         met = [bank for bank in banks if bank.polygon.intersects(round_it)]
         if thing.buried or thing.kind == "rock" or not met:
             continue
@@ -68,10 +77,8 @@ def _over_stays(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[
         part = f"the roots of {thing.name}" if thing.kind == "tree" else thing.name
         moved = "filled over" if met[0].raised > 0 else "dug away at"
         text = f"The bank at {line} reaches {part}: soil would be {moved} what stays."
-        rules = {edge: replace(project.area.rule(edge), finish="wall", width_m=None) for edge in [_edge_of(line)]}
-        cure = Cure("wall-for-bank", f"a wall at {line} instead of the bank",
-                    (("area.edges", edge_rows(project.area, rules, project.units)),))  # fmt: skip
-        yield Finding("walls.bank_over_stays", Verdict.STOP, text, line, cures=(cure,), withholds=("all",))
+        yield Finding("walls.bank_over_stays", Verdict.STOP, text, line,
+                      cures=(_wall_instead(project, line),), withholds=("all",))  # fmt: skip
 
 
 def _edge_of(line: str) -> int:
@@ -80,7 +87,7 @@ def _edge_of(line: str) -> int:
 
 def _slopes(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
     """What a bank at 1 in 2 asks for; higher ones in clay are asked about, as slopes of it are."""
-    high = max((bank.high_m for bank in banks), default=0.0)
+    high = max(bank.high_m for bank in banks)
     if high <= LOW_M:
         return
     units = project.units
@@ -115,12 +122,10 @@ def _outside(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Fin
     """A bank over a lot line, or further out than one may dig."""
     import shapely
 
-    units, area = project.units, project.area
-    edge = _edge_of(line)
-    rule, wide = area.rule(edge), max(bank.wide_m for bank in banks)
+    units, rule = project.units, project.area.rule(_edge_of(line))
+    wide = max(bank.wide_m for bank in banks)
     crossed = [lot for lot in project.lot_lines
                if any(b.polygon.buffer(-_OFF_M).intersects(shapely.LineString(lot.line_m)) for b in banks)]  # fmt: skip
-    yield from _over_stays(project, line, banks)
     if not crossed and (rule.dig_beyond_m is None or wide <= rule.dig_beyond_m + _OFF_M):
         return
     text = f"The bank at {line} reaches {length_text(wide, units)} out"
@@ -128,11 +133,8 @@ def _outside(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Fin
         text += f", over the lot line {crossed[0].name or 'of the lot'}."
     else:
         text += f"; {length_text(rule.dig_beyond_m or 0.0, units)} is allowed there."
-    moved = {edge: replace(rule, finish="wall", width_m=None)}
-    told = f"a wall at {line} instead of the bank"
-    cure = Cure("wall-for-bank", told, (("area.edges", edge_rows(area, moved, units)),))
     yield Finding("walls.bank_over_line", Verdict.STOP, text, line, demand=wide, capacity=rule.dig_beyond_m, unit="m",
-                  cures=(cure,), withholds=("all",))  # fmt: skip
+                  cures=(_wall_instead(project, line),), withholds=("all",))  # fmt: skip
 
 
 def _corner(project: Project, line: str, width_m: float) -> Finding:
@@ -145,8 +147,8 @@ def _corner(project: Project, line: str, width_m: float) -> Finding:
     return Finding("walls.bank_corner", Verdict.ASK, text, line, capacity=width_m, unit="m", ask="engineer")
 
 
-def _too_narrow(project: Project, line: str, edge: int, far_m: float) -> Finding:
-    units, area = project.units, project.area
+def _too_narrow(project: Project, line: str, far_m: float) -> Finding:
+    units, area, edge = project.units, project.area, _edge_of(line)
     rule = area.rule(edge)
     width = rule.width_m or 0.0
     text = f"The bank at {line}, 1 in 2, does not meet the ground everywhere within {length_text(width, units)}"
