@@ -140,9 +140,9 @@ def _outside(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Fin
 def _corner(project: Project, line: str, width_m: float) -> Finding:
     """A bank that ends along its edge, and round the corner does not."""
     text = (
-        f"Round a corner of the bank at {line} the ground falls away so steeply that soil at 1 in 2 does not end "
-        f"within {length_text(width_m, project.units)}. Keep the bed short of that corner (`inset` of the edges beside "
-        "it), or make one of them a wall."
+        f"Round a corner of the bank at {line} the ground falls away, or rises, so steeply that soil at 1 in 2 "
+        f"does not end within {length_text(width_m, project.units)}. Keep the bed short of that corner "
+        "(`inset` of the edges beside it), or make one of them a wall."
     )
     return Finding("walls.bank_corner", Verdict.ASK, text, line, capacity=width_m, unit="m", ask="engineer")
 
