@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from built_yards import built_plan
 from filed_yards import filed
 from lawbook.weep_laws import holes_begin_in_stone
 from lawbook.whole import Whole
@@ -24,3 +25,10 @@ def test_no_two_holes_are_bored_side_by_side() -> None:
     assert not [finding for finding in plan.findings if finding.code == "clash"]
     stations = sorted(hole.station_m for hole in plan.stability.weeps if hole.leg == "A5")
     assert all(b - a >= 0.1 for a, b in pairwise(stations))
+
+
+def test_no_hole_is_bored_where_a_rock_bars_the_stone() -> None:
+    """A thing found behind the timber takes the front of a strip whose both ends lie against it."""
+    found = Whole(built_plan(82235))
+    assert any(len(stone["outline_m"]) > 8 for stone in found.data["water"]["stone"] if stone["leg"] == "A0")
+    assert holes_begin_in_stone(found.data) == []
