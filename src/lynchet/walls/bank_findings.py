@@ -35,7 +35,7 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         width = project.area.rule(_edge_of(line)).width_m or 0.0
         if any(reach.past(width) for reach in beds):
             yield _too_narrow(project, line, max(ray.reach_m for reach in beds for ray in reach.rays))
-        elif any(reach.corners_m > width + LITTLE_M for reach in beds):
+        if any(reach.corners_m(width) > width + LITTLE_M for reach in beds):
             yield _corner(project, line, width)
         shaped = [bank for bank in banks if bank.line == line]
         if shaped:

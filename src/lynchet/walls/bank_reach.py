@@ -63,12 +63,15 @@ class Reach:
     level_m: float
     rays: tuple[Ray, ...]
 
-    @property
-    def corners_m(self) -> float:
-        """How far the bank reaches round the corners at its ends; infinite where it does not end there."""
-        fans = [one.reach_m for one, other in pairwise(self.rays) if other.station_m - one.station_m < _SAME_M]
-        fans += [other.reach_m for one, other in pairwise(self.rays) if other.station_m - one.station_m < _SAME_M]
-        return max(fans, default=0.0)
+    def corners_m(self, width_m: float) -> float:
+        """How far the bank reaches round the corners at its ends, of those up to which it is shaped as it meets the
+        ground there within a width (m); infinite where it does not end."""
+        found = 0.0
+        for rays in (self.rays, self.rays[::-1]):
+            round_it = [ray.reach_m for ray in rays if abs(ray.station_m - rays[0].station_m) < _SAME_M]
+            if len(round_it) > 1 and round_it[-1] <= width_m + _SAME_M:  # the last of them is square to the edge
+                found = max(found, *round_it)
+        return found
 
     def past(self, width_m: float) -> list[Interval]:
         """Stations between which the bank does not meet the ground within a width (m): a wall stands there."""
@@ -285,16 +288,19 @@ def banks_of(
 def _stretches(leg: Leg, rays: Sequence[Ray], sign: int) -> Iterator[list[Ray]]:
     """Rays in order along each stretch without a wall on which the bank is filled (1) or dug (-1)."""
     row: list[Ray] = []
+    found: list[list[Ray]] = []
     for one, other in pairwise(rays):
         signs, middle = {one.raised, other.raised}, 0.5 * (one.station_m + other.station_m)
         ends = max(one.reach_m, other.reach_m) < inf
         if sign in signs and -sign not in signs and ends and leg.segment_at(middle) is None:
             row = [*(row or [one]), other]
         elif row:
-            yield row
+            found.append(row)
             row = []
-    if row:
-        yield row
+    found.append(row)
+    for row in found:
+        if row and row[-1].station_m - row[0].station_m > _SAME_M:  # no part of a cone round a corner by itself
+            yield row
 
 
 def _cut_at_walls(leg: Leg, reach: Reach, ground_fall: tuple[Surface, Point]) -> list[Ray]:
