@@ -76,4 +76,25 @@ def joints_offset(case: Case) -> list[str]:
     return wrong
 
 
-PIECE_LAWS = (pieces_make_runs, joints_offset)
+MORE_M = 0.31
+"""A course that stands may be longer than its stretch by a lap round a corner."""
+
+
+def stands_whole_or_not(case: Case) -> list[str]:
+    """What stands ends in a joint: no piece is part old timber, part new, for nobody can lay it so. Held to courses
+    whose joints and stretches the file gives.
+    """
+    wrong = []
+    for piece in case.laid.pieces:
+        known = case.walls.standing.leg(piece.leg)
+        if known is None or known.built is None or piece.course > known.built or known.cuts_of(piece.course) is None:
+            continue
+        start, end = min(piece.start_m), max(piece.end_m)
+        there = sum(max(0.0, min(end, b) - max(start, a)) for a, b, base, top in known.segments
+                    if base <= piece.course <= top)  # fmt: skip
+        if MORE_M < there < end - start - 2.0 * MORE_M:
+            wrong.append(f"{piece.id}: {there:.2f} m of {end - start:.2f} m stands")
+    return wrong
+
+
+PIECE_LAWS = (pieces_make_runs, joints_offset, stands_whole_or_not)

@@ -1,4 +1,4 @@
-"""What a stretch that stands leaves to come: pins and screws past its end, within a piece, have a day."""
+"""What a stretch that stands leaves to come: timber past its end is new, and its pins and screws have a day."""
 
 from __future__ import annotations
 
@@ -7,5 +7,5 @@ from days_and_order import not_adding_up
 
 
 def test_fasteners_past_the_end_of_what_stands_come_on_a_day() -> None:
-    """The stretch ends within a piece: the order list counted what the days left out."""
+    """Between two stretches that stand a piece is laid: order list and days count the same screws in it."""
     assert not_adding_up(built_plan(84014)) == []

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from lawbook.piece_laws import joints_offset, pieces_make_runs
+import pytest
+
+from built_yards import built_plan
+from days_and_order import not_adding_up
+from lawbook.piece_laws import joints_offset, pieces_make_runs, stands_whole_or_not
 from lawbook.whole import Whole
+from lynchet.core.standing import Standing
 from lynchet.plan.built import built_edits
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
 from standing_yards import as_written, planned
 
 
@@ -21,3 +28,35 @@ def test_only_what_stands_with_joints_of_the_file_may_break_the_rules():
     unsaid = replace(case, walls=replace(case.walls, standing=free))
     assert joints_offset(unsaid)
     assert pieces_make_runs(unsaid)
+
+
+def test_what_stands_ends_in_a_joint():
+    """Where the plan has wall beyond a stretch that stands, in a course that stands, what is laid there is a piece of
+    its own: it is sawn, ordered and laid, and what stands is not."""
+    [(key, entry)] = built_edits(as_written("garden"), ["W2:2"])
+    whole = entry["stretch"][0]
+    plan = planned("garden", (key, {**entry, "stretch": [{**whole, "to": "5 m"}]}))
+    case = Whole(plan).case
+    assert not stands_whole_or_not(case)
+    low = plan.walls.leg("W2").lowest_course
+    cut = {piece for stick in plan.timber.sticks for piece in stick.pieces}
+    for course in (low, low + 1):
+        row = [piece for piece in plan.pieces if (piece.leg, piece.course) == ("W2", course)]
+        there = [max(piece.end_m) < 5.001 for piece in row]
+        assert [plan.walls.stands(piece) for piece in row] == there
+        assert [piece.id not in cut for piece in row] == there
+        last = there.index(False)
+        assert row[last].start_m == row[last - 1].end_m == (5.0, 5.0)
+        one = replace(row[last], start_m=row[last - 1].start_m)
+        assert stands_whole_or_not(replace(case, laid=replace(case.laid, pieces=(one,))))
+    assert not not_adding_up(plan)
+
+
+def test_what_stands_keeps_the_number_of_terraces_it_was_built_by():
+    """Timber sets the courses firm, and on them steps may find room at another count of terraces: no ground for laying
+    out other terraces than those the walls were begun for."""
+    plan = built_plan(92033)
+    bare = plan_project(plan.project, standing=Standing(), effort=LIVE)
+    assert plan.standing.any_stands
+    assert len(plan.terraces.levels_m) == len(bare.terraces.levels_m)
+    assert plan.terraces.levels_m == tuple(pytest.approx(level, abs=1e-4) for level in bare.terraces.levels_m)

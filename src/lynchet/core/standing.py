@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+from lynchet.core.intervals import Interval, joined
+
 _HAIR_M = 1e-3
 READ_M = 0.005
 """A place read off timber with a tape is good to this. PRACTICE."""
@@ -72,6 +74,12 @@ class LegStanding:
             start - reach_m <= station_m <= end + reach_m and base <= course <= top
             for start, end, base, top in self.segments
         )
+
+    def stretches_of(self, course: int) -> list[Interval]:
+        """First and last station of each stretch that stands in a course; none where no stretch was kept."""
+        if self.built is None or course > self.built:
+            return []
+        return joined(((a, b) for a, b, base, top in self.segments if base <= course <= top), _HAIR_M)
 
     def closed(self, courses: Iterable[int], station_m: float, half_m: float) -> list[int]:
         """Courses that stand at a place without an opening on record through which a pipe passes.

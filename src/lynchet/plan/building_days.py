@@ -20,7 +20,7 @@ from lynchet.plan.placed import Placed, placed
 from lynchet.plan.weep_places import pieces_of_holes
 from lynchet.stability.model import Pin
 from lynchet.timber.model import Fastener
-from lynchet.timber.to_come import to_drive
+from lynchet.timber.to_come import Carriers
 from lynchet.walls.model import Piece
 from lynchet.works.alongside import LANDING_KINDS, PIT_KINDS
 
@@ -147,28 +147,14 @@ class BuildingDays:
 
     def _with_timber(self, found: dict[str, Coming]) -> None:
         """A pin or screw comes with the timber it goes through, and is needed on no day without it."""
-        by_row: dict[tuple[str, int], list[Piece]] = defaultdict(list)
-        for piece in self.plan.pieces:
-            by_row[piece.leg, piece.course].append(piece)
-        ties = {tie.id for tie in self.plan.stability.ties}
+        carriers = Carriers(self.plan.pieces, self.plan.stability.ties)
         fixings: tuple[Pin | Fastener, ...] = (*self.plan.stability.pins, *self.plan.timber.fasteners)
         for pin in fixings:
-            own = pin.id.rpartition("/")[0]
-            row = by_row[pin.leg, pin.course]
-            if own not in ties and row:
-                own = min(row, key=lambda piece: (_off(piece, pin.station_m), piece.id)).id
-            if own in found and (found[own].task or not self._comes_alone(pin)):
-                found[pin.id] = found[own]
+            timber = carriers.of(pin)
+            if timber is not None:
+                found[pin.id] = found[timber.id]
         for hole, own in pieces_of_holes(self.plan).items():  # bored as soon as its timber lies
             found[hole] = found[own]
-
-    def _comes_alone(self, pin: Pin | Fastener) -> bool:
-        """Whether a pin or screw of timber that stands is still to come: what stands may end within a piece."""
-        if not self.plan.standing.any_stands:
-            return False
-        if isinstance(pin, Fastener):
-            return bool(to_drive(self.plan.walls, [pin]))
-        return not self.plan.walls.standing.stands(pin.leg, pin.course, pin.station_m)
 
     def _shares(self, task: str, group: list[Placed]) -> Iterable[tuple[str, Coming]]:
         """Each thing of one kind of one task with the share at which its middle is reached."""
@@ -244,11 +230,6 @@ def days_of(plan: Plan) -> BuildingDays:
 @lru_cache(maxsize=2)
 def _days_of(plan: Same[Plan]) -> BuildingDays:
     return BuildingDays(plan.thing)
-
-
-def _off(piece: Piece, station_m: float) -> float:
-    """How far a station lies beyond the ends of a piece; 0 within."""
-    return max(min(piece.start_m) - station_m, station_m - max(piece.end_m), 0.0)
 
 
 def _middle(thing: Placed) -> tuple[float, float]:

@@ -7,15 +7,18 @@ from collections.abc import Sequence
 from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.stability.model import Pin, Stability, Tie
-from lynchet.walls.model import Walls
+from lynchet.timber.to_come import ties_to_come, to_drive
+from lynchet.walls.model import Piece, Walls
 
 
-def counted_on(built: Walls, held: Stability) -> tuple[Finding, ...]:
+def counted_on(built: Walls, pieces: Sequence[Piece], held: Stability) -> tuple[Finding, ...]:
     """One finding that tells base pins and ties in courses that stand, by wall; none where there are none."""
     if not built.standing.any_stands:
         return ()
+    coming = {pin.id for pin in to_drive(built, pieces, held, held.pins)}
+    coming |= {tie.id for tie in ties_to_come(built, held)}
     rows = [
-        (what, [one for one in things if built.standing.stands(one.leg, one.course, one.station_m)])
+        (what, [one for one in things if one.id not in coming])
         for what, things in (("base pin", held.pins), ("tie", held.ties))
     ]
     said = [_said(what, things) for what, things in rows if things]

@@ -146,7 +146,7 @@ def plan_on(
     planted = planting(project, surveyed, laid, built, Buried(drained, held), effort.name)
     met = clash_findings(plant_clashes(planted, things), project.units, told_part(drained, built))
     found = (*found, *met, *plant_stays(project, planted))
-    told = (*stood, *under, *counted_on(built, held), *soil_left_findings(project, moved.account))
+    told = (*stood, *under, *counted_on(built, cut.pieces, held), *soil_left_findings(project, moved.account))
     say("works")
     worked = works(Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted), effort.name == "full")
     return Plan(
@@ -180,7 +180,9 @@ def pieces_of(
     avoid = kept_clear(built, drained, held)
     if standing is not None:
         kept = tuple((leg.leg, course, joints) for leg in standing.legs for course, joints in leg.cuts)
-        avoid = replace(avoid, kept=kept)
+        stood = tuple((leg.leg, course, part) for leg in standing.legs for course, _ in leg.cuts
+                      for part in leg.stretches_of(course))  # fmt: skip
+        avoid = replace(avoid, kept=kept, stood=stood)
     return lay_pieces(built, joint_rules(project), avoid, project.units)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import hypot
 
 from lynchet.core.findings import Finding
@@ -69,11 +70,21 @@ def _laid_out(project: Project, surface: Surface, standing: Standing, findings: 
                 top_timber_m(project, area.rings, along))  # fmt: skip
     wished = wished_terraces(project, fall, high - low)
 
-    def laid(count: int, moves: bool) -> Terraces:
-        scheme = _clear_of_roots(yard, count)
-        return _assembled(yard, fall, scheme, [*findings, *scheme.findings], moves)
+    def laid(count: int, moves: bool, on: Yard = yard) -> Terraces:
+        scheme = _clear_of_roots(on, count)
+        return _assembled(on, fall, scheme, [*findings, *scheme.findings], moves)
 
-    return with_step_room(yard, wished, laid)
+    stood = _built_by(yard, wished, laid) if standing.firm and project.steps else 0
+    return with_step_room(yard, wished, laid, stood)
+
+
+def _built_by(yard: Yard, wished: int, laid: Callable[..., Terraces]) -> int:
+    """Number of terraces of the same file with nothing standing; 0 where it can be laid out only round what stands."""
+    free = replace(yard, standing=Standing())
+    try:
+        return len(with_step_room(free, wished, partial(laid, on=free)).levels_m)
+    except Refused:
+        return 0
 
 
 def _clear_of_roots(yard: Yard, wished: int) -> Scheme:

@@ -40,28 +40,41 @@ def counts_considered(yard: Yard, got: int) -> list[int]:
     return sorted(counts, key=lambda count: (abs(count - got), count))
 
 
-def with_step_room(yard: Yard, wished: int, laid: Callable[[int, bool], Terraces]) -> Terraces:
+def with_step_room(yard: Yard, wished: int, laid: Callable[[int, bool], Terraces], stood: int = 0) -> Terraces:
     """The terraces of the count the drop asks for; of another that leaves fewer wished flights out, where one does.
+
+    Where timber stands, of the count it was built by, and of no other: its lattice may leave steps room at another
+    count, and walls that are begun would end where none was planned.
 
     Args:
         yard: as above.
         wished: the count asked for, by the file or by the drop.
         laid: the terraces of a count, told or not where steps that find no room might be moved; may raise ``Refused``
             for another count.
+        stood: the count that what stands was built by; 0 = nothing stands.
     """
     first = laid(wished, False)
     best, count, missing = first, wished, unfit(first)
-    for other_count in counts_considered(yard, len(first.levels_m)) if missing and _free(yard.project) else ():
+    for other_count in _others(yard, len(first.levels_m), missing, stood):
         try:
             other = laid(other_count, False)
         except Refused:
             continue
-        if len(other.levels_m) == other_count and unfit(other) < missing:
+        if len(other.levels_m) == other_count and (stood or unfit(other) < missing):
             best, count, missing = other, other_count, unfit(other)
         if not missing:
             break
     told = laid(count, True) if missing else best
     return told if best is first else replace(told, findings=(*told.findings, _told(yard.project, first, best)))
+
+
+def _others(yard: Yard, got: int, missing: int, stood: int) -> list[int]:
+    """Counts to try instead of the one got."""
+    if not _free(yard.project):
+        return []
+    if stood:
+        return [stood] if stood != got else []
+    return counts_considered(yard, got) if missing else []
 
 
 def _free(project: Project) -> bool:
@@ -72,6 +85,9 @@ def _free(project: Project) -> bool:
 def _told(project: Project, first: Terraces, best: Terraces) -> Finding:
     """Why another count was laid out than the drop asks for."""
     was, now, left = len(first.levels_m), len(best.levels_m), unfit(best)
+    if unfit(first) <= left:
+        text = f"{now} terraces are laid out, as what stands was built by, not the {was} that the drop alone asks for."
+        return Finding("terraces.for_steps", Verdict.OK, text, "area")
     names = _wishes(project, first)
     height = "higher" if now < was else "lower"
     text = (

@@ -19,7 +19,7 @@ from lynchet.timber.model import Fastener, Timber
 from lynchet.timber.saying import Told, findings_of
 from lynchet.timber.sizes import Sizes, sizes_of
 from lynchet.timber.steps import sawn_along, sawn_faces_m2, step_screws
-from lynchet.timber.to_come import base_pins, ties_to_come, to_drive
+from lynchet.timber.to_come import ties_to_come, to_drive
 from lynchet.walls.model import Piece, Walls
 from lynchet.walls.piece_marks import piece_marks
 
@@ -53,7 +53,9 @@ def timber(
     preservative = preservative_of(wood, bought.sticks, sawn_faces_m2(wood, steps))
     stamp, marks = stamp_of(project.units), piece_marks(walls.runs, pieces)
     told = Told(project, walls, new, bought, strength, needs.checks, weights, preservative, stamp, marks, steps)
-    lines = fastener_lines(to_drive(walls, fasteners), base_pins(walls, stability), step_screws(steps, terraces), sizes)
+    come = to_drive(walls, pieces, stability, fasteners)
+    base_pins = len(to_drive(walls, pieces, stability, stability.pins))
+    lines = fastener_lines(come, base_pins, step_screws(steps, terraces), sizes)
     return Timber(
         sticks=bought.sticks,
         stock=bought.lines,

@@ -2,14 +2,37 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
+from typing import TypeVar
 
-from lynchet.stability.model import Stability, Tie
+from lynchet.stability.model import Pin, Stability, Tie
 from lynchet.timber.model import Fastener
-from lynchet.walls.model import Walls
+from lynchet.walls.model import Piece, Walls
 
-LAP_M = 0.5
-"""Screws and pins of a lapped corner stand past the end of the stretch that carries them, by less than this."""
+Fixing = TypeVar("Fixing", Pin, Fastener)
+
+
+class Carriers:
+    """The timber that each pin and screw comes with: its tie, else the piece of its course where it stands."""
+
+    def __init__(self, pieces: Sequence[Piece], ties: Sequence[Tie]) -> None:
+        """From all pieces and ties of a plan."""
+        self._ties = {tie.id: tie for tie in ties}
+        self._rows: dict[tuple[str, int], list[Piece]] = defaultdict(list)
+        for piece in pieces:
+            self._rows[piece.leg, piece.course].append(piece)
+
+    def of(self, fixing: Pin | Fastener) -> Tie | Piece | None:
+        """The upper of the timbers it goes through; at a lapped corner the nearest piece. None where no timber is."""
+        tie = self._ties.get(fixing.id.rpartition("/")[0])
+        row = self._rows.get((fixing.leg, fixing.course), ())
+        return tie or min(row, key=lambda piece: (_off(piece, fixing.station_m), piece.id), default=None)
+
+
+def _off(piece: Piece, station_m: float) -> float:
+    """How far a station lies beyond the ends of a piece; 0 within."""
+    return max(min(piece.start_m) - station_m, station_m - max(piece.end_m), 0.0)
 
 
 def ties_to_come(walls: Walls, stability: Stability) -> tuple[Tie, ...]:
@@ -18,13 +41,15 @@ def ties_to_come(walls: Walls, stability: Stability) -> tuple[Tie, ...]:
     return tuple(tie for tie in stability.ties if not stands(tie.leg, tie.course, tie.station_m))
 
 
-def to_drive(walls: Walls, fasteners: Sequence[Fastener]) -> list[Fastener]:
-    """Fasteners whose upper course does not stand: those that join a new course to one that stands are among them."""
-    stands = walls.standing.stands
-    return [one for one in fasteners if not stands(one.leg, one.course, one.station_m, LAP_M)]
+def to_drive(walls: Walls, pieces: Sequence[Piece], stability: Stability, fixings: Sequence[Fixing]) -> list[Fixing]:
+    """Pins and screws whose upper timber does not stand: those that join a new course to one that stands are among
+    them."""
+    if not walls.standing.any_stands:
+        return list(fixings)
+    carriers, ties = Carriers(pieces, stability.ties), {tie.id for tie in ties_to_come(walls, stability)}
 
+    def comes(fixing: Pin | Fastener) -> bool:
+        timber = carriers.of(fixing)
+        return timber is None or (timber.id in ties if isinstance(timber, Tie) else not walls.stands(timber))
 
-def base_pins(walls: Walls, stability: Stability) -> int:
-    """Pins through lowest courses that do not stand."""
-    stands = walls.standing.stands
-    return sum(not stands(pin.leg, pin.course, pin.station_m) for pin in stability.pins)
+    return [fixing for fixing in fixings if comes(fixing)]

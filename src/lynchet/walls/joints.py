@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.intervals import Interval, common, joined, without
@@ -27,6 +27,8 @@ STICK_M = 4.8
 """The longest stick where no stock is named. PRACTICE."""
 CLEAR_TIE_M = 0.15
 CLEAR_TEE_M = 0.15
+LAPPED_M = 0.3
+"""A course that stands is laid so far past the end of its stretch, round a corner or over a footing step."""
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,9 @@ class Avoid:
     """(leg, course, station) of ties, pins and whatever else wants whole timber."""
     kept: tuple[tuple[str, int, tuple[float, ...]], ...] = ()
     """(leg, course, joints) of courses that stand: their joints are where they are."""
+    stood: tuple[tuple[str, int, Interval], ...] = ()
+    """(leg, course, first and last station) of the stretches that stand in them: what is laid beside one is another
+    piece."""
 
 
 @dataclass(frozen=True)
@@ -159,10 +164,37 @@ def _parts(run: Run, openings: Sequence[Opening]) -> list[_Part]:
 def _joints(part: _Part, leg: Leg, walls: Walls, given: tuple[JointRules, Avoid, Below]) -> tuple[list[float], float]:
     """Joint stations, and the offset that was kept."""
     rules, avoid, laid = given
+    at = part.run.leg, part.run.course
+    kept = next((joints for name, course, joints in avoid.kept if (name, course) == at), None)
+    if kept is None:
+        return _new_joints(part, leg, walls, given)
+    low, high = max(part.start), min(part.end)
+    stood = [stretch for name, course, stretch in avoid.stood if (name, course) == at]
+    ends = sorted(end for stretch in stood for end in stretch if low + LAPPED_M < end < high - LAPPED_M)
+    joints, offset = list(ends), _offset(ends, laid.get((at[0], at[1] - 1), ()), rules)
+    for start, end in itertools.pairwise([low, *ends, high]):
+        if not ends or any(a < 0.5 * (start + end) < b for a, b in stood):
+            joints += [joint for joint in kept if start < joint < end]
+            continue
+        beside = replace(part, start=part.start if start == low else (start, start),
+                         end=part.end if end == high else (end, end))  # fmt: skip
+        more, least = _new_joints(beside, leg, walls, given)
+        joints, offset = [*joints, *more], min(offset, least)
+    return sorted(joints), offset
+
+
+def _offset(ends: Sequence[float], below: Sequence[float], rules: JointRules) -> float:
+    """The offset kept between ends of what stands and the joints below, as a step of ``FALLBACKS_M``."""
+    near = min((abs(end - other) for end in ends for other in below), default=rules.offset_m)
+    return next((step for step in (rules.offset_m, *FALLBACKS_M) if step <= min(near, rules.offset_m) + 1e-9), 0.0)
+
+
+def _new_joints(
+    part: _Part, leg: Leg, walls: Walls, given: tuple[JointRules, Avoid, Below]
+) -> tuple[list[float], float]:
+    """The same of timber still to be laid."""
+    rules, avoid, laid = given
     run = part.run
-    kept = next((joints for name, course, joints in avoid.kept if (name, course) == (run.leg, run.course)), None)
-    if kept is not None:
-        return [joint for joint in kept if max(part.start) < joint < min(part.end)], rules.offset_m
     if max(part.end) - min(part.start) <= rules.most_m + 1e-9:
         return [], rules.offset_m
     below = laid.get((run.leg, run.course - 1), [])

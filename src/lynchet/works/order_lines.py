@@ -12,6 +12,7 @@ from lynchet.earth.stone_placed import BASE_LOOSE, DRAIN_LOOSE, drain_stone_m3, 
 from lynchet.stability.model import WEEP_CLOTH_M
 from lynchet.timber.model import FastenerLine, StockLine
 from lynchet.timber.tight_sticks import no_spare_words
+from lynchet.timber.to_come import to_drive
 from lynchet.units.format import length, small
 from lynchet.works.alongside import packing_of
 from lynchet.works.bank_cover import mat_m2
@@ -261,10 +262,7 @@ def _packing(job: Job) -> Iterator[Wanted]:
 def _pins(job: Job) -> Iterator[Wanted]:
     units = job.project.units
     sizes: dict[tuple[float, float], list[str]] = defaultdict(list)
-    stands = job.walls.standing.stands
-    for pin in job.stability.pins:
-        if stands(pin.leg, pin.course, pin.station_m):
-            continue
+    for pin in to_drive(job.walls, job.pieces, job.stability, job.stability.pins):
         size = next(
             (s for s in sizes if isclose(s[0], pin.diameter_m) and abs(s[1] - pin.top_m + pin.bottom_m) < 0.005),
             (pin.diameter_m, pin.top_m - pin.bottom_m),
