@@ -12,7 +12,7 @@ from lynchet.plan.built import built_edits
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
-from lynchet.project.load import load_text
+from lynchet.project.load import Loaded, load_text
 from lynchet.project.read import checked
 from wished_yards import Edit, Yard, wished_edits
 
@@ -23,12 +23,21 @@ ANSWERS = {"rock": "step up", "concrete": "step up", "root": "bridge", "pipe": "
 
 def built_plan(seed: int, effort: Effort = LIVE) -> Plan:
     """The filed yard, with wishes or without, when walls stand, some a little off, and soil has gone."""
-    yard = Yard(seed, np.random.default_rng([seed, 29]))
-    loaded = load_text(yard_text(seed), f"yard {seed}", Path())
-    wished = wished_edits(seed) if yard.some(0.5) else []
+    yard, loaded, wished = _begun(seed)
     before = plan_project(checked(loaded, wished), effort=effort)
     edits = [*_stands(yard, before), *_so_far(yard)]
     return plan_project(checked(loaded, [*wished, *edits]), effort=effort)
+
+
+def plan_before(seed: int, effort: Effort = LIVE) -> Plan:
+    """The same yard before anything stands."""
+    _, loaded, wished = _begun(seed)
+    return plan_project(checked(loaded, wished), effort=effort)
+
+
+def _begun(seed: int) -> tuple[Yard, Loaded, list[Edit]]:
+    yard = Yard(seed, np.random.default_rng([seed, 29]))
+    return yard, load_text(yard_text(seed), f"yard {seed}", Path()), wished_edits(seed) if yard.some(0.5) else []
 
 
 def _stands(yard: Yard, before: Plan) -> Iterator[Edit]:

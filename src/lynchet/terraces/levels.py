@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor
 
 from lynchet.ground.prisms import Prisms, cut_fill, together
@@ -11,6 +11,8 @@ from lynchet.ground.prisms import Prisms, cut_fill, together
 COMPACTION = 0.9
 """Compacted volume over the bank volume it came from. PRACTICE for mixed garden soil."""
 SCANS = 30
+SAME_M = 0.001
+"""Between a lattice that stands and that of the same yard planned anew: what a file rounds off. PRACTICE."""
 _ROUNDS = 60
 _VOLUME_M3 = 1e-9
 _LEVEL_M = 1e-9
@@ -83,6 +85,22 @@ def choose_levels(benches: Sequence[Prisms], wish: LevelWish) -> Levels:
     """
     if wish.kind == "list":
         return _pinned(benches, wish)
+    return _unchanged(benches, wish) or _least_moved(benches, wish)
+
+
+def _unchanged(benches: Sequence[Prisms], wish: LevelWish) -> Levels | None:
+    """The levels of the same yard with nothing standing, where the timber stands by just these: on the lattice other
+    counts of courses might move less, and the beds would change under walls half built."""
+    if wish.keep_m is None or not wish.firm:
+        return None
+    free = _least_moved(benches, replace(wish, keep_m=None, firm=False))
+    if free.flat is not None:
+        return None
+    off = _on_lattice(free.levels_m[0], wish.keep_m, wish.course_m) - free.levels_m[0]
+    return replace(free, levels_m=tuple(level + off for level in free.levels_m)) if abs(off) <= SAME_M else None
+
+
+def _least_moved(benches: Sequence[Prisms], wish: LevelWish) -> Levels:
     ideal = [balanced_level(bench) for bench in benches]
     best: Levels | None = None
     flat: Levels | None = None

@@ -251,7 +251,7 @@ def corner_pins(
                     name = f"{run.id}/c{number + 1}" + (f".{spot + 1}" if spot else "")
                     low = below.bottom_m
                     if walls.standing.legs:  # where courses stand off their level the lower one may be let in
-                        deeper = _under(by_course[run.course - 2], leg.point_at(station, left))
+                        deeper = _under(by_course[run.course - 2], leg.point_at(station, left), -PIN_DIAMETER_M / 2.0)
                         low = low if deeper is None else max(low, deeper.top_m)
                     length = sizes.pin_for(run.top_m - below.top_m, below.top_m - low)
                     size = (PIN_DIAMETER_M, length)
@@ -292,9 +292,9 @@ class _InWay:
         return False
 
 
-def _under(below: Sequence[Piece], point: Point) -> Piece | None:
-    """The piece of the course below that lies under a point, with a little to spare."""
-    return next((piece for piece in below if _within(piece.outline_m, point, 0.015)), None)
+def _under(below: Sequence[Piece], point: Point, spare_m: float = 0.015) -> Piece | None:
+    """The piece of the course below that lies under a point, with a little to spare, or as near to it."""
+    return next((piece for piece in below if _within(piece.outline_m, point, spare_m)), None)
 
 
 def _within(outline: Sequence[Point], point: Point, spare: float) -> bool:

@@ -23,8 +23,9 @@ def kept_segments(free: Leg, known: LegStanding) -> Leg:
         known: what stands; with segments.
 
     Returns:
-        Bases are those kept; tops those planned, or those kept where nothing is planned any more; where the plan
-        wants wall beyond what was kept, it is added as planned.
+        Bases are those kept, or deeper where nothing is laid yet and the plan wants them deeper; tops those planned, or
+        those kept where nothing is planned any more; where the plan wants wall beyond what was kept, it is added as
+        planned.
     """
     marks = sorted({mark for part in free.segments for mark in (part.start_m, part.end_m)} | set(free.node_stations_m))
     kept = [(_near(a, marks), _near(b, marks), base, top) for a, b, base, top in known.segments]
@@ -54,6 +55,8 @@ def _between(
     for start, end, base, top in kept:
         if start < station < end:
             wanted = planned.top if planned is not None else top
-            stood = built if built is not None and built >= base else base
-            return base, max(wanted, min(stood, top))
+            if built is not None and built >= base:
+                return base, max(wanted, min(built, top))
+            deeper = planned.base if planned is not None else base
+            return min(base, deeper), max(wanted, base)
     return None if planned is None else (planned.base, planned.top)
