@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
@@ -132,7 +133,7 @@ def test_own_line_no_wall_can_follow_is_refused(points: tuple[tuple[float, float
     stop = case.terraces.findings[-1]
     assert case.terraces.refused
     assert stop.verdict is Verdict.STOP
-    assert words in stop.text
+    assert words in stop.text and "`[[wall_line]]`, `terrace = 2`" in stop.text
     assert stop.cures[0].text
 
 
@@ -141,6 +142,19 @@ def test_own_lines_that_cross_are_refused() -> None:
     lines = (OwnLine(2, ((0.0, 2.0), (9.0, 4.0))), OwnLine(3, ((0.0, 4.0), (9.0, 2.0))))
     case = plan(*rectangle(brief=Brief(terraces=3), own_lines=lines))
     assert "cross" in case.refused
+
+
+@pytest.mark.parametrize("apart", [0.3, 0.74])
+def test_own_lines_too_near_each_other_say_which_and_how_far_apart_is_enough(apart: float) -> None:
+    """The stop names the tables of the file by their terrace and how near they come; its cure is enough."""
+    lines = (OwnLine(2, ((0.0, 2.0), (9.0, 2.0))), OwnLine(3, ((0.0, 2.0 + apart), (9.0, 2.0 + apart))))
+    case = plan(*rectangle(brief=Brief(terraces=3), own_lines=lines))
+    assert "`terrace = 2` and `terrace = 3`" in case.refused and f"within {apart:.2f} m" in case.refused
+    enough = float(re.search(r"until they are ([\d.]+) m apart", case.terraces.findings[-1].cures[0].text)[1])
+    lines = (lines[0], OwnLine(3, ((0.0, 2.0 + enough), (9.0, 2.0 + enough))))
+    case = plan(*rectangle(brief=Brief(terraces=3), own_lines=lines))
+    assert not case.terraces.refused
+    assert not [finding for finding in case.terraces.findings if finding.code == "terraces.narrow_bed"]
 
 
 def test_pinned_levels_for_too_many_terraces_name_the_number_that_works() -> None:

@@ -58,6 +58,23 @@ def test_a_wall_that_is_not_there_is_told(tmp_path: Path) -> None:
     )
 
 
+def test_a_yard_that_cannot_be_laid_out_says_what_to_change(tmp_path: Path) -> None:
+    """Two lines of the user's own a hand apart: which tables of the file, what to change, on the screen and in
+    findings.txt; and no table of noughts."""
+    lines = "".join(f"\n[[wall_line]]\nterrace = {n}\npoints = [[0, {y}], [30, {y}]]\n" for n, y in ((2, 9), (3, 9.3)))
+    file = tmp_path / "lines.toml"
+    head = 'lynchet = 1\nunits = "us"\n[ground]\nslope = { fall = "5 ft in 30 ft" }\nheld = "level"\n'
+    file.write_text(
+        head + '[area]\nlength = "30 ft"\ndepth = "30 ft"\n[brief]\nterraces = 3\n' + lines, encoding="utf-8"
+    )
+    ran = command("plan", str(file), "--effort", "live", "--out", str(tmp_path / "out"))
+    for told in (ran.out, (tmp_path / "out" / "findings.txt").read_text(encoding="utf-8")):
+        said = " ".join(told.split())
+        assert "`terrace = 2` and `terrace = 3`: the lines come within 3 5/8 in" in said  # 0.3 ft = 3.6 in
+        assert "What would help, by hand: move the `points` of one of them" in said
+        assert "0 walls" not in said and "nothing is planned" in said
+
+
 @pytest.mark.parametrize("text", ["", 'title = "no case"\n'])
 def test_a_file_without_cases_verifies_nothing(tmp_path: Path, text: str) -> None:
     """It is said so, and the status is not that of success, for the file and for its folder."""

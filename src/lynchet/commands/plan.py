@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lynchet.commands.first_run import tell_first_run
-from lynchet.commands.report import all_lines, cure_lines, ease_lines, figure_lines, top_lines, withheld_lines, wrapped
+from lynchet.commands.report import (
+    all_lines,
+    by_hand_lines,
+    cure_lines,
+    ease_lines,
+    figure_lines,
+    top_lines,
+    withheld_lines,
+    wrapped,
+)
 from lynchet.commands.working import offer_lines, working_lines
 from lynchet.core.beside import beside
 from lynchet.core.errors import Fault, InputError, UnknownNameError
@@ -207,7 +216,8 @@ def _show(plan: Plan, tried: Sequence[Tried], options: PlanOptions, say: Say) ->
         say(plan_json(plan, with_cures(plan, tried)).rstrip("\n"))
         return
     for line in (*top_lines(plan), "", *figure_lines(plan), *withheld_lines(plan), *cure_lines(tried),
-                 *ease_lines(plan, tried), *offer_lines(plan.findings), "", *wrapped(_CAUTION)):  # fmt: skip
+                 *by_hand_lines(plan), *ease_lines(plan, tried), *offer_lines(plan.findings), "",
+                 *wrapped(_CAUTION)):  # fmt: skip
         say(line)
     if options.out is None:
         say("Add --out FOLDER for drawings, all findings, assumptions and cautions.")

@@ -47,6 +47,9 @@ def top_lines(plan: Plan) -> Iterator[str]:
 
 def figure_lines(plan: Plan) -> Iterator[str]:
     """Terraces, walls, sticks, soil, work and money: one text each."""
+    if plan.refused:
+        yield "  nothing is planned: no wall, no timber, no soil"
+        return
     found, units = figures(plan), plan.project.units
     ties = f", {found.ties} tie{plural(found.ties)} among them" if found.ties else ""
     wings = ", S along steps: L left, R right, H at the head" if _wings(plan) else ""
@@ -117,6 +120,16 @@ def cure_lines(tried: Sequence[Tried]) -> Iterator[str]:
         yield from wrapped(f"{one.cure.name}: {one.cure.text}{alone} — {one.cure.effect}", "  ", "      ")
 
 
+def by_hand_lines(plan: Plan) -> Iterator[str]:
+    """What would help against the stops told first, where that is advice and no change the program can try."""
+    stops = [finding for finding, _ in plan.top if finding.verdict is Verdict.STOP]
+    texts = dict.fromkeys(cure.text for finding in stops for cure in finding.cures if not (cure.edits or cure.effect))
+    if texts:
+        yield "What would help, by hand:"
+    for text in texts:
+        yield from wrapped(text, "  ", "      ")
+
+
 def ease_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
     """What would ease the work though nothing stops it: on offer, not planned yet."""
     known = {one.cure.name for one in tried}
@@ -154,6 +167,7 @@ def all_lines(plan: Plan, tried: Sequence[Tried]) -> Iterator[str]:
     yield from withheld_lines(plan)
     yield ""
     yield from cure_lines(tried)
+    yield from by_hand_lines(plan)
     yield from ease_lines(plan, tried)
     yield "All findings"
     for finding in plan.findings:

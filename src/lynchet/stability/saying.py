@@ -341,10 +341,11 @@ def returns_cure(told: Told, places: Sequence[Place], word: Word) -> tuple[Cure,
     )
     pull = force(max(check.corner_pull_kn for check in checks), units)
     rests = ", where so low a wall may rest on its drains" if min(worst.overturning, worst.sliding) < 1.0 else ""
+    least = f", {min(worst.overturning, worst.sliding):.2f} {case_words(worst.case)}"
+    then = "" if worst.case == "dry" else least
     effect = (
         f"it stands by its corners: dry {one.overturning:.2f} against turning over and {one.sliding:.2f} against "
-        f"sliding, {min(worst.overturning, worst.sliding):.2f} {case_words(worst.case)}{rests}; a corner carries "
-        f"{pull} a course at most"
+        f"sliding{then}{rests}; a corner carries {pull} a course at most"
     )
     return (Cure("returns", text, (), effect),)
 

@@ -11,11 +11,14 @@ from lynchet.core.plane import Point, cross, dot, minus, move, unit
 from lynchet.project.model import Project
 from lynchet.project.things import OwnLine
 from lynchet.terraces.area import Area
+from lynchet.terraces.bed_soil import apart_m
 from lynchet.terraces.layout import Front, front_lines
 from lynchet.terraces.lines import CORNER_CLEAR_M, LEAST_SINE, MEET_DEG
 from lynchet.terraces.refusal import refused
 from lynchet.units.format import length as length_text
 
+KEY = "`[[wall_line]]`"
+"""Where a line of the user's own stands in the file; each has its own `terrace`."""
 REACH_M = 1.0
 """An end this far inside the area is drawn on to the edge. PRACTICE."""
 BEND_MOST_DEG = 80.0
@@ -38,11 +41,12 @@ def own_fronts(project: Project, area: Area, along: Point) -> dict[int, Front]:
                 "draw the outline of the area there instead",
             )
         if line.terrace in fronts:
-            raise refused("terraces.own_line", name, f"Two lines stand for terrace {line.terrace}.", "take one out")
+            raise refused("terraces.own_line", name, f"Two lines stand for terrace {line.terrace} ({KEY}, `terrace = "
+                          f"{line.terrace}` twice).", "take one out")  # fmt: skip
         front = _drawn_on(line, area, along, project)
         _test(front, line.terrace, area, along, project)
         fronts[line.terrace] = front
-    _crossing(fronts)
+    _crossing(fronts, project)
     return fronts
 
 
@@ -62,7 +66,7 @@ def _drawn_on(line: OwnLine, area: Area, along: Point, project: Project) -> Fron
             raise refused(
                 "terraces.own_line",
                 f"W{line.terrace}",
-                f"The line in front of terrace {line.terrace} ends inside the area, more than "
+                f"{_key(f'W{line.terrace}')} the line ends inside the area, more than "
                 f"{length_text(REACH_M, project.units)} from its edge.",
                 "draw the line on to the edge of the area",
             )
@@ -71,7 +75,7 @@ def _drawn_on(line: OwnLine, area: Area, along: Point, project: Project) -> Fron
         raise refused(
             "terraces.own_line",
             f"W{line.terrace}",
-            f"The line in front of terrace {line.terrace} lies outside the area.",
+            f"{_key(f'W{line.terrace}')} the line lies outside the area.",
             "draw it across the area",
         )
     return Front(tuple(points), True)
@@ -84,8 +88,9 @@ def _test(front: Front, terrace: int, area: Area, along: Point, project: Project
         if dist(a.end, b.start) < 1e-6:
             first, second = unit(minus(a.end, a.start)), unit(minus(b.end, b.start))
             if dot(first, second) < 0.17:
-                raise refused("terraces.own_line", name, f"The line {name} bends by more than {BEND_MOST_DEG:.0f} "
-                              "degrees; a wall cannot turn back on itself.", "draw a gentler bend")  # fmt: skip
+                raise refused("terraces.own_line", name, f"{_key(name)} the line bends by more than "
+                              f"{BEND_MOST_DEG:.0f} degrees; a wall cannot turn back on itself.",
+                              "draw a gentler bend")  # fmt: skip
     inner = [b.start for a, b in itertools.pairwise(parts) if dist(a.end, b.start) < 1e-6]
     for part in parts:
         for end, other in ((part.start, part.end), (part.end, part.start)):
@@ -106,27 +111,38 @@ def _test_end(end: Point, way: Point, name: str, area: Area, project: Project) -
             sine = abs(cross(line, way))
             angle = degrees(asin(min(1.0, sine)))
             if angle < MEET_DEG:
-                raise refused("terraces.own_line", name, f"The line {name} meets the edge {edge.tag} at "
+                raise refused("terraces.own_line", name, f"{_key(name)} the line meets the edge {edge.tag} at "
                               f"{angle:.0f} degrees; timber needs {MEET_DEG:.0f}.",
                               f"turn its end by {MEET_DEG - angle:.0f} degrees")  # fmt: skip
             clear = CORNER_CLEAR_M * max(sine, LEAST_SINE)
             near = min(at, length - at)
             if near < clear:
-                raise refused("terraces.own_line", name, f"The line {name} ends {length_text(near, project.units)} "
-                              f"from the corner of {edge.tag}.", "move its end by "
+                raise refused("terraces.own_line", name, f"{_key(name)} the line ends "
+                              f"{length_text(near, project.units)} from the corner of {edge.tag}.", "move its end by "
                               f"{length_text(clear - near, project.units)} along {edge.tag}")  # fmt: skip
 
 
-def _crossing(fronts: dict[int, Front]) -> None:
+def _key(name: str) -> str:
+    """Where the line of a wall stands in the file: "`[[wall_line]]`, `terrace = 2`:"."""
+    return f"{KEY}, `terrace = {name.removeprefix('W')}`:"
+
+
+def _crossing(fronts: dict[int, Front], project: Project) -> None:
+    """Walls stand as far apart as a corner's timber asks; how wide a bed must be is looked at later, bed by bed."""
     import shapely
 
     lines: Sequence[tuple[int, Any]] = [(k, shapely.LineString(f.points)) for k, f in sorted(fronts.items())]
     for i, (k, first) in enumerate(lines):
         for other, second in lines[i + 1 :]:
-            if first.distance(second) < CORNER_CLEAR_M:
-                raise refused(
-                    "terraces.own_line",
-                    f"W{k}",
-                    f"The lines in front of terraces {k} and {other} cross or come too near each other.",
-                    "move them apart",
-                )
+            near = float(first.distance(second))
+            if near < CORNER_CLEAR_M:
+                wanted = length_text(apart_m(project, project.timber.course_m), project.units)
+                raise refused("terraces.own_line", f"W{k}", f"{KEY}, `terrace = {k}` and `terrace = {other}`: the "
+                              f"lines {_nearness(near, project)}.", "move the `points` of one of them until they are "
+                              f"{wanted} apart or more: that leaves the narrowest bed between them")  # fmt: skip
+
+
+def _nearness(near_m: float, project: Project) -> str:
+    if near_m < 1e-6:
+        return "cross or touch"
+    return f"come within {length_text(near_m, project.units)} of each other"
