@@ -18,6 +18,7 @@ from lynchet.plan.counted_on import counted_on
 from lynchet.plan.effort import FULL, Effort
 from lynchet.plan.found import found_findings
 from lynchet.plan.gathered import Gathered, gathered
+from lynchet.plan.lots_and_houses import lot_findings
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
 from lynchet.plan.priced_stock import with_prices
@@ -139,7 +140,11 @@ def plan_on(
     bought = timber(with_prices(project), laid, built, cut.pieces, held, effort.cutting_work)
     say("clash")
     things = Gathered(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
-    found = (*clash_check(project, things, drained, built), *found_findings(project, surveyed, things))
+    found = (
+        *clash_check(project, things, drained, built),
+        *found_findings(project, surveyed, things),
+        *lot_findings(project),
+    )
     say("earth")
     moved = earth(project, surveyed, laid, built, drained, held)
     say("planting")
