@@ -1,4 +1,4 @@
-"""A lot line that runs through a house is asked about; one along its outside, as where it stands on the line, is not."""
+"""A lot line through a house is asked about; one along its outside, as where a house stands on it, is not."""
 
 from __future__ import annotations
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from math import dist
 from string import ascii_lowercase
@@ -35,6 +35,15 @@ def runs_of(data: Data, leg: str) -> list[Data]:
 def outer(run: Data) -> tuple[float, float]:
     """Stations of a run's first and last timber."""
     return min(run["start"]["line_m"], run["start"]["far_m"]), max(run["end"]["line_m"], run["end"]["far_m"])
+
+
+def _covered(stretches: Iterable[tuple[float, float]]) -> float:
+    """Metres along a wall on which timber stands, in whatever course: an opening is no wall."""
+    total, reached = 0.0, float("-inf")
+    for start, end in sorted(stretches):
+        total += max(0.0, end - max(start, reached))
+        reached = max(reached, end)
+    return total
 
 
 def marks_of(data: Data) -> dict[str, str]:
@@ -73,8 +82,7 @@ def _walls(data: Data) -> Said:
     yield from _weeps(data, cut)
     for leg in built(data):
         runs, name = runs_of(data, leg["id"]), leg["id"]
-        ends = [outer(run) for run in runs]
-        yield ("length of a wall", name), max(end for _, end in ends) - min(start for start, _ in ends)
+        yield ("length of a wall", name), _covered(outer(run) for run in runs)
         yield ("courses of a wall", name), float(max(run["row"] for run in runs))
         seen, buried = heights(leg, runs)
         yield ("greatest height seen", name), seen

@@ -40,7 +40,7 @@ from lynchet.drawings.section_line import Cut, section_cut
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Content, Note, Rows, strip
-from lynchet.drawings.wall_facts import greatest_m, heights, outer, range_words, standing
+from lynchet.drawings.wall_facts import built_m, greatest_m, heights, outer, range_words, standing
 from lynchet.walls.model import Leg
 
 Point = tuple[float, float]
@@ -141,11 +141,10 @@ def _walls(plan: Planned, stamp: Stamp, figures: Figures) -> Rows:
     rows = []
     for leg in standing(plan):
         found = heights(plan, leg)
-        start, end = outer(plan, leg)
         number = stamp.number(f"wall-{leg.id}")
         seen = range_words([height.seen_m for height in found], figures.timber)
         buried = figures.timber(greatest_m(plan, leg)[1])
-        rows.append((leg.id, figures.timber(end - start), seen, buried, str(number) if number else "–"))
+        rows.append((leg.id, figures.timber(built_m(plan, leg)), seen, buried, str(number) if number else "–"))
     columns = (Column("wall", 0.13, "l"), Column("length", 0.19), Column("seen", 0.33), Column("with buried", 0.23),
                Column("sheet", 0.12))  # fmt: skip
     sheets = [int(row[-1]) for row in rows if row[-1].isdigit()]

@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+from lynchet.core.intervals import joined
 from lynchet.drawings.source import Planned
 from lynchet.stability.places import base_and_top
 from lynchet.walls.model import Leg
 from lynchet.walls.piece_marks import piece_marks as marks_of
+
+
+_JOINT_M = 1e-3
+"""Timber no further apart stands end to end."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +37,11 @@ def outer(plan: Planned, leg: Leg) -> tuple[float, float]:
     """Stations of the first and last timber of a leg."""
     ends = [run.outer_m for run in plan.walls.runs if run.leg == leg.id]
     return min(start for start, _ in ends), max(end for _, end in ends)
+
+
+def built_m(plan: Planned, leg: Leg) -> float:
+    """Length of wall to build on a leg: from its first timber to its last, less where none stands between."""
+    return sum(end - start for start, end in joined((r.outer_m for r in plan.walls.runs if r.leg == leg.id), _JOINT_M))
 
 
 def top_and_base(plan: Planned, leg: Leg, station_m: float) -> tuple[float, float] | None:

@@ -18,6 +18,7 @@ from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_above import above_items
 from lynchet.drawings.wall_elevation import part_items
 from lynchet.drawings.wall_face import Face
+from lynchet.drawings.wall_facts import built_m
 from lynchet.drawings.wall_notes import beside_pictures
 from lynchet.drawings.wall_order import (
     courses,
@@ -229,6 +230,4 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
 def _alt(face: Face, figures: Figures) -> str:
     leg = face.leg
     count = sum(piece.leg == leg.id for piece in face.plan.pieces)
-    return (
-        f"Wall {leg.id}, {figures.words(face.length_m)} long, by course: {count} pieces with their marks and lengths."
-    )
+    return f"Wall {leg.id}, {figures.words(built_m(face.plan, leg))} long, by course: {count} pieces with their marks and lengths."
