@@ -12,15 +12,20 @@ from demo_plans import DEMOS, demo
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.display import Letters, Stroke
 from lynchet.drawings.lower import marks_of, place_view
-from lynchet.drawings.model import Area, Dim, Label, Sheet, Text, View
+from lynchet.drawings.model import Area, Dim, Label, Line, Sheet, Text, View
 from lynchet.drawings.plan_stays import unpaper
+from lynchet.drawings.section import section_sheet
+from lynchet.drawings.section_along import along_fall
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.stamp import stamp_of
 from lynchet.drawings.terraces_plan import terraces_plan
+from lynchet.drawings.wall_face import face_of
+from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.read import read_project_text
+from lynchet.project.things import Load
 
 YARD = """
 lynchet = 1
@@ -138,3 +143,54 @@ def test_depths_are_not_written_over_an_outlet(share: float) -> None:
     wet = replace(plan, water=replace(plan.water, outlets=(outlet,)))
     (moved,) = terraces_plan(wet, stamp_of(wet)).views
     assert _depths(moved).distance(Point(moved.paper(outlet.point_m))) > 4.0
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_a_load_behind_a_wall_is_on_its_sheet_where_the_checks_count_it(units: str) -> None:
+    """Set down 0.1 m behind W2 from 1.5 to 3.5 m from its left end: the sheet says so and draws it there, and every
+    place of the wall within is checked with it, none beyond; 1 m further off it is neither drawn nor counted."""
+    plain = replace(_plan(units).project, loads=())
+    leg = next(one for one in _plan(units).walls.legs if one.id == "W2")
+    face = face_of(plan_project(plain, effort=LIVE), leg)
+    back = leg.thickness_m if face.held > 0 else 0.0
+
+    def with_load(off: float) -> Plan:
+        ends = [face.end_m - x if face.flipped else face.start_m + x for x in (1.5, 3.5)]
+        low, high = (face.held * (back + d) for d in (off, off + 1.0))
+        outline = tuple(leg.point_at(s, d) for s, d in zip((*ends, *ends[::-1]), (low, low, high, high), strict=True))
+        return plan_project(replace(plain, loads=(Load("kiln", outline, 5.0),)), effort=LIVE)
+
+    plan = with_load(0.1)
+    (sheet,) = wall_sheets(plan, stamp_of(plan), ("W2",))
+    told, wanted = (
+        _told(sheet),
+        {"metric": "0.10 m behind it, from 1.50 to 3.50 m", "us": "behind it, from 4′-11″ to 11′-6″"},
+    )
+    assert "kiln" in told and wanted[units] in told
+    drawn = sorted(x for view in sheet.views for item in view.items if isinstance(item, Line) and item.key == "load"
+                   for x, _ in item.pts)  # fmt: skip
+    assert (drawn[0], drawn[-1]) == pytest.approx((1.5, 3.5), abs=1e-6)
+    for place in (one for one in plan.stability.places if one.leg == "W2"):
+        x = face.x(place.station_m)
+        if abs(x - 1.5) > 1e-3 and abs(x - 3.5) > 1e-3:
+            assert (place.surcharge_kpa > 0) == (1.5 < x < 3.5)
+    far = with_load(1.5)
+    assert not any(place.surcharge_kpa for place in far.stability.places if place.leg == "W2")
+    assert "kiln" not in _told(wall_sheets(far, stamp_of(far), ("W2",))[0])
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_what_stands_on_walls_is_in_the_section_and_on_their_sheets(units: str) -> None:
+    """The fence 0.9 m over W2 and the seat on W3 reach up from their timber by that in the section along the fall; the
+    key says that their thickness is not known; each wall's sheet names its own."""
+    plan = _plan(units)
+    sheet = section_sheet(plan, stamp_of(plan))
+    assert sheet is not None and "how thick" in _told(sheet)
+    items = {item.id: item for item in sheet.views[0].items if isinstance(item, Area)}
+    tops = {block.of: max(one.top0_m for one in along_fall(plan).timber if one.of == block.of)
+            for block in along_fall(plan).timber}  # fmt: skip
+    fence = next(item for name, item in items.items() if name.startswith("used-W2"))
+    assert max(z for _, z in fence.rings[0]) == pytest.approx(tops["W2"] + plan.project.on_wall[0].height_m)
+    assert any(name.startswith("used-W3") for name in items)
+    for wall, thing in (("W2", "fence"), ("W3", "seat")):
+        assert f"{wall}: {thing}" in _told(wall_sheets(plan, stamp_of(plan), (wall,))[0])

@@ -192,6 +192,12 @@ def _lot_distance(s: _Sample, _: Figures) -> None:
         s.line((x - 0.7, 0.7), (x + 0.7, -0.7), pen="visible")
 
 
+def _load_cut(s: _Sample, _: Figures) -> None:
+    s.line((-8, -2.0), (8, -2.0), pen="visible")
+    for x in (-8, -4, 0, 4, 8):
+        s.line((x, -2.0), (x, 2.0), pen="fine", arrow=True)
+
+
 def _tree(s: _Sample, _: Figures) -> None:
     s.sign("tree", size_mm=2.2, role="plant")
 
@@ -261,6 +267,9 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
                                                           pen="visible", dash="hidden", role="warn")),
     "tree": ("tree that stays", _tree),
     "load": ("load on the ground, counted behind the walls", _line_entry(pen="visible", dash="hidden")),
+    "load cut": ("load on the ground", _load_cut),
+    "on wall": ("stands on or just behind the wall: how thick and how far is not in the file",
+                _box_entry(1.2, 2.2, fill="paper", pen="fine", dash="short")),
     "stays": ("thing that stays", _line_entry(pen="visible", dash="short", role="warn")),
     "lot": ("lot line by survey, mark found", _lot),
     "lot guessed": ("lot line, not by survey", _lot_guessed),

@@ -48,6 +48,10 @@ def on_wall_notes(plan: Planned, figures: Figures) -> Iterable[Note]:
 
 
 def _on_wall(thing: OnWall, figures: Figures) -> str:
+    return f"{thing.at or 'Every wall but those beside steps'}: {fixed_words(thing, figures)}."
+
+
+def fixed_words(thing: OnWall, figures: Figures) -> str:
+    """What a thing is, how high it stands over the wall, and how it is fixed."""
     high = f" {figures.words(thing.height_m)} over its top" if thing.height_m > 0 else ""
-    fixed = "" if thing.kind == "cap" else f", {_FIXED[thing.fixed_to]}"
-    return f"{thing.at or 'Every front'}: {thing.kind}{high}{fixed}."
+    return f"{thing.kind}{high}" + ("" if thing.kind == "cap" else f", {_FIXED[thing.fixed_to]}")

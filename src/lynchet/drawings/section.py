@@ -25,6 +25,7 @@ from lynchet.drawings.section_along import (
 )
 from lynchet.drawings.section_cells import cell
 from lynchet.drawings.section_pages import Row, in_a_row, letters_joined, section_pages
+from lynchet.drawings.section_used import used_in
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Content, Note, strip
@@ -58,7 +59,7 @@ def section_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         return None
     figures, paper = Figures(plan.project.units), paper_of(plan.project)
     field, picture = field_of(paper), along_picture(plan, found)
-    whole = along_view(found, picture, figures)
+    whole = along_view(found, picture, figures, used_in(plan, found))
     heads = tuple(_head("A", field[1], field[0], f"{TITLE}, along the fall", _under(whole, figures)))
     if paper.small:
         return _sheet(plan, stamp, (ID, TITLE, alt_of(found)), _Shown((whole,), ("A–A",), heads))

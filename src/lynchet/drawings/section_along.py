@@ -23,6 +23,7 @@ from lynchet.drawings.section_items import (
     soil_items,
 )
 from lynchet.drawings.section_line import section_cut
+from lynchet.drawings.section_used import NOTHING, Used, used_in, used_items
 from lynchet.drawings.source import Planned
 
 HEAD_MM = 16.0
@@ -70,6 +71,7 @@ def along_picture(plan: Planned, found: Cutting) -> Picture:
     levels = [z for _, z in found.before] + [b.top0_m for b in found.timber] + [b.bottom_m for b in found.timber]
     levels += [b.bottom_m for b in found.stone]
     levels += [house.top0_m + 0.2 for house in found.houses if house.top0_m == house.top0_m]
+    levels += used_in(plan, found).tops_m
     window = (0.0, min(levels) - 0.25, found.cut.length_m, max(levels) + 0.2)
     room = (field[2] - field[0] - 24.0, share * (field[3] - field[1]) - HEAD_MM - 26.0)
     scale = largest_scale((window[2], window[3] - window[1]), room, system, _LARGEST[system])
@@ -80,12 +82,13 @@ def along_picture(plan: Planned, found: Cutting) -> Picture:
     return Picture(window, scale, region, (left, foot))
 
 
-def along_view(found: Cutting, picture: Picture, figures: Figures) -> View:
-    """The section along the fall, drawn."""
+def along_view(found: Cutting, picture: Picture, figures: Figures, used: Used = NOTHING) -> View:
+    """The section along the fall, drawn, with what it meets of the use of the yard."""
     window, scale, k = picture.window, picture.scale, 1000.0 / picture.scale
     items = [
         *soil_items(found, window, scale), *ground_items(found), *built_items(found, "stone small", scale <= 24),
-        *house_items(found, window, figures), *level_items(found, scale, figures),
+        *house_items(found, window, figures), *level_items(found, scale, figures, used.taken_m),
+        *used_items(used, found, scale, figures),
     ]  # fmt: skip
     lines: list[float] = []
     for leg in dict.fromkeys(block.of for block in found.timber):

@@ -187,8 +187,13 @@ def _unmeasured(cutting: Cutting, end_m: float, n: int) -> Iterable[Item]:
                 lines=("not measured",), priority=3, gap_mm=1.5, optional=True)  # fmt: skip
 
 
-def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item]:
-    """The level of every bench, on a triangle standing on it, clear of the heights of walls; left out in no room."""
+def level_items(
+    cutting: Cutting, scale: int, figures: Figures, taken: tuple[tuple[float, float], ...] = ()
+) -> Iterable[Item]:
+    """The level of every bench, on a triangle standing on it, clear of the heights of walls; left out in no room.
+
+    Where something stands on a bench (``taken``, stretches of the cut) it stands beside that if it can.
+    """
     lines = [height_line(cutting, leg, 1000.0 / scale) for leg in dict.fromkeys(b.of for b in cutting.timber)]
     for n, whole in enumerate(cutting.after):
         if whole.kind not in LEVELLED:
@@ -201,7 +206,7 @@ def level_items(cutting: Cutting, scale: int, figures: Figures) -> Iterable[Item
         clear = [at for at in spots if all(abs(at - line) * 1000.0 / scale > _CLEAR_MM for line in lines)]
         if not clear:
             continue
-        at = clear[0]
+        at = next((at for at in clear if not any(a < at < b for a, b in taken)), clear[0])
         yield Symbol(id=f"level-{n:03d}", layer="levels", name="level", at=(at, level), key="level section",
                      of=ground.face)  # fmt: skip
         top = (at, level + over_mulch(cutting, ground, at, scale))

@@ -28,6 +28,7 @@ from lynchet.drawings.wall_face import (
     scale_of,
 )
 from lynchet.drawings.wall_facts import piece_marks
+from lynchet.drawings.wall_used import load_items
 from lynchet.plan.placed import placed_of
 from lynchet.walls.model import Leg, Piece
 
@@ -50,6 +51,7 @@ def part_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     yield from _pins(face, part)
     yield from _weeps(face, part)
     yield from _notches(face, part, figures)
+    yield from load_items(face, part, figures)
     yield from _grounds(face, part, list(_printed(pieces, scale_of(figures))))
     yield from _breaks(face, part)
 

@@ -11,7 +11,6 @@ from lynchet.stability.places import base_and_top
 from lynchet.walls.model import Leg
 from lynchet.walls.piece_marks import piece_marks as marks_of
 
-
 _JOINT_M = 1e-3
 """Timber no further apart stands end to end."""
 

@@ -41,6 +41,7 @@ from lynchet.drawings.wall_pages import (
     wall_pages,
 )
 from lynchet.drawings.wall_sizes import size_items
+from lynchet.drawings.wall_used import used_notes
 from lynchet.drawings.wall_words import goes_on_words, said_of
 from lynchet.plan.flight_places import flight_places
 from lynchet.water.model import Notch
@@ -102,6 +103,7 @@ def _sheet(plan: Planned, page: Page, named: tuple[str, str], stamp: Stamp) -> S
         *_stand_note(tuple(faces.values()), figures),
         *_steps_along(plan, tuple(faces), figures),
         *_landings(plan, tuple(faces), figures),
+        *used_notes(tuple(faces.values()), figures),
         *numbered(views, [view.title.split(",")[0] for view in views]),
         # Last what is the same on every sheet: where the strip is short it is what is cut.
         *_course_note(tuple(faces.values())),
@@ -230,4 +232,5 @@ def _laying(page: Page, figures: Figures) -> Iterable[Note | Rows]:
 def _alt(face: Face, figures: Figures) -> str:
     leg = face.leg
     count = sum(piece.leg == leg.id for piece in face.plan.pieces)
-    return f"Wall {leg.id}, {figures.words(built_m(face.plan, leg))} long, by course: {count} pieces with their marks and lengths."
+    long = figures.words(built_m(face.plan, leg))
+    return f"Wall {leg.id}, {long} long, by course: {count} pieces with their marks and lengths."

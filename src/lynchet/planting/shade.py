@@ -22,6 +22,7 @@ from lynchet.ground.model import Ground, Surface
 from lynchet.ground.surface import level_at
 from lynchet.project.model import Project
 from lynchet.project.things import Fixed, House, LotLine
+from lynchet.walls.carried import stands_at
 from lynchet.walls.model import Leg, Walls
 
 Array = NDArray[np.float64]
@@ -114,7 +115,7 @@ def _on_walls(project: Project, walls: Walls) -> Iterator[Shade]:
         known = thing.height_m > 0
         high = thing.height_m if known else TALLEST_M["fence"]
         for leg in walls.legs:
-            if leg.segments and (leg.id.split(".")[0] == thing.at or (not thing.at and leg.role != "cheek")):
+            if stands_at(thing, leg):
                 for start, end, top in _tops(leg, walls):
                     name = f"fence on {leg.id}"
                     low = top + (high if known else 0.0)
