@@ -27,11 +27,13 @@ from filed_yards import filed
 from flight_yards import flight_plan
 from lawbook.book import broken
 from lawbook.case import Case
+from lawbook.money_laws import broken_money
 from lawbook.whole import Whole, broken_whole, whole
 from lynchet.core.errors import InputError
 from lynchet.core.findings import Verdict as Word
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
+from priced_yards import Priced, priced
 from random_yards import crooked, realistic
 from spring_yards import sprung
 from wished_yards import wished_plan
@@ -46,9 +48,10 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "banks": lambda seed: whole(*banked(seed)),
     "wished": lambda seed: Whole(wished_plan(seed)),
     "built": lambda seed: Whole(built_plan(seed)),
+    "priced": priced,
 }
 """How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes; ``wished`` have
-all that a file may hold, ``built`` walls that stand beside it."""
+all that a file may hold, ``built`` walls that stand beside it, ``priced`` a price list, an offer and schemes."""
 
 
 @dataclass(frozen=True)
@@ -78,6 +81,7 @@ def judge(kind: str, seed: int) -> Verdict:
         found = KINDS[kind](seed)
         case = found.case
         wrong = (*broken(case), *broken_whole(found), *([] if case.refused else not_adding_up(found.plan)))
+        wrong = (*wrong, *(broken_money(found) if isinstance(found, Priced) else ()))
     except InputError as error:
         return Verdict(kind, seed, f"file: {error.faults[0].text()}", (), ())
     except Exception as error:
@@ -165,6 +169,7 @@ def main() -> int:
     parser.add_argument("--banks", type=int, default=100)
     parser.add_argument("--wished", type=int, default=100)
     parser.add_argument("--built", type=int, default=100)
+    parser.add_argument("--priced", type=int, default=50)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()

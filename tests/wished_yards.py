@@ -12,10 +12,11 @@ from pathlib import Path
 import numpy as np
 
 from filed_yards import FOOT_M, STOCK, laid, yard_text
+from lynchet.core.errors import InputError
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
-from lynchet.project.load import load_text
+from lynchet.project.load import Loaded, load_text
 from lynchet.project.read import checked
 from random_yards import Draft, Rng, realistic_draft
 
@@ -362,7 +363,27 @@ PARTS: tuple[Callable[[Yard], Iterator[Edit]], ...] = (
 def wished_edits(seed: int) -> list[Edit]:
     """Edits of the filed yard of this seed."""
     yard = Yard(seed, np.random.default_rng([seed, 23]))
-    return [edit for part in PARTS if yard.some(0.6) for edit in part(yard)]
+    parts = [list(part(yard)) for part in PARTS if yard.some(0.6)]
+    return fitting(load_text(yard_text(seed), f"yard {seed}", Path()), parts)
+
+
+def fitting(loaded: Loaded, parts: list[list[Edit]]) -> list[Edit]:
+    """The edits of all parts, without those parts the file says no to."""
+    whole = [edit for part in parts for edit in part]
+    if _reads(loaded, whole):
+        return whole
+    kept: list[Edit] = []
+    for part in parts:
+        kept += part if _reads(loaded, [*kept, *part]) else []
+    return kept
+
+
+def _reads(loaded: Loaded, edits: list[Edit]) -> bool:
+    try:
+        checked(loaded, edits)
+    except InputError:
+        return False
+    return True
 
 
 def wished_plan(seed: int, effort: Effort = LIVE) -> Plan:

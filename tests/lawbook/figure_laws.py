@@ -10,6 +10,7 @@ from typing import Any
 
 from lawbook.drained import Data
 
+CENT = 0.0051
 UNIT_M = {"m": 1.0, "m2": 1.0, "m3": 1.0, "each": 1.0, "l": 1.0, "ft": 0.3048, "sq yd": 0.9144**2, "yd3": 0.9144**3}
 """A unit of sale in the measure of its line: the yard is 0.9144 m, the foot 0.3048 m (international agreement of
 1959)."""
@@ -103,6 +104,35 @@ def price_adds_up(data: Data) -> list[str]:
     return out if low <= likely <= high else [*out, f"total {low} {likely} {high}"]
 
 
+def what_is_priced_is_counted(data: Data) -> list[str]:
+    """A line of the price for everything bought, one for all trucks that bring, one for all hours; those without money
+    are told by name, and no others; low, expected and high in order, and the parts are the whole."""
+    works = data["works"]
+    price, out = works["price"], []
+    wanting = [line for line in works["order"] if line["buy"] > 0]
+    trucks = [one for one in works["deliveries"] if one["name"] != "soil away"]
+    lines = len(wanting) + bool(trucks) + bool(works["tasks"])
+    if price["lines"] != lines:
+        out.append(f"{price['lines']} lines told, {lines} are there")
+    missing = [line["name"] for line in wanting if line["money"] is None]
+    missing += ["deliveries by truck"] if any(one["money"] is None for one in trucks) else []
+    missing += ["work by the hour"] if works["tasks"] and price["hour_money"] is None else []
+    if sorted(missing) != sorted(price["missing"]):
+        out.append(f"without a price are {missing}, told are {price['missing']}")
+    words = f"no price for {len(missing)} of {lines} line"
+    if price["direct"] is not None and missing and len(missing) < lines and not price["words"].startswith(words):
+        out.append(f"told is {price['words']!r}, {len(missing)} of {lines} lines have no price")
+    if price["direct"] is None:
+        return out
+    for name, band in [("direct", price["direct"]), ("total", price["total"]),
+                       *((part["name"], part["money"]) for part in price["parts"])]:  # fmt: skip
+        if not 0.0 <= band["low"] <= band["likely"] + 1e-9 <= band["high"] + 2e-9:
+            out.append(f"{name}: {band['low']}, {band['likely']}, {band['high']} are not in order")
+    if abs(sum(part["money"]["likely"] for part in price["parts"]) - price["direct"]["likely"]) > CENT:
+        out.append("the parts of the price are not its direct cost")
+    return out
+
+
 def days_hold_the_hours(data: Data) -> list[str]:
     """Every task is done once, in the days told, each no longer than a day, by the crew told."""
     works = data["works"]
@@ -146,5 +176,5 @@ def pins_and_screws_are_as_told(data: Data) -> list[str]:
                   and key not in counted]  # fmt: skip
 
 
-FIGURE_LAWS = (ordered_is_placed, what_is_bought_is_enough, price_adds_up, days_hold_the_hours,
-               pins_and_screws_are_as_told)  # fmt: skip
+FIGURE_LAWS = (ordered_is_placed, what_is_bought_is_enough, price_adds_up, what_is_priced_is_counted,
+               days_hold_the_hours, pins_and_screws_are_as_told)  # fmt: skip

@@ -81,7 +81,6 @@ LAWS: dict[str, tuple[Reader, Wanted]] = {
         "topsoil laid back": ("soil sheet", "book"),
         "placed": ("soil sheet", "book"),
         "loose": ("soil sheet", "book"),
-        "loads of": ("soil sheet", "book"),
         "barrows of": ("soil sheet", "book"),
         "walls of a stage": ("book",),
         "fill of a stage": ("soil sheet", "book"),

@@ -320,8 +320,7 @@ def _soil(data: Data) -> Said:
     for row in account["pushed"]:
         yield ("soil pushed out by", row["what"]), row["bank_m3"]
     for row in account["brought"]:
-        for what, key in (("placed", "placed_m3"), ("loose", "loose_m3"), ("loads of", "loads"),
-                          ("barrows of", "barrows")):  # fmt: skip
+        for what, key in (("placed", "placed_m3"), ("loose", "loose_m3"), ("barrows of", "barrows")):
             yield (what, row["what"]), float(row[key])
     for step in data["earth"]["steps"]:
         name = str(step["terrace"])

@@ -62,19 +62,18 @@ def _loads(told: Told, page: str, n: int) -> Iterator[Fact]:
     yield from caught(
         told, "soil sheet", (page, n, 0), r"^one load = (.*) loose", [(("a load of the truck", ""), "volume")]
     )
-    if len(row) != 5:
-        return
-    if row[0] == "soil carted away":
+    soil = row[0] in ("soil carted away", "soil brought in")
+    if soil and len(row) == 5:
         for cell, about, kind in ((2, _GONE, "volume"), (3, ("loads of soil", ""), "count"),
                                   (4, ("barrows of soil", ""), "count")):  # fmt: skip
             yield fact(told, "soil sheet", about, (page, n, cell), kind)
-    if found := re.fullmatch(r"(.*) brought in", row[0]):
+    if (found := re.fullmatch(r"(.*) brought in", row[0])) and len(row) == 4 and not soil:
         yield from _brought(told, "soil sheet", page, n, found[1], 1)
 
 
 def _brought(told: Told, out: str, page: str, n: int, what: str, first: int) -> Iterator[Fact]:
-    for cell, (name, kind) in enumerate((("placed", "volume"), ("loose", "volume"), ("loads of", "count"),
-                                         ("barrows of", "count")), start=first):  # fmt: skip
+    kinds = (("placed", "volume"), ("loose", "volume"), ("barrows of", "count"))
+    for cell, (name, kind) in enumerate(kinds, start=first):
         if told.pages[page][n][cell]:
             yield fact(told, out, (name, what), (page, n, cell), kind)
 
@@ -82,7 +81,7 @@ def _brought(told: Told, out: str, page: str, n: int, what: str, first: int) -> 
 def _soil_in_book(told: Told) -> Iterator[Fact]:
     brought, pushed = things(told, "placed"), things(told, "soil pushed out by")
     for n, row in enumerate(told.pages["book"]):
-        if len(row) == 6 and row[1] in brought and row[0].startswith("Brought in"):
+        if len(row) == 5 and row[1] in brought and row[0].startswith("Brought in"):
             yield from _brought(told, "book", "book", n, row[1], 2)
         if len(row) == 4 and row[1] in pushed and row[0] == "What pushes soil out":
             yield fact(told, "book", ("soil pushed out by", row[1]), ("book", n, 3), "volume")

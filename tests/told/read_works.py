@@ -50,7 +50,8 @@ def _order(told: Told) -> Iterator[Fact]:
 def _order_in_book(told: Told) -> Iterator[Fact]:
     names = {str(told.known["name of a line", key]): key for key in things(told, "name of a line")}
     for n, row in enumerate(told.pages["book"]):
-        name = next((one for one in names if len(row) == 5 and _same(row[1], one)), None)
+        ordered = len(row) == 5 and not row[0].startswith("Brought in")
+        name = next((one for one in names if ordered and _same(row[1], one)), None)
         if name is None:
             continue
         key = names[name]

@@ -14,7 +14,7 @@ from lynchet.drawings.paper import paper_of
 from lynchet.drawings.soil_rows import Part, dug_parts, reasons, used_parts
 from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
-from lynchet.earth.model import BuildStep
+from lynchet.earth.model import Brought, BuildStep
 from lynchet.units.format import volume
 
 ID = "soil"
@@ -253,7 +253,12 @@ def _terrace(
 
 
 def _loads_height(plan: Planned) -> float:
-    return 17.0 + 4.6 * (len(plan.earth.account.brought) + 1)
+    return 17.0 + 4.6 * (len(_besides_soil(plan)) + 1)
+
+
+def _besides_soil(plan: Planned) -> tuple[Brought, ...]:
+    """What is brought in beside soil to fill with, which has the first row."""
+    return tuple(one for one in plan.earth.account.brought if one.what != "fill")
 
 
 def _loads(plan: Planned, page: Page, look: tuple[tuple[float, float], Figures], y: float) -> None:
@@ -264,16 +269,19 @@ def _loads(plan: Planned, page: Page, look: tuple[tuple[float, float], Figures],
     stops = [side[0] + (side[1] - side[0]) * share for share in (0.48, 0.66, 0.82, 1.0)]
     for words, x in zip(("in place", "loose", "loads", "barrows"), stops, strict=True):
         page.text((x, y + 1.0), words, 2.2, role="mid", anchor="r")
-    said = f"one load = {volume(account.load_m3, system)} loose; stone as on the order list"
+    said = f"one load = {volume(account.load_m3, system)} loose; trucks of the rest: see deliveries"
     page.text((side[0] + width("LOADS", 3.2, "bold") + 5.0, head), said, 2.2, role="mid")
-    lies = volume(abs(account.away_bank_m3), system)
-    rows = [(f"soil {_verb(plan)}", lies, volume(abs(account.away_loose_m3), system), account.loads, account.barrows)]
-    rows += [(f"{one.what} brought in", volume(one.placed_m3, system), volume(one.loose_m3, system), one.loads,
-              one.barrows) for one in account.brought]  # fmt: skip
+    fill = next((one for one in account.brought if one.what == "fill"), None)
+    lies = abs(account.away_bank_m3) if fill is None else fill.placed_m3
+    soil = volume(lies, system), volume(abs(account.away_loose_m3), system), str(account.loads), account.barrows
+    rows = [(f"soil {_verb(plan)}", *soil)]
+    rows += [(f"{one.what} brought in", volume(one.placed_m3, system), volume(one.loose_m3, system), "", one.barrows)
+             for one in _besides_soil(plan)]  # fmt: skip
     y += 2.0
     for words, placed, loose, loads, barrows in rows:
         y += 4.6
         page.text((side[0], y), words)
-        for cell, x in zip((placed, loose, str(loads), str(barrows)), stops, strict=True):
-            page.text((x, y), cell, anchor="r")
+        for cell, x in zip((placed, loose, loads, str(barrows)), stops, strict=True):
+            if cell:
+                page.text((x, y), cell, anchor="r")
         page.rule((side[0], y + 1.3), (side[1], y + 1.3), pen="hair")

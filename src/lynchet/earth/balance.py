@@ -171,7 +171,7 @@ def _brought(
         ("base stone", base, base * BASE_LOOSE),
     )
     return tuple(
-        Brought(what, placed, loose, *loads(loose, factors))  # type: ignore[arg-type]
+        Brought(what, placed, loose, loads(loose, factors)[1])  # type: ignore[arg-type]
         for what, placed, loose in rows
         if loose > 1e-6
     )

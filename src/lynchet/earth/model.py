@@ -81,8 +81,8 @@ class Brought:
     what: Literal["fill", "bed soil", "compost", "mulch", "drain stone", "base stone"]
     placed_m3: float
     loose_m3: float
-    """To order, settling, tamping and what is spilt allowed for."""
-    loads: int
+    """To order, settling, tamping and what is spilt allowed for. How many trucks bring it is told with the deliveries,
+    by its own weight."""
     barrows: int
 
 

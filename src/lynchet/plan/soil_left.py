@@ -81,7 +81,7 @@ def soil_left_findings(project: Project, account: SoilAccount) -> tuple[Finding,
     gone = left.gone_bank_m3 * account.loose_per_bank
     had = f"{volume(abs(gone), units)} of soil, loose, {'gone' if gone >= 0 else 'come in'} already"
     amount = volume(abs(left.away_loose_m3), units)
-    loads = int(whole_loads(abs(left.away_loose_m3), project.access.load_m3))
+    loads = int(whole_loads(abs(left.away_loose_m3), account.load_m3))
     turned = account.away_bank_m3 * left.away_bank_m3 < 0 and abs(left.away_loose_m3) > _SMALL_M3
     if abs(left.away_loose_m3) <= _SMALL_M3:
         text = f"With {had}, nothing is left to cart."

@@ -19,7 +19,7 @@ def comparison_json(found: Comparison, name: str, system: System, currency: str)
         "name": name,
         "units": system,
         "currency": currency,
-        "effort": "live",
+        "effort": "full",
         "base": _one(found.base, found.base, system),
         "schemes": [_one(one, found.base, system) for one in found.others],
         "none_here": [{"name": missing, "why": why} for missing, why in found.missing],

@@ -43,9 +43,9 @@ class Truck:
 
 
 def truck_of(job: Job) -> Truck:
-    """Its room as the file says, its payload the weight of that room full of soil."""
-    room = job.project.access.load_m3
-    return Truck(room, job.earth.account.load_kg or room * MOIST_KG_M3)
+    """Its room and payload as the file says; without a payload the weight of that room full of soil."""
+    access = job.project.access
+    return Truck(access.load_m3, access.payload_kg or job.earth.account.load_kg or access.load_m3 * MOIST_KG_M3)
 
 
 def deliveries(
@@ -151,8 +151,9 @@ def _away(job: Job, order: Sequence[OrderLine], firsts: Mapping[str, int], truck
     line = next((line for line in order if line.key == "load_away"), None)
     if line is None:
         return
-    loose = max(job.earth.account.away_loose_m3, 0.0)
-    kg = loose * truck.kg / truck.m3
+    account = job.earth.account
+    loose = max(account.away_loose_m3, 0.0)
+    kg = loose * (account.load_kg / account.load_m3 if account.load_m3 else MOIST_KG_M3)
     stop = job.project.access.truck_stop_m
     where = "loaded at the truck stop" if stop is not None else "loaded where the truck can stand"
     yield Delivery(

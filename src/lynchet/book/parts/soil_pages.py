@@ -57,10 +57,10 @@ def _pushed(plan: Plan, words: Words) -> Iterator[Block]:
     if account.brought:
         yield Heading(words("soil.brought_head"))
         brought = tuple(
-            (row.what, volume(row.placed_m3, units), volume(row.loose_m3, units), str(row.loads), str(row.barrows))
+            (row.what, volume(row.placed_m3, units), volume(row.loose_m3, units), str(row.barrows))
             for row in account.brought
         )
-        yield Table(words.many("soil.brought_heads"), brought, "lrrrr")
+        yield Table(words.many("soil.brought_heads"), brought, "lrrr")
 
 
 def _steps(plan: Plan, words: Words) -> Iterator[Block]:
