@@ -7,14 +7,36 @@ import itertools
 import shapely
 
 from lawbook.case import GRID_M, Case
+from lynchet.core.findings import Verdict
 from lynchet.ground.surface import level_at
+from lynchet.terraces.model import Flight
 
 LEAST_RISER_M, MOST_RISER_M = 0.095, 0.1971
+FINE_M, UNLIKE_M = 3e-3, 9.525e-3
+"""Risers of a flight over walls off their level may differ so much unsaid (PRACTICE: a saw cut), and said, before it
+is a stop (IRC 2018, R311.7.5.1: 3/8 in)."""
 LEAST_GOING_M, MOST_GOING_M = 0.2799, 0.4701
 
 
+def _unlike_told(case: Case, flight: Flight, rises: list[float], within_m: float) -> bool:
+    """Whether all risers are as planned, or walls stand off their level and a finding says by how much they differ: a
+    stop over 3/8 in.
+    """
+    if all(abs(rise - flight.riser_m) <= within_m for rise in rises):
+        return True
+    apart = max(rises) - min(rises)
+    told = [one for one in case.walls.findings if (one.code, one.place) == ("standing.steps", flight.id)]
+    if not case.walls.standing.any_stands or (apart > FINE_M and not told):
+        return False
+    words = [one for one in told if one.demand is not None and abs(one.demand - apart) <= 1e-3]
+    stop = any(one.verdict is Verdict.STOP for one in words)
+    return apart <= FINE_M or (bool(words) and stop == (apart > UNLIKE_M))
+
+
 def risers_alike(case: Case) -> list[str]:
-    """Risers times their height make the rise; riser and going keep their limits; treads rise one by one."""
+    """Risers times their height make the rise; riser and going keep their limits; treads rise one by one, or where
+    walls stand off their level it is told how unlike they come out.
+    """
     wrong = []
     for flight in case.terraces.flights:
         rise = flight.head_level_m - flight.foot_level_m
@@ -25,7 +47,7 @@ def risers_alike(case: Case) -> list[str]:
         if not LEAST_GOING_M < flight.going_m < MOST_GOING_M:
             wrong.append(f"{flight.id}: going of {flight.going_m:.3f} m")
         tops = [flight.foot_level_m, *(tread.top_m for tread in flight.treads), flight.head_level_m]
-        if any(abs(b - a - flight.riser_m) > 2e-3 for a, b in itertools.pairwise(tops)):
+        if not _unlike_told(case, flight, [b - a for a, b in itertools.pairwise(tops)], 2e-3):
             wrong.append(f"{flight.id}: treads do not rise evenly")
     return wrong
 
@@ -42,9 +64,10 @@ def landings_meet_steps(case: Case) -> list[str]:
     for flight in case.terraces.flights:
         foot, head = (next(one for one in flight.landings if one.where == where) for where in ("foot", "head"))
         walked = [foot.level_m, *(tread.top_m for tread in flight.treads), head.level_m]
-        for low, high in itertools.pairwise(walked):
-            if abs(high - low - flight.riser_m) > 5e-3:
-                wrong.append(f"{flight.id}: a rise of {high - low:.3f} m among risers of {flight.riser_m:.3f} m")
+        rises = [high - low for low, high in itertools.pairwise(walked)]
+        if not _unlike_told(case, flight, rises, 5e-3):
+            listed = ", ".join(f"{rise:.3f}" for rise in rises)
+            wrong.append(f"{flight.id}: rises of {listed} m, risers of {flight.riser_m:.3f} m")
         for landing in flight.landings:
             bed = case.terraces.face(landing.face)
             if bed is not None and bed.kind == "bed" and abs(landing.level_m - bed.level_m - freeboard) > 5e-3:
@@ -113,14 +136,16 @@ def flights_clear(case: Case) -> list[str]:
 
 
 def walls_meet_flights(case: Case) -> list[str]:
-    """A wall that a flight climbs has its top at the head of the flight there (not through flights' first wall)."""
-    wrong, bottoms = [], case.terraces.lattice.bottoms_m
+    """A wall that a flight climbs has its top at the head of the flight there (not through flights' first wall): the
+    top of its timber as it stands, which may be off the lattice.
+    """
+    wrong = []
     for flight in case.terraces.flights:
         if flight.kind != "projecting":
             continue
-        leg = case.walls.leg(flight.line)
-        segment = leg.segment_at(flight.station_m)
-        if segment is None or bottoms[segment.top + 1] < flight.head_level_m - 1e-6:
+        here = [run.top_m for run in case.walls.runs
+                if run.leg == flight.line and run.outer_m[0] <= flight.station_m <= run.outer_m[1]]  # fmt: skip
+        if not here or max(here) < flight.head_level_m - 1e-6:
             wrong.append(f"{flight.id}: no wall of its height at {flight.line} {flight.station_m:.2f}")
     return wrong
 

@@ -102,7 +102,11 @@ def _overlap(seg: object, span: Span, station: float) -> bool:
 
 
 def freeboard(case: Case) -> list[str]:
-    """7. At every end of every span the top stands at least the freeboard over the higher side (treads: flush)."""
+    """7. At every end of every span the top stands at least the freeboard over the higher side (treads: flush).
+
+    Steps over walls off their level end at the walls as they stand: their treads are held to the course they were
+    planned at, the nearest.
+    """
     wrong, bottoms = [], case.terraces.lattice.bottoms_m
     flights = {face.id for face in case.terraces.faces if face.kind == "flight"}
     for leg in case.walls.legs:
@@ -110,6 +114,8 @@ def freeboard(case: Case) -> list[str]:
             for seg in leg.segments:
                 if seg.start_m <= station <= seg.end_m and _overlap(seg, span, station):
                     high = max(span.levels_at(station))
+                    if span.high_face in flights and case.walls.standing.any_stands:
+                        high = min(bottoms, key=lambda level: abs(level - high))
                     spare = 0.0 if span.high_face in flights else case.project.brief.freeboard_m
                     if bottoms[seg.top + 1] < high + spare - 2e-6:
                         wrong.append(f"{leg.id} at {station:.2f}: top {bottoms[seg.top + 1]:.3f} for {high:.3f}")

@@ -31,6 +31,7 @@ from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import kept_clear, plan_on
 from lynchet.plan.placed import placed, placed_steps
 from lynchet.project.model import Project
+from lynchet.units.format import small
 from lynchet.walls.joints import Laid, joint_rules
 
 CLEAR_M = 0.05
@@ -138,17 +139,22 @@ def steps_fill_their_boxes(found: Whole) -> list[str]:
     one is on a stick."""
     plan, out = found.plan, []
     course, thickness = plan.project.timber.course_m, plan.project.timber.thickness_m
+    told = {one.place: one.text for one in plan.walls.findings if one.code == "standing.steps"}
     cut = {name for stick in plan.timber.sticks for name in stick.pieces}
     out += [f"{piece.id} is on no stick" for piece in plan.timber.steps if piece.id not in cut]
-    for tread in (tread for flight in plan.terraces.flights for tread in flight.treads):
+    for flight, tread in [(one, tread) for one in plan.terraces.flights for tread in one.treads]:
         own = [piece for piece in plan.timber.steps if piece.tread == tread.id]
         box, high = shapely.Polygon(tread.outline_m), tread.top_m - tread.bottom_m
         frame = box.area - box.buffer(-thickness, join_style="mitre").area
         volume = sum(piece.volume_m3 for piece in own)
+        off = high - round(high / course) * course
+        if abs(off) > 1e-3 * course:  # on another box, packed or sawn, and told so
+            how = f"{small(abs(off), plan.project.units)} {'of treated packing' if off > 0 else 'off the underside'}"
+            if tread.id == flight.treads[0].id or flight.kind != "projecting" or how not in told.get(flight.id, ""):
+                out.append(f"{tread.id} is {high / course:.3f} courses high")
+            high -= max(0.0, off)
         if abs(volume - frame * high) > 3e-3 * box.length * high * 0.5 + 1e-9:
             out.append(f"{tread.id}: {volume:.5f} m3 of timber, its frame holds {frame * high:.5f}")
-        if abs(high / course - round(high / course)) > 1e-3:
-            out.append(f"{tread.id} is {high / course:.3f} courses high")
         for layer in {piece.layer for piece in own}:
             shapes = [shapely.Polygon(piece.outline_m) for piece in own if piece.layer == layer]
             union = shapely.union_all(shapes)

@@ -10,9 +10,14 @@ from itertools import pairwise
 import pytest
 from shapely.geometry import Polygon
 
+from days_and_order import not_adding_up
 from flight_yards import flight_plan
+from lawbook.book import broken
+from lawbook.whole import Whole, no_clash_is_silent, steps_fill_their_boxes
+from lynchet.book.texts import Words
 from lynchet.core.findings import Verdict
 from lynchet.core.standing import LegStanding, Standing
+from lynchet.drawings.day_content import day_contents
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.wall_face import face_of
 from lynchet.drawings.wall_order import courses
@@ -22,6 +27,7 @@ from lynchet.plan.built import built_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_on
 from lynchet.plan.placed import placed
+from lynchet.terraces.step_frames import packed_m
 from lynchet.walls.rod import rod_courses
 from standing_yards import as_written, courses_of, planned, stands, walls_of
 
@@ -139,21 +145,84 @@ def test_the_wall_at_the_head_of_steps_let_in_follows():
 
 
 def test_risers_that_come_out_unlike_are_told():
-    """Where a wall stands and the next does not follow, the riser between is told with its height, a stop over 3/8 in;
-    within that it is a word of care; alike, nothing is said."""
-    top = courses_of(as_written("garden"), "A0")
-    plan = garden("A0", top, high="20 mm")
-    stopped = of_code(plan, "standing.steps")
-    assert stopped and all(one.verdict is Verdict.STOP for one in stopped)
+    """Where a wall stands and the next does not follow, a riser that is alone between them is told with its height, a
+    stop over 3/8 in (IRC 2018, R311.7.5.1); within that it is a word of care; alike, nothing is said."""
+    as_planned = {flight.id: flight.riser_m for flight in as_written("garden").terraces.flights}
+    plan = garden("W2", courses_of(as_written("garden"), "W2"), high="20 mm")
+    stopped = [one for one in of_code(plan, "standing.steps") if one.verdict is Verdict.STOP]
+    assert [one.place for one in stopped] == ["S0.3"]
     for one in stopped:
         flight = next(flight for flight in plan.terraces.flights if flight.id == one.place)
-        odd = [rise for rise in risers_of(plan, flight) if abs(rise - flight.riser_m) > 1e-5]
-        assert odd and f"{round(odd[0] * 1000)} mm" in one.text
+        [rise] = risers_of(plan, flight)
+        assert abs(rise - as_planned[flight.id]) == pytest.approx(0.02, abs=1e-5)
+        assert f"{round(rise * 1000)} mm" in one.text
+    top = courses_of(as_written("garden"), "A0")
     for way, size in FOLLOWED:
         assert not of_code(garden("A0", top, **{way: size}, answer="follow"), "standing.steps")
     entries = [{"wall": "A0", "course": top, "high": "8 mm"}, {"wall": "W2", "course": 1}]
     care = of_code(planned("garden", ("stands", entries)), "standing.steps")
     assert care and all(one.verdict is Verdict.WATCH for one in care)
+
+
+@pytest.mark.parametrize("way", [("high", 0.02), ("low", -0.02)])
+def test_risers_between_walls_off_their_level_are_shared_out(way):
+    """Two risers or more between walls that stand: all alike, from landing to landing, and told; two are a matter of
+    bedding the box, so nothing is packed."""
+    plan = garden("A0", courses_of(as_written("garden"), "A0"), **{way[0]: "20 mm"})
+    flight = next(one for one in plan.terraces.flights if one.id == "S0.2")
+    rises = risers_of(plan, flight)
+    assert len(rises) == 2 and rises == pytest.approx([0.15 - way[1] / 2] * 2, abs=1e-5)
+    assert flight.riser_m == pytest.approx(rises[0], abs=1e-6)
+    [told] = [one for one in of_code(plan, "standing.steps") if one.place == "S0.2"]
+    assert told.verdict is Verdict.WATCH
+    assert f"2 risers are {round(rises[0] * 1000)} mm each" in told.text and "packing" not in told.text
+    assert not any(line.key.startswith("packing") for line in plan.works.order)
+
+
+@cache
+def between(seed: int, offs_m: tuple[tuple[str, float], ...]):
+    """A random yard with steps, walls of it standing off their level to their tops, as they are left."""
+    plain, stood = flight_plan(seed), []
+    for wall, off in offs_m:
+        leg = plain.walls.leg(wall)
+        parts = tuple((part.start_m, part.end_m, part.base, part.top) for part in leg.segments)
+        top = max(part.top for part in leg.segments)
+        stood.append(LegStanding(wall, ((leg.lowest_course, off),), parts, top, answer="follow"))
+    datum = plain.terraces.lattice.bottoms_m[plain.walls.leg(offs_m[0][0]).lowest_course]
+    return plan_on(plain.project, plain.ground, Standing(tuple(stood), datum, firm=True), LIVE, lambda stage: None)
+
+
+SHARED = [(10, (("W5", 0.02), ("W6", 0.0))), (29, (("W2", 0.02), ("W3", -0.015))), (13, (("W3", 0.02), ("W4", 0.0)))]
+"""Boxes before walls, of three and of six risers; strips over several benches."""
+
+
+@pytest.mark.parametrize("case", SHARED)
+def test_steps_between_walls_off_their_level_keep_every_law(case):
+    """Boxes that stand on others begin where these end and are packed or sawn by one amount, told, listed and on the
+    days; each flight ends at the walls as they stand."""
+    plan = between(*case)
+    found = Whole(plan)
+    assert not broken(found.case)
+    assert not [one for law in (steps_fill_their_boxes, no_clash_is_silent) for one in law(found)]
+    assert not not_adding_up(plan)
+    course, packed = plan.project.timber.course_m, 0.0
+    for flight in plan.terraces.flights:
+        assert flight.head_level_m == pytest.approx(flight.foot_level_m + flight.risers * flight.riser_m, abs=1e-9)
+        off = packed_m(flight, course)
+        for low, high in pairwise(flight.treads) if flight.kind == "projecting" else ():
+            assert high.bottom_m == pytest.approx(low.top_m, abs=1e-9)
+            assert (high.top_m - high.bottom_m - off) / course == pytest.approx(
+                round(flight.riser_m / course), abs=1e-6
+            )
+        if off > 0:
+            lowest = [one for one in plan.timber.steps if one.flight == flight.id and one.layer == 0 and one.riser > 1]
+            packed += sum(one.length_m for one in lowest)
+    listed = sum(line.quantity for line in plan.works.order if line.key.startswith("packing"))
+    assert listed == pytest.approx(packed, abs=1e-6)
+    if case[0] != 13:
+        said = [text for day in day_contents(plan, Words()) for step in day.steps for text in (step.text, *step.more)]
+        assert packed and any("treated packing" in text for text in said)
+        assert any("off the underside of every box" in text for text in said)
 
 
 def _overlap(a, b):

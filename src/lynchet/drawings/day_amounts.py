@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
+from lynchet.drawings.day_packing import packing
 from lynchet.drawings.day_places import Naming
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts
-from lynchet.walls.off_level import brought_back
 from lynchet.water.beside import CutOffStone
 from lynchet.works.bank_cover import mat_m2
 from lynchet.works.volumes import REST
@@ -59,7 +58,7 @@ def amounts_of(named: Naming, today: DayParts) -> Amounts:
     return Amounts(
         _sum(today, "base") + under, under, stone, round_outlets, soil, compost, _sum(today, "mulch"),
         _sum(today, "drain"), _drip(named, today), "drain" if round_pipes else _fabric(named, today),
-        tuple(_packing(named, today)), _mat(named, today),
+        tuple(packing(named, today)), _mat(named, today),
     )  # fmt: skip
 
 
@@ -114,16 +113,6 @@ def _mat(named: Naming, today: DayParts) -> float:
     """Mat over the banks, with the topsoil laid back over them."""
     shares = (share for share in today.share("bed soil") if share.task.id.startswith(f"{REST}/"))
     return mat_m2(named.plan.walls) * sum(share.end - share.start for share in shares)
-
-
-def _packing(named: Naming, today: DayParts) -> Iterator[tuple[float, float]]:
-    """Packing under the pieces laid today that bring a wall back to its level."""
-    plan = named.plan
-    for leg in plan.walls.legs if plan.standing.any_stands else ():
-        course, off = brought_back(leg, plan.walls.standing.leg(leg.id))
-        laid = [piece for piece in today.pieces if (piece.leg, piece.course) == (leg.id, course)]
-        if laid and off < 0:
-            yield -off, sum(piece.mean_length_m for piece in laid)
 
 
 def _fabric(named: Naming, today: DayParts) -> str:

@@ -9,6 +9,7 @@ from lynchet.drawings.day_amounts import amounts_of, wrapped
 from lynchet.drawings.day_cut_offs import stone_sentences
 from lynchet.drawings.day_figures import by_wall, marks
 from lynchet.drawings.day_landings import landing_sentences
+from lynchet.drawings.day_packing import packed_steps, packed_walls
 from lynchet.drawings.day_places import Naming, place_of
 from lynchet.drawings.day_tools import clear_of_wall
 from lynchet.drawings.day_weeps import standing_holes, weep_sentences
@@ -19,7 +20,6 @@ from lynchet.plan.day_lifts import lift_tops, under_soil
 from lynchet.plan.day_parts import DayParts, Share
 from lynchet.plan.day_readings import base_depth_m
 from lynchet.terraces.step_frames import STEP_STONE_M
-from lynchet.walls.off_level import brought_back
 from lynchet.walls.seen import all_seen
 from lynchet.water.under_beds import STUB_M, kept_words, pipes_under_beds
 from lynchet.works.bank_cover import mat_m2
@@ -142,10 +142,10 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
     if kind == "clear up" and named.plan.water.outlets:
         yield words("day.run_outlets")
     if kind == "steps":
-        yield words("day.step_stone", deep=named.size(STEP_STONE_M))
+        yield from _of_steps(named, today, share)
     if name == "trench" and _standing_walls(named, share):
         yield words("day.trench_stands", walls=", ".join(_standing_walls(named, share)))
-    yield from (*_brought_back(named, share), *landing_sentences(named, share), *weep_sentences(named, share))
+    yield from (*packed_walls(named, share), *landing_sentences(named, share), *weep_sentences(named, share))
     higher = [named.marks[name] for name in share.lays if kind == "first course" and named.rows[name] > 1]
     if higher:
         yield words("day.step_up", marks=_marks(higher))
@@ -153,6 +153,12 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         ties = [named.ties[name] for name in share.lays if name in named.ties]
         if ties:
             yield from (text.format(marks=marks(ties)) for text in words.many("day.step.ties"))
+
+
+def _of_steps(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
+    """What boxes of steps lie on: stone on the ground, packing on one another."""
+    yield named.words("day.step_stone", deep=named.size(STEP_STONE_M))
+    yield from packed_steps(named, today, _flights(named, today, share))
 
 
 def _told_as(named: Naming, today: DayParts, share: Share) -> str:
@@ -178,17 +184,6 @@ def _standing_walls(named: Naming, share: Share) -> list[str]:
     return [leg.id for leg in legs if leg.segments and all(
         stands(leg.id, part.base, (part.start_m + part.end_m) / 2.0) for part in leg.segments
     )]  # fmt: skip
-
-
-def _brought_back(named: Naming, share: Share) -> Iterator[str]:
-    """What goes under, or comes off, the timber that brings a wall measured off its level back to it."""
-    plan = named.plan
-    for leg in plan.walls.legs if plan.standing.any_stands else ():
-        course, off = brought_back(leg, plan.walls.standing.leg(leg.id))
-        laid = [named.marks[piece.id] for piece in plan.pieces
-                if (piece.leg, piece.course) == (leg.id, course) and piece.id in share.lays]  # fmt: skip
-        if laid:
-            yield named.words("day.pack" if off < 0 else "day.thin", marks=_marks(laid), by=named.size(abs(off)))
 
 
 def _pits(named: Naming, today: DayParts, share: Share) -> Iterator[str]:

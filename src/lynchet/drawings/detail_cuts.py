@@ -22,6 +22,8 @@ from lynchet.drawings.section_places import Place, section_places
 from lynchet.drawings.wall_face import Face, Interval, face_of
 from lynchet.plan.model import Plan
 from lynchet.stability.model import Tie
+from lynchet.terraces.model import Flight
+from lynchet.terraces.step_frames import packed_m
 from lynchet.water.model import Drain, Notch
 
 _UNDER_MM = 16.0
@@ -254,6 +256,7 @@ def flight_detail(plan: Plan, figures: Figures) -> Iterator[Detail]:
         f"Set each top by level: {flight.risers} risers of {rise}, all alike; {going} from front to front, "
         f"{figures.words(flight.width_m, 8)} wide.",
         f"Lay the lowest box on tamped stone; {_box_filling(plan)}.",
+        *_packed(plan, flight, figures),
         *_sides_through(plan),
         *([f"Build up and tamp {pad}."] if (pad := pad_words(plan, figures, (flight.id,))) else []),
         *_step_screws(plan, figures),
@@ -271,6 +274,15 @@ def _box_filling(plan: Plan) -> str:
         return "each is timber all through, so no soil goes in"
     every = "every box" if boxes == hollow else "every box that has room between its timbers"
     return f"fill {every} with soil in layers and tamp it"
+
+
+def _packed(plan: Plan, flight: Flight, figures: Figures) -> Iterator[str]:
+    """How boxes between walls off their level come to risers that are alike."""
+    off = packed_m(flight, plan.project.timber.course_m)
+    if off:
+        size = figures.small_words(abs(off))
+        how = f"Lay {size} of treated packing under" if off > 0 else f"Saw {size} off the underside of"
+        yield f"{how} every box that rests on another{'' if off > 0 else ', and treat the cut'}."
 
 
 def _sides_through(plan: Plan) -> Iterator[str]:

@@ -22,6 +22,9 @@ HOLLOW_M = 0.001
 """A box with no more than this inside its timbers is timber all through."""
 
 
+_WHOLE_M = 5e-4
+"""A box is of whole courses to this."""
+
 _Part = tuple[str, tuple[Point, ...], tuple[float, float], bool]
 """Side, outline, length and width of a timber, and whether it stands between two others."""
 
@@ -82,15 +85,28 @@ def step_pieces(flights: Sequence[Flight], thickness_m: float, course_m: float) 
 
 
 def _of_tread(flight: Flight, tread: Tread, thickness_m: float, course_m: float) -> Iterator[StepPiece]:
-    layers = max(1, round((tread.top_m - tread.bottom_m) / course_m))
-    high = (tread.top_m - tread.bottom_m) / layers
+    layers = _layers(tread, course_m)
     parts = list(_plan_parts(tread.outline_m, thickness_m))
     for layer in range(layers):
-        bottom = tread.bottom_m + layer * high
+        top = tread.top_m - (layers - 1 - layer) * course_m
+        bottom = max(tread.bottom_m, top - course_m)  # a box packed begins higher, one sawn is thinner below
         tail = f".{layer + 1}" if layers > 1 else ""
         for side, ring, (length, width), between in parts:
             name = f"{tread.id}/{side}{tail}"
-            yield StepPiece(name, flight.id, tread.id, layer, side, ring, bottom, bottom + high, length, width, between)
+            yield StepPiece(name, flight.id, tread.id, layer, side, ring, bottom, top, length, width, between)
+
+
+def _layers(tread: Tread, course_m: float) -> int:
+    return max(1, round((tread.top_m - tread.bottom_m) / course_m))
+
+
+def packed_m(flight: Flight, course_m: float) -> float:
+    """What lies under each box that stands on another, so that risers over walls off their level are alike (m); below
+    0 what is sawn off its underside; 0 where whole courses do.
+    """
+    on = flight.treads[1:] if flight.kind == "projecting" else ()
+    off = on[0].top_m - on[0].bottom_m - _layers(on[0], course_m) * course_m if on else 0.0
+    return off if abs(off) > _WHOLE_M else 0.0
 
 
 def _plan_parts(box: tuple[Point, ...], thickness_m: float) -> Iterator[_Part]:

@@ -43,15 +43,26 @@ def fastener_lines(
         *_level(steps.frames, _CORNERS, sizes, steel),
         *_level(steps.beside, "where a step is timber all through: through the narrower timber into the one behind it",
                 sizes, steel),
-        FastenerLine("step screw", "structural screws of the steps, each timber to the one below", SCREW_DIAMETER_M,
-                     sizes.screw_m, 0.0, steel, steps.upright),
+        *(FastenerLine("step screw", f"structural screws of the steps, each timber to the one below{more}",
+                       SCREW_DIAMETER_M, long, 0.0, steel, number) for long, number, more in _upright(steps, sizes)),
     )  # fmt: skip
     return tuple(row for row in rows if row.count)
 
 
 def _by_length(fasteners: Sequence[Fastener], kind: str, whole_m: float) -> list[tuple[float, int, str]]:
     """Length and count of upright ones, those between whole courses first, and words for the others."""
-    count = Counter(one.length_m for one in fasteners if one.kind == kind)
+    return _whole_first(Counter(one.length_m for one in fasteners if one.kind == kind), whole_m)
+
+
+def _upright(steps: StepScrews, sizes: Sizes) -> list[tuple[float, int, str]]:
+    """The same of steps."""
+    count: Counter[float] = Counter()
+    for over_m, under_m, number in steps.upright:
+        count[sizes.screw_for(over_m, under_m)] += number
+    return _whole_first(count, sizes.screw_m)
+
+
+def _whole_first(count: Counter[float], whole_m: float) -> list[tuple[float, int, str]]:
     return [(long, count[long], "" if abs(long - whole_m) < SAME_M else OTHER)
             for long in sorted(count, key=lambda long: (abs(long - whole_m), long))]  # fmt: skip
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 from math import ceil
@@ -11,7 +11,7 @@ from math import ceil
 from lynchet.project.model import Timber as Wood
 from lynchet.stability.constants import SCREW_SPACING_M
 from lynchet.terraces.model import Terraces
-from lynchet.terraces.step_frames import StepPiece
+from lynchet.terraces.step_frames import StepPiece, packed_m
 
 SAWN_M = 0.001
 """A timber narrower than as laid by more than this is sawn along."""
@@ -31,8 +31,8 @@ class StepScrews:
     """At the corners of frames; behind the timber a screw goes through lies the one between, endwise, then its like."""
     beside: tuple[Screwed, ...]
     """Through timbers side by side, in boxes without a hollow: the shallower, then the other."""
-    upright: int
-    """Into the timber below."""
+    upright: tuple[Screwed, ...]
+    """Into the timber below: from the top of the upper one to the top of the lower one, height of the lower one."""
 
 
 def sawn_along(wood: Wood, steps: Sequence[StepPiece]) -> dict[str, float]:
@@ -51,8 +51,9 @@ def step_screws(steps: Sequence[StepPiece], terraces: Terraces) -> StepScrews:
     ``SCREW_SPACING_M``, two at least. The lowest layer of a box that projects rests on the sides of the box below.
     """
     resting = {tread.id for flight in terraces.flights if flight.kind == "projecting" for tread in flight.treads[1:]}
-    upright = 0
-    frames, beside = Counter[tuple[float, float]](), Counter[tuple[float, float]]()
+    rests = {tread.id: tread.bottom_m for flight in terraces.flights for tread in flight.treads}
+    upright, frames, beside = (Counter[tuple[float, float]]() for _ in range(3))
+    below = 0.0
     for (tread, layer), group in groupby(steps, key=lambda piece: (piece.tread, piece.layer)):
         row: Mapping[str, StepPiece] = {piece.side: piece for piece in group}
         if between := [piece for piece in row.values() if piece.between]:
@@ -63,9 +64,23 @@ def step_screws(steps: Sequence[StepPiece], terraces: Terraces) -> StepScrews:
             for one, other in pairwise(row.values()):
                 widths = sorted((round(one.width_m, 4), round(other.width_m, 4)))
                 beside[widths[0], widths[1]] += _along(other.length_m)
+        front = row["front"]
         if layer or tread in resting:
-            upright += sum(_along(piece.length_m) for piece in row.values())
-    return StepScrews(_rows(frames), _rows(beside), upright)
+            over = front.top_m - (front.bottom_m if layer else rests[tread])
+            upright[round(over, 4), round(below, 4)] += sum(_along(piece.length_m) for piece in row.values())
+        below = front.top_m - front.bottom_m
+    return StepScrews(_rows(frames), _rows(beside), _rows(upright))
+
+
+def packed_timbers(
+    course_m: float, steps: Sequence[StepPiece], terraces: Terraces
+) -> Iterator[tuple[float, StepPiece]]:
+    """Timbers of steps that are packed where they rest on the box below, or sawn thinner there, so that risers are
+    alike: by how much (m, sawn is negative), and which.
+    """
+    packed = {tread.id: off for flight in terraces.flights if (off := packed_m(flight, course_m))
+              for tread in flight.treads[1:]}  # fmt: skip
+    yield from ((packed[piece.tread], piece) for piece in steps if piece.layer == 0 and piece.tread in packed)
 
 
 def _rows(counted: Mapping[tuple[float, float], int]) -> tuple[Screwed, ...]:

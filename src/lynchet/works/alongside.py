@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 from lynchet.earth.stone_placed import cut_offs_m3, flight_stone_m3, pits_m3
 from lynchet.stability.model import Weep
+from lynchet.terraces.step_frames import StepPiece
+from lynchet.timber.steps import packed_timbers
 from lynchet.walls.model import Piece
 from lynchet.walls.off_level import brought_back
 from lynchet.works.job import Job
@@ -61,6 +63,10 @@ class Alongside:
         self._through = [one for one in job.stability.weeps if stands.stands(one.leg, one.course, one.station_m)]
         self._pieces = {piece.id: piece for piece in job.pieces} if stands.any_stands or job.stability.weeps else {}
         self._back = _brought_back(job)
+        self._steps: dict[int, list[tuple[float, float]]] = defaultdict(list)
+        """Of each stage how thick timbers of steps are packed (below 0: sawn thinner), and how long they are."""
+        for off, timber in _packed_steps(job):
+            self._steps[stages.of_flight(timber.flight)].append((off, timber.length_m))
         self._pits_m3 = pits_m3(job.water)
 
     def bores(self, walls: WallPart, present: Sequence[TaskKind]) -> dict[TaskKind, tuple[str, ...]]:
@@ -99,7 +105,9 @@ class Alongside:
         if kind == "drain" and walls.sawn:
             yield Beside(NOTCH_H * walls.sawn, f"{NOTCH_H:g} h for each course a notch is sawn through (PRACTICE)")
         if self._back:
-            yield from self._packed(walls, kind)
+            yield from _packed([(-self._back[at], long) for at, long in self._at_back(walls, kind)])
+        if kind == "steps":
+            yield from _packed(self._steps.get(stage, ()))
         landings = self._landings_m3.get(stage, 0.0)
         if landings > 0.0 and kind == next((one for one in LANDING_KINDS if one in present), None):
             yield Beside(self._stone_h_m3["base"] * landings, "with the stone of landings")
@@ -117,14 +125,10 @@ class Alongside:
         if stone > 0.0:
             yield Beside(self._stone_h_m3["stone"] * stone, "with the stone of cut-off drains")
 
-    def _packed(self, walls: WallPart, kind: TaskKind) -> Iterator[Beside]:
-        rows = [(self._back[piece.leg, piece.course], piece.mean_length_m) for piece in self._laid(walls, kind)
-                if (piece.leg, piece.course) in self._back]  # fmt: skip
-        low, high = (sum(long for off, long in rows if (off < 0) == below) for below in (True, False))
-        if low:
-            yield Beside(PACKING_H_M * low, f"{PACKING_H_M:g} h for each metre of packing (PRACTICE)")
-        if high:
-            yield Beside(THINNED_H_M * high, f"{THINNED_H_M:g} h for each metre taken thinner (PRACTICE)")
+    def _at_back(self, walls: WallPart, kind: TaskKind) -> list[tuple[tuple[str, int], float]]:
+        """Leg and course, and length, of pieces a task lays that bring a wall back to its level."""
+        laid = (((piece.leg, piece.course), piece.mean_length_m) for piece in self._laid(walls, kind))
+        return [(at, long) for at, long in laid if at in self._back]
 
     def _laid(self, walls: WallPart, kind: TaskKind) -> list[Piece]:
         """Pieces that a task lays."""
@@ -136,12 +140,34 @@ class Alongside:
         return [self._pieces[name] for row in rows for name, _ in row if name in self._pieces]
 
 
+def _packed(rows: Sequence[tuple[float, float]]) -> Iterator[Beside]:
+    """Hours of packing and of sawing off, from how thick (sawn below 0) and how long each is."""
+    packed, sawn = (sum(long for thick, long in rows if (thick > 0) == over) for over in (True, False))
+    if packed:
+        yield Beside(PACKING_H_M * packed, f"{PACKING_H_M:g} h for each metre of packing (PRACTICE)")
+    if sawn:
+        yield Beside(THINNED_H_M * sawn, f"{THINNED_H_M:g} h for each metre taken thinner (PRACTICE)")
+
+
+def _packed_steps(job: Job) -> Iterator[tuple[float, StepPiece]]:
+    if job.walls.standing.any_stands:
+        yield from packed_timbers(job.project.timber.course_m, job.timber.steps, job.terraces)
+
+
 def packing_of(job: Job) -> list[tuple[str, float, float]]:
-    """Packing under the courses that bring walls back to their level.
+    """Packing under the courses that bring walls back to their level, and under boxes of steps that share a rise out.
 
     Returns:
-        For each wall that stands too low (its leg, how thick m, how long m).
+        For each wall that stands too low and each flight (its id, how thick m, how long m).
     """
+    steps: dict[tuple[str, float], float] = defaultdict(float)
+    for off, timber in _packed_steps(job):
+        if off > 0:
+            steps[timber.flight, off] += timber.length_m
+    return [*_under_walls(job), *((flight, thick, long) for (flight, thick), long in steps.items())]
+
+
+def _under_walls(job: Job) -> list[tuple[str, float, float]]:
     back = _brought_back(job)
     low = {key: -off for key, off in back.items() if off < 0}
     long = dict.fromkeys(low, 0.0)

@@ -252,7 +252,7 @@ def _packing(job: Job) -> Iterator[Wanted]:
     for leg, thick, long in packing_of(job):
         sizes[f"{thick * 1000:.0f}"].append((leg, thick, long))
     units = job.project.units
-    note = "under the next course of walls that stand too low"
+    note = "under the next course of walls that stand too low, and under boxes of steps between walls off their level"
     for size, rows in sizes.items():
         name = f"treated packing, {small(rows[0][1], units)} thick, {small(job.project.timber.thickness_m, units)} wide"
         yield Wanted("packing", sum(long for *_, long in rows), tuple(leg for leg, *_ in rows), name,
