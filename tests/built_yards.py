@@ -23,24 +23,25 @@ ANSWERS = {"rock": "step up", "concrete": "step up", "root": "bridge", "pipe": "
 
 def built_plan(seed: int, effort: Effort = LIVE) -> Plan:
     """The filed yard, with wishes or without, when walls stand, some a little off, and soil has gone."""
-    yard, loaded, wished = _begun(seed)
+    yard, loaded, wished = begun(seed)
     before = plan_project(checked(loaded, wished), effort=effort)
-    edits = [*_stands(yard, before), *_so_far(yard)]
+    edits = [*stands(yard, before), *_so_far(yard)]
     return plan_project(checked(loaded, [*wished, *edits]), effort=effort)
 
 
 def plan_before(seed: int, effort: Effort = LIVE) -> Plan:
     """The same yard before anything stands."""
-    _, loaded, wished = _begun(seed)
+    _, loaded, wished = begun(seed)
     return plan_project(checked(loaded, wished), effort=effort)
 
 
-def _begun(seed: int) -> tuple[Yard, Loaded, list[Edit]]:
+def begun(seed: int) -> tuple[Yard, Loaded, list[Edit]]:
+    """What draws the rest, the file, and wishes laid over it."""
     yard = Yard(seed, np.random.default_rng([seed, 29]))
     return yard, load_text(yard_text(seed), f"yard {seed}", Path()), wished_edits(seed) if yard.some(0.5) else []
 
 
-def _stands(yard: Yard, before: Plan) -> Iterator[Edit]:
+def stands(yard: Yard, before: Plan) -> Iterator[Edit]:
     """Courses of the lowest walls: as the plan writes them or as a person does, level or off, with notches or none."""
     legs = [leg for leg in before.walls.legs if leg.segments]
     legs.sort(key=lambda leg: leg.lowest_course)

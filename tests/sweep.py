@@ -25,6 +25,7 @@ from built_yards import built_plan
 from days_and_order import not_adding_up
 from filed_yards import filed
 from flight_yards import flight_plan
+from found_yards import found_plan
 from lawbook.book import broken
 from lawbook.case import Case
 from lawbook.money_laws import broken_money
@@ -48,10 +49,12 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "banks": lambda seed: whole(*banked(seed)),
     "wished": lambda seed: Whole(wished_plan(seed)),
     "built": lambda seed: Whole(built_plan(seed)),
+    "found": lambda seed: Whole(found_plan(seed)),
     "priced": priced,
 }
 """How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes; ``wished`` have
-all that a file may hold, ``built`` walls that stand beside it, ``priced`` a price list, an offer and schemes."""
+all that a file may hold, ``built`` walls that stand beside it, ``found`` things found by the walls, ``priced`` a price
+list, an offer and schemes."""
 
 
 @dataclass(frozen=True)
@@ -169,6 +172,7 @@ def main() -> int:
     parser.add_argument("--banks", type=int, default=100)
     parser.add_argument("--wished", type=int, default=100)
     parser.add_argument("--built", type=int, default=100)
+    parser.add_argument("--found", type=int, default=100)
     parser.add_argument("--priced", type=int, default=50)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)

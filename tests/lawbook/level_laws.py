@@ -81,7 +81,8 @@ def _ends(leg: Leg) -> list[tuple[Span, float]]:
 
 
 def embedded(case: Case) -> list[str]:
-    """6. At every end of every span a base yet to be laid lies at least the embedment under the lower side."""
+    """6. At every end of every span a base yet to be laid lies at least the embedment under the lower side. Over a
+    thing found it need not, where that is told: rock carries it as it is, but its foot is never over the ground."""
     wrong, bottoms = [], case.terraces.lattice.bottoms_m
     for leg in case.walls.legs:
         for span, station in _ends(leg):
@@ -90,9 +91,21 @@ def embedded(case: Case) -> list[str]:
                     if case.walls.standing.stands(leg.id, seg.base, 0.5 * (seg.start_m + seg.end_m)):
                         continue  # what stands is not bedded anew; its strength counts it as deep as it is
                     low = min(span.levels_at(station))
+                    if _over_found(case, leg, seg.start_m, seg.end_m) and bottoms[seg.base] < low:
+                        continue
                     if bottoms[seg.base] > low - leg.embedment_m + 2e-6 and _overlap(seg, span, station):
                         wrong.append(f"{leg.id} at {station:.2f}: base {bottoms[seg.base]:.3f} for ground {low:.3f}")
     return wrong
+
+
+def _over_found(case: Case, leg: Leg, start_m: float, end_m: float) -> bool:
+    """Whether a stretch lies over a thing that the wall is said to pass over, as far as one tread beside it."""
+    if not any(one.code == "found.over" and one.place == leg.id for one in case.walls.findings):
+        return False
+    strip = shapely.LineString([leg.point_at(start_m), leg.point_at(end_m)]).buffer(leg.thickness_m)
+    things = (shapely.LineString([*one.line_m, one.line_m[-1]]).buffer(one.size_m / 2.0)
+              for one in case.project.so_far.found if one.answer in ("step up", "bridge"))  # fmt: skip
+    return any(thing.intersects(strip) for thing in things)
 
 
 def _overlap(seg: object, span: Span, station: float) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from lynchet.core.findings import Finding, Verdict
+from lynchet.core.intervals import Interval
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Surface
 from lynchet.ground.surface import level_at
@@ -118,10 +119,12 @@ def _raised(
 ) -> tuple[Leg, Over | None]:
     level, lattice = limit
     low, high = part[0] - BESIDE_M, part[1] + BESIDE_M
-    short = max(LEAST_TREAD_M, 2.0 * leg.thickness_m) - (high - low)
+    least = max(LEAST_TREAD_M, 2.0 * leg.thickness_m)
+    short = least - (high - low)
     low, high = (low - short / 2, high + short / 2) if short > 0 else (low, high)
-    met = [seg for seg in leg.segments if seg.end_m > low and seg.start_m < high]
     base = next((k for k, bottom in enumerate(lattice.bottoms_m) if bottom >= level - 1e-9), len(lattice.bottoms_m))
+    low, high = _without_stubs(leg, (low, high), base, least)
+    met = [seg for seg in leg.segments if seg.end_m > low and seg.start_m < high]
     if not any(seg.base < base for seg in met):
         return leg, None
     why = _why_not(leg, found, (low, high), (base, lattice), barred)
@@ -138,6 +141,16 @@ def _raised(
         out += [replace(seg, start_m=b)] if b < seg.end_m else []
     count = max(base - seg.base for seg in met if seg.base < base)
     return replace(leg, segments=tuple(out)), Over(found, leg.id, count, low, high)
+
+
+def _without_stubs(leg: Leg, part: Interval, base: int, least_m: float) -> Interval:
+    """A raised part as far as the ends of the bases it would leave too short to lie on."""
+    low, high = part
+    for seg in leg.segments:
+        if seg.base < base and low < seg.end_m and seg.start_m < high:
+            low = seg.start_m if 0.0 < low - seg.start_m < least_m else low
+            high = seg.end_m if 0.0 < seg.end_m - high < least_m else high
+    return low, high
 
 
 def _why_not(
@@ -188,7 +201,8 @@ def over_findings(project: Project, done: Iterable[Over], seen: Mapping[str, See
         else:
             text = (
                 f"{raised}, bridging {one.found.name}: the first course lies whole over it, bedded on both sides, with "
-                f"{size} left free all round. Dig there by hand; nothing may rest on it."
+                f"{size} left free all round, with less of the wall in the ground. Dig there by hand; nothing may rest "
+                "on it."
             )
         found.append(Finding("found.over", Verdict.WATCH, text, one.leg, source="PRACTICE"))
     return found

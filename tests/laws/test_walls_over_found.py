@@ -1,0 +1,47 @@
+"""Walls that step up over rock found under them: told, no stub of the deeper base left beside it, never out of the
+ground; and yards with things found right by their walls."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from found_yards import found_plan
+from lawbook.book import broken
+from lawbook.level_laws import embedded, treads
+from lawbook.whole import Whole, broken_whole
+from lynchet.ground.surface import level_at
+from standing_yards import as_written, planned
+
+SIZE_M = 0.3
+
+
+def over_rock(at_m: float):
+    """The garden with a rock under wall A0, a hand over its base there."""
+    plain = as_written("garden")
+    leg = plain.walls.leg("A0")
+    point = leg.point_at(at_m, leg.thickness_m / 2.0)
+    base = plain.terraces.lattice.bottoms_m[leg.segment_at(at_m).base]
+    depth = float(level_at(plain.ground.surface, np.array([point]))[0]) - base - 0.08
+    x, y = plain.project.frame.outward(point)
+    rock = {"name": "the rock", "what": "rock", "at": [f"{x} m", f"{y} m"], "depth": f"{depth} m"}
+    return planned("garden", ("found.1", {**rock, "size": f"{SIZE_M} m", "answer": "step up"}))
+
+
+@pytest.mark.parametrize("beside_m", [0.1, 0.25, 0.5])
+def test_no_stub_of_a_base_is_left_beside_a_rock(beside_m):
+    """A base that would reach less than a tread past the raised part is raised with it, to where the next begins."""
+    end = as_written("garden").walls.leg("A0").segment_at(2.0).end_m
+    plan = over_rock(end - beside_m - 0.15 - SIZE_M / 2.0)
+    told = [one for one in plan.findings if one.code == "found.over"]
+    assert [one.place for one in told] == ["A0"] and "less of it in the ground" in told[0].text
+    case = Whole(plan).case
+    assert treads(case) == [] and embedded(case) == []
+    lowest = [part for part in plan.walls.leg("A0").segments if part.base == 16]
+    assert (lowest[-1].end_m == pytest.approx(end)) == (beside_m > 0.3)
+
+
+@pytest.mark.parametrize("seed", [92105, 92115, 92116])
+def test_every_law_holds_with_things_found_by_the_walls(seed):
+    found = Whole(found_plan(seed))
+    assert [*broken(found.case), *broken_whole(found)] == []
