@@ -192,7 +192,7 @@ def between(seed: int, offs_m: tuple[tuple[str, float], ...]):
     return plan_on(plain.project, plain.ground, Standing(tuple(stood), datum, firm=True), LIVE, lambda stage: None)
 
 
-SHARED = [(10, (("W5", 0.02), ("W6", 0.0))), (29, (("W2", 0.02), ("W3", -0.015))), (13, (("W3", 0.02), ("W4", 0.0)))]
+SHARED = [(10, (("W6", 0.02), ("W7", 0.0))), (29, (("W2", 0.02), ("W3", -0.015))), (13, (("W3", 0.02), ("W4", 0.0)))]
 """Boxes before walls, of three and of six risers; strips over several benches."""
 
 

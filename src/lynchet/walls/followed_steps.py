@@ -2,8 +2,9 @@
 
 Each rise is known at the places that are fixed: the landing at the foot where a flight below leads up to it, the walls
 the flight passes over, its head. Between these the boxes go up evenly; a landing no flight leads up to is laid so that
-the first riser is like the others. Boxes on the ground are bedded at their level; such as stand on others are packed or
-sawn (``terraces.step_frames.packed_m``), unless whole courses leave all risers within ``FINE_M``.
+the first riser is like the others, on a bed as nearly as its timber leaves. Boxes on the ground are bedded at their
+level; such as stand on others are packed or sawn (``terraces.step_frames.packed_m``), unless whole courses leave all
+risers within ``FINE_M``.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import inf
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project, Units
@@ -26,6 +28,8 @@ UNLIKE_M = 0.009525
 """Risers of one flight may differ by so much (3/8 in). IRC 2018, R311.7.5.1."""
 _SOURCE = "IRC 2018, R311.7.5.1 Risers: within a flight the greatest exceeds the smallest by no more than 3/8 in"
 _HIGHEST = "IRC 2018, R311.7.5.1 Risers: no riser over 7 3/4 in"
+_FLUSH_M = 0.004
+"""A landing on a bed is kept so near to the top of timber, whatever the risers above it ask. PRACTICE."""
 _NOTHING_M = 1e-9
 _SAME_M = 1e-3
 
@@ -98,13 +102,23 @@ def _rise(flight: Flight, laid: Terraces, walls: Walls, heads: Mapping[str, floa
     below = next((one for one in laid.flights if leads_on(one, flight)), None)
     first = min(fixed)
     each = (head - fixed[first]) / (count - first) if first < count else 0.0
-    fixed[0] = heads[below.id] if below is not None else fixed[first] - first * each
+    if below is not None:
+        fixed[0] = heads[below.id]
+    else:
+        most = _FLUSH_M if _on_bed(flight, laid) else inf
+        fixed[0] = fixed[first] + max(-most, min(most, -first * each))
     spread = 0.5 * (head - fixed[0])
     if flight.kind == "projecting" and abs(spread) <= FINE_M:  # the lowest box is bedded half way: none is packed
         fixed |= dict.fromkeys(range(1, count), fixed[0] + spread)
     offs = [off for (low, a), (high, b) in pairwise(sorted(fixed.items()))
             for off in (a + (b - a) * n / (high - low) for n in range(high - low))]  # fmt: skip
     return _Rise(planned, (*offs, head))
+
+
+def _on_bed(flight: Flight, laid: Terraces) -> bool:
+    """Whether the landing at the foot lies on a bed."""
+    faces = (laid.face(landing.face) for landing in flight.landings if landing.where == "foot")
+    return any(face is not None and face.kind == "bed" for face in faces)
 
 
 def _passed(
