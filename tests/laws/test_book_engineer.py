@@ -16,8 +16,10 @@ from lynchet.book.engineer_texts import heads, said
 from lynchet.book.parts.engineer_checks import worst_joints
 from lynchet.book.parts.engineer_front import questions
 from lynchet.book.parts.engineer_levels import worst_places
+from lynchet.calculators.text import EQUATION
 from lynchet.core.findings import Verdict
 from lynchet.drawings.drawn import Drawn, drawn
+from lynchet.drawings.figures import Figures
 from lynchet.drawings.section import section_sheet
 from lynchet.drawings.site_sheet import site_sheet
 from lynchet.drawings.soil_sheet import soil_sheet
@@ -27,6 +29,7 @@ from lynchet.exports.left_out import left_out
 from lynchet.exports.office_files import engineer_files
 from lynchet.plan.model import Plan
 from lynchet.units.format import pressure, unit_weight
+from lynchet.walls.seen import all_seen
 from office_plan import office, stopped
 
 
@@ -45,7 +48,7 @@ def test_every_wall_has_its_levels_and_every_case_its_check(name: str) -> None:
     tables = {block.heads: block for block in book.blocks if isinstance(block, Table)}
     levels = tables[heads("levels.heads")]
     assert {row[0] for row in levels.rows} == {place.leg for place in plan.stability.places}
-    checks = {(row[0], row[1]) for row in tables[heads("checks.heads")].rows}
+    checks = {(row[0], row[3]) for row in tables[heads("checks.heads")].rows}
     assert checks == {(joint.place.leg, joint.case) for joint in plan.stability.joints}
     verdicts = {row[0]: row[1] for row in tables[heads("checks.verdict_heads")].rows}
     assert verdicts == {wall.leg: wall.verdict.words for wall in plan.stability.walls}
@@ -63,6 +66,37 @@ def test_the_governing_joint_is_the_worst(name: str) -> None:
         assert min(shown.sliding, shown.overturning) == least
     for place in worst_places(plan):
         assert place.retained_m == max(one.retained_m for one in plan.stability.places if one.leg == place.leg)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_a_check_says_at_which_place_of_its_wall_it_is_made(units: str) -> None:
+    """Place and height held beside the factors, by the plan's own places; what is in the bare figures is no help
+    beside them; ties as laid, and each place that stands by them once, in the case that uses them most."""
+    plan = office("spot_levels", units)
+    tables = {block.heads: block for block in build_engineer(plan, _sheets(plan)).blocks if isinstance(block, Table)}
+    seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+    figures = Figures(plan.project.units)
+    for row, check in zip(tables[heads("checks.heads")].rows, worst_joints(plan), strict=True):
+        place = check.place
+        assert row[1] == figures.words(seen[place.leg].along(place.station_m))
+        assert row[2] == figures.words(place.high_m - place.low_m)
+        assert "own weight" not in row[-1] and "back friction" not in row[-1]
+    assert len(tables[heads("checks.laid_heads")].rows) == len(plan.stability.ties) > 0
+    tied = tables[heads("checks.tie_heads")].rows
+    used = {round(one.place.station_m, 2): [] for one in plan.stability.tie_checks}
+    for one in plan.stability.tie_checks:
+        used[round(one.place.station_m, 2)].append(one.demand_kn / min(one.capacity_kn, one.fixing_kn))
+    assert sorted(row[-1] for row in tied) == sorted(f"{100 * max(shares):.0f} %" for shares in used.values())
+
+
+def test_the_equation_of_a_calculator_stands_at_its_first_working() -> None:
+    """The folder promises every check with its formula: at the first run of each calculator, once."""
+    plan = office("spot_levels")
+    found: dict[str, list[bool]] = {}
+    for block in build_engineer(plan, _sheets(plan)).blocks:
+        if isinstance(block, Working):
+            found.setdefault(block.title, []).append(any(name == EQUATION and lines for name, lines in block.parts))
+    assert found and all(told[0] and not any(told[1:]) for told in found.values())
 
 
 def test_every_working_is_opened() -> None:

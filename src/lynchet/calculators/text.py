@@ -70,6 +70,10 @@ def working_text(name: str, given: Mapping[str, Any], system: System = "metric")
     return "\n".join(run_lines(run(name, given), system))
 
 
+EQUATION = "Equation"
+"""Name of the part of a working that is the same for every run of its calculator."""
+
+
 def working_parts(
     name: str, given: Mapping[str, Any], system: System = "metric"
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -83,8 +87,12 @@ def working_parts(
     said = [text for text in (parts(done.declared).get("Limits"),) if text]
     ends = [*_origin_lines(done.declared), *(f"Limits: {text}" for text in said)]
     ends += [f"CAUTION: {done.declared.caution}"] if done.declared.caution else []
+    known = parts(done.declared)
+    told = (*((known["Equation"],) if "Equation" in known else ()),
+            *(f"{name}: {known[name]}" for name in ("Symbols",) if name in known))  # fmt: skip
     found = (
         ("", (f"{summary(done.declared)} ({done.declared.name})",)),
+        (EQUATION, told),
         ("Given", _running(_in_short(_given_rows(done, system, {}), done.given, system))),
         ("Working", steps),
         ("Result", _running(_in_short(results, done.result, system))),

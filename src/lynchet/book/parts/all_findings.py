@@ -11,7 +11,7 @@ from lynchet.book.blocks import Block, Heading, Para, Table, Working
 from lynchet.book.parts.first_page import flag_of
 from lynchet.book.parts.order_pages import raised
 from lynchet.book.texts import Words
-from lynchet.calculators.text import working_parts
+from lynchet.calculators.text import EQUATION, working_parts
 from lynchet.core.findings import Finding
 from lynchet.core.same import Same
 from lynchet.plan.model import Plan
@@ -44,18 +44,24 @@ def finding_blocks(finding: Finding, look: tuple[System, Words], told: set[str])
     Args:
         finding: the finding.
         look: units and texts.
-        told: calculators whose limits and caution stand already over it; those of this finding are added.
+        told: calculators whose equation, limits and caution stand already over it; those of this finding are added.
     """
     units, words = look
     yield flag_of(finding, _small(finding, words))
     for name, parts in _worked(Same(finding), units):
         title = words("findings.working", what=name.replace("_", " "))
-        yield Working(title, (*parts[:-1], ("", _once(parts[-1][1], words))) if name in told else parts)
+        yield Working(title, _again(parts, words) if name in told else parts)
         told.add(name)
 
 
+def _again(parts: Parts, words: Words) -> Parts:
+    """A working whose equation, limits and caution stand at an earlier run of its calculator."""
+    own = tuple((name, lines) for name, lines in parts[:-1] if name != EQUATION)
+    return (*own, ("", _once(parts[-1][1], words)))
+
+
 def _once(ends: tuple[str, ...], words: Words) -> tuple[str, ...]:
-    """Source alone, and where limits and caution stand: they are the same for every run of a calculator."""
+    """Source alone, and where equation, limits and caution stand: they are the same for every run of a calculator."""
     return (*(line for line in ends if line.startswith("Source")), words("findings.as_above"))
 
 

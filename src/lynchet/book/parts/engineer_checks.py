@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from lynchet.book.blocks import Block, Heading, Para, Table
 from lynchet.book.engineer_texts import heads, said
+from lynchet.drawings.figures import Figures
 from lynchet.plan.model import Plan
 from lynchet.stability.bearings import PAD_SPREAD_M
-from lynchet.stability.model import CASES, BaseCheck, HeightCheck, JointCheck
+from lynchet.stability.model import CASES, BaseCheck, HeightCheck, JointCheck, TieCheck
 from lynchet.stability.slope import TOGETHER_M, shown_slope_factor
 from lynchet.units.format import force, length, line_load, pressure
 from lynchet.units.measures import System
+from lynchet.walls.seen import Seen, all_seen
+
+_BARE = ("own weight", "back friction")
+"""Helps that are in the bare figures already."""
 
 
 def engineer_checks(plan: Plan) -> tuple[Block, ...]:
@@ -29,11 +34,13 @@ def _blocks(plan: Plan) -> Iterator[Block]:
     yield Table(heads("checks.verdict_heads"), tuple(_verdicts(plan)), "llllrl", (1, 1.6, 2.6, 1.6, 1, 3.4))
     yield Heading(said("checks.head"), 2)
     yield Para(said("checks.intro"))
-    units = plan.project.units
-    rows = tuple(_joint(check, units) for check in worst_joints(plan))
-    yield Table(heads("checks.heads"), rows, "llrrrrrrl", (0.9, 1.5, 0.9, 1.1, 1, 1.5, 1, 1.5, 2.6))
+    units, figures = plan.project.units, Figures(plan.project.units)
+    seen = all_seen(plan.walls.legs, plan.walls.runs, mirrored=plan.project.frame.mirrored)
+    rows = tuple(_joint(check, seen, figures) for check in worst_joints(plan))
+    shares = (0.8, 1.2, 1.1, 2.0, 0.8, 1.0, 0.9, 1.5, 0.9, 1.4, 1.7)
+    yield Table(heads("checks.heads"), rows, "lrrlrrrrrrl", shares)
     yield from _bases(plan, units)
-    yield from _ties(plan, units)
+    yield from _ties(plan, seen, figures)
     yield from _corners(plan, units)
     yield from _slope(plan)
     yield Heading(said("checks.heights_head"), 2)
@@ -73,12 +80,14 @@ def _factor(check: JointCheck) -> float:
     return min(check.sliding, check.overturning)
 
 
-def _joint(check: JointCheck, units: System) -> tuple[str, ...]:
-    helps = ", ".join(one.name for one in check.helps if one.counted)
+def _joint(check: JointCheck, seen: Mapping[str, Seen], figures: Figures) -> tuple[str, ...]:
+    place = check.place
+    helps = ", ".join(one.name for one in check.helps if one.counted and one.name not in _BARE)
     numbers = (check.sliding_bare, check.sliding, check.overturning_bare, check.overturning)
     return (
-        check.place.leg, check.case, str(check.joint), *(_plain(value) for value in numbers),
-        line_load(check.horizontal_kn_per_m, units), helps,
+        place.leg, figures.words(seen[place.leg].along(place.station_m)), figures.words(place.retained_m), check.case,
+        str(check.joint), *(_plain(value) for value in numbers),
+        line_load(check.horizontal_kn_per_m, figures.system), helps or said("checks.none_beside"),
     )  # fmt: skip
 
 
@@ -104,15 +113,41 @@ def _bases(plan: Plan, units: System) -> Iterator[Block]:
     yield Table(heads("checks.base_heads"), rows, "llrrr")
 
 
-def _ties(plan: Plan, units: System) -> Iterator[Block]:
+def _ties(plan: Plan, seen: Mapping[str, Seen], figures: Figures) -> Iterator[Block]:
     if not plan.stability.tie_checks:
         return
+    units = figures.system
     yield Heading(said("checks.ties_head"), 2)
-    rows = tuple(
-        (one.place.leg, one.case, force(one.demand_kn, units), force(one.capacity_kn, units), one.holds_by,
-         force(one.fixing_kn, units)) for one in plan.stability.tie_checks
+    if plan.stability.ties:
+        yield Para(said("checks.laid_intro"))
+        laid = sorted(plan.stability.ties, key=lambda one: (one.leg, seen[one.leg].along(one.station_m), one.bottom_m))
+        rows = tuple(
+            (one.leg, figures.words(seen[one.leg].along(one.station_m)), figures.level(one.bottom_m),
+             length(one.length_m, units), length(one.cross_length_m, units)) for one in laid
+        )  # fmt: skip
+        yield Table(heads("checks.laid_heads"), rows, "lrrrr")
+    yield Para(said("checks.ties_intro"))
+    checks = tuple(
+        (one.place.leg, figures.words(seen[one.place.leg].along(one.place.station_m)), one.case,
+         force(one.demand_kn, units), force(one.capacity_kn, units), one.holds_by, force(one.fixing_kn, units),
+         f"{100 * _used(one):.0f} %") for one in worst_ties(plan)
     )  # fmt: skip
-    yield Table(heads("checks.tie_heads"), rows, "llrrlr")
+    yield Table(heads("checks.tie_heads"), checks, "lrlrrlrr")
+
+
+def worst_ties(plan: Plan) -> list[TieCheck]:
+    """Of every place that stands by ties the case in which they are used most, each wall from its start."""
+    found: dict[tuple[str, float], TieCheck] = {}
+    for check in plan.stability.tie_checks:
+        key = (check.place.leg, round(check.place.station_m, 2))
+        if key not in found or _used(check) > _used(found[key]):
+            found[key] = check
+    return [found[key] for key in sorted(found)]
+
+
+def _used(check: TieCheck) -> float:
+    """Force in a tie over what it holds."""
+    return check.demand_kn / max(min(check.capacity_kn, check.fixing_kn), 1e-9)
 
 
 def _corners(plan: Plan, units: System) -> Iterator[Block]:
