@@ -48,3 +48,16 @@ def test_what_is_assumed_is_written_in_the_units_of_the_file() -> None:
         if key.kind != "slope" and re.search(pattern, str(key.default_for(system)))  # type: ignore[arg-type]
     ]
     assert wrong == []
+
+
+def test_the_page_says_how_a_value_is_written_and_what_must_be_given() -> None:
+    """A list, a place, true or false, a whole number with its range, both systems' ranges; no word of another language
+    than the file's own."""
+    page = PAGE.read_text(encoding="utf-8")
+    rows = {line.split("`")[1]: line for line in page.splitlines() if line.startswith("| `")}
+    assert 'a list: `["one", "two"]`' in rows["wishes"] and "of these: " in rows["helps_off"]
+    assert "true or false" in rows["weekends_only"] and "default false" in rows["weekends_only"]
+    assert "a whole number; from 1 up to 50" in rows["crew"]
+    assert "up to 4.00 m (us: from 0 in up to 13 ft 1 1/2 in)" in rows["frost_depth"]  # 4 m = 13.123 ft
+    assert "must be given" in rows["terrace"] and "must be given" not in rows["option"]
+    assert "True" not in page and "False" not in page

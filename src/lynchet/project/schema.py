@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from lynchet.project.keys import Key, Table
@@ -77,26 +78,54 @@ def _range(key: Key) -> dict[str, Any]:
     return low | ({} if key.high is None else {"maximum": key.high})
 
 
+_FORMS = {
+    "point": "`[x, y]`", "points": "a list of places: `[[x, y], [x, y]]`", "texts": 'a list: `["one", "two"]`',
+    "flag": "true or false", "date": "YYYY-MM-DD", "dates": "a list of days: `[2027-03-26]`",
+    "whole": "a whole number", "slope": "such as `12 %`, `1 in 8` or `1.2 m in 8 m`", "fraction": "such as `15 %`",
+    "fall": "such as `12 %`, `1 in 8` or `1.2 m in 8 m`", "section": "height x width as laid: `5 1/2 in x 5 1/2 in`",
+}  # fmt: skip
+"""How a value is written that is no measure and no word."""
+
+
 def _about(key: Key) -> str:
-    """What the key holds, its words or range, and its default."""
+    """What the key holds, how it is written, its words or range, whether it must be given, and its default."""
     words = [key.about]
     if key.kind in MEASURES:
         kind = MEASURES[key.kind]
         plain = kind.metric if kind.metric == kind.us else f"{kind.metric} (metric) or {kind.us} (us)"
         words.append(f"{kind.name}; a plain number is {plain}; e.g. {kind.examples}")
+    form = _FORMS.get(key.kind, "")
+    if form and form.strip("`") not in key.about:
+        words.append(form)
     if key.words:
-        words.append(f"one of: {', '.join(key.words)}")
-    if key.kind in MEASURES or key.kind in ("slope", "fraction", "fall"):
-        low = (
-            "" if key.low is None else f"{'over' if key.above else 'from'} {quantity_text(key.low, key.kind, 'metric')}"
-        )
-        high = "" if key.high is None else f"up to {quantity_text(key.high, key.kind, 'metric')}"
-        words += [f"{low} {high}".strip()] if low or high else []
+        words.append(f"{'of these' if key.kind == 'texts' else 'one of'}: {', '.join(key.words)}")
+    words += _reach(key)
     if key.most_bare_ft is not None:
         words.append(f"us: a plain number over {key.most_bare_ft:g} is asked back, write its unit")
-    if key.default is not None:
+    if key.required:
+        words.append("must be given")
+    if key.default not in (None, ""):
         us = f" (us: {key.default_us})" if key.default_us is not None else ""
-        words.append(f"default {key.default}{us}")
+        words.append(f"default {str(key.default).lower() if isinstance(key.default, bool) else key.default}{us}")
     elif key.rule:
         words.append(f"default: {key.rule}")
     return "; ".join(words)
+
+
+def _reach(key: Key) -> list[str]:
+    """From which value up to which, in both systems where they differ."""
+    if key.low is None and key.high is None:
+        return []
+    if key.kind in MEASURES or key.kind in ("slope", "fraction", "fall"):
+        metric, us = (_from_to(key, lambda value, s=s: quantity_text(value, key.kind, s)) for s in ("metric", "us"))
+        return [metric if metric == us or "e+" in us else f"{metric} (us: {us})"]
+    return (
+        [_from_to(key, lambda value: f"{value:,.0f}" if value >= 1e4 else f"{value:g}")]
+        if key.kind in ("whole", "number")
+        else []
+    )
+
+
+def _from_to(key: Key, said: Callable[[float], str]) -> str:
+    low = "" if key.low is None else f"{'over' if key.above else 'from'} {said(key.low)}"
+    return f"{low} {'' if key.high is None else f'up to {said(key.high)}'}".strip()
