@@ -6,12 +6,13 @@ import re
 from dataclasses import replace
 from datetime import datetime
 from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import pytest
 from openpyxl import load_workbook
 
-from demo_plans import demo
+from demo_plans import DEMOS, demo
 from lynchet.book.blocks import Table
 from lynchet.book.parts.order_pages import order_pages
 from lynchet.book.texts import Words
@@ -21,7 +22,9 @@ from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.money import ItemPrice, Prices, WorksWish
 from lynchet.works.model import Day, Task, Works
+from office_plan import office
 from random_yards import realistic
+from recalculated import carried, changed, recalculated
 
 
 @pytest.fixture(scope="module")
@@ -132,6 +135,27 @@ def test_the_sheet_and_the_book_name_one_price(works: Works) -> None:
     price = load_workbook(BytesIO(order_xlsx(works, "Test yard")), data_only=True)["Price"]
     assert price["A12"].value == "Price before tax" and works.price.total is not None
     assert price["B12"].value == pytest.approx(works.price.total.likely, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_line_on_missing_prices_is_counted_anew(name: str, units: str, tmp_path: Path) -> None:
+    """As written it is the plan's own; with every yellow price filled in it says that none is missing. Nothing
+    without a price stands as nought, the trucks included. Computed by an engine that is not ours."""
+    works = office(name, units).works
+    first, filled = tmp_path / "first.xlsx", tmp_path / "filled.xlsx"
+    first.write_bytes(order_xlsx(works, "Test yard", system=units))
+    said = str(recalculated(first)["Price", "A2"])
+    assert said == carried(first)["Price", "A2"]
+    plan_words = works.price.words
+    assert said == plan_words or (said.startswith(plan_words) and works.price.direct is None)
+    price = load_workbook(first)["Price"]
+    assert (price["B7"].value is None) == ("deliveries by truck" in works.price.missing)
+    orders = load_workbook(first)["Order list"]
+    rows = [row for row in range(4, 4 + len(works.order)) if orders[f"F{row}"].value is None]
+    wanted = {("Order list", f"F{row}"): 2.5 for row in rows} | {("Price", "B5"): 30.0, ("Price", "B7"): 120.0}
+    told = str(recalculated(changed(first, wanted, filled))["Price", "A2"])
+    assert told == f"all {works.price.lines} lines have a price"
 
 
 def test_days_have_real_dates(works: Works) -> None:

@@ -18,7 +18,7 @@ from lynchet.planting.model import Planted
 from lynchet.units.measures import System
 from lynchet.works.items import told_amount
 from lynchet.works.model import OrderLine, Task, Works
-from lynchet.works.price import mean_hours
+from lynchet.works.price import LABOUR, mean_hours
 from lynchet.works.quote_price import to_hundredth
 
 _MADE = datetime(2000, 1, 1)
@@ -129,8 +129,9 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     labour = price.hour_money
     material = sum(line.money for line in works.order if line.money is not None)
     sent = sum(one.money for one in works.deliveries if one.money is not None and one.name != "soil away")
-    work = _work(works)
+    work, brought = _work(works), [one for one in works.deliveries if one.name != "soil away"]
     direct = material + sent + work
+    _missing(page, works, last, looks)
     before = to_hundredth(direct * (1 + price.overhead) / (1 - price.profit))
     page.write(3, 0, "Material and loads with a price")
     page.write_formula(3, 1, f"='Order list'!G{last + 1}", looks["money"], material)
@@ -145,8 +146,11 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     page.write_formula(5, 1, f"=Hours!K{hours}", looks["money"], work)
     page.write(5, 2, "mean of low, expected and high hours: what such jobs take on average", looks["remark"])
     page.write(6, 0, "Deliveries")
-    page.write_number(6, 1, sent, looks["mine"])
-    page.write(6, 2, "trucks that bring material, where they have a price", looks["remark"])
+    if brought and not any(one.money is not None for one in brought):
+        page.write_blank(6, 1, None, looks["mine"])
+    else:
+        page.write_number(6, 1, sent, looks["mine"])
+    page.write(6, 2, "trucks that bring material; empty: not counted", looks["remark"])
     page.write(7, 0, "Direct cost")
     page.write_formula(7, 1, "=B4+B6+B7", looks["money"], direct)
     for at, (name, share, how) in enumerate((
@@ -162,6 +166,28 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     page.write(12, 0, "Price with tax", looks["strong"])
     page.write_formula(12, 1, f"=B12+ROUND(B12*B11+{TIE},2)", looks["total"],
                        before + to_hundredth(before * price.tax))  # fmt: skip
+
+
+def _missing(page: Any, works: Works, last: int, looks: dict[str, Any]) -> None:
+    """The line under the title: how many lines have no price, counted anew as prices are filled in."""
+    trucks = [one for one in works.deliveries if one.name != "soil away"]
+    beside = [said for there, said in ((trucks, "the trucks"), (works.tasks, "the hours")) if there]
+    lines = len(works.order) + len(beside)
+    if not lines:
+        return
+    which = f" ({', '.join([f'{len(works.order)} to buy', *beside])})" if beside and works.order else ""
+    counts = [f"COUNTBLANK('Order list'!F{FIRST}:F{last})"] if works.order else []
+    counts += ['IF(B7="",1,0)'] if trucks else []
+    counts += ['IF(B5="",1,0)'] if works.tasks else []
+    none = sum(line.unit_price is None for line in works.order)
+    none += bool(trucks) and not any(one.money is not None for one in trucks)
+    none += bool(works.tasks) and works.price.hour_money is None
+    missing, hours = "+".join(counts), f'IF(B5="","; {LABOUR} is not in it","")' if works.tasks else '""'
+    word = f"{lines} line{'' if lines == 1 else 's'}"
+    formula = f'=IF({missing}=0,"all {word} have a price","no price for "&({missing})&" of {word}{which}")&{hours}'
+    value = f"no price for {none} of {word}{which}" if none else f"all {word} have a price"
+    value += f"; {LABOUR} is not in it" if works.tasks and works.price.hour_money is None else ""
+    page.write_formula(1, 0, formula, looks["note"], value)
 
 
 def _work(works: Works) -> float:
