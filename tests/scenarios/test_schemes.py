@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from functools import cache
 from types import SimpleNamespace
@@ -153,6 +154,16 @@ def test_leaving_the_slope_is_no_plan(tmp_path):
     out = tmp_path / "out"
     ran = command("plan", str(YARDS / "plain.toml"), "--scheme", "no-wall", "--out", str(out))
     assert ran.status == 0 and "Nothing is built" in ran.out and not out.exists()
+
+
+def test_a_slope_left_as_it_is_has_no_level_bed_and_no_nought_for_money(tmp_path):
+    """Less level ground is never told as more; what planting costs is not counted, and not told as nothing."""
+    prices = '\n[prices]\ncurrency = "USD"\nitems = { timber = "5 per ft" }\n'
+    ran = command("compare", str(changed(tmp_path, "plain.toml", {}, prices)), "--schemes", "no-wall")
+    said = " ".join(ran.out.split())
+    assert re.search(r"level bed \d+ sq ft none ~", said) and "~ no-wall: " in said
+    assert re.search(r"Loses: level bed \d+ sq ft → none \(\d+ sq ft slope as the ground does\)", said)
+    assert re.search(r"Gains: .*cost [\d,–]+ → plants only; hours [\d–]+ → planting only", said)
 
 
 def test_banks_where_the_file_lets_one_dig(tmp_path):

@@ -17,6 +17,10 @@ BASE = "as written"
 """Name of the file's own brief among the schemes."""
 
 
+PLANTED = "plants and mulch only"
+"""What is said of the price where nothing is built and the slope planted."""
+
+
 @dataclass(frozen=True)
 class Row:
     """One plan as compared. SI; None = not known."""
@@ -46,6 +50,11 @@ class Row:
     """Lines on which a wall stands."""
     terraces: int
     sticks: int
+
+    @property
+    def sloped(self) -> bool:
+        """Whether nothing is built and the slope is planted as it is."""
+        return self.cost_words == PLANTED
 
 
 @dataclass(frozen=True)

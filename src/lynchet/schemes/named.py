@@ -10,7 +10,7 @@ from lynchet.core.findings import Verdict
 from lynchet.plan.cures import tried_cures
 from lynchet.plan.model import Plan
 from lynchet.schemes import briefs
-from lynchet.schemes.model import Edits, Outcome
+from lynchet.schemes.model import PLANTED, Edits, Outcome
 from lynchet.schemes.search import Bench, Measure, Tried, gentlest, least
 from lynchet.terraces.planted_slope import planted_slope
 
@@ -150,7 +150,7 @@ def _no_wall(bench: Bench) -> Outcome | str:
     area = sum(face.area_m2 for face in base.terraces.beds)
     row = replace(
         bench.base.row, verdict=finding.verdict, reason=finding.text, stops=0, cost=None,
-        cost_words="plants and mulch only", hours=None, dug_m3=0.0, away_loose_m3=0.0, loads=0, handled_m3=0.0,
+        cost_words=PLANTED, hours=None, dug_m3=0.0, away_loose_m3=0.0, loads=0, handled_m3=0.0,
         bed_m2=area, highest_m=0.0, walls=0, terraces=0, sticks=0,
     )  # fmt: skip
     note = "the beds slope as the ground does"

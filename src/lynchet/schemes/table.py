@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from lynchet.schemes.model import BASE, Comparison, Edits, Outcome
 from lynchet.schemes.search import edit_text
-from lynchet.schemes.words import dug, hours, money, scheme_words, soil, wall
+from lynchet.schemes.words import cost_of, dug, hours_of, level_bed, scheme_words, soil, wall
 from lynchet.units.format import area
 from lynchet.units.measures import System
 
@@ -52,25 +52,26 @@ def _block(shown: Sequence[Outcome], system: System, currency: str) -> Iterator[
     yield "-" * (_LABEL + _CELL * len(shown))
     rows = [one.row for one in shown]
     yield _row("verdict", [row.verdict.words for row in rows])
-    costs = ["none" if one.plan is None else money(one.row.cost) for one in shown]
+    costs = [cost_of(row) for row in rows]
     unpriced = [row.cost is not None and bool(row.cost_words) for row in rows]
-    if all(cost in ("not known", "none") for cost in costs):
+    if all(row.cost is None for row in rows):
         costs = [cost.replace("not known", "no prices") for cost in costs]
     costs = [cost + ("*" if some else "") for cost, some in zip(costs, unpriced, strict=True)]
     yield _row(f"cost, {currency}" if currency else "cost", costs)
-    yield _row("hours", ["none" if one.plan is None else hours(one.row.hours) for one in shown])
+    yield _row("hours", [hours_of(row) for row in rows])
     yield _row("soil dug", [dug(row, system) for row in rows])
     yield _row("soil away, in", [soil(row, system) for row in rows])
     yield _row("truck loads", [str(row.loads) for row in rows])
-    yield _row("level bed", [area(one.row.bed_m2, system) + ("" if one.row.terraces else " ~") for one in shown])
+    yield _row("level bed", [level_bed(one.row, system) + (" ~" if one.row.sloped else "") for one in shown])
     yield _row("highest wall", [wall(row, system) for row in rows])
     yield _row("walls", [str(row.walls) for row in rows])
     yield _row("sticks", [str(row.sticks) for row in rows])
     for some, one in zip(unpriced, shown, strict=True):
         if some:
             yield from _wrapped(f"* {one.name}: {one.row.cost_words}", "  ")
-    if any(not one.row.terraces for one in shown):
-        yield "~ bed that slopes as the ground does: none of it is level"
+    for one in shown:
+        if one.row.sloped:
+            yield f"~ {one.name}: {area(one.row.bed_m2, system)} of bed slopes as the ground does"
 
 
 def _row(label: str, cells: Sequence[str]) -> str:

@@ -25,12 +25,12 @@ def _differences(base: Row, row: Row, system: System) -> Iterator[tuple[bool, st
     if row.verdict != base.verdict:
         yield row.verdict < base.verdict, f"{base.verdict.words} becomes {row.verdict.words}"
     pairs = (
-        ("cost", money(base.cost), money(row.cost), _middle(row.cost) < _middle(base.cost)),
-        ("hours", hours(base.hours), hours(row.hours), _middle(row.hours) < _middle(base.hours)),
+        ("cost", money(base.cost), cost_of(row), _middle(row.cost) < _middle(base.cost)),
+        ("hours", hours(base.hours), hours_of(row), _middle(row.hours) < _middle(base.hours)),
         ("soil dug", dug(base, system), dug(row, system), row.dug_m3 < base.dug_m3),
         ("soil", soil(base, system), soil(row, system), abs(row.away_loose_m3) < abs(base.away_loose_m3)),
         ("truck loads", str(base.loads), str(row.loads), row.loads < base.loads),
-        ("level bed", area(base.bed_m2, system), _bed(row, system), row.terraces > 0 and row.bed_m2 > base.bed_m2),
+        ("level bed", level_bed(base, system), _bed(row, system), not row.sloped and row.bed_m2 > base.bed_m2),
         ("highest wall", wall(base, system), wall(row, system), row.highest_m < base.highest_m),
         ("walls", str(base.walls), str(row.walls), row.walls < base.walls),
         ("sticks", str(base.sticks), str(row.sticks), row.sticks < base.sticks),
@@ -44,8 +44,24 @@ def _middle(span: Span | None) -> float:
     return 0.0 if span is None else 0.5 * (span[0] + span[1])
 
 
+def cost_of(row: Row) -> str:
+    """Money; a slope left as it is wants plants and mulch, which are not counted."""
+    return "plants only" if row.sloped else money(row.cost)
+
+
+def hours_of(row: Row) -> str:
+    """Hours, likewise."""
+    return "planting only" if row.sloped else hours(row.hours)
+
+
+def level_bed(row: Row, system: System) -> str:
+    """Level ground in the beds; "none" where the beds slope as the ground does."""
+    return "none" if row.sloped else area(row.bed_m2, system)
+
+
 def _bed(row: Row, system: System) -> str:
-    return area(row.bed_m2, system) if row.terraces else f"{area(row.bed_m2, system)}, not level"
+    level = level_bed(row, system)
+    return f"{level} ({area(row.bed_m2, system)} slope as the ground does)" if row.sloped else level
 
 
 def money(span: Span | None) -> str:
