@@ -26,6 +26,7 @@ from days_and_order import not_adding_up
 from filed_yards import filed
 from flight_yards import flight_plan
 from found_yards import found_plan
+from lawbook.amount_laws import broken_amounts
 from lawbook.book import broken
 from lawbook.case import Case
 from lawbook.money_laws import broken_money
@@ -83,8 +84,7 @@ def judge(kind: str, seed: int) -> Verdict:
     try:
         found = KINDS[kind](seed)
         case = found.case
-        wrong = (*broken(case), *broken_whole(found), *([] if case.refused else not_adding_up(found.plan)))
-        wrong = (*wrong, *(broken_money(found) if isinstance(found, Priced) else ()))
+        wrong = tuple(_wrong(found)) if not case.refused else ()
     except InputError as error:
         return Verdict(kind, seed, f"file: {error.faults[0].text()}", (), ())
     except Exception as error:
@@ -93,6 +93,16 @@ def judge(kind: str, seed: int) -> Verdict:
         return Verdict(kind, seed, "", (f"crash at {place}: {type(error).__name__}: {error}",), ())
     changes = tuple(sorted({f.code for f in case.terraces.findings if f.code.startswith("terraces.")}))
     return Verdict(kind, seed, case.refused, wrong, changes, flights_of(case), *_later(found))
+
+
+def _wrong(found: Whole) -> Iterator[str]:
+    """Every broken law of a plan."""
+    yield from broken(found.case)
+    yield from broken_whole(found)
+    yield from broken_amounts(found.data, found.plan.project)
+    yield from not_adding_up(found.plan)
+    if isinstance(found, Priced):
+        yield from broken_money(found)
 
 
 def _later(found: Whole) -> tuple[bool, tuple[str, ...], str]:

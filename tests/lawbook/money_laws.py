@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil, floor
 from typing import Any
 
 import shapely
 
+from lynchet.core.errors import InputError
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.model import Project
-from lynchet.project.read import with_scheme
 from lynchet.quotes.making import quote_of
 from lynchet.quotes.model import Quote
 from lynchet.quotes.options import with_options
@@ -43,9 +44,13 @@ def schemes_are_their_own_plans(found: Priced) -> list[str]:
     out = []
     project, raw = found.read(), _raw(found)
     bench = bench_of(lambda edits: found.read(*edits), lambda text: None)
+    briefs = {scheme.name: scheme.brief for scheme in project.schemes}
     for name, edits in own_schemes(raw).items():
-        shown = bench.sure(edits).row
-        for way, one in (("by name", with_scheme(project, name)), ("by its edits", found.read(*edits))):
+        try:
+            shown = bench.sure(edits).row
+        except InputError:
+            continue  # the file says otherwise: compare tells why in its place
+        for way, one in (("by name", replace(project, brief=briefs[name])), ("by its edits", found.read(*edits))):
             row = row_of(plan_project(one, effort=found.plan.effort))
             if row != shown:
                 out.append(f"{name} {way}: {row} where {shown} is compared")
@@ -119,10 +124,12 @@ def options_are_differences(found: Priced) -> list[str]:
     plan = found.plan
     planned: dict[str, Plan] = {}
 
+    own = own_schemes(_raw(found))
+
     def otherwise(scheme: str, edits: tuple[tuple[str, object], ...]) -> Plan:
-        project = found.read(*edits)
         key = scheme or repr(edits)
-        planned[key] = plan_project(with_scheme(project, scheme) if scheme else project, effort=plan.effort)
+        project = found.read(*edits, *own.get(scheme, ()))
+        planned[key] = plan_project(project, effort=plan.effort)
         return planned[key]
 
     quote = quote_of(plan)

@@ -10,7 +10,6 @@ from functools import cached_property
 
 import shapely
 
-from lawbook.amount_laws import AMOUNT_LAWS
 from lawbook.case import Case
 from lawbook.cut_off_laws import CUT_OFF_LAWS
 from lawbook.drained import Data
@@ -267,7 +266,6 @@ def broken_whole(found: Whole) -> list[str]:
     out += [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(found.data)]
     out += [f"{law.__name__}: {text}" for law in CUT_OFF_LAWS for text in law(found.data)]
     out += [f"{law.__name__}: {text}" for law in FIGURE_LAWS for text in law(found.data)]
-    out += [f"{law.__name__}: {text}" for law in AMOUNT_LAWS for text in law(found.data, found.plan.project)]
     out += [f"{law.__name__}: {text}" for law in PIPE_LAWS for text in law(found.plan)]
     out += [f"{law.__name__}: {text}" for law in SECTION_LAWS for text in law(found.data, found.plan.project)]
     out += [f"{law.__name__}: {text}" for law in PIECE_LAWS for text in law(found.case)]

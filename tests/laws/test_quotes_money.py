@@ -10,7 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lynchet.core.errors import Fault, InputError
+from lynchet.plan.model import Plan
 from lynchet.project.firm import Offer, Stage, Terms
+from lynchet.project.model import Scheme
 from lynchet.project.money import OwnRate
 from lynchet.quotes.cents import cents, money_of, shared_out
 from lynchet.quotes.making import missing_of, quote_of, valid_until
@@ -220,6 +223,20 @@ def test_an_option_is_the_difference_of_two_whole_quotes() -> None:
     assert with_options(plan, quote, planner).options[0].cents is None  # type: ignore[arg-type]
     other = planned(without("load_away"), offer)
     assert not with_options(plan, quote, planner).options[0].offered  # type: ignore[arg-type]
+
+
+def test_a_scheme_the_file_contradicts_is_not_offered() -> None:
+    """A scheme that something else in the file rules out stays off the client's copy, with the reason for the firm."""
+    plan = planned()
+    scheme = Scheme("fewer", replace(plan.project.brief, terraces=1), "one terrace")
+    plan = replace(plan, project=replace(plan.project, schemes=(scheme,)))
+
+    def planner(name: str, edits: tuple[tuple[str, object], ...]) -> Plan:
+        raise InputError(Fault("there is no terrace 2", "1 to 1", "wall_line.1.terrace"))
+
+    *_, found = with_options(plan, quote_of(plan), planner).options
+    assert (found.name, found.cents, found.offered) == ("one terrace", None, False)
+    assert found.why == "there is no terrace 2 (`wall_line.1.terrace`; accepted: 1 to 1)"
 
 
 def test_days_the_offer_holds() -> None:

@@ -20,7 +20,7 @@ from lynchet.plan.on_walls import refuse_unknown_walls
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.inputs import inputs_of
 from lynchet.project.load import Loaded, load
-from lynchet.project.read import checked, with_scheme
+from lynchet.project.read import checked
 from lynchet.quotes.client_copy import Drawing, client_copy
 from lynchet.quotes.data_json import quote_json
 from lynchet.quotes.making import quote_of
@@ -28,6 +28,7 @@ from lynchet.quotes.model import Quote
 from lynchet.quotes.options import with_options
 from lynchet.quotes.own_copy import left_words, own_copy, sum_rows
 from lynchet.quotes.words import money
+from lynchet.schemes.compare import own_schemes
 from lynchet.works.dates import read_day
 
 Say = Callable[[str], None]
@@ -82,9 +83,8 @@ def run(options: QuoteOptions, say: Say, note: Say) -> None:
 def _planned(
     loaded: Loaded, options: QuoteOptions, edits: tuple[tuple[str, object], ...], scheme: str = ""
 ) -> Plan:  # fmt: skip
-    project = checked(loaded, edits)
-    chosen = with_scheme(project, scheme) if scheme else project
-    return plan_project(chosen, effort=effort_named(options.effort))
+    brief = own_schemes(loaded.raw)[scheme] if scheme else ()
+    return plan_project(checked(loaded, (*edits, *brief)), effort=effort_named(options.effort))
 
 
 def lines_of(plan: Plan, quote: Quote) -> Iterator[str]:

@@ -65,18 +65,6 @@ def read_project_text(
     return checked(load_text(text, name, folder or Path()), edits)
 
 
-def with_scheme(project: Project, name: str) -> Project:
-    """The same yard with the brief of one of its schemes.
-
-    Raises:
-        KeyError: there is no such scheme.
-    """
-    for scheme in project.schemes:
-        if scheme.name == name:
-            return replace(project, brief=scheme.brief)
-    raise KeyError(name)
-
-
 @dataclass(frozen=True)
 class _Job:
     got: Got

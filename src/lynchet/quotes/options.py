@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
+from lynchet.core.errors import InputError
 from lynchet.plan.model import Plan
 from lynchet.project.firm import OfferOption
 from lynchet.project.model import Scheme
@@ -12,7 +13,8 @@ from lynchet.quotes.making import quote_of
 from lynchet.quotes.model import PricedOption, Quote
 
 Planner = Callable[[str, tuple[tuple[str, object], ...]], Plan]
-"""Plans the file with another scheme (empty: the file's own brief) and with edits."""
+"""Plans the file with another scheme (empty: the file's own brief) and with edits; raises InputError where these
+contradict what else the file says."""
 
 
 def with_options(plan: Plan, quote: Quote, planner: Planner) -> Quote:
@@ -30,7 +32,13 @@ def with_options(plan: Plan, quote: Quote, planner: Planner) -> Quote:
 
 def _schemes(quote: Quote, schemes: Iterable[Scheme], planner: Planner) -> Iterator[PricedOption]:
     for scheme in schemes:
-        yield _difference(quote, quote_of(planner(scheme.name, ())), (scheme.option, ""))
+        try:
+            other = quote_of(planner(scheme.name, ()))
+        except InputError as error:
+            why = "; ".join(f"{fault.found} (`{fault.key}`; accepted: {fault.accepted})" for fault in error.faults)
+            yield PricedOption(scheme.option, "", None, why, offered=False)
+        else:
+            yield _difference(quote, other, (scheme.option, ""))
 
 
 def _left_out(quote: Quote, planner: Planner) -> Iterator[PricedOption]:
