@@ -26,7 +26,22 @@ def built_plan(seed: int, effort: Effort = LIVE) -> Plan:
     yard, loaded, wished = begun(seed)
     before = plan_project(checked(loaded, wished), effort=effort)
     edits = [*stands(yard, before), *_so_far(yard)]
+    if seed % 2:
+        edits = [(key, as_read(before, value)) for key, value in edits]
     return plan_project(checked(loaded, [*wished, *edits]), effort=effort)
+
+
+def as_read(before: Plan, entry: object) -> object:
+    """What stands too low or too high as somebody with a level says it: readings of the top of its course, in metres,
+    two of them 2 mm about it; all else as it is."""
+    if not isinstance(entry, dict) or not ("low" in entry or "high" in entry):
+        return entry
+    millimetres = float(str(entry.get("high") or entry["low"]).removesuffix(" mm")) * (1 if "high" in entry else -1)
+    leg = before.walls.leg(str(entry["wall"]))
+    planned = before.terraces.lattice.bottoms_m[leg.lowest_course + int(str(entry["course"]))]
+    level = planned + millimetres / 1000.0
+    plain = {key: value for key, value in entry.items() if key not in ("low", "high")}
+    return {**plain, "readings": [f"{level - 0.001:.5f} m", f"{level + 0.001:.5f} m"]}
 
 
 def plan_before(seed: int, effort: Effort = LIVE) -> Plan:

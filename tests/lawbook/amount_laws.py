@@ -30,8 +30,10 @@ LOOSE = {"drain stone": 1.10, "base stone": 1.20, "bed soil": 1.0 / 0.9, "compos
 UNDER_STEP_M = 0.10
 """Tamped stone under steps (4 in). PRACTICE."""
 GRAVITY = 9.80665
-END_M = 0.03
+END_M = 0.05
 """Let off at either end of a drain."""
+SHORT_M = 0.7
+"""A drain up to this is let off half of it."""
 MOST_TURN = 2.6
 GRID_M = 1e-5
 SLAB_M = 0.005
@@ -64,12 +66,11 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
     legs = np.array([run["leg"] for run in runs])
     levels = np.array([[run["bottom_m"], run["top_m"]] for run in runs])
     under = {(run["leg"], run["course"]): run["bottom_m"] for run in runs}
-    drained = {row["chain"] for row in data["water"]["levels"] if row["drained"] != "none"}
-    full = {stone["chain"] for stone in data["water"]["stone"]} - drained  # stone alone, taken as full of water
+    lies: dict[str, list[Any]] = {}
+    for stone in data["water"]["stone"]:
+        lies.setdefault(stone["chain"], []).append(shapely.Polygon(stone["outline_m"]))
     for held in held_of(data):
         if held.row is None or held.faces[1] in flights:
-            continue
-        if held.row["drained"] == "none" and held.row["chain"] not in full:
             continue
         leg, long = held.leg, held.end_m - held.start_m
         start, way, out = (np.array(leg[key]) for key in ("start_m", "direction", "normal"))
@@ -89,6 +90,8 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
         free = np.ones(count, dtype=bool)
         for shape in shapes[others]:
             free &= ~shapely.dwithin(shapely.points(middles), shape, half - 1e-6)
+        if held.row["drained"] == "none":  # stone may lie there and be taken as full of water
+            free &= shapely.intersects(shapely.points(middles), shapely.union_all(lies.get(held.row["chain"], [])))
         yield _Strip(held.row["chain"], middles, tall, long / count, free)
 
 
@@ -126,10 +129,12 @@ def stone_and_fabric_fill_their_zone(data: Data, project: Project) -> list[str]:
     placed = {key: [one for one in water[key] if one["chain"] not in under] for key in ("stone", "fabric", "drains")}
     told = sum(part["volume_m3"] for part in placed["stone"]) + _pipe_m3(placed["drains"])
     cloth_told = sum(part["length_m"] * part["developed_width_m"] for part in placed["fabric"])
-    tall: dict[str, float] = {}
+    lengths = {chain["id"]: sum(edge["length_m"] for edge in chain["edges"]) for chain in water["chains"]}
+    tall = dict.fromkeys(lengths, max((float(strip.tall.max()) for strip in strips), default=0.0))
+    tall.update(dict.fromkeys((strip.chain for strip in strips), 0.0))
     for strip in strips:
         tall[strip.chain] = max(tall.get(strip.chain, 0.0), float(strip.tall.max()))
-    ends = dict.fromkeys(tall, 2.0 * END_M)
+    ends = {chain: SHORT_M / 2.0 if lengths.get(chain, 0.0) < SHORT_M else 2.0 * END_M for chain in tall}
     longer = {chain: (wide + 2.0 * project.timber.thickness_m) * turns for chain, turns in _outer_turns(data).items()}
     both = {chain: ends[chain] + longer.get(chain, 0.0) for chain in tall}
     out = []
