@@ -35,6 +35,7 @@ from lynchet.core.errors import InputError
 from lynchet.core.findings import Verdict as Word
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
+from measured_yards import measured_plan
 from priced_yards import Priced, priced
 from random_yards import crooked, realistic
 from spring_yards import sprung
@@ -52,10 +53,11 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "built": lambda seed: Whole(built_plan(seed)),
     "found": lambda seed: Whole(found_plan(seed)),
     "priced": priced,
+    "measured": lambda seed: Whole(measured_plan(seed)),
 }
 """How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes; ``wished`` have
 all that a file may hold, ``built`` walls that stand beside it, ``found`` things found by the walls, ``priced`` a price
-list, an offer and schemes."""
+list, an offer and schemes, ``measured`` ground read in every way a file knows."""
 
 
 @dataclass(frozen=True)
@@ -184,6 +186,7 @@ def main() -> int:
     parser.add_argument("--built", type=int, default=100)
     parser.add_argument("--found", type=int, default=100)
     parser.add_argument("--priced", type=int, default=50)
+    parser.add_argument("--measured", type=int, default=50)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
