@@ -12,7 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from demo_plans import DEMOS, demo
-from lynchet.book.blocks import Book, Bullets, Heading, Table, Working, join
+from lynchet.book.blocks import Book, Bullets, Heading, Para, Screen, Table, Working, join
 from lynchet.book.parts.all_findings import all_findings, assumed, four_figures
 from lynchet.book.parts.cut_sheet import cut_sheet
 from lynchet.book.parts.first_page import first_page
@@ -186,3 +186,15 @@ def test_feet_and_their_inches_stay_on_one_line() -> None:
     """ "13 ft / 10 3/8 in" over two lines of a table is read as 13 ft."""
     told = held(signed("13 ft 10 3/8 in and 3 ft 0 in; 40 ft 2 walls"))
     assert told == "13\u00a0ft\u00a010⅜\u00a0in and 3\u00a0ft\u00a00\u00a0in; 40\u00a0ft 2 walls"
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_stop_says_where_its_cures_are_told(name: str) -> None:
+    """They are tried while the book is drawn, and so stand elsewhere: on the phone's first screen and on paper."""
+    plan = demo(name)
+    told = [
+        part.text for block in first_page(plan, ENGLISH)
+        for part in (block.blocks if isinstance(block, Screen) else (block,)) if isinstance(part, Para)
+    ]  # fmt: skip
+    wanted = 2 if plan.verdict is Verdict.STOP else 0
+    assert sum("findings.txt" in text for text in told) == wanted

@@ -30,7 +30,7 @@ WORDS = {
     Verdict.OK: "Nothing speaks against it.",
     Verdict.WATCH: "It can be built as planned; mind the points below.",
     Verdict.ASK: "Before you dig or order, get the answers below.",
-    Verdict.STOP: "Not like this: see why; the findings say what would help.",
+    Verdict.STOP: "Not like this: see why; findings.txt says what would help.",
 }
 FOOT = "A first look, no plan to build from. Local codes, permits and lot lines come first."
 _FILL = {Verdict.OK: "planted", Verdict.WATCH: "soil", Verdict.ASK: "warn tone", Verdict.STOP: "warn"}

@@ -129,7 +129,7 @@ def _left_out(key: Key, path: KeyPath, faults: Faults) -> Any:
     return leaf(key, default, faults.system)
 
 
-_SILENT = {"not said", "not asked", "every front"}
+_SILENT = {"not said", "not asked", "every wall"}
 """Origins of a default that only says "nothing was written": no value was assumed."""
 
 

@@ -286,7 +286,8 @@ ON_WALL = tables(
     "what stands on or just behind a wall",
     {
         "kind": need(word("what it is", "fence", "seat", "cap", "rail", "tub")),
-        "at": Key("text", "edge or wall id (A0, W2); every front where left out", default="", origin="every front"),
+        "at": Key("text", "edge or wall id (A0, W2); every wall but those beside steps where left out", default="",
+                  origin="every wall"),
         "fixed_to": word("how it stands", "top course", "behind", "own posts", default="behind",
                          origin="PRACTICE: posts stand behind the wall"),
         "height": depth("height over the wall's top", 6.0, default=0, origin="not said"),

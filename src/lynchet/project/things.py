@@ -122,7 +122,7 @@ class OnWall:
 
     kind: Literal["fence", "seat", "cap", "rail", "tub"]
     at: str
-    """Edge or line id ("A0", "W2"), or empty for every front."""
+    """Edge or line id ("A0", "W2"), or empty for every wall but those beside steps."""
     fixed_to: Literal["top course", "behind", "own posts"] = "behind"
     height_m: float = 0.0
     push_kn_per_m: float = 0.0

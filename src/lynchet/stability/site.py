@@ -183,7 +183,7 @@ def on_wall_findings(project: Project) -> list[Finding]:
 
 def _beside_the_checks(thing: OnWall) -> Iterator[Finding]:
     """What no check counts is said: how posts stand clear of the wall, a tub's weight, a push on the timber."""
-    wall = thing.at or "the fronts"
+    wall = thing.at or "the walls"
     if thing.kind in ("fence", "rail"):
         text = (
             f"The posts of the {thing.kind} at {wall} stand in the ground behind the wall, and the wall is not checked "

@@ -32,6 +32,7 @@ def _blocks(plan: Plan, words: Words) -> Iterator[Block]:
     yield Heading(plan.project.name or words("book.subtitle"), 1)
     yield Heading(words("first.verdict_head"), 2)
     yield from _top(plan, words)
+    yield from _cures(plan, words)
     asked = _asked(plan, words)
     if asked:
         yield Heading(words("first.ask_head"), 2)
@@ -64,12 +65,19 @@ def _look(plan: Plan, words: Words) -> Iterator[Block]:
     """What a phone shows first: the word, the weightiest reason, the figures, plan and section, what to do next."""
     reason = plan.top[0][0].text if plan.top else words("first.none")
     yield Flag(plan.verdict.key, plan.verdict.words, reason)
+    yield from _cures(plan, words)
     yield Table(("", ""), job_figures(plan, words), shares=(2, 3))
     drawn = phone_picture(plan, stamp_of(plan))
     if drawn is not None:
         svg, (wide, high) = drawn
         yield Picture("first-look-small", svg, "Plan and section", "Plan and section of the walls, small.", wide, high)
     yield Bullets(tuple(step[:1].upper() + step[1:] for step in next_steps(plan)), tick=True, name="next")
+
+
+def _cures(plan: Plan, words: Words) -> Iterator[Block]:
+    """Where a stop's cures are told: they are tried while this is drawn."""
+    if plan.verdict is Verdict.STOP:
+        yield Para(words("first.cures"), "strong")
 
 
 def _top(plan: Plan, words: Words) -> Iterator[Block]:
