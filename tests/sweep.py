@@ -38,6 +38,7 @@ from lynchet.plan.pipeline import plan_project
 from measured_yards import measured_plan
 from priced_yards import Priced, priced
 from random_yards import crooked, realistic
+from rare_yards import rare_plan
 from spring_yards import sprung
 from wished_yards import wished_plan
 
@@ -54,10 +55,12 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "found": lambda seed: Whole(found_plan(seed)),
     "priced": priced,
     "measured": lambda seed: Whole(measured_plan(seed)),
+    "rare": lambda seed: Whole(rare_plan(seed)),
 }
 """How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes; ``wished`` have
 all that a file may hold, ``built`` walls that stand beside it, ``found`` things found by the walls, ``priced`` a price
-list, an offer and schemes, ``measured`` ground read in every way a file knows."""
+list, an offer and schemes, ``measured`` ground read in every way a file knows,
+``rare`` one thing that few files hold."""
 
 
 @dataclass(frozen=True)
@@ -187,6 +190,7 @@ def main() -> int:
     parser.add_argument("--found", type=int, default=100)
     parser.add_argument("--priced", type=int, default=50)
     parser.add_argument("--measured", type=int, default=50)
+    parser.add_argument("--rare", type=int, default=50)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
