@@ -21,11 +21,13 @@ from lynchet.drawings.stamp import stamp_of
 from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_face import face_of
 from lynchet.drawings.wall_sheet import wall_sheets
+from lynchet.drawings.wall_used import loads_behind
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.read import read_project_text
 from lynchet.project.things import Load
+from wished_yards import wished_plan
 
 YARD = """
 lynchet = 1
@@ -194,3 +196,12 @@ def test_what_stands_on_walls_is_in_the_section_and_on_their_sheets(units: str) 
     assert any(name.startswith("used-W3") for name in items)
     for wall, thing in (("W2", "fence"), ("W3", "seat")):
         assert f"{wall}: {thing}" in _told(wall_sheets(plan, stamp_of(plan), (wall,))[0])
+
+
+def test_a_load_behind_a_wall_that_holds_either_side_is_told() -> None:
+    """A wall beside a path that holds one side here and the other there: wherever the checks count a load, its sheet
+    tells it (a random yard in which it was not)."""
+    plan = wished_plan(98050)
+    counted = {place.leg for place in plan.stability.places if place.surcharge_kpa > 0}
+    told = {leg.id for leg in plan.walls.legs if leg.segments and loads_behind(face_of(plan, leg))}
+    assert counted and counted <= told

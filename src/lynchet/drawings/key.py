@@ -269,7 +269,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "load": ("load on the ground, counted behind the walls", _line_entry(pen="visible", dash="hidden")),
     "load cut": ("load on the ground", _load_cut),
     "on wall": ("stands on or just behind the wall: how thick and how far is not in the file",
-                _box_entry(1.2, 2.2, fill="paper", pen="fine", dash="short")),
+                _box_entry(1.2, 2.2, pen="fine", dash="short")),
     "stays": ("thing that stays", _line_entry(pen="visible", dash="short", role="warn")),
     "lot": ("lot line by survey, mark found", _lot),
     "lot guessed": ("lot line, not by survey", _lot_guessed),

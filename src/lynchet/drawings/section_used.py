@@ -94,7 +94,7 @@ def used_items(used: Used, found: Cutting, scale: int, figures: Figures) -> Iter
     for n, (thing, leg, (start, low, end, high)) in enumerate(used.carried):
         name = f"used-{leg}-{n}"
         yield Area(id=name, layer="things that stay", rings=(((start, low), (end, low), (end, high), (start, high)),),
-                   fill="paper", pen="fine", dash="short", key="on wall")  # fmt: skip
+                   pen="fine", dash="short", key="on wall")  # fmt: skip
         tall = f" {figures.words(thing.height_m)} over {leg}" if thing.height_m else f" on {leg}"
         yield Label(id=f"{name}-name", layer="labels", anchor=(((start + end) / 2, high),), priority=2, gap_mm=1.2,
                     lines=(f"{thing.kind}{tall}",))  # fmt: skip

@@ -15,6 +15,7 @@ from lynchet.drawings.wall_face import Face, Interval, clipped, pieces_in, scale
 from lynchet.project.things import Load
 from lynchet.units.format import pressure
 from lynchet.walls.carried import stands_at
+from lynchet.walls.model import Leg
 
 _OVER_MM = 0.9
 """How far over the timber a load's line is drawn."""
@@ -58,29 +59,29 @@ def loads_behind(face: Face) -> list[tuple[Load, Interval, float]]:
 
 
 def _met(face: Face, load: Load) -> Iterable[tuple[Interval, float]]:
-    """Where a load lies in the reach behind each stretch of a wall, and how far off."""
+    """Where a load lies in the reach behind each stretch of a wall, on the side it holds there, and how far off."""
     from shapely import Polygon, get_coordinates
 
-    leg, held = face.leg, face.held
+    leg, shape = face.leg, area_of(load.outline_m)
     places = [place for place in face.plan.stability.places if place.leg == leg.id]
     for segment in leg.segments:
         a, b = segment.start_m, segment.end_m
-        high = [place.top_m - place.base_m for place in places if a - 1e-6 <= place.station_m <= b + 1e-6]
-        if not high:
-            continue
-        far = held * (max(high) + leg.thickness_m)
-        reach = Polygon([leg.point_at(a), leg.point_at(b), leg.point_at(b, far), leg.point_at(a, far)])
-        met = get_coordinates(reach.intersection(area_of(load.outline_m))).tolist()
-        if len(met) > 2:
-            stations = [leg.station_of((x, y)) for x, y in met]
-            yield face.span(min(stations), max(stations)), _off_m(face, met)
+        inside = [place for place in places if a - 1e-6 <= place.station_m <= b + 1e-6]
+        for held in sorted({place.held for place in inside}):
+            high = max(place.top_m - place.base_m for place in inside if place.held == held)
+            far = held * (high + leg.thickness_m)
+            reach = Polygon([leg.point_at(a), leg.point_at(b), leg.point_at(b, far), leg.point_at(a, far)])
+            met = get_coordinates(reach.intersection(shape)).tolist()
+            if len(met) > 2:
+                stations = [leg.station_of((x, y)) for x, y in met]
+                yield face.span(min(stations), max(stations)), _off_m(leg, held, met)
 
 
-def _off_m(face: Face, points: Sequence[Sequence[float]]) -> float:
+def _off_m(leg: Leg, held: int, points: Sequence[Sequence[float]]) -> float:
     """From the back of the timber to the nearest of some points."""
-    (x0, y0), (nx, ny) = face.leg.start_m, face.leg.normal
-    near = min(face.held * ((x - x0) * nx + (y - y0) * ny) for x, y in points)
-    return max(0.0, near - (face.leg.thickness_m if face.held > 0 else 0.0))
+    (x0, y0), (nx, ny) = leg.start_m, leg.normal
+    near = min(held * ((x - x0) * nx + (y - y0) * ny) for x, y in points)
+    return max(0.0, near - (leg.thickness_m if held > 0 else 0.0))
 
 
 def load_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
