@@ -216,6 +216,21 @@ def test_a_piece_longer_than_any_stock_is_a_special_stick() -> None:
     assert bought.price is None and bought.proof == plain.proof and faults(wood, [*rest, ("long", 5.0)], bought) == []
 
 
+def test_special_lengths_are_whole_marks_of_a_tape() -> None:
+    """Nobody asks a yard for a tenth of a millimetre: lengths go up to the next mark, an eighth of an inch or a
+    millimetre, never below the piece, and pieces of one mark are one line of the order."""
+    wood = Timber(0.14, 0.14, 7.85, stock=(Stock(2.4, 20.0),))
+    inch = 0.0254
+    wanted = [("a", 150.2 * inch), ("b", 150.24 * inch), ("c", 150.25 * inch), ("d", 150.26 * inch)]
+    by_eighths, by_millimetres = buy(wood, wanted, 0, inch / 8), buy(wood, wanted, 0)
+    assert [(round(row.length_m / inch, 3), row.bought) for row in by_eighths.lines if row.special] == [
+        (150.25, 3), (150.375, 1)
+    ]  # fmt: skip
+    for bought in (by_eighths, by_millimetres):
+        assert all(stick.stock_m >= max(stick.lengths_m) - 1e-5 for stick in bought.sticks)
+    assert [row.length_m for row in by_millimetres.lines if row.special] == [3.816, 3.817]
+
+
 def test_saw_cuts_by_hand() -> None:
     """3.6 m less 2 cm trim, 1.2 and 1.1 m, 3 mm kerf: cuts at trim, between, behind; 1.271 m left."""
     wood = Timber(0.15, 0.15, 7.85, stock=(Stock(3.6, 31.0),), kerf_m=0.003, end_trim_m=0.02)

@@ -18,6 +18,7 @@ Cut = list[tuple[int, tuple[int, ...]]]
 """Row of the shelf and pieces (0.01 mm) of each stick."""
 USUAL_STOCK_M = (2.4384, 3.6576, 4.8768)
 """8, 12 and 16 ft, where the file names no stock. PRACTICE."""
+MILLIMETRE = 0.001
 HABIT = "longest piece first, each into the first stick that takes it; then the cheapest stick for each load"
 EXACT = "least cost over all ways of cutting, with a proven bound"
 
@@ -134,13 +135,15 @@ class Bought:
     price: float | None
 
 
-def buy(wood: Wood, wanted: Sequence[tuple[str, float]], work: int) -> Bought:
+def buy(wood: Wood, wanted: Sequence[tuple[str, float]], work: int, mark_m: float = MILLIMETRE) -> Bought:
     """Sticks for everything wanted.
 
     Args:
         wood: the timber of the file.
         wanted: id and length of every piece.
         work: for the least cost, ``cut_work.Work.entries``; 0 = the habit of the trade with a bound.
+        mark_m: a special stick is as long as its piece, up to a whole mark of a tape: lengths that a person can ask
+            for, and one line for those alike.
     """
     shelf = shelf_of(wood)
     names: dict[int, list[str]] = defaultdict(list)
@@ -156,8 +159,8 @@ def buy(wood: Wood, wanted: Sequence[tuple[str, float]], work: int) -> Bought:
     if work > 0 and demand:
         cut, bound, method = _least(shelf, demand, (cut, bound), Work(work))
     found = [_stick(shelf, row, [(names[length].pop(0), length) for length in pieces]) for row, pieces in _ordered(cut)]
-    found += [Stick(length + wood.end_trim_m, (name,), (length,), "special", wood.kerf_m, wood.end_trim_m)
-              for name, length in special]  # fmt: skip
+    found += [Stick(ceil((length + wood.end_trim_m) / mark_m - 1e-3) * mark_m, (name,), (length,), "special",
+                    wood.kerf_m, wood.end_trim_m) for name, length in special]  # fmt: skip
     lines = _lines(shelf, found)
     return Bought(
         tuple(found), lines, _proof(shelf, cut, bound), method, _least_sticks(shelf, demand) + len(special),

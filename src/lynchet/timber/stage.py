@@ -8,7 +8,7 @@ from lynchet.project.model import Project
 from lynchet.stability.model import Stability
 from lynchet.terraces.model import Terraces
 from lynchet.terraces.step_frames import StepPiece, step_pieces
-from lynchet.timber.buying import buy
+from lynchet.timber.buying import MILLIMETRE, buy
 from lynchet.timber.fastening import corner_pins, screws, tie_screws
 from lynchet.timber.fixing_lines import fastener_lines
 from lynchet.timber.fixing_strength import fixings_of
@@ -20,6 +20,8 @@ from lynchet.timber.saying import Told, findings_of
 from lynchet.timber.sizes import Sizes, sizes_of
 from lynchet.timber.steps import sawn_along, sawn_faces_m2, step_screws
 from lynchet.timber.to_come import ties_to_come, to_drive
+from lynchet.units.format import TIMBER
+from lynchet.units.measures import INCH
 from lynchet.walls.model import Piece, Walls
 from lynchet.walls.piece_marks import piece_marks
 
@@ -43,7 +45,7 @@ def timber(
     steps = step_pieces(terraces.flights, wood.thickness_m, wood.course_m)
     new = [piece for piece in pieces if not walls.stands(piece)]
     wanted = wanted_of(project, walls, new, stability, steps)
-    bought = buy(wood, wanted, cutting_work)
+    bought = buy(wood, wanted, cutting_work, INCH / TIMBER if project.units == "us" else MILLIMETRE)
     strength = strength_of(wood, project.units)
     job = Job(project, walls, pieces, stability, strength, fixings_of(strength, wood.course_m, wood.thickness_m))
     needs = check_members(job)
