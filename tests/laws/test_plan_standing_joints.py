@@ -10,6 +10,7 @@ from built_yards import built_plan
 from days_and_order import not_adding_up
 from lawbook.piece_laws import joints_offset, pieces_make_runs, stands_whole_or_not
 from lawbook.whole import Whole
+from lynchet.core.findings import Verdict
 from lynchet.core.standing import Standing
 from lynchet.plan.built import built_edits
 from lynchet.plan.effort import LIVE
@@ -60,3 +61,21 @@ def test_what_stands_keeps_the_number_of_terraces_it_was_built_by():
     assert plan.standing.any_stands
     assert len(plan.terraces.levels_m) == len(bare.terraces.levels_m)
     assert plan.terraces.levels_m == tuple(pytest.approx(level, abs=1e-4) for level in bare.terraces.levels_m)
+
+
+def test_a_stick_too_long_to_be_one_is_asked_about():
+    """Timber that stands longer than any stick is a gap in the file: told with the wall, the course, its place and the
+    entry; not where the file has the joints, an opening or no word on joints."""
+    [(key, entry)] = built_edits(as_written("garden"), ["W2:2"])
+    plan = planned("garden", (key, {**entry, "cuts": [{"course": 1, "at": entry["cuts"][0]["at"]},
+                                                      {"course": 2, "at": ["4.282215 m"]}]}))  # fmt: skip
+    [told] = [one for one in plan.findings if one.code == "standing.long_piece"]
+    piece = max(
+        (one for one in plan.pieces if one.leg == "W2" and plan.walls.stands(one)), key=lambda one: one.length_m
+    )
+    assert told.place == "W2" and told.verdict is Verdict.WATCH
+    assert told.demand == pytest.approx(piece.length_m) and told.demand > told.capacity == plan.project.timber.longest_m
+    assert "course 2 from 4.28 m to" in told.text and "course 1" not in told.text and "stands.1" in told.text
+    for edits in ({}, {"notches": []}, {"cuts": []}):
+        silent = planned("garden", (key, {**entry, **edits}))
+        assert not [one for one in silent.findings if one.code == "standing.long_piece"]

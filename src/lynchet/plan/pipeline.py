@@ -18,6 +18,7 @@ from lynchet.plan.counted_on import counted_on
 from lynchet.plan.effort import FULL, Effort
 from lynchet.plan.found import found_findings
 from lynchet.plan.gathered import Gathered, gathered
+from lynchet.plan.long_pieces import long_pieces
 from lynchet.plan.lots_and_houses import lot_findings
 from lynchet.plan.model import Plan
 from lynchet.plan.placed import Placed, placed_of
@@ -151,7 +152,8 @@ def plan_on(
     planted = planting(project, surveyed, laid, built, Buried(drained, held), effort.name)
     met = clash_findings(plant_clashes(planted, things), project.units, told_part(drained, built))
     found = (*found, *met, *plant_stays(project, planted))
-    told = (*stood, *under, *counted_on(built, cut.pieces, held), *soil_left_findings(project, moved.account))
+    told = (*stood, *under, *long_pieces(project, built, cut.pieces), *counted_on(built, cut.pieces, held),
+            *soil_left_findings(project, moved.account))  # fmt: skip
     say("works")
     worked = works(Job(project, laid, built, drained, held, cut.pieces, moved, bought, planted), effort.name == "full")
     return Plan(
