@@ -141,7 +141,12 @@ def _many(yard: Yard, folder: Path) -> dict[str, object]:
 
 
 def _taped(yard: Yard, folder: Path) -> dict[str, object]:
-    return _written(yard, _points(yard))
+    """Readings as they are, or none outside the area: outlets then lie where nobody measured."""
+    (x0, x1, y0, y1), corners = yard.box, len(yard.draft.outline)
+    points = _points(yard)
+    if yard.some(0.5):
+        points = [one for n, one in enumerate(points) if n < corners or (x0 < one[0] < x1 and y0 < one[1] < y1)]
+    return _written(yard, points)
 
 
 WAYS: tuple[Callable[[Yard, Path], dict[str, object]], ...] = (
