@@ -172,6 +172,7 @@ def test_a_load_behind_a_wall_is_on_its_sheet_where_the_checks_count_it(units: s
     drawn = sorted(x for view in sheet.views for item in view.items if isinstance(item, Line) and item.key == "load"
                    for x, _ in item.pts)  # fmt: skip
     assert (drawn[0], drawn[-1]) == pytest.approx((1.5, 3.5), abs=1e-6)
+    assert sum(place.surcharge_kpa > 0 for place in plan.stability.places if place.leg == "W2") >= 2
     for place in (one for one in plan.stability.places if one.leg == "W2"):
         x = face.x(place.station_m)
         if abs(x - 1.5) > 1e-3 and abs(x - 3.5) > 1e-3:

@@ -13,6 +13,7 @@ from lynchet.drawings.plan_used import fixed_words
 from lynchet.drawings.strip import Note
 from lynchet.drawings.wall_face import Face, Interval, clipped, pieces_in, scale_of
 from lynchet.project.things import Load
+from lynchet.stability.load_stretches import reach
 from lynchet.units.format import pressure
 from lynchet.walls.carried import stands_at
 from lynchet.walls.model import Leg
@@ -60,7 +61,7 @@ def loads_behind(face: Face) -> list[tuple[Load, Interval, float]]:
 
 def _met(face: Face, load: Load) -> Iterable[tuple[Interval, float]]:
     """Where a load lies in the reach behind each stretch of a wall, on the side it holds there, and how far off."""
-    from shapely import Polygon, get_coordinates
+    from shapely import get_coordinates
 
     leg, shape = face.leg, area_of(load.outline_m)
     places = [place for place in face.plan.stability.places if place.leg == leg.id]
@@ -69,9 +70,7 @@ def _met(face: Face, load: Load) -> Iterable[tuple[Interval, float]]:
         inside = [place for place in places if a - 1e-6 <= place.station_m <= b + 1e-6]
         for held in sorted({place.held for place in inside}):
             high = max(place.top_m - place.base_m for place in inside if place.held == held)
-            far = held * (high + leg.thickness_m)
-            reach = Polygon([leg.point_at(a), leg.point_at(b), leg.point_at(b, far), leg.point_at(a, far)])
-            met = get_coordinates(reach.intersection(shape)).tolist()
+            met = get_coordinates(reach(leg, held, high, (a, b)).intersection(shape)).tolist()
             if len(met) > 2:
                 stations = [leg.station_of((x, y)) for x, y in met]
                 yield face.span(min(stations), max(stations)), _off_m(leg, held, met)

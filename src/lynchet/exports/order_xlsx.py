@@ -128,9 +128,8 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     price = works.price
     labour = price.hour_money
     material = sum(line.money for line in works.order if line.money is not None)
-    sent = sum(one.money for one in works.deliveries if one.money is not None and one.name != "soil away")
-    work, brought = _work(works), [one for one in works.deliveries if one.name != "soil away"]
-    direct = material + sent + work
+    work = _work(works)
+    direct = material + _deliveries(page, works, looks) + work
     _missing(page, works, last, looks)
     before = to_hundredth(direct * (1 + price.overhead) / (1 - price.profit))
     page.write(3, 0, "Material and loads with a price")
@@ -145,12 +144,6 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     page.write(5, 0, "Labour")
     page.write_formula(5, 1, f"=Hours!K{hours}", looks["money"], work)
     page.write(5, 2, "mean of low, expected and high hours: what such jobs take on average", looks["remark"])
-    page.write(6, 0, "Deliveries")
-    if brought and not any(one.money is not None for one in brought):
-        page.write_blank(6, 1, None, looks["mine"])
-    else:
-        page.write_number(6, 1, sent, looks["mine"])
-    page.write(6, 2, "trucks that bring material; empty: not counted", looks["remark"])
     page.write(7, 0, "Direct cost")
     page.write_formula(7, 1, "=B4+B6+B7", looks["money"], direct)
     for at, (name, share, how) in enumerate((
@@ -166,6 +159,19 @@ def _price(book: Any, works: Works, job: str, looks: dict[str, Any], rows: tuple
     page.write(12, 0, "Price with tax", looks["strong"])
     page.write_formula(12, 1, f"=B12+ROUND(B12*B11+{TIE},2)", looks["total"],
                        before + to_hundredth(before * price.tax))  # fmt: skip
+
+
+def _deliveries(page: Any, works: Works, looks: dict[str, Any]) -> float:
+    """Money of the trucks that bring material; an empty cell where they have no price."""
+    brought = [one.money for one in works.deliveries if one.name != "soil away"]
+    sent = sum(money for money in brought if money is not None)
+    page.write(6, 0, "Deliveries")
+    if brought and all(money is None for money in brought):
+        page.write_blank(6, 1, None, looks["mine"])
+    else:
+        page.write_number(6, 1, sent, looks["mine"])
+    page.write(6, 2, "trucks that bring material; empty: not counted", looks["remark"])
+    return sent
 
 
 def _missing(page: Any, works: Works, last: int, looks: dict[str, Any]) -> None:

@@ -18,6 +18,7 @@ from lynchet.stability.checks import Numbers, Table, check
 from lynchet.stability.heights import check_heights
 from lynchet.stability.held_stretches import held_stretches
 from lynchet.stability.kinds import Array
+from lynchet.stability.load_stretches import cut_at_loads
 from lynchet.stability.model import CASES, CornerCheck, JointCheck, Place, Stability, WallVerdict
 from lynchet.stability.obstacles import obstacles
 from lynchet.stability.pin_layout import lay_out_pins
@@ -105,7 +106,7 @@ def stability(
 
 def _yard(project: Project, ground: Ground, terraces: Terraces, walls: Walls, water: Water) -> Yard:
     """The earlier results, with the ground that walls hold and what is bored to let its water out."""
-    stretches = {leg.id: held_stretches(leg, water) for leg in walls.legs}
+    stretches = cut_at_loads(project, walls, {leg.id: held_stretches(leg, water) for leg in walls.legs})
     weeps = lay_out_weeps(walls, water, stretches, terraces.flights) if project.brief.weeps else Weeps()
     return Yard(project, ground, terraces, walls, water, stretches, weeps)
 
