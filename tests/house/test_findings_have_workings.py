@@ -33,6 +33,7 @@ _ALIKE = {
     standing.level standing.laps standing.notch_sawn standing.off standing.steps
     terraces.passage terraces.planted_slope terraces.reach
     terraces.roots walls.raked walls.bank_too_narrow walls.bank_unmeasured walls.bank_over_line walls.bank_step
+    walls.bank_step_held
     walls.bank walls.bank_over_stays walls.bank_corner walls.dig_beyond walls.dig_outside walls.higher_than_wished
     walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
     water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding

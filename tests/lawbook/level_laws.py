@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import dist
 
 import numpy as np
 import shapely
@@ -10,6 +11,7 @@ import shapely
 from lawbook.case import GRID_M, Case
 from lynchet.ground.surface import level_at
 from lynchet.terraces.model import OUTSIDE, AsGround, Level
+from lynchet.walls.bank import Bank
 from lynchet.walls.limits import standing_spans
 from lynchet.walls.model import Leg, Span
 
@@ -192,6 +194,45 @@ def banks_end(case: Case) -> list[str]:
     return wrong
 
 
+def fronts_end_in_soil(case: Case) -> list[str]:
+    """8c. Where a front ends between the banks of two beds, soil lies round its end, 1 in 2, or that there is no room
+    for it is told; it comes down on the lower bed, a bank or the ground, and lies on no other bed, path or house."""
+    wrong, walls, terraces = [], case.walls, case.terraces
+    told = {finding.place for finding in walls.findings if finding.code == "walls.bank_step_held"}
+    for line in (line for line in terraces.lines if line.finish == "bank"):
+        leg, ends = walls.leg(line.id), [end for end in walls.bank_ends if end.line == line.id]
+        for one, other in pairwise(line.sides):
+            beds, place = [terraces.face(side.left) for side in (one, other)], leg.point_at(one.end_m)
+            levels = [bed.level_m for bed in beds if bed is not None and bed.kind == "bed"]
+            banks = [any(_near(one, place) for one in walls.banks if one.face == bed.id) for bed in beds if bed]
+            stands = any(leg.segment_at(one.end_m + off) is not None for off in (-0.02, 0.02))
+            if len(levels) < 2 or not all(banks) or stands or abs(levels[0] - levels[1]) <= RAKED_M:
+                continue
+            if line.id not in told and not any(end.polygon.distance(shapely.Point(place)) < 0.03 for end in ends):
+                wrong.append(f"{line.id} at {one.end_m:.2f}: a step of {levels[0] - levels[1]:.2f} m, nothing told")
+    for end in walls.bank_ends:
+        others = [part for part in walls.shaped if part is not end]
+        for toe, level in zip(end.toe_m, end.toe_levels_m, strict=True):
+            spot = shapely.Point(toe)
+            under = [level_at(case.ground.surface, [toe])[0], end.level_m - end.step_m]
+            under += [float(p.levels_at(np.array([toe]))[0]) for p in others if p.polygon.distance(spot) < 0.11]
+            rim = shapely.linearrings(case.ground.surface.points[case.ground.surface.hull, :2])  # as above
+            if rim.distance(spot) < 0.2:
+                continue
+            held = terraces.face(end.face).polygon.distance(spot) < 0.02  # type: ignore[union-attr]
+            if not held and level > max(under) + RAKED_M:  # it may come down against something higher
+                wrong.append(f"soil round a front at {end.line} stands {level - max(under):.2f} m in the air at {toe}")
+        over = [f.polygon for f in terraces.faces if f.id not in (end.onto, end.face)]
+        over += [shapely.Polygon(house.outline_m) for house in case.project.houses]
+        if any(shape.intersection(end.polygon).area > 0.01 for shape in over):
+            wrong.append(f"soil round a front at {end.line} lies on another bed, a path, steps or a house")
+    return wrong
+
+
+def _near(bank: Bank, place: tuple[float, float]) -> bool:
+    return any(dist(point, place) < 0.02 for point in bank.edge_m)
+
+
 def _in_a_corner(case: Case, leg: Leg, station: float, width_m: float) -> bool:
     """Whether another edge that ends as a bank stands so near that the two banks meet in a valley."""
     place = leg.point_at(station, -width_m)
@@ -219,4 +260,14 @@ def treads(case: Case) -> list[str]:
     return wrong
 
 
-LEVEL_LAWS = (faces_tile, whole_courses, spans_true, embedded, freeboard, wall_where_needed, banks_end, treads)
+LEVEL_LAWS = (
+    faces_tile,
+    whole_courses,
+    spans_true,
+    embedded,
+    freeboard,
+    wall_where_needed,
+    banks_end,
+    fronts_end_in_soil,
+    treads,
+)

@@ -61,7 +61,7 @@ def _level_there(plan: Plan, at: tuple[float, float]) -> float | None:
     if any(thing.distance(point) < OUT_M - 1e-3 for thing in things):
         return None
     ground = float(level_at(plan.ground.surface, [at], 2.0)[0])
-    found = finishes_of(plan.project, plan.terraces, Owners(plan.terraces, plan.walls, plan.water), plan.walls.banks)
+    found = finishes_of(plan.project, plan.terraces, Owners(plan.terraces, plan.walls, plan.water), plan.walls.shaped)
     banks = [f.level[0] * at[0] + f.level[1] * at[1] + f.level[2] for f in found
              if f.kind == BANK and f.raised > 0 and shapely.Polygon(f.rings[0]).intersects(point)]  # fmt: skip
     return max([ground, *banks])

@@ -16,6 +16,7 @@ from typing import Any
 from xml.etree import ElementTree as Tree
 
 import pytest
+import shapely
 
 from by_command import changed
 from lynchet.book.texts import Words
@@ -58,12 +59,22 @@ def plan(request: Any, tmp_path_factory: Any) -> Plan:
 
 
 def _known(plan: Plan) -> dict[str, list[Toe]]:
-    """Lines where banks meet the ground, by edge, from the plan's own data."""
+    """Lines where banks and their ends round fronts come down, by edge, from the plan's own data."""
     found: dict[str, list[Toe]] = {}
-    for bank in json.loads(plan_json(plan))["walls"]["banks"]:
+    walls = json.loads(plan_json(plan))["walls"]
+    for bank in [*walls["banks"], *walls["bank_ends"]]:
         toe = [(x, y, z) for (x, y), z in zip(bank["toe_m"], bank["toe_levels_m"], strict=True)]
         found.setdefault(bank["line"], []).append(toe)
     return found
+
+
+def _seen_m(plan: Plan) -> float:
+    """How long these lines are, as far as no later end lies over them."""
+    walls = json.loads(plan_json(plan))["walls"]
+    ends = [shapely.Polygon([*one["toe_m"], *reversed(one["edge_m"])]).buffer(0) for one in walls["bank_ends"]]
+    rows = [(bank["toe_m"], ends) for bank in walls["banks"]]
+    rows += [(one["toe_m"], ends[n + 1 :]) for n, one in enumerate(walls["bank_ends"])]
+    return sum(shapely.LineString(toe).difference(shapely.union_all(over).buffer(-0.002)).length for toe, over in rows)
 
 
 def _rows(text: str, kinds: tuple[str, ...]) -> dict[str, list[str]]:
@@ -121,8 +132,7 @@ def test_instruments_get_the_same_points(plan: Plan) -> None:
 
 def test_banks_are_drawn_as_long_as_they_are(plan: Plan) -> None:
     """Terraces plan and setting-out plan: lines of the bank's pen, measured with a ruler at the sheet's own scale."""
-    toes = [toe for rows in _known(plan).values() for toe in rows]
-    long = sum(dist(a[:2], b[:2]) for toe in toes for a, b in pairwise(toe))
+    long = _seen_m(plan)
     sheets = {one.name: one for one in drawn_sheets(plan)}
     for name in ("terraces", "setting-out"):
         layer = re.search(r'<g data-layer="bank">(.*?)</g>', sheets[name].svg(), re.S)

@@ -105,6 +105,28 @@ def test_soil_of_a_bank_with_its_corners() -> None:
     assert any("peg the mat" in task.name for task in built.works.tasks)
 
 
+@pytest.mark.parametrize("far_m", [0.0, 0.6, 8.0])
+def test_soil_of_a_bank_on_ground_nobody_measured_lies_on_the_ground_its_width_was_found_on(far_m: float) -> None:
+    """A plane yard measured far out, a little and not at all: the same banks, and the same soil in each of them.
+
+    Of the bank below the bed, by hand: a wedge h high and h / (1/2 - g) wide, on ground that falls at g.
+    """
+    slope = 0.2
+    built = plan_on(*_falling(slope, 9.0, far_m), Standing(), LIVE, lambda _: None)
+    known = plan_on(*_falling(slope, 9.0), Standing(), LIVE, lambda _: None)
+    for one, other in zip(built.walls.banks, known.walls.banks, strict=True):
+        assert one.polygon.symmetric_difference(other.polygon).area < 0.01
+    moved = {(move.place, move.kind): move.volume_m3 for move in known.earth.moves}
+    for move in built.earth.moves:
+        assert move.volume_m3 == pytest.approx(moved[move.place, move.kind], rel=0.01, abs=0.02), move
+    front = next(bank for bank in built.walls.banks if bank.line == "A0")
+    high = front.level_m - 100.0
+    soil = 9.0 * high * high / (0.5 - slope) / 2
+    ends = sum(high * _area((front.edge_m[i], front.toe_m[i], front.toe_m[i + 1])) / 3
+               for i in range(len(front.edge_m) - 1) if front.edge_m[i] == front.edge_m[i + 1])  # fmt: skip
+    assert moved["A0", "fill"] == pytest.approx(soil + ends, rel=0.015)
+
+
 def _area(ring: tuple[tuple[float, float], ...]) -> float:
     x, y = np.array(ring).T
     return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))

@@ -20,5 +20,5 @@ def _of(key: Same[Plan]) -> tuple[Finish, ...]:
     plan = key.thing
     lines = {bank.line for bank in plan.walls.banks}
     owners = Owners(plan.terraces, plan.walls, plan.water)
-    found = finishes_of(plan.project, plan.terraces, owners, plan.walls.banks)
+    found = finishes_of(plan.project, plan.terraces, owners, plan.walls.shaped)
     return tuple(one for one in found if one.kind == BANK and one.place in lines)

@@ -32,7 +32,7 @@ from lynchet.drawings.axo_ground_parts import (
     where_higher,
 )
 from lynchet.drawings.kept import united
-from lynchet.earth.finishes import lowered_m
+from lynchet.earth.finishes import Finish, lowered_m
 from lynchet.ground.model import Surface
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
@@ -138,6 +138,7 @@ def ground_cells(days: BuildingDays, block: Block, done: Mapping[str, float]) ->
         rest = areas(shapely.difference(rest, part))
         for shape in polygons_of(part):
             made.cells.append(Cell(DUG, shape, flat(hole.level_m), flat(block.floor_m), hole.task))
+    rest = _ends(made, rest)
     zones = [face for face in plan.terraces.beds if face.polygon.intersects(block.shape)]
     for face in zones:
         own = areas(shapely.intersection(face.polygon, rest))
@@ -188,16 +189,45 @@ def _bed(made: _Made, face: Face, shape: Any) -> None:
                 made.cells.append(Cell(MULCH, part, flat(soil_m + mulch_m), flat(soil_m), f"{face.id}/mulch"))
 
 
+def _ends(made: _Made, rest: Any) -> Any:
+    """Ends of banks round fronts whose fill is there, over beds and banks; the ground beside them."""
+    import shapely
+
+    soil_m, ground = made.plan.project.digging.topsoil_m, made.plan.ground.surface
+    back = made.done.get(f"{REST}/bed soil", 0.0) > 0
+    for one in reversed([one for one in bank_finishes(made.plan) if one.over]):
+        task, (a, b, c) = f"{one.terrace}/fill", one.level
+        if made.done.get(task, 0.0) < 1.0:
+            continue
+        shape, under, low = areas(shapely.intersection(_ring(one), rest)), (a, b, c - soil_m), flat(made.block.floor_m)
+        for part, plane in existing(ground, shape):
+            for cut in where_higher(part, plane, under):
+                made.cells.append(Cell(DUG, cut, under, low, task))
+            for made_up in where_higher(part, under, plane):
+                made.cells.append(Cell(NATIVE, made_up, plane, low))
+                made.cells.append(Cell(FILL, made_up, under, plane, task))
+            if back and soil_m > 0:
+                made.cells.append(Cell(BED, part, one.level, under, f"{REST}/bed soil"))
+        rest = areas(shapely.difference(rest, shape))
+    return rest
+
+
+def _ring(one: Finish) -> Any:
+    from shapely.geometry import Polygon
+
+    return areas(Polygon(one.rings[0]).buffer(0))
+
+
 def _banks(made: _Made, rest: Any) -> Any:
     """Banks outside the area as far as they are cut or made up, topsoil back on them last; the ground beside them."""
     import shapely
 
     soil_m, ground = made.plan.project.digging.topsoil_m, made.plan.ground.surface
     back = made.done.get(f"{REST}/bed soil", 0.0) > 0
-    for one in bank_finishes(made.plan):
+    for one in (one for one in bank_finishes(made.plan) if not one.over):
         a, b, c = one.level
         task = f"{one.terrace}/{'fill' if one.raised > 0 else 'bench'}"
-        shape = areas(shapely.intersection(areas(shapely.Polygon(one.rings[0]).buffer(0)), rest))
+        shape = areas(shapely.intersection(_ring(one), rest))
         begun, _ = share_of(shape, made.plan.terraces.along, made.done.get(task, 0.0))
         shaped = []
         for ground_part, plane in existing(ground, areas(begun)):

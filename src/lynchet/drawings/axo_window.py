@@ -115,7 +115,7 @@ def _on_banks(plan: Plan, tasks: Sequence[Task]) -> bool:
 def _area(plan: Plan) -> list[Point]:
     """The area with the banks outside it."""
     rings = [ring[0] for ring in plan.terraces.area_outlines_m] or [plan.project.area.outline_m]
-    rings += [bank.outline_m for bank in plan.walls.banks]
+    rings += [bank.outline_m for bank in plan.walls.shaped]
     return [point for ring in rings for point in ring]
 
 

@@ -138,7 +138,7 @@ def _sentences(named: Naming, today: DayParts, share: Share) -> Iterator[str]:
         if _drip_line(named, share):
             yield words("day.drip")
     if name == "topsoil_back" and mat_m2(named.plan.walls) > 0.0:
-        yield from words.many("day.step.bank_mat")
+        yield from words.many("day.step.bank_ends" if named.plan.walls.bank_ends else "day.step.bank_mat")
     if kind == "clear up" and named.plan.water.outlets:
         yield words("day.run_outlets")
     if kind == "steps":

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from math import dist
 from typing import Any
 
@@ -10,23 +11,82 @@ from lynchet.core.plane import between
 from lynchet.drawings.model import Item, Line, View
 from lynchet.drawings.source import Planned
 from lynchet.walls.bank import Bank
+from lynchet.walls.bank_end import BankEnd
+from lynchet.walls.model import Walls
 
 Point = tuple[float, float]
 _TICK_MM = 2.4
 """Between ticks, on paper."""
 _LEAST_MM = 0.8
 """A shorter tick is a blot."""
+_OFF_TOP = 0.3
+_RIM_M = 0.002
 
 
 def bank_items(plan: Planned, view: View) -> Iterable[Item]:
     """Banks as drawn: the line where they meet the ground, long and short ticks from the top down."""
+    m_per_mm = view.scale / 1000.0
+    for name, points in toe_lines(plan.walls):
+        yield Line(id=f"bank-{name}-toe", layer="bank", pts=points, pen="fine", role="earth", key="bank",
+                   of=name.partition("-")[0])  # fmt: skip
+    ends = plan.walls.bank_ends
+    over = _over(ends)
     for number, bank in enumerate(plan.walls.banks):
-        name = f"bank-{bank.line}-{number}"
-        yield Line(id=f"{name}-toe", layer="bank", pts=bank.toe_m, pen="fine", role="earth", key="bank",
-                   of=bank.line)  # fmt: skip
-        for n, ends in enumerate(_ticks(bank, view.scale / 1000.0)):
-            yield Line(id=f"{name}-tick-{n:03d}", layer="bank", pts=ends, pen="hair", role="earth", of=bank.line,
-                       gives_way=True)  # fmt: skip
+        ticks = [part for ends_m in _ticks(bank, m_per_mm) for part in _clear(ends_m, over, _LEAST_MM * m_per_mm)]
+        yield from _drawn(ticks, f"bank-{bank.line}-{number}", bank.line)
+    for number, end in enumerate(ends):
+        later = _over(ends[number + 1 :])
+        ticks = [part for ends_m in _round_ticks(end, m_per_mm)
+                 for part in _clear(ends_m, later, _LEAST_MM * m_per_mm)]  # fmt: skip
+        yield from _drawn(ticks, f"bank-{end.line}-end-{number}", end.line)
+
+
+def _drawn(ticks: Iterable[tuple[Point, ...]], name: str, line: str) -> Iterable[Item]:
+    for n, ends in enumerate(ticks):
+        yield Line(id=f"{name}-tick-{n:03d}", layer="bank", pts=ends, pen="hair", role="earth", of=line,
+                   gives_way=True)  # fmt: skip
+
+
+def toe_lines(walls: Walls) -> Iterable[tuple[str, tuple[Point, ...]]]:
+    """Names and points of the lines where banks, and their ends round fronts, come down, as far as no later end lies
+    over them."""
+    for number, bank in enumerate(walls.shaped):
+        later = walls.bank_ends[max(0, number + 1 - len(walls.banks)) :]
+        for n, part in enumerate(_clear(bank.toe_m, _over(later), 0.0)):
+            yield f"{bank.line}-{number}{'' if n == 0 else f'-{n}'}", part
+
+
+def _over(ends: Sequence[BankEnd]) -> Any:
+    """What ends cover."""
+    import shapely
+
+    return shapely.union_all([end.polygon for end in ends]) if ends else None
+
+
+def _clear(points: tuple[Point, ...], over: Any, least_m: float) -> Iterable[tuple[Point, ...]]:
+    """The parts of a line that nothing lies over."""
+    import shapely
+
+    if over is None or over.is_empty:
+        yield points
+        return
+    parts = shapely.line_merge(shapely.difference(shapely.LineString(points), over.buffer(-_RIM_M)))
+    for part in shapely.get_parts(parts):
+        if part.geom_type == "LineString" and part.length > max(least_m, _RIM_M):
+            yield tuple(_point(at) for at in part.coords)
+
+
+def _round_ticks(end: BankEnd, m_per_mm: float) -> Iterable[tuple[Point, Point]]:
+    """Down the slope round a front, all the way and half of it in turn, clear of the one point they come from."""
+    turn = 0
+    for i, (low, other) in enumerate(pairwise(end.toe_m)):
+        count = max(1, round(dist(low, other) / (_TICK_MM * m_per_mm)))
+        for n in range(count):
+            toe = between(low, other, (n + 0.5) / count)
+            top = between(between(end.edge_m[i], end.edge_m[i + 1], (n + 0.5) / count), toe, _OFF_TOP)
+            if dist(top, toe) > _LEAST_MM * m_per_mm:
+                yield top, between(top, toe, 1.0 if turn % 2 == 0 else 0.5)
+            turn += 1
 
 
 def _ticks(bank: Bank, m_per_mm: float) -> Iterable[tuple[Point, Point]]:

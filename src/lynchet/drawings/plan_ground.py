@@ -74,7 +74,7 @@ def _changed(plan: Planned) -> Any:
     from shapely import union_all
     from shapely.geometry import Polygon
 
-    banks = [Polygon(bank.outline_m).buffer(0) for bank in plan.walls.banks]
+    banks = [Polygon(bank.outline_m).buffer(0) for bank in plan.walls.shaped]
     return union_all([_area(plan), *banks]) if banks else _area(plan)
 
 

@@ -51,7 +51,7 @@ def core_points(plan: Planned) -> list[Point]:
         points.extend(flight.outline_m)
         for landing in flight.landings:
             points.extend(landing.outline_m)
-    points.extend(point for bank in plan.walls.banks for point in bank.outline_m)
+    points.extend(point for bank in plan.walls.shaped for point in bank.outline_m)
     water = plan.water
     points.extend(point for drain in water.drains for point in drain.points_m)
     points.extend(point for solid in water.solids for point in solid.points_m)

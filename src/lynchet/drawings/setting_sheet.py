@@ -13,6 +13,7 @@ from lynchet.drawings.letters import printable, wrap
 from lynchet.drawings.lower import place_view
 from lynchet.drawings.model import Area, Item, Label, Line, Sheet, Text, View
 from lynchet.drawings.paper import Box, Paper, paper_of, scale_words
+from lynchet.drawings.plan_banks import toe_lines
 from lynchet.drawings.plan_built import wall_items
 from lynchet.drawings.plan_layout import lay_out
 from lynchet.drawings.plan_stays import area_lines
@@ -91,7 +92,7 @@ def _in_the_middle(plan: Planned, view: View, room: Box) -> View:
     near = [peg.point_m for peg in _all_pegs(plan)]
     card = plan.walls.setting_out
     walls = [*(peg.point_m for peg in (*card.points, *card.moved)), *plan.project.area.outline_m]
-    walls += [point for bank in plan.walls.banks for point in bank.toe_m]
+    walls += [point for bank in plan.walls.shaped for point in bank.toe_m]
     moved = []
     for axis in (0, 1):
         all_at = [view.paper(point)[axis] for point in (*near, *plan.project.area.outline_m)]
@@ -140,8 +141,8 @@ def _built(plan: Planned) -> Iterator[Item]:
     for flight in plan.terraces.flights:
         for tread in flight.treads:
             yield Line(id=f"tread-{tread.id}", layer="walls", pts=(*tread.outline_m, tread.outline_m[0]), pen="fine")
-    for n, bank in enumerate(plan.walls.banks):
-        yield Line(id=f"bank-{bank.line}-{n}", layer="bank", pts=bank.toe_m, pen="fine", role="earth")
+    for name, points in toe_lines(plan.walls):
+        yield Line(id=f"bank-{name}", layer="bank", pts=points, pen="fine", role="earth")
     for name, points, _ in solid_lines(plan):
         yield Line(id=f"pipe-{name}", layer="water", pts=points, pen="fine", role="water")
 

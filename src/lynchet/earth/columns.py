@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lynchet.earth.finishes import ALONE, BANK, BED, LANDING, STEP, Finish
+from lynchet.earth.finishes import ALONE, BANK, BED, LANDING, STEP, STRIP, Finish
 from lynchet.earth.rows import Array, Flags, Index, Pieces, Rings, Rows, chords, met, only, pieces_of, rings_of
 from lynchet.earth.solids import Solids
 from lynchet.earth.stack import Stack, across, levels_on
@@ -73,7 +73,14 @@ class Columns:
         return self.topsoil_m + self.bench_m + self.trench_m
 
 
-def columns_of(surface: Surface, finishes: Sequence[Finish], solids: Solids, rows: Rows, depths: Depths) -> Columns:
+def columns_of(
+    surface: Surface,
+    finishes: Sequence[Finish],
+    solids: Solids,
+    rows: Rows,
+    depths: Depths,
+    fall: tuple[float, float] = (0.0, 0.0),
+) -> Columns:
     """Every column under the finishes and solids.
 
     Args:
@@ -82,6 +89,7 @@ def columns_of(surface: Surface, finishes: Sequence[Finish], solids: Solids, row
         solids: what lies in the ground.
         rows: over all of it.
         depths: of the layers.
+        fall: gradient (uphill) with which the ground goes on where nobody measured it.
     """
     over, within = chords(rings_of([finish.rings for finish in finishes]), rows), chords(solids.rings, rows)
     pieces = pieces_of([over, within], rows, PIECE_M)
@@ -93,13 +101,16 @@ def columns_of(surface: Surface, finishes: Sequence[Finish], solids: Solids, row
     kept = used[here]
     places = rows.places(pieces.row, 0.5 * (pieces.start + pieces.end))
     ground = _ground(surface, rows, pieces, places)
+    off = np.isnan(ground)
+    if off.any():
+        ground[off] = beyond(surface, np.column_stack(places)[off], fall)
     top = _top(finishes, (finish[kept], number[here[kept]]), places, ground)
     stack = Stack(solids, (solid, number[there]), places, len(ground))
     return _dug((pieces.end - pieces.start) * rows.step_m, ground, top, stack, depths)
 
 
 def _ground(surface: Surface, rows: Rows, pieces: Pieces, places: tuple[Array, Array]) -> Array:
-    """Ground level at the middle of every piece; off the measured ground that of its nearest edge."""
+    """Ground level at the middle of every piece; NaN off the measured ground."""
     corners = surface.points[surface.triangles, :2]
     u, v = rows.turned(corners)
     near = (v.max(axis=1) > rows.first_v) & (v.min(axis=1) < rows.first_v + rows.count * rows.step_m)
@@ -118,9 +129,6 @@ def _ground(surface: Surface, rows: Rows, pieces: Pieces, places: tuple[Array, A
         chord = order[np.maximum(at, 0)]
         on = (at >= 0) & (found.row[chord] == pieces.row) & (found.end[chord] >= middle - 1e-9)
         levels[on] = levels_on(planes, found.owner[chord[on]], (x[on], y[on]))
-    off = np.isnan(levels)
-    if off.any():
-        levels[off] = beyond(surface, np.column_stack([x[off], y[off]]))
     return levels
 
 
@@ -150,12 +158,14 @@ def _top(finishes: Sequence[Finish], found: tuple[Index, Index], places: tuple[A
     over &= at_home
     finish[column[over]] = number[over]
     free = finish < 0
+    over_beds = free | (kinds[finish] <= STRIP)
     alone = kinds[number] == ALONE
-    free[column[alone]] = False
-    bank = np.flatnonzero((kinds[number] == BANK) & free[column])
+    free[column[alone]] = over_beds[column[alone]] = False
+    ends = np.array([one.over for one in finishes])[number]
+    bank = np.flatnonzero((kinds[number] == BANK) & np.where(ends, over_beds[column], free[column]))
     level = (planes[number[bank], :2] * np.column_stack([x, y])[column[bank]]).sum(axis=1) + planes[number[bank], 2]
     raised = np.array([one.raised for one in finishes])[number[bank]]
-    lies = raised * (level - ground[column[bank]]) > 0.0
+    lies = ends[bank] | (raised * (level - ground[column[bank]]) > 0.0)
     finish[column[bank[lies]]] = number[bank[lies]]
     kind = np.where(finish >= 0, kinds[finish], -1)
     finish_m = np.where(finish >= 0, levels_on(planes, finish, places), ground)

@@ -12,10 +12,11 @@ from lynchet.earth.solids import Owners, Plane
 from lynchet.project.model import Project
 from lynchet.terraces.model import Flight, Landing, Terraces
 from lynchet.walls.bank import BANK_SLOPE, Bank
+from lynchet.walls.bank_end import BankEnd
 
 BED, STRIP, LANDING, STEP, BANK, ALONE = range(6)
-"""What a finish is. A later one goes over an earlier one, but a bank is no finish where anything else is, and what is
-left alone is never a bank."""
+"""What a finish is. A later one goes over an earlier one, but a bank is no finish where anything else is (its
+end round a front: where anything but a bed or its path strip is), and what is left alone is never a bank."""
 _LEAST_CLOSING = 0.15
 """By how much a bank falls more than the ground, at least, for its width."""
 
@@ -32,9 +33,13 @@ class Finish:
     level: Plane
     raised: int = 0
     """Of a bank: 1 where the bed stands over the ground (the bank is filled), -1 where it lies under it, 0 unknown."""
+    over: bool = False
+    """Of a bank: it is the end of one round a front, and lies over beds and other banks, all of it."""
 
 
-def finishes_of(project: Project, terraces: Terraces, owners: Owners, banks: Sequence[Bank]) -> tuple[Finish, ...]:
+def finishes_of(
+    project: Project, terraces: Terraces, owners: Owners, banks: Sequence[Bank | BankEnd]
+) -> tuple[Finish, ...]:
     """Every finish of a yard, in the order in which they go over one another."""
     found = []
     for face in terraces.beds:
@@ -66,10 +71,11 @@ def finishes_of(project: Project, terraces: Terraces, owners: Owners, banks: Seq
     return tuple(found)
 
 
-def _bank(bank: Bank, terrace: int) -> Iterator[Finish]:
-    """Ground sloped 1 in 2 outside an edge, out to where it meets the ground."""
+def _bank(bank: Bank | BankEnd, terrace: int) -> Iterator[Finish]:
+    """Ground sloped 1 in 2 outside an edge, out to where it meets the ground, or round the end of a front."""
+    over = isinstance(bank, BankEnd)
     for ring, plane in bank.facets:
-        yield Finish(BANK, bank.line, terrace, (ring,), plane, bank.raised)
+        yield Finish(BANK, bank.line, terrace, (ring,), plane, bank.raised, over)
 
 
 def _graded(flight: Flight, landing: Landing, terrace: int, fall: float) -> Iterator[Finish]:

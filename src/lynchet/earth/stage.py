@@ -40,10 +40,10 @@ def earth(
     if terraces.refused or not terraces.beds:
         return _nothing(project)
     owners = Owners(terraces, walls, water)
-    finishes = finishes_of(project, terraces, owners, walls.banks)
+    finishes = finishes_of(project, terraces, owners, walls.shaped)
     solids = in_arrays(solids_of(terraces, walls, water, stability, project.timber.thickness_m, owners),
                        project.digging.work_room_m)  # fmt: skip
-    columns = _columns(project, ground, walls, finishes, solids)
+    columns = _columns(project, ground, (terraces, walls), finishes, solids)
     mulch = project.planting.mulch_m, lowered_m(project)
     volumes = volumes_of(columns, finishes, solids, terraces.beds, mulch)
     factors = factors_of(project)
@@ -51,7 +51,8 @@ def earth(
     account = account_of(project, volumes, factors, solids.volumes_m3(), stone)
     if solids.dug.any():
         undug = replace(solids, dug=np.zeros_like(solids.dug))
-        whole = volumes_of(_columns(project, ground, walls, finishes, undug), finishes, undug, terraces.beds, mulch)
+        less = _columns(project, ground, (terraces, walls), finishes, undug)
+        whole = volumes_of(less, finishes, undug, terraces.beds, mulch)
         away = account_of(project, whole, factors, solids.volumes_m3(), stone).away_bank_m3
         account = replace(account, stood_bank_m3=away - account.away_bank_m3)
     steps = steps_of(project, volumes, factors, _walls_by_terrace(walls, owners, len(terraces.levels_m)))
@@ -72,12 +73,15 @@ def earth(
     return replace(found, findings=findings_of(project, terraces, columns, finishes, found))
 
 
-def _columns(project: Project, ground: Ground, walls: Walls, finishes: tuple[Finish, ...], solids: Solids) -> Columns:
+def _columns(
+    project: Project, ground: Ground, laid: tuple[Terraces, Walls], finishes: tuple[Finish, ...], solids: Solids
+) -> Columns:
+    terraces, walls = laid
     corners = [solids.rings.start]
     corners += [np.array(ring, dtype=float) for one in finishes if one.kind != ALONE for ring in one.rings]
     rows = rows_over(np.concatenate(corners), [leg.direction for leg in walls.legs], STEP_M)
     depths = Depths(project.digging.topsoil_m, project.bed_soil_m, lowered_m(project))
-    return columns_of(ground.surface, finishes, solids, rows, depths)
+    return columns_of(ground.surface, finishes, solids, rows, depths, terraces.fall)
 
 
 def _walls_by_terrace(walls: Walls, owners: Owners, count: int) -> tuple[tuple[str, ...], ...]:

@@ -35,14 +35,16 @@ def ground_after(plan: Plan) -> Mesh:
     import shapely
 
     surface, faces = plan.ground.surface, plan.terraces.faces
-    flat: list[Part] = [(bed.polygon, (0.0, 0.0, bed.level_m)) for bed in plan.terraces.beds]
+    ends = list(_end_parts(plan))
+    over = shapely.union_all([polygon for polygon, _ in ends])
+    flat: list[Part] = [(bed.polygon.difference(over), (0.0, 0.0, bed.level_m)) for bed in plan.terraces.beds]
     taken = [*(polygon for polygon, _ in flat), *(face.polygon for face in faces if face.kind == "flight")]
     known = shapely.union_all(
-        [*(face.polygon for face in faces), *(_polygon(h.outline_m) for h in plan.project.houses)]
+        [*(face.polygon for face in faces), *(_polygon(h.outline_m) for h in plan.project.houses), over]
     )
     owners = Owners(plan.terraces, plan.walls, plan.water)
     banks = [f for f in finishes_of(plan.project, plan.terraces, owners, plan.walls.banks) if f.kind == BANK]
-    sloped = list(_bank_parts(banks, known, surface))
+    sloped = [*ends, *_bank_parts(banks, known, surface)]
     taken += [polygon for polygon, _ in sloped]
     left = surface.polygons
     if taken:
@@ -58,6 +60,21 @@ def _polygon(ring: Sequence[tuple[float, float]]) -> Any:
     from shapely.geometry import Polygon
 
     return Polygon(ring)
+
+
+def _end_parts(plan: Plan) -> Iterator[Part]:
+    """Soil round the ends of fronts, on measured ground: the highest first, once each place."""
+    import shapely
+
+    if not plan.walls.bank_ends:
+        return
+    rest = shapely.union_all(plan.ground.surface.polygons)
+    for end in reversed(plan.walls.bank_ends):
+        for ring, plane in end.facets:
+            part = areas_of(shapely.intersection(_polygon(ring), rest))
+            if part.area > _NO_AREA_M2:
+                yield part, plane
+        rest = shapely.difference(rest, end.polygon)
 
 
 def _bank_parts(banks: Iterable[Finish], known: Any, surface: Surface) -> Iterator[Part]:

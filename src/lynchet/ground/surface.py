@@ -127,21 +127,24 @@ def _on_planes(surface: Surface, triangle: NDArray[np.intp], at: Array) -> Array
     return np.asarray(plane[:, 0] * at[:, 0] + plane[:, 1] * at[:, 1] + plane[:, 2])
 
 
-def beyond(surface: Surface, points: Array) -> Array:
-    """Levels at plan points off the measured ground, however far: that of the nearest place on its rim.
+def beyond(surface: Surface, points: Array, fall: tuple[float, float] = (0.0, 0.0)) -> Array:
+    """Levels at plan points off the measured ground, however far: that of the nearest place on its rim, gone on.
 
     Args:
         surface: the ground.
         points: (n, 2) x, y.
+        fall: gradient (uphill, rise per run) with which the ground goes on from there; level when left out.
     """
     start = surface.points[surface.hull]
     way = np.roll(start, -1, axis=0) - start
     apart = points[:, None, :] - start[None, :, :2]
     square = np.maximum((way[:, :2] ** 2).sum(axis=1), 1e-12)
     share = np.clip((apart * way[None, :, :2]).sum(axis=2) / square, 0.0, 1.0)
-    away = ((apart - share[..., None] * way[None, :, :2]) ** 2).sum(axis=2)
-    side = away.argmin(axis=1)
-    return np.asarray(start[side, 2] + share[np.arange(len(points)), side] * way[side, 2], dtype=float)
+    off = apart - share[..., None] * way[None, :, :2]
+    rows = np.arange(len(points))
+    side = (off**2).sum(axis=2).argmin(axis=1)
+    rim = start[side, 2] + share[rows, side] * way[side, 2]
+    return np.asarray(rim + off[rows, side] @ np.array(fall), dtype=float)
 
 
 def off_ground_m(surface: Surface, points: ArrayLike) -> Array:

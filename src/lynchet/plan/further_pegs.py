@@ -17,6 +17,7 @@ from lynchet.plan.heap_places import set_down
 from lynchet.project.model import Project
 from lynchet.terraces.model import Flight, Terraces
 from lynchet.walls.bank import Bank
+from lynchet.walls.bank_end import BankEnd
 from lynchet.walls.model import Walls
 from lynchet.walls.pegs import SettingPoint
 from lynchet.walls.setting_out import tied
@@ -80,7 +81,7 @@ def sets_out(plan: SetOut) -> bool:
 def _banks(plan: SetOut) -> Iterator[_Row]:
     """Points of the line where each bank meets the ground, edge by edge; a spot that two share is told once."""
     count, told = dict[str, int](), list[tuple[Point, float]]()
-    for bank in plan.walls.banks:
+    for bank in plan.walls.shaped:
         for n in told_toe(bank):
             at, level = bank.toe_m[n], bank.toe_levels_m[n]
             if any(dist(at, other) < _SAME_M and abs(level - high) < _SAME_M for other, high in told):
@@ -89,10 +90,11 @@ def _banks(plan: SetOut) -> Iterator[_Row]:
             count[bank.line] = count.get(bank.line, 0) + 1
             runs_out = dist(at, bank.edge_m[n]) < _SAME_M
             what = "runs out here" if runs_out else "foot of its slope" if bank.raised > 0 else "top of its slope"
+            what = f"{what}, round the end of the front" if isinstance(bank, BankEnd) else what
             yield "bank", f"{bank.line}.t{count[bank.line]}", f"bank at {bank.line}, {what}", at, level
 
 
-def told_toe(bank: Bank) -> tuple[int, ...]:
+def told_toe(bank: Bank | BankEnd) -> tuple[int, ...]:
     """Numbers of the points that tell the line where a bank meets the ground, straight from one to the next."""
     return tuple(_between(bank.toe_m, 0, len(bank.toe_m) - 1))
 

@@ -4,32 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import dist, inf
+from math import inf
 
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import Project
-from lynchet.terraces.worth_a_wall import LEAST_M
 from lynchet.units.format import length as length_text
 from lynchet.units.format import tape_for_file
 from lynchet.units.parse import parse
-from lynchet.walls.bank import Bank
-from lynchet.walls.bank_reach import Reach
+from lynchet.walls.bank import BANK_SLOPE, Bank
+from lynchet.walls.bank_end import BankEnd
+from lynchet.walls.bank_ends import Meeting
+from lynchet.walls.bank_reach import LITTLE_M, Reach
 
 _OFF_M = 0.005
-LITTLE_M = 0.3
-"""Round a corner a bank may reach so much further than its width. PRACTICE."""
 LOW_M, CLAY_M = 0.15, 0.6
 """Heights up to which a bank is raked soil, and to which one of clay is left to plants. PRACTICE."""
 
 
-def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], banks: Sequence[Bank]) -> Iterator[Finding]:
+def bank_findings(
+    project: Project,
+    reaches: Mapping[str, Sequence[Reach]],
+    banks: Sequence[Bank],
+    at_fronts: tuple[Sequence[BankEnd], Sequence[Meeting]],
+) -> Iterator[Finding]:
     """Findings of every edge that ends as a bank.
 
     Args:
         project: the file.
         reaches: how far the banks of its beds reach, by line.
         banks: as they are shaped.
+        at_fronts: their ends round fronts, and fronts round which there is no room for one.
     """
     for line, beds in reaches.items():
         width = project.area.rule(_edge_of(line)).width_m or 0.0
@@ -40,9 +45,11 @@ def bank_findings(project: Project, reaches: Mapping[str, Sequence[Reach]], bank
         shaped = [bank for bank in banks if bank.line == line]
         if shaped:
             yield from _slopes(project, line, shaped)
-            yield from _stepped(project, line, shaped)
-            yield from _over_stays(project, line, shaped)
-            yield from _outside(project, line, shaped)
+            ends = [end for end in at_fronts[0] if end.line == line]
+            yield from _stepped(project, line, ends)
+            yield from _no_room(project, line, [one for one in at_fronts[1] if one.line.id == line])
+            yield from _over_stays(project, line, [*shaped, *ends])
+            yield from _outside(project, line, (shaped, ends))
             yield from _unmeasured(project, line, [bank for bank in shaped if not bank.measured])
 
 
@@ -58,14 +65,14 @@ def _unmeasured(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[
         wide = max(bank.wide_m for bank in banks)
         text = (
             f"The bank at {line} reaches up to {length_text(wide, project.units)} out, where no level is measured: the "
-            "ground there is taken to go on as it falls across the yard. Measure it out to there, and plan again, "
-            "before soil is moved."
+            "ground there is taken, for its width and its soil, to go on as it falls across the yard. Measure it out "
+            "to there, and plan again, before soil is moved."
         )
         yield Finding("walls.bank_unmeasured", Verdict.WATCH, text, line, demand=wide, unit="m", source="PRACTICE",
                       cause="walls.bank_unmeasured")  # fmt: skip
 
 
-def _over_stays(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
+def _over_stays(project: Project, line: str, banks: Sequence[Bank | BankEnd]) -> Iterator[Finding]:
     """A bank over roots or other things that stay: nothing is filled over them or dug from them."""
     for thing in project.fixed:
         round_it = thing.shape.buffer(max(thing.clear_m, 0.05))
@@ -104,28 +111,46 @@ def _slopes(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Find
                   ask="engineer" if ask else "", cause="walls.bank")  # fmt: skip
 
 
-def _stepped(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
-    """Banks of beds of unlike level that meet where the front between them ends at the edge."""
-    steps = [abs(one.level_m - other.level_m) for one in banks for other in banks
-             if one.face != other.face and dist(one.edge_m[-1], other.edge_m[0]) < _OFF_M]  # fmt: skip
-    if steps and max(steps) > LEAST_M:
+def _stepped(project: Project, line: str, ends: Sequence[BankEnd]) -> Iterator[Finding]:
+    """Soil round the ends of fronts."""
+    if ends:
+        high = max(end.step_m for end in ends)
+        units, beds = project.units, " and ".join(dict.fromkeys(end.onto for end in ends))
         text = (
-            f"Where a front ends at the bank of {line}, the bank of the upper bed stands up to "
-            f"{length_text(max(steps), project.units)} over that of the lower one. Shape it round the end of the "
-            "timber at 1 in 2, in tamped layers, and plant it; the soil for that is not in the account."
+            f"Where a front ends at the bank of {line}, soil of the upper bed's bank lies round the end of the timber "
+            f"at 1 in 2, up to {length_text(high, units)} high and {length_text(high / BANK_SLOPE, units)} out over "
+            f"bed {beds}, and over the lower bank. It is in the account; fill it in tamped layers, peg the mat over it "
+            "and plant it."
         )
-        yield Finding("walls.bank_step", Verdict.WATCH, text, line, demand=max(steps), unit="m", source="PRACTICE",
+        yield Finding("walls.bank_step", Verdict.WATCH, text, line, demand=high, unit="m", source="PRACTICE",
                       cause="walls.bank_step")  # fmt: skip
 
 
-def _outside(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[Finding]:
+def _no_room(project: Project, line: str, without: Sequence[Meeting]) -> Iterator[Finding]:
+    """Fronts round whose end no soil can lie."""
+    if without:
+        high = max(one.step_m for one in without)
+        text = (
+            f"Where a front ends at the bank of {line}, the bank of the upper bed stands up to "
+            f"{length_text(high, project.units)} over that of the lower one, and soil at 1 in 2 round the end of the "
+            f"timber, {length_text(high / BANK_SLOPE, project.units)} long, finds no room there. Hold it, "
+            "with timber of the front led on out through the bank, say, or make that edge a wall; neither that timber "
+            "nor that soil is in the account."
+        )
+        yield Finding("walls.bank_step_held", Verdict.WATCH, text, line, demand=high, unit="m", source="PRACTICE",
+                      cures=(_wall_instead(project, line),), cause="walls.bank_step")  # fmt: skip
+
+
+def _outside(project: Project, line: str, shaped: tuple[Sequence[Bank], Sequence[BankEnd]]) -> Iterator[Finding]:
     """A bank over a lot line, or further out than one may dig."""
     import shapely
 
     units, rule = project.units, project.area.rule(_edge_of(line))
+    banks, ends = shaped
     wide = max(bank.wide_m for bank in banks)
+    within = [part.polygon.buffer(-_OFF_M) for parts in (banks, ends) for part in parts]
     crossed = [lot for lot in project.lot_lines
-               if any(b.polygon.buffer(-_OFF_M).intersects(shapely.LineString(lot.line_m)) for b in banks)]  # fmt: skip
+               if any(shape.intersects(shapely.LineString(lot.line_m)) for shape in within)]  # fmt: skip
     if not crossed and (rule.dig_beyond_m is None or wide <= rule.dig_beyond_m + _OFF_M):
         return
     text = f"The bank at {line} reaches {length_text(wide, units)} out"

@@ -28,12 +28,14 @@ from lynchet.walls.model import Leg
 
 FURTHEST_M = 10.0
 """Banks are followed so far out. PRACTICE: one that is wider is no edge of a bed."""
+LITTLE_M = 0.3
+"""Round a corner, and round the end of a front, a bank may reach so much further than its width. PRACTICE."""
 _ALONG_M, _OUT_M = 0.25, 0.1
 _MEASURED_M = 0.35
 """Ground so near to a level measured counts as measured."""
 _SAME_M = 1e-6
 _CORNER_M = 1e-4
-_STRAIGHT, _FAN = radians(1.0), radians(20.0)
+_STRAIGHT, FAN = radians(1.0), radians(20.0)
 """Edges that turn less run on; a cone is shaped in parts of this angle at most."""
 
 Array = NDArray[np.float64]
@@ -197,7 +199,7 @@ def _beds(line: WallLine, first: bool) -> tuple[str, str]:
 
 def _fan(way: Point, turn: float) -> list[Point]:
     """Unit vectors from the one square to a line round by an angle (radians), the first left out."""
-    count = max(1, ceil(abs(turn) / _FAN))
+    count = max(1, ceil(abs(turn) / FAN))
     out = (way[1], -way[0])
     angles = [turn * (i + 1) / count for i in range(count)]
     return [(out[0] * cos(a) - out[1] * sin(a), out[0] * sin(a) + out[1] * cos(a)) for a in angles]
@@ -233,17 +235,14 @@ def _rays(
     starts, along = np.array([leg.point_at(station) for station, _ in ways]), np.array([way for _, way in ways])
     points = starts[:, None, :] + off[None, :, None] * along[:, None, :]
     ground = level_at(surface, points.reshape(-1, 2)).reshape(points.shape[:2])
-    blank = np.isnan(ground[:, 0])
-    ground[blank, 0] = beyond(surface, starts[blank]) if blank.any() else 0.0
-    last = np.where(np.isnan(ground).any(axis=1), np.isnan(ground).argmax(axis=1) - 1, len(off) - 1)
-    end = np.take_along_axis(ground, last[:, None], axis=1)
-    slope = along @ np.array(fall)
-    past = np.arange(len(off))[None, :] > last[:, None]
-    ground = np.where(past, end + slope[:, None] * (off[None, :] - off[last][:, None]), ground)
+    blank = np.isnan(ground)
+    last = np.where(blank.any(axis=1), np.maximum(blank.argmax(axis=1) - 1, 0), len(off) - 1)
+    if blank.any():
+        ground[blank] = beyond(surface, points[blank], fall)
     gap = levels_m[:, None] - ground
     raised = np.where(np.abs(gap[:, 0]) <= LEAST_M, 0.0, np.sign(gap[:, 0]))
     over = raised[:, None] * gap - BANK_SLOPE * off[None, :]
-    reach = np.where(raised != 0.0, _first_zeros(off, over), 0.0)
+    reach = np.where(raised != 0.0, first_zeros(off, over), 0.0)
     return [
         Ray(station, way, int(sign), far, known)
         for (station, way), sign, far, known in zip(
@@ -252,7 +251,7 @@ def _rays(
     ]
 
 
-def _first_zeros(off: Array, over: Array) -> Array:
+def first_zeros(off: Array, over: Array) -> Array:
     """Where each row first comes down to zero, straight between its samples; infinite where it does not."""
     under = over <= 0.0
     i = under.argmax(axis=1)

@@ -20,6 +20,7 @@ from lynchet.core.findings import Finding
 from lynchet.core.quick import quick
 from lynchet.core.standing import Standing
 from lynchet.walls.bank import Bank
+from lynchet.walls.bank_end import BankEnd
 from lynchet.walls.pegs import SettingOut
 
 Point = tuple[float, float]
@@ -329,6 +330,13 @@ class Walls:
     standing: Standing = field(default_factory=Standing)
     """What of it stands already: the stages that count what is to come leave it out."""
     banks: tuple[Bank, ...] = ()
+    bank_ends: tuple[BankEnd, ...] = ()
+    """Soil of a bank round the end of a front, the lowest first: each lies over what is below it."""
+
+    @property
+    def shaped(self) -> tuple[Bank | BankEnd, ...]:
+        """Banks and their ends round fronts; a later one lies over the earlier ones."""
+        return (*self.banks, *self.bank_ends)
 
     @cached_property
     def _legs(self) -> dict[str, Leg]:

@@ -10,6 +10,7 @@ from lynchet.ground.model import Ground
 from lynchet.project.model import Project
 from lynchet.terraces.model import Terraces
 from lynchet.units.format import length as length_text
+from lynchet.walls.bank_ends import Shaped, bank_ends
 from lynchet.walls.bank_findings import bank_findings
 from lynchet.walls.bank_reach import bank_reaches, banks_of
 from lynchet.walls.corners import Crossed
@@ -56,13 +57,15 @@ def walls(project: Project, ground: Ground, terraces: Terraces, standing: Standi
     seen = all_seen(legs.values(), runs, mirrored=project.frame.mirrored)
     findings = [*_plumb(plumb), *limit_findings(project, terraces, tuple(legs.values()), steps, seen)]
     banks = banks_of(reaches, legs, ground.surface, terraces.fall)
-    findings += bank_findings(project, reaches, banks)
+    shaped = Shaped(terraces, ground.surface, project.houses, reaches, banks)
+    ends, without = bank_ends(shaped, legs) if reaches else ((), ())
+    findings += bank_findings(project, reaches, banks, (ends, without))
     findings += raked_findings(terraces.lines, legs, runs, seen, project.units)
     findings += [*over_findings(project, over, seen), *standing_findings(project, legs, followed, runs)]
     if not runs:
         findings.append(Finding("walls.none", Verdict.WATCH, _no_wall_words(terraces, project), "area"))
     out = setting_out(project, terraces, (tuple(legs.values()), nodes, runs), rod_marks(runs, standing))
-    return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings), standing, banks)
+    return Walls(tuple(legs.values()), tuple(nodes), tuple(runs), steps, out, tuple(findings), standing, banks, ends)
 
 
 def _plumb(plumb: list[Plumb]) -> list[Finding]:

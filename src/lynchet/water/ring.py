@@ -216,7 +216,7 @@ def _finished(yard: Yard, where: FloatArray) -> tuple[FloatArray, Flags]:
     import shapely
 
     z, sheds = yard.level_at(where), np.ones(len(where), dtype=bool)
-    for bank in yard.walls.banks:
+    for bank in yard.walls.shaped:
         on = shapely.intersects_xy(bank.polygon, where)
         if on.any():
             z[on] = bank.levels_at(where[on])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lynchet.walls.bank_end import BankEnd
 from lynchet.walls.model import Walls
 from lynchet.works.alongside import Beside
 
@@ -13,9 +14,23 @@ _LEAST_M2 = 0.1
 
 
 def mat_m2(walls: Walls) -> float:
-    """Surface of all banks, on the slope; 0 where there is hardly any."""
+    """Surface of all banks, on the slope, what lies over another counted once; 0 where there is hardly any."""
     whole = sum(bank.slope_m2 for bank in walls.banks)
+    if walls.bank_ends:
+        whole = sum(_seen_m2(walls))
     return whole if whole > _LEAST_M2 else 0.0
+
+
+def _seen_m2(walls: Walls) -> Iterator[float]:
+    """Surface of each part that no later one lies over."""
+    from shapely.geometry import Polygon
+
+    over = Polygon()
+    for part in reversed(walls.shaped):
+        shape = part.polygon
+        if shape.area > 0.0:
+            yield part.slope_m2 * shape.difference(over).area / shape.area
+        over = over.union(shape) if isinstance(part, BankEnd) else over
 
 
 def mat_beside(walls: Walls) -> Iterator[Beside]:
