@@ -30,7 +30,7 @@ from lynchet.walls.model import Leg
 
 _OUT_M = 0.1
 _ASIDE_M = 1e-3
-_NEAR_M, _IN_M, _PAST_M = 0.02, 0.003, 0.01
+_NEAR_M, _PAST_M = 0.02, 0.01
 _ALONG = 0.5 * pi + radians(1.0)
 """A ray so near to the edge stands for the one along it, and shows where the lower bed ends."""
 _HELD_M = 0.05
@@ -155,15 +155,11 @@ def _shaped(one: Meeting, shaped: Shaped, made: Sequence[BankEnd]) -> BankEnd | 
     starts = np.array([move(one.at_m, one.out, far) for far, _ in rays])
     angles = np.array([angle for _, angle in rays])
     ways = np.outer(np.cos(angles), one.out) + np.outer(np.sin(angles), one.aside)
-    out = np.arange(0.0, FURTHEST_M + _OUT_M / 2, _OUT_M)
-    points = starts[:, None, :] + out[None, :, None] * ways[:, None, :] + _ASIDE_M * np.array(one.aside)
-    flat = points.reshape(-1, 2)
-    levels = crest.over(flat)
-    under, barred = _under(one, shaped, made, (flat, levels))
-    gap = (levels - under).reshape(points.shape[:2])
-    gap[[far == 0.0 for far, _ in rays], 0] = one.step_m  # there the lower bed begins
-    reach = first_zeros(out, gap)
-    if np.isinf(reach).any() or not reach.any() or (barred.reshape(gap.shape) & (out[None, :] < reach[:, None])).any():
+    fan = starts, ways, [far == 0.0 for far, _ in rays]
+    reach = _reach(one, shaped, made, (crest, fan), min(FURTHEST_M, 2.0 * one.step_m / BANK_SLOPE + 1.0))
+    if np.isinf(reach).any():  # seldom: most come down so near
+        reach = _reach(one, shaped, made, (crest, fan), FURTHEST_M)
+    if np.isinf(reach).any() or not reach.any():
         return None
     toes = starts + reach[:, None] * ways
     edge = one.line.start_m, one.line.end_m
@@ -177,6 +173,25 @@ def _shaped(one: Meeting, shaped: Shaped, made: Sequence[BankEnd]) -> BankEnd | 
         tuple(_point(place) for place, _ in tops), tuple(level for _, level in tops),
         tuple(_point(toe) for toe in toes), tuple(low.tolist()),
     )  # fmt: skip
+
+
+def _reach(
+    one: Meeting,
+    shaped: Shaped,
+    made: Sequence[BankEnd],
+    soil: tuple[Crest, tuple[Array, Array, Sequence[bool]]],
+    far_m: float,
+) -> Array:
+    """How far out along each ray the soil comes down; infinite where it does not so far out, or may not lie."""
+    crest, (starts, ways, from_front) = soil
+    out = np.arange(0.0, far_m + _OUT_M / 2, _OUT_M)
+    points = starts[:, None, :] + out[None, :, None] * ways[:, None, :] + _ASIDE_M * np.array(one.aside)
+    levels = crest.over(points.reshape(-1, 2)).reshape(points.shape[:2])
+    under, barred = _under(one, shaped, made, (points, levels))
+    gap = levels - under
+    gap[from_front, 0] = one.step_m  # there the lower bed begins
+    reach = first_zeros(out, gap)
+    return np.where((barred & (out[None, :] < reach[:, None])).any(axis=1), inf, reach)
 
 
 def _tops(one: Meeting, crest: Crest, far: Sequence[float], toes: tuple[Array, Array]) -> list[tuple[Point, float]]:
@@ -206,7 +221,8 @@ def _front(one: Meeting, terraces: Terraces) -> float | None:
 
 def _crest(one: Meeting, shaped: Shaped) -> Crest:
     far, foot = max(one.up.reach_m, one.low.reach_m if one.low.raised < 0 else 0.0), one.up.reach_m
-    off = np.array(sorted({0.0, foot, far, *np.arange(0.0, far, _OUT_M).tolist()}))
+    past = np.arange(foot + _OUT_M, far, _OUT_M).tolist()  # the bank itself falls 1 in 2: its higher end tells it all
+    off = np.array(sorted({0.0, foot, far, *past}))
     places = np.array(one.at_m) + off[:, None] * np.array(one.out)
     bank = one.upper.level_m - one.up.raised * BANK_SLOPE * off
     return Crest(off, places, np.where(off <= foot, bank, shaped.ground(places) if far > foot else bank))
@@ -240,37 +256,47 @@ def _under(
         one: the meeting.
         shaped: the yard.
         made: ends shaped before, which lie lower.
-        over: (rays x places, 2) plan points along rays, and the levels of the soil there.
+        over: (rays, places, 2) plan points along rays, and (rays, places) the levels of the soil there.
 
     Returns:
-        Levels at the points, over the soil's where it ends against the upper bed; and whether it may not lie there.
+        (rays, places) levels, over the soil's where it ends against the upper bed; and whether it may not lie there.
     """
     import shapely
 
-    flat, levels = over
+    flat, levels = over[0].reshape(-1, 2), over[1].reshape(-1)
     found, barred = shaped.ground(flat), np.zeros(len(flat), dtype=np.bool_)
+    box = shapely.box(*flat.min(axis=0), *flat.max(axis=0))
     own = (one.line.id, one.upper.id)
     banks = [bank for bank in shaped.banks if (bank.line, bank.face) != own]
     outside: list[Bank | BankEnd] = [*banks, *made]
     for bank in outside:
-        on = shapely.intersects_xy(bank.polygon, flat)
+        on = _on(bank.polygon, flat, box)
         if on.any():
             found[on] = bank.levels_at(flat[on])
-    for house in shaped.houses:
-        barred |= shapely.intersects_xy(shapely.Polygon(house.outline_m), flat)
-    area: Any = shapely.union_all([shapely.Polygon(rings[0], rings[1:]) for rings in shaped.terraces.area_outlines_m])
-    within = shapely.intersects_xy(area, flat)
-    below, above = (shapely.intersects_xy(face.polygon, flat) for face in (one.lower, one.upper))
-    barred |= within & ~below & ~above
+    below, above = (_on(face.polygon, flat, box) for face in (one.lower, one.upper))
     found[below] = one.lower.level_m
     for end in (end for end in made if end.onto == one.lower.id):
-        on = below & shapely.intersects_xy(end.polygon, flat)
+        on = below & _on(end.polygon, flat, box)
         found[on] = np.maximum(found[on], end.levels_at(flat[on])) if on.any() else found[on]
     found[above & ~below] = levels[above & ~below] + _HELD_M
-    rays = shapely.intersects_xy(one.lower.polygon.buffer(-_IN_M), flat).reshape(-1, round(FURTHEST_M / _OUT_M) + 1)
+    rest = [shapely.Polygon(house.outline_m) for house in shaped.houses]
+    rest += [face.polygon for face in shaped.terraces.faces if face.id not in (one.lower.id, one.upper.id)]
+    for shape in rest:
+        barred |= _on(shape, flat, box) & ~below & ~above
+    rays = below.reshape(over[1].shape).copy()
+    rays[:, 0] = False  # on the edge
     barred |= np.maximum.accumulate(rays, axis=1).reshape(-1) & ~below & ~above
     found[barred] = levels[barred] - _HELD_M  # so that no ray ends there
-    return found, barred
+    return found.reshape(over[1].shape), barred.reshape(over[1].shape)
+
+
+def _on(shape: Any, flat: Array, box: Any) -> NDArray[np.bool_]:
+    """Which plan points lie on a shape, those of a box round them all."""
+    import shapely
+
+    if not shape.intersects(box):
+        return np.zeros(len(flat), dtype=np.bool_)
+    return np.asarray(shapely.intersects_xy(shape, flat))
 
 
 def _point(at: Any) -> Point:
