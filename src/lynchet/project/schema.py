@@ -117,7 +117,8 @@ def _reach(key: Key) -> list[str]:
     if key.low is None and key.high is None:
         return []
     if key.kind in MEASURES or key.kind in ("slope", "fraction", "fall"):
-        metric, us = (_from_to(key, lambda value, s=s: quantity_text(value, key.kind, s)) for s in ("metric", "us"))
+        metric = _from_to(key, lambda value: quantity_text(value, key.kind, "metric"))
+        us = _from_to(key, lambda value: quantity_text(value, key.kind, "us"))
         return [metric if metric == us or "e+" in us else f"{metric} (us: {us})"]
     return (
         [_from_to(key, lambda value: f"{value:,.0f}" if value >= 1e4 else f"{value:g}")]
