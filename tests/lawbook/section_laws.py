@@ -370,28 +370,21 @@ def _active(friction_deg: float, rub_deg: float, slope_deg: float, lean_deg: flo
     Terzaghi, Peck and Mesri, Soil Mechanics in Engineering Practice, 3rd ed. 1996, 45 (trial wedges). MEMORY.
     """
     phi, rub, slope, lean = (radians(one) for one in (friction_deg, rub_deg, slope_deg, lean_deg))
-    most = 0.0
-    for n in range(1, 4000):
-        plane = slope + (radians(89.9) + lean - slope) * n / 4000  # from the horizontal
-        if plane <= phi:
-            continue
-        # back of the wall: from (0, 0) to (tan lean, 1), ground from there at the slope; a wedge one high
-        top = tan(lean)
-        x = (1.0 - top * tan(slope)) / (tan(plane) - tan(slope)) if plane < radians(90) else 0.0
-        y = x * tan(plane)
-        area = abs(top * y - x * 1.0) / 2.0
-        if x <= top:
-            continue
-        # weight and reaction on the plane in balance with the thrust, which points down by rub - lean on the wall
-        least = sin(plane - phi) / cos(plane - phi - (rub - lean))
-        most = max(most, area * least)
-    return 2.0 * most
+    planes = slope + (radians(89.9) + lean - slope) * np.arange(1, 4000) / 4000  # from the horizontal
+    planes = planes[planes > phi]
+    # back of the wall: from (0, 0) to (tan lean, 1), ground from there at the slope; a wedge one high
+    top = tan(lean)
+    x = np.where(planes < radians(90), (1.0 - top * tan(slope)) / (np.tan(planes) - tan(slope)), 0.0)
+    area = np.abs(top * x * np.tan(planes) - x) / 2.0
+    # weight and reaction on the plane in balance with the thrust, which points down by rub - lean on the wall
+    least = np.sin(planes - phi) / np.cos(planes - phi - (rub - lean))
+    return 2.0 * float(np.max((area * least)[x > top], initial=0.0))
 
 
 @cache
 def _passive(friction_deg: float, fall_deg: float) -> float:
     """Coefficient of a smooth upright face pushed into ground that falls away from it, by trial wedges as above."""
     phi, fall = radians(friction_deg), radians(fall_deg)
-    planes = [(radians(89.9) + fall) * n / 8000 - fall for n in range(1, 8000)]  # down to the fall of the ground itself
-    pairs = [(tan(one + phi), tan(one) + tan(fall)) for one in planes if 0.0 < one + phi < radians(89.99)]
-    return min(push / under for push, under in pairs)
+    planes = (radians(89.9) + fall) * np.arange(1, 8000) / 8000 - fall  # down to the fall of the ground itself
+    planes = planes[(planes + phi > 0.0) & (planes + phi < radians(89.99))]
+    return float(np.min(np.tan(planes + phi) / (np.tan(planes) + tan(fall))))
