@@ -42,8 +42,8 @@ _ALIKE = {
     timber.special timber.short_course timber.short_piece
     """,
     ASKED: """
-    found.soft ground.far-reading planting.height_unknown planting.light_unknown planting.soil_unknown
-    planting.wet_ground planting.zone_unknown standing.long_piece standing.notch_asked
+    found.soft found.under_standing ground.far-reading planting.height_unknown planting.light_unknown
+    planting.soil_unknown planting.wet_ground planting.zone_unknown standing.long_piece standing.notch_asked
     terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_unmeasured
     water.soak_rate works.prices works.unused_prices works.weighed_prices works.hands
     """,

@@ -11,8 +11,9 @@ from lawbook.flight_laws import walls_meet_flights
 from lawbook.level_laws import embedded, treads
 from lawbook.weep_laws import WEEP_LAWS
 from lawbook.whole import Whole
+from lynchet.core.findings import Verdict
 from lynchet.ground.surface import level_at
-from standing_yards import as_written, planned
+from standing_yards import as_written, courses_of, planned, stands
 
 SIZE_M = 0.3
 
@@ -40,6 +41,43 @@ def test_no_stub_of_a_base_is_left_beside_a_rock(beside_m):
     assert treads(case) == [] and embedded(case) == []
     lowest = [part for part in plan.walls.leg("A0").segments if part.base == 16]
     assert (lowest[-1].end_m == pytest.approx(end)) == (beside_m > 0.3)
+
+
+def written(plan, leg, at_m, left_m=0.0):
+    """A place by a wall, as the file has it."""
+    return [f"{part} m" for part in plan.project.frame.outward(plan.walls.leg(leg).point_at(at_m, left_m))]
+
+
+def down_the_slope(**more):
+    """The plain yard with a clay drain from below its lowest wall to over its highest, deeper than any base."""
+    plain = as_written("plain")
+    line = [written(plain, "W2", 3.0, left) for left in (-3.0, 3.0)]
+    return planned("plain", ("found.1", {"what": "pipe", "name": "the drain", "line": line, "depth": "0.45 m",
+                                         "size": "0.15 m", **more}))  # fmt: skip
+
+
+def test_a_drain_down_the_slope_is_as_deep_under_every_wall():
+    """Its depth is told from the ground: under the lowest wall it does not lie as high as under the ground on top."""
+    plan = down_the_slope()
+    (thing,) = plan.project.so_far.found
+    fall = level_at(plan.ground.surface, np.array(thing.line_m), reach_m=5.0)
+    assert float(fall.max() - fall.min()) > 0.4
+    told = {one.code for one in plan.findings if one.code.startswith("found")}
+    assert told == {"found.clear"}
+
+
+def test_what_is_said_to_lie_where_timber_stands_is_asked_about():
+    """Before the wall stands it is in the way; once it stands the file is asked, and no base is offered to step up."""
+    plain = as_written("plain")
+    rock = {"what": "rock", "name": "the rock", "at": written(plain, "W2", 3.0, 0.05), "depth": "0.15 m"}
+    before = next(one for one in planned("plain", ("found.1", rock)).findings if one.code == "found.in_the_way")
+    assert before.verdict is Verdict.STOP
+    assert [cure.name for cure in before.cures] == ["step-up-1", "move", "take-out"]
+    course = courses_of(plain, "W2")
+    after = planned("plain", stands("W2", course), ("found.1", rock)).findings
+    (told,) = [one for one in after if one.code.startswith("found")]
+    assert told.code == "found.under_standing" and told.verdict is Verdict.ASK and not told.cures
+    assert "W2 stands already" in told.text and "[[found]]" in told.text
 
 
 @pytest.mark.parametrize("seed", [92105, 92115, 92116])

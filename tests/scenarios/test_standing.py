@@ -150,7 +150,7 @@ def test_shallow_rock_is_in_the_way_and_deep_rock_is_not(tmp_path):
     shallow = with_text(tmp_path, found(at, what="rock", depth="2 in", size="1 ft"))
     hit = shallow.findings("found.in_the_way")[0]
     assert hit["verdict"] == "stop" and hit["place"] == "W2" and "cut-sheet" in hit["withholds"]
-    assert [cure["name"] for cure in hit["cures"]] == ["step-up-1", "move"]
+    assert [cure["name"] for cure in hit["cures"]] == ["step-up-1", "move", "take-out"]
     deep = with_text(tmp_path, found(at, what="rock", depth="5 ft", size="1 ft"))
     assert not deep.findings("found.in_the_way") and deep.findings("found.clear")
     assert deep.data["walls"] == plain.data["walls"] and deep.data["terraces"] == plain.data["terraces"]

@@ -13,10 +13,13 @@ from lynchet.project.build_so_far import ANSWERS
 from lynchet.project.model import Project
 from lynchet.project.so_far import Found
 from lynchet.units.format import length, small
-from lynchet.walls.over_found import shape_of, top_of
+from lynchet.walls.model import Piece
+from lynchet.walls.over_found import OVER_M, shape_of, top_of
 
 LAID_ROUND = frozenset({"stone", "fabric", "stone bed", "cut-off stone", "plant"})
 """Kinds that fit round a thing and are laid by hand. PRACTICE."""
+OVER_KINDS = frozenset({"timber", "pin", "screw", "corner pin"})
+"""Kinds that go up with the base of a wall."""
 CLEAR_M = 0.02
 """Left over a thing by what is placed over it. PRACTICE: half an inch and the roughness of a trench."""
 _SEEN_M = 0.002
@@ -38,24 +41,75 @@ _DOES = {
 }
 
 
-def found_findings(project: Project, ground: Ground, things: Sequence[Placed]) -> list[Finding]:
-    """What is said of everything found: what it meets, and the ways on."""
-    return [finding for found in project.so_far.found for finding in _of(found, project, ground, things)]
+_OUT = {
+    "rock": "or, where it can be, break it or lift it out and tamp stone into the hole",
+    "concrete": "or, where it carries nothing, break it out and tamp stone into the hole",
+    "root": "or, where an arborist lets it be cut, cut it clean",
+    "pipe": "or, where its owner says it is dead, cap it and take it out; or have a live one laid deeper or round the "
+    "walls, and write where it then lies",
+}
+"""What else is done about a thing in the way; gone, it is gone from the file."""
+_MET = {
+    "rock": "if it was broken out",
+    "concrete": "if it was broken out",
+    "root": "if it was cut, have an arborist look, then",
+    "pipe": "if it was cut, or timber lies on it, have it mended before stone and soil hide it; if it is gone",
+}
 
 
-def _of(found: Found, project: Project, ground: Ground, things: Sequence[Placed]) -> Iterator[Finding]:
-    if found.kind == "water":
-        yield _water(found)
-        return
-    hits = _hits(found, ground, things)
-    if found.kind == "soft":
-        yield from _soft(found, project, hits)
-    elif hits:
-        yield _met(found, project, hits, top_of(found, ground.surface))
+def found_findings(
+    project: Project, ground: Ground, things: Sequence[Placed], stands: Sequence[Piece] = ()
+) -> list[Finding]:
+    """What is said of everything found: what it meets, and the ways on.
+
+    Args:
+        project: the file.
+        ground: for levels.
+        things: everything placed.
+        stands: timber that stands; what is in it stands too.
+    """
+    out: list[Finding] = []
+    for found in project.so_far.found:
+        if found.kind == "water":
+            out.append(_water(found))
+            continue
+        hits = _hits(found, ground, things)
+        coming = [hit for hit in hits if not _there(hit, stands, top_of(found, ground.surface, hit.polygon))]
+        if found.kind == "soft":
+            out += _soft(found, project, hits)
+        elif hits and not coming:
+            out.append(_under_standing(found, hits))
+        else:
+            out += _of(found, project, ground, coming)
+    return out
+
+
+def _of(found: Found, project: Project, ground: Ground, hits: Sequence[Placed]) -> Iterator[Finding]:
+    if hits:
+        deep = max(top_of(found, ground.surface, hit.polygon) - hit.bottom_m for hit in hits)
+        yield _met(found, project, hits, deep)
     else:
         verdict = Verdict.OK if found.answer else Verdict.WATCH
         text = f"{_named(found)} lies clear of everything that is placed. {_FIRST[found.kind]}."
         yield Finding("found.clear", verdict, text, found.name, ask=_ASK.get(found.kind, ""))
+
+
+def _there(hit: Placed, stands: Sequence[Piece], top_m: float) -> bool:
+    """Whether a thing placed is timber that stands, or in it, under it, or on it where what is found ends under it."""
+    low = min(hit.top_m, top_m) - CLEAR_M
+    return any(one.leg == hit.owner and low <= one.top_m and one.polygon.intersects(hit.polygon) for one in stands)
+
+
+def _under_standing(found: Found, hits: Sequence[Placed]) -> Finding:
+    """It is said to be where timber lies: one of the two is measured wrong, or something happened to it."""
+    owners = sorted({hit.owner for hit in hits})
+    text = (
+        f"{_named(found)} lies by the file where wall {', '.join(owners)} stands already: measure its place and depth "
+        f"again and put them right; {_MET[found.kind]}, take its [[found]] out of the file."
+    )
+    return Finding(
+        "found.under_standing", Verdict.ASK, text, owners[0], source="PRACTICE", ask=_ASK.get(found.kind, "")
+    )
 
 
 def _named(found: Found) -> str:
@@ -66,7 +120,6 @@ def _hits(found: Found, ground: Ground, things: Sequence[Placed]) -> list[Placed
     """What is placed on or through it; soft ground is met by whatever stands on it."""
     shape = shape_of(found)
     soft = found.kind == "soft"
-    top = top_of(found, ground.surface)
     wanted = [thing for thing in things if (thing.kind == "stone bed" if soft else thing.kind not in LAID_ROUND)]
     hits = []
     for thing in wanted:
@@ -74,15 +127,14 @@ def _hits(found: Found, ground: Ground, things: Sequence[Placed]) -> list[Placed
             continue
         middle = shapely.intersection(thing.polygon, shape).representative_point()
         bottom, _ = thing.levels_at((float(middle.x), float(middle.y)))
-        if soft or bottom < top + CLEAR_M - 1e-9:
+        if soft or bottom < top_of(found, ground.surface, thing.polygon) + CLEAR_M - 1e-9:
             hits.append(thing)
     return hits
 
 
-def _met(found: Found, project: Project, hits: Sequence[Placed], top_m: float) -> Finding:
+def _met(found: Found, project: Project, hits: Sequence[Placed], deep: float) -> Finding:
     units = project.units
     owners = sorted({hit.owner for hit in hits})
-    deep = max(top_m - hit.bottom_m for hit in hits)
     kinds = ", ".join(sorted({hit.kind for hit in hits}))
     wide = length(found.size_m, units)
     into = f"by up to {small(deep, units)} in height and {wide} in width"
@@ -91,7 +143,12 @@ def _met(found: Found, project: Project, hits: Sequence[Placed], top_m: float) -
         f"{_named(found)} is in the way of {', '.join(owners)} ({kinds}), {into if deep >= _SEEN_M else under}. "
         f"{_FIRST[found.kind]}."
     )
-    cures = [*_cures(found), Cure("move", _move(found, project, hits))]
+    stand = {entry.wall for entry in project.so_far.stands}
+    walls = {hit.owner for hit in hits if hit.kind in OVER_KINDS}
+    if found.answer in OVER_M and walls & stand:
+        text += f" Wall {', '.join(sorted(walls & stand))} stands: its base goes over nothing any more."
+    cures = [*(_cures(found) if walls - stand else ()), Cure("move", _move(found, project, hits)),
+             Cure("take-out", f"{_OUT[found.kind]}; then its [[found]] goes out of the file")]  # fmt: skip
     return Finding(
         "found.in_the_way", Verdict.STOP, text, owners[0], demand=max(deep, 0.0), unit="m", source="PRACTICE",
         cures=tuple(cures), withholds=("cut-sheet", "order-list"), cause=f"found.{found.name}",

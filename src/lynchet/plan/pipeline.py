@@ -143,7 +143,7 @@ def plan_on(
     things = Gathered(placed_of(laid, built, drained, held, cut.pieces, bought.fasteners))
     found = (
         *clash_check(project, things, drained, built),
-        *found_findings(project, surveyed, things),
+        *found_findings(project, surveyed, things, [one for one in cut.pieces if built.stands(one)]),
         *lot_findings(project),
     )
     say("earth")

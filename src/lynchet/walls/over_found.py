@@ -26,6 +26,8 @@ BESIDE_M = 0.15
 BRIDGE_M = 1.2
 """The widest bridge that a course carries by itself, its ends bedded. PRACTICE."""
 LEAST_TREAD_M = 0.3
+STEP_M = 0.25
+"""The ground over what is long is looked at so often."""
 
 
 @dataclass(frozen=True)
@@ -41,12 +43,20 @@ class Over:
     why: str = ""
 
 
-def top_of(found: Found, surface: Surface) -> float:
+def top_of(found: Found, surface: Surface, near: Any = None) -> float:
     """Level of the top of a thing found: the highest ground over it less its depth, so that no part is missed.
 
-    Off the measured ground that of the nearest edge.
+    What is long follows the ground, for its depth is told from there: of it, what lies near an outline counts. Off the
+    measured ground that of the nearest edge.
     """
-    levels = level_at(surface, found.line_m, reach_m=50.0)
+    points = found.line_m
+    if near is not None and len(points) > 1:
+        import shapely
+
+        part: Any = shapely.intersection(shapely.LineString(points), near.buffer(max(0.01, 0.5 * found.size_m)))
+        within = shapely.get_coordinates(shapely.segmentize(part, STEP_M)) if not part.is_empty else ()
+        points = tuple((float(x), float(y)) for x, y in within) or points
+    levels = level_at(surface, points, reach_m=50.0)
     return float(levels.max()) - found.depth_m
 
 
@@ -80,12 +90,12 @@ def over_found(
     for found in project.so_far.found:
         if found.answer not in OVER_M:
             continue
-        limit = top_of(found, surface) + OVER_M[found.answer]
         for name, leg in legs.items():
             known = standing.leg(name)
             part = _met(leg, found)
             if part is None or (known is not None and known.built is not None):
                 continue
+            limit = top_of(found, surface, _strip(leg)) + OVER_M[found.answer]
             mine = [node for node in nodes if any(arm.leg == name for arm in node.arms)]
             barred = windows(pads_of(name, mine, ways, leg.thickness_m))
             raised, over = _raised(leg, found, part, (limit, lattice), barred)
@@ -94,15 +104,21 @@ def over_found(
     return legs, done
 
 
+def _strip(leg: Leg) -> Any:
+    """The ground under the timber of a leg."""
+    import shapely
+
+    return shapely.Polygon([
+        leg.point_at(0.0), leg.point_at(leg.length_m),
+        leg.point_at(leg.length_m, leg.thickness_m), leg.point_at(0.0, leg.thickness_m),
+    ])  # fmt: skip
+
+
 def _met(leg: Leg, found: Found) -> tuple[float, float] | None:
     """Stations between which a thing lies under the timber of a leg; None where it does not."""
     import shapely
 
-    strip = shapely.Polygon([
-        leg.point_at(0.0), leg.point_at(leg.length_m),
-        leg.point_at(leg.length_m, leg.thickness_m), leg.point_at(0.0, leg.thickness_m),
-    ])  # fmt: skip
-    under = shapely.intersection(strip, shape_of(found))
+    under = shapely.intersection(_strip(leg), shape_of(found))
     if under.is_empty or under.area < 1e-6:
         return None
     points: list[Point] = [(float(x), float(y)) for x, y in shapely.get_coordinates(under)]

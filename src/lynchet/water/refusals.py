@@ -13,6 +13,9 @@ from lynchet.water.problem import Net, Problem
 from lynchet.water.settings import Settings
 from lynchet.water.tails import closest_miss_m, look_ahead
 
+BESIDE_M = 1.0
+"""Things found no farther than this from a wall may bar the way of its drain. PRACTICE."""
+
 
 def highest_outlet_m(drawn: DrawnChain, node: int, settings: Settings) -> float:
     """Highest invert at a node from which every edge that must have a pipe is still below its ceiling.
@@ -113,6 +116,22 @@ def _best_try(problem: Problem, net: Net, number: int) -> tuple[Mouth, float, fl
     return best
 
 
+def _barred(problem: Problem, refused: Refused) -> str:
+    """What was found in the ground beside a wall and is kept clear of, in words; empty where nothing was."""
+    import shapely
+
+    leg = problem.yard.walls.leg(refused.leg)
+    wall = shapely.LineString([leg.start_m, leg.end_m])
+    names = []
+    for one in problem.yard.project.so_far.found:
+        away = wall.distance(shapely.LineString([*one.line_m, one.line_m[-1]])) - one.size_m / 2.0
+        if one.kind not in ("water", "soft") and away < BESIDE_M:
+            names.append(one.name)
+    if not names:
+        return ""
+    return f" It keeps clear of {' and '.join(names)}, found there: once that is gone it may find a way."
+
+
 def _finding(problem: Problem, refused: Refused) -> Finding:
     units = problem.yard.project.units
     along = problem.yard.seen[refused.leg].along(refused.station_m)
@@ -127,6 +146,7 @@ def _finding(problem: Problem, refused: Refused) -> Finding:
         text += f"; the nearest place where it comes to daylight lies {small_text(refused.misses_m, units)} too high."
     else:
         text += "; the level would do, but the pipe cannot be laid there without meeting timber or another pipe."
+    text += _barred(problem, refused)
     cures = (
         Cure(
             "soakaway",
