@@ -63,7 +63,7 @@ def _told(project: Project, walls: Walls, pieces: Sequence[Piece], found: Sequen
     built = ", ".join(one.leg for one in walls.standing.legs if one.built is not None)
     one = len(listed) == 1
     text = (
-        f"Timber that stands ({built}) laps over {', '.join(listed)} of {'a wall' if one else 'walls'} not begun: "
+        f"Timber that stands ({built}) laps over {', '.join(listed)}, which the file has not standing: "
         f"{'it counts' if one else 'they count'} as laid too, and {'is' if one else 'are'} off the lists. "
         f"{'Does it lie' if one else 'Do they lie'} there? If not, take out the course above before going on."
     )
