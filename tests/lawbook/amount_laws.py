@@ -103,6 +103,8 @@ def _pipe_m3(drains: list[Data]) -> float:
 def _outer_turns(data: Data) -> dict[str, float]:
     """Sum of the tangents of half the angles by which each chain turns round outer corners of walls."""
     found: dict[str, float] = {}
+    (dx, dy), (nx, ny) = next(((leg["direction"], leg["normal"]) for leg in data["walls"]["legs"]), ((1, 0), (0, 1)))
+    hand = 1.0 if dx * ny - dy * nx > 0 else -1.0  # of a yard that is written mirrored, left is right
     for chain in data["water"]["chains"]:
         points = [complex(*node["point_m"]) for node in chain["nodes"]]
         ways = [b - a for a, b in pairwise([*points, points[0]] if chain["closed"] else points)]
@@ -110,7 +112,7 @@ def _outer_turns(data: Data) -> dict[str, float]:
                  for edge in chain["edges"]]  # fmt: skip
         legs = [one for one in zip(ways, sides, strict=True) if abs(one[0]) > 1e-6]
         pairs = pairwise([*legs, legs[0]] if chain["closed"] else legs)
-        turns = (max(-side * phase(after / before), 0.0) for (before, side), (after, _) in pairs)
+        turns = (max(-hand * side * phase(after / before), 0.0) for (before, side), (after, _) in pairs)
         found[chain["id"]] = sum(tan(min(turn, MOST_TURN) / 2.0) for turn in turns)
     return found
 
@@ -240,7 +242,7 @@ def everything_comes_by_truck(data: Data, project: Project) -> list[str]:
 def beds_have_their_soil(data: Data, project: Project) -> list[str]:
     """Soil of every bed fills the depth the file asks for under the bed, without path strips, landings and steps, and
     without what lies in it: timber, stone under it and behind it, pipes, ties. Mulch lies as deep as the file says on
-    all of that ground to which no timber comes up. The plan sums rows 0.2 m apart: near 1 % and some litres."""
+    all of that ground to which no timber comes up. Near 1 % of the whole bed's layer: rows are 0.2 m apart."""
     out = []
     depth, mulch = project.bed_soil_m, project.planting.mulch_m
     low = max(0.0, mulch - project.brief.freeboard_m)
@@ -267,7 +269,7 @@ def beds_have_their_soil(data: Data, project: Project) -> list[str]:
         bare = _less(ground, stands).area
         if abs(bed["planted_m2"] - bare) > 0.01 * bare + 0.03:
             out.append(f"{bed['face']}: {bed['planted_m2']:.3f} m2 mulched, {bare:.3f} open")
-        if abs(bed["soil_m3"] - soil) > 0.01 * soil + 0.002 * depth * ground.length + 0.005:
+        if abs(bed["soil_m3"] - soil) > 0.01 * depth * whole.area + 0.005:
             out.append(f"{bed['face']}: {bed['soil_m3']:.3f} m3 of soil, room for {soil:.3f}")
         if not isclose(bed["mulch_m3"], bed["planted_m2"] * mulch, rel_tol=1e-6, abs_tol=1e-9):
             out.append(f"{bed['face']}: {bed['mulch_m3']:.4f} m3 of mulch on {bed['planted_m2']:.3f} m2")
