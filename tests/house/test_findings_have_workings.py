@@ -36,7 +36,7 @@ _ALIKE = {
     walls.bank_step_held
     walls.bank walls.bank_over_stays walls.bank_corner walls.dig_beyond walls.dig_outside walls.higher_than_wished
     walls.joint_offset walls.open_edge walls.over_lot_line walls.plumb walls.steep_footing water.dig_beyond
-    water.gentle_fall water.high_drain water.outlet_house water.outlet_lot_line water.siding
+    water.gentle_fall water.gentle_pipe water.high_drain water.outlet_house water.outlet_lot_line water.siding
     water.at_footing water.soakaway_place water.soakaway_wall water.stone_only water.trench_at_house timber.one_stick
     water.hole_refusal water.hole_soak water.hole_slow water.hole_water water.outlet_over_wall water.pipe_in_bed
     timber.special timber.short_course timber.short_piece

@@ -29,8 +29,12 @@ def _wanted(data: Data) -> dict[str, float]:
     """What the plan places, by key of the order list, where nothing stands."""
     water, timber = data["water"], data["timber"]
     found: Counter[str] = Counter()
-    found["drain_pipe"] = sum(_long(one["points_m"]) for key in ("drains", "cut_offs") for one in water[key])  # type: ignore[assignment]
-    found["solid_pipe"] = sum(_long(one["points_m"]) for key in ("solids", "roof_pipes") for one in water[key])  # type: ignore[assignment]
+    cuts = [(one["points_m"], one["holed"]) for one in water["cut_offs"]]  # with holes along the spring alone
+    holed = [one["points_m"] for one in water["drains"]] + [points[:holed] for points, holed in cuts]
+    solid = [one["points_m"] for key in ("solids", "roof_pipes") for one in water[key]]
+    solid += [points[holed - 1 :] for points, holed in cuts]
+    found["drain_pipe"] = sum(map(_long, holed))  # type: ignore[assignment]
+    found["solid_pipe"] = sum(map(_long, solid))  # type: ignore[assignment]
     found.update(one["kind"].replace(" ", "_") for one in water["fittings"])
     for key, kind in PINS.items():
         found[key] = sum(one["kind"] == kind for one in timber["fasteners"])

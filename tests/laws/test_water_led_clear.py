@@ -15,9 +15,11 @@ from lynchet.core.findings import Verdict
 from lynchet.project import model as pm
 from lynchet.project.things import Spring
 from lynchet.water.led_away import LedAway, led_away
-from lynchet.water.model import SolidPipe
-from lynchet.water.ring import ring_of
+from lynchet.water.led_out import WaysOut
+from lynchet.water.model import SolidPipe, Stone
+from lynchet.water.ring import Ring, ring_of
 from lynchet.water.settings import settings_of
+from lynchet.water.tails import Tenant
 from lynchet.water.yard import Yard
 from spring_yards import sprung
 from yards import project_of, readings_over
@@ -40,8 +42,12 @@ def yard() -> Yard:
     return Yard(case.project, case.ground, case.terraces, case.walls, settings_of(case.project.drain))
 
 
+def _ring(yard: Yard) -> Ring:
+    return ring_of(yard, shapely.GeometryCollection())
+
+
 def _led(yard: Yard, *laid: SolidPipe) -> LedAway:
-    return led_away(yard, ring_of(yard, shapely.GeometryCollection()), [], laid)
+    return led_away(WaysOut(yard, _ring(yard), [], _ring, [*laid], []))
 
 
 def _across(a: tuple[float, float], b: tuple[float, float], share: float, level_m: float) -> SolidPipe:
@@ -116,3 +122,43 @@ def test_random_springs_cross_no_drain(seed: int) -> None:
     """Beside walls that hold the ground outside: drains went through those behind them."""
     made = sprung(seed)
     assert made.plan.water.cut_offs and made.plan.water.drains and broken_water(made.wet) == []
+
+
+def _beside(yard: Yard, side: float, level_m: float) -> SolidPipe:
+    """A pipe down the slope on the ring, left (-1) or right (+1) of the area, that ends below it."""
+    out = yard.settings.ring_m
+    x = 9.0 + out if side > 0 else -out
+    points = tuple((x, y) for y in (8.0, 4.0, -out))
+    return SolidPipe(f"beside{side:+.0f}", f"beside{side:+.0f}", points, (level_m, level_m - 1.0, level_m - 2.1),
+                     ("outside", "outside"), 0.1, 0.11, 0.1, f"beside{side:+.0f}/outlet")  # fmt: skip
+
+
+def test_a_lane_further_out_is_taken_where_pipes_lie_on_the_ring(yard: Yard) -> None:
+    """Both ways along the ring are taken from before the spring on: its drain runs beside them, clear of both."""
+    ring = _ring(yard)
+    pipes = [_beside(yard, side, 101.3) for side in (-1.0, 1.0)]
+    tenants = [Tenant(pipe.id, ring.nearest_m(pipe.points_m[0]), way, 8.0, 101.3, 99.2)
+               for pipe, way in zip(pipes, (1, -1), strict=True)]  # fmt: skip
+    tenants.append(Tenant("across", ring.nearest_m((6.0, 6.45)), 0, 0.0, 101.0, 101.0))
+    led = led_away(WaysOut(yard, ring, tenants, _ring, list(pipes), []))
+    (cut,) = led.cut_offs
+    off = [yard.outline.distance(shapely.Point(point)) for point in cut.points_m[2:]]
+    assert min(off) > yard.settings.ring_m + 0.3
+    assert all(_least_m(led, pipe) >= yard.settings.outside_m + yard.settings.clear_m - 1e-6 for pipe in pipes)
+
+
+def test_a_pipe_led_past_higher_ground_follows_the_ground(yard: Yard) -> None:
+    """Where water may not come out above stone, the pipe goes on under its cover and falls enough everywhere: nowhere
+    is it laid deeper than the spring's own drain, though its end lies far lower."""
+    outline = ((-0.3, 0.3), (9.3, 0.3), (9.3, 5.0), (-0.3, 5.0))
+    stone = Stone("s", "c", 0, "A0", outline, (0.0, 2.5), (9.0, 2.5), 4.7, 99.0, 99.5, 99.5, 1.0, True)
+    led = led_away(WaysOut(yard, _ring(yard), [], _ring, [], [stone]))
+    (cut,) = led.cut_offs
+    parts = zip(cut.points_m, cut.points_m[1:], cut.inverts_m, cut.inverts_m[1:], strict=False)
+    assert all((high - low) / dist(a, b) >= yard.settings.fall - 1e-9 for a, b, high, low in parts)
+    dots = _dots(cut.points_m, cut.inverts_m)
+    ground = np.array([_slope(x, y) for x, y, _ in dots])
+    assert float(np.max(ground - dots[:, 2])) <= 0.60 + 0.06 + 1e-6, "as deep as at the spring, lying a little aslant"
+    crowned = ground - dots[:, 2] < yard.settings.outside_m
+    assert crowned.any() and not crowned[: len(dots) // 2].any(), "bare at its end alone"
+    assert led.outlets[0].point_m[1] < 2.5, "past the stone that lies lower"

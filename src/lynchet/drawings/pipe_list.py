@@ -35,6 +35,15 @@ class Pipe:
     """Index of its lowest point, where it is let out."""
     into: str
     """Short name of what it runs to; empty where that has none."""
+    holed: int | None = None
+    """So many of its points from the upper end lie on pipe with holes; None where all do, or none."""
+
+    @property
+    def stretches(self) -> tuple[tuple[tuple[Point, ...], bool], ...]:
+        """Its points in stretches with and without holes."""
+        if self.holed is None or self.holed >= len(self.points_m):
+            return ((self.points_m, self.holes),)
+        return (self.points_m[: self.holed], True), (self.points_m[self.holed - 1 :], False)
 
     @property
     def arms(self) -> tuple[tuple[int, ...], ...]:
@@ -93,7 +102,8 @@ def pipes(plan: Planned) -> tuple[Pipe, ...]:
         )
     for cut in water.cut_offs:
         sink = min(range(len(cut.inverts_m)), key=lambda k: cut.inverts_m[k])
-        found.append(Pipe(names[cut.id], cut.id, cut.points_m, cut.inverts_m, True, sink, names.get(cut.outlet, "")))
+        found.append(Pipe(names[cut.id], cut.id, cut.points_m, cut.inverts_m, True, sink, names.get(cut.outlet, ""),
+                          cut.holed))  # fmt: skip
     return tuple(found)
 
 

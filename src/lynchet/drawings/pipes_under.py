@@ -46,9 +46,10 @@ def _where(one: UnderBed, dig_depth_m: float) -> str:
 def shallow_items(plan: Planned) -> Iterator[Item]:
     """Their lines with their names."""
     for name, pipe in {pipe.name: pipe for pipe, _ in reached_pipes(plan)}.items():
-        yield Line(id=f"pipe-{name}", layer="water", pts=pipe.points_m, pen="visible", role="water",
-                   dash="holes" if pipe.holes else "solid", key="pipe" if pipe.holes else "solid pipe",
-                   of=pipe.id)  # fmt: skip
+        for n, (points, holes) in enumerate(pipe.stretches):
+            yield Line(id=f"pipe-{name}{'-on' * n}", layer="water", pts=points, pen="visible", role="water",
+                       dash="holes" if holes else "solid", key="pipe" if holes else "solid pipe",
+                       of=pipe.id)  # fmt: skip
         ends = max(zip(pipe.points_m, pipe.points_m[1:], strict=False),
                    key=lambda part: abs(part[0][0] - part[1][0]) + abs(part[0][1] - part[1][1]))  # fmt: skip
         middle = ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)

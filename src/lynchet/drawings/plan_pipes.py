@@ -26,9 +26,10 @@ def pipe_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     """All pipes with their names, arrows, fittings and inverts; notches, outlets, soakaways, springs."""
     yield from _stone(plan)
     for pipe in pipes(plan):
-        yield Line(id=f"pipe-{pipe.name}", layer="water", pts=pipe.points_m, pen="outline", role="water", bed_mm=1.1,
-                   dash="holes" if pipe.holes else "solid", key="pipe" if pipe.holes else "solid pipe",
-                   of=pipe.id)  # fmt: skip
+        for n, (points, holes) in enumerate(pipe.stretches):
+            yield Line(id=f"pipe-{pipe.name}{'-on' * n}", layer="water", pts=points, pen="outline", role="water",
+                       bed_mm=1.1, dash="holes" if holes else "solid", key="pipe" if holes else "solid pipe",
+                       of=pipe.id)  # fmt: skip
         yield from _arrows(pipe, view)
         yield _name(pipe, view)
     yield from _fittings(plan)

@@ -24,12 +24,13 @@ def water_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
         yield Line(id=f"drain-{drain.id}", layer="water", pts=drain.points_m, pen="outline", dash="holes", role="water",
                    bed_mm=1.1, key="pipe", of=drain.id)  # fmt: skip
     closed = [(pipe.id, pipe.points_m) for pipe in water.solids] + [(p.id, p.points_m) for p in water.roof_pipes]
+    closed += [(cut.id, cut.solid_points_m) for cut in water.cut_offs]
     for name, points in closed:
         yield Line(id=f"solid-{name}", layer="water", pts=points, pen="outline", role="water", bed_mm=1.1,
                    key="solid pipe", of=name)  # fmt: skip
     for pipe in water.cut_offs:
-        yield Line(id=f"cut-off-{pipe.id}", layer="water", pts=pipe.points_m, pen="outline", dash="holes", role="water",
-                   bed_mm=1.1, key="pipe", of=pipe.id)  # fmt: skip
+        yield Line(id=f"cut-off-{pipe.id}", layer="water", pts=pipe.holed_points_m, pen="outline", dash="holes",
+                   role="water", bed_mm=1.1, key="pipe", of=pipe.id)  # fmt: skip
     yield from _ends(plan, figures)
     if view.scale > _SMALL:
         return

@@ -121,8 +121,21 @@ class CutOff:
     bore_m: float
     outside_m: float
     outlet: str
+    holed: int
+    """So many of its points, from its upper end, lie on pipe with holes, which takes the spring in; the pipe after them
+    has none, so that nothing seeps out again beside the walls."""
     stone: tuple[CutOffStone, ...] = ()
     """From its upper end along the spring."""
+
+    @property
+    def holed_points_m(self) -> tuple[Point, ...]:
+        """The part with holes."""
+        return self.points_m[: self.holed]
+
+    @property
+    def solid_points_m(self) -> tuple[Point, ...]:
+        """The part without."""
+        return self.points_m[self.holed - 1 :]
 
     @property
     def stone_m3(self) -> float:

@@ -9,18 +9,17 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.ground.surface import off_ground_m
 from lynchet.units.format import flow as flow_text
 from lynchet.units.format import length as length_text
+from lynchet.units.measures import System
 from lynchet.water.built import drain_fall
 from lynchet.water.model import Drain, Outlet, SolidPipe, Stone
+from lynchet.water.over_stone import LOWER_M, NEAR_M
+from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
 _OFF_M = 0.05
 _DOWNHILL_M = 10.0
 _NEAR_LOT_M = 3.0
 """An outlet nobody named this near a lot line, or pointing at one within twice that, is asked about. PRACTICE."""
-
-_OVER_M = 3.0
-"""Water let out no nearer than this above stone of another wall is not asked about. PRACTICE."""
-_LOWER_M = 0.1
 
 
 def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
@@ -43,6 +42,19 @@ def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
         if off > _OFF_M:
             found.append(_unmeasured(yard, outlet, off))
     return found
+
+
+def mound_finding(outlet: str, settings: Settings, system: System) -> Finding:
+    """What to heap over the last metres of a pipe that come out of the ground before its outlet.
+
+    Args:
+        outlet: its id.
+        settings: for the pipe's width.
+        system: of the words.
+    """
+    height = length_text(settings.outside_m + 0.10, system)
+    text = f"Heap earth {height} high over the last stretch of pipe before outlet {outlet}."
+    return Finding("water.mound", Verdict.OK, text, outlet, source="PRACTICE")
 
 
 def _lot(outlet: Outlet) -> Finding:
@@ -122,9 +134,9 @@ def over_stone_findings(
     for outlet in outlets:
         own = {chains.get(drain) for drain in outlet.drains}
         below = [stone for stone in stones if stone.chain not in own
-                 and max(stone.top_start_m, stone.top_end_m) < outlet.ground_m - _LOWER_M]  # fmt: skip
+                 and max(stone.top_start_m, stone.top_end_m) < outlet.ground_m - LOWER_M]  # fmt: skip
         away = {stone.leg: float(Polygon(stone.outline_m).distance(Dot(outlet.point_m))) for stone in below}
-        if outlet.kind == "soakaway" or min(away.values(), default=_OVER_M) >= _OVER_M:
+        if outlet.kind == "soakaway" or min(away.values(), default=NEAR_M) >= NEAR_M:
             continue
         leg = min(away, key=lambda name: away[name])
         text = (

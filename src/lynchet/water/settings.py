@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from lynchet.project.model import DrainWish
@@ -11,6 +11,10 @@ from lynchet.water.pipe_flow import full_flow_m3_s
 
 NOTCH_M = 0.15
 """Width of a notch for a usual pipe. PRACTICE."""
+_SHALLOW_M = 0.10
+"""Cover where the usual one leaves no way out. PRACTICE."""
+_LONG_MOUND_M = 10.0
+"""Length of earth heaped over the end of a pipe where nothing shorter leads out. PRACTICE."""
 NOTCH_SIDE_M = 0.015
 """Room at either side of a pipe in its notch, at the least. PRACTICE."""
 
@@ -132,3 +136,13 @@ def settings_of(wish: DrainWish) -> Settings:
         pipe_from_m=wish.pipe_from_m,
         notch_m=max(NOTCH_M, wish.outside_m + 2.0 * NOTCH_SIDE_M),
     )
+
+
+def gentle(settings: Settings) -> Settings:
+    """With what may be given up where no way out is found: half the fall, a thinner cover, a longer mound at the end.
+
+    Settings that have given it up already stay as they are.
+    """
+    if settings.tail_mound_m >= _LONG_MOUND_M:
+        return settings
+    return replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M, tail_mound_m=_LONG_MOUND_M)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from lynchet.core.findings import Finding, Verdict
@@ -25,18 +26,20 @@ from lynchet.water.holes_dug import dug_of, hole_findings, met_in, undrained_row
 from lynchet.water.house import house_checks
 from lynchet.water.house_below import below_findings
 from lynchet.water.led_away import LedAway, led_away
+from lynchet.water.led_out import WaysOut
+from lynchet.water.lying import Pipe as AnyPipe
 from lynchet.water.model import Body, Chain, Fabric, Fitting, SolidPipe, Stone, Water, WaterLevel
 from lynchet.water.named_outlets import unused_findings
 from lynchet.water.nets import best_net
 from lynchet.water.open_timber import standing_notch_findings
-from lynchet.water.outlet_checks import capacity_findings, outlet_findings, over_stone_findings
+from lynchet.water.outlet_checks import capacity_findings, mound_finding, outlet_findings, over_stone_findings
 from lynchet.water.parts import lines_of
 from lynchet.water.pockets import Stretch, stretches_of
 from lynchet.water.problem import Net, Problem, problem_of
 from lynchet.water.refusals import refused_of, stone_last_findings
-from lynchet.water.ring import ring_of
+from lynchet.water.ring import Ring, ring_of
 from lynchet.water.second_way import one_way_findings
-from lynchet.water.settings import Settings, settings_of
+from lynchet.water.settings import Settings, gentle, settings_of
 from lynchet.water.short_names import named, short_names
 from lynchet.water.short_places import filled_out
 from lynchet.water.soakaways import soakaway_checks, targets_of
@@ -45,10 +48,6 @@ from lynchet.water.stone import off_timber, stone_of
 from lynchet.water.under_beds import pipes_under_beds, reached, under_findings
 from lynchet.water.yard import Yard
 
-_SHALLOW_M = 0.10
-"""Cover where the usual one leaves no way out. PRACTICE."""
-_LONG_MOUND_M = 10.0
-"""Length of earth heaped over the end of a pipe where nothing shorter leads out. PRACTICE."""
 _HIGH = 0.75
 """Highest invert as a share of the held height where no lower drain finds a way out: its cover alone limits it. The
 walls are checked with the water as high as it then stands."""
@@ -91,9 +90,14 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
         solved = min(solved, _least_short(plain, beam), key=lambda one: len(one.net.refused))
     laid = _laid(solved)
     refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]
-    away = led_away(solved.problem.yard, solved.problem.ring, list(solved.net.tenants),
-                    (*laid.built.drains, *laid.built.solids))  # fmt: skip
+    away = led_away(_ways_out(solved, laid))
     return _water(solved.problem.yard, solved.stretches, laid, refusals, away)
+
+
+def _ways_out(solved: _Solved, laid: _Laid) -> WaysOut:
+    problem = solved.problem
+    pipes: list[AnyPipe] = [*laid.built.drains, *laid.built.solids]
+    return WaysOut(problem.yard, problem.ring, solved.net.tenants, partial(_ring, solved.stretches), pipes, laid.stones)
 
 
 @dataclass(frozen=True)
@@ -106,8 +110,8 @@ class _Solved:
 
 def _in_turn(settings: Settings) -> tuple[Settings, ...]:
     """As the file asks, then with what may be given up so that every drain finds a way out."""
-    gentle = replace(settings, fall=settings.fall / 2, cover_m=_SHALLOW_M, tail_mound_m=_LONG_MOUND_M)
-    return settings, replace(settings, pond=_HIGH), gentle, replace(gentle, pond=_HIGH)
+    soft = gentle(settings)
+    return settings, replace(settings, pond=_HIGH), soft, replace(soft, pond=_HIGH)
 
 
 def _least_short(yards: Sequence[Yard], beam: int) -> _Solved:
@@ -141,8 +145,12 @@ def _solved(yard: Yard, beam: int) -> _Solved:
     drawn = drawn_chains(yard, lines_of(yard.walls, stretches, yard.settings))
     catchments = catchments_of(yard, drawn)
     flows = {c.chain: c.flow_l_s for c in catchments}
-    problem = problem_of(yard, ring_of(yard, _banks(stretches)), drawn, targets_of(yard), flows)
+    problem = problem_of(yard, _ring(stretches, yard), drawn, targets_of(yard), flows)
     return _Solved(problem, best_net(problem, beam), stretches, catchments)
+
+
+def _ring(stretches: list[Stretch], yard: Yard) -> Ring:
+    return ring_of(yard, _banks(stretches))
 
 
 def _banks(stretches: list[Stretch]) -> Any:
@@ -299,15 +307,13 @@ def _notch_findings(laid: _Laid) -> list[Finding]:
 
 def _mound_findings(laid: _Laid) -> list[Finding]:
     """Outlets whose last metres of pipe come out of the ground: what to heap over them."""
-    found = []
-    units = laid.problem.yard.project.units
-    height = length_text(laid.problem.yard.settings.outside_m + 0.10, units)
-    for made in laid.net.laid:
-        for option, solid in zip(made.options, made.solids, strict=True):
-            if option.tail is not None and option.tail.mound:
-                text = f"Heap earth {height} high over the last stretch of pipe before outlet {solid.part_of}/outlet."
-                found.append(Finding("water.mound", Verdict.OK, text, f"{solid.part_of}/outlet", source="PRACTICE"))
-    return found
+    yard = laid.problem.yard
+    return [
+        mound_finding(f"{solid.part_of}/outlet", yard.settings, yard.project.units)
+        for made in laid.net.laid
+        for option, solid in zip(made.options, made.solids, strict=True)
+        if option.tail is not None and option.tail.mound
+    ]
 
 
 def _one_way_findings(laid: _Laid) -> list[Finding]:

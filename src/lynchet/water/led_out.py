@@ -1,0 +1,220 @@
+"""The way out of a pipe that may join no drain: along the ring, or along a lane further out where others lie on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import product
+from math import dist
+
+import numpy as np
+
+from lynchet.water.aprons import apron_on_steps, meets_apron, passes_apron
+from lynchet.water.lying import Pipe as AnyPipe
+from lynchet.water.lying import lying
+from lynchet.water.model import Drain, Point, SolidPipe, Stone
+from lynchet.water.over_stone import over_stone
+from lynchet.water.ring import Ring
+from lynchet.water.routes import Pipe
+from lynchet.water.settings import Settings, gentle
+from lynchet.water.tails import Ahead, Tail, Tenant, daylight, look_ahead
+from lynchet.water.yard import Yard
+
+_REACH_M = 6.0
+"""From where the pipe starts straight to the lane, at most. PRACTICE."""
+_ASIDE_M = (0.0, 0.75, -0.75, 1.5, -1.5, 2.5, -2.5)
+_FURTHER_M = (0.0, 0.35, 0.8, 1.5, 3.0, 5.0)
+"""How far the lanes lie outside the ring, which is the first of them. OWN."""
+_EVEN_M = 0.02
+"""A pipe laid along the ground is straight to within so much."""
+_POINTS_M = 0.05
+"""Places of it nearer to each other are one."""
+_EVERY = tuple(product((False, True), (False, True), range(len(_FURTHER_M))))
+"""Whether water may come out above stone of a wall, whether what may be given up is, which lane: tried in turn."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lane:
+    """One line round the area on which a pipe may run."""
+
+    yard: Yard
+    """With the settings of this lane."""
+    ring: Ring
+    tenants: list[Tenant]
+    """Pipes on it already."""
+
+
+@dataclass(frozen=True, eq=False)
+class Way:
+    """A pipe from its start to daylight."""
+
+    points_m: tuple[Point, ...]
+    inverts_m: tuple[float, ...]
+    tail: Tail
+    """Its part along the lane."""
+    lane: Lane
+
+    @property
+    def fall(self) -> float:
+        """Least fall it is laid at."""
+        return self.lane.yard.settings.fall
+
+
+@dataclass(eq=False)
+class WaysOut:
+    """Finds ways out one after the other; each keeps clear of those kept before it."""
+
+    yard: Yard
+    ring: Ring
+    tenants: Sequence[Tenant]
+    """Pipes on the ring already; none of these may run into them."""
+    ring_of: Callable[[Yard], Ring]
+    """The ring under other settings."""
+    laid: list[AnyPipe]
+    """All pipes, wherever they lie."""
+    stones: Sequence[Stone]
+    """Drain stone of the walls: no water is let out close above it where it need not be."""
+    _lanes: list[Lane] = field(default_factory=list)
+
+    def found(self, start: Point, invert_m: float) -> Way | None:
+        """The shortest way on the first lane that has one, then with what may be given up; None where none has.
+
+        Args:
+            start: plan point outside.
+            invert_m: there, at most.
+        """
+        ways = (self._along(lane, start, invert_m) for lane in self._in_turn())
+        return next((way for way in ways if way is not None), None)
+
+    def keep(self, way: Way, pipe: AnyPipe) -> None:
+        """Later pipes keep clear of one that is laid along a way."""
+        tail = way.tail
+        kept = Tenant(pipe.id, tail.r_m, tail.way, tail.length_m, tail.needs_m, tail.end_invert_m, joins=False)
+        way.lane.tenants.append(kept)
+        self.laid.append(pipe)
+
+    def lowest_m(self) -> float:
+        """Least level of the ground on the lanes looked at, where water may come out; infinite where it may nowhere."""
+        levels = [lane.ring.levels_m[lane.ring.pour] for lane in self._lanes]
+        return min((float(one.min()) for one in levels if len(one)), default=float("inf"))
+
+    def _in_turn(self) -> Iterator[Lane]:
+        """The lanes in the order of ``_EVERY``; each is made when first asked for."""
+        for place, (above, soft, number) in enumerate(_EVERY):
+            if place == len(self._lanes):
+                self._lanes.append(self._made(above, soft, number))
+            yield self._lanes[place]
+
+    def _made(self, above: bool, soft: bool, number: int) -> Lane:
+        if not (above or soft):
+            plain = self._lane(number)
+            pour = plain.ring.pour & ~over_stone(self.stones, plain.ring.points, plain.ring.levels_m)
+            return replace(plain, ring=replace(plain.ring, pour=pour))
+        like = self._lanes[_EVERY.index((above and soft, False, number))]
+        if soft:
+            return replace(like, yard=like.yard.with_settings(gentle(like.yard.settings)))
+        return replace(like, ring=self.ring if number == 0 else self.ring_of(like.yard))
+
+    def _lane(self, number: int) -> Lane:
+        if number == 0:
+            return Lane(self.yard, self.ring, [replace(tenant, joins=False) for tenant in self.tenants])
+        settings = self.yard.settings
+        yard = self.yard.with_settings(replace(settings, ring_m=settings.ring_m + _FURTHER_M[number]))
+        return Lane(yard, self.ring_of(yard), [])
+
+    def _along(self, lane: Lane, start: Point, invert_m: float) -> Way | None:
+        ring, s = lane.ring, lane.yard.settings
+        nearest = ring.nearest_m(start)
+        best: tuple[float, Way | None] = (float("inf"), None)
+        for aside in _ASIDE_M:
+            at = (nearest + aside) % ring.length_m
+            stub = dist(start, ring.point_at(at))
+            for way in (1, -1) if stub <= _REACH_M else ():
+                ahead, _ = look_ahead(ring, at, way, lane.tenants, s)
+                for tail in daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s):
+                    if stub + tail.length_m >= best[0] - 1e-6:
+                        continue
+                    made = Way(*_laid_out(ahead, tail, (start, invert_m), s), tail, lane)
+                    if self._clear(made):
+                        best = stub + tail.length_m, made
+        return best[1]
+
+    def _clear(self, way: Way) -> bool:
+        """Whether a pipe keeps clear of timber, of what stays, of all other pipes and of the stone at their ends."""
+        yard, points, levels = way.lane.yard, way.points_m, way.inverts_m
+        if not _stub_free(yard, points[:2], levels[:2]) or lying(self.laid).meets(points, levels, apart_m(yard)):
+            return False
+        mine = Pipe("", points, levels)
+        if apron_on_steps(yard, mine):
+            return False
+        mouths = [pipe for pipe in self.laid if self._ends(pipe)]
+        ends, others = _as_pipes(mouths), _as_pipes(self.laid)
+        return not (meets_apron(mine, ends, yard.settings) or passes_apron(yard, [mine], ends)
+                    or passes_apron(yard, others, [mine]))  # fmt: skip
+
+    def _ends(self, pipe: AnyPipe) -> bool:
+        """Whether a pipe ends at an outlet, not in another pipe."""
+        if isinstance(pipe, SolidPipe):
+            return not any(pipe.into == other.id for other in self.laid)
+        return not isinstance(pipe, Drain)
+
+
+def apart_m(yard: Yard) -> float:
+    """Between the middles of two pipes at least."""
+    return yard.settings.outside_m + yard.settings.clear_m
+
+
+def _as_pipes(pipes: Sequence[AnyPipe]) -> list[Pipe]:
+    return [Pipe(pipe.id, pipe.points_m, pipe.inverts_m) for pipe in pipes]
+
+
+def _laid_out(
+    ahead: Ahead, tail: Tail, start: tuple[Point, float], settings: Settings
+) -> tuple[tuple[Point, ...], tuple[float, ...]]:
+    """A pipe from a point outside along a tail: no deeper than its cover asks, never under its least fall.
+
+    The lowest it may lie is laid back from its end at the least fall; the highest falls so from its start and keeps its
+    cover under the ground. It follows the higher of the two, straight to within ``_EVEN_M``: both fall at least so much
+    everywhere, and so does what lies straight between two places of either.
+
+    Args:
+        ahead: the way along the lane.
+        tail: along it.
+        start: plan point and invert.
+        settings: fall, cover, width.
+
+    Returns:
+        Its points, at every corner of the lane and every change of fall, and its inverts there.
+    """
+    import shapely
+
+    ring, fall, long = ahead.ring, settings.fall, tail.length_m
+    if long < 1e-6:
+        return (start[0], ring.point_at(tail.r_m)), (start[1], tail.end_invert_m)
+    stub = dist(start[0], ring.point_at(tail.r_m))
+    d = np.append(ahead.d_m[ahead.d_m < long - 1e-6], long)
+    covered = np.interp(d, ahead.d_m, ahead.rise_m) - (settings.outside_m - settings.wall_m + settings.cover_m)
+    highest = np.minimum.accumulate(np.append(start[1] - fall * stub, covered))[1:]
+    levels = np.maximum(tail.end_invert_m + fall * long, highest) - fall * d
+    even = shapely.get_coordinates(shapely.simplify(shapely.LineString(np.column_stack([d, levels])), _EVEN_M))
+    corners = (ring.corners_m - tail.r_m) * tail.way % ring.length_m
+    corners = corners[(corners > _POINTS_M) & (corners < long - _POINTS_M)]
+    places = np.unique(np.concatenate([even[:, 0], corners]))
+    ends = np.concatenate([[0.0, long], corners])
+    kept = [at for at in places.tolist() if at in ends or np.abs(ends - at).min() > _POINTS_M]
+    points = [ring.point_at(tail.r_m + tail.way * at) for at in kept]
+    return (start[0], *points), (start[1], *np.interp(kept, even[:, 0], even[:, 1]).tolist())
+
+
+def _stub_free(yard: Yard, ends_m: Sequence[Point], inverts_m: Sequence[float]) -> bool:
+    """Whether a pipe can run straight to the lane: no timber, no house but its own, nothing that stays in its way."""
+    from shapely.geometry import LineString
+
+    if dist(*ends_m) < 1e-6:
+        return True
+    line = LineString(ends_m)
+    if yard.timber_near(line, min(inverts_m) - 0.2, max(inverts_m) + 0.3, yard.settings.radius_m):
+        return False
+    if line.intersects(yard.lot_lines) or line.dwithin(yard.kept, yard.settings.radius_m):
+        return False
+    return bool(yard.houses.is_empty or line.intersection(yard.houses.buffer(-0.02)).length < 1e-9)
