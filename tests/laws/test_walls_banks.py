@@ -21,7 +21,8 @@ from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_on
 from lynchet.project.model import Brief, EdgeRule, Project
-from lynchet.project.things import Fixed
+from lynchet.project.things import Fixed, Path
+from lynchet.walls.bank import Bank
 from yards import project_of
 
 BANKED = (*range(11), 30)
@@ -152,6 +153,23 @@ def test_no_water_comes_out_inside_a_bank(seed: int) -> None:
                 level = float(bank.levels_at(np.array([outlet.point_m]))[0])
                 assert bank.raised > 0 and outlet.invert_m >= level - 1e-6, (outlet.id, bank.line)
     assert not_adding_up(built) == []
+
+
+def test_a_path_outside_is_neither_buried_nor_dug_away() -> None:
+    """A path along the foot of the bank, within its width and just past it; a wall there is the cure."""
+    project, found = _falling(0.2, 9.0)
+    foot = max(-y for bank in case_banks(project, found) if bank.line == "A0" for _, y in bank.toe_m)
+    for off, over in ((foot - 0.1, True), (foot + 0.6, False)):
+        path = Path("garden path", ((-3.0, -off), (12.0, -off)), 0.9)
+        case = plan(replace(project, paths=(path,)), found)
+        told = [f for f in case.walls.findings if f.code == "walls.bank_over_stays"]
+        assert any("garden path" in f.text and f.place == "A0" for f in told) is over
+        assert all(cure.edits[0][0] == "area.edges" for f in told for cure in f.cures)
+
+
+def case_banks(project: Project, found: Ground) -> tuple[Bank, ...]:
+    """The banks of a yard as they are shaped."""
+    return plan(project, found).walls.banks
 
 
 def test_what_stays_is_neither_buried_nor_dug_away() -> None:

@@ -17,7 +17,7 @@ from lynchet.walls.bank_end import BankEnd
 from lynchet.walls.bank_ends import Meeting
 from lynchet.walls.bank_reach import LITTLE_M, Reach
 
-_OFF_M = 0.005
+_OFF_M, _BESIDE_M = 0.005, 0.05
 LOW_M, CLAY_M = 0.15, 0.6
 """Heights up to which a bank is raked soil, and to which one of clay is left to plants. PRACTICE."""
 
@@ -73,7 +73,9 @@ def _unmeasured(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[
 
 
 def _over_stays(project: Project, line: str, banks: Sequence[Bank | BankEnd]) -> Iterator[Finding]:
-    """A bank over roots or other things that stay: nothing is filled over them or dug from them."""
+    """A bank over roots, paths or other things that stay: nothing is filled over them or dug from them."""
+    import shapely
+
     for thing in project.fixed:
         round_it = thing.shape.buffer(max(thing.clear_m, 0.05))
         met = [bank for bank in banks if bank.polygon.intersects(round_it)]
@@ -81,11 +83,19 @@ def _over_stays(project: Project, line: str, banks: Sequence[Bank | BankEnd]) ->
             continue
         if thing.kind == "service" and all(bank.raised > 0 for bank in met):
             continue  # soil over a line does it no harm
-        part = f"the roots of {thing.name}" if thing.kind == "tree" else thing.name
-        moved = "filled over" if met[0].raised > 0 else "dug away at"
-        text = f"The bank at {line} reaches {part}: soil would be {moved} what stays."
-        yield Finding("walls.bank_over_stays", Verdict.STOP, text, line,
-                      cures=(_wall_instead(project, line),), withholds=("all",))  # fmt: skip
+        yield _over(project, line, f"the roots of {thing.name}" if thing.kind == "tree" else thing.name, met[0])
+    for path in project.paths:
+        walked = shapely.LineString(path.line_m).buffer(path.width_m / 2, cap_style="flat").buffer(-_BESIDE_M)
+        met = [bank for bank in banks if bank.polygon.intersects(walked)]
+        if met:
+            yield _over(project, line, path.name or "a path", met[0])
+
+
+def _over(project: Project, line: str, part: str, bank: Bank | BankEnd) -> Finding:
+    moved = "filled over" if bank.raised > 0 else "dug away at"
+    text = f"The bank at {line} reaches {part}: soil would be {moved} what stays."
+    return Finding("walls.bank_over_stays", Verdict.STOP, text, line, cures=(_wall_instead(project, line),),
+                   withholds=("all",))  # fmt: skip
 
 
 def _edge_of(line: str) -> int:
