@@ -240,9 +240,10 @@ def everything_comes_by_truck(data: Data, project: Project) -> list[str]:
 
 
 def beds_have_their_soil(data: Data, project: Project) -> list[str]:
-    """Soil of every bed fills the depth the file asks for under the bed, without path strips, landings and steps, and
-    without what lies in it: timber, stone under it and behind it, pipes, ties. Mulch lies as deep as the file says on
-    all of that ground to which no timber comes up. Near 1 % of the whole bed's layer: rows are 0.2 m apart."""
+    """Soil of every bed fills the depth the file asks for under the bed, without path strips, landings and steps, soil
+    round the ends of fronts, and without what lies in it: timber, stone under it and behind it, pipes, ties. Mulch lies
+    as deep as the file says on all of that ground to which no timber comes up. Near 1 % of the whole bed's layer: rows
+    are 0.2 m apart."""
     out = []
     depth, mulch = project.bed_soil_m, project.planting.mulch_m
     low = max(0.0, mulch - project.brief.freeboard_m)
@@ -251,6 +252,7 @@ def beds_have_their_soil(data: Data, project: Project) -> list[str]:
         for flight in data["terraces"]["flights"]
         for thing in (*flight["landings"], *flight["treads"])
     ]
+    ends += [[*one["toe_m"], *reversed(one["edge_m"])] for one in data["walls"]["bank_ends"]]  # soil round fronts
     faces = {face["id"]: face for face in data["terraces"]["faces"]}
     tops = [faces[bed["face"]]["finish"]["level_m"] - low for bed in data["earth"]["beds"]]
     solids = list(_in_the_ground(data, [(top - depth, top) for top in tops]))
@@ -259,7 +261,8 @@ def beds_have_their_soil(data: Data, project: Project) -> list[str]:
     for bed in data["earth"]["beds"]:
         face = faces[bed["face"]]
         top = face["finish"]["level_m"] - low
-        over = shapely.union_all([shapely.Polygon(ring) for ring in (*face["strip_m"], *ends)], grid_size=GRID_M)
+        shapes_over = [shapely.make_valid(shapely.Polygon(ring)) for ring in (*face["strip_m"], *ends)]
+        over = shapely.union_all(shapes_over, grid_size=GRID_M)
         whole = shapely.Polygon(face["outline_m"], face["holes_m"])
         ground = _less(whole, over)
         tall = np.minimum(levels[:, 1], top) - np.maximum(levels[:, 0], top - depth)
