@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import shapely
@@ -42,10 +43,11 @@ def what_counts_on_holes_has_them(data: Data) -> list[str]:
             out.append(f"{place['leg']} at {place['station_m']:.2f} counts on holes where no stone drains")
             continue
         own = [(hole, foot(data, hole)) for hole in holes if hole["chain"] == here.row["chain"]]
+        first, last = _checked(data, here, place)
         for n in range(25):
-            point = at(here.leg, here.start_m + (here.end_m - here.start_m) * n / 24)
+            point = at(here.leg, first + (last - first) * n / 24)
             if not any(away(point, near) <= SPACING_M / 2 + SLACK_M for _, near in own):
-                out.append(f"{place['leg']} from {here.start_m:.2f} to {here.end_m:.2f} counts on holes too far away")
+                out.append(f"{place['leg']} from {first:.2f} to {last:.2f} counts on holes too far away")
                 break
         point = at(legs[place["leg"]], place["station_m"])
         near = [hole["level_m"] + FALL_M + HALF_BORE_M for hole, x in own if away(point, x) <= SPACING_M / 2 + SLACK_M]
@@ -53,6 +55,16 @@ def what_counts_on_holes_has_them(data: Data) -> list[str]:
         if near and abs(place["weep_m"] - max(*near, place["low_m"] + course)) > 1e-6:
             out.append(f"{place['leg']} at {place['station_m']:.2f}: level {place['weep_m']:.4f} is not that of a hole")
     return out[:5]
+
+
+def _checked(data: Data, here: Held, place: Data) -> tuple[float, float]:
+    """What of a stretch a place stands for: where loads begin and end it is parted, and checked on both sides."""
+    own = sorted(one["station_m"] for one in data["stability"]["places"]
+                 if (one["leg"], one["held"]) == (place["leg"], place["held"])
+                 and here.start_m < one["station_m"] < here.end_m)  # fmt: skip
+    cuts = [(a + b) / 2 for a, b in itertools.pairwise(own) if b - a < 1e-5]
+    first = max((cut for cut in cuts if cut <= place["station_m"]), default=here.start_m)
+    return first, min((cut for cut in cuts if cut > place["station_m"]), default=here.end_m)
 
 
 def water_stands_as_high_as_it_is_let(data: Data) -> list[str]:
