@@ -19,7 +19,7 @@ from lynchet.water.settings import Settings
 BORE_M, OUTSIDE_M = 0.1, 0.11
 SETTINGS = Settings(bore_m=BORE_M, outside_m=OUTSIDE_M, fall=0.01, stone_width_m=0.3)
 CUT = CutOff(
-    "spring/seep", "seep", ((0.0, 0.0), (4.0, 0.0)), (99.4, 99.4), 0.05, BORE_M, OUTSIDE_M, "spring/seep/outlet"
+    "spring/seep", "seep", ((0.0, 0.0), (4.0, 0.0)), (99.4, 99.4), 0.05, BORE_M, OUTSIDE_M, "spring/seep/outlet", 2
 )
 FOOT_M = 99.4 - 0.005 - 0.05
 """Under the wall of the pipe and 2 in of stone, International Residential Code R405.1."""
