@@ -3,6 +3,7 @@ the straight way to the outside, and along the outside."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import dist
 
 import numpy as np
@@ -162,3 +163,19 @@ def test_a_pipe_led_past_higher_ground_follows_the_ground(yard: Yard) -> None:
     crowned = ground - dots[:, 2] < yard.settings.outside_m
     assert crowned.any() and not crowned[: len(dots) // 2].any(), "bare at its end alone"
     assert led.outlets[0].point_m[1] < 2.5, "past the stone that lies lower"
+
+
+def test_a_drain_without_a_way_says_why(yard: Yard) -> None:
+    """Nowhere may water come out: no level is told as the lowest; ground all higher than the drain: both levels are."""
+    deep = replace(yard.settings, drop_m=9.0)
+    for ring_of_lane, said in ((_shut, "lie in every way tried"), (_ring, "it would start at level")):
+        one = yard.with_settings(deep)
+        led = led_away(WaysOut(one, ring_of_lane(one), [], ring_of_lane, [], []))
+        (told,) = [f for f in led.findings if f.code == "water.spring"]
+        assert told.verdict is Verdict.STOP and said in told.text and "inf" not in told.text
+        assert led.cut_offs == ()
+
+
+def _shut(yard: Yard) -> Ring:
+    ring = _ring(yard)
+    return replace(ring, pour=np.zeros_like(ring.pour))

@@ -198,7 +198,7 @@ def _why_not(ways: WaysOut, line: Sequence[Point], invert_m: float) -> str:
         return "the ground there was not measured: take levels along it"
     if len(line) > 1 and any(yard.houses.intersects(_dot(point)) for point in line):
         return "it is drawn under a building: draw it where the water comes out of the ground"
-    if invert_m < lowest + drop:
+    if lowest < inf and invert_m < lowest + drop:
         return (
             f"it would start at level {length(invert_m, units)}, the lowest measured ground round the beds where water "
             f"may come out lies at {length(lowest, units)}, and it must lie {length(drop, units)} lower than the pipe: "
