@@ -256,8 +256,8 @@ def beds_have_their_soil(data: Data, project: Project) -> list[str]:
     faces = {face["id"]: face for face in data["terraces"]["faces"]}
     tops = [faces[bed["face"]]["finish"]["level_m"] - low for bed in data["earth"]["beds"]]
     solids = list(_in_the_ground(data, [(top - depth, top) for top in tops]))
-    shapes = np.array([shapely.Polygon(ring) for ring, *_ in solids])
-    levels = np.array([span for _, *span in solids])
+    shapes = np.array([shapely.Polygon(ring) for ring, *_ in solids], dtype=object)
+    levels = np.array([span for _, *span in solids], dtype=float).reshape(-1, 2)  # none where no wall is needed
     for bed in data["earth"]["beds"]:
         face = faces[bed["face"]]
         top = face["finish"]["level_m"] - low
