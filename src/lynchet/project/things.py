@@ -40,6 +40,12 @@ class Path:
     line_m: tuple[Point, ...]
     width_m: float
 
+    def band(self, beside_m: float = 0.0) -> Any:
+        """What it covers (shapely), with so much ground at either side; its ends are square."""
+        import shapely
+
+        return shapely.LineString(self.line_m).buffer(self.width_m / 2 + beside_m, cap_style="flat")
+
 
 LANDING_M = {"metric": 0.9, "us": 0.9144}
 """Least depth of a landing in the direction of travel, and where the file asks for none: 36 in, International

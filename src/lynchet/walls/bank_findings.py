@@ -74,8 +74,6 @@ def _unmeasured(project: Project, line: str, banks: Sequence[Bank]) -> Iterator[
 
 def _over_stays(project: Project, line: str, banks: Sequence[Bank | BankEnd]) -> Iterator[Finding]:
     """A bank over roots, paths or other things that stay: nothing is filled over them or dug from them."""
-    import shapely
-
     for thing in project.fixed:
         round_it = thing.shape.buffer(max(thing.clear_m, 0.05))
         met = [bank for bank in banks if bank.polygon.intersects(round_it)]
@@ -85,7 +83,7 @@ def _over_stays(project: Project, line: str, banks: Sequence[Bank | BankEnd]) ->
             continue  # soil over a line does it no harm
         yield _over(project, line, f"the roots of {thing.name}" if thing.kind == "tree" else thing.name, met[0])
     for path in project.paths:
-        walked = shapely.LineString(path.line_m).buffer(path.width_m / 2, cap_style="flat").buffer(-_BESIDE_M)
+        walked = path.band().buffer(-_BESIDE_M)
         met = [bank for bank in banks if bank.polygon.intersects(walked)]
         if met:
             yield _over(project, line, path.name or "a path", met[0])

@@ -14,7 +14,7 @@ from lynchet.units.format import length
 from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
 from lynchet.water.cut_off_stone import cut_off_finding, cut_off_stone
 from lynchet.water.led_out import Way, WaysOut, apart_m
-from lynchet.water.lying import Pipe, lying
+from lynchet.water.lying import lying
 from lynchet.water.model import Outlet, Point
 from lynchet.water.outlet_checks import mound_finding
 from lynchet.water.roof_water import roof_flow_l_s
@@ -41,9 +41,6 @@ class LedAway:
     findings: tuple[Finding, ...]
 
 
-Pipes = Sequence[Pipe]
-
-
 def led_away(ways: WaysOut) -> LedAway:
     """Springs and downspouts, each to daylight of its own outside the walls.
 
@@ -60,9 +57,8 @@ def led_away(ways: WaysOut) -> LedAway:
             findings.append(_no_way(ways, spring) if spring.cut_off else _spring_stop(spring, number))
             continue
         cut, outlet, way = made
-        line = list(cut.holed_points_m)
-        cut = _in_stone(way.lane.yard, line, cut)
-        wanted = sum(dist(a, b) for a, b in itertools.pairwise(line))
+        cut = _in_stone(way.lane.yard, cut)
+        wanted = sum(dist(a, b) for a, b in itertools.pairwise(cut.holed_points_m))
         ways.keep(way, cut)
         cut_offs.append(cut)
         outlets.append(outlet)
@@ -145,8 +141,9 @@ def _low_end(yard: Yard, spring: Spring) -> tuple[list[Point], float]:
     return line, float(levels.min()) - _CUT_OFF_DEPTH_M
 
 
-def _in_stone(yard: Yard, line: list[Point], cut: CutOff) -> CutOff:
-    """The drain with its stone along a line, up to timber that lies over it."""
+def _in_stone(yard: Yard, cut: CutOff) -> CutOff:
+    """The drain with its stone along its part with holes, up to timber that lies over it."""
+    line = list(cut.holed_points_m)
     return replace(cut, stone=cut_off_stone(cut, line, _surface_m(yard, line), yard.settings, partial(_timber_m, yard)))
 
 

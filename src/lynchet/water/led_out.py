@@ -10,8 +10,8 @@ from math import dist
 import numpy as np
 
 from lynchet.water.aprons import apron_on_steps, meets_apron, passes_apron
+from lynchet.water.lying import Lying, lying
 from lynchet.water.lying import Pipe as AnyPipe
-from lynchet.water.lying import lying
 from lynchet.water.model import Drain, Point, SolidPipe, Stone
 from lynchet.water.over_stone import over_stone
 from lynchet.water.ring import Ring
@@ -60,6 +60,16 @@ class Way:
         return self.lane.yard.settings.fall
 
 
+@dataclass(frozen=True, eq=False)
+class _Lying:
+    """All pipes that are laid, as the ways looked for next ask for them."""
+
+    beside: Lying
+    pipes: list[Pipe]
+    mouths: list[Pipe]
+    """Those that end at an outlet."""
+
+
 @dataclass(eq=False)
 class WaysOut:
     """Finds ways out one after the other; each keeps clear of those kept before it."""
@@ -83,7 +93,8 @@ class WaysOut:
             start: plan point outside.
             invert_m: there, at most.
         """
-        ways = (self._along(lane, start, invert_m) for lane in self._in_turn())
+        others = _lying(self.laid)
+        ways = (self._along(lane, (start, invert_m), others) for lane in self._in_turn())
         return next((way for way in ways if way is not None), None)
 
     def keep(self, way: Way, pipe: AnyPipe) -> None:
@@ -122,50 +133,45 @@ class WaysOut:
         yard = self.yard.with_settings(replace(settings, ring_m=settings.ring_m + _FURTHER_M[number]))
         return Lane(yard, self.ring_of(yard), [])
 
-    def _along(self, lane: Lane, start: Point, invert_m: float) -> Way | None:
+    def _along(self, lane: Lane, start: tuple[Point, float], others: _Lying) -> Way | None:
         ring, s = lane.ring, lane.yard.settings
-        nearest = ring.nearest_m(start)
+        nearest = ring.nearest_m(start[0])
         best: tuple[float, Way | None] = (float("inf"), None)
         for aside in _ASIDE_M:
             at = (nearest + aside) % ring.length_m
-            stub = dist(start, ring.point_at(at))
+            stub = dist(start[0], ring.point_at(at))
             for way in (1, -1) if stub <= _REACH_M else ():
                 ahead, _ = look_ahead(ring, at, way, lane.tenants, s)
-                for tail in daylight(ahead, invert_m - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s):
+                for tail in daylight(ahead, start[1] - s.fall * stub, Tail(at, way, 0.0, 0.0, 0.0), s):
                     if stub + tail.length_m >= best[0] - 1e-6:
                         continue
-                    made = Way(*_laid_out(ahead, tail, (start, invert_m), s), tail, lane)
-                    if self._clear(made):
+                    made = Way(*_laid_out(ahead, tail, start, s), tail, lane)
+                    if _clear(made, others):
                         best = stub + tail.length_m, made
         return best[1]
 
-    def _clear(self, way: Way) -> bool:
-        """Whether a pipe keeps clear of timber, of what stays, of all other pipes and of the stone at their ends."""
-        yard, points, levels = way.lane.yard, way.points_m, way.inverts_m
-        if not _stub_free(yard, points[:2], levels[:2]) or lying(self.laid).meets(points, levels, apart_m(yard)):
-            return False
-        mine = Pipe("", points, levels)
-        if apron_on_steps(yard, mine):
-            return False
-        mouths = [pipe for pipe in self.laid if self._ends(pipe)]
-        ends, others = _as_pipes(mouths), _as_pipes(self.laid)
-        return not (meets_apron(mine, ends, yard.settings) or passes_apron(yard, [mine], ends)
-                    or passes_apron(yard, others, [mine]))  # fmt: skip
 
-    def _ends(self, pipe: AnyPipe) -> bool:
-        """Whether a pipe ends at an outlet, not in another pipe."""
-        if isinstance(pipe, SolidPipe):
-            return not any(pipe.into == other.id for other in self.laid)
-        return not isinstance(pipe, Drain)
+def _clear(way: Way, others: _Lying) -> bool:
+    """Whether a pipe keeps clear of timber, of what stays, of all other pipes and of the stone at their ends."""
+    yard, points, levels = way.lane.yard, way.points_m, way.inverts_m
+    if not _stub_free(yard, points[:2], levels[:2]) or others.beside.meets(points, levels, apart_m(yard)):
+        return False
+    mine = Pipe("", points, levels)
+    return not (apron_on_steps(yard, mine) or meets_apron(mine, others.mouths, yard.settings)
+                or passes_apron(yard, [mine], others.mouths) or passes_apron(yard, others.pipes, [mine]))  # fmt: skip
+
+
+def _lying(laid: Sequence[AnyPipe]) -> _Lying:
+    pipes = [Pipe(pipe.id, pipe.points_m, pipe.inverts_m) for pipe in laid]
+    names = {pipe.id for pipe in laid}
+    mouths = [made for made, pipe in zip(pipes, laid, strict=True)
+              if not isinstance(pipe, Drain) and not (isinstance(pipe, SolidPipe) and pipe.into in names)]  # fmt: skip
+    return _Lying(lying(laid), pipes, mouths)
 
 
 def apart_m(yard: Yard) -> float:
     """Between the middles of two pipes at least."""
     return yard.settings.outside_m + yard.settings.clear_m
-
-
-def _as_pipes(pipes: Sequence[AnyPipe]) -> list[Pipe]:
-    return [Pipe(pipe.id, pipe.points_m, pipe.inverts_m) for pipe in pipes]
 
 
 def _laid_out(

@@ -36,25 +36,12 @@ def near_houses(houses: tuple[House, ...]) -> Any:
 def kept_of(things: tuple[Fixed, ...]) -> Any:
     """Union of the ground that what stays needs: roots, septic fields, services with their clearance."""
     from shapely import union_all
-    from shapely.geometry import LineString, Polygon
-    from shapely.geometry import Point as Dot
 
-    shapes = []
-    for fixed in things:
-        shape: Any
-        if len(fixed.line_m) == 1:
-            shape = Dot(fixed.line_m[0])
-        elif fixed.closed:
-            shape = Polygon(fixed.line_m)
-        else:
-            shape = LineString(fixed.line_m)
-        shapes.append(shape.buffer(max(fixed.clear_m, 0.05)))
+    shapes = [fixed.shape.buffer(max(fixed.clear_m, 0.05)) for fixed in things]
     return union_all(shapes, grid_size=1e-5)
 
 
 @lru_cache(maxsize=_YARDS)
 def paths_of(paths: tuple[Path, ...]) -> tuple[Any, ...]:
     """Each path with the ground beside it."""
-    from shapely.geometry import LineString
-
-    return tuple(LineString(p.line_m).buffer(p.width_m / 2 + _BESIDE_PATH_M, cap_style="flat") for p in paths)
+    return tuple(path.band(_BESIDE_PATH_M) for path in paths)
