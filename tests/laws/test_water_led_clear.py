@@ -179,3 +179,14 @@ def test_a_drain_without_a_way_says_why(yard: Yard) -> None:
 def _shut(yard: Yard) -> Ring:
     ring = _ring(yard)
     return replace(ring, pour=np.zeros_like(ring.pour))
+
+
+@pytest.mark.parametrize("seed", range(95000, 95012))
+def test_no_drain_turns_back_along_its_spring(seed: int) -> None:
+    """Beyond its spring a cut-off drain nowhere lies beside itself: two pipes do not fit into one trench."""
+    made = sprung(seed).plan
+    settings = settings_of(made.project.drain)
+    apart = settings.outside_m + settings.clear_m
+    for cut in made.water.cut_offs:
+        on = shapely.LineString(cut.solid_points_m).difference(shapely.Point(cut.solid_points_m[0]).buffer(2.0 * apart))
+        assert on.is_empty or on.distance(shapely.LineString(cut.holed_points_m)) >= apart - 1e-9

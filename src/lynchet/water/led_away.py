@@ -99,7 +99,7 @@ def _cut_off(ways: WaysOut, spring: Spring) -> tuple[CutOff, Outlet, Way] | None
     line, low = _low_end(yard, spring)
     if low != low:
         return None
-    way = ways.found(line[-1], low)
+    way = ways.found(line, low)
     if way is None:
         return None
     inverts = [low]
@@ -224,7 +224,7 @@ def _roof(ways: WaysOut, house: House, number: int) -> tuple[RoofPipe, Outlet, W
     """The pipe of a downspout, by its number from 1."""
     yard, spout = ways.yard, house.downspouts_m[number - 1]
     ground = float(yard.level_at([spout])[0])
-    way = ways.found(spout, ground - _ROOF_DEPTH_M) if ground == ground else None
+    way = ways.found([spout], ground - _ROOF_DEPTH_M) if ground == ground else None
     if way is None:
         return None
     s = yard.settings

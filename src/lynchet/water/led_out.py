@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from math import dist
+from typing import Any
 
 import numpy as np
 
@@ -68,6 +69,8 @@ class _Lying:
     pipes: list[Pipe]
     mouths: list[Pipe]
     """Those that end at an outlet."""
+    own: Any
+    """The line (shapely) of the pipe that leads to the way; None where none does."""
 
 
 @dataclass(eq=False)
@@ -86,15 +89,15 @@ class WaysOut:
     """Drain stone of the walls: no water is let out close above it where it need not be."""
     _lanes: list[Lane] = field(default_factory=list)
 
-    def found(self, start: Point, invert_m: float) -> Way | None:
+    def found(self, line: Sequence[Point], invert_m: float) -> Way | None:
         """The shortest way on the first lane that has one, then with what may be given up; None where none has.
 
         Args:
-            start: plan point outside.
-            invert_m: there, at most.
+            line: plan points outside of the pipe that leads to its start; that one alone where none does.
+            invert_m: at its start, at most.
         """
-        others = _lying(self.laid)
-        ways = (self._along(lane, (start, invert_m), others) for lane in self._in_turn())
+        others = _lying(self.laid, line)
+        ways = (self._along(lane, (line[-1], invert_m), others) for lane in self._in_turn())
         return next((way for way in ways if way is not None), None)
 
     def keep(self, way: Way, pipe: AnyPipe) -> None:
@@ -156,17 +159,32 @@ def _clear(way: Way, others: _Lying) -> bool:
     yard, points, levels = way.lane.yard, way.points_m, way.inverts_m
     if not _stub_free(yard, points[:2], levels[:2]) or others.beside.meets(points, levels, apart_m(yard)):
         return False
+    if _turns_back(points, others.own, apart_m(yard)):
+        return False
     mine = Pipe("", points, levels)
     return not (apron_on_steps(yard, mine) or meets_apron(mine, others.mouths, yard.settings)
                 or passes_apron(yard, [mine], others.mouths) or passes_apron(yard, others.pipes, [mine]))  # fmt: skip
 
 
-def _lying(laid: Sequence[AnyPipe]) -> _Lying:
+def _lying(laid: Sequence[AnyPipe], line: Sequence[Point]) -> _Lying:
+    from shapely import LineString
+
     pipes = [Pipe(pipe.id, pipe.points_m, pipe.inverts_m) for pipe in laid]
     names = {pipe.id for pipe in laid}
     mouths = [made for made, pipe in zip(pipes, laid, strict=True)
               if not isinstance(pipe, Drain) and not (isinstance(pipe, SolidPipe) and pipe.into in names)]  # fmt: skip
-    return _Lying(lying(laid), pipes, mouths)
+    return _Lying(lying(laid), pipes, mouths, LineString(line) if len(line) > 1 else None)
+
+
+def _turns_back(points: Sequence[Point], own: Any, apart: float) -> bool:
+    """Whether a way runs back along the pipe that leads to it, once it has left its end."""
+    from shapely import LineString
+    from shapely.geometry import Point as Dot
+
+    if own is None:
+        return False
+    on = LineString(points).difference(Dot(points[0]).buffer(2.0 * apart))
+    return not on.is_empty and bool(on.dwithin(own, apart))
 
 
 def apart_m(yard: Yard) -> float:
