@@ -60,14 +60,14 @@ def _stone(plan: Planned) -> Iterable[Item]:
 
 def _name(pipe: Pipe, view: View) -> Label:
     """In the pipe where a straight part is long enough, else beside it."""
-    parts = list(pairwise(pipe.points_m))
-    a, b = max(parts, key=lambda part: dist(*part))
+    n, (a, b) = max(enumerate(pairwise(pipe.points_m)), key=lambda part: dist(*part[1]))
+    of = f"pipe-{pipe.name}{'-on' * (pipe.holed is not None and n >= pipe.holed - 1)}"
     if dist(a, b) * 1000.0 / view.scale > width(pipe.name, _NAME_H, "bold") + 8.0:
         return Label(id=f"name-{pipe.name}", layer="labels", anchor=(a, b), kind="line", lines=(pipe.name,), h=_NAME_H,
-                     weight="bold", role="water", priority=0, of=f"pipe-{pipe.name}")  # fmt: skip
+                     weight="bold", role="water", priority=0, of=of)  # fmt: skip
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     return Label(id=f"name-{pipe.name}", layer="labels", anchor=(middle,), lines=(pipe.name,), h=_NAME_H,
-                 weight="bold", role="water", priority=0, of=f"pipe-{pipe.name}")  # fmt: skip
+                 weight="bold", role="water", priority=0, of=of)  # fmt: skip
 
 
 def _arrows(pipe: Pipe, view: View) -> Iterable[Item]:
