@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from lynchet.ground.prisms import cut_fill, prisms, together
-from lynchet.ground.surface import build_surface, level_at, off_ground_m, profile
+from lynchet.ground.surface import beyond, build_surface, level_at, off_ground_m, profile
 
 RNG = np.random.default_rng(4)
 
@@ -39,6 +39,16 @@ def test_off_the_ground_is_not_a_level() -> None:
     assert np.isnan(level_at(surface, [[16.0, 5.0]]))[0]
     assert level_at(surface, [[15.02, 5.0]])[0] == pytest.approx(level_at(surface, [[15.0, 5.0]])[0], abs=1e-9)
     assert off_ground_m(surface, [[16.0, 5.0], [3.0, 3.0]]) == pytest.approx([1.0, 0.0])
+
+
+def test_beyond_the_ground_readings_along_a_straight_side_count() -> None:
+    """A square of readings with a hump in the middle of one side: off that side the hump goes on, by hand, and so it
+    does where it was read half a millimetre inside the side, too near to make a triangle of its own."""
+    square = [(x, y, 5.0) for x in (0.0, 4.0, 8.0) for y in (0.0, 4.0, 8.0)]
+    for inside in (0.0, 0.0005):
+        points = np.array([(x, y + inside, 6.0) if (x, y) == (4.0, 0.0) else (x, y, z) for x, y, z in square])
+        found = beyond(build_surface(points), np.array([(4.0, -3.0), (2.0, -1.0), (8.5, 2.0)]), (0.0, 0.1))
+        assert found == pytest.approx([6.0 - 0.3, 5.5 - 0.1, 5.0], abs=2e-3)
 
 
 def test_too_few_readings_are_refused() -> None:

@@ -43,6 +43,14 @@ class Surface:
         return np.asarray(ConvexHull(self.points[:, :2]).vertices, dtype=np.intp)
 
     @cached_property
+    def border(self) -> NDArray[np.intp]:
+        """(k, 2) indices of the points at the ends of every side of one triangle alone, the ground on its left:
+        readings along a straight side count here, of which the ``hull`` knows the ends alone."""
+        pairs = self.triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
+        _, index, count = np.unique(np.sort(pairs, axis=1), axis=0, return_index=True, return_counts=True)
+        return np.asarray(pairs[index[count == 1]], dtype=np.intp)
+
+    @cached_property
     def neighbours(self) -> tuple[Any, float]:
         """Index of the readings in plan (SciPy ``KDTree``), and the median distance of one to the next."""
         from scipy.spatial import KDTree

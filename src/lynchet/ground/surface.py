@@ -135,8 +135,8 @@ def beyond(surface: Surface, points: Array, fall: tuple[float, float] = (0.0, 0.
         points: (n, 2) x, y.
         fall: gradient (uphill, rise per run) with which the ground goes on from there; level when left out.
     """
-    start = surface.points[surface.hull]
-    way = np.roll(start, -1, axis=0) - start
+    start, end = (surface.points[side] for side in surface.border.T)
+    way = end - start
     apart = points[:, None, :] - start[None, :, :2]
     square = np.maximum((way[:, :2] ** 2).sum(axis=1), 1e-12)
     share = np.clip((apart * way[None, :, :2]).sum(axis=2) / square, 0.0, 1.0)
