@@ -133,7 +133,7 @@ def _area(ring: tuple[tuple[float, float], ...]) -> float:
     return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
 
 
-@pytest.mark.parametrize("seed", [*range(24), 74706, 83702])
+@pytest.mark.parametrize("seed", [*range(24), 74706, 83702, 83814, 83835, 83901])
 def test_random_yards_with_banks(seed: int) -> None:
     """The law of banks, and every other, over random yards with banks on some edges or all."""
     case: Case = plan(*banked(9300 + seed))

@@ -19,13 +19,12 @@ from numpy.typing import NDArray
 
 from lynchet.core.plane import Point, distance_to_segment, dot, minus, move, unit
 from lynchet.ground.model import Surface
-from lynchet.ground.surface import beyond, level_at
 from lynchet.project.things import House
 from lynchet.terraces.model import OUTSIDE, Face, Level, Side, Terraces, WallLine
 from lynchet.terraces.worth_a_wall import LEAST_M
 from lynchet.walls.bank import BANK_SLOPE, Bank
 from lynchet.walls.bank_end import BankEnd
-from lynchet.walls.bank_reach import FAN, FURTHEST_M, LITTLE_M, Ray, Reach, first_zeros
+from lynchet.walls.bank_reach import FAN, FURTHEST_M, LITTLE_M, Ray, Reach, first_zeros, ground_at
 from lynchet.walls.model import Leg
 
 _OUT_M = 0.1
@@ -51,11 +50,7 @@ class Shaped:
 
     def ground(self, points: Array) -> Array:
         """Levels of the ground at plan points (n, 2), measured or gone on."""
-        found = level_at(self.surface, points)
-        blank = np.isnan(found)
-        if blank.any():
-            found[blank] = beyond(self.surface, points[blank], self.terraces.fall)
-        return found
+        return ground_at(self.surface, points, self.terraces.fall)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ as steeply as the bank it never ends.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import atan2, ceil, cos, inf, radians, sin
@@ -34,6 +34,7 @@ _ALONG_M, _OUT_M = 0.25, 0.1
 _MEASURED_M = 0.35
 """Ground so near to a level measured counts as measured."""
 _SAME_M = 1e-6
+_CLOSE_M, _HALVINGS = 0.005, 8
 _CORNER_M = 1e-4
 _STRAIGHT, FAN = radians(1.0), radians(20.0)
 """Edges that turn less run on; a cone is shaped in parts of this angle at most."""
@@ -242,7 +243,12 @@ def _rays(
     gap = levels_m[:, None] - ground
     raised = np.where(np.abs(gap[:, 0]) <= LEAST_M, 0.0, np.sign(gap[:, 0]))
     over = raised[:, None] * gap - BANK_SLOPE * off[None, :]
-    reach = np.where(raised != 0.0, first_zeros(off, over), 0.0)
+
+    def over_at(rows: NDArray[np.intp], far: Array) -> Array:
+        there = ground_at(surface, starts[rows] + far[:, None] * along[rows], fall)
+        return raised[rows] * (levels_m[rows] - there) - BANK_SLOPE * far
+
+    reach = np.where(raised != 0.0, closer_zeros(first_zeros(off, over), over_at), 0.0)
     return [
         Ray(station, way, int(sign), far, known)
         for (station, way), sign, far, known in zip(
@@ -261,6 +267,41 @@ def first_zeros(off: Array, over: Array) -> Array:
     share = high / np.where(high > low, high - low, 1.0)
     found = np.where(i > 0, off[before] + (off[i] - off[before]) * share, 0.0)
     return np.where(under.any(axis=1), found, inf)
+
+
+def closer_zeros(found: Array, over_at: Callable[[NDArray[np.intp], Array], Array]) -> Array:
+    """Zeros found between samples, where the ground is no straight line between them: at the rim of what is measured
+    thin triangles may drop by a quarter of a metre at once, and soil would end in the air.
+
+    Args:
+        found: (n,) distances out, straight between samples; infinite, or 0, where there is none to look for.
+        over_at: the heights over the ground of some of the rows, so far out.
+    """
+    rows = np.flatnonzero(np.isfinite(found) & (found > 0.0))
+    at = found[rows]
+    over = over_at(rows, at)
+    far = np.abs(over) > _CLOSE_M
+    if not far.any():
+        return found
+    rows, at, over = rows[far], at[far], over[far]
+    low = np.floor(at / _OUT_M) * _OUT_M
+    high = low + _OUT_M
+    for _ in range(_HALVINGS):
+        low, high = np.where(over > 0.0, at, low), np.where(over > 0.0, high, at)
+        at = 0.5 * (low + high)
+        over = over_at(rows, at)
+    closer = found.copy()
+    closer[rows] = at
+    return closer
+
+
+def ground_at(surface: Surface, points: Array, fall: Point) -> Array:
+    """Levels of the ground at plan points (n, 2), measured or gone on as it falls."""
+    found = level_at(surface, points)
+    blank = np.isnan(found)
+    if blank.any():
+        found[blank] = beyond(surface, points[blank], fall)
+    return found
 
 
 def banks_of(
