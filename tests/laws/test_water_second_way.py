@@ -15,9 +15,11 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from lawbook.case import Case, plan
 from lawbook.water_laws import Wet, broken_water
+from lynchet.project.model import Brief
 from lynchet.water.model import Water
 from lynchet.water.stage import water
 from random_yards import realistic
+from yards import project_of
 
 
 def end_of(drained: Water, drain: str) -> str:
@@ -69,3 +71,23 @@ def test_water_with_one_outlet_shut_stands_lower_with_two_ways() -> None:
                 before = one.level_at(leg.id, (row.start_m + row.end_m) / 2)
                 lower += row.two_ways and before is not None and row.one_shut_m < before.one_shut_m - 0.05
     assert lower > 0
+
+
+@pytest.mark.parametrize(("wide_m", "long_m", "falls", "high_m"), [(4.0, 18.0, 0.01, 0.4), (6.0, 40.0, 0.0, 0.4)])
+def test_drains_round_a_raised_bed_part_at_every_high_point(
+    wide_m: float, long_m: float, falls: float, high_m: float
+) -> None:
+    """A bed that stands over the ground all round has one ring of pipe: of its drains the last meets the first as the
+    others meet each other, capped 0.1 m from the high point on each side."""
+    outline = [(0.0, 0.0), (wide_m, 0.0), (wide_m, long_m), (0.0, long_m)]
+    places = [(x, y) for x in (-4.0, wide_m / 2, wide_m + 4.0) for y in (-4.0, 0.0, long_m / 2, long_m, long_m + 4.0)]
+    readings = [(x, y, 100.0 - falls * abs(y - long_m / 2)) for x, y in places]
+    project, ground = project_of(outline, readings, brief=Brief(terraces=1, levels=(100.0 + high_m,)))
+    case = plan(project, ground)
+    drained = water(replace(project, drain=replace(project.drain, ways_out=2)), ground, case.terraces, case.walls)
+    assert broken_water(Wet(case, drained)) == []
+    assert [chain.closed for chain in drained.chains] == [True]
+    assert len(drained.drains) > 1
+    for a, b in pairwise((*drained.drains, drained.drains[0])):
+        assert a.nodes[-1] == b.nodes[0]
+        assert dist(a.points_m[-1], b.points_m[0]) == pytest.approx(0.2, abs=1e-6)

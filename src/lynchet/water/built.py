@@ -71,8 +71,10 @@ def _drain(chain: Chain, laid: Laid, n: int, own: float, settings: Settings) -> 
     nodes = tuple(i % count for i in range(reach.first, reach.last + 1))
     points = [chain.nodes[i].point_m for i in nodes]
     inverts = list(reach.inverts_m)
-    parts_at_start = n > 0 and _close(chain, laid.reaches[n - 1].last, reach.first)
-    parts_at_end = n + 1 < len(laid.reaches) and _close(chain, reach.last, laid.reaches[n + 1].first)
+    last = len(laid.reaches) - 1
+    before, after = laid.reaches[n - 1], laid.reaches[n + 1 if n < last else 0]  # round a ring the last meets the first
+    parts_at_start = (n > 0 or (chain.closed and last > 0)) and _close(chain, before.last, reach.first)
+    parts_at_end = (n < last or (chain.closed and last > 0)) and _close(chain, reach.last, after.first)
     if chain.closed and len(nodes) > count:
         parts_at_start = parts_at_end = True
     sink = next(i for i, node in enumerate(range(reach.first, reach.last + 1)) if node % count == option.sink.node)
@@ -98,6 +100,7 @@ def _into(name: str, option: Option) -> str:
 def _close(chain: Chain, end: int, start: int) -> bool:
     """Whether one drain ends where the next begins, or nearer than both are drawn back."""
     count = len(chain.edges)
+    start = end + (start - end) % count if chain.closed else start
     return sum(chain.edges[i % count].length_m for i in range(end, start)) < 2 * _PART_M
 
 
