@@ -10,12 +10,13 @@ from math import hypot, radians, sin
 
 import numpy as np
 import pytest
-from shapely import Point
+from shapely import LineString, Point
 
 from banked_yards import banked
 from days_and_order import not_adding_up
 from lawbook.book import broken
 from lawbook.case import Case, plan
+from lawbook.water_laws import Wet, bank_pipes_lie_outside
 from lynchet.core.standing import Standing
 from lynchet.ground.model import Ground
 from lynchet.plan.effort import LIVE
@@ -23,6 +24,7 @@ from lynchet.plan.pipeline import plan_on
 from lynchet.project.model import Brief, EdgeRule, Project
 from lynchet.project.things import Fixed, Path
 from lynchet.walls.bank import Bank
+from lynchet.water.stage import water
 from yards import project_of
 
 BANKED = (*range(11), 30)
@@ -153,6 +155,22 @@ def test_no_water_comes_out_inside_a_bank(seed: int) -> None:
                 level = float(bank.levels_at(np.array([outlet.point_m]))[0])
                 assert bank.raised > 0 and outlet.invert_m >= level - 1e-6, (outlet.id, bank.line)
     assert not_adding_up(built) == []
+
+
+@pytest.mark.parametrize("aslant_m", [-0.6, 0.0, 0.6, 1.5])
+def test_pipe_of_the_ground_outside_keeps_out_of_the_area(aslant_m: float) -> None:
+    """Behind a wall that holds the ground outside and leaves a bank at a corner that goes in, square or aslant."""
+    outline = [(0.0, 0.0), (4.0, 0.0), (4.0 - aslant_m, -4.0), (10.0, -4.0), (10.0, 6.0), (0.0, 6.0)]
+    places = [(x, y, 100.7 + 0.2 * (x - 4.0)) for x in (-8.0, 5.0, 18.0) for y in (-12.0, 0.0, 14.0)]
+    edges = tuple(EdgeRule(i, "bank" if i == 0 else "wall", 4.0 if i == 0 else None) for i in range(6))
+    project, found = project_of(outline, places, brief=Brief(terraces=1, levels=(100.1,)), edges=edges)
+    case = plan(project, found)
+    drained = water(project, found, case.terraces, case.walls)
+    assert drained.drains
+    assert bank_pipes_lie_outside(Wet(case, drained)) == []
+    assert all(
+        line.intersection(case.area).length < 1e-6 for line in map(LineString, (d.points_m for d in drained.drains))
+    )
 
 
 def test_a_path_outside_is_neither_buried_nor_dug_away() -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from lynchet.core.changed import changed
+from lynchet.terraces.model import OUTSIDE
 from lynchet.water.model import Chain, ChainEdge, ChainNode
 from lynchet.water.openings import Opening, openings_along, spared
 from lynchet.water.parts import Line, Part, Turn, bounds_at
@@ -147,6 +148,8 @@ def _free(yard: Yard, part: Part, pipes: list[_Pipe]) -> list[Interval]:
     if pipes:
         near = shapely.dwithin([pipe.line for pipe in pipes], line, settings.outside_m + settings.clear_m)
         barred += [pipes[i].grown for i in np.flatnonzero(near)]
+    if stretch.high_face == OUTSIDE:  # square to a wall that leaves a corner aslant, its end may lie past that
+        barred += [part for part in yard.cleaned if part.intersects(line)]
     free = _without((0.0, length), _inside(line, [*timber, *barred]))
     room = yard.bed_room(stretch.high_face)
     if room is not None and not room.covers(line):

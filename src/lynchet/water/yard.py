@@ -71,6 +71,16 @@ class Yard:
         return Polygon(self.project.area.outline_m)
 
     @cached_property
+    def cleaned(self) -> list[Any]:
+        """Parts of the area as it is laid out, prepared: no pipe of the ground outside lies in one."""
+        from shapely import prepare
+        from shapely.geometry import Polygon
+
+        parts = [Polygon(rings[0], rings[1:]) for rings in self.terraces.area_outlines_m]
+        prepare(parts)
+        return parts
+
+    @cached_property
     def timber(self) -> Any:
         """Search tree over the plan outlines of all runs, in their order."""
         from shapely import STRtree
