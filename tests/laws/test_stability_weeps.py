@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from demo_plans import demo
@@ -18,6 +19,7 @@ from lynchet.plan.pipeline import pieces_of
 from lynchet.project import model as pm
 from lynchet.stability.model import Place, Stability, Weep
 from lynchet.stability.stage import stability
+from lynchet.stability.weep_holes import Bored
 from lynchet.terraces.stage import terraces
 from lynchet.walls.model import Leg, Piece, Walls
 from lynchet.walls.seen import all_seen
@@ -177,6 +179,16 @@ def test_weep_holes_are_told_to_those_who_bore_pay_for_and_rinse_them():
     assert any("weep" in one.what for one in plan.works.upkeep)
     named = [task.name for task in plan.works.tasks if "weep holes" in task.name]
     assert named and not any("weep" in one.what for one in demo("side_yard").works.upkeep)
+
+
+def test_a_hole_half_a_spacing_past_the_end_of_a_stretch_is_counted_at_that_end() -> None:
+    """Its place there stands a millionth of a metre inside; whether that is near enough hangs on no last digit."""
+    rng, hole = np.random.default_rng(7), Weep("W1/weep1", "W1", 1, 0, 0.0, (0.0, 0.0), 0.07, 100.0, (), "B1/W1")
+    for turn, end, x, y in rng.uniform((0.0, 0.5, -20.0, -20.0), (2.0 * np.pi, 30.0, 20.0, 20.0), (200, 4)):
+        foot, place, before = ((x + np.cos(turn) * s, y + np.sin(turn) * s)
+                               for s in (end + SPACING_M / 2.0, end - 1e-6, end - 1e-5))  # fmt: skip
+        assert Bored(hole, foot).reaches(place)
+        assert not Bored(hole, foot).reaches(before)
 
 
 def test_no_hole_is_closed_by_steps() -> None:

@@ -29,7 +29,8 @@ SPACING_M = 1.2
 """Between holes at most, and twice as far as any place may lie from one: 4 ft. PRACTICE."""
 LEAST_APART_M = 0.1
 """Between the middles of two holes of one stretch: nearer ones let out no more, and weaken the timber. PRACTICE."""
-_ROUNDING_M = 1e-6
+_ROUNDING_M = 2e-6
+"""Places stand a millionth of a metre inside the ends of stretches, holes just half a spacing past an end."""
 REACH_M = SPACING_M / 2.0 + _ROUNDING_M
 """A place of a stretch lies no farther from a hole."""
 
