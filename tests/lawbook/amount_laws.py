@@ -1,5 +1,5 @@
 """What is bought and carried by volume, worked out again from what is written of a plan: stone and fabric behind walls,
-soil in its states, loads, bed soil and mulch."""
+soil in its states, loads; of beds see ``bed_laws``."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
+from lawbook.bed_laws import beds_have_their_soil
 from lawbook.drained import Data, held_of
 from lynchet.project.model import Project
 
@@ -35,9 +36,6 @@ END_M = 0.05
 SHORT_M = 0.7
 """A drain up to this is let off half of it."""
 MOST_TURN = 2.6
-GRID_M = 1e-5
-SLAB_M = 0.005
-"""Levels of things in the ground are taken to this."""
 AmountLaw = Callable[[Data, Project], list[str]]
 
 
@@ -237,89 +235,6 @@ def everything_comes_by_truck(data: Data, project: Project) -> list[str]:
     if len(told) != len(wanted) or not np.allclose(told, wanted, rtol=1e-6):
         out.append(f"soil away: told {told}, {wanted} by the account")
     return out
-
-
-def beds_have_their_soil(data: Data, project: Project) -> list[str]:
-    """Soil of every bed fills the depth the file asks for under the bed, without path strips, landings and steps, soil
-    round the ends of fronts, and without what lies in it: timber, stone under it and behind it, pipes, ties. Mulch lies
-    as deep as the file says on all of that ground to which no timber comes up. Near 1 % of the whole bed's layer: rows
-    are 0.2 m apart."""
-    out = []
-    depth, mulch = project.bed_soil_m, project.planting.mulch_m
-    low = max(0.0, mulch - project.brief.freeboard_m)
-    ends = [
-        thing["outline_m"]
-        for flight in data["terraces"]["flights"]
-        for thing in (*flight["landings"], *flight["treads"])
-    ]
-    ends += [[*one["toe_m"], *reversed(one["edge_m"])] for one in data["walls"]["bank_ends"]]  # soil round fronts
-    faces = {face["id"]: face for face in data["terraces"]["faces"]}
-    tops = [faces[bed["face"]]["finish"]["level_m"] - low for bed in data["earth"]["beds"]]
-    solids = list(_in_the_ground(data, [(top - depth, top) for top in tops]))
-    shapes = np.array([shapely.Polygon(ring) for ring, *_ in solids], dtype=object)
-    levels = np.array([span for _, *span in solids], dtype=float).reshape(-1, 2)  # none where no wall is needed
-    for bed in data["earth"]["beds"]:
-        face = faces[bed["face"]]
-        top = face["finish"]["level_m"] - low
-        shapes_over = [shapely.make_valid(shapely.Polygon(ring)) for ring in (*face["strip_m"], *ends)]
-        over = shapely.union_all(shapes_over, grid_size=GRID_M)
-        whole = shapely.Polygon(face["outline_m"], face["holes_m"])
-        ground = _less(whole, over)
-        tall = np.minimum(levels[:, 1], top) - np.maximum(levels[:, 0], top - depth)
-        meets = np.flatnonzero((tall > 1e-6) & shapely.intersects(shapes, ground))
-        soil = ground.area * depth - _filled_m3(ground, shapes[meets], levels[meets], (top - depth, top))
-        stands = shapely.union_all(shapes[meets[levels[meets, 1] > top - 1e-6]], grid_size=GRID_M)
-        bare = _less(ground, stands).area
-        if abs(bed["planted_m2"] - bare) > 0.01 * bare + 0.03:
-            out.append(f"{bed['face']}: {bed['planted_m2']:.3f} m2 mulched, {bare:.3f} open")
-        if abs(bed["soil_m3"] - soil) > 0.01 * depth * whole.area + 0.005:
-            out.append(f"{bed['face']}: {bed['soil_m3']:.3f} m3 of soil, room for {soil:.3f}")
-        if not isclose(bed["mulch_m3"], bed["planted_m2"] * mulch, rel_tol=1e-6, abs_tol=1e-9):
-            out.append(f"{bed['face']}: {bed['mulch_m3']:.4f} m3 of mulch on {bed['planted_m2']:.3f} m2")
-    return out
-
-
-def _filled_m3(ground: Any, shapes: Any, levels: Any, span: tuple[float, float]) -> float:
-    """What things take of a layer of ground, slab by slab, where several lie in one place once."""
-    cuts = np.unique(np.round(np.clip(levels, *span).ravel() / SLAB_M) * SLAB_M)
-    found = 0.0
-    for low, high in pairwise([float(span[0]), *cuts.tolist(), float(span[1])]):
-        within = (levels[:, 0] < (low + high) / 2.0) & (levels[:, 1] > (low + high) / 2.0)
-        if high - low > 1e-4 and within.any():
-            left = _less(ground, shapely.union_all(shapes[within], grid_size=GRID_M))
-            found += (ground.area - left.area) * (high - low)
-    return found
-
-
-def _less(shape: Any, other: Any) -> Any:
-    """Polygons left of a shape, without lines and points."""
-    left = shapely.difference(shape, other, grid_size=GRID_M)
-    return shapely.MultiPolygon([part for part in getattr(left, "geoms", [left]) if part.geom_type == "Polygon"])
-
-
-def _in_the_ground(data: Data, layers: list[tuple[float, float]]) -> Iterator[tuple[Any, float, float]]:
-    """Outlines of what takes the place of soil in some layer, with lowest and highest level."""
-    runs = data["walls"]["runs"]
-    by_course: dict[tuple[str, int], list[Any]] = {}
-    for run in runs:
-        by_course.setdefault((run["leg"], run["course"]), []).append(shapely.Polygon(run["outline_m"]))
-    for run in runs:
-        yield run["outline_m"], run["bottom_m"], run["top_m"]
-        if not any(low < run["bottom_m"] and run["bottom_m"] - BED_M < high for low, high in layers):
-            continue
-        below = shapely.union_all(by_course.get((run["leg"], run["course"] - 1), []))
-        for part in _less(shapely.Polygon(run["outline_m"]), below).geoms:
-            if part.area > 1e-3:
-                yield list(part.exterior.coords), run["bottom_m"] - BED_M, run["bottom_m"]
-    for stone in data["water"]["stone"]:
-        yield stone["outline_m"], stone["bottom_m"], (stone["top_start_m"] + stone["top_end_m"]) / 2.0
-    for body in data["water"]["bodies"]:
-        if body["kind"] not in ("stone", "fabric"):
-            low, high = ((body[f"{end}_start_m"] + body[f"{end}_end_m"]) / 2.0 for end in ("bottom", "top"))
-            yield body["outline_m"], low, high
-    for tie in data["stability"]["ties"]:
-        yield tie["outline_m"], tie["bottom_m"], tie["top_m"]
-        yield tie["cross_outline_m"], tie["bottom_m"], tie["top_m"]
 
 
 AMOUNT_LAWS: tuple[AmountLaw, ...] = (

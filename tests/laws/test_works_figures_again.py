@@ -13,11 +13,11 @@ import pytest
 from lawbook.amount_laws import (
     AMOUNT_LAWS,
     base_stone_lies_under_the_walls,
-    beds_have_their_soil,
     everything_comes_by_truck,
     soil_in_its_states,
     stone_and_fabric_fill_their_zone,
 )
+from lawbook.bed_laws import beds_have_their_soil
 from lawbook.figure_laws import (
     FIGURE_LAWS,
     days_hold_the_hours,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import pi
+from math import pi, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -72,6 +72,9 @@ class Solids:
     """(n,) whose trench is dug already."""
     stands: Flags
     """(n,) what is there already."""
+    reach: Array
+    """(n, 2) between which levels the bottom of room lies, for it goes on level past the ends of what slopes; anything
+    for solids themselves."""
 
     def volumes_m3(self) -> dict[str, float]:
         """Whole volume of each material still to come, in the ground or over it; pipes that lie in stone are taken off
@@ -164,9 +167,13 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
     """
     wide = [solid for solid in solids if solid.room and len(solid.rings[0]) == 4] if room_m > 0 else []
     rings = [solid.rings for solid in solids]
+    reach = np.tile([-np.inf, np.inf], (len(solids) + len(wide), 1))
     if wide:
-        out = widened(np.array([solid.rings[0] for solid in wide]), room_m)
-        rings += [(tuple(map(tuple, ring)),) for ring in out.tolist()]
+        own = np.array([solid.rings[0] for solid in wide])
+        rings += [(tuple(map(tuple, ring)),) for ring in widened(own, room_m).tolist()]
+        planes = np.array([solid.bottom for solid in wide])
+        ends = (own * planes[:, None, :2]).sum(axis=2) + planes[:, 2:]
+        reach[len(solids) :] = np.column_stack([ends.min(axis=1), ends.max(axis=1)])
     every = [*solids, *wide]
     columns = dict(zip(Solid._fields, zip(*every, strict=True), strict=True)) if every else {}
     bottom, top = (np.array(columns.get(name, ()), dtype=float).reshape(-1, 3) for name in ("bottom", "top"))
@@ -177,7 +184,8 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
     top[len(solids) :] = bottom[len(solids) :]
     material[len(solids) :] = ROOM
     stands[len(solids) :] = False
-    return Solids(rings_of(rings), bottom, top, material, dug_for, terrace, columns.get("owner", ()), dug, stands)
+    return Solids(rings_of(rings), bottom, top, material, dug_for, terrace, columns.get("owner", ()), dug, stands,
+                  reach)  # fmt: skip
 
 
 def _trench_dug(walls: Walls, stone: Stone) -> bool:
@@ -238,7 +246,8 @@ def _steps(flight: Flight, terrace: int, thickness_m: float) -> Iterator[Solid]:
 
 
 def _of_body(body: Body, terrace: Owners, dug: Mapping[str, bool]) -> Solid:
-    """A body of the water stage: a pipe as flat as makes its square as large as it is, or stone of another kind.
+    """A body of the water stage: a pipe as flat as makes its square as large as it is, an upright one (cleanout) as
+    narrow, or stone of another kind.
 
     Args:
         body: no stone behind a wall, no fabric.
@@ -254,8 +263,18 @@ def _of_body(body: Body, terrace: Owners, dug: Mapping[str, bool]) -> Solid:
     owner = terrace.of_pipe(body.part_of.removesuffix("/outlet"))
     if body.kind == "outlet":
         return Solid((body.outline_m,), low, high, 3, _DRAIN, body.part_of, owner)
-    thin = 0.5 * (1.0 - _ROUND) * (high[2] - low[2])
-    low, high = (low[0], low[1], low[2] + thin), (high[0], high[1], high[2] - thin)
+    outline = body.outline_m
+    if body.kind == "fitting":
+        outline = _narrowed(outline, sqrt(_ROUND))
+    else:
+        thin = 0.5 * (1.0 - _ROUND) * (high[2] - low[2])
+        low, high = (low[0], low[1], low[2] + thin), (high[0], high[1], high[2] - thin)
     inside = body.kind in ("drain pipe", "fitting")
-    return Solid((body.outline_m,), low, high, 4, _WALL if inside else _DRAIN, body.part_of, owner, not inside,
+    return Solid((outline,), low, high, 4, _WALL if inside else _DRAIN, body.part_of, owner, not inside,
                  inside and dug.get(terrace.chain_of(body.part_of), False))  # fmt: skip
+
+
+def _narrowed(ring: tuple[Point, ...], share: float) -> tuple[Point, ...]:
+    """An outline drawn in towards its middle, to a share of its lengths."""
+    x, y = (sum(at[axis] for at in ring) / len(ring) for axis in range(2))
+    return tuple((x + share * (at[0] - x), y + share * (at[1] - y)) for at in ring)

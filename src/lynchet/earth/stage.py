@@ -9,7 +9,7 @@ import numpy as np
 from lynchet.core.plane import signed_area
 from lynchet.earth.account import beds_of, moves_of, volumes_of
 from lynchet.earth.balance import account_of, factors_of, steps_of
-from lynchet.earth.columns import STEP_M, Columns, Depths, columns_of
+from lynchet.earth.columns import SMALL_M2, STEP_M, Columns, Depths, columns_of
 from lynchet.earth.findings import findings_of
 from lynchet.earth.finishes import ALONE, Finish, finishes_of, lowered_m
 from lynchet.earth.held_ground import held_ground
@@ -28,8 +28,8 @@ from lynchet.water.model import Water
 
 METHOD = (
     "Cut and fill of each bed to its finished level: exact over the triangles of the measured ground. Everything else: "
-    "the yard cut along rows 0.2 m (8 in) apart, aslant to every wall, the ground, the finish and every solid looked "
-    "at upright in pieces up to 0.5 m long; what several solids dig is counted once."
+    "the yard cut along rows 0.2 m (8 in) apart or less, aslant to every wall, the ground, the finish and every solid "
+    "looked at upright in pieces up to 0.5 m long; what several solids dig is counted once."
 )
 
 
@@ -79,7 +79,9 @@ def _columns(
     terraces, walls = laid
     corners = [solids.rings.start]
     corners += [np.array(ring, dtype=float) for one in finishes if one.kind != ALONE for ring in one.rings]
-    rows = rows_over(np.concatenate(corners), [leg.direction for leg in walls.legs], STEP_M)
+    small = any(bed.area_m2 < SMALL_M2 for bed in terraces.beds)
+    step = STEP_M / 2.0 if small else STEP_M
+    rows = rows_over(np.concatenate(corners), [leg.direction for leg in walls.legs], step)
     depths = Depths(project.digging.topsoil_m, project.bed_soil_m, lowered_m(project))
     return columns_of(ground.surface, finishes, solids, rows, depths, terraces.fall)
 
