@@ -73,8 +73,8 @@ class Solids:
     stands: Flags
     """(n,) what is there already."""
     reach: Array
-    """(n, 2) between which levels the bottom of room lies, for it goes on level past the ends of what slopes; anything
-    for solids themselves."""
+    """(k, 2) between which levels the bottoms of rooms lie, the last k solids: past the ends of what slopes they go on
+    level."""
 
     def volumes_m3(self) -> dict[str, float]:
         """Whole volume of each material still to come, in the ground or over it; pipes that lie in stone are taken off
@@ -167,13 +167,13 @@ def in_arrays(solids: Sequence[Solid], room_m: float) -> Solids:
     """
     wide = [solid for solid in solids if solid.room and len(solid.rings[0]) == 4] if room_m > 0 else []
     rings = [solid.rings for solid in solids]
-    reach = np.tile([-np.inf, np.inf], (len(solids) + len(wide), 1))
+    reach = np.empty((0, 2))
     if wide:
         own = np.array([solid.rings[0] for solid in wide])
         rings += [(tuple(map(tuple, ring)),) for ring in widened(own, room_m).tolist()]
         planes = np.array([solid.bottom for solid in wide])
         ends = (own * planes[:, None, :2]).sum(axis=2) + planes[:, 2:]
-        reach[len(solids) :] = np.column_stack([ends.min(axis=1), ends.max(axis=1)])
+        reach = np.column_stack([ends.min(axis=1), ends.max(axis=1)])
     every = [*solids, *wide]
     columns = dict(zip(Solid._fields, zip(*every, strict=True), strict=True)) if every else {}
     bottom, top = (np.array(columns.get(name, ()), dtype=float).reshape(-1, 3) for name in ("bottom", "top"))

@@ -38,7 +38,11 @@ class Stack:
         solid, column = met
         x, y = places[0][column], places[1][column]
         bottom, top = (levels_on(planes, solid, (x, y)) for planes in (solids.bottom, solids.top))
-        bottom = np.clip(bottom, solids.reach[solid, 0], solids.reach[solid, 1])
+        rooms = np.flatnonzero(solid >= len(solids.bottom) - len(solids.reach)) if len(solids.reach) else ()
+        if len(rooms):
+            room = solid[rooms] - len(solids.bottom)
+            bottom[rooms] = np.clip(bottom[rooms], *solids.reach[room].T)
+            top[rooms] = -np.inf
         self.low_m = float(bottom.min(initial=0.0)) if len(bottom) else 0.0
         self.high_m = float(max(top.max(initial=-np.inf), self.low_m)) if len(top) else 0.0
         order = np.argsort(column * (self.high_m - self.low_m + 1.0) + (bottom - self.low_m), kind="stable")
@@ -78,8 +82,7 @@ class Stack:
         """(columns,) highest top; minus infinity where no solid is met, room beside one being none."""
         level = np.full(self.columns, -np.inf)
         if len(self._begins):
-            tops = np.where(self.material < ROOM, self.top, -np.inf)
-            level[self.column[self._begins]] = np.maximum.reduceat(tops, self._begins)
+            level[self.column[self._begins]] = np.maximum.reduceat(self.top, self._begins)
         return level
 
     def taken(self, low: Array, middle: Array, high: Array) -> tuple[Array, Array]:
