@@ -8,6 +8,7 @@ import pytest
 
 from built_yards import built_plan
 from days_and_order import not_adding_up
+from found_yards import found_plan
 from lawbook.piece_laws import joints_offset, pieces_make_runs, stands_whole_or_not
 from lawbook.whole import Whole
 from lynchet.core.findings import Verdict
@@ -15,6 +16,7 @@ from lynchet.core.standing import Standing
 from lynchet.plan.built import built_edits
 from lynchet.plan.effort import LIVE
 from lynchet.plan.pipeline import plan_project
+from lynchet.walls.joints import Avoid, Opening, lay_pieces
 from standing_yards import as_written, planned
 
 
@@ -79,3 +81,36 @@ def test_a_stick_too_long_to_be_one_is_asked_about():
     for edits in ({}, {"notches": []}, {"cuts": []}):
         silent = planned("garden", (key, {**entry, **edits}))
         assert not [one for one in silent.findings if one.code == "standing.long_piece"]
+
+
+def test_a_pipe_passes_clear_of_joints_that_stand_where_another_place_is_little_further():
+    """Two joints of a wall that stands left 0.20 m to a notch of the course over them; it lies 0.3 m off both now, in
+    its own courses and in those next to them."""
+    plan = found_plan(84005)
+    assert not joints_offset(Whole(plan).case)
+    [known] = [leg for leg in plan.walls.standing.legs if leg.leg == "A1"]
+    notches = [notch for notch in plan.water.notches if notch.leg == "A1"]
+    for notch in notches:
+        for course, joints in known.cuts:
+            if notch.courses[0] - 1 <= course <= notch.courses[-1] + 1:
+                assert all(abs(notch.station_m - at) >= 0.3 + notch.width_m / 2 - 1e-6 for at in joints)
+    assert notches and any(joints for _, joints in known.cuts)
+
+
+def test_a_notch_beside_a_joint_that_stands_is_told():
+    """0.2 m from one in the course below where 0.6 m is wished: asked about with what to do; told with the file's own
+    offset where that is less; 0.7 m off nothing is said."""
+    plan = as_written("garden")
+    case = Whole(plan).case
+    run = max((run for run in case.walls.runs if run.leg == "W2"), key=lambda run: (run.course, run.inner_m[1]))
+    middle = 0.5 * (run.inner_m[0] + run.inner_m[1])
+    for far, offset, told in ((0.2, 0.6, (0.0, Verdict.ASK)), (0.4, 0.6, (0.30, Verdict.WATCH)),
+                              (0.2, 0.15, None), (0.7, 0.6, None)):  # fmt: skip
+        opening = Opening("W2", run.course, middle - 0.075, middle + 0.075)
+        avoid = Avoid((opening,), kept=(("W2", run.course - 1, (middle + 0.075 + far,)),))
+        rules = replace(case.rules, offset_m=offset)
+        laid = lay_pieces(case.walls, rules, avoid)
+        found = [f for f in laid.findings if f.code == "walls.joint_offset" and "notch" in f.text]
+        assert [(f.capacity, f.verdict) for f in found] == ([told] if told else []), far
+        assert all(f"{far:.2f} m from" in f.text and "plate" in f.text for f in found)
+        assert not joints_offset(replace(case, laid=laid, avoid=avoid, rules=rules))

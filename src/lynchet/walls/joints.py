@@ -126,16 +126,40 @@ def lay_pieces(walls: Walls, rules: JointRules, avoid: Avoid, units: Units = "me
             pieces += _pieces(run, leg, part, joints, number)
             number += len(joints) + 1
             laid.setdefault((run.leg, run.course), []).extend(joints)
-    return Laid(tuple(pieces), tuple(_told(name, offset, rules, units) for name, offset in given.items()))
+    beside = _beside_notches(rules, avoid, laid, given)
+    told = (_told(name, (given.get(name), beside.get(name)), rules, units) for name in dict.fromkeys((*given, *beside)))
+    return Laid(tuple(pieces), tuple(told))
 
 
-def _told(leg: str, offset: float, rules: JointRules, units: Units) -> Finding:
-    text = (
-        f"On wall {leg} some joints lie only {length_text(offset, units)} from those in the course below; "
-        f"{length_text(rules.offset_m, units)} was wished, but nothing else fits the lengths."
-    )
-    return Finding("walls.joint_offset", Verdict.WATCH if offset > 0 else Verdict.ASK, text, leg, demand=rules.offset_m,
-                   capacity=offset, unit="m", ask="" if offset > 0 else "engineer")  # fmt: skip
+def _beside_notches(rules: JointRules, avoid: Avoid, laid: Below, given: Mapping[str, float]) -> dict[str, float]:
+    """How near notches still to be made come to joints in the course below, by leg, where that is nearer than was kept:
+    new joints keep off them, those that stand are where they are."""
+    found: dict[str, float] = {}
+    for hole in avoid.openings if avoid.kept else ():
+        at, middle = (hole.leg, hole.course), 0.5 * (hole.start_m + hole.end_m)
+        parts = [part for *where, part in avoid.stood if tuple(where) == at]
+        if any(tuple(where) == at for *where, _ in avoid.kept) and (not parts or any(a < middle < b for a, b in parts)):
+            continue  # it is told, or asked about, with what stands
+        near = min((abs(edge - joint) for joint in laid.get((hole.leg, hole.course - 1), ())
+                    for edge in (hole.start_m, hole.end_m)), default=rules.offset_m)  # fmt: skip
+        if near < given.get(hole.leg, rules.offset_m) - 1e-6:
+            found[hole.leg] = min(near, found.get(hole.leg, near))
+    return found
+
+
+def _told(leg: str, kept: tuple[float | None, float | None], rules: JointRules, units: Units) -> Finding:
+    """Which offset was kept between joints, and between notches and joints that stand, where it was less."""
+    wished, (joints, notch), text = length_text(rules.offset_m, units), kept, []
+    if joints is not None:
+        text.append(f"On wall {leg} some joints lie only {length_text(joints, units)} from those in the course below; "
+                    f"{wished} was wished, but nothing else fits the lengths.")  # fmt: skip
+    if notch is not None:
+        text.append(f"On wall {leg} a notch for a pipe lies {length_text(notch, units)} from a joint in the course "
+                    f"below, which stands; {wished} was wished, but no better place for the pipe was found. Screw a "
+                    "plate of the same timber over both courses there, from behind.")  # fmt: skip
+    offset = min(joints if joints is not None else rules.offset_m, _step(notch, rules))
+    return Finding("walls.joint_offset", Verdict.WATCH if offset > 0 else Verdict.ASK, " ".join(text), leg,
+                   demand=rules.offset_m, capacity=offset, unit="m", ask="" if offset > 0 else "engineer")  # fmt: skip
 
 
 @quick
@@ -185,8 +209,13 @@ def _joints(part: _Part, leg: Leg, walls: Walls, given: tuple[JointRules, Avoid,
 
 def _offset(ends: Sequence[float], below: Sequence[float], rules: JointRules) -> float:
     """The offset kept between ends of what stands and the joints below, as a step of ``FALLBACKS_M``."""
-    near = min((abs(end - other) for end in ends for other in below), default=rules.offset_m)
-    return next((step for step in (rules.offset_m, *FALLBACKS_M) if step <= min(near, rules.offset_m) + 1e-9), 0.0)
+    return _step(min((abs(end - other) for end in ends for other in below), default=None), rules)
+
+
+def _step(near_m: float | None, rules: JointRules) -> float:
+    """An offset as a step of ``FALLBACKS_M``; that of the rules where none is given, or where it is no less."""
+    near = rules.offset_m if near_m is None else min(near_m, rules.offset_m)
+    return next((step for step in (rules.offset_m, *FALLBACKS_M) if step <= near + 1e-9), 0.0)
 
 
 def _new_joints(

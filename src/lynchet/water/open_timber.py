@@ -9,6 +9,7 @@ from lynchet.core.enumerated import enumerated
 from lynchet.core.findings import Finding, Verdict
 from lynchet.core.standing import LegStanding, Open, Standing
 from lynchet.units.format import laid, length, small
+from lynchet.walls.joints import LAPPED_M
 from lynchet.walls.model import Leg
 from lynchet.walls.seen import FROM_LEFT, Seen, all_seen
 from lynchet.water.model import Notch
@@ -24,6 +25,19 @@ def open_at(yard: Yard, leg: str, courses: Sequence[int]) -> list[float]:
     """Middles of the openings that stand in any of some courses of a leg."""
     known = yard.walls.standing.leg(leg)
     return [] if known is None else [(a + b) / 2 for course, a, b in known.notches if course in courses]
+
+
+def joints_at(yard: Yard, leg: str, courses: Sequence[int]) -> list[float]:
+    """Joints that stand in any of some courses of a leg, and ends of what stands where timber is laid on beside it."""
+    known = yard.walls.standing.leg(leg)
+    if known is None or known.built is None:
+        return []
+    found = [joint for course, joints in known.cuts if course in courses for joint in joints]
+    for course in courses:
+        runs = yard.walls.runs_of(leg, course)
+        found += [end for part in known.stretches_of(course) for end in part
+                  if any(run.outer_m[0] + LAPPED_M < end < run.outer_m[1] - LAPPED_M for run in runs)]  # fmt: skip
+    return found
 
 
 def sawn_courses(yard: Yard, leg: str, courses: Sequence[int], station_m: float) -> list[int]:

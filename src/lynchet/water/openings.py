@@ -6,9 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from lynchet.core.changed import changed
+from lynchet.core.intervals import joined
 from lynchet.core.quick import quick
 from lynchet.core.standing import READ_M
-from lynchet.water.open_timber import open_at, sawn_courses, stands_open
+from lynchet.walls.joints import FALLBACKS_M
+from lynchet.water.open_timber import joints_at, open_at, sawn_courses, stands_open
 from lynchet.water.parts import Part, bounds_at
 from lynchet.water.pockets import Piece
 from lynchet.water.settings import Settings
@@ -39,6 +41,8 @@ class Opening:
     low_face: str
     sawn: int = 0
     """Courses that stand and would have to be sawn here, though an opening that stands might do."""
+    beside: bool = False
+    """Whether a joint that stands, in its courses or one next to them, is nearer than the least offset of joints."""
 
 
 def openings_along(yard: Yard, part: Part) -> list[Opening]:
@@ -86,6 +90,15 @@ class _Behind:
         return self.bounds[station_m]
 
 
+def _too_near(yard: Yard, leg: str, courses: tuple[int, ...]) -> list[Interval]:
+    """Stations at which the middle of an opening would lie nearer to joints that stand, in its courses or those next to
+    them, than joints are apart at least."""
+    if not yard.walls.standing.any_stands:
+        return []
+    off = min(yard.project.brief.joint_offset_m, FALLBACKS_M[-1]) + yard.settings.notch_m / 2
+    return joined((at - off, at + off) for at in joints_at(yard, leg, range(courses[0] - 1, courses[-1] + 2)))
+
+
 def _in_piece(yard: Yard, part: Part, piece: Piece, span: Interval) -> list[Opening]:
     """Single courses, and pairs of courses for the levels between."""
     leg = part.stretch.leg.id
@@ -130,7 +143,8 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
         share = (least - ends[0][1]) / (ends[1][1] - ends[0][1])
         stations.add(clip[0] + share * (clip[1] - clip[0]))
     found = []
-    stations = _with_open(stations, open_at(yard, leg, courses), clip)
+    barred, known = _too_near(yard, leg, courses), open_at(yard, leg, courses)
+    stations = _with_open(stations, known, clip)
     upper = [run.inner_m for run in yard.walls.runs_of(leg, courses[-1] + 1)]
     for station in sorted(stations):
         floor, ceiling = behind.at(station)
@@ -139,7 +153,11 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
             covered = any(start + 0.15 <= station <= end - 0.15 for start, end in upper)
             face, highest = behind.piece.low_face, max(lowest, highest)
             sawn = len(sawn_courses(yard, leg, courses, station))
-            found.append(Opening(leg, station, courses, runs, bottom, top, not covered, lowest, highest, face, sawn))
+            beside = any(low + _SAME_M < station < high - _SAME_M for low, high in barred)
+            beside = beside and all(abs(at - station) > READ_M for at in known)
+            found.append(
+                Opening(leg, station, courses, runs, bottom, top, not covered, lowest, highest, face, sawn, beside)
+            )
     return found
 
 

@@ -185,8 +185,8 @@ def notch_cost(mouth: Mouth, settings: Settings) -> float:
     """Points for the opening in the timber."""
     if mouth.opening is None:
         return 0.0
-    courses = len(mouth.opening.courses) + mouth.opening.open_top
-    return settings.cost_notch * courses + settings.cost_sawn * mouth.opening.sawn
+    courses, beside = len(mouth.opening.courses) + mouth.opening.open_top, settings.cost_beside * mouth.opening.beside
+    return settings.cost_notch * courses + settings.cost_sawn * mouth.opening.sawn + beside
 
 
 Seen = dict[tuple[float, int], tuple[Ahead, Tail | None]]

@@ -85,6 +85,8 @@ class Settings:
     cost_notch: float = 12.0
     cost_sawn: float = 60.0
     """For each course that stands and must be sawn where an opening that stands would do. PRACTICE."""
+    cost_beside: float = 20.0
+    """For a notch beside a joint that stands, nearer than joints of two courses are apart at least. PRACTICE."""
     cost_solid: float = 9.0
     share_named: float = 0.5
     """Share of that a pipe to an outlet or soakaway of the file counts with. PRACTICE."""
