@@ -178,6 +178,37 @@ def holes_are_not_closed(data: Data) -> list[str]:
     return out[:5]
 
 
+def no_soil_of_banks_covers_holes(data: Data) -> list[str]:
+    """Soil round the end of a front lies lower than every mouth before which it lies: worked out again by the shares of
+    a point in each triangle between its crest and its toe."""
+    out = []
+    legs = legs_of(data)
+    for end in data["walls"]["bank_ends"]:
+        tops = [(*point, level) for point, level in zip(end["edge_m"], end["edge_levels_m"], strict=True)]
+        toes = [(*point, level) for point, level in zip(end["toe_m"], end["toe_levels_m"], strict=True)]
+        parts = [corners for (p, q), (u, v) in zip(itertools.pairwise(tops), itertools.pairwise(toes), strict=True)
+                 for corners in ((p, u, q), (q, u, v))]  # fmt: skip
+        for hole in data["stability"]["weeps"]:
+            station, left = along(legs[hole["leg"]], tuple(hole["point_m"]))
+            spot = at(legs[hole["leg"]], station, left - hole["held"] * 0.02)
+            soil = max((level for corners in parts if (level := _level_in(corners, spot)) is not None), default=None)
+            if soil is not None and soil > hole["level_m"] - HALF_BORE_M - OVER_GROUND_M + 0.005:
+                out.append(f"{hole['id']} lies under the soil of a bank at {end['line']}")
+    return out[:5]
+
+
+def _level_in(corners: tuple[tuple[float, float, float], ...], spot: tuple[float, float]) -> float | None:
+    """Level of a triangle at a plan point; None beside it."""
+    (x0, y0, z0), (x1, y1, z1), (x2, y2, z2) = corners
+    twice = (x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)
+    if abs(twice) < 1e-9:
+        return None
+    first = ((spot[0] - x0) * (y2 - y0) - (x2 - x0) * (spot[1] - y0)) / twice
+    second = ((x1 - x0) * (spot[1] - y0) - (spot[0] - x0) * (y1 - y0)) / twice
+    inside = min(first, second, 1.0 - first - second) >= -1e-9
+    return z0 + first * (z1 - z0) + second * (z2 - z0) if inside else None
+
+
 def _in_the_way(data: Data, hole: Data, through: shapely.Polygon, levels: tuple[float, float]) -> list[str]:
     """Ties, notches and steel in or beside a hole."""
     low, high = levels
@@ -232,5 +263,6 @@ WEEP_LAWS: tuple[WeepLaw, ...] = (
     holes_go_from_held_ground_to_the_open,
     holes_begin_in_stone,
     holes_are_not_closed,
+    no_soil_of_banks_covers_holes,
     no_hole_is_for_nothing,
 )

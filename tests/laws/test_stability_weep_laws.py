@@ -10,6 +10,7 @@ from functools import cache
 
 import pytest
 
+from banked_yards import banked
 from demo_plans import demo
 from filed_yards import filed
 from lawbook.drained import Data, along, at, held_of
@@ -19,6 +20,7 @@ from lawbook.weep_laws import (
     holes_begin_in_stone,
     holes_go_from_held_ground_to_the_open,
     no_hole_is_for_nothing,
+    no_soil_of_banks_covers_holes,
     water_stands_as_high_as_it_is_let,
     what_counts_on_holes_has_them,
 )
@@ -49,6 +51,23 @@ def test_every_law_of_weep_holes_holds(seed: int) -> None:
     """Spacing, stone, ground on both sides, timber, steel and steps, and the water that is counted on."""
     data = data_of(seed)
     assert data["stability"]["weeps"]
+    assert [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(data)] == []
+
+
+@cache
+def banked_data(seed: int) -> Data:
+    """The data of a random yard with banks and weep holes."""
+    project, ground = banked(seed)
+    project = replace(project, brief=replace(project.brief, weeps=True))
+    plan = plan_on(project, ground, Standing(), LIVE, lambda stage: None)
+    return json.loads(plan_json(plan, plan.findings))
+
+
+@pytest.mark.parametrize("seed", [9302, 9307, 9325, 9327])
+def test_holes_keep_off_soil_round_the_ends_of_fronts(seed: int) -> None:
+    """Where a front ends between banks, soil lies before a part of the wall: two to five holes each lay under it."""
+    data = banked_data(seed)
+    assert data["walls"]["bank_ends"] and data["stability"]["weeps"]
     assert [f"{law.__name__}: {text}" for law in WEEP_LAWS for text in law(data)] == []
 
 
@@ -114,6 +133,14 @@ def behind_a_step(data: Data) -> None:
     data["terraces"]["flights"].append({"treads": [{"id": "S9/1", "outline_m": ring}]})
 
 
+def under_a_bank(data: Data) -> None:
+    """Soil round the end of a front lies before a hole, a hand over it."""
+    (x, y), level = (hole := _first(data))["point_m"], hole["level_m"] + 0.1
+    crest, toe = [[x - 3.0, y - 3.0], [x + 3.0, y - 3.0]], [[x - 3.0, y + 3.0], [x + 3.0, y + 3.0]]
+    end = {"line": "A9", "edge_m": crest, "edge_levels_m": [level] * 2, "toe_m": toe, "toe_levels_m": [level] * 2}
+    data["walls"]["bank_ends"].append(end)
+
+
 def a_screw_in_it(data: Data) -> None:
     """A screw stands in a hole."""
     hole = _first(data)
@@ -141,6 +168,7 @@ FAULTS: tuple[tuple[Callable[[Data], None], Callable[[Data], list[str]]], ...] =
     (at_a_joint, holes_are_not_closed),
     (behind_a_step, holes_are_not_closed),
     (a_screw_in_it, holes_are_not_closed),
+    (under_a_bank, no_soil_of_banks_covers_holes),
     (for_nothing, no_hole_is_for_nothing),
 )
 

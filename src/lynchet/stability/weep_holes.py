@@ -18,6 +18,7 @@ from lynchet.core.intervals import joined
 from lynchet.core.quick import quick
 from lynchet.stability.held_stretches import HeldStretch
 from lynchet.stability.model import WEEP_BORE_M, Weep
+from lynchet.stability.soil_before import clear_of_soil, soil_before
 from lynchet.stability.stone_behind import stone_tops
 from lynchet.stability.weep_room import Free, Room, in_stone, laps_above, rooms, steps_before
 from lynchet.terraces.model import HOUSE, Flight
@@ -103,6 +104,8 @@ def lay_out_weeps(
         for group in _groups(own):
             stone = tops.get((leg.id, _pocket(group[0])[1]), ())
             room = [room for row in group for room in rooms(walls, leg, row, before, free)]
+            if walls.bank_ends:
+                room = clear_of_soil(room, soil_before(leg, group[0].held, walls.bank_ends))
             chosen = _chosen(in_stone(room, stone), group[0].start_m, group[-1].end_m)
             bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot[0])) for spot in chosen]
     served = {(leg.id, number): near for leg, number, row in wanted if (near := _serving(leg, row, bored))}

@@ -71,7 +71,8 @@ def weep_findings(yard: Yard) -> list[Finding]:
     if bare:
         text += (
             f" {'On parts of' if counts else 'On'} {', '.join(bare)} weep holes find no place (too little of the wall "
-            "is seen, the stone behind ends lower, or a lap, a step or an outlet is too near): there none is counted."
+            "is seen, the stone behind ends lower, a lap, a step or an outlet is too near, or soil of a bank lies "
+            "before it): there none is counted."
         )
     if not text:
         return []
