@@ -13,6 +13,7 @@ from math import dist
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lynchet.core.changed import changed
 from lynchet.core.outlines import polygons_of
@@ -21,7 +22,7 @@ from lynchet.water.model import Chain, Fabric, Point, Stone, WaterLevel
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
 from lynchet.water.soil_levels import row_of
-from lynchet.water.stone import stone_of
+from lynchet.water.stone import FABRIC_M, stone_of
 from lynchet.water.yard import Yard
 
 _LEAST_AREA_M2 = 0.002
@@ -71,7 +72,7 @@ def filled_out(
         stones: laid along them, clear of timber.
     """
     kept = list(rows)
-    lies = polygons_of(stone.outline_m for stone in stones)
+    lies, deep_m = polygons_of(stone.outline_m for stone in stones), [stone.bottom_m for stone in stones]
     pockets: list[Chain] = []
     laid: list[Stone] = []
     wraps: list[Fabric] = []
@@ -82,7 +83,7 @@ def filled_out(
             continue
         chain = _chain_of(gap, chains, pockets, yard.settings)
         owner = chains.get(chain.id)
-        made, parts, taken_m2 = _stone_in(yard, gap, chain, owner, lies)
+        made, parts, taken_m2 = _stone_in(yard, gap, chain, owner, (lies, np.array(deep_m)))
         if beside is None:
             most_m2 = _REACH_M * yard.settings.stone_width_m if made else _LEAST_AREA_M2
             by_stone = taken_m2 < most_m2  # without stone of its own, other timber or other stone lies there
@@ -96,6 +97,7 @@ def filled_out(
         if owner is not None:
             made = [_renamed(one, owner, gap, [*stones, *laid]) for one in made]
         laid += [one for one in made if isinstance(one, Stone)]
+        deep_m += [one.bottom_m for one in made if isinstance(one, Stone)]
         wraps += [one for one in made if isinstance(one, Fabric)]
         lies = np.append(lies, parts)
     levels = [row for row in kept if row.end_m - row.start_m > _SAME_M]
@@ -149,9 +151,9 @@ def _chain_of(gap: Gap, chains: Mapping[str, Chain], pockets: Sequence[Chain], s
 
 
 def _stone_in(
-    yard: Yard, gap: Gap, chain: Chain, owner: Chain | None, others: Any
+    yard: Yard, gap: Gap, chain: Chain, owner: Chain | None, lies: tuple[Any, NDArray[np.float64]]
 ) -> tuple[list[Stone | Fabric], list[Any], float]:
-    """Stone and fabric of a gap clear of timber and of other stone, and the plan area where none may lie.
+    """Stone and fabric of a gap clear of timber and of other stone as deep, and the plan area where none may lie.
 
     None at a corner, where the strips of both walls meet; none on what stays, on a lot line, outside the bed. Between
     the two the plan shapes of the stone.
@@ -165,6 +167,7 @@ def _stone_in(
     taken_m2 = 0.0
     for stone, fabric in zip(stones, fabrics, strict=True):
         top = max(stone.top_start_m, stone.top_end_m)
+        others = lies[0][lies[1] < stone.bottom_m + _SAME_M]
         part, share, barred_m2 = _room(yard, chain.high_face, stone.outline_m, (stone.bottom_m, top), others)
         taken_m2 += barred_m2
         if part is None:
@@ -172,9 +175,26 @@ def _stone_in(
         parts.append(part)
         made.append(changed(stone, outline_m=_ring(part), volume_m3=stone.volume_m3 * share))
         back, of_back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), others[:0])
-        if back is not None:
+        if of_back < share - _LEAST_SHARE:
+            made.append(_round_cut(fabric, part, gap.stretch, settings.stone_width_m))
+        elif back is not None:
             made.append(changed(fabric, outline_m=_ring(back), length_m=fabric.length_m * min(share, of_back)))
     return made, parts, taken_m2
+
+
+def _round_cut(fabric: Fabric, part: Any, stretch: Stretch, wide_m: float) -> Fabric:
+    """Fabric round stone that something behind it narrows: along its own back, as much less wide as it is narrower."""
+    import shapely
+
+    leg = stretch.leg
+    (x0, y0), (x1, y1) = leg.point_at(0.0, 0.0), leg.point_at(0.0, stretch.held * FABRIC_M)
+    moved = shapely.transform(part, lambda ring: np.add(ring, (x1 - x0, y1 - y0)))
+    behind = max(_polygons(shapely.difference(moved, part, grid_size=_GRID)), key=lambda p: p.area)
+    ring = shapely.get_coordinates(part)
+    stations = (ring - leg.point_at(0.0, 0.0)) @ np.subtract(leg.point_at(1.0, 0.0), leg.point_at(0.0, 0.0))
+    long = float(stations.max() - stations.min())
+    developed = fabric.developed_width_m - 2.0 * (wide_m - float(part.area) / long)
+    return replace(fabric, outline_m=_ring(behind), length_m=long, developed_width_m=developed)
 
 
 def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone]) -> Stone | Fabric:

@@ -18,7 +18,7 @@ from lynchet.water.beside import Catchment, CutOff, Quantities, Refused, RoofPip
 from lynchet.water.bodies import net_bodies, other_bodies, stone_bodies
 from lynchet.water.built import Built, built_net, end_of
 from lynchet.water.catchments import catchments_of, top_water
-from lynchet.water.chains import DrawnChain, drawn_chains
+from lynchet.water.chains import SHORT_M, DrawnChain, drawn_chains
 from lynchet.water.cover import cover_findings, dig_findings
 from lynchet.water.fittings import fittings_of
 from lynchet.water.high_drains import high_findings
@@ -45,6 +45,7 @@ from lynchet.water.short_places import filled_out
 from lynchet.water.soakaways import soakaway_checks, targets_of
 from lynchet.water.soil_levels import levels_of, running_depths_m
 from lynchet.water.stone import off_timber, stone_of
+from lynchet.water.stone_once import counted_once
 from lynchet.water.under_beds import pipes_under_beds, reached, under_findings
 from lynchet.water.yard import Yard
 
@@ -115,14 +116,21 @@ def _in_turn(settings: Settings) -> tuple[Settings, ...]:
 
 
 def _least_short(yards: Sequence[Yard], beam: int) -> _Solved:
-    """The first yard's net in which nothing is missing, else the one that misses least."""
-    solved = _solved(yards[0], beam)
+    """The first yard's net in which nothing is missing, else the one that misses least. Under a thinner cover the stone
+    stands higher, beside timber that it passed before: a line of pipe that is lost by that is missing too."""
+    first = solved = _solved(yards[0], beam)
     for further in yards[1:]:
         if _short(solved) > (0, 0.0):
             other = _solved(further, beam)
-            if _short(other) < _short(solved):
+            if _short(other) < _short(solved) and _for_pipe_m(other) > _for_pipe_m(first) - SHORT_M:
                 solved = other
     return solved
+
+
+def _for_pipe_m(solved: _Solved) -> float:
+    """Length of all chains behind which stone alone is not enough."""
+    least = solved.problem.yard.settings.unpiped_m + 1e-9
+    return sum(e.length_m for drawn in solved.problem.chains for e in drawn.chain.edges if e.held_height_m > least)
 
 
 def _short(solved: _Solved) -> tuple[int, float]:
@@ -191,8 +199,9 @@ def _laid(solved: _Solved) -> _Laid:
     stones = [one for one in clear if isinstance(one, Stone)]
     fabrics = [one for one in clear if isinstance(one, Fabric)]
     more = filled_out(problem.yard, rows, solved.stretches, chains, stones)
+    stones, fabrics = counted_once([*stones, *more.stones], [*fabrics, *more.fabrics], problem.yard.walls.legs)
     return _Laid(problem, net, (*chains.values(), *more.chains), tuple(catchments), built, fittings,
-                 (*stones, *more.stones), (*fabrics, *more.fabrics), more.levels)  # fmt: skip
+                 tuple(stones), tuple(fabrics), more.levels)  # fmt: skip
 
 
 def _comes_up(yard: Yard, cleanout: Fitting, chains: dict[str, Chain], steps: frozenset[str]) -> bool:

@@ -16,7 +16,8 @@ from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
-_FABRIC_M = 0.003
+FABRIC_M = 0.003
+"""How thick fabric is drawn."""
 _TOUCH_M = 1e-3
 """Timber that stands this little in the stone only touches it."""
 
@@ -72,7 +73,7 @@ def _back_strip(stretch: Stretch, start: float, end: float, width: float) -> tup
     """The fabric at the back of the stone, against the soil."""
     low, high = sorted((start, end))
     far = stretch.face_m + stretch.held * width
-    return _box(stretch, low, high, far, far + stretch.held * _FABRIC_M)
+    return _box(stretch, low, high, far, far + stretch.held * FABRIC_M)
 
 
 def _box(stretch: Stretch, low: float, high: float, near: float, far: float) -> tuple[Point, ...]:

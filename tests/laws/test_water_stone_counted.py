@@ -1,0 +1,65 @@
+"""Drain stone and fabric where there is little room: laid round what stands in the way, counted once."""
+
+from __future__ import annotations
+
+import pytest
+
+from found_yards import found_plan
+from lawbook.amount_laws import stone_and_fabric_fill_their_zone
+from lawbook.whole import Whole
+from lynchet.walls.model import Leg
+from lynchet.water.model import Fabric, Stone
+from lynchet.water.stone_once import counted_once
+from spring_yards import sprung
+from wished_yards import wished_plan
+
+WIDE_M = 0.3
+
+
+def _stone(leg: str, low_m: float, bottom_m: float) -> Stone:
+    """A strip 2 m long, from a distance across up to the width of a strip further on."""
+    ring = ((0.0, low_m), (2.0, low_m), (2.0, low_m + WIDE_M), (0.0, low_m + WIDE_M))
+    chain = f"B1/{leg}"
+    volume = 2.0 * WIDE_M * (1.0 - bottom_m)
+    return Stone(f"{chain}/stone/1", chain, 0, leg, ring, (0.0, low_m), (2.0, low_m), WIDE_M, bottom_m, 1.0, 1.0,
+                 volume, False)  # fmt: skip
+
+
+def _leg(name: str, across_m: float) -> Leg:
+    return Leg(name, "front", (0.0, across_m), (2.0, across_m), (1.0, 0.0), (0.0, 1.0), 2.0, 0.1, (), (), ())
+
+
+def _fabric(leg: str) -> Fabric:
+    return Fabric(f"B1/{leg}/fabric/1", f"B1/{leg}", 0, (), 0.0, 1.0, 2.0, 1.5)
+
+
+def test_where_strips_of_two_walls_lap_over_the_deeper_one_holds_the_stone() -> None:
+    """By hand: 0.2 m of the 0.3 m of the shallower strip lie in the deeper, so a third of it is left."""
+    deep, shallow = _stone("W1", 0.0, 0.2), _stone("A1", 0.1, 0.5)
+    legs = [_leg("W1", 0.0), _leg("A1", 0.5)]
+    stones, fabrics = counted_once([shallow, deep], [_fabric("A1"), _fabric("W1")], legs)
+    assert [one.volume_m3 for one in stones] == pytest.approx([shallow.volume_m3 / 3.0, deep.volume_m3])
+    assert [one.length_m for one in fabrics] == pytest.approx([2.0 / 3.0, 2.0])
+    assert [one.outline_m for one in stones] == [shallow.outline_m, deep.outline_m]
+
+
+def test_a_bed_hardly_wider_than_two_strips_has_its_stone_once() -> None:
+    found = sprung(96207)
+    assert stone_and_fabric_fill_their_zone(found.data, found.plan.project) == []
+
+
+def test_fabric_lies_behind_stone_that_a_lot_line_narrows() -> None:
+    """It lay at the back of the whole width alone, so where the line cut that off there was none."""
+    found = Whole(found_plan(95078))
+    cut = [one for one in found.data["water"]["stone"] if one["leg"] == "A2" and len(one["outline_m"]) > 4]
+    edges = {(one["chain"], one["edge"]) for one in found.data["water"]["fabric"]}
+    assert cut and all((one["chain"], one["edge"]) in edges for one in cut)
+    assert stone_and_fabric_fill_their_zone(found.data, found.plan.project) == []
+
+
+def test_a_thinner_cover_that_bars_the_pipe_is_no_way_out() -> None:
+    """Under it the stone stands higher, against timber that a wide pipe passed before: no line of pipe was left, and
+    nothing seemed to miss its way out."""
+    found = Whole(wished_plan(95105))
+    assert found.data["water"]["stone"]
+    assert stone_and_fabric_fill_their_zone(found.data, found.plan.project) == []
