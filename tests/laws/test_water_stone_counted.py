@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from found_yards import found_plan
-from lawbook.amount_laws import stone_and_fabric_fill_their_zone
+from lawbook.stone_laws import stone_and_fabric_fill_their_zone
 from lawbook.whole import Whole
 from lynchet.walls.model import Leg
 from lynchet.water.model import Fabric, Stone

@@ -15,7 +15,6 @@ from lawbook.amount_laws import (
     base_stone_lies_under_the_walls,
     everything_comes_by_truck,
     soil_in_its_states,
-    stone_and_fabric_fill_their_zone,
 )
 from lawbook.bed_laws import beds_have_their_soil
 from lawbook.figure_laws import (
@@ -26,6 +25,7 @@ from lawbook.figure_laws import (
     price_adds_up,
     what_is_bought_is_enough,
 )
+from lawbook.stone_laws import stone_and_fabric_fill_their_zone
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.soil_left import soil_left_findings
 from lynchet.project.so_far import SoilMoved
