@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import pytest
+import shapely
 
 from found_yards import found_plan
 from lawbook.stone_laws import stone_and_fabric_fill_their_zone
 from lawbook.whole import Whole
+from lynchet.core.changed import changed
 from lynchet.walls.model import Leg
 from lynchet.water.model import Fabric, Stone
+from lynchet.water.stone import _without
 from lynchet.water.stone_once import counted_once
 from spring_yards import sprung
 from wished_yards import wished_plan
@@ -63,3 +66,22 @@ def test_a_thinner_cover_that_bars_the_pipe_is_no_way_out() -> None:
     found = Whole(wished_plan(95105))
     assert found.data["water"]["stone"]
     assert stone_and_fabric_fill_their_zone(found.data, found.plan.project) == []
+
+
+def test_a_strip_of_which_a_line_is_left_has_nothing_left() -> None:
+    """Two timbers of a corner cover all of a strip 3 mm wide: rounded, the difference was a line of 10 micrometres, and
+    the plan broke off. Its fabric is none; its stone stays, as where nothing at all is left."""
+    ring = ((-2.1530257398594683, 7.417226979718702), (-1.9773545435842954, 7.272017861432523),
+            (-1.9754431996252908, 7.2743301685640205), (-2.1511143959004637, 7.4195392868502))  # fmt: skip
+    shape = shapely.Polygon(ring)
+    timber = [
+        shapely.Polygon([(-2.15111, 7.41954), (-3.17076, 6.18603), (-3.0293082200451185, 6.043240934347238),
+                         (-1.996956618125141, 7.292116552926467)]),
+        shapely.Polygon([(-1.61137, 6.97339), (-2.15111, 7.41954), (-2.2785355659815516, 7.2653883696426185),
+                         (-1.7856832998294307, 6.857995850015079)]),
+    ]  # fmt: skip
+    rest = shapely.difference(shape, shapely.union_all(timber, grid_size=1e-5), grid_size=1e-5)
+    assert rest.geom_type == "LineString" and not rest.is_empty
+    cloth, stone = (changed(one, outline_m=ring) for one in (_fabric("A1"), _stone("A1", 0.0, 0.5)))
+    assert _without(cloth, shape, timber) is None
+    assert _without(stone, shape, timber) is stone

@@ -126,9 +126,10 @@ def _without(one: Stone | Fabric, shape: Any, timber: list[Any]) -> Stone | Fabr
 
     rest: Any = shapely.difference(shape, shapely.union_all(timber, grid_size=1e-5), grid_size=1e-5)
     part = max(getattr(rest, "geoms", [rest]), key=lambda p: p.area)
-    if part.is_empty and isinstance(one, Fabric):
+    gone = part.area == 0.0  # a line is nothing either
+    if gone and isinstance(one, Fabric):
         return None
-    if part.is_empty or part.interiors:
+    if gone or part.interiors:
         return one
     outline = tuple((float(x), float(y)) for x, y in shapely.orient_polygons(part).exterior.coords[:-1])
     share = part.area / shape.area
