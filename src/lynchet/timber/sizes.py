@@ -40,6 +40,8 @@ class Sizes:
     """Lengths of screws that are sold."""
     course_m: float = 0.0
     """Height of a whole course."""
+    bar_step_m: float = 0.001
+    """Bars are cut to whole steps of this: the finest mark that is read off a tape."""
 
     def screw_for(self, over_m: float, under_m: float) -> float:
         """Screw of a course into the one below where either is thinned or packed; ``screw_m`` where both are whole.
@@ -53,10 +55,10 @@ class Sizes:
         return _joining(over_m, under_m, self.on_sale_m)
 
     def pin_for(self, over_m: float, under_m: float) -> float:
-        """Corner pin through a course into the one below, as ``screw_for``; cut from bar, to the millimetre."""
+        """Corner pin through a course into the one below, as ``screw_for``; cut from bar, to a mark of the tape."""
         if self._whole(over_m, under_m):
             return self.corner_pin_m
-        return floor((over_m + under_m - CORNER_RECESS_M) * 1000.0 + 1e-6) / 1000.0
+        return floor((over_m + under_m - CORNER_RECESS_M) / self.bar_step_m + 1e-6) * self.bar_step_m
 
     def _whole(self, over_m: float, under_m: float) -> bool:
         return abs(over_m - self.course_m) < SAME_M and abs(under_m - self.course_m) < SAME_M
@@ -79,6 +81,7 @@ def sizes_of(course_m: float, thickness_m: float, units: Units) -> Sizes:
         tie_pilot_m=PILOT * SCREW_DIAMETER_M,
         on_sale_m=_SOLD_M[units],
         course_m=course_m,
+        bar_step_m=INCH_M / 8.0 if units == "us" else 0.001,
     )
 
 
