@@ -10,14 +10,17 @@ from lynchet.core.intervals import joined
 from lynchet.core.quick import quick
 from lynchet.core.standing import READ_M
 from lynchet.walls.joints import FALLBACKS_M
+from lynchet.walls.model import Run
 from lynchet.water.open_timber import joints_at, open_at, sawn_courses, stands_open
 from lynchet.water.parts import Part, bounds_at
-from lynchet.water.pockets import Piece
+from lynchet.water.pockets import Piece, Stretch
 from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
 Interval = tuple[float, float]
 _LONG_M = 3.0
+_THROUGH_M = 0.35
+"""The least a pipe is taken to go on falling through a wall."""
 _SAME_M = 1e-6
 _WRITTEN_M = 1e-4
 """Places written in a file are those of the plan to this."""
@@ -133,7 +136,7 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
     s = yard.settings
     leg = behind.part.stretch.leg.id
     bottom, top = yard.run[runs[0]].bottom_m, yard.run[runs[-1]].top_m
-    least = bottom + s.notch_play_m + s.wall_m + s.fall * 0.35
+    least = bottom + s.notch_play_m + s.wall_m + s.fall * _through_m(behind.part.stretch, yard.run[runs[0]])
     most = top - s.notch_play_m - s.outside_m + s.wall_m
     stations = {clip[0], clip[1]}
     if clip[1] - clip[0] > _LONG_M:
@@ -159,6 +162,12 @@ def _at(yard: Yard, behind: _Behind, courses: tuple[int, ...], runs: tuple[str, 
                 Opening(leg, station, courses, runs, bottom, top, not covered, lowest, highest, face, sawn, beside)
             )
     return found
+
+
+def _through_m(stretch: Stretch, run: Run) -> float:
+    """From the middle of the pipe behind a wall to its front, as the pipe comes through; wide stone sets it back."""
+    front = run.offset_m if stretch.held > 0 else run.offset_m + stretch.leg.thickness_m
+    return max(_THROUGH_M, abs(stretch.pipe_m - front))
 
 
 def _with_open(stations: set[float], middles_m: Iterable[float], clip: Interval) -> set[float]:
