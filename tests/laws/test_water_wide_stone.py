@@ -12,4 +12,4 @@ def test_a_pipe_that_falls_on_through_wide_stone_fits_its_notch() -> None:
     for it was taken to fall for 0.35 m alone."""
     found = Whole(wished_plan(96204))
     assert any(one["leg"] == "W2" for one in found.data["water"]["notches"])
-    assert no_pipe_through_timber(found.case) == []
+    assert no_pipe_through_timber(found) == []
