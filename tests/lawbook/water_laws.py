@@ -214,6 +214,14 @@ def no_pipe_through_pipe(wet: Wet) -> list[str]:
             if j <= i or body.part_of == other.part_of:
                 continue
             merges = _merges(wet, solids, body.part_of) + _merges(wet, solids, other.part_of)
+            for spot in shapely.get_coordinates(lines[i].intersection(lines[j])).tolist():
+                (low, top), (low2, top2) = body.levels_at(spot), other.levels_at(spot)
+                if (
+                    low < top2 - 1e-3
+                    and low2 < top - 1e-3
+                    and min((dist(spot, at) for at in merges), default=size) > size / 2
+                ):
+                    out.append(f"{body.id} crosses {other.id} before they merge")
             near: Any = lines[i]
             for point in merges:
                 near = near.difference(shapely.Point(point).buffer(MERGE_M))

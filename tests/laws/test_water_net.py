@@ -10,13 +10,16 @@ import pytest
 
 from lawbook.case import Case, plan
 from lawbook.water_laws import Wet, broken_water
+from lawbook.whole import Whole
 from lynchet.core.findings import Verdict
 from lynchet.water import nets
 from lynchet.water.bodies import pipe_bodies
 from lynchet.water.model import Body, Drain, SolidPipe, Water
 from lynchet.water.problem import Laid, Net, Problem
+from lynchet.water.routes import Pipe, crosses
 from lynchet.water.settings import settings_of
 from lynchet.water.stage import water
+from measured_yards import measured_plan
 from random_yards import Placing, crooked, realistic
 from yards import ell, rectangle
 
@@ -219,3 +222,20 @@ def test_planted_faults_are_caught(fault: Callable[[Water, Case], Water]) -> Non
     """Each law bites: a fault put into a sound plan breaks at least one, on both plain yards."""
     for case, made in _sound():
         assert broken_water(Wet(case, fault(made, case)))
+
+
+def test_no_pipe_comes_round_the_one_it_runs_into() -> None:
+    """Along x lies a pipe: one that comes down to it from its own side joins it; one that crosses it a hand before and
+    comes back from the other side does not; what crosses far off is looked at by level elsewhere."""
+    other = Pipe("B1/A0/1", ((-3.0, 0.0), (3.0, 0.0)), (0.1, 0.0))
+    end = (0.0, 0.0)
+    own_side = Pipe("B2/A2/1", ((-0.5, 1.0), (-0.2, 0.3), end), (0.2, 0.12, 0.1))
+    round_it = Pipe("B2/A2/1", ((-0.25, 1.0), (-0.25, -0.25), (0.0, -0.25), end), (0.2, 0.14, 0.12, 0.1))
+    far_off = Pipe("B2/A2/1", ((-1.0, 1.0), (-1.0, -0.25), (0.0, -0.25), end), (0.5, 0.45, 0.12, 0.1))
+    assert [crosses(pipe, other, end) for pipe in (own_side, round_it, far_off)] == [False, True, False]
+
+
+def test_a_yard_where_one_did() -> None:
+    """Its pipe crossed the other at its level 0.23 m before they merged."""
+    plan = measured_plan(96120)
+    assert broken_water(Wet(Whole(plan).case, plan.water)) == []

@@ -11,7 +11,7 @@ from lynchet.water.model import Chain
 from lynchet.water.options import Option
 from lynchet.water.problem import Laid, Net, Problem, drain_name
 from lynchet.water.programme import Chosen, Course, Reach, best_layout, best_round
-from lynchet.water.routes import Pipe, meets_pipe, meets_timber, near_m, route_of
+from lynchet.water.routes import Pipe, crosses, meets_pipe, meets_timber, near_m, route_of
 from lynchet.water.settings import Settings
 from lynchet.water.tails import Tail, Tenant
 from lynchet.water.yard import Yard
@@ -136,7 +136,7 @@ def _meets(yard: Yard, option: Option, solid: Pipe, others: list[Pipe]) -> bool:
         merges = [start] if other.part_of == solid.part_of else []
         if option.into and (other.part_of == option.into):
             merges = [end]
-        if meets_pipe(yard, solid, other, merges):
+        if meets_pipe(yard, solid, other, merges) or (merges == [end] and crosses(solid, other, end)):
             return True
     return False
 

@@ -19,6 +19,7 @@ from lynchet.water.yard import Yard
 
 Point = tuple[float, float]
 _MERGE_M = 0.30
+_SAME_PLACE_M = 0.01
 
 
 @quick
@@ -160,3 +161,12 @@ def meets_pipe(yard: Yard, pipe: Pipe, other: Pipe, merges: list[Point]) -> bool
     height = s.outside_m + 0.02
     level = (low[close, None] < high_other + height) & (low_other < high[close, None] + height)
     return bool((touch & level).any())
+
+
+def crosses(pipe: Pipe, other: Pipe, end: Point) -> bool:
+    """Whether a pipe crosses the one it runs into so near to its end that ``meets_pipe`` does not look: it would come
+    round to the other side of it, at its level."""
+    import shapely
+
+    met = shapely.get_coordinates(shapely.intersection(pipe.line, other.line))
+    return any(_SAME_PLACE_M < dist((x, y), end) <= _MERGE_M for x, y in met.tolist())
