@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lawbook.water_laws import no_pipe_through_timber
+from lawbook.water_laws import Wet, no_pipe_through_timber
 from lawbook.whole import Whole
 from wished_yards import wished_plan
 
@@ -12,4 +12,4 @@ def test_a_pipe_that_falls_on_through_wide_stone_fits_its_notch() -> None:
     for it was taken to fall for 0.35 m alone."""
     found = Whole(wished_plan(96204))
     assert any(one["leg"] == "W2" for one in found.data["water"]["notches"])
-    assert no_pipe_through_timber(found) == []
+    assert no_pipe_through_timber(Wet(found.case, found.plan.water)) == []

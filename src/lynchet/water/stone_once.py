@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from lynchet.core.outlines import polygons_of
 from lynchet.walls.model import Leg
 from lynchet.water.model import Fabric, Stone
@@ -29,28 +32,30 @@ def counted_once(
     if not stones:
         return [], list(fabrics)
     shapes = polygons_of(stone.outline_m for stone in stones)
+    number = {leg.id: i for i, leg in enumerate(legs)}
+    of_leg, bottoms = np.array([number[s.leg] for s in stones]), np.array([s.bottom_m for s in stones])
+    a, b = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    apart = (bottoms[a] > bottoms[b]) | ((bottoms[a] == bottoms[b]) & (a < b))  # held by the deeper
+    apart &= ~_meeting(legs)[of_leg[a], of_leg[b]]
     within: dict[int, list[Any]] = {}
-    meet = _meeting(legs)
-    for a, b in shapely.STRtree(shapes).query(shapes, predicate="intersects").T.tolist():
-        if a < b and frozenset((stones[a].leg, stones[b].leg)) not in meet:
-            inner, outer = (a, b) if stones[a].bottom_m > stones[b].bottom_m else (b, a)
-            if stones[inner].bottom_m < stones[outer].top_start_m:
-                within.setdefault(inner, []).append(shapes[outer])
+    for inner, outer in zip(a[apart].tolist(), b[apart].tolist(), strict=True):
+        if stones[inner].bottom_m < stones[outer].top_start_m:
+            within.setdefault(inner, []).append(shapes[outer])
     shares = {}
-    for number, others in within.items():
-        common = shapely.intersection(shapes[number], shapely.union_all(others, grid_size=_GRID), grid_size=_GRID)
+    for one, others in within.items():
+        common = shapely.intersection(shapes[one], shapely.union_all(others, grid_size=_GRID), grid_size=_GRID)
         if common.area > _LEAST_AREA_M2:
-            shares[number] = 1.0 - float(common.area) / float(shapes[number].area)
+            shares[one] = 1.0 - float(common.area) / float(shapes[one].area)
     kept = [replace(s, volume_m3=s.volume_m3 * shares[i]) if i in shares else s for i, s in enumerate(stones)]
     behind = {stones[i].id.replace("/stone/", "/fabric/"): share for i, share in shares.items()}
     less = (replace(f, length_m=f.length_m * behind[f.id]) if f.id in behind else f for f in fabrics)
     return kept, [one for one in less if one.length_m > 1e-6]
 
 
-def _meeting(legs: Sequence[Leg]) -> set[frozenset[str]]:
-    """Pairs of walls that meet: round their corner strips lap over by as much as is left outside it."""
+def _meeting(legs: Sequence[Leg]) -> NDArray[np.bool_]:
+    """(n, n) pairs of walls that meet: round their corner strips lap over by as much as is left outside it."""
     import shapely
 
     lines: Any = shapely.linestrings([[leg.start_m, leg.end_m] for leg in legs])
-    pairs = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=2.0 * legs[0].thickness_m)
-    return {frozenset((legs[a].id, legs[b].id)) for a, b in pairs.T.tolist()}
+    found: NDArray[np.bool_] = shapely.dwithin(lines[:, None], lines, 2.0 * legs[0].thickness_m)
+    return found
