@@ -7,9 +7,11 @@ from shapely.geometry import GeometryCollection, LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
 from demo_plans import DEMOS, demo
+from flight_yards import flight_plan
 from lynchet.core.slivers import wide_enough
 from lynchet.plan.bed_area import plantable_m2
 from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
 from lynchet.planting.open_ground import open_beds
 from random_yards import realistic
@@ -58,7 +60,15 @@ def test_beds_hold_what_can_be_planted(name: str) -> None:
 def test_no_more_to_plant_than_there_is(seed: int) -> None:
     """On yards of any shape the ground open to plants is part of the level ground, in each bed and together, and no
     part of it lies on the timber of a wall that comes up to the surface, on a step or in a sliver."""
-    plan = plan_project(realistic(900 + seed)[0], effort=LIVE)
+    _holds(plan_project(realistic(900 + seed)[0], effort=LIVE))
+
+
+def test_where_an_overlay_leaves_a_shape_that_cannot_be_cut_the_ground_is_cut_on_a_grid() -> None:
+    """A landing whose corner lies on a cut made before it to the last digit but one: the plan broke off there."""
+    _holds(flight_plan(93014))
+
+
+def _holds(plan: Plan) -> None:
     assert sum(bed.soil_m2 for bed in plan.planted.beds) <= plantable_m2(plan) + 1e-3
     steps = [Polygon(tread.outline_m) for flight in plan.terraces.flights for tread in flight.treads]
     for bed in open_beds(plan.terraces, plan.walls):
