@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 import shapely
 
+from built_yards import built_plan
 from found_yards import found_plan
 from lawbook.stone_laws import stone_and_fabric_fill_their_zone
 from lawbook.whole import Whole
 from lynchet.core.changed import changed
+from lynchet.plan.model import Plan
 from lynchet.walls.model import Leg
 from lynchet.water.model import Fabric, Stone
 from lynchet.water.stone import _without
@@ -58,6 +62,14 @@ def test_fabric_lies_behind_stone_that_a_lot_line_narrows() -> None:
     edges = {(one["chain"], one["edge"]) for one in found.data["water"]["fabric"]}
     assert cut and all((one["chain"], one["edge"]) in edges for one in cut)
     assert stone_and_fabric_fill_their_zone(found.data, found.plan.project) == []
+
+
+@pytest.mark.parametrize("make", [lambda: wished_plan(96140), lambda: built_plan(96153)])
+def test_fabric_round_narrowed_stone_lies_in_no_timber(make: Callable[[], Plan]) -> None:
+    """Timber of another wall narrows the stone: its fabric stood 3 mm in that timber, and the plan stopped."""
+    found = make()
+    assert not [clash for clash in found.clashes if clash.cause == "clash.fabric-timber"]
+    assert stone_and_fabric_fill_their_zone(Whole(found).data, found.project) == []
 
 
 def test_a_thinner_cover_that_bars_the_pipe_is_no_way_out() -> None:

@@ -183,13 +183,16 @@ def _stone_in(
 
 
 def _round_cut(fabric: Fabric, part: Any, stretch: Stretch, wide_m: float) -> Fabric:
-    """Fabric round stone that something behind it narrows: along its own back, as much less wide as it is narrower."""
+    """Fabric round stone that something behind it narrows: along its own back, as much less wide as it is narrower.
+
+    It is drawn in the stone: behind that may stand the timber that narrows it.
+    """
     import shapely
 
     leg = stretch.leg
-    (x0, y0), (x1, y1) = leg.point_at(0.0, 0.0), leg.point_at(0.0, stretch.held * FABRIC_M)
+    (x0, y0), (x1, y1) = leg.point_at(0.0, 0.0), leg.point_at(0.0, -stretch.held * FABRIC_M)
     moved = shapely.transform(part, lambda ring: np.add(ring, (x1 - x0, y1 - y0)))
-    behind = max(_polygons(shapely.difference(moved, part, grid_size=_GRID)), key=lambda p: p.area)
+    behind = max(_polygons(shapely.difference(part, moved, grid_size=_GRID)), key=lambda p: p.area)
     ring = shapely.get_coordinates(part)
     stations = (ring - leg.point_at(0.0, 0.0)) @ np.subtract(leg.point_at(1.0, 0.0), leg.point_at(0.0, 0.0))
     long = float(stations.max() - stations.min())
