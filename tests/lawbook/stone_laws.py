@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
-from lawbook.drained import Data, Held, held_of
+from lawbook.drained import Data, Held, along, at, held_of, legs_of
 from lynchet.project.model import Project
 
 STEP_M, ACROSS = 0.05, 6
@@ -87,7 +87,7 @@ def _zones(data: Data, project: Project) -> list[_Zone]:
 
 def _strips(data: Data, project: Project) -> Iterator[_Strip]:
     runs = data["walls"]["runs"]
-    shapes = np.array([shapely.Polygon(run["outline_m"]) for run in runs])
+    shapes = _standing(data)
     tree = shapely.STRtree(shapes)
     legs = np.array([run["leg"] for run in runs])
     levels = np.array([[run["bottom_m"], run["top_m"]] for run in runs])
@@ -112,8 +112,24 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
         thick = project.timber.thickness_m
         share /= 1.0 + sum(_laps(one, zone, thick).reshape(dots.shape) for one in same)
         free = share.mean(axis=1)
-        along = free / np.maximum(lies_m, 1e-9)
-        yield _Strip(face, zone.tall, (held.end_m - held.start_m) / len(zone.tall), free, along)
+        part = free / np.maximum(lies_m, 1e-9)
+        yield _Strip(face, zone.tall, (held.end_m - held.start_m) / len(zone.tall), free, part)
+
+
+def _standing(data: Data) -> Any:
+    """Outline of every run, as wide as its whole wall with all that it leans."""
+    legs = legs_of(data)
+    rings = [[along(legs[run["leg"]], point) for point in run["outline_m"]] for run in data["walls"]["runs"]]
+    aside: dict[str, list[float]] = {}
+    for run, ring in zip(data["walls"]["runs"], rings, strict=True):
+        aside.setdefault(run["leg"], []).extend(left for _, left in ring)
+    found = []
+    for run, ring in zip(data["walls"]["runs"], rings, strict=True):
+        low, high = min(aside[run["leg"]]), max(aside[run["leg"]])
+        ends = min(station for station, _ in ring), max(station for station, _ in ring)
+        box = [(ends[0], low), (ends[1], low), (ends[1], high), (ends[0], high)]
+        found.append(shapely.Polygon([at(legs[run["leg"]], *corner) for corner in box]))
+    return np.array(found)
 
 
 def _bars(project: Project) -> Any:
@@ -130,8 +146,8 @@ def _laps(other: _Zone, zone: _Zone, thick: float) -> Any:
     times where that one is deeper."""
     near, way, out, long, wide = other.frame
     dots = shapely.get_coordinates(zone.dots)
-    along, aside = (dots - near) @ way, (dots - near) @ out
-    held = (along > 0.0) & (along < long) & (aside > 0.0) & (aside < wide)
+    on, aside = (dots - near) @ way, (dots - near) @ out
+    held = (on > 0.0) & (on < long) & (aside > 0.0) & (aside < wide)
     deeper = zone.bottom_m - other.bottom_m
     lines = (shapely.LineString((one.held.leg["start_m"], one.held.leg["end_m"])) for one in (zone, other))
     if abs(deeper) < 1e-3 or shapely.dwithin(*lines, 2.0 * thick):

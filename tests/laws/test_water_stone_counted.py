@@ -10,13 +10,14 @@ import shapely
 from built_yards import built_plan
 from found_yards import found_plan
 from lawbook.stone_laws import stone_and_fabric_fill_their_zone
-from lawbook.whole import Whole
+from lawbook.whole import Whole, whole
 from lynchet.core.changed import changed
 from lynchet.plan.model import Plan
 from lynchet.walls.model import Leg
 from lynchet.water.model import Fabric, Stone
 from lynchet.water.stone import _without
 from lynchet.water.stone_once import counted_once
+from random_yards import realistic
 from spring_yards import sprung
 from wished_yards import wished_plan
 
@@ -97,3 +98,10 @@ def test_a_strip_of_which_a_line_is_left_has_nothing_left() -> None:
     cloth, stone = (changed(one, outline_m=ring) for one in (_fabric("A1"), _stone("A1", 0.0, 0.5)))
     assert _without(cloth, shape, timber) is None
     assert _without(stone, shape, timber) is stone
+
+
+def test_fabric_keeps_off_the_timber_behind_its_stone() -> None:
+    """Where other timber takes the back of the strip no soil stands behind it: fabric drawn there lay in timber."""
+    case = whole(*realistic(96403))
+    assert not [clash for clash in case.plan.clashes if clash.code == "clash"]
+    assert stone_and_fabric_fill_their_zone(case.data, case.plan.project) == []
