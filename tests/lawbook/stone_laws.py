@@ -45,7 +45,7 @@ class _Strip(NamedTuple):
     """(n,) part of the width in which the stone lies: on the ground it drains, clear of timber of other walls, and
     where zones of two walls lap over, it is the deeper one's, of equal ones half each's."""
     along: Any
-    """(n,) whether any lies there; less where two walls share it."""
+    """(n,) the same, but whole where something bars a part of the width: fabric lies round what is left."""
 
 
 class _Zone(NamedTuple):
@@ -112,7 +112,8 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
         thick = project.timber.thickness_m
         share /= 1.0 + sum(_laps(one, zone, thick).reshape(dots.shape) for one in same)
         free = share.mean(axis=1)
-        part = free / np.maximum(lies_m, 1e-9)
+        narrowed = shapely.intersects(bars, dots).any(axis=1)
+        part = np.where(narrowed, free / np.maximum(lies_m, 1e-9), free)
         yield _Strip(face, zone.tall, (held.end_m - held.start_m) / len(zone.tall), free, part)
 
 

@@ -158,6 +158,8 @@ def _stone_in(
     None at a corner, where the strips of both walls meet; none on what stays, on a lot line, outside the bed. Between
     the two the plan shapes of the stone.
     """
+    import shapely
+
     if owner is not None and _turns(gap, owner):
         return [], [], 0.0
     settings = changed(yard.settings, cover_m=yard.settings.cover_m + gap.stretch.box_m)
@@ -175,7 +177,8 @@ def _stone_in(
         parts.append(part)
         made.append(changed(stone, outline_m=_ring(part), volume_m3=stone.volume_m3 * share))
         back, of_back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), others[:0])
-        if of_back < share - _LEAST_SHARE:
+        narrowed = barred_m2 > _LEAST_AREA_M2 and yard.bars_stone.intersects(shapely.polygons(stone.outline_m))
+        if narrowed or of_back < share * (1.0 - _LEAST_SHARE):
             made.append(_round_cut(fabric, part, gap.stretch, settings.stone_width_m))
         elif back is not None:
             made.append(changed(fabric, outline_m=_ring(back), length_m=fabric.length_m * min(share, of_back)))
