@@ -11,7 +11,9 @@ from lynchet.commands.report import figure_lines
 from lynchet.drawings.dump import dump
 from lynchet.drawings.first_look_sheet import first_look_sheet
 from lynchet.drawings.model import Text
+from lynchet.drawings.permit_heights import wall_heights
 from lynchet.drawings.stamp import stamp_of
+from lynchet.units.format import length
 
 SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 
@@ -34,6 +36,20 @@ def test_the_highest_wall_is_one_figure(name: str, system: str) -> None:
     assert held
     page = _plain(dump(first_look_sheet(plan, stamp_of(plan))))
     assert f"| holds {held}, " in page
+
+
+def test_the_tallest_timber_is_named_where_it_is_another_wall() -> None:
+    """Courses times their height is the height told beside them; where another wall is taller, its name stands by."""
+    plan = demo("side_yard")
+    course = plan.project.timber.course_m
+    page = _plain(dump(first_look_sheet(plan, stamp_of(plan))))
+    assert "3 courses" in page and f"| {length(3 * course, 'us')} with buried timber |" in page
+    fewer = tuple(replace(place, courses=min(place.courses, 2)) for place in plan.stability.places)
+    plan = replace(plan, stability=replace(plan.stability, places=fewer))
+    page = _plain(dump(first_look_sheet(plan, stamp_of(plan))))
+    tall = {wall.leg for wall in (*wall_heights(plan).stack, *wall_heights(plan).others)
+            if abs(wall.whole_m - 3 * course) < 1e-6}  # fmt: skip
+    assert any(f"{length(3 * course, 'us')} with buried timber: wall {leg} |" in page for leg in tall)
 
 
 @pytest.mark.parametrize("name", DEMOS)

@@ -173,3 +173,18 @@ def test_box_on_drained_forces_is_the_box_wall(seed):
         np.array([pull, moment, bending]), rel=1e-12)  # fmt: skip
     more = call(corner_box_check, {**given, "held_beside_kn_per_m": 0.4})
     assert more.sliding_factor - found.sliding_factor == pytest.approx(0.4 / push, rel=1e-9)
+
+
+@pytest.mark.parametrize("near", [0.0, 0.4])
+def test_a_strip_that_begins_at_the_back_of_the_wall_is_counted(near):
+    """An upper wall right behind the lower one loads the ground from its back on: the push is the free elastic one
+    summed over thin lines, 2 q z x^2/(pi (x^2 + z^2)^2) (Boussinesq's line load, MEMORY), times the factor."""
+    strip = {"kpa": 11.0, "near_m": near, "width_m": 1.6, "factor": 2.0}
+    section = {"length_m": 1.0, "timber_m": 0.6, "soil_m": 0.55, "coefficient": 0.35, "strips": [strip]}
+    found = call(joint_case_check, {"sections": [section], "width_m": 0.15, "course_height_m": 0.15,
+                 "timber_unit_weight_kn_m3": 7.0, "unit_weight_kn_m3": 18.0, "saturated_unit_weight_kn_m3": 20.0,
+                 "friction_deg": 27.0})  # fmt: skip
+    x = (near + (np.arange(2000) + 0.5) / 2000 * 1.6)[:, None]
+    z = ((np.arange(2000) + 0.5) / 2000 * 0.55)[None, :]
+    free = (2 * 11.0 / np.pi * z * x**2 / (x**2 + z**2) ** 2).sum() * (1.6 / 2000) * (0.55 / 2000)
+    assert found.loads_kn_per_m == pytest.approx(2.0 * free, rel=2e-3) and free > 0.5

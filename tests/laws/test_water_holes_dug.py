@@ -83,6 +83,16 @@ def test_what_is_dug_below_what_a_hole_met_is_asked_about_with_its_figures(found
     assert f"{1000.0 * (told.demand - told.capacity):.0f} mm" in told.text
 
 
+def test_trenches_are_called_trenches_and_the_cure_names_its_key() -> None:
+    """Where a pipe goes deepest, what else does is told by its trench (walls have no pipe's "those"); the pipe that is
+    advised is told by its key unless the file has it."""
+    for pipe_from in (None, 0.15):
+        text = _told(_water(_hole(water_depth_m=0.02), pipe_from), "water.hole_water")["H"].text
+        assert ("`pipe_from` under [drain]" in text) == (pipe_from is None)
+        begins = "those of" if "The trench of wall" in text else "the trenches of"
+        assert f"; so do {begins} " in text
+
+
 def test_a_dry_hole_changes_nothing() -> None:
     """Dug to its depth without water, rock or a soak, it leaves water and findings as they are."""
     bare, dry = _water(()), _water(_hole((4.0, 3.0)))

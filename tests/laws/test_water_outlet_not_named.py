@@ -91,3 +91,14 @@ def test_an_outlet_nobody_named_near_a_lot_line_is_asked_about(named: bool, away
             assert not asked or length(away, "metric") in told[one.id].text
         seen += 1
     assert seen or not frame_free
+
+
+@pytest.mark.parametrize("flow_l_s", [None, 0.05])
+def test_a_spring_nobody_measured_gives_no_number(flow_l_s: float | None) -> None:
+    """Where its water comes out, how much is told only where the file says it: it is never none."""
+    spring = things.Spring("seep", ((1.0, 6.6), (9.6, 6.6)), flow_l_s, cut_off=True)
+    made = _made(drain=UP_THE_SLOPE, springs=(spring,))
+    (cut,) = made.cut_offs
+    outlet, text = next(one for one in made.outlets if one.id == cut.outlet), _told(made)[cut.outlet].text
+    assert outlet.of_unknown_flow == (flow_l_s is None) == ("how much is not known" in text)
+    assert flow(0.0, "metric") not in text and (flow_l_s is None or flow(flow_l_s, "metric") in text)

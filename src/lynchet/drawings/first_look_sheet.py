@@ -15,7 +15,7 @@ from lynchet.drawings.model import ScaleBar, Sheet, View
 from lynchet.drawings.page import Page
 from lynchet.drawings.page_parts import Side, headline, section
 from lynchet.drawings.paper import paper_of, scale_words
-from lynchet.drawings.permit_heights import wall_heights
+from lynchet.drawings.permit_heights import WallHeight, wall_heights
 from lynchet.drawings.stamp import Stamp
 from lynchet.plan.figures import Figures as Counted
 from lynchet.plan.figures import figures as counted
@@ -179,6 +179,14 @@ def _rows_high(plan: Plan, side: Side) -> float:
     return 9.0 + sum(len(_row_lines(values, side)) * 3.9 + 1.6 for _, values in _rows(plan))
 
 
+def _tallest(plan: Plan, walls: Sequence[WallHeight], courses: int) -> str:
+    """The greatest height of timber; with its wall where that is not the one of so many courses told before it."""
+    one = max(walls, key=lambda wall: wall.whole_m)
+    told = f"{Figures(plan.project.units).words(one.whole_m, TIMBER)} with buried timber"
+    same = abs(one.whole_m - courses * plan.project.timber.course_m) < 0.5 * plan.project.timber.course_m
+    return told if same else f"{told}: wall {one.leg}"
+
+
 def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
     found, units = counted(plan), Figures(plan.project.units)
     if plan.refused or not found.walls:
@@ -192,7 +200,7 @@ def _rows(plan: Plan) -> Iterable[tuple[str, tuple[str, ...]]]:
         "highest",
         (
             f"holds {units.words(found.highest_m, TIMBER)}, {found.highest_courses} courses",
-            *([f"{units.words(max(wall.whole_m for wall in walls), TIMBER)} with buried timber"] if walls else []),
+            *([_tallest(plan, walls, found.highest_courses)] if walls else []),
         ),
     )
     if len(heights.stack) > 1:

@@ -124,7 +124,7 @@ def _outlets(plan: Planned, figures: Figures) -> Rows:
     names = outlet_names(plan)
     rows = tuple(
         (names[o.id], ENDS[o.kind], figures.level(o.invert_m), figures.small_words(max(0.0, o.drop_m)),
-         flow(o.flow_l_s, figures.system))
+         "not known" if o.of_unknown_flow else flow(o.flow_l_s, figures.system))
         for o in plan.water.outlets
     )  # fmt: skip
     columns = (Column("end", 0.13, "l"), Column("what", 0.24, "l"), Column("inv", 0.22), Column("drop", 0.16),

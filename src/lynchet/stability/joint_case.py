@@ -23,7 +23,7 @@ class CaseStrip:
     """A strip load on the ground behind, such as the bench of a tier above."""
 
     kpa: NotNegative
-    near_m: Positive
+    near_m: NotNegative
     """From the back of the wall to its near edge."""
     width_m: Positive
     factor: Annotated[float, Ge(1), Le(2)] = 2.0

@@ -218,9 +218,9 @@ def timber_findings(project: Project, places: Sequence[Place] = ()) -> list[Find
                 "stability.rounded", "Round-edged landscape timbers without a ground-contact stamp rot within a few "
                 "years: good as edging, not as a wall. Take square timber stamped for ground contact."))  # fmt: skip
     elif timber.treatment in ("none", "above ground"):
+        which = "Untreated timber" if timber.treatment == "none" else "Timber treated for use above ground"
         found.append(_no_timber(
-            "stability.treatment", f"Timber treated as “{timber.treatment}” rots in the ground: a wall needs timber "
-            "stamped for ground contact."))  # fmt: skip
+            "stability.treatment", f"{which} rots in the ground: a wall needs timber stamped for ground contact."))  # fmt: skip
     if timber.treatment == "creosote":
         word = (
             "Creosote timber is refused round food" if project.planting.food else "Creosote timber is not for gardens"

@@ -177,11 +177,12 @@ def hole_findings(yard: Yard, dug: Sequence[Dug], met: Sequence[Met], levels: Se
 def _water(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
     hole, found_m = met.hole, met.hole.water_depth_m or 0.0
     where = f"{length_text(found_m, yard.project.units)} down" if found_m > 0.0 else "at the surface"
+    key = " (`pipe_from` under [drain])" if yard.project.drain.pipe_from_m is None else ""
     text = (
         f"{hole_words(hole.name)} met water {where}{_level(yard, hole)}. "
         f"{_lowest(yard, dug, met.water_m, 'below that water')} Stone alone drains nothing there: walls without a "
-        "pipe are checked as if water stood to their top. Have a pipe laid behind them, dig in the dry season, and ask "
-        "a geotechnical engineer before you build."
+        f"pipe are checked as if water stood to their top. Have a pipe laid behind them{key}, dig in the dry season, "
+        "and ask a geotechnical engineer before you build."
     )
     return Finding(
         "water.hole_water", Verdict.ASK, text, hole.name, demand=float(met.water_m.max()) + found_m,
@@ -241,7 +242,8 @@ def _lowest(yard: Yard, dug: Sequence[Dug], below_m: Floats, under: str) -> str:
     if not others:
         return f"{text}."
     told = others if len(others) <= _TOLD else [*others[:_TOLD], f"{len(others) - _TOLD} more"]
-    return f"{text}; so {'does that' if len(others) == 1 else 'do those'} of {enumerated(told)}."
+    one, more = ("that", "those") if worst.leg else ("the trench", "the trenches")
+    return f"{text}; so {f'does {one}' if len(others) == 1 else f'do {more}'} of {enumerated(told)}."
 
 
 def _noted(yard: Yard, hole: Hole, rate: float) -> list[Finding]:

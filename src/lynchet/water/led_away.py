@@ -15,7 +15,7 @@ from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
 from lynchet.water.cut_off_stone import cut_off_finding, cut_off_stone
 from lynchet.water.led_out import Way, WaysOut, apart_m
 from lynchet.water.lying import lying
-from lynchet.water.model import Outlet, Point
+from lynchet.water.model import OF_SPRING, Outlet, Point
 from lynchet.water.outlet_checks import mound_finding
 from lynchet.water.roof_water import roof_flow_l_s
 from lynchet.water.yard import Yard
@@ -108,7 +108,7 @@ def _cut_off(ways: WaysOut, spring: Spring) -> tuple[CutOff, Outlet, Way] | None
     inverts = inverts[::-1]
     if len(line) > 1 and lying(ways.laid).meets(line, inverts, apart_m(yard)):
         return None
-    name = f"spring/{spring.name}"
+    name = f"{OF_SPRING}{spring.name}"
     flow = spring.flow_l_s or 0.0
     points, levels = (*line[:-1], *way.points_m), (*inverts[:-1], *way.inverts_m)
     outlet = _end(yard, name, points, levels, flow)
@@ -171,7 +171,7 @@ def _surface_m(yard: Yard, line: list[Point]) -> list[float]:
 def _spring_stop(spring: Spring, number: int) -> Finding:
     text = (
         f"Spring {spring.name}: ground water does not stop when the rain does. It needs a cut-off drain of its own "
-        "above the walls, with its own outlet, before anything is built."
+        "above the walls, with its own outlet, before anything is built (`cut_off = true` under its [[spring]])."
     )
     done = f"a cut-off drain above the walls takes the water of {spring.name} to an outlet of its own"
     cure = Cure("cut-off-drain", done, ((f"spring.{number}.cut_off", True),))

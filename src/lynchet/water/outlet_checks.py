@@ -88,9 +88,8 @@ def _not_named(yard: Yard, outlet: Outlet) -> list[Finding]:
         "Ask the neighbour and the building office whether water may leave there"
         if near else "Make sure that water may leave there"
     )  # fmt: skip
-    amount = flow_text(outlet.flow_l_s, yard.project.units)
     text = (
-        f"Outlet {outlet.id} is where the file names none: {amount} of water in the design rain{near}. {ask}; then "
+        f"Outlet {outlet.id} is where the file names none: {_amount(outlet, yard.project.units)}{near}. {ask}; then "
         "name it, or another place for it (`outlet` under [drain])."
     )
     return [
@@ -99,6 +98,13 @@ def _not_named(yard: Yard, outlet: Outlet) -> list[Finding]:
             cause="water.outlet_not_named", ask="neighbour" if near else "",
         )
     ]  # fmt: skip
+
+
+def _amount(outlet: Outlet, system: System) -> str:
+    """What comes out: of a spring whose flow the file does not say, no number is known."""
+    if outlet.of_unknown_flow:
+        return "water of a spring, in dry weather too; how much is not known"
+    return f"{flow_text(outlet.flow_l_s, system)} of water in the design rain"
 
 
 def _lot_words(yard: Yard, outlet: Outlet) -> str:
@@ -139,8 +145,9 @@ def over_stone_findings(
         if outlet.kind == "soakaway" or min(away.values(), default=NEAR_M) >= NEAR_M:
             continue
         leg = min(away, key=lambda name: away[name])
+        what = "a spring" if outlet.of_unknown_flow else flow_text(outlet.flow_l_s, yard.project.units)
         text = (
-            f"Outlet {outlet.id} lets {flow_text(outlet.flow_l_s, yard.project.units)} out "
+            f"Outlet {outlet.id} lets {what} out "
             f"{length_text(away[leg], yard.project.units)} from the stone of wall {leg}, which lies lower: the water "
             "would run into it. Carry the pipe on past that wall, name a place for it (`outlet` under [drain]), or ask "
             "an engineer whether the lower wall may take it."
