@@ -198,3 +198,8 @@ def test_the_starter_of_a_firm_lies_under_a_job(tmp_path: Path, system: str) -> 
     assert len(full.offer.allowances) == 3
     assert full.offer.options[0].cost_money == 18.0
     assert full.works.crew == 3
+
+
+def test_units_of_a_firm_in_capitals_are_the_jobs_own(tmp_path: Path) -> None:
+    """A word that is taken in any case is the same word: "METRIC" under a job in metric is no other system."""
+    assert read_project(laid_out(tmp_path, firm=FIRM.replace('"metric"', '"METRIC"'))).units == "metric"

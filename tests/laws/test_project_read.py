@@ -393,3 +393,13 @@ def test_an_unknown_place_takes_the_strictest_sample_as_a_question() -> None:
     assert named("danville") is named("Danville, California")
     assert read_project_text(FULL + '[place]\nname = "Danville"\n').place.known
     assert not read_project_text(FULL + '[place]\nname = "Nowhere"\n').place.known
+
+
+@pytest.mark.parametrize("said", ["US", "Us", "us (feet)"])
+def test_units_in_capitals_are_those_units(said: str) -> None:
+    """A word that is taken in any case means the same in any: plain numbers of a file of "US" are feet (0.3048 m)."""
+    text = FULL.replace('units = "us"', f'units = "{said}"')
+    assert text != FULL
+    assert read_project_text(text) == read_project_text(FULL)
+    metric = starter_text("b", "metric")
+    assert read_project_text(metric.replace('"metric"', '"METRIC"')) == read_project_text(metric)

@@ -15,6 +15,7 @@ from lynchet.project.faults import Source, as_written
 from lynchet.project.lines import KeyPath, Lines
 from lynchet.project.overlay import lay_over
 from lynchet.project.toml_words import toml_words
+from lynchet.project.values import bare_word
 
 OF_ONE_YARD = frozenset((
     "ground", "area", "site", "house", "path", "steps", "fixed", "lot_line", "wall_line", "load", "on_wall", "hole",
@@ -138,7 +139,7 @@ def _fit_for_a_firm(job: dict[str, Any], firm: dict[str, Any], source: Source) -
     """
     faults: list[tuple[str, str, KeyPath]] = []
     theirs = firm.get("units", job.get("units"))
-    if theirs != job.get("units"):
+    if bare_word(str(theirs)) != bare_word(str(job.get("units"))):
         accepted = f"the job's own units, {as_written(job.get('units'))}"
         faults.append((as_written(theirs), accepted, ("units",)))
     faults += [

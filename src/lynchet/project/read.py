@@ -34,6 +34,7 @@ from lynchet.project.polygons import hull, outside_m, place_text
 from lynchet.project.so_far import SoFar
 from lynchet.project.soil import soil_of
 from lynchet.project.taped import Yard
+from lynchet.project.values import bare_word
 from lynchet.units.format import length
 
 VERSION = 1
@@ -79,7 +80,7 @@ def checked(loaded: Loaded, edits: Iterable[Edit] = ()) -> Project:
     """A project from raw tables."""
     edits = tuple(edits)
     raw = apply_edits(loaded.raw, edits)
-    system: Literal["metric", "us"] = "us" if raw.get("units") == "us" else "metric"
+    system: Literal["metric", "us"] = "us" if bare_word(str(raw.get("units"))) == "us" else "metric"
     faults = Faults(system, loaded.sources)
     _version(raw, loaded)
     plain = {key: value for key, value in raw.items() if key != "scheme"}

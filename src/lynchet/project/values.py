@@ -153,11 +153,20 @@ def _text(key: Key, raw: Any, _: System) -> str:
     return raw.strip()
 
 
+def bare_word(raw: str) -> str:
+    """A word as it is compared: "US" as "us", and without what an offer says in brackets, which may be taken over.
+
+    Args:
+        raw: as the file has it.
+    """
+    return raw.split(" (")[0].strip().lower()
+
+
 def _word(key: Key, raw: Any, _: System) -> str:
     accepted = key.said or "one of " + ", ".join(key.words)
     if not isinstance(raw, str):
         raise refuse("", _kind_found(raw), accepted)
-    bare = raw.split(" (")[0].strip().lower()  # what an offer says in brackets may be taken over with the word
+    bare = bare_word(raw)
     for word in key.words:
         if bare == word.lower():
             return word

@@ -220,7 +220,8 @@ def timber_findings(project: Project, places: Sequence[Place] = ()) -> list[Find
     elif timber.treatment in ("none", "above ground"):
         which = "Untreated timber" if timber.treatment == "none" else "Timber treated for use above ground"
         found.append(_no_timber(
-            "stability.treatment", f"{which} rots in the ground: a wall needs timber stamped for ground contact."))  # fmt: skip
+            "stability.treatment", f"{which} rots in the ground: a wall needs timber stamped for ground "
+            "contact."))  # fmt: skip
     if timber.treatment == "creosote":
         word = (
             "Creosote timber is refused round food" if project.planting.food else "Creosote timber is not for gardens"
