@@ -159,7 +159,7 @@ def bare_word(raw: str) -> str:
     Args:
         raw: as the file has it.
     """
-    return raw.split(" (")[0].strip().lower()
+    return raw.split(" (", maxsplit=1)[0].strip().lower()
 
 
 def _word(key: Key, raw: Any, _: System) -> str:
