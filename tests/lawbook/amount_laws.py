@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from lawbook.bed_laws import beds_have_their_soil
-from lawbook.drained import Data
+from lawbook.drained import Data, at
 from lawbook.stone_laws import stone_and_fabric_fill_their_zone
 from lynchet.project.model import Project
 
@@ -34,17 +34,29 @@ def base_stone_lies_under_the_walls(data: Data, project: Project) -> list[str]:
     if data["walls"]["standing"]["legs"]:
         return []
     thick, legs = project.timber.thickness_m, data["walls"]["legs"]
-    under = sum((part["end_m"] - part["start_m"]) * thick * BED_M for leg in legs for part in leg["segments"])
+    under = sum(_foot_m2(leg, data["walls"]["runs"]) for leg in legs) * BED_M
     for flight in data["terraces"]["flights"]:
         lies = flight["treads"][: 1 if flight["kind"] == "projecting" else None]
         under += sum(shapely.Polygon(tread["outline_m"]).area * UNDER_STEP_M for tread in lies)
         stones = [stone for landing in flight["landings"] for stone in landing["stone"]]
         under += sum(shapely.Polygon(one["outline_m"]).area * (one["top_m"] - one["bottom_m"]) for one in stones)
-    corners = sum(len(leg["segments"]) > 0 for leg in legs) * 2.0 * thick**2 * BED_M
+    corners = sum(len(leg["segments"]) > 0 for leg in legs) * thick**2 * BED_M
     told = sum(line["quantity"] for line in data["works"]["order"] if line["key"] == "base_stone")
     if abs(told - under) > 0.01 * under + corners:
         return [f"base stone: {told:.3f} m3 ordered, {under:.3f} under the walls"]
     return []
+
+
+def _foot_m2(leg: Data, runs: list[Data]) -> float:
+    """Plan area of the lowest timber of every part of a wall."""
+    found = 0.0
+    for part in leg["segments"]:
+        lowest = [run for run in runs if run["leg"] == leg["id"] and run["course"] == part["base"]]
+        ends = [at(leg, part[end], left) for end, left in
+                (("start_m", -1.0), ("end_m", -1.0), ("end_m", 1.0), ("start_m", 1.0))]  # fmt: skip
+        own = shapely.Polygon(ends).buffer(1e-6, join_style="mitre")
+        found += sum(shapely.Polygon(run["outline_m"]).intersection(own).area for run in lowest)
+    return found
 
 
 def _class(project: Project) -> str:

@@ -22,11 +22,13 @@ from lynchet.water.model import Chain, Fabric, Point, Stone, WaterLevel
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
 from lynchet.water.soil_levels import row_of
-from lynchet.water.stone import FABRIC_M, stone_of
+from lynchet.water.stone import FABRIC_M, back_of, stone_of
 from lynchet.water.yard import Yard
 
 _LEAST_AREA_M2 = 0.002
 """A scrap of stone less than this is none: what is held there lies against timber or other stone."""
+_SCRAP_M2 = 0.09
+"""Less than this beside ground that counts as undrained, a spade's width each way, is not worth its stone. OWN."""
 _REACH_M = 0.5
 """Ground this far beside drain stone still drains into it. PRACTICE."""
 _LEAST_SHARE = 0.05
@@ -84,6 +86,8 @@ def filled_out(
         chain = _chain_of(gap, chains, pockets, yard.settings)
         owner = chains.get(chain.id)
         made, parts, taken_m2 = _stone_in(yard, gap, chain, owner, (lies, np.array(deep_m)))
+        if taken_m2 > _REACH_M * yard.settings.stone_width_m and sum(part.area for part in parts) < _SCRAP_M2:
+            made, parts = [], []
         if beside is None:
             most_m2 = _REACH_M * yard.settings.stone_width_m if made else _LEAST_AREA_M2
             by_stone = taken_m2 < most_m2  # without stone of its own, other timber or other stone lies there
@@ -181,7 +185,7 @@ def _stone_in(
         if narrowed or of_back < share * (1.0 - _LEAST_SHARE):
             made.append(_round_cut(fabric, part, gap.stretch, settings.stone_width_m))
         elif back is not None:
-            made.append(changed(fabric, outline_m=_ring(back), length_m=fabric.length_m * min(share, of_back)))
+            made.append(changed(fabric, outline_m=_ring(back), length_m=fabric.length_m * share))
     return made, parts, taken_m2
 
 
@@ -193,14 +197,12 @@ def _round_cut(fabric: Fabric, part: Any, stretch: Stretch, wide_m: float) -> Fa
     import shapely
 
     leg = stretch.leg
-    (x0, y0), (x1, y1) = leg.point_at(0.0, 0.0), leg.point_at(0.0, -stretch.held * FABRIC_M)
-    moved = shapely.transform(part, lambda ring: np.add(ring, (x1 - x0, y1 - y0)))
-    behind = max(_polygons(shapely.difference(part, moved, grid_size=_GRID)), key=lambda p: p.area)
+    behind = back_of(part, np.multiply(leg.normal, -stretch.held * FABRIC_M))
     ring = shapely.get_coordinates(part)
     stations = (ring - leg.point_at(0.0, 0.0)) @ np.subtract(leg.point_at(1.0, 0.0), leg.point_at(0.0, 0.0))
     long = float(stations.max() - stations.min())
     developed = fabric.developed_width_m - 2.0 * (wide_m - float(part.area) / long)
-    return replace(fabric, outline_m=_ring(behind), length_m=long, developed_width_m=developed)
+    return replace(fabric, outline_m=behind, length_m=long, developed_width_m=developed)
 
 
 def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone]) -> Stone | Fabric:

@@ -85,8 +85,9 @@ def _box(stretch: Stretch, low: float, high: float, near: float, far: float) -> 
 def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabric]:
     """Stone and fabric without the parts that timber of other walls takes; what they measure is less by as much.
 
-    The pipe itself passes such timber clear, the strip of stone round it is wider. Fabric that would lie in timber as
-    a whole is none: no soil stands there.
+    The pipe itself passes such timber clear, the strip of stone round it is wider. Fabric is as much less as its stone
+    is: where timber stands behind it, it lies against that. Where all its back would lie in timber it is drawn in the
+    stone.
 
     Args:
         yard: for the timber.
@@ -107,8 +108,42 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
         top = max(one.top_start_m, one.top_end_m) if isinstance(one, Stone) else one.top_m
         if run.bottom_m < top - _TOUCH_M and run.top_m > one.bottom_m + _TOUCH_M:
             in_way.setdefault(number, []).append(tree.geometries[at])
-    cut = (_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made))
+    cut = [_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made)]
+    stones = {one.id.replace("/stone/", "/fabric/"): n for n, one in enumerate(made) if isinstance(one, Stone)}
+    for number, one in enumerate(made):
+        if number in in_way and isinstance(one, Fabric) and one.id in stones:
+            cut[number] = _round(one, cut[number], made[stones[one.id]], cut[stones[one.id]])
     return [one for one in cut if one is not None]
+
+
+def _round(whole: Fabric, cut: Stone | Fabric | None, laid: Stone | Fabric, left: Stone | Fabric | None) -> Fabric:
+    """Fabric round a strip of stone as it was laid, and as timber left it."""
+    import shapely
+
+    assert isinstance(laid, Stone) and isinstance(left, Stone)
+    share = left.volume_m3 / laid.volume_m3 if laid.volume_m3 > 0.0 else 1.0
+    if cut is not None:
+        return replace(whole, outline_m=cut.outline_m, length_m=whole.length_m * share)
+    stone, back = (shapely.centroid(shapely.polygons(one.outline_m)) for one in (laid, whole))
+    away = shapely.get_coordinates(stone)[0] - shapely.get_coordinates(back)[0]
+    skin = back_of(shapely.polygons(left.outline_m), away / np.hypot(*away) * FABRIC_M)
+    return replace(whole, outline_m=skin, length_m=whole.length_m * share)
+
+
+def back_of(stone: Any, towards_m: Any) -> tuple[Point, ...]:
+    """Outline of what is left of the back of a strip of stone where the strip is moved away from it.
+
+    Args:
+        stone: polygon in plan, metres.
+        towards_m: (2,) the move, towards the timber it drains, m.
+    """
+    import shapely
+
+    moved = shapely.transform(stone, lambda ring: np.add(ring, towards_m))
+    rest = shapely.difference(stone, moved, grid_size=1e-5)
+    parts = [part for part in getattr(rest, "geoms", [rest]) if part.geom_type == "Polygon" and not part.is_empty]
+    part = max(parts, key=lambda p: p.area, default=stone)
+    return tuple((float(x), float(y)) for x, y in shapely.orient_polygons(part).exterior.coords[:-1])
 
 
 def _thinner(boxes: NDArray[np.float64]) -> NDArray[np.float64]:
