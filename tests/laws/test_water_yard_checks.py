@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
 from math import dist, pi
@@ -303,3 +304,29 @@ def test_a_soakaway_on_unmeasured_ground_is_not_built() -> None:
     assert not any(body.kind == "soakaway" for body in made.bodies) and not _of(made, "water.soakaway_place")
     (told,) = _of(made, "water.soakaway_unused")
     assert "The ground there is not measured" in told.text
+
+
+def _corners(points: tuple[tuple[float, float], ...]) -> int:
+    """Places where a line turns by more than 12 degrees."""
+    ways = np.diff(np.array(points), axis=0)
+    bearings = np.unwrap(np.arctan2(ways[:, 1], ways[:, 0]))
+    return int((np.abs(np.diff(bearings)) > np.radians(12.0)).sum())
+
+
+def test_pipes_of_springs_and_roofs_have_their_fittings() -> None:
+    """A bend at each corner, a screen at the mouth, a cap on the upper end of the one with holes: they are bought, and
+    soil and animals come in where they are not (PRACTICE)."""
+    house = things.House("shed", ((9.6, 4.0), (12.0, 4.0), (12.0, 7.0), (9.6, 7.0)), roof_area_m2=36.0,
+                         downspouts_m=((9.55, 3.95),))  # fmt: skip
+    spring = things.Spring("seep", ((1.0, 6.6), (8.6, 6.6)), 0.05, cut_off=True)
+    _, made = _plan(houses=(house,), springs=(spring,))
+    (cut,), (roof,) = made.cut_offs, made.roof_pipes
+    for pipe, caps in ((cut, 1), (roof, 0)):
+        mine = [one for one in made.fittings if one.drain == pipe.id]
+        kinds = Counter(one.kind.partition(" ")[0] for one in mine)
+        assert (kinds["cap"], kinds["screen"]) == (caps, 1)
+        assert kinds["bend"] >= _corners(pipe.points_m)
+        assert {one.point_m for one in mine} <= set(pipe.points_m)
+    assert _corners(cut.points_m) > 0
+    assert sum(count for _, count in made.quantities.fittings) == len(made.fittings)
+    assert len({one.id for one in made.fittings}) == len(made.fittings)

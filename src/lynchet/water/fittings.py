@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import acos, degrees, dist, hypot
 from typing import Any
 
+from lynchet.water.beside import CutOff, RoofPipe
 from lynchet.water.built import Built
 from lynchet.water.model import Chain, Drain, Fitting, FittingKind, Point, SolidPipe
 from lynchet.water.settings import Settings
@@ -52,6 +53,25 @@ def fittings_of(
         if outlet.kind != "soakaway":
             name = outlet.id.removesuffix("/outlet")
             found.append(_made(f"{name}/screen", "screen", name, outlet.point_m, outlet.invert_m, settings))
+    return tuple(found)
+
+
+def led_away_fittings(roofs: Sequence[RoofPipe], cut_offs: Sequence[CutOff], settings: Settings) -> tuple[Fitting, ...]:
+    """Bends of the pipes of roofs and springs, a cap on the upper end of pipe with holes, a screen at every mouth.
+
+    Args:
+        roofs: pipes of roofs.
+        cut_offs: drains above the walls, from their upper ends down.
+        settings: sizes.
+    """
+    found: list[Fitting] = []
+    for cut in cut_offs:
+        found.append(_made(f"{cut.id}/cap.1", "cap", cut.id, cut.points_m[0], cut.inverts_m[0], settings))
+    pipes: tuple[RoofPipe | CutOff, ...] = (*cut_offs, *roofs)
+    for pipe in pipes:
+        found += _bends(pipe.id, pipe.points_m, pipe.inverts_m, settings)
+        end = pipe.points_m[-1], pipe.inverts_m[-1]
+        found.append(_made(f"{pipe.id}/screen", "screen", pipe.id, *end, settings))
     return tuple(found)
 
 

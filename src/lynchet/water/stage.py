@@ -20,7 +20,7 @@ from lynchet.water.built import Built, built_net, end_of
 from lynchet.water.catchments import catchments_of, top_water
 from lynchet.water.chains import SHORT_M, DrawnChain, drawn_chains
 from lynchet.water.cover import cover_findings, dig_findings
-from lynchet.water.fittings import fittings_of
+from lynchet.water.fittings import fittings_of, led_away_fittings
 from lynchet.water.high_drains import high_findings
 from lynchet.water.holes_dug import dug_of, hole_findings, met_in, undrained_rows
 from lynchet.water.house import house_checks
@@ -234,6 +234,7 @@ def _water(
     dug = dug_of(yard, laid.stones, built.solids) if yard.project.holes else []
     met = met_in(yard, dug)
     levels = undrained_rows(laid.levels, dug, met, yard)
+    fittings = (*laid.fittings, *led_away_fittings(away.roofs, away.cut_offs, s))
     outlets = (*built.outlets, *away.outlets)
     pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid))
     bodies = (*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
@@ -260,10 +261,10 @@ def _water(
     ]
     return Water(
         chains=laid.chains, drains=built.drains, solids=built.solids, notches=built.notches, outlets=outlets,
-        fittings=laid.fittings, stone=laid.stones, fabric=laid.fabrics, levels=levels,
+        fittings=fittings, stone=laid.stones, fabric=laid.fabrics, levels=levels,
         catchments=laid.catchments, top_water=top, house_checks=(*checks, *away.checks),
         roof_pipes=away.roofs, soakaways=tuple(pits), cut_offs=away.cut_offs,
-        refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away), bodies=bodies,
+        refused=tuple(refused for refused, _ in refusals), quantities=_quantities(laid, away, fittings), bodies=bodies,
         findings=tuple(named(finding, names) for finding in findings),
     )  # fmt: skip
 
@@ -346,11 +347,11 @@ def _gentle_findings(yard: Yard, built: Built) -> list[Finding]:
                     "takes 0.15 % as the least")]  # fmt: skip
 
 
-def _quantities(laid: _Laid, away: LedAway) -> Quantities:
+def _quantities(laid: _Laid, away: LedAway, fittings: Sequence[Fitting]) -> Quantities:
     from shapely.geometry import LineString
 
     built = laid.built
-    kinds = Counter(fitting.kind for fitting in laid.fittings)
+    kinds = Counter(fitting.kind for fitting in fittings)
     return Quantities(
         drain_pipe_m=sum(float(LineString(drain.points_m).length) for drain in built.drains),
         solid_pipe_m=sum(solid.length_m for solid in built.solids),
