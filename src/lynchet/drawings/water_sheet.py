@@ -21,6 +21,7 @@ from lynchet.drawings.source import Planned
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.strip import Column, Note, Rows
 from lynchet.units.format import flow
+from lynchet.water.outlet_checks import of_unknown_flow
 from lynchet.water.told_points import is_drop
 
 ID = "water"
@@ -124,7 +125,7 @@ def _outlets(plan: Planned, figures: Figures) -> Rows:
     names = outlet_names(plan)
     rows = tuple(
         (names[o.id], ENDS[o.kind], figures.level(o.invert_m), figures.small_words(max(0.0, o.drop_m)),
-         "not known" if o.of_unknown_flow else flow(o.flow_l_s, figures.system))
+         "not known" if of_unknown_flow(o) else flow(o.flow_l_s, figures.system))
         for o in plan.water.outlets
     )  # fmt: skip
     columns = (Column("end", 0.13, "l"), Column("what", 0.24, "l"), Column("inv", 0.22), Column("drop", 0.16),

@@ -15,8 +15,8 @@ from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
 from lynchet.water.cut_off_stone import cut_off_finding, cut_off_stone
 from lynchet.water.led_out import Way, WaysOut, apart_m
 from lynchet.water.lying import lying
-from lynchet.water.model import OF_SPRING, Outlet, Point
-from lynchet.water.outlet_checks import mound_finding
+from lynchet.water.model import Outlet, Point
+from lynchet.water.outlet_checks import OF_SPRING, mound_finding
 from lynchet.water.roof_water import roof_flow_l_s
 from lynchet.water.yard import Yard
 

@@ -222,10 +222,6 @@ class Notch:
         return self.station_m - self.width_m / 2, self.station_m + self.width_m / 2
 
 
-OF_SPRING = "spring/"
-"""What ids of cut-off drains begin with."""
-
-
 @dataclass(frozen=True)
 class Outlet:
     """Where water leaves our pipes."""
@@ -248,11 +244,6 @@ class Outlet:
     def drop_m(self) -> float:
         """Free fall from the invert to the ground."""
         return self.invert_m - self.ground_m
-
-    @property
-    def of_unknown_flow(self) -> bool:
-        """It lets out a spring of which nobody said how much it gives."""
-        return self.flow_l_s == 0.0 and any(drain.startswith(OF_SPRING) for drain in self.drains)
 
 
 FittingKind = Literal["bend 22", "bend 45", "bend 90", "tee", "wye", "cap", "cleanout", "screen"]

@@ -16,6 +16,8 @@ from lynchet.water.over_stone import LOWER_M, NEAR_M
 from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
 
+OF_SPRING = "spring/"
+"""What ids of cut-off drains begin with."""
 _OFF_M = 0.05
 _DOWNHILL_M = 10.0
 _NEAR_LOT_M = 3.0
@@ -42,6 +44,15 @@ def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
         if off > _OFF_M:
             found.append(_unmeasured(yard, outlet, off))
     return found
+
+
+def of_unknown_flow(outlet: Outlet) -> bool:
+    """Whether it lets out a spring of which nobody said how much it gives.
+
+    Args:
+        outlet: any.
+    """
+    return outlet.flow_l_s == 0.0 and any(drain.startswith(OF_SPRING) for drain in outlet.drains)
 
 
 def mound_finding(outlet: str, settings: Settings, system: System) -> Finding:
@@ -102,7 +113,7 @@ def _not_named(yard: Yard, outlet: Outlet) -> list[Finding]:
 
 def _amount(outlet: Outlet, system: System) -> str:
     """What comes out: of a spring whose flow the file does not say, no number is known."""
-    if outlet.of_unknown_flow:
+    if of_unknown_flow(outlet):
         return "water of a spring, in dry weather too; how much is not known"
     return f"{flow_text(outlet.flow_l_s, system)} of water in the design rain"
 
@@ -145,7 +156,7 @@ def over_stone_findings(
         if outlet.kind == "soakaway" or min(away.values(), default=NEAR_M) >= NEAR_M:
             continue
         leg = min(away, key=lambda name: away[name])
-        what = "a spring" if outlet.of_unknown_flow else flow_text(outlet.flow_l_s, yard.project.units)
+        what = "a spring" if of_unknown_flow(outlet) else flow_text(outlet.flow_l_s, yard.project.units)
         text = (
             f"Outlet {outlet.id} lets {what} out "
             f"{length_text(away[leg], yard.project.units)} from the stone of wall {leg}, which lies lower: the water "
