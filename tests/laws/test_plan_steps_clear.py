@@ -100,3 +100,24 @@ def test_no_cleanout_comes_up_through_a_step() -> None:
         assert not (up and near < yard.settings.radius_m), (x, y)
         clear += up
     assert clear > 100
+
+
+@pytest.mark.parametrize(("slope", "wide"), [(0.2, 0.4), (0.24, 0.6), (0.28, 0.8)])
+def test_no_step_stands_in_a_wall_that_takes_over_from_a_bank(slope: float, wide: float) -> None:
+    """Steps 10 cm off an edge that ends as a bank too narrow for its height: refused at the walls on it with the way
+    out, which moves them aside so that all are built."""
+    outline = [(0.0, 0.0), (6.0, 0.0), (6.0, 9.6), (0.0, 9.6)]
+    readings = readings_over(outline, lambda x, y: 100.0 + slope * y)
+    wish = things.StepsWish("steps", ((5.3, -1.0), (5.3, 9.0)), 1.2)
+    yard, ground = project_of(outline, readings, brief=pm.Brief(terraces=3), steps=(wish,),
+                              edges=(pm.EdgeRule(1, "bank", width_m=wide),))  # fmt: skip
+    made = plan_on(yard, ground, Standing(), LIVE, lambda stage: None)
+    assert [found.text for found in made.clashes if "step" in found.text.lower()] == []
+    unfit = [found for found in made.terraces.findings if found.code == "terraces.flight_unfit"]
+    assert unfit
+    assert all("in the wall on A1" in found.text and found.cures[0].name == "move-steps" for found in unfit)
+    assert len(made.terraces.flights) + len(unfit) == 3
+    aside = replace(wish, line_m=tuple((x - 0.1, y) for x, y in wish.line_m))
+    moved = plan_on(replace(yard, steps=(aside,)), ground, Standing(), LIVE, lambda stage: None)
+    assert len(moved.terraces.flights) == 3
+    assert [found.text for found in moved.clashes if "step" in found.text.lower()] == []

@@ -15,6 +15,7 @@ from lynchet.plan.clash import clash_findings, clashes, stay_findings
 from lynchet.plan.clash_fasteners import fastener_clashes
 from lynchet.plan.clash_plants import plant_clashes, plant_stays
 from lynchet.plan.counted_on import counted_on
+from lynchet.plan.edge_walls import edge_walls_met
 from lynchet.plan.effort import FULL, Effort
 from lynchet.plan.found import found_findings
 from lynchet.plan.gathered import Gathered, gathered
@@ -97,9 +98,22 @@ def _bare(project: Project, surveyed: Ground, effort: Effort) -> tuple[Walls, tu
     """Walls and pieces of the same file with nothing standing: what the walls that stand were built by."""
     laid = terraces(project, surveyed, Standing())
     built = walls(project, surveyed, laid, Standing())
+    laid, built = _off_edge_walls(project, surveyed, (Standing(), Standing()), laid, built)
     drained = water(project, surveyed, laid, built, effort.drain_beam)
     held = stability(project, surveyed, laid, built, drained, effort.slip_ends)
     return built, pieces_of(project, built, drained, held).pieces
+
+
+def _off_edge_walls(
+    project: Project, surveyed: Ground, standing: tuple[Standing, Standing], laid: Terraces, built: Walls
+) -> tuple[Terraces, Walls]:
+    """Where steps stand in walls on edges that end as banks, the same benches with other steps, or without; what
+    stands as the terraces and as the walls were given it."""
+    known = edge_walls_met(laid, built)
+    again = terraces(project, surveyed, standing[0], known) if known else laid
+    if again.refused or again.levels_m != laid.levels_m:  # walls of other benches are others
+        return laid, built
+    return again, built if again.lines == laid.lines else walls(project, surveyed, again, standing[1])
 
 
 @dataclass(frozen=True)
@@ -122,10 +136,11 @@ def plan_on(
 ) -> Plan:
     """Everything after the ground stage; walls kept by the file are put on the lattice once there is one."""
     say("terraces")
-    laid = terraces(project, surveyed, standing)
+    given, laid = standing, terraces(project, surveyed, standing)
     standing, stood = standing_on(earlier.kept, laid, project) if earlier.kept else (standing, ())
     say("walls")
-    laid, built = with_steps(project, laid, walls(project, surveyed, laid, standing))
+    built = walls(project, surveyed, laid, standing)
+    laid, built = with_steps(project, *_off_edge_walls(project, surveyed, (given, standing), laid, built))
     inputs = surveyed, standing, effort
     if (taken := taken_over(earlier.plans, project, inputs, laid, built)) is not None:
         return taken

@@ -45,6 +45,14 @@ class Crossing:
 
 
 @dataclass(frozen=True)
+class EdgeWall:
+    """Timber that stands on an edge that ends as a bank, where the bank does not end."""
+
+    line: str
+    outline_m: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
 class Plot:
     """The terraces before any flight."""
 
@@ -55,6 +63,8 @@ class Plot:
     freeboard_m: float
     landing_m: float
     """Depth of the landings of steps whose wish says none."""
+    edge_walls: tuple[EdgeWall, ...] = ()
+    """As far as they are known: no step stands in them."""
 
     def level(self, face: str, point: Point) -> float:
         """Finished level of a face at a point on its border; the ground's where it is left as it is."""

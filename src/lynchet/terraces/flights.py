@@ -189,6 +189,8 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: TakenGround) -> str
         if form.kind == "projecting":
             if not _free(low, outline, project, plot, taken):
                 return "there is no room for its treads before the wall"
+            if edge := _edge_wall(outline, plot):
+                return f"it would stand in the wall on {edge}, which is built where the bank there does not end"
         elif not _square_feet(form, thick):
             return "it would come too near a corner of the wall it is let into"
         elif not _let_in(form, plot, thick):
@@ -212,8 +214,8 @@ def _no_landing(end: str, deep_m: float, project: Project, near: bool) -> str:
     )
 
 
-def _share(a: Any, b: Any) -> bool:
-    return bool(a.intersects(b) and a.intersection(b, grid_size=1e-6).area > 1e-3)
+def _share(a: Any, b: Any, least_m2: float = 1e-3) -> bool:
+    return bool(a.intersects(b) and a.intersection(b, grid_size=1e-6).area > least_m2)
 
 
 def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: TakenGround) -> bool:
@@ -231,6 +233,13 @@ def _free(face: str, polygon: Any, project: Project, plot: Plot, taken: TakenGro
     if any(shapely.LineString(lot.line_m).intersects(inner) for lot in project.lot_lines):
         return False
     return bool(off_ground_m(plot.surface, polygon.exterior.coords).max() < UNMEASURED_M)
+
+
+def _edge_wall(outline: Any, plot: Plot) -> str:
+    """The edge that ends as a bank in whose wall this stands; empty where there is none."""
+    shapes = polygons_of(wall.outline_m for wall in plot.edge_walls) if plot.edge_walls else ()
+    met = (wall.line for wall, shape in zip(plot.edge_walls, shapes, strict=True) if _share(outline, shape, 1e-4))
+    return next(met, "")
 
 
 def _let_in(form: Form, plot: Plot, thick_m: float) -> bool:

@@ -16,6 +16,7 @@ from lynchet.ground.prisms import Prisms, prisms
 from lynchet.project.model import Project
 from lynchet.terraces.area import Area
 from lynchet.terraces.bed_soil import apart_m
+from lynchet.terraces.crossings import EdgeWall
 from lynchet.terraces.fall import FLAT
 from lynchet.terraces.layout import Front, Layout, benches_of, lay_out, missing_terrace, straight_front, thin_front
 from lynchet.terraces.levels import Levels, LevelWish, choose_levels
@@ -61,6 +62,8 @@ class Yard:
     """From the high to the low end of the area along the fall."""
     top_timber_m: float
     """Timber of the wall along the high edge, which stands on the highest bed; 0 where none will."""
+    edge_walls: tuple[EdgeWall, ...] = ()
+    """Known from walls already built on the same terraces."""
 
     def apart_m(self, count: int, more_m: float = 0.0) -> float:
         """From front to front where the drop is shared among so many terraces, with more timber on the bed."""

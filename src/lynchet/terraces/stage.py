@@ -19,7 +19,7 @@ from lynchet.terraces.area import Area, RingEdge, Taken, fixed_taken, path_taken
 from lynchet.terraces.assemble import bed_faces, course_lattice, face_names, taken_faces, wall_lines
 from lynchet.terraces.bed_soil import top_timber_m
 from lynchet.terraces.cleaning import cleaned
-from lynchet.terraces.crossings import Plot
+from lynchet.terraces.crossings import EdgeWall, Plot
 from lynchet.terraces.fall import REACH_M, line_direction, mean_fall
 from lynchet.terraces.flight_forms import riser_courses
 from lynchet.terraces.flight_moves import with_moves
@@ -38,26 +38,30 @@ from lynchet.terraces.wishes import left_free, wish_findings
 from lynchet.units.format import length as length_text
 
 
-def terraces(project: Project, ground: Ground, standing: Standing) -> Terraces:
+def terraces(project: Project, ground: Ground, standing: Standing, edge_walls: tuple[EdgeWall, ...] = ()) -> Terraces:
     """Faces, lines and levels of the terraces.
 
     Args:
         project: the file, in the own frame.
         ground: the measured ground.
         standing: what already stands; empty by default.
+        edge_walls: what walls built on these terraces were found to stand on edges that end as banks.
 
     Returns:
         The terraces; where the yard cannot be laid out (``refused``) a ``stop`` says why and what would help.
     """
     findings: list[Finding] = []
     try:
-        return _laid_out(project, ground.surface, standing, findings)
+        return _laid_out(project, ground.surface, (standing, edge_walls), findings)
     except Refused as refusal:
         return Terraces((), (), (), (), Lattice(project.timber.course_m, ()), (0.0, 0.0), (1.0, 0.0), (), 0, (),
                         (*findings, refusal.finding), refused=True)  # fmt: skip
 
 
-def _laid_out(project: Project, surface: Surface, standing: Standing, findings: list[Finding]) -> Terraces:
+def _laid_out(
+    project: Project, surface: Surface, known: tuple[Standing, tuple[EdgeWall, ...]], findings: list[Finding]
+) -> Terraces:
+    standing, edge_walls = known
     _test_outline(project, surface)
     area = _area(project, findings)
     fall = mean_fall(surface, area.rings)
@@ -67,7 +71,7 @@ def _laid_out(project: Project, surface: Surface, standing: Standing, findings: 
     own = own_fronts(project, area, along)
     even = frozenset(range(2, 100)) if project.steps and riser_courses(project.timber.course_m) == 2 else frozenset()
     yard = Yard(project, surface, area, along, bands, own, even, standing, hypot(*fall) * (high - low),
-                top_timber_m(project, area.rings, along))  # fmt: skip
+                top_timber_m(project, area.rings, along), edge_walls)  # fmt: skip
     wished = wished_terraces(project, fall, high - low)
 
     def laid(count: int, moves: bool, on: Yard = yard) -> Terraces:
@@ -131,7 +135,7 @@ def _assembled(yard: Yard, fall: Point, scheme: Scheme, findings: list[Finding],
     flights: tuple[Flight, ...] = ()
     if project.steps:
         plot = Plot({face.id: face for face in drawn.faces}, drawn.lines, lattice, surface, project.brief.freeboard_m,
-                    LANDING_M[project.units])  # fmt: skip
+                    LANDING_M[project.units], yard.edge_walls)  # fmt: skip
         placed = place_flights(project, plot)
         findings += with_moves(project, plot, placed) if moves else placed.findings
         drawn, flights = _with_flights(yard, scheme, placed, drawn, findings)
