@@ -169,3 +169,13 @@ def test_steps_have_their_screws_and_stone() -> None:
     assert under == pytest.approx(0.1 * ground + landings) and ground > 0
     assert lines["base_stone"].quantity == pytest.approx(sum(bed.volume_m3 for bed in beds), abs=1e-9)
     assert flights <= set(lines["base_stone"].places)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_stone_and_fabric_name_every_wall_they_lie_behind(seed: int) -> None:
+    """A drain may run on behind several walls: each wall with stone is named beside the stone and the fabric."""
+    plan, lines = plan_of(seed), _lines(seed)
+    legs = {stone.leg for stone in plan.water.stone}
+    walls = {leg.id for leg in plan.walls.legs}
+    for key in ("drain_stone", "fabric"):
+        assert not legs or set(lines[key].places) & walls == legs

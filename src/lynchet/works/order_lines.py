@@ -166,7 +166,7 @@ def _own_words(row: StockLine) -> str:
 
 
 def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
-    chains = tuple(dict.fromkeys(stone.chain for stone in job.water.stone))
+    behind = tuple(dict.fromkeys(stone.leg for stone in job.water.stone))
     pits = [body for body in job.water.bodies if body.kind == "soakaway"]
     stony = [cut.id for cut in job.water.cut_offs if cut.stone]
     aprons = [outlet for outlet in job.water.outlets if outlet.apron_m]
@@ -180,7 +180,7 @@ def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
         )
         if text
     )
-    yield Wanted("drain_stone", drain_stone_m3(job.water), (*chains, *(pit.id for pit in pits), *stony), note=note)
+    yield Wanted("drain_stone", drain_stone_m3(job.water), (*behind, *(pit.id for pit in pits), *stony), note=note)
     legs = tuple(dict.fromkeys(leg for part in parts.values() for leg in part.legs))
     steps = {flight.id: flight_stone_m3(flight) for flight in job.terraces.flights}
     pads = any(end.stone for flight in job.terraces.flights for end in flight.landings)
@@ -202,7 +202,8 @@ def _loose(factor: float) -> str:
 def _drain(job: Job) -> Iterator[Wanted]:
     water, drain, units = job.water, job.project.drain, job.project.units
     bore = f"{small(drain.bore_m, units)} inside"
-    chains = tuple(dict.fromkeys(fabric.chain for fabric in water.fabric))
+    legs = {(stone.chain, stone.edge): stone.leg for stone in water.stone}
+    behind = tuple(dict.fromkeys(legs.get((one.chain, one.edge), one.chain) for one in water.fabric))
     stands = job.walls.standing.stands
     holes = len(job.stability.weeps)
     later = sum(stands(hole.leg, hole.course, hole.station_m) for hole in job.stability.weeps)
@@ -212,7 +213,7 @@ def _drain(job: Job) -> Iterator[Wanted]:
     cloth = f"{holes} squares of {small(WEEP_CLOTH_M[units], units)} for weep holes in it" if holes else ""
     cloth += f", {later} of them for timber that stands: less where the bores are there" if later else ""
     cloth = ", ".join(text for text in (cloth, _cut_off_words(stony)) if text)
-    yield Wanted("fabric", area, (*chains, *stony), note=cloth)
+    yield Wanted("fabric", area, (*behind, *stony), note=cloth)
     holed = sum(length_of(pipe.points_m) for pipe in water.drains)
     holed += sum(length_of(cut.holed_points_m) for cut in water.cut_offs)
     names = (*(pipe.id for pipe in water.drains), *(cut.id for cut in water.cut_offs))
