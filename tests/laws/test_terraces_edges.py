@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cmath
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -196,6 +197,18 @@ def test_small_tree_is_left_in_a_pit_and_great_roots_stop() -> None:
     case = _sound(plan(*rectangle(brief=Brief(terraces=3), fixed=(oak,))))
     finding = next(f for f in case.terraces.findings if f.code == "terraces.roots")
     assert (finding.verdict, finding.ask) == (Verdict.STOP, "arborist")
+
+
+@pytest.mark.parametrize("turn", range(8))
+def test_no_bed_passes_where_a_kept_corner_comes_near_the_edge(turn: int) -> None:
+    """A square rock, a corner of it 0.45 m off a side edge, at any angle: the gap stays ground, walls keep apart."""
+    outline = [(0.0, 0.0), (9.0, 0.0), (9.7, 6.0), (0.0, 6.0)]
+    near = complex(9.35, 3.0) - 0.45 * complex(6.0, -0.7) / abs(complex(6.0, -0.7))
+    out = cmath.rect(1.0, 0.03 * turn)
+    ring = tuple((at.real, at.imag) for at in (near - 0.9 * out * (1.0 - way) for way in (1.0, 1j, -1.0, -1j)))
+    rock = Fixed("r", "rock", "rock", ring, closed=True)
+    case = _sound(plan(*project_of(outline, READINGS, brief=Brief(terraces=2), fixed=(rock,))))
+    assert not case.area.contains(shapely.Point(near.real + 0.22, near.imag))
 
 
 def test_passage_is_kept_by_a_path_or_missed() -> None:

@@ -26,6 +26,7 @@ STRAIGHT_M = 1e-3
 SHARP_DEG = 45.0
 """Corners sharper than this are cut. Measured on random yards."""
 BLUNT_M = 0.6
+_ROUNDING_M = 1e-6
 _ROUNDS = 60
 _SHARP = 2.0
 """Turn, in radians, up to which a corner is plainly not sharp."""
@@ -172,7 +173,8 @@ def _near_corners(polygon: Any, half: float) -> list[Any]:
             if a in beside or b in beside or not 1e-3 < wide < 2 * half - 1e-3:
                 continue
             gap = shapely.shortest_line(shapely.Point(corner), shapely.LineString([a, b]))
-            if polygon.covers(gap) and polygon.contains(gap.centroid):
+            # its end on the far edge lies off the polygon by rounding as often as not
+            if polygon.contains(gap.centroid) and shapely.difference(gap, polygon).length < _ROUNDING_M:
                 found.append(gap.buffer(half / 2, cap_style="square"))
     return found
 
