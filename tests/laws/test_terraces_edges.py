@@ -19,7 +19,7 @@ from lynchet.core.intervals import joined
 from lynchet.ground.model import Ground
 from lynchet.project.model import Access, Brief, EdgeRule, Project
 from lynchet.project.things import Fixed, House, LotLine, OwnLine, Path
-from yards import ell, project_of, readings_over, rectangle
+from yards import ell, project_of, readings_over, rectangle, timber
 
 OUTLINE = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)]
 READINGS = readings_over(OUTLINE, lambda x, y: 100.0 + 0.2 * y + 0.01 * x)
@@ -209,6 +209,20 @@ def test_no_bed_passes_where_a_kept_corner_comes_near_the_edge(turn: int) -> Non
     rock = Fixed("r", "rock", "rock", ring, closed=True)
     case = _sound(plan(*project_of(outline, READINGS, brief=Brief(terraces=2), fixed=(rock,))))
     assert not case.area.contains(shapely.Point(near.real + 0.22, near.imag))
+
+
+@pytest.mark.parametrize("long", [0.36, 0.40, 0.42, 0.44])
+@pytest.mark.parametrize("finish", ["bank", "open", "wall"])
+def test_walls_at_both_ends_of_a_short_edge_without_one_keep_apart(finish: Any, long: float) -> None:
+    """Timber 0.2 m thick meets an edge at 122 and 90 degrees, 0.2 / sin 122 + 0.2 / sin 90 = 0.436 m of it: a shorter
+    one without a wall is straightened, and told; one that carries a wall is laid in turns, and stays."""
+    outline = [(0.0, 0.0), (9.0, 0.0), (9.0 + 0.53 * long, 0.848 * long), (0.0, 6.0)]
+    readings = readings_over(outline, lambda x, y: 100.0 + 0.12 * y)
+    edges = (EdgeRule(1, finish, width_m=2.0 if finish == "bank" else None),)
+    case = _sound(plan(*project_of(outline, readings, brief=Brief(terraces=2), edges=edges, timber=timber(0.15, 0.2))))
+    told = [f.text for f in case.terraces.findings if f.code == "terraces.jog"]
+    assert bool(told) == (finish != "wall" and long < 0.436)
+    assert all("two walls cannot end so near" in text for text in told)
 
 
 def test_passage_is_kept_by_a_path_or_missed() -> None:

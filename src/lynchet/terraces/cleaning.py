@@ -6,6 +6,7 @@ Always all three, in a loop until nothing changes, because each makes cases for 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import asin, degrees, dist
 from typing import Any
 
@@ -15,7 +16,7 @@ from lynchet.core.findings import Finding, Verdict
 from lynchet.core.plane import Point, between, cross, distance_to_segment, dot, minus, move, signed_area, unit
 from lynchet.project.model import Project
 from lynchet.terraces.area import RingEdge, Source, tagged_rings, with_house_touch
-from lynchet.terraces.model import OUTSIDE
+from lynchet.terraces.model import HOUSE, OUTSIDE
 from lynchet.units.format import area as area_text
 from lynchet.units.format import length as length_text
 
@@ -27,6 +28,10 @@ SHARP_DEG = 45.0
 """Corners sharper than this are cut. Measured on random yards."""
 BLUNT_M = 0.6
 _ROUNDING_M = 1e-6
+_MITRE_COS = 0.7071
+"""Of a bend of 45 degrees: under it walls are mitred."""
+_ROOM_MOST_M = 0.55
+"""Under ``BLUNT_M``, so that no edge that cuts off a corner is straightened again."""
 _ROUNDS = 60
 _SHARP = 2.0
 """Turn, in radians, up to which a corner is plainly not sharp."""
@@ -249,11 +254,12 @@ def _drop_straight(ring: list[RingEdge], project: Project) -> list[RingEdge]:
 
 
 def _drop_short(ring: list[RingEdge], project: Project) -> tuple[list[RingEdge], list[Finding]]:
-    """The shortest edge under the limit loses the end that matters less, rather inside than outside the area."""
+    """The shortest edge under its limit loses the end that matters less, rather inside than outside the area."""
     lengths = [dist(edge.start, ring[(i + 1) % len(ring)].start) for i, edge in enumerate(ring)]
-    index = min(range(len(ring)), key=lambda i: (lengths[i], i))
-    if lengths[index] >= SHORT_EDGE_M or len(ring) <= 3:
+    short = [i for i, length in enumerate(lengths) if length < _ROOM_MOST_M and length < _room_m(ring, i, project)]
+    if not short or len(ring) <= 3:
         return ring, []
+    index = min(short, key=lambda i: (lengths[i], i))
     ends = [index, (index + 1) % len(ring)]
     gain = {i: _turn_area(ring, i) for i in ends}  # over 0: the corner sticks out, dropping it keeps inside the area
     drop = min(ends, key=lambda i: (abs(gain[i]) if gain[i] > 0 else 3.0 * abs(gain[i]), i))
@@ -262,8 +268,33 @@ def _drop_short(ring: list[RingEdge], project: Project) -> tuple[list[RingEdge],
     out[drop - 1] = RingEdge(ring[drop - 1].start, keep.tag, keep.outer)
     del out[drop]
     size = length_text(lengths[index], project.units)
-    text = f"A jog of {size} in the edge {ring[index].tag} is straightened: a wall cannot follow it."
+    text = f"A jog of {size} in the edge {ring[index].tag} is straightened: " + (
+        "a wall cannot follow it." if lengths[index] < SHORT_EDGE_M else "two walls cannot end so near each other."
+    )
     return out, [Finding("terraces.jog", Verdict.WATCH, text, ring[index].tag)]
+
+
+def _room_m(ring: list[RingEdge], index: int, project: Project) -> float:
+    """Least length of an edge. Where it may be without a wall, the walls at both its ends run on to its line, each by
+    its thickness over the sine of the angle; at lesser bends they are mitred, and do not."""
+    edge, after = ring[index], ring[(index + 1) % len(ring)]
+    if edge.tag[0] in "PF" or _finish(edge, project) == "wall":
+        return SHORT_EDGE_M
+    if {_finish(beside, project) for beside in (ring[index - 1], after)} & {"open", "house"}:
+        return SHORT_EDGE_M
+    marks = [one.start for one in (ring[index - 1], edge, after, ring[(index + 2) % len(ring)])]
+    ways = [unit(minus(b, a)) for a, b in pairwise(marks)]
+    turns = [(cross(a, b), dot(a, b)) for a, b in pairwise(ways)]
+    if any(sine <= 0.0 or cosine > _MITRE_COS for sine, cosine in turns):
+        return SHORT_EDGE_M
+    return min(max(SHORT_EDGE_M, sum(project.timber.thickness_m / sine for sine, _ in turns)), _ROOM_MOST_M)
+
+
+def _finish(edge: RingEdge, project: Project) -> str:
+    """How an edge of the file ends; empty where it is none, and a wall stands as the levels ask."""
+    if edge.outer == HOUSE:
+        return "house"
+    return project.area.rule(int(edge.tag[1:])).finish if edge.tag[0] == "A" else ""
 
 
 def _turn_area(ring: list[RingEdge], index: int) -> float:
