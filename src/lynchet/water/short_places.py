@@ -180,12 +180,12 @@ def _stone_in(
             continue
         parts.append(part)
         made.append(changed(stone, outline_m=_ring(part), volume_m3=stone.volume_m3 * share))
-        back, of_back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), others[:0])
-        narrowed = barred_m2 > _LEAST_AREA_M2 and yard.bars_stone.intersects(shapely.polygons(stone.outline_m))
-        if narrowed or of_back < share * (1.0 - _LEAST_SHARE):
+        if barred_m2 > _LEAST_AREA_M2 and yard.bars_stone.intersects(shapely.polygons(stone.outline_m)):
             made.append(_round_cut(fabric, part, gap.stretch, settings.stone_width_m))
-        elif back is not None:
-            made.append(changed(fabric, outline_m=_ring(back), length_m=fabric.length_m * share))
+            continue
+        back, of_back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), others[:0])
+        behind = _ring(back) if of_back >= share * (1.0 - _LEAST_SHARE) else _back(part, gap.stretch)
+        made.append(changed(fabric, outline_m=behind, length_m=fabric.length_m * share))
     return made, parts, taken_m2
 
 
@@ -196,13 +196,16 @@ def _round_cut(fabric: Fabric, part: Any, stretch: Stretch, wide_m: float) -> Fa
     """
     import shapely
 
-    leg = stretch.leg
-    behind = back_of(part, np.multiply(leg.normal, -stretch.held * FABRIC_M))
+    leg, behind = stretch.leg, _back(part, stretch)
     ring = shapely.get_coordinates(part)
     stations = (ring - leg.point_at(0.0, 0.0)) @ np.subtract(leg.point_at(1.0, 0.0), leg.point_at(0.0, 0.0))
     long = float(stations.max() - stations.min())
     developed = fabric.developed_width_m - 2.0 * (wide_m - float(part.area) / long)
     return replace(fabric, outline_m=behind, length_m=long, developed_width_m=developed)
+
+
+def _back(part: Any, stretch: Stretch) -> tuple[Point, ...]:
+    return back_of(part, np.multiply(stretch.leg.normal, -stretch.held * FABRIC_M))
 
 
 def _renamed(one: Stone | Fabric, owner: Chain, gap: Gap, others: Sequence[Stone]) -> Stone | Fabric:
