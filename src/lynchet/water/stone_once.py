@@ -46,10 +46,16 @@ def counted_once(
         common = shapely.intersection(shapes[one], shapely.union_all(others, grid_size=_GRID), grid_size=_GRID)
         if common.area > _LEAST_AREA_M2:
             shares[one] = 1.0 - float(common.area) / float(shapes[one].area)
-    kept = [replace(s, volume_m3=s.volume_m3 * shares[i]) if i in shares else s for i, s in enumerate(stones)]
+    kept = [replace(s, volume_m3=_left_m3(s, shapes[i], shares[i])) if i in shares else s for i, s in enumerate(stones)]
     behind = {stones[i].id.replace("/stone/", "/fabric/"): share for i, share in shares.items()}
     less = (replace(f, length_m=f.length_m * behind[f.id]) if f.id in behind else f for f in fabrics)
     return kept, [one for one in less if one.length_m > 1e-6]
+
+
+def _left_m3(stone: Stone, shape: Any, share: float) -> float:
+    """Volume of a share of a strip; its pipe takes as much room as before."""
+    whole = float(shape.area) * ((stone.top_start_m + stone.top_end_m) / 2.0 - stone.bottom_m)
+    return max(0.0, stone.volume_m3 - whole * (1.0 - share))
 
 
 def _meeting(legs: Sequence[Leg]) -> NDArray[np.bool_]:
