@@ -86,3 +86,10 @@ def test_walls_stand_right_with_things_found_by_them(seed):
     found = Whole(found_plan(seed))
     assert [text for law in (embedded, treads, walls_meet_flights) for text in law(found.case)] == []
     assert [text for law in WEEP_LAWS for text in law(found.data)] == []
+
+
+def test_where_the_wall_begins_as_high_beside_a_thing_the_raised_part_is_a_tread_too() -> None:
+    """All but a hand of the raised part lay under a base that was higher already, and a base 0.12 m long was left."""
+    case = Whole(found_plan(96706)).case
+    assert [one for one in case.walls.findings if one.code == "found.over" and one.place == "A3"]
+    assert treads(case) == []

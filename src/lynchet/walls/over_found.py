@@ -160,8 +160,14 @@ def _raised(
 
 
 def _without_stubs(leg: Leg, part: Interval, base: int, least_m: float) -> Interval:
-    """A raised part as far as the ends of the bases it would leave too short to lie on."""
+    """A raised part as far as the ends of the bases it would leave too short to lie on; where the wall begins as high
+    already over a part of it, the rest is long enough to lie on too."""
     low, high = part
+    lower = [seg for seg in leg.segments if seg.base < base and low < seg.end_m and seg.start_m < high]
+    if lower:
+        start, end = max(low, lower[0].start_m), min(high, lower[-1].end_m)
+        high = max(high, start + least_m) if start > low else high
+        low = min(low, end - least_m) if end < high and start <= low else low
     for seg in leg.segments:
         if seg.base < base and low < seg.end_m and seg.start_m < high:
             low = seg.start_m if 0.0 < low - seg.start_m < least_m else low
