@@ -50,7 +50,10 @@ def schemes_are_their_own_plans(found: Priced) -> list[str]:
             shown = bench.sure(edits).row
         except InputError:
             continue  # the file says otherwise: compare tells why in its place
-        for way, one in (("by name", replace(project, brief=briefs[name])), ("by its edits", found.read(*edits))):
+        said = {key for key, _ in edits}
+        assumed = tuple(one for one in project.defaults if one.key not in said)
+        by_brief = replace(project, brief=briefs[name], defaults=assumed)
+        for way, one in (("by its brief", by_brief), ("by its edits", found.read(*edits))):
             row = row_of(plan_project(one, effort=found.plan.effort))
             if row != shown:
                 out.append(f"{name} {way}: {row} where {shown} is compared")

@@ -1,4 +1,4 @@
-"""A scheme that says how deep beds must be is planned by name as it is compared."""
+"""A scheme that says how deep beds must be has the plan of a file that says so."""
 
 from __future__ import annotations
 
@@ -6,9 +6,8 @@ from lawbook.money_laws import schemes_are_their_own_plans
 from priced_yards import priced
 
 
-def test_a_scheme_with_a_least_bed_of_its_own_is_planned_as_it_is_compared() -> None:
-    """Path strips came beside the bed where the file itself said its depth, but not where one of its schemes did: by
-    name the plan had four terraces, in the comparison three."""
+def test_a_scheme_with_a_least_bed_of_its_own_says_it() -> None:
+    """Path strips come beside a bed whose depth is said, and out of one that is not."""
     found = priced(96602)
     assert any(
         scheme.brief.least_bed_m != found.plan.project.brief.least_bed_m for scheme in found.plan.project.schemes

@@ -42,9 +42,9 @@ def apart_m(project: Project, rise_m: float, more_m: float = 0.0) -> float:
 
 
 def _asked(project: Project) -> bool:
-    """Whether the file or one of its schemes says how deep beds must be: then path strips come beside that, not out
-    of it."""
-    return project.brief.least_bed_m != Brief.least_bed_m
+    """Whether the file says how deep beds must be: then its path strips come beside that, not out of it."""
+    said = all(default.key != "brief.least_bed" for default in project.defaults)
+    return said and project.brief.least_bed_m != Brief.least_bed_m
 
 
 def soil_of(face: Face, lines: Sequence[WallLine], project: Project, surface: Surface) -> Any:
