@@ -22,7 +22,7 @@ from lynchet.water.model import Chain, Fabric, Point, Stone, WaterLevel
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
 from lynchet.water.soil_levels import row_of
-from lynchet.water.stone import FABRIC_M, back_of, stone_of
+from lynchet.water.stone import FABRIC_M, back_of, outline_of, stone_of
 from lynchet.water.yard import Yard
 
 _LEAST_AREA_M2 = 0.002
@@ -179,12 +179,12 @@ def _stone_in(
         if part is None:
             continue
         parts.append(part)
-        made.append(changed(stone, outline_m=_ring(part), volume_m3=stone.volume_m3 * share))
+        made.append(changed(stone, outline_m=outline_of(part), volume_m3=stone.volume_m3 * share))
         if barred_m2 > _LEAST_AREA_M2 and yard.bars_stone.intersects(shapely.polygons(stone.outline_m)):
             made.append(_round_cut(fabric, part, gap.stretch, settings.stone_width_m))
             continue
         back, of_back, _ = _room(yard, chain.high_face, fabric.outline_m, (fabric.bottom_m, fabric.top_m), others[:0])
-        behind = _ring(back) if of_back >= share * (1.0 - _LEAST_SHARE) else _back(part, gap.stretch)
+        behind = outline_of(back) if of_back >= share * (1.0 - _LEAST_SHARE) else _back(part, gap.stretch)
         made.append(changed(fabric, outline_m=behind, length_m=fabric.length_m * share))
     return made, parts, taken_m2
 
@@ -293,10 +293,6 @@ def _together(parts: list[Any]) -> Any:
     import shapely
 
     return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
-
-
-def _ring(part: Any) -> tuple[Point, ...]:
-    return tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
 
 
 def _turns(gap: Gap, chain: Chain) -> bool:

@@ -143,6 +143,13 @@ def back_of(stone: Any, towards_m: Any) -> tuple[Point, ...]:
     rest = shapely.difference(stone, moved, grid_size=1e-5)
     parts = [part for part in getattr(rest, "geoms", [rest]) if part.geom_type == "Polygon" and not part.is_empty]
     part = max(parts, key=lambda p: p.area, default=stone)
+    return outline_of(part)
+
+
+def outline_of(part: Any) -> tuple[Point, ...]:
+    """The corners of a polygon (shapely), anticlockwise, the first not said again."""
+    import shapely
+
     return tuple((float(x), float(y)) for x, y in shapely.orient_polygons(part).exterior.coords[:-1])
 
 
@@ -166,7 +173,7 @@ def _without(one: Stone | Fabric, shape: Any, timber: list[Any]) -> Stone | Fabr
         return None
     if gone or part.interiors:
         return one
-    outline = tuple((float(x), float(y)) for x, y in shapely.orient_polygons(part).exterior.coords[:-1])
+    outline = outline_of(part)
     share = part.area / shape.area
     if isinstance(one, Stone):
         return replace(one, outline_m=outline, volume_m3=one.volume_m3 * share)
