@@ -14,6 +14,7 @@ from lynchet.core.outlines import polygons_of
 from lynchet.water.model import Chain, Drain, Fabric, Point, Stone
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
+from lynchet.water.stone_corners import corners_left_out_m2
 from lynchet.water.yard import Yard
 
 FABRIC_M = 0.003
@@ -38,6 +39,7 @@ def stone_of(
     for drain in drains:
         piped |= {(a, b) for a, b in zip(drain.nodes, drain.nodes[1:], strict=False)}
     stones, fabrics = [], []
+    corners = corners_left_out_m2(chain, settings.stone_width_m)
     for index, edge in enumerate(chain.edges):
         first, last = chain.nodes[index], chain.nodes[(index + 1) % count]
         pipe = (index, (index + 1) % count) in piped
@@ -45,7 +47,8 @@ def stone_of(
         tops = [max(bottom + 0.05, node.surface_m - settings.cover_m) for node in (first, last)]
         outline = _strip(stretches[index], edge.start_station_m, edge.end_station_m, settings.stone_width_m)
         height = (tops[0] + tops[1]) / 2 - bottom
-        gross = edge.length_m * settings.stone_width_m * height
+        long = edge.length_m + corners.get(index, 0.0) / settings.stone_width_m
+        gross = long * settings.stone_width_m * height
         taken = edge.length_m * pi / 4 * settings.outside_m**2 if pipe else 0.0
         stones.append(
             Stone(
@@ -57,7 +60,7 @@ def stone_of(
         back = _back_strip(stretches[index], edge.start_station_m, edge.end_station_m, settings.stone_width_m)
         developed = 2 * settings.stone_width_m + height + settings.overlap_m
         fabrics.append(
-            Fabric(f"{chain.id}/fabric/{index + 1}", chain.id, index, back, bottom, max(tops), edge.length_m, developed)
+            Fabric(f"{chain.id}/fabric/{index + 1}", chain.id, index, back, bottom, max(tops), long, developed)
         )
     return stones, fabrics
 
