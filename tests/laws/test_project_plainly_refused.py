@@ -10,6 +10,7 @@ from openpyxl import Workbook
 from lynchet.core.errors import InputError
 from lynchet.project.file_ranges import refuse_far_points
 from lynchet.project.read import read_project
+from lynchet.project.values import split_price
 
 YARD = """lynchet = 1
 units = "metric"
@@ -70,6 +71,47 @@ def test_of_a_price_list(tmp_path: Path, rows: str, words: tuple[str, ...]) -> N
     (tmp_path / "list.csv").write_text("item,price,per\n" + rows + "\n", encoding="utf-8")
     told = _told(tmp_path, '[prices]\nfile = "list.csv"')
     assert told and all(word in told for word in words), told
+
+
+@pytest.mark.parametrize(("rows", "words"), [
+    ('item,price,per\nstone,"1,041",t', ("list.csv:2", 'stone: "1,041"', "1041, or 1.0410")),
+    ("item\tprice\tper\nstone\t1,041\tt", ("list.csv:2", '"1.041"', "as 1041", "as 1.041")),
+    ("item;price;per\nstone;1.041;t\ngravel;34,50;t", ("list.csv:2", '"1.041"', "1041, or 1.0410")),
+    ("item;price;per\nstone;\u20ac1,041;t", ("list.csv:2", '"1,041"')),
+])  # fmt: skip
+def test_a_thousand_or_a_decimal(tmp_path: Path, rows: str, words: tuple[str, ...]) -> None:
+    """A price with three figures behind its one mark means two things in two countries: both are named, none taken."""
+    (tmp_path / "list.csv").write_text(rows + "\n", encoding="utf-8")
+    told = _told(tmp_path, '[prices]\nfile = "list.csv"')
+    assert told and all(word in told for word in words), told
+    file = _told(tmp_path, '[prices]\nitems = { stone = "$1,041 per t" }')
+    assert "prices.items" in file and '"1,041"' in file and "1041, or 1.0410" in file
+
+
+# How numbers are written: a point or a comma for decimals, groups of three above (ISO 80000-1:2022, 7.3; CLDR 46,
+# numbering of en-US and de-DE).
+@pytest.mark.parametrize(("written", "money"), [
+    ("12,50", 12.5), ("1,041.00", 1041.0), ("1.041,00", 1041.0), ("12,345,678", 12345678.0), ("0,125", 0.125),
+    ("1041,5", 1041.5), ("1041", 1041.0), ("1.041", 1.041), ("1,041.5 per t", 1041.5), ("1,0410", 1.041),
+])  # fmt: skip
+def test_prices_that_are_read_in_one_way(written: str, money: float) -> None:
+    """Both marks, two groups, a nought before the comma, or not three figures behind it: one number alone."""
+    assert split_price(written)[0] == pytest.approx(money, rel=1e-12)
+
+
+@pytest.mark.parametrize(("more", "ground", "words"), [
+    ("", 'slope = "15"', ("ground.slope.fall", '"15" without a sign', '"15 %"', '"1 in 15"', '"15 deg"')),
+    ("", "slope = 15", ("ground.slope.fall", "15 without a sign", '"15 %"')),
+    ('[drain]\nfall = "1"', PLANE, ("drain.fall", '"1 %"')),
+    ('[brief]\nlean = "10"', PLANE, ("brief.lean", '"10 %"', '"1 in 10"', '"10 deg"')),
+    ("[prices]\noverhead = 12", PLANE, ("prices.overhead", '"12 %"')),
+])  # fmt: skip
+def test_a_slope_without_its_sign(tmp_path: Path, more: str, ground: str, words: tuple[str, ...]) -> None:
+    """A number meant as a percentage, a ratio or degrees: the forms that would fit are offered, and no other."""
+    told = _told(tmp_path, more, ground)
+    assert told and all(word in told for word in words), told
+    assert "overhead" not in told or "deg" not in told
+    assert "drain.fall" not in told or '"1 in 1"' not in told
 
 
 def test_one_price_twice_and_empty_cells_behind_are_no_fault(tmp_path: Path) -> None:

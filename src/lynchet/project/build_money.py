@@ -12,7 +12,7 @@ from lynchet.project.csv_rows import CsvFile, CsvRow, read_csv, read_text
 from lynchet.project.faults import Faults
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
 from lynchet.project.price_names import found_columns, priced, same_item, wrong_price
-from lynchet.project.values import split_price
+from lynchet.project.values import THOUSAND_OR_DECIMAL, split_price, two_readings
 from lynchet.project.xlsx_rows import read_xlsx
 from lynchet.works.dates import read_date
 from lynchet.works.rates import rate_unit
@@ -83,7 +83,13 @@ def _row_price(file: CsvFile, row: CsvRow, cells: tuple[str, str, str]) -> ItemP
     if written.startswith("="):
         accepted = "a number, or the list opened and saved by a spreadsheet program, which keeps what it comes to"
         return file.fault(row.line, f"{item}: {written[:40]}, a formula without a result", accepted)
-    money, inside = split_price(written)
+    if file.decimal_comma and THOUSAND_OR_DECIMAL.fullmatch(written):
+        found, accepted = two_readings(written)
+        return file.fault(row.line, f"{item}: {found}", accepted)
+    try:
+        money, inside = split_price(written)
+    except InputError as error:
+        return file.fault(row.line, f"{item}: {error.faults[0].found}", error.faults[0].accepted)
     if not isinstance(money, float) or not item or not 0 <= money <= _MOST:
         shown = ", ".join(cell for cell in row.cells if cell)[:50]
         return file.fault(row.line, shown, "an item and its price, 0 or more")

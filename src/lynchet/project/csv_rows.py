@@ -27,6 +27,8 @@ class CsvFile:
     rows: tuple[CsvRow, ...]
     header_line: int = 1
     """Line of the header, from 1."""
+    decimal_comma: bool = False
+    """Whether a comma in a number was read as a decimal point anywhere."""
 
     def fault(self, line: int, found: str, accepted: str, key: str = "") -> Fault:
         """A fault at a line of this file."""
@@ -90,10 +92,12 @@ def read_csv(path: Path, name: str) -> CsvFile:
         accepted = 'quotes in pairs round a cell, and every row on one line; "" for a quote within a cell'
         found = "a quote that is opened and not closed on this line"
         raise InputError(*(Fault(found, accepted, file=name, line=number) for number in unclosed[:_MOST_TOLD]))
-    rows = [CsvRow(number, _cells(line, mark)) for number, line in kept]
+    written = [(number, _cells(line, mark)) for number, line in kept]
+    rows = [CsvRow(number, _decimal_points(cells, mark)) for number, cells in written]
+    comma = any(row.cells != cells for row, (_, cells) in zip(rows, written, strict=True))
     header = () if any(number_or_none(cell) is not None for cell in rows[0].cells) else rows[0].cells
     heads = tuple(plain_head(cell) for cell in header)
-    file = CsvFile(name, heads, tuple(rows[1:] if header else rows), rows[0].line)
+    file = CsvFile(name, heads, tuple(rows[1:] if header else rows), rows[0].line, comma)
     if header and mark:
         _refuse_longer_rows(file, mark)
     return file
@@ -126,8 +130,11 @@ def _refuse_longer_rows(file: CsvFile, mark: str) -> None:
 def _cells(line: str, mark: str) -> tuple[str, ...]:
     if not mark:
         return tuple(line.split())
-    cells = tuple(cell.strip() for cell in next(csv.reader([line], delimiter=mark)))
-    return cells if mark == "," else tuple(_decimal_point(cell) for cell in cells)
+    return tuple(cell.strip() for cell in next(csv.reader([line], delimiter=mark)))
+
+
+def _decimal_points(cells: tuple[str, ...], mark: str) -> tuple[str, ...]:
+    return tuple(_decimal_point(cell) for cell in cells) if mark in (";", "\t") else cells
 
 
 def _decimal_point(cell: str) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
-from math import dist, isfinite
+from math import dist, isfinite, radians, tan
 from typing import Any
 
 from lynchet.core.calculator import refuse
@@ -63,11 +63,40 @@ def quantity_text(value: float, kind: str, system: System) -> str:
     return f"{plain} {MEASURES[kind].base}" if kind in MEASURES else plain
 
 
+def _share_without_sign(key: Key, raw: Any) -> None:
+    """A slope or share of 1 or more, written without its sign, that would fit as a percentage: the forms are offered.
+
+    Args:
+        key: how it is declared.
+        raw: as written.
+
+    Raises:
+        InputError: such a number was found.
+    """
+    text = str(raw).strip()
+    if isinstance(raw, bool) or not isinstance(raw, int | float | str) or not is_plain_number(text):
+        return
+    value = parse_slope(text)
+    slope = key.kind != "fraction"
+    if value < 1.0 or key.high is None or value <= key.high + 1e-9 or not (key.low or 0.0) <= value / 100 <= key.high:
+        return
+    ways = [f'"{text} %"']
+    if slope and (key.low or 0.0) <= 1.0 / value <= key.high:
+        ways.append(f'"1 in {text}"')
+    if slope and value < 90.0 and (key.low or 0.0) <= tan(radians(value)) <= key.high:
+        ways.append(f'"{text} deg"')
+    asked = "rise over run" if slope else "a part of one"
+    found = f"{as_written(raw)} without a sign, which is {text} as {asked}"
+    raise refuse("", found, f"{' or '.join(ways)} ({_accepted(key, 'metric')})")
+
+
 def _quantity(key: Key, raw: Any, system: System) -> float:
     if isinstance(raw, bool) or not isinstance(raw, int | float | str):
         raise refuse("", _kind_found(raw), _accepted(key, system))
     if not isinstance(raw, str) and not isfinite(raw):
         raise refuse("", f"{as_written(raw)} found", _accepted(key, system))
+    if key.kind in ("slope", "fraction"):
+        _share_without_sign(key, raw)
     try:
         value = parse(raw, key.kind, system)
     except InputError as error:
@@ -259,21 +288,40 @@ def _prices(key: Key, raw: Any, system: System) -> dict[str, tuple[float, str]]:
 
 
 def split_price(text: str) -> tuple[Any, str]:
-    """ "42 per t", "42/t" or "$42 each" as 42.0 and the unit; what is no number is given back as written."""
+    """ "42 per t", "42/t" or "$42 each" as 42.0 and the unit; what is no number is given back as written.
+
+    Raises:
+        InputError: one comma with three figures behind it ("1,041"), a thousand to one reader, a decimal to another.
+    """
     number, _, per = text.replace("/", " per ", 1).partition(" per ")
     if not per:
         number, per = _EACH.sub("", number), "each" if _EACH.search(number) else ""
     number = _SIGNS.sub("", number.strip())
-    if re.fullmatch(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", number):
+    if THOUSAND_OR_DECIMAL.fullmatch(number) and "," in number:
+        raise refuse("", *two_readings(number))
+    if re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", number):
         number = number.replace(",", "")
-    elif re.fullmatch(r"\d+,\d{1,2}", number):
-        number = number.replace(",", ".")
+    elif re.fullmatch(r"\d+,\d+|[1-9]\d{0,2}(?:\.\d{3})+,\d+", number):
+        number = number.replace(".", "").replace(",", ".")
     try:
         return float(number), per.strip()
     except ValueError:
         return text, ""
 
 
+def two_readings(number: str) -> tuple[str, str]:
+    """What is said of a price that is read in two ways, and how either is written so that nobody can.
+
+    Args:
+        number: as ``THOUSAND_OR_DECIMAL`` has it.
+    """
+    whole, behind = re.split("[.,]", number)
+    found = f'"{number}", which some read as {whole}{behind} and some as {whole}.{behind}'
+    return found, f"{whole}{behind}, or {whole}.{behind}0 with a figure more"
+
+
+THOUSAND_OR_DECIMAL = re.compile(r"[1-9]\d{0,2}[.,]\d{3}")
+"""A price that is a thousand to one reader and a decimal to another."""
 _EACH = re.compile(r"\s+(?:each|ea\.?|apiece)$")
 _SIGNS = re.compile(r"^(?:[$\u20ac\u00a3]|[A-Z]{3}\s)\s*|\s*(?:[$\u20ac\u00a3]|\s[A-Z]{3})$")
 """Of money, before or behind a number."""
@@ -311,6 +359,7 @@ def _levels(_: Key, raw: Any, system: System) -> str | tuple[float, ...]:
 def _fall(key: Key, raw: Any, system: System) -> Fall:
     if isinstance(raw, bool) or not isinstance(raw, int | float | str):
         raise refuse("", _kind_found(raw), 'a drop in a run ("1.25 m in 7.4 m") or a slope ("18 %")')
+    _share_without_sign(key, raw)
     ratio = in_range(key, parse_slope(raw), raw, system)
     pair = split_fall(raw) if isinstance(raw, str) else None
     return Fall(ratio, *pair) if pair else Fall(ratio)
