@@ -18,6 +18,7 @@ from lynchet.stability.model import BaseCheck, CornerCheck, Help, HelpName, Plac
 from lynchet.stability.thresholds import (
     BARE_COURSES,
     BARE_RETAINED_M,
+    LOW_WALL_M,
     SHUT_CASES,
     SOURCE,
     STANDS,
@@ -215,7 +216,7 @@ def _advice(told: Told, word: Word) -> str:
     text = ""
     if word.place.undrained and word.verdict is Verdict.WATCH and word.case in ("wet", *SHUT_CASES):
         text += " Neither pipe nor stone counts as its drain."
-        text += _so_low(told, word.place) if word.factor < STANDS else ""
+        text += _let_stand(told, word) if word.factor < STANDS else _in_hand(told, word)
     elif word.case in SHUT_CASES and word.verdict is Verdict.WATCH:
         stone = " Stone alone drains it: keep it and its fabric clean, so that water always finds its way out."
         both = " Keep both its outlets open and rinse them each spring: it rests on one of them."
@@ -223,9 +224,9 @@ def _advice(told: Told, word: Word) -> str:
         text += stone + _clay(told, word.place) if word.place.by_stone else piped
         text += _holes(told, word)
         if word.factor < STANDS and not word.place.two_ways:
-            text += _so_low(told, word.place)
-    elif word.verdict is Verdict.WATCH and word.factor < STANDS:
-        text += _in_rain(told, word.place)
+            text += _let_stand(told, word)
+    elif word.verdict is Verdict.WATCH:
+        text += _let_stand(told, word) if word.factor < STANDS else _in_hand(told, word)
     elif word.case in SHUT_CASES and word.verdict is Verdict.STOP:
         holes = "" if told.project.brief.weeps else "weep holes bored in its lowest seen course, or "
         text += (
@@ -238,21 +239,38 @@ def _advice(told: Told, word: Word) -> str:
     return text
 
 
-def _in_rain(told: Told, place: Place) -> str:
-    """What is said of a low wall that is let stand though the sum is against it in the rain."""
-    if place.by_stone:
-        guess = " By this sum it gives way. Stone alone drains it: how high the rain stands there is a guess."
-        return guess + _so_low(told, place) + _clay(told, place)
-    return " By this sum it gives way, though its drain runs." + _so_low(told, place)
-
-
-def _so_low(told: Told, place: Place) -> str:
-    """What is let rest on stone or on one outlet, to its size."""
+def _let_stand(told: Told, word: Word) -> str:
+    """What is said of a low wall that is let stand though the sum is against it: what happens, why it is no stop, and
+    what to do."""
+    place, moves = (
+        word.place,
+        "would tip it forward" if word.what.startswith("overturning") else "would push it out of line",
+    )
+    if word.case in SHUT_CASES or place.undrained:
+        text = f" By this sum the water then {moves}."
+    elif place.by_stone:
+        text = f" By this sum the rain {moves}. Stone alone drains it: how high the rain stands there is a guess."
+    else:
+        text = f" By this sum the rain {moves}, though its drain runs."
     low = small(BARE_RETAINED_M, told.project.units)
-    part = "" if is_bare_low(place.held_courses, place.retained_m) else "part of a "
+    what = "it is" if is_bare_low(place.held_courses, place.retained_m) else "what stands above that joint is"
+    clay = _clay(told, place) if word.case == "wet" and place.by_stone else ""
     return (
-        f" So low a {part}wall (no more than {BARE_COURSES} courses that hold, up to {low}, and no load on the ground "
-        "above) may rest on it; a higher one would be a stop."
+        f"{text} This is care and no stop only because {what} so low (no more than {BARE_COURSES} courses that hold, "
+        f"up to {low}) with no load on the ground above; a higher wall would be a stop. Look after heavy rain whether "
+        f"it has moved.{clay}"
+    )
+
+
+def _in_hand(told: Told, word: Word) -> str:
+    """Why a low wall with less in hand than is asked is a matter of care; with an outlet shut every wall is."""
+    if word.case in SHUT_CASES:
+        return ""
+    low = small(LOW_WALL_M, told.project.units)
+    return (
+        f" It stands, with less in hand than the {word.enough:g} asked: care on a wall that holds no more than {low} "
+        "and no load, a question for an engineer on a higher one. Build it no higher than drawn, and look each year "
+        "whether it has moved."
     )
 
 
@@ -340,7 +358,7 @@ def returns_cure(told: Told, places: Sequence[Place], word: Word) -> tuple[Cure,
         "the area)"
     )
     pull = force(max(check.corner_pull_kn for check in checks), units)
-    rests = ", where so low a wall may rest on its drains" if min(worst.overturning, worst.sliding) < 1.0 else ""
+    rests = ", which is care and no stop on so low a wall" if min(worst.overturning, worst.sliding) < 1.0 else ""
     least = f", {min(worst.overturning, worst.sliding):.2f} {case_words(worst.case)}"
     then = "" if worst.case == "dry" else least
     effect = (
