@@ -16,6 +16,8 @@ from lynchet.project.model import Project
 
 STEP_M, ACROSS = 0.05, 6
 """Length of a piece of the sum along a wall; points in its width."""
+FINE_STEP_M, FINE_ACROSS = 0.01, 48
+"""The same where something that stays bars a part of the width: what is left may be a wedge."""
 MANY = 1e9
 CLEAR_M, OFF_M = 0.05, 0.02
 """Stone keeps off what stays, at the least, and off houses and lot lines. PRACTICE."""
@@ -55,7 +57,7 @@ class _Zone(NamedTuple):
     bottom_m: float
     tall: Any
     dots: Any
-    """(n, ACROSS) points, spread evenly over the width of every piece."""
+    """(n, m) points, spread evenly over the width of every piece."""
     frame: tuple[Any, Any, Any, float, float]
     """A point of the wall's face, its direction and the way off it, length of the stretch and width of the zone."""
 
@@ -66,6 +68,7 @@ def _zones(data: Data, project: Project) -> list[_Zone]:
     flights = {flight["id"] for flight in data["terraces"]["flights"]}
     runs = data["walls"]["runs"]
     under = {(run["leg"], run["course"]): run["bottom_m"] for run in runs}
+    bars = _bars(project)
     found = []
     for held in held_of(data):
         if held.row is None or held.faces[1] in flights:
@@ -73,13 +76,16 @@ def _zones(data: Data, project: Project) -> list[_Zone]:
         leg, long = held.leg, held.end_m - held.start_m
         start, way, out = (np.array(leg[key]) for key in ("start_m", "direction", "normal"))
         bottom = under[leg["id"], held.segment["base"]] - BED_M
-        count = max(1, ceil(long / STEP_M))
+        lefts = (np.concatenate([run["outline_m"] for run in runs if run["leg"] == leg["id"]]) - start) @ out
+        near = start + held.start_m * way + (lefts.max() if held.held > 0 else lefts.min()) * out
+        corners = (near, near + long * way, near + long * way + held.held * wide * out, near + held.held * wide * out)
+        fine = bool(shapely.intersects(shapely.Polygon(corners), bars))
+        step, across = (FINE_STEP_M, FINE_ACROSS) if fine else (STEP_M, ACROSS)
+        count = max(1, ceil(long / step))
         shares = (np.arange(count) + 0.5) / count
         ends = [held.levels(station)[1] for station in (held.start_m, held.end_m)]
         tall = np.maximum(ends[0] + shares * (ends[1] - ends[0]) - (THIN_M if shallow else COVER_M) - bottom, LEAST_M)
-        lefts = (np.concatenate([run["outline_m"] for run in runs if run["leg"] == leg["id"]]) - start) @ out
-        near = start + held.start_m * way + (lefts.max() if held.held > 0 else lefts.min()) * out
-        aside = (np.arange(ACROSS) + 0.5) / ACROSS * wide
+        aside = (np.arange(across) + 0.5) / across * wide
         dots = near + (long * shares)[:, None, None] * way + aside[None, :, None] * held.held * out
         found.append(_Zone(held, bottom, tall, shapely.points(dots), (near, way, held.held * out, long, wide)))
     return found
@@ -180,9 +186,9 @@ def _outer_turns(data: Data) -> dict[str, float]:
 
 def stone_and_fabric_fill_their_zone(data: Data, project: Project) -> list[str]:
     """Drain stone from the bed under the timber to the earth over it, as wide as the file says, along every wall that
-    is drained, the pipe taken off; fabric under, behind and over it with a lap: by a sum in steps of 5 cm, for every
-    bed and for the ground outside. At an outer corner the middle of the stone is longer than the walls are, by twice
-    its distance from their line times the tangent of half the turn."""
+    is drained, the pipe taken off; fabric under, behind and over it with a lap: by a sum in steps of 5 cm (1 cm where
+    something bars a part of the width), for every bed and for the ground outside. At an outer corner the middle of the
+    stone is longer than the walls are, by twice its distance from their line times the tangent of half the turn."""
     wide, water = project.drain.stone_width_m, data["water"]
     zones: dict[str, list[_Strip]] = {}
     for strip in _strips(data, project):
