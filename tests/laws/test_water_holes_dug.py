@@ -93,6 +93,23 @@ def test_trenches_are_called_trenches_and_the_cure_names_its_key() -> None:
         assert f"; so do {begins} " in text
 
 
+def test_ground_water_that_pipes_do_not_reach_is_told_with_its_reason() -> None:
+    """Asked for, a pipe lies behind some walls and not behind others: those are named with why, and no pipe is told as
+    an answer to water that runs in dry weather."""
+    asked = 0
+    for pipe_from in (None, 0.15, 0.3):
+        made = _water(_hole(water_depth_m=0.02), pipe_from)
+        text = _told(made, "water.hole_water")["H"].text
+        assert "sized for the rain" in text and "`cut_off = true` under [[spring]]" in text
+        bare = {row.leg for row in made.levels if row.drained == "none"}
+        told = text.partition("Have a pipe laid behind ")[2]
+        told = told.partition(":" if pipe_from else " (")[0]
+        assert set(told.replace(" and ", ", ").split(", ")) == bare
+        if pipe_from is not None:
+            asked += "mm lays none behind" in text and "no way out is found" in text
+    assert asked == 2
+
+
 def test_a_dry_hole_changes_nothing() -> None:
     """Dug to its depth without water, rock or a soak, it leaves water and findings as they are."""
     bare, dry = _water(()), _water(_hole((4.0, 3.0)))

@@ -120,7 +120,9 @@ DRAIN = table(
         "dig_outside": Key("flag", "pipes may be laid outside the outline", default=True,
                            origin="PRACTICE: unless a lot line or `dig_beyond` says no"),
         "pipe_from": depth("height held from which a pipe is laid behind a wall wherever it finds a way out; stone "
-                           "alone drains lower ones, up to 0.30 m (12 in) where left out", 0.3),
+                           "alone drains lower ones, up to 0.30 m (12 in) where left out; against ground water a "
+                           "pipe helps only where its outlet lies lower, and it is sized for the rain: water that "
+                           "comes in dry weather too needs a drain of its own (`cut_off` under [[spring]])", 0.3),
         "ways_out": Key("whole", "ways out for the water behind each wall; with 2, one shut leaves the other",
                         low=1, high=2, default=1, origin="PRACTICE"),
     },

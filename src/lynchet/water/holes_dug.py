@@ -133,14 +133,20 @@ def undrained_rows(
     levels: Sequence[WaterLevel], dug: Sequence[Dug], met: Sequence[Met], yard: Yard
 ) -> tuple[WaterLevel, ...]:
     """Stretches drained by stone alone of which the trench stands in ground water: no drain, full in every case."""
+    wet = _wet(yard, dug, met)
+    return tuple(_undrained(row) if row.drained == "stone" and _any_on(row, wet.get(row.leg, ())) else row
+                 for row in levels)  # fmt: skip
+
+
+def _wet(yard: Yard, dug: Sequence[Dug], met: Sequence[Met]) -> dict[str, list[float]]:
+    """Stations of each wall at which its trench stands in ground water."""
     wet: dict[str, list[float]] = {}
     for one in met:
         for number in np.flatnonzero(one.water_m > _LEAST_M).tolist():
             place = dug[number]
             if place.leg:
                 wet.setdefault(place.leg, []).append(yard.walls.leg(place.leg).station_of(place.point_m))
-    return tuple(_undrained(row) if row.drained == "stone" and _any_on(row, wet.get(row.leg, ())) else row
-                 for row in levels)  # fmt: skip
+    return wet
 
 
 def _any_on(row: WaterLevel, stations: Sequence[float]) -> bool:
@@ -164,7 +170,7 @@ def hole_findings(yard: Yard, dug: Sequence[Dug], met: Sequence[Met], levels: Se
     found = []
     for one in met:
         if one.water_m.max() > _LEAST_M:
-            found.append(_water(yard, dug, one))
+            found.append(_water(yard, dug, one, levels))
         if one.rock_m.max() > _LEAST_M:
             found.append(_rock(yard, dug, one))
         rate = soak_mm_h(one.hole)
@@ -174,20 +180,38 @@ def hole_findings(yard: Yard, dug: Sequence[Dug], met: Sequence[Met], levels: Se
     return found
 
 
-def _water(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
+def _water(yard: Yard, dug: Sequence[Dug], met: Met, levels: Sequence[WaterLevel]) -> Finding:
     hole, found_m = met.hole, met.hole.water_depth_m or 0.0
     where = f"{length_text(found_m, yard.project.units)} down" if found_m > 0.0 else "at the surface"
-    key = " (`pipe_from` under [drain])" if yard.project.drain.pipe_from_m is None else ""
+    wet = _wet(yard, dug, (met,))
+    bare = sorted({row.leg for row in levels if row.drained != "pipe" and _any_on(row, wet.get(row.leg, ()))})
     text = (
         f"{hole_words(hole.name)} met water {where}{_level(yard, hole)}. "
-        f"{_lowest(yard, dug, met.water_m, 'below that water')} Stone alone drains nothing there: walls without a "
-        f"pipe are checked as if water stood to their top. Have a pipe laid behind them{key}, dig in the dry season, "
-        "and ask a geotechnical engineer before you build."
+        f"{_lowest(yard, dug, met.water_m, 'below that water')}{_without_pipe(yard, bare)} Pipes behind walls are "
+        "sized for the rain: water that comes in dry weather too is led away above the walls (`cut_off = true` under "
+        "[[spring]]). Dig in the dry season, and ask a geotechnical engineer before you build."
     )
     return Finding(
         "water.hole_water", Verdict.ASK, text, hole.name, demand=float(met.water_m.max()) + found_m,
         capacity=found_m, unit="m", source="PRACTICE", ask="engineer",
     )  # fmt: skip
+
+
+def _without_pipe(yard: Yard, bare: Sequence[str]) -> str:
+    """What becomes of walls in ground water without a pipe, and why the key that asks for pipes lays none."""
+    if not bare:
+        return ""
+    least, them = yard.project.drain.pipe_from_m, "it" if len(bare) == 1 else "them"
+    text = (
+        " Stone alone drains nothing there: walls without a pipe are checked as if water stood to their top. "
+        f"Have a pipe laid behind {enumerated(bare)}"
+    )
+    if least is None:
+        return f"{text} (`pipe_from` under [drain]); it helps where it finds a way out."
+    return (
+        f"{text}: `pipe_from` of {small(least, yard.project.units)} lays none behind {them} there, for less is held or "
+        "no way out is found. An outlet on lower ground (`outlet` under [drain]) or levels further up may give one."
+    )
 
 
 def _rock(yard: Yard, dug: Sequence[Dug], met: Met) -> Finding:
