@@ -37,6 +37,8 @@ def test_the_demo_that_stops_has_a_way_out() -> None:
         plan = plan_project(read_project(file), effort=LIVE)
         cure = next(cure for cure in cure_edits(plan) if cure.name == BANKS_OUTSIDE)
         after = plan_project(read_project(file, edits=cure.edits), effort=LIVE)
+    ((_, rows),) = cure.edits
+    assert isinstance(rows, list) and "10 ft" in {row.get("width") for row in rows}  # as the file writes its lengths
     assert any(f.verdict is Verdict.STOP for f in plan.findings)
     assert not [f for f in after.findings if f.verdict is Verdict.STOP]
     assert not [leg.id for leg in after.walls.legs if leg.id.startswith("A") and leg.segments]

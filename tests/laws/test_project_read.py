@@ -198,6 +198,17 @@ def test_steps_with_a_board_are_level_by_themselves() -> None:
     assert named["step 2 right"].level_m / 0.3048 == pytest.approx(1.2, abs=1e-9)
 
 
+def test_rules_behind_defaults_lead_with_the_units_of_the_file() -> None:
+    """In a file in feet what a truck holds is told in yards first, in one in metres in cubic metres."""
+    for units, begins in (("us", "10 yd3 (7.6 m3)"), ("metric", "7.6 m3 (10 yd3)")):
+        text = f'lynchet = 1\nunits = "{units}"\narea = {{ length = "6 m", depth = "7 m" }}\n'
+        text += 'ground = { slope = "1 m in 5 m", held = "level" }\nsoil = { class = "SM" }\n'
+        read = read_project_text(text)
+        told = {one.key: one.value for one in read.defaults}
+        assert told["access.load"].startswith(begins)
+        assert told["brief.embedment"].endswith("6 in (0.15 m)" if units == "us" else "0.15 m (6 in)")
+
+
 def test_every_default_has_an_origin_and_a_value() -> None:
     """What nobody wrote is listed with its value and where it comes from, and nothing that was written is listed."""
     project = read_project_text(FULL)

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lynchet.units import format as shown
-from lynchet.units.format import levels_for_file, tape_for_file
+from lynchet.units.format import levels_for_file, rule_for_file, size_for_file, tape_for_file
 from lynchet.units.measures import System
 from lynchet.units.parse import parse
 
@@ -98,3 +98,15 @@ def test_levels_written_stay_whole_courses_apart(system: System) -> None:
         for n, level in zip((0, 1, 3, 4), read, strict=True):
             assert level - read[0] == pytest.approx(n * course, abs=0.0011)
         assert read == pytest.approx(levels, abs=0.003)
+
+
+@pytest.mark.parametrize(("metres", "written"), [(3.048, "10 ft"), (0.6096, "2 ft"), (0.2286, "9 in"), (0.0, "0 in"),
+                                                 (1.9304, "6 ft 4 in"), (-3.048, "-10 ft")])  # fmt: skip
+def test_sizes_in_us_files_are_feet_and_inches(metres: float, written: str) -> None:
+    """What a program writes into a US file is what a tape says there (inch 25.4 mm, NIST SP 811, 2008), and reads back;
+    what is no mark of a tape keeps its own measure."""
+    assert size_for_file(metres, "us") == rule_for_file(metres, "us") == written
+    assert parse(written, "length", "us") == pytest.approx(metres, abs=1e-9)
+    odd = size_for_file(metres + 0.001, "us")
+    assert parse(odd, "length", "us") == pytest.approx(metres + 0.001, abs=2e-6)
+    assert size_for_file(metres, "metric") == f"{metres:g} m"

@@ -12,7 +12,7 @@ from lynchet.plan.pipeline import pieces_of
 from lynchet.plan.priced_stock import with_prices
 from lynchet.project.model import Project, Stock, Units
 from lynchet.timber.short_pieces import SHORT_CODE, cut_short
-from lynchet.units.format import for_file, length, rule_for_file, tape_for_file
+from lynchet.units.format import length, rule_for_file, size_for_file, tape_for_file
 from lynchet.units.measures import INCH
 from lynchet.units.parse import parse
 from lynchet.walls.joints import joint_rules
@@ -126,7 +126,7 @@ def _shorter(project: Project) -> Iterator[_Way]:
 def _as_written(row: Stock, units: Units) -> dict[str, Any]:
     """A length of the stock as a file says it."""
     return {
-        "length": for_file(row.length_m, units),
+        "length": size_for_file(row.length_m, units),
         **({"on_hand": row.on_hand} if row.on_hand else {}),
         **({} if row.sold else {"sold": False}),
     }

@@ -122,7 +122,7 @@ def _left_out(key: Key, path: KeyPath, faults: Faults) -> Any:
     default = key.default_for(faults.system)
     if default is None or (faults.quiet and len(path) and path[0] == "scheme"):
         if key.rule:
-            faults.default(path, key.rule, key.origin)
+            faults.default(path, key.rule_for(faults.system), key.origin)
         return None
     if key.origin and key.origin not in _SILENT:
         faults.default(path, _shown(default), key.origin)

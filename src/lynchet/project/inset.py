@@ -8,7 +8,7 @@ from math import hypot
 from lynchet.core.plane import cross, minus, signed_area
 from lynchet.project.model import Area, EdgeRule
 from lynchet.project.polygons import outline_fault
-from lynchet.units.format import for_file
+from lynchet.units.format import size_for_file
 from lynchet.units.measures import System
 
 Point = tuple[float, float]
@@ -98,9 +98,9 @@ def edge_rows(area: Area, changed: Mapping[int, EdgeRule], system: System) -> li
 def _row(rule: EdgeRule, system: System) -> dict[str, object]:
     row: dict[str, object] = {"from": rule.edge, "finish": rule.finish}
     if rule.width_m is not None:
-        row["width"] = for_file(rule.width_m, system)
+        row["width"] = size_for_file(rule.width_m, system)
     if rule.inset_m > 0.0:
-        row["inset"] = for_file(rule.inset_m, system)
+        row["inset"] = size_for_file(rule.inset_m, system)
     if rule.dig_beyond_m is not None:
-        row["dig_beyond"] = for_file(max(0.0, rule.dig_beyond_m - rule.inset_m), system)
+        row["dig_beyond"] = size_for_file(max(0.0, rule.dig_beyond_m - rule.inset_m), system)
     return row

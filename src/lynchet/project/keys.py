@@ -32,6 +32,8 @@ class Key:
     """Where the default comes from."""
     rule: str = ""
     """Said instead of a value where the default is chosen later by a rule."""
+    rule_us: str = ""
+    """The same for a US file where it is told otherwise."""
     words: tuple[str, ...] = ()
     said: str = ""
     """What an error says is accepted, where the words or the range say too little."""
@@ -44,6 +46,10 @@ class Key:
     def default_for(self, system: System) -> Any:
         """The default as it might be written in a file of this system; None for none."""
         return self.default_us if system == "us" and self.default_us is not None else self.default
+
+    def rule_for(self, system: System) -> str:
+        """What is said of the rule in a file of this system; empty for none."""
+        return self.rule_us if system == "us" and self.rule_us else self.rule
 
 
 @dataclass(frozen=True)

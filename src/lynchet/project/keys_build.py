@@ -198,6 +198,8 @@ ACCESS = table(
         "load": Key("volume", "one truck load, loose", low=0.1, high=50.0,
                     rule="7.6 m3 (10 yd3); 3 m3 (4 yd3) where the street is under 3.05 m (10 ft), 1 m3 (1 yd3) under "
                     "2.44 m (8 ft)",
+                    rule_us="10 yd3 (7.6 m3); 4 yd3 (3 m3) where the street is under 10 ft (3.05 m), 1 yd3 (1 m3) "
+                    "under 8 ft (2.44 m)",
                     origin="PRACTICE: three-axle tipper, small tipper, trailer"),
         "payload": Key("mass", "what the truck may carry", low=50.0, high=50_000.0),
     },
@@ -241,6 +243,7 @@ BRIEF_KEYS: dict[str, Key] = {
                 rule="1 in 12 where the geometry allows, else plumb", origin="PRACTICE"),
     "embedment": Key("length", "how deep the wall's foot is buried", low=0.0, high=3.0,
                      rule="half a course up to two courses, else one, not under 0.15 m (6 in)", origin="PRACTICE",
+                     rule_us="half a course up to two courses, else one, not under 6 in (0.15 m)",
                      most_bare_ft=3.0),
     "freeboard": depth("timber over the bed behind it", 0.5, default="50 mm", default_us="2 in", origin="PRACTICE"),
     "joint_offset": depth("how far joints of neighbouring courses keep apart", 3.0, default="0.6 m",

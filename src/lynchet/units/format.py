@@ -75,6 +75,18 @@ def for_file(value_m: float, system: System) -> str:
     return f"{text} {unit}"
 
 
+def size_for_file(value_m: float, system: System) -> str:
+    """A size as ``for_file``, to the mark; in a US file in feet and inches, as people write them, where they say it."""
+    if system == "us" and abs(value_m / INCH * TIMBER - round(value_m / INCH * TIMBER)) < 1e-4:
+        return _no_odd_inches(feet_inches(value_m))
+    return for_file(value_m, system)
+
+
+def _no_odd_inches(text: str) -> str:
+    """ "10 ft" for "10 ft 0 in"."""
+    return text.removesuffix(" 0 in") if text.endswith("ft 0 in") else text
+
+
 def tape_for_file(value_m: float, system: System, safe: Literal["up", "down", "nearest"] = "nearest") -> str:
     """A length as a program writes it into a file that people read: a mark of a tape, an eighth of an inch or 5 mm.
 
@@ -98,12 +110,12 @@ def levels_for_file(levels_m: Sequence[float], system: System) -> list[str]:
     low = min(levels_m, default=0.0)
     mark = INCH / TIMBER if system == "us" else 0.005
     found = [round(low / mark) * mark + level - low for level in levels_m]
-    return [for_file(level if system == "us" else round(level, 3), system) for level in found]
+    return [size_for_file(level if system == "us" else round(level, 3), system) for level in found]
 
 
 def rule_for_file(value_m: float, system: System) -> str:
     """A length that is a rule of thumb, as a program writes it into a file: to a whole inch, or centimetre."""
-    return f"{round(value_m / INCH)} in" if system == "us" else f"{round(value_m, 2):g} m"
+    return _no_odd_inches(feet_inches(value_m, 1)) if system == "us" else f"{round(value_m, 2):g} m"
 
 
 def area(value_m2: float, system: System) -> str:
