@@ -325,8 +325,8 @@ def what_counts_as_drained_lies_by_stone(wet: Wet) -> list[str]:
     """Ground reckoned as drained, by a pipe or by stone alone, has drain stone within half a metre of its wall's back.
 
     A metre at a tight corner that is told, and in the tip of one that the pipe turns: the stone of both walls, counted
-    twice where it overlaps, fills it. A place inside other timber holds nothing, nor one past the timber of the wall it
-    meets there: what lies there is held by that wall.
+    twice where it overlaps, fills it. A place inside other timber holds nothing, none outside the bed that is drained
+    or past the timber of the wall it meets there: what lies there is held by that wall.
     """
     stone = shapely.union_all([shapely.Polygon(one.outline_m).buffer(0) for one in wet.water.stone], grid_size=1e-5)
     timber = shapely.union_all([run.polygon.buffer(1e-3) for run in wet.case.walls.runs], grid_size=1e-5)
@@ -341,10 +341,12 @@ def what_counts_as_drained_lies_by_stone(wet: Wet) -> list[str]:
         beside = (run.polygon for run in wet.case.walls.runs if run.leg != own and run.polygon.dwithin(back, BESIDE_M))
         return any(timber.intersects(sight) for timber in beside)
 
+    faces = {chain.id: wet.case.terraces.face(chain.high_face) for chain in wet.water.chains}
     out = []
     for row in wet.water.levels:
         if row.drained == "none":
             continue
+        bed = faces.get(row.chain)
         leg = wet.case.walls.leg(row.leg)
         high = max((segment.top for segment in leg.segments), default=leg.lowest_course)
         face = leg.thickness_m + leg.setback_m * (high - leg.lowest_course) if row.held > 0 else 0.0
@@ -353,6 +355,8 @@ def what_counts_as_drained_lies_by_stone(wet: Wet) -> list[str]:
             station = row.start_m + (i + 0.5) * (row.end_m - row.start_m) / count
             back = shapely.Point(leg.point_at(station, face + row.held * 0.05))
             away = float(stone.distance(back)) if not stone.is_empty else float("inf")
+            if bed is not None and bed.kind == "bed" and not bed.polygon.dwithin(back, 1e-3):
+                continue
             tight = leg.id in told or turns.distance(back) <= CORNER_M
             if away > (CORNER_M if tight else STONE_M) and not timber.contains(back) and not past(leg.id, back):
                 out.append(f"{leg.id} at {station:.2f} counts as drained by {row.drained}, stone {away:.2f} m away")
