@@ -8,8 +8,10 @@ from functools import cache
 import pytest
 
 from demo_plans import DEMOS, demo
+from lynchet.drawings.faults import meeting
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Dim, Sheet
+from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Dim, Label, Sheet, Symbol
 from lynchet.drawings.section import behind_sheet, section_sheet
 from lynchet.drawings.section_along import along_fall
 from lynchet.drawings.section_places import section_places
@@ -19,6 +21,7 @@ from lynchet.drawings.wall_facts import top_and_base
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
+from wished_yards import wished_plan
 
 BOTH = [(name, units) for name in DEMOS for units in ("metric", "us")]
 
@@ -72,3 +75,18 @@ def test_no_last_sheet_holds_a_few_sections_that_find_room_elsewhere(name: str, 
     joined = [view.id for view in sheets["section"].views if view.id.startswith("section-")]
     title = sheets["section"].fields.title
     assert ("Sections A" in title) == bool(joined)
+
+
+def test_a_bed_on_both_sides_of_a_wall_has_its_level_once() -> None:
+    """Walls beside steps stand in a bed that the cut shows twice: its level is told once, on no timber, and no two
+    labels of the picture go by one name."""
+    plan = wished_plan(98017)
+    sheet = section_sheet(plan, stamp_of(plan))
+    assert sheet is not None and meeting(lower(sheet)) == []
+    found = along_fall(plan)
+    assert found is not None
+    for view in sheet.views:
+        names = [item.id for item in view.items if isinstance(item, Label)]
+        assert len(names) == len(set(names))
+    (one,) = [item for item in sheet.views[1].items if isinstance(item, Symbol) and item.name == "level"]
+    assert not any(block.start_m < one.at[0] < block.end_m for block in found.timber)

@@ -9,7 +9,7 @@ from itertools import pairwise
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import width
 from lynchet.drawings.model import Area, Dim, Item, Label, Line, Symbol, Text
-from lynchet.drawings.section_data import Block, Cutting, minus
+from lynchet.drawings.section_data import Block, Cutting, Ground, minus
 from lynchet.drawings.section_items import (
     LEVELLED,
     Window,
@@ -30,6 +30,8 @@ _BACK_M = 1.0
 _NEAR_TIE_M = 3.0
 _NEAR_WEEP_M = 3.0
 _NUMBER_PITCH_MM = 4.2
+_WIDE_M = 0.3
+"""A bed shown narrower than this gets no level."""
 _SHORT_M = 0.15
 """A height under this is too short for its figure to stand beside it."""
 
@@ -207,15 +209,26 @@ def _names(plan: Planned, found: Cutting, leg: str, look: tuple[int, Figures]) -
         yield Label(id=f"name-bore-{n}", layer="labels", anchor=((bore.station_m, bore.invert_m + bore.bore_m / 2),),
                     lines=words, priority=1, gap_mm=9.0)  # fmt: skip
     wall = found.of_leg(leg)[0]
-    for ground in found.after:
-        if ground.kind in LEVELLED and ground.points[-1][0] - ground.points[0][0] > 0.3:
-            (start, level), (end, _) = ground.points
+    for ground, (start, level), (end, _) in _levelled(found):
+        if end - start > _WIDE_M:
             at = start + (0.25 if start + end < wall.start_m + wall.end_m else 0.75) * (end - start)
             yield Symbol(id=f"level-{ground.face}", layer="levels", name="level", at=(at, level), key="level section",
                          of=ground.face)  # fmt: skip
             top = (at, level + over_mulch(found, ground, at, scale))
             yield Label(id=f"level-figure-{ground.face}", layer="labels", anchor=(top,), weight="semibold",
                         lines=(figures.level(level),), priority=1, gap_mm=2.2)  # fmt: skip
+
+
+def _levelled(found: Cutting) -> Iterable[tuple[Ground, Point, Point]]:
+    """Of each bed and landing its widest stretch free of timber: one level is told once, where nothing stands."""
+    timber = [(block.start_m, block.end_m) for block in (*found.timber, *found.treads)]
+    widest: dict[str, tuple[Ground, Point, Point]] = {}
+    for ground in found.after:
+        for part in minus(ground.points, timber) if ground.kind in LEVELLED else ():
+            known = widest.get(ground.face)
+            if known is None or part[-1][0] - part[0][0] > known[2][0] - known[1][0]:
+                widest[ground.face] = ground, part[0], part[-1]
+    return widest.values()
 
 
 def _depths(found: Cutting, window: Window, ground: tuple[float, int], figures: Figures) -> Iterable[Item]:
