@@ -20,5 +20,7 @@ def changed(thing: T, **changes: object) -> T:
         raise TypeError(f"{type(thing).__qualname__} has no such field: {sorted(changes.keys() - names.keys())}")
     made = object.__new__(type(thing))
     own = thing.__dict__
-    made.__dict__.update({name: own[name] for name in names} | changes)
+    if len(own) > len(names):
+        own = {name: own[name] for name in names}
+    made.__dict__.update(own, **changes)
     return made

@@ -9,12 +9,18 @@ Interval = tuple[float, float]
 
 def joined(intervals: Iterable[Interval], gap: float = 0.0) -> list[Interval]:
     """The union; stretches closer than or as close as ``gap`` become one."""
+    found = sorted(intervals)
+    if len(found) < 2:
+        return found
     out: list[Interval] = []
-    for start, end in sorted(intervals):
-        if out and start <= out[-1][1] + gap:
-            out[-1] = (out[-1][0], max(out[-1][1], end))
-        else:
-            out.append((start, end))
+    low, high = found[0]
+    for start, end in found[1:]:
+        if start > high + gap:
+            out.append((low, high))
+            low, high = start, end
+        elif end > high:
+            high = end
+    out.append((low, high))
     return out
 
 
@@ -36,5 +42,11 @@ def without(intervals: Iterable[Interval], holes: Iterable[Interval]) -> list[In
 
 def common(first: Iterable[Interval], second: Iterable[Interval]) -> list[Interval]:
     """Stretches that both have."""
-    others = list(second)
-    return sorted((max(a, c), min(b, d)) for a, b in first for c, d in others if min(b, d) > max(a, c))
+    others, found = list(second), list[Interval]()
+    for a, b in first:
+        for c, d in others:
+            low, high = c if c > a else a, d if d < b else b
+            if high > low:
+                found.append((low, high))
+    found.sort()
+    return found
