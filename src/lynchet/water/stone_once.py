@@ -34,13 +34,15 @@ def counted_once(
     shapes = polygons_of(stone.outline_m for stone in stones)
     number = {leg.id: i for i, leg in enumerate(legs)}
     of_leg, bottoms = np.array([number[s.leg] for s in stones]), np.array([s.bottom_m for s in stones])
-    a, b = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    tops = np.array([s.top_start_m for s in stones])
+    a, b = shapely.STRtree(shapes).query(shapes)  # boxes meet: levels leave few to be looked at closely
     apart = (bottoms[a] > bottoms[b]) | ((bottoms[a] == bottoms[b]) & (a < b))  # held by the deeper
-    apart &= ~_meeting(legs)[of_leg[a], of_leg[b]]
+    apart &= (of_leg[a] != of_leg[b]) & (bottoms[a] < tops[b])
+    a, b = a[apart], b[apart]
+    apart = shapely.intersects(shapes[a], shapes[b]) & ~_meeting(legs, of_leg[a], of_leg[b])
     within: dict[int, list[Any]] = {}
     for inner, outer in zip(a[apart].tolist(), b[apart].tolist(), strict=True):
-        if stones[inner].bottom_m < stones[outer].top_start_m:
-            within.setdefault(inner, []).append(shapes[outer])
+        within.setdefault(inner, []).append(shapes[outer])
     shares = {}
     for one, others in within.items():
         common = shapely.intersection(shapes[one], shapely.union_all(others, grid_size=_GRID), grid_size=_GRID)
@@ -58,10 +60,10 @@ def _left_m3(stone: Stone, shape: Any, share: float) -> float:
     return max(0.0, stone.volume_m3 - whole * (1.0 - share))
 
 
-def _meeting(legs: Sequence[Leg]) -> NDArray[np.bool_]:
-    """(n, n) pairs of walls that meet: round their corner strips lap over by as much as is left outside it."""
+def _meeting(legs: Sequence[Leg], first: NDArray[np.intp], second: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """(n,) pairs of walls that meet: round their corner strips lap over by as much as is left outside it."""
     import shapely
 
     lines: Any = shapely.linestrings([[leg.start_m, leg.end_m] for leg in legs])
-    found: NDArray[np.bool_] = shapely.dwithin(lines[:, None], lines, 2.0 * legs[0].thickness_m)
+    found: NDArray[np.bool_] = shapely.dwithin(lines[first], lines[second], 2.0 * legs[0].thickness_m)
     return found
