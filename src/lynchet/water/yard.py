@@ -144,10 +144,19 @@ class Yard:
         timber = shapely.union_all(self.strips, grid_size=1e-5).buffer(s.radius_m + s.clear_m, join_style="mitre")
         return shapely.union_all([timber, self.barred.buffer(s.radius_m), self.no_dig, self.lot_lines], grid_size=1e-5)
 
-    def _near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[int]:
+    @cached_property
+    def _levels(self) -> tuple[FloatArray, FloatArray]:
+        """(n,) underside and top of the runs, in their order."""
         runs = self.walls.runs
-        found = sorted(self.timber.query(line, predicate="dwithin", distance=apart_m).tolist())
-        return [i for i in found if runs[i].bottom_m < top_m - 1e-9 and runs[i].top_m > bottom_m + 1e-9]
+        return np.array([run.bottom_m for run in runs]), np.array([run.top_m for run in runs])
+
+    def _near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[int]:
+        import shapely
+
+        bottoms, tops = self._levels
+        found = np.flatnonzero((bottoms < top_m - 1e-9) & (tops > bottom_m + 1e-9))
+        near: list[int] = found[shapely.dwithin(self.timber.geometries[found], line, apart_m)].tolist()
+        return near
 
     def timber_near(self, line: Any, bottom_m: float, top_m: float, apart_m: float) -> list[Run]:
         """Runs nearer to a plan line than ``apart_m`` whose height range meets bottom..top."""
