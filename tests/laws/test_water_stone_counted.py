@@ -96,8 +96,8 @@ def test_a_strip_of_which_a_line_is_left_has_nothing_left() -> None:
     rest = shapely.difference(shape, shapely.union_all(timber, grid_size=1e-5), grid_size=1e-5)
     assert rest.geom_type == "LineString" and not rest.is_empty
     cloth, stone = (changed(one, outline_m=ring) for one in (_fabric("A1"), _stone("A1", 0.0, 0.5)))
-    assert _without(cloth, shape, timber) is None
-    assert _without(stone, shape, timber) is stone
+    assert _without(cloth, timber) is None
+    assert _without(stone, timber) is stone
 
 
 def test_fabric_keeps_off_the_timber_behind_its_stone() -> None:

@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lynchet.core.outlines import polygons_of
 from lynchet.water.model import Chain, Drain, Fabric, Point, Stone
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
@@ -101,17 +100,14 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
     if not made:
         return []
     runs, tree = yard.walls.runs, yard.timber
-    shapes: Any = polygons_of(one.outline_m for one in made)
-    near = np.unique(tree.query(shapes, predicate="intersects")[0])
-    thin: Any = shapely.polygons(_thinner(np.array([made[i].outline_m for i in near]).reshape(-1, 4, 2)))
+    thin: Any = shapely.polygons(_thinner(np.array([one.outline_m for one in made])))
     in_way: dict[int, list[Any]] = {}
-    for place, at in zip(*tree.query(thin, predicate="intersects"), strict=True):
-        number = int(near[place])
+    for number, at in zip(*(hit.tolist() for hit in tree.query(thin, predicate="intersects")), strict=True):
         one, run = made[number], runs[at]
         top = max(one.top_start_m, one.top_end_m) if isinstance(one, Stone) else one.top_m
         if run.bottom_m < top - _TOUCH_M and run.top_m > one.bottom_m + _TOUCH_M:
             in_way.setdefault(number, []).append(tree.geometries[at])
-    cut = [_without(one, shapes[n], in_way[n]) if n in in_way else one for n, one in enumerate(made)]
+    cut = [_without(one, in_way[n]) if n in in_way else one for n, one in enumerate(made)]
     stones = {one.id.replace("/stone/", "/fabric/"): n for n, one in enumerate(made) if isinstance(one, Stone)}
     for number, one in enumerate(made):
         if number in in_way and isinstance(one, Fabric) and one.id in stones:
@@ -165,10 +161,11 @@ def _thinner(boxes: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.where((long.min(axis=0) > 2 * _TOUCH_M)[:, None], thin, boxes)
 
 
-def _without(one: Stone | Fabric, shape: Any, timber: list[Any]) -> Stone | Fabric | None:
+def _without(one: Stone | Fabric, timber: list[Any]) -> Stone | Fabric | None:
     """The largest part left of a strip; where nothing is, no fabric, and the strip of stone itself."""
     import shapely
 
+    shape: Any = shapely.polygons(one.outline_m)
     rest: Any = shapely.difference(shape, shapely.union_all(timber, grid_size=1e-5), grid_size=1e-5)
     part = max(getattr(rest, "geoms", [rest]), key=lambda p: p.area)
     gone = part.area == 0.0  # a line is nothing either
