@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
+from lynchet.core.same import Same
 from lynchet.walls.bank_end import BankEnd
 from lynchet.walls.model import Walls
 from lynchet.works.alongside import Beside
@@ -15,6 +17,13 @@ _LEAST_M2 = 0.1
 
 def mat_m2(walls: Walls) -> float:
     """Surface of all banks, on the slope, what lies over another counted once; 0 where there is hardly any."""
+    return _whole_m2(Same(walls))
+
+
+@lru_cache(maxsize=2)
+def _whole_m2(same: Same[Walls]) -> float:
+    """The same; asked for with the hours, the order list and the days."""
+    walls = same.thing
     whole = sum(bank.slope_m2 for bank in walls.banks)
     if walls.bank_ends:
         whole = sum(_seen_m2(walls))
