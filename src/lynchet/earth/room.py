@@ -111,7 +111,7 @@ class Room:
             out = SETBACK_M + size_m[1] / 2.0 + ring
             if ring + max(0.0, far - out, _ROUNDED * out - far) >= least:
                 continue  # no place so far from the yard has a shorter way
-            found = self._on_ring(ring, size_m, target)
+            found = self._on_ring(ring, size_m, target, least - ring)
             if found:
                 x, y = (sum(place) / len(found) for place in zip(*found, strict=True))
                 way = ring + float(np.hypot(x - target[0], y - target[1]))
@@ -126,8 +126,10 @@ class Room:
             self._index = len(self.shapes), shapely.STRtree(self.shapes)
         return self._index[1]
 
-    def _on_ring(self, ring_m: float, size_m: tuple[float, float], target: Point) -> tuple[Point, ...]:
-        """The free rectangle so far from the yard that is nearest to a point; empty for none."""
+    def _on_ring(
+        self, ring_m: float, size_m: tuple[float, float], target: Point, most_m: float = np.inf
+    ) -> tuple[Point, ...]:
+        """The free rectangle so far from the yard that is nearest to a point, within ``most_m``; empty for none."""
         import shapely
 
         long, wide = size_m
@@ -137,7 +139,8 @@ class Room:
         at = shapely.get_coordinates(places)
         x, y = np.concatenate([at, at]).T
         half_x, half_y = np.repeat([long, wide], count) / 2.0, np.repeat([wide, long], count) / 2.0
-        order = np.argsort(np.round(np.hypot(x - target[0], y - target[1]), 6), kind="stable")
+        away = np.round(np.hypot(x - target[0], y - target[1]), 6)
+        order = np.argsort(away, kind="stable")[: np.count_nonzero(away <= most_m)]
         for some in np.split(order, [end for end in _SHARES if end < len(order)]):  # the nearest first
             if found := self._first_free(x[some], y[some], half_x[some], half_y[some]):
                 return found
