@@ -10,12 +10,14 @@ import numpy as np
 import pytest
 import shapely
 
+from found_yards import found_plan
 from lawbook.case import plan
 from lawbook.water_laws import broken_water
+from lawbook.whole import Whole
 from lynchet.core.findings import Verdict
 from lynchet.project import model as pm
 from lynchet.project.things import Spring
-from lynchet.water.led_away import LedAway, led_away
+from lynchet.water.led_away import LedAway, _wall_in, led_away
 from lynchet.water.led_out import WaysOut
 from lynchet.water.model import SolidPipe, Stone
 from lynchet.water.ring import Ring, ring_of
@@ -116,6 +118,31 @@ def test_a_spring_whose_line_crosses_a_pipe_is_refused(yard: Yard) -> None:
     (cut,) = _led(yard).cut_offs
     led = _led(yard, _across(a, b, 0.5, float(np.mean(cut.inverts_m[:2]))))
     assert not led.cut_offs and [(f.code, f.verdict) for f in led.findings] == [("water.spring", Verdict.STOP)]
+
+
+@pytest.mark.parametrize(
+    ("apart", "up_m", "meets"),
+    [(0.9, 0.0, True), (1.1, 0.0, False), (0.9, 1.0, False), (0.9, -1.0, False), (0.0, -0.3, False)],
+)
+def test_a_springs_line_meets_timber_beside_it_at_its_level(yard: Yard, apart: float, up_m: float, meets: bool) -> None:
+    """By hand: a line past the end of a wall, its pipe's half width times a share off the timber; the pipe falls along
+    it, and from a metre above or below, or a pipe's width under, it meets nothing."""
+    run = max(yard.walls.runs, key=lambda one: one.polygon.centroid.y)
+    lowest = min((one for one in yard.walls.runs if one.leg == run.leg), key=lambda one: one.bottom_m)
+    right, y0, y1 = lowest.polygon.bounds[2], lowest.polygon.bounds[1] - 0.5, lowest.polygon.bounds[3] + 0.5
+    far = max(one.polygon.bounds[2] for one in yard.walls.runs)
+    assert right > far - 0.2
+    x = far + apart * yard.settings.radius_m
+    middle = lowest.bottom_m - yard.settings.outside_m / 2 + up_m
+    hit = _wall_in(yard, [(x, y0), (x, y1)], [middle + 0.05, middle - 0.05])
+    assert bool(hit) == meets
+
+
+def test_a_spring_whose_line_lies_in_a_wall_is_refused() -> None:
+    """Ground water found along the corner of a wall: the pipe laid along it cut 3.5 mm off the timber."""
+    made = Whole(found_plan(97347))
+    told = [f for f in made.plan.findings if f.code == "water.spring"]
+    assert not made.plan.water.cut_offs and [f.verdict for f in told] == [Verdict.STOP] and "wall A7" in told[0].text
 
 
 @pytest.mark.parametrize("seed", [19, 80006, 80097])

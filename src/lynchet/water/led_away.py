@@ -102,11 +102,8 @@ def _cut_off(ways: WaysOut, spring: Spring) -> tuple[CutOff, Outlet, Way] | None
     way = ways.found(line, low)
     if way is None:
         return None
-    inverts = [low]
-    for a, b in zip(line[:0:-1], line[-2::-1], strict=True):
-        inverts.append(inverts[-1] + way.fall * dist(a, b))
-    inverts = inverts[::-1]
-    if len(line) > 1 and lying(ways.laid).meets(line, inverts, apart_m(yard)):
+    inverts = _rising_back(line, low, way.fall)
+    if _wall_in(yard, line, inverts) or (len(line) > 1 and lying(ways.laid).meets(line, inverts, apart_m(yard))):
         return None
     name = f"{OF_SPRING}{spring.name}"
     flow = spring.flow_l_s or 0.0
@@ -117,6 +114,29 @@ def _cut_off(ways: WaysOut, spring: Spring) -> tuple[CutOff, Outlet, Way] | None
         points, levels, holed = _with_place(points, levels)
     s = yard.settings
     return CutOff(name, spring.name, points, levels, flow, s.bore_m, s.outside_m, outlet.id, holed), outlet, way
+
+
+def _rising_back(line: Sequence[Point], low_m: float, fall: float) -> list[float]:
+    """Inverts along a spring's line, from the one at its lower end back."""
+    inverts = [low_m]
+    for a, b in zip(line[:0:-1], line[-2::-1], strict=True):
+        inverts.append(inverts[-1] + fall * dist(a, b))
+    return inverts[::-1]
+
+
+def _wall_in(yard: Yard, line: Sequence[Point], inverts: Sequence[float]) -> str:
+    """A wall whose timber a pipe along a spring's line would meet at its level; empty where there is none."""
+    import shapely
+
+    s = yard.settings
+    for (a, b), (start, end) in zip(itertools.pairwise(line), itertools.pairwise(inverts), strict=True):
+        pipe, low, high = shapely.LineString([a, b]), min(start, end) - s.wall_m, max(start, end)
+        for run in yard.timber_near(pipe, low, high - s.wall_m + s.outside_m, s.radius_m):
+            beside = shapely.get_coordinates(pipe.intersection(run.polygon.buffer(s.radius_m)))
+            bottoms = [start + dist(a, at) / dist(a, b) * (end - start) - s.wall_m for at in beside]
+            if bottoms and min(bottoms) < run.top_m and max(bottoms) + s.outside_m > run.bottom_m:
+                return run.leg
+    return ""
 
 
 def _with_place(points: Sequence[Point], levels: Sequence[float]) -> tuple[tuple[Point, ...], tuple[float, ...], int]:
@@ -195,6 +215,11 @@ def _why_not(ways: WaysOut, line: Sequence[Point], invert_m: float) -> str:
         return "the ground there was not measured: take levels along it"
     if len(line) > 1 and any(yard.houses.intersects(_dot(point)) for point in line):
         return "it is drawn under a building: draw it where the water comes out of the ground"
+    if wall := _wall_in(yard, line, _rising_back(line, invert_m, yard.settings.fall)):
+        return (
+            f"timber of wall {wall} stands in the line where the water comes out: draw that line clear of walls, or "
+            "end the wall sooner"
+        )
     if lowest < inf and invert_m < lowest + drop:
         return (
             f"it would start at level {length(invert_m, units)}, the lowest measured ground round the beds where water "
