@@ -21,11 +21,14 @@ from lynchet.stability.tie_by_hand import SHALLOW_M
 from lynchet.units.format import length, levels_for_file, rule_for_file, tape_for_file
 from lynchet.units.measures import System
 from lynchet.units.parse import parse
+from lynchet.water.named_outlets import NAMED_ONLY, NOT_NAMED, UNUSED
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
 SOIL_CODE = "earth.pushed_out"
 SOIL_CURES = frozenset({"benches-up"})
-EASE_CURES = SOIL_CURES | PIECE_CURES
+TOLD_CURES = SOIL_CURES | {NAMED_ONLY}
+"""Told with what they lead to, whatever that is: nobody but the owner can say which is better."""
+EASE_CURES = TOLD_CURES | PIECE_CURES
 """What eases a yard in which nothing stops; no stop is cured by them."""
 EDGE_CODES = frozenset({"walls.dig_beyond", "walls.over_lot_line"})
 """What lies over an edge one may not dig beyond, which ground kept free inside it cures."""
@@ -53,7 +56,8 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     edges = () if loaded else edge_cures(plan, stops, WALL_CODES)
     rest = (*outside, *edges, *_of_findings(stops), *_of_findings(soil))
     care = () if stops else _of_findings([finding for finding in plan.findings if finding.code in WALL_CODES])
-    care = care if stops else (*care, *stone_cures(plan))
+    unused = [finding for finding in plan.findings if finding.code in (UNUSED, NOT_NAMED)]
+    care = care if stops else (*care, *stone_cures(plan), *_of_findings(unused))
     pieces = () if stops else piece_cures(plan)
     first = (*root_cures(plan, stops), *flight_cures(plan, stops))
     for cure in (*first, *_of_walls(plan, stops), *_of_tiers(plan, stops), *rest, *care, *pieces):

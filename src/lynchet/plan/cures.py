@@ -8,7 +8,7 @@ from functools import cached_property
 
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
-from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, SOIL_CURES, WALL_CODES, WATER_CURES, cure_edits
+from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, TOLD_CURES, WALL_CODES, WATER_CURES, cure_edits
 from lynchet.plan.edge_cures import ENDS_SHORT, LEAST_LEFT
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
@@ -22,6 +22,7 @@ from lynchet.project.model import Project
 from lynchet.terraces.flight_refusals import UNFIT
 from lynchet.timber.short_pieces import SHORT_CODE
 from lynchet.units.format import area, length, volume
+from lynchet.water.named_outlets import NAMED_ONLY, NOT_NAMED, UNUSED
 
 Edit = tuple[str, object]
 Reread = Callable[[Sequence[Edit]], Project]
@@ -81,8 +82,8 @@ def tried_cures(plan: Plan, reread: Reread) -> list[Tried]:
         together = _joined(bench, sorted(alone, key=lambda one: one.lack))
         better = sorted((one for one in alone if bench.is_better(one)), key=lambda one: one.lack)
         found = [*together, *better[:3], *(one for one in better[3:] if bench.makes_room(one))]
-    soil = [cure for cure in known if cure.name in SOIL_CURES and not bench.before.stops]
-    told = [one for cure in soil if (one := bench.tried(cure))]
+    owner = [cure for cure in known if cure.name in TOLD_CURES and not bench.before.stops]
+    told = [one for cure in owner if (one := bench.tried(cure)) and (one.helps or cure.name != NAMED_ONLY)]
     if not bench.before.stops:
         found = [firm for one in found if (firm := bench.with_factors(one, plan))]
     found = [one for one in bench.whole(_unlike(sorted(found, key=_rank))) if one.helps or bench.is_better(one)]
@@ -195,9 +196,11 @@ class _Bench:
             return None
         if names == {LOW_PIPES} and not lays_pipes(self.plan, planned):
             return None
+        if names == {NAMED_ONLY} and lays_pipes(planned, self.plan):
+            return None  # what finds no named place would lie on stone alone
         one = Tried(cure, after, after.verdict < Verdict.STOP, short, planned.effort == self.plan.effort)
         told, room = one.told(self.before, self.plan.project), room_told(self.plan, planned)
-        pipes = pipes_told(self.plan, planned) if LOW_PIPES in names else ""
+        pipes = pipes_told(self.plan, planned) if names & {LOW_PIPES, NAMED_ONLY} else ""
         return replace(one, cure=replace(told, effect="; ".join(part for part in (room, told.effect, pipes) if part)))
 
     def whole(self, quick: Sequence[Tried]) -> list[Tried]:
@@ -208,7 +211,7 @@ class _Bench:
             if place < MOST_WHOLE and not one.whole:
                 self.known[frozenset(one.cure.name.split("+"))] = self._led_to(one.cure, self.plan.effort)
             again = self.tried(one.cure)
-            if again is not None and not self.before.stops and again.cure.name not in SOIL_CURES:
+            if again is not None and not self.before.stops and again.cure.name not in TOLD_CURES:
                 again = self.with_factors(again, self.plan if again.whole else self.quick)
             found += [again] if again is not None else []
         return found
@@ -364,6 +367,8 @@ def with_cures(plan: Plan, tried: Sequence[Tried]) -> tuple[Finding, ...]:
             care = {cure.name: cure for cure in cures}
             wanted = {cure.name for cure in finding.cures} | (STONE_CURES if finding in rain else set())
             finding = replace(finding, cures=tuple(cure for name, cure in care.items() if name in wanted))
+        elif finding.code in (UNUSED, NOT_NAMED):
+            finding = replace(finding, cures=tuple(cure for cure in cures if cure.name == NAMED_ONLY))
         elif finding.code == SHORT_CODE:
             finding = replace(
                 finding, cures=tuple(one.cure for one in tried if one.cure.name in PIECE_CURES | {AS_LAID})

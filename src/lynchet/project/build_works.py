@@ -114,8 +114,8 @@ def springs_of(rows: tuple[Got, ...], faults: Faults) -> tuple[Spring, ...]:
     return tuple(springs)
 
 
-def drain_of(got: Got, faults: Faults) -> DrainWish:
-    """How the walls are drained."""
+def drain_of(got: Got, pits: tuple[Got, ...], faults: Faults) -> DrainWish:
+    """How the walls are drained; ``pits`` are the soakaways of the file."""
     plain = DrainWish()
     bore, outside = got["pipe"] or plain.bore_m, got["outside"] or plain.outside_m
     if outside <= bore:
@@ -123,6 +123,8 @@ def drain_of(got: Got, faults: Faults) -> DrainWish:
             faults.add(got.at("outside"), "no wider than the pipe's inside", "more than `pipe`")
         outside = 1.1 * bore
     outlets = [row for row in got["outlet"] if row["at"] is not None]
+    if got["named_only"] and not got["outlet"] and not pits:
+        faults.add(got.at("named_only"), "true, and no place is named", "an `outlet` under [drain], or a [[soakaway]]")
     return DrainWish(
         bore,
         outside,
@@ -133,6 +135,7 @@ def drain_of(got: Got, faults: Faults) -> DrainWish:
         got["dig_outside"] is not False,
         got["ways_out"] or plain.ways_out,
         got["pipe_from"],
+        bool(got["named_only"]),
     )
 
 

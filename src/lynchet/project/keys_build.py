@@ -123,6 +123,9 @@ DRAIN = table(
                            "alone drains lower ones, up to 0.30 m (12 in) where left out; against ground water a "
                            "pipe helps only where its outlet lies lower, and it is sized for the rain: water that "
                            "comes in dry weather too needs a drain of its own (`cut_off` under [[spring]])", 0.3),
+        "named_only": Key("flag", "water of the walls leaves by the outlets and soakaways of this file alone; else a "
+                          "pipe comes to daylight elsewhere where that is much shorter", default=False,
+                          origin="not said"),
         "ways_out": Key("whole", "ways out for the water behind each wall; with 2, one shut leaves the other",
                         low=1, high=2, default=1, origin="PRACTICE"),
     },

@@ -204,6 +204,8 @@ class DrainWish:
     ways_out: int = 1
     """Ways out for the water behind each wall: 2 lays a second one wherever there is one."""
     pipe_from_m: float | None = None
+    named_only: bool = False
+    """Water of the walls may leave by the outlets and soakaways of the file alone."""
 
 
 @dataclass(frozen=True)

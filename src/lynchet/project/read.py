@@ -152,7 +152,7 @@ def _works_parts(job: _Job, brief: Got) -> dict[str, Any]:
         "holes": works.holes_of(got["hole"], faults),
         "rain": works.rain_of(got["rain"], job.folder, faults),
         "springs": works.springs_of(got["spring"], faults),
-        "drain": works.drain_of(got["drain"], faults),
+        "drain": works.drain_of(got["drain"], got["soakaway"], faults),
         "soakaways": works.soakaways_of(got["soakaway"], faults),
         "timber": timber_of(got["timber"], brief["timber"], brief, faults),
         "access": works.access_of(got["access"], faults),

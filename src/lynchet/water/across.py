@@ -156,7 +156,7 @@ def _led(
     fixed = s.fall * (mouth.through_m + hypot(*_between(mouth.point_m, path[0])) + length)
     deepest = min(mouth.highest_m - fixed, level_m - s.cover_m - s.outside_m + s.wall_m - s.fall * length)
     start = Tail(crossing.ring_m, way, 0.0, 0.0, 0.0)
-    tails = daylight(seen[0], deepest, start, s)
+    tails = [] if s.named_only else daylight(seen[0], deepest, start, s)
     if seen[1] is not None and seen[1].needs_m <= deepest:
         tails.append(seen[1])
     found = []

@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import dist
 
 from lynchet.core.enumerated import enumerated
-from lynchet.core.findings import Finding, Verdict
+from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small
 from lynchet.water.inside import Target, target_options
@@ -15,8 +15,17 @@ from lynchet.water.model import Outlet, WaterLevel
 from lynchet.water.options import Mouth, Option
 from lynchet.water.problem import Net, Problem
 
+UNUSED, NOT_NAMED = "water.outlet_unused", "water.outlet_not_named"
+NAMED_ONLY = "named-outlets"
+_REACHES = "could reach it"
 _OWN = frozenset({"direct", "tail", "across"})
 """Ways out to daylight."""
+
+
+def led_to_named() -> Cure:
+    """The edit that lets water of the walls leave where the file says so, and nowhere else."""
+    text = "lead the drains of the walls to the outlets and soakaways of the file alone"
+    return Cure(NAMED_ONLY, text, (("drain.named_only", True),))
 
 
 def unused_findings(
@@ -36,14 +45,18 @@ def unused_findings(
     if not left:
         return []
     names = "Outlet" + ("s " if len(left) > 1 else " ") + ", ".join(str(number + 1) for number in left)
+    cures: tuple[Cure, ...] = ()
     text = f"{names} under [drain] {'are' if len(left) > 1 else 'is'} not used: "
     if outlets:
         why = [_why(problem, net, number) for number in left]
         told = why if len(left) == 1 else [f"{number + 1}, {one}" for number, one in zip(left, why, strict=True)]
         text += f"{'; '.join(told)}. Water comes out at the places on the water sheet; look whether it may."
+        if any(_REACHES in one for one in why):
+            text += " To have the drains led to the outlets of the file alone, write `named_only = true` under [drain]."
+            cures = (led_to_named(),)
     else:
         text += f"no pipe is laid in this plan. {_without_pipe(levels)}"
-    return [Finding("water.outlet_unused", Verdict.WATCH, text, "drain", source="PRACTICE")]
+    return [Finding("water.outlet_unused", Verdict.WATCH, text, "drain", source="PRACTICE", cures=cures)]
 
 
 def _why(problem: Problem, net: Net, number: int) -> str:
@@ -53,10 +66,15 @@ def _why(problem: Problem, net: Net, number: int) -> str:
     if target is None:
         return "its ground is not measured"
     piped = _let_out(net)
-    options = [one for chain in piped for one in _reaching(problem, chain, target)]
-    if options:
+    reaching = [(chain, one) for chain in piped for one in _reaching(problem, chain, target)]
+    if reaching:
+        chain, nearest = min(reaching, key=lambda pair: _long(pair[1]))
+        taken = sum(_taken_m(one) for laid in net.laid if laid.chain == chain for one in laid.options)
+        wall = _wall(problem, chain, nearest)
         return (
-            f"a pipe of {length_text(min(map(_long, options)), units)} could reach it, but a shorter way out was taken"
+            f"a pipe of {length_text(_long(nearest), units)} from wall {wall} {_REACHES}, but the way out that was "
+            f"taken ({length_text(taken, units)} of pipe outside the wall) is less to dig, or lets more of the drain "
+            "fall to it"
         )
     mouths = [mouth for chain in piped for mouth in problem.mouths[chain] if mouth.outside]
     if not mouths:
@@ -80,6 +98,19 @@ def _reaching(problem: Problem, chain: int, target: Target) -> list[Option]:
 def _long(option: Option) -> float:
     path = (option.mouth.point_m, *option.way_m)
     return option.mouth.through_m + sum(dist(a, b) for a, b in pairwise(path))
+
+
+def _taken_m(option: Option) -> float:
+    """Solid pipe of a way out to daylight."""
+    outside = 0.0 if option.tail is None else option.tail.length_m
+    path = (option.mouth.point_m, *option.way_m)
+    stub = option.mouth.stub_m if option.kind == "tail" else 0.0
+    return option.mouth.through_m + stub + outside + sum(dist(a, b) for a, b in pairwise(path))
+
+
+def _wall(problem: Problem, chain: int, option: Option) -> str:
+    opening = option.mouth.opening
+    return opening.leg if opening is not None else problem.chains[chain].chain.nodes[option.mouth.node].leg
 
 
 def _too_high_m(problem: Problem, mouth: Mouth, target: Target) -> float:

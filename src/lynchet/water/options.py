@@ -230,7 +230,7 @@ def direct_invert_m(mouth: Mouth, settings: Settings) -> float | None:
 
 def _direct(yard: Yard, mouth: Mouth) -> list[Option]:
     s = yard.settings
-    level = direct_invert_m(mouth, s)
+    level = None if s.named_only else direct_invert_m(mouth, s)
     if level is None or not yard.may_pour(mouth.point_m):
         return []
     if yard.pours_over_lot_line(mouth.point_m, mouth.out):
@@ -267,7 +267,7 @@ def _along(settings: Settings, mouth: Mouth, way: int, seen_ahead: tuple[Ahead, 
     found = []
     start = Tail(mouth.ring_m, way, 0.0, 0.0, 0.0)
     seen = set[float]()
-    for level in mouth.levels:
+    for level in () if settings.named_only else mouth.levels:
         for tail in daylight(ahead, level - lead, start, settings):
             if tail.length_m in seen:
                 continue

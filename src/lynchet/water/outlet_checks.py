@@ -12,6 +12,7 @@ from lynchet.units.format import length as length_text
 from lynchet.units.measures import System
 from lynchet.water.built import drain_fall
 from lynchet.water.model import Drain, Outlet, SolidPipe, Stone
+from lynchet.water.named_outlets import led_to_named
 from lynchet.water.over_stone import LOWER_M, NEAR_M
 from lynchet.water.settings import Settings
 from lynchet.water.yard import Yard
@@ -95,20 +96,29 @@ def _not_named(yard: Yard, outlet: Outlet) -> list[Finding]:
     named = bool(yard.project.drain.outlets_m)
     if not (near or named):
         return []
+    else_led = _else_led(outlet, named)
     ask = (
         "Ask the neighbour and the building office whether water may leave there"
         if near else "Make sure that water may leave there"
     )  # fmt: skip
     text = (
         f"Outlet {outlet.id} is where the file names none: {_amount(outlet, yard.project.units)}{near}. {ask}; then "
-        "name it, or another place for it (`outlet` under [drain])."
+        f"name it, or another place for it (`outlet` under [drain]){else_led}."
     )
     return [
         Finding(
             "water.outlet_not_named", Verdict.ASK if near else Verdict.WATCH, text, outlet.id, source="PRACTICE",
             cause="water.outlet_not_named", ask="neighbour" if near else "",
+            cures=(led_to_named(),) if else_led else (),
         )
     ]  # fmt: skip
+
+
+def _else_led(outlet: Outlet, named: bool) -> str:
+    """What else a file may say that names outlets and sees water of its walls come out elsewhere."""
+    if not named or any("/" in drain and drain.split("/")[0] in ("spring", "roof") for drain in outlet.drains):
+        return ""
+    return ", or, where a pipe reaches an outlet it names, have the drains led there alone (`named_only = true`)"
 
 
 def _amount(outlet: Outlet, system: System) -> str:

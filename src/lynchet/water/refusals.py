@@ -140,7 +140,9 @@ def _finding(problem: Problem, refused: Refused) -> Finding:
     text = (
         f"The drain behind {refused.leg} finds no way out. An outlet {at} would have to lie at level {level} or lower"
     )
-    if refused.misses_m is None:
+    if problem.yard.settings.named_only:
+        text += ", and a pipe from there reach an outlet or soakaway of the file (`named_only = true` under [drain])."
+    elif refused.misses_m is None:
         text += "; no water may come out anywhere near it."
     elif refused.misses_m > 0:
         text += f"; the nearest place where it comes to daylight lies {small_text(refused.misses_m, units)} too high."

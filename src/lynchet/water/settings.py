@@ -47,6 +47,8 @@ class Settings:
     """Up to this held height stone alone may drain. PRACTICE."""
     pipe_from_m: float | None = None
     """Where the file says so, a pipe is laid behind lower ground too wherever it finds a way out."""
+    named_only: bool = False
+    """Water leaves by the outlets and soakaways of the file alone."""
     stone_last_m: float = 0.35
     """Where no pipe finds a way out, stone alone may stay up to this held height; it counts as full of water. The
     height up to which the design lets a bare wall stand with its drain shut. PRACTICE."""
@@ -136,6 +138,7 @@ def settings_of(wish: DrainWish) -> Settings:
         fall=wish.least_fall,
         stone_width_m=wish.stone_width_m,
         pipe_from_m=wish.pipe_from_m,
+        named_only=wish.named_only,
         notch_m=max(NOTCH_M, wish.outside_m + 2.0 * NOTCH_SIDE_M),
     )
 
