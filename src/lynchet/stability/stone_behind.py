@@ -73,7 +73,7 @@ def _at_the_back(leg: Leg, stone: Stone) -> list[Interval]:
 
 def _near(one: Point, other: Point) -> Interval | None:
     """Stations of what of a side of a strip, (station, distance from the timber) at its ends, lies near the timber."""
-    (at, off), (far_at, far_off) = sorted((one, other), key=lambda point: point[1])
+    (at, off), (far_at, far_off) = (one, other) if one[1] <= other[1] else (other, one)
     if off > _BESIDE_M:
         return None
     if far_off > _BESIDE_M:

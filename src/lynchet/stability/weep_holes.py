@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
-from math import ceil, dist, sqrt
+from math import ceil, dist, inf, sqrt
 
 from lynchet.core.changed import changed
 from lynchet.core.frame import Point
@@ -108,7 +108,11 @@ def lay_out_weeps(
                 room = clear_of_soil(room, soil_before(leg, group[0].held, walls.bank_ends))
             chosen = _chosen(in_stone(room, stone), group[0].start_m, group[-1].end_m)
             bored += [Bored(_hole(leg, group[0], spot), leg.point_at(spot[0])) for spot in chosen]
-    served = {(leg.id, number): near for leg, number, row in wanted if (near := _serving(leg, row, bored))}
+    of_chain: dict[str, list[Bored]] = {}
+    for one in bored:
+        of_chain.setdefault(one.hole.chain, []).append(one)
+    served = {(leg.id, number): near for leg, number, row in wanted
+              if (near := _serving(leg, row, of_chain.get(_pocket(row)[1], ())))}  # fmt: skip
     needed = {one.hole for near in served.values() for one in near}
     bare = dict.fromkeys(leg.id for leg, number, _ in wanted if (leg.id, number) not in served)
     return Weeps(_numbered(one.hole for one in bored if one.hole in needed), served, tuple(bare))
@@ -150,7 +154,13 @@ def _chosen(room: Sequence[Room], start_m: float, end_m: float) -> list[_Spot]:
 
 def _nearest(room: Sequence[Room], wish: float) -> _Spot:
     """The free station nearest one wished for."""
-    best = min(room, key=lambda one: max(one.start_m - wish, wish - one.end_m, 0.0))
+    best, least = room[0], inf
+    for one in room:
+        away = one.start_m - wish if one.start_m > wish else wish - one.end_m
+        if away < least:
+            best, least = one, away
+        if away <= 0.0:
+            break
     return min(max(wish, best.start_m), best.end_m), best
 
 
@@ -198,15 +208,16 @@ def _numbered(holes: Iterable[Weep]) -> tuple[Weep, ...]:
 
 
 def _serving(leg: Leg, row: HeldStretch, bored: Sequence[Bored]) -> tuple[Bored, ...]:
-    """The holes within reach of a stretch, where every place of it has one; empty where one has none."""
-    (x, y), (along_x, along_y), chain = leg.start_m, leg.direction, _pocket(row)[1]
+    """Of the holes of its pocket those within reach of a stretch, where every place of it has one; empty where one has
+    none."""
+    (x, y), (along_x, along_y) = leg.start_m, leg.direction
     near, reached = [], []
     for one in bored:
-        if one.hole.chain == chain:
-            dx, dy = one.foot_m[0] - x, one.foot_m[1] - y
-            station, left = dx * along_x + dy * along_y, dy * along_x - dx * along_y
+        dx, dy = one.foot_m[0] - x, one.foot_m[1] - y
+        station, left = dx * along_x + dy * along_y, dy * along_x - dx * along_y
+        if abs(left) <= REACH_M:
             half = sqrt(max(0.0, REACH_M**2 - left * left))  # where the circle of its reach meets the wall's line
-            if station - half <= row.end_m and station + half >= row.start_m and abs(left) <= REACH_M:
+            if station - half <= row.end_m and station + half >= row.start_m:
                 near.append(one)
                 reached.append((station - half, station + half))
     over = any(low <= row.start_m and high >= row.end_m for low, high in joined(reached))
