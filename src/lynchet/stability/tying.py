@@ -92,9 +92,12 @@ def _stretches(untied: Untied, always: bool) -> list[tuple[Stretch, list[int]]]:
     """Stretches of legs whose places need ties, with the numbers of all places on them."""
     places, words = untied.places, untied.words
     found: list[tuple[Stretch, list[int]]] = []
+    of_side: dict[tuple[str, int], list[int]] = {}
+    for number, place in enumerate(places):
+        of_side.setdefault((place.leg, place.held), []).append(number)
     for leg in untied.yard.walls.legs:
         for held in (1, -1):
-            own = [n for n, place in enumerate(places) if place.leg == leg.id and place.held == held]
+            own = of_side.get((leg.id, held), [])
             needy = {
                 places[n].stretch for n in own if words[n].verdict > Verdict.WATCH or (always and places[n].courses > 2)
             }

@@ -8,7 +8,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from lynchet.earth.stone_placed import cut_offs_m3, flight_stone_m3, pits_m3
-from lynchet.stability.model import Weep
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.steps import packed_timbers
 from lynchet.walls.model import Piece
@@ -62,6 +61,10 @@ class Alongside:
         stands = job.walls.standing
         self._through = [one for one in job.stability.weeps if stands.stands(one.leg, one.course, one.station_m)]
         self._pieces = {piece.id: piece for piece in job.pieces} if stands.any_stands or job.stability.weeps else {}
+        self._bored: dict[tuple[str, int], list[float]] = defaultdict(list)
+        """Stations of weep holes by leg and course."""
+        for hole in job.stability.weeps:
+            self._bored[hole.leg, hole.course].append(hole.station_m)
         self._back = _brought_back(job)
         self._steps: dict[int, list[tuple[float, float]]] = defaultdict(list)
         """Of each stage how thick timbers of steps are packed (below 0: sawn thinner), and how long they are."""
@@ -91,8 +94,11 @@ class Alongside:
 
     def laid_holes(self, walls: WallPart, kind: TaskKind) -> int:
         """Weep holes through the timber that a task lays."""
-        weeps = self._job.stability.weeps if kind in ("first course", "courses") else ()
-        return sum(_goes_through(hole, piece) for piece in self._laid(walls, kind) for hole in weeps) if weeps else 0
+        return sum(
+            max(piece.start_m) < station < min(piece.end_m)
+            for piece in (self._laid(walls, kind) if self._bored else ())
+            for station in self._bored.get((piece.leg, piece.course), ())
+        )
 
     def beside(self, stage: int, walls: WallPart, kind: TaskKind, present: Sequence[TaskKind]) -> Iterator[Beside]:
         """What else goes with the task of a kind.
@@ -185,9 +191,3 @@ def _brought_back(job: Job) -> dict[tuple[str, int], float]:
         return {}
     rows = ((leg.id, *brought_back(leg, standing.leg(leg.id))) for leg in job.walls.legs if leg.segments)
     return {(leg, course): off for leg, course, off in rows if course >= 0}
-
-
-def _goes_through(hole: Weep, piece: Piece) -> bool:
-    return (hole.leg, hole.course) == (piece.leg, piece.course) and (
-        max(piece.start_m) < hole.station_m < min(piece.end_m)
-    )
