@@ -157,8 +157,7 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
     else:
         near = shapely.shortest_line(room.area, shapely.Point(end)).coords[0]
         stops = [(float(near[0]), float(near[1])), end]
-    beside = shapely.union_all([shapely.buffer(shapely.Point(stop), _AT_A_STOP_M, quad_segs=2) for stop in stops])
-    lots = [shapely.difference(shapely.buffer(shape, BESIDE_M, quad_segs=2), beside) for shape in room.beyond]
+    lots = [shapely.difference(shapely.buffer(shape, BESIDE_M, quad_segs=2), _at_stops(stops)) for shape in room.beyond]
     line = _to_the_foot(way_round(stops, [*room.no_way, *lots, *others]), _box(heap_foot(heap.outline_m)))
     climb, steepest = climb_and_steepest(ground.surface, line)
     return BarrowRun(
@@ -172,10 +171,19 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
     )
 
 
+def _at_stops(stops: Sequence[Point]) -> Any:
+    """Ground by the stops of a way."""
+    import shapely
+
+    return shapely.union_all([shapely.buffer(shapely.Point(stop), _AT_A_STOP_M, quad_segs=2) for stop in stops])
+
+
 def _entry(room: Room, truck: Point, towards: Point) -> Point | None:
     """Where the straight way from a truck that stands past a lot line comes onto the owner's ground; None elsewhere."""
     import shapely
 
+    if not room.beyond:
+        return None
     past = shapely.union_all(room.beyond)
     line = shapely.LineString([truck, towards])
     if past.is_empty or not shapely.intersects(past, shapely.Point(truck)):

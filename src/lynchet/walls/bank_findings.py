@@ -156,9 +156,10 @@ def _outside(project: Project, line: str, shaped: tuple[Sequence[Bank], Sequence
     units, rule = project.units, project.area.rule(_edge_of(line))
     banks, ends = shaped
     wide = max(bank.wide_m for bank in banks)
-    within = [part.polygon.buffer(-_OFF_M) for parts in (banks, ends) for part in parts]
-    crossed = [lot for lot in project.lot_lines
-               if any(shape.intersects(shapely.LineString(lot.line_m)) for shape in within)]  # fmt: skip
+    shapes = [part.polygon for parts in (banks, ends) for part in parts]
+    lots = ((lot, shapely.LineString(lot.line_m)) for lot in project.lot_lines)
+    crossed = [lot for lot, line in lots
+               if any(one.intersects(line) and one.buffer(-_OFF_M).intersects(line) for one in shapes)]  # fmt: skip
     if not crossed and (rule.dig_beyond_m is None or wide <= rule.dig_beyond_m + _OFF_M):
         return
     text = f"The bank at {line} reaches {length_text(wide, units)} out"
