@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from lynchet.core.outlines import flat_rings, polygons_at
 from lynchet.water.model import Chain, Drain, Fabric, Point, Stone
 from lynchet.water.pockets import Stretch
 from lynchet.water.settings import Settings
@@ -95,12 +96,12 @@ def off_timber(yard: Yard, made: Sequence[Stone | Fabric]) -> list[Stone | Fabri
         yard: for the timber.
         made: as laid along the chains.
     """
-    import shapely
 
     if not made:
         return []
     runs, tree = yard.walls.runs, yard.timber
-    thin: Any = shapely.polygons(_thinner(np.array([one.outline_m for one in made])))
+    points, counts = flat_rings(one.outline_m for one in made)
+    thin = polygons_at(_thinner(points.reshape(-1, 4, 2)).reshape(-1, 2), counts)
     in_way: dict[int, list[Any]] = {}
     for number, at in zip(*(hit.tolist() for hit in tree.query(thin, predicate="intersects")), strict=True):
         one, run = made[number], runs[at]
