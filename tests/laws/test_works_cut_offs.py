@@ -8,12 +8,16 @@ from functools import cache
 from math import dist, pi
 
 import pytest
+import shapely
 
 from days_and_order import not_adding_up
 from lawbook.cut_off_laws import CUT_OFF_LAWS, cut_off_stone_is_ordered
 from lawbook.whole import Whole, broken_whole
 from lynchet.book.texts import Words
 from lynchet.drawings.day_content import day_contents
+from lynchet.drawings.model import Area
+from lynchet.drawings.stamp import stamp_of
+from lynchet.drawings.water_sheet import water_sheet
 from lynchet.earth.stage import earth
 from lynchet.plan.building_days import days_of
 from lynchet.plan.model import Plan
@@ -119,3 +123,29 @@ def test_the_stone_is_placed_and_laid_with_its_pipe(seed: int) -> None:
 def test_a_plan_without_such_a_drain_is_under_the_law_too() -> None:
     """The order list of a yard where no drain is cut off holds the stone that is placed, and no more."""
     assert cut_off_stone_is_ordered(yard(3).data) == [] and not yard(3).plan.water.cut_offs
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_its_outlet_pours_on_stone_as_others_do(seed: int) -> None:
+    """An apron of four diameters of the pipe (FHWA, HEC-14, 2006, chapter 10, class 1), on the ground at its mouth,
+    ahead of where it pours; placed, laid with the pipe of the spring, in the order list and on the water sheet."""
+    plan = yard(seed).plan
+    (cut,) = plan.water.cut_offs
+    outlet = next(one for one in plan.water.outlets if one.id == cut.outlet)
+    ring = shapely.Polygon(outlet.apron_m)
+    (x, y), (dx, dy), bore = outlet.point_m, outlet.direction, cut.bore_m
+    far = x + 4 * bore * dx, y + 4 * bore * dy
+    assert shapely.distance(ring.exterior, shapely.Point(outlet.point_m)) < 1e-9
+    assert shapely.distance(ring.exterior, shapely.Point(far)) < 1e-9
+    assert ring.covers(shapely.Point(x + 0.1 * dx, y + 0.1 * dy))
+    days, things = days_of(plan), {thing.id: thing for thing in placed(plan)}
+    volume = ring.area * (0.1 + min(0.0, outlet.invert_m - outlet.ground_m))
+    assert things[outlet.id].volume_m3 == pytest.approx(volume, rel=1e-6)
+    assert days.coming[outlet.id].task == "site/drain" and days.day_of(outlet.id) > 0
+    (line,) = [line for line in plan.works.order if line.key == "drain_stone"]
+    aprons = sum(bool(one.apron_m) for one in plan.water.outlets)
+    assert f"{aprons} outlet aprons in it" in line.note and aprons == len(plan.water.outlets)
+    sheet = water_sheet(plan, stamp_of(plan))
+    assert sheet is not None
+    areas = {item.id for view in sheet.views for item in view.items if isinstance(item, Area)}
+    assert f"apron-{outlet.id}" in areas

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import dist, hypot
 
 from lynchet.water.built import Built
-from lynchet.water.model import Body, BodyKind, CutOff, Fabric, Fitting, Point, RoofPipe, SoakawayCheck, Stone
+from lynchet.water.model import Body, BodyKind, CutOff, Fabric, Fitting, Outlet, Point, RoofPipe, SoakawayCheck, Stone
 from lynchet.water.settings import Settings
 
 _SHORT_M = 1e-4
@@ -68,15 +68,16 @@ def net_bodies(built: Built, fittings: Sequence[Fitting], settings: Settings) ->
             found.append(
                 _level(fitting.id, "fitting", fitting.drain, outline, fitting.invert_m + settings.bore_m, fitting.top_m)
             )
-    for outlet in built.outlets:
-        if outlet.apron_m:
-            found.append(
-                _level(
-                    outlet.id, "outlet", outlet.id, outlet.apron_m, outlet.ground_m - 0.1,
-                    min(outlet.ground_m, outlet.invert_m),
-                )
-            )  # fmt: skip
-    return found
+    return [*found, *apron_bodies(built.outlets)]
+
+
+def apron_bodies(outlets: Sequence[Outlet]) -> list[Body]:
+    """The stone where outlets pour."""
+    return [
+        _level(one.id, "outlet", one.id, one.apron_m, one.ground_m - 0.1, min(one.ground_m, one.invert_m))
+        for one in outlets
+        if one.apron_m
+    ]
 
 
 def stone_bodies(stones: Sequence[Stone], fabrics: Sequence[Fabric]) -> list[Body]:

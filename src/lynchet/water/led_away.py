@@ -11,6 +11,7 @@ from math import dist, inf
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.things import House, Spring
 from lynchet.units.format import length
+from lynchet.water.aprons import apron_of
 from lynchet.water.beside import CutOff, HouseCheck, RoofPipe
 from lynchet.water.cut_off_stone import cut_off_finding, cut_off_stone
 from lynchet.water.led_out import Way, WaysOut, apart_m
@@ -18,6 +19,7 @@ from lynchet.water.lying import lying
 from lynchet.water.model import Outlet, Point
 from lynchet.water.outlet_checks import OF_SPRING, mound_finding
 from lynchet.water.roof_water import roof_flow_l_s
+from lynchet.water.routes import Pipe
 from lynchet.water.yard import Yard
 
 _CUT_OFF_DEPTH_M = 0.60
@@ -86,11 +88,13 @@ def _dot(point: Point):  # type: ignore[no-untyped-def]
 
 
 def _end(yard: Yard, name: str, points: tuple[Point, ...], inverts: tuple[float, ...], flow: float) -> Outlet:
+    """Where a pipe of spring or roof water pours: on a stone apron, as a drain's."""
     a, b = next((p, points[-1]) for p in reversed(points[:-1]) if dist(p, points[-1]) > 1e-6)
     length = dist(a, b)
     way = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     ground = float(yard.level_at([b])[0])
-    return Outlet(f"{name}/outlet", "daylight", b, way, inverts[-1], ground, flow, (name,))
+    apron = apron_of(Pipe(name, (a, b), inverts[-2:]), yard.settings) if ground == ground else ()
+    return Outlet(f"{name}/outlet", "daylight", b, way, inverts[-1], ground, flow, (name,), apron)
 
 
 def _cut_off(ways: WaysOut, spring: Spring) -> tuple[CutOff, Outlet, Way] | None:

@@ -15,7 +15,7 @@ from lynchet.terraces.model import OUTSIDE, Terraces
 from lynchet.units.format import length as length_text
 from lynchet.walls.model import Walls
 from lynchet.water.beside import Catchment, CutOff, Quantities, Refused, RoofPipe
-from lynchet.water.bodies import net_bodies, other_bodies, stone_bodies
+from lynchet.water.bodies import apron_bodies, net_bodies, other_bodies, stone_bodies
 from lynchet.water.built import Built, built_net, end_of
 from lynchet.water.catchments import catchments_of, top_water
 from lynchet.water.chains import SHORT_M, DrawnChain, drawn_chains
@@ -238,7 +238,7 @@ def _water(
     outlets = (*built.outlets, *away.outlets)
     pits, pit_findings = soakaway_checks(yard, built.outlets, _areas_by_outlet(laid))
     bodies = (*net_bodies(built, laid.fittings, s), *stone_bodies(laid.stones, laid.fabrics),
-              *other_bodies(away.roofs, away.cut_offs, pits, s))  # fmt: skip
+              *other_bodies(away.roofs, away.cut_offs, pits, s), *apron_bodies(away.outlets))  # fmt: skip
     checks, house_findings = house_checks(yard, bodies)
     top = tuple(top_water(yard))
     shut = _told_sides(laid)
