@@ -39,7 +39,9 @@ def counted_once(
     apart = (bottoms[a] > bottoms[b]) | ((bottoms[a] == bottoms[b]) & (a < b))  # held by the deeper
     apart &= (of_leg[a] != of_leg[b]) & (bottoms[a] < tops[b])
     a, b = a[apart], b[apart]
-    apart = shapely.intersects(shapes[a], shapes[b]) & ~_meeting(legs, of_leg[a], of_leg[b])
+    corner = _meeting(legs, of_leg[a], of_leg[b])
+    corner &= [stones[i].chain == stones[j].chain for i, j in zip(a.tolist(), b.tolist(), strict=True)]
+    apart = shapely.intersects(shapes[a], shapes[b]) & ~corner
     within: dict[int, list[Any]] = {}
     for inner, outer in zip(a[apart].tolist(), b[apart].tolist(), strict=True):
         within.setdefault(inner, []).append(shapes[outer])
@@ -61,7 +63,7 @@ def _left_m3(stone: Stone, shape: Any, share: float) -> float:
 
 
 def _meeting(legs: Sequence[Leg], first: NDArray[np.intp], second: NDArray[np.intp]) -> NDArray[np.bool_]:
-    """(n,) pairs of walls that meet: round their corner strips lap over by as much as is left outside it."""
+    """(n,) pairs of walls that meet: strips of one chain lap over round their corner by as much as is left outside."""
     import shapely
 
     lines: Any = shapely.linestrings([[leg.start_m, leg.end_m] for leg in legs])
