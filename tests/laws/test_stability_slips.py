@@ -8,7 +8,7 @@ import pytest
 from laws.slip_by_hand import PlainSection, circle_by_loop
 from lynchet.calculators.checked import call
 from lynchet.stability.slices import slice_factor
-from lynchet.stability.slip_arcs import prepared
+from lynchet.stability.slip_arcs import prepared, x_at
 from lynchet.stability.slip_bulges import Chords, arcs_of, bulge_through, chords_of, first_touch, open_bulges
 from lynchet.stability.slip_circle import lowest_over, slip_circle_factor
 from lynchet.stability.slip_factors import factors
@@ -370,3 +370,31 @@ def test_first_look_counts_touching_circles():
     bulges = open_bulges(section, chords, 0.1)
     bulge = bulges.low + tried.share * (bulges.high - bulges.low)
     assert np.any(np.abs(bulge - first_touch(section, chords, 1)) < 1e-9)
+
+
+STEEP_TOES = [
+    ([[0.0, -0.3997], [3.85, -0.0345], [3.9, 0.0107], [7.05, 0.0107], [7.1, 0.2738], [11.95, 0.7339]],
+     [[0.0, -0.4017], [3.85, -0.0893], [7.0596, -0.0893], [7.1, 0.0116], [7.1596, 0.1607], [7.4096, -0.0893],
+      [11.95, -0.0893]]),
+    ([[0.0, -0.4117], [4.0, -0.0323], [4.05, 0.0046], [7.15, 0.0046], [7.2, 0.2713], [12.05, 0.7314]],
+     [[0.0, -0.4137], [4.0, -0.0954], [7.1861, -0.0954], [7.2, -0.0607], [7.2861, 0.1546], [7.5361, -0.0954],
+      [12.05, -0.0954]]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("ground", "water"), STEEP_TOES)
+def test_a_circle_without_a_factor_is_looked_for_again(ground: list[list[float]], water: list[list[float]]) -> None:
+    """Water behind a low wall draws the search to a toe so steep that the slices it is reported by have no factor there
+    (Bishop's m is not above 0 at F = 1). The circle told has one, that of the calculator, within a tenth of the least
+    of the same search in finer steps."""
+    section = build_section(SectionGiven(ground, [SlipLayer(20.4, 38.0)], water_line=water))
+    found = least_circle(Hunt(section, min_depth_m=0.495, fineness=LIVE))
+    assert found is not None and np.isfinite(found[2])
+    circle, mass, factor = found
+    left, right = sorted(float(x_at(mass, angle)[0]) for angle in (mass.start, mass.end))
+    given = {"ground": ground, "layers": [{"unit_weight_kn_m3": 20.4, "friction_angle_deg": 38.0}], "water_line": water}
+    given |= {"centre_x_m": circle.x_m, "centre_y_m": circle.y_m, "radius_m": circle.radius_m}
+    told = call(slip_circle_factor, {**given, "from_x_m": left, "to_x_m": right}).factor
+    assert told == pytest.approx(factor, rel=1e-6)
+    full = least_circle(Hunt(section, min_depth_m=0.495, fineness=FULL))
+    assert full is not None and factor == pytest.approx(full[2], rel=0.1)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields, replace
 from typing import Annotated, Any
 
 import numpy as np
@@ -27,7 +27,7 @@ from lynchet.stability.slip_section import (
     TieConvention,
     build_section,
 )
-from lynchet.stability.slip_slices import Method
+from lynchet.stability.slip_slices import REPORTED_SLICES, Method
 from lynchet.stability.thrust import WATER_KN_M3
 
 Window = Annotated[list[float], Len(2, 2)]
@@ -103,17 +103,29 @@ class Tried:
 def least_circle(hunt: Hunt) -> tuple[Circle, Arcs, float] | None:
     """The circle with the least factor, its mass and the factor; None where no circle fits.
 
-    Spencer's method looks with Bishop's and reports its own factor on the circle found.
+    Spencer's method looks with Bishop's and reports its own factor on the circle found. A circle that has no factor
+    with the slices it is reported by, its toe too steep for them, is looked for again with these.
     """
     first = first_look(hunt)
     if not np.any(np.isfinite(first.factor)):
         return None
-    best = close_in(hunt, starts_of(hunt, first))
-    row = best.take(np.array([int(np.argmin(best.factor))]))
-    arcs = arcs_of(chords_of(hunt.section, row.left, row.right), row.bulge)
-    circle = Circle(float(arcs.x[0]), float(arcs.y[0]), float(arcs.radius[0]), hunt.method, hunt.form)
-    mass = prepared(hunt.section, arcs)
-    return circle, mass, factor_of(hunt.section, circle, mass)
+    finest = replace(hunt, fineness=replace(hunt.fineness, slices=REPORTED_SLICES))
+    for one in (hunt, finest):
+        best = close_in(one, starts_of(one, first))
+        for row in _in_turn(best) if one is finest else (best.take(np.array([int(np.argmin(best.factor))])),):
+            arcs = arcs_of(chords_of(hunt.section, row.left, row.right), row.bulge)
+            circle = Circle(float(arcs.x[0]), float(arcs.y[0]), float(arcs.radius[0]), hunt.method, hunt.form)
+            mass = prepared(hunt.section, arcs)
+            factor = factor_of(hunt.section, circle, mass)
+            if not np.isnan(factor):
+                return circle, mass, factor
+    return None
+
+
+def _in_turn(tried: Tried) -> Iterator[Tried]:
+    """Circles one by one, the least factor first."""
+    for place in np.argsort(tried.factor, kind="stable")[: int(np.isfinite(tried.factor).sum())]:
+        yield tried.take(np.array([int(place)]))
 
 
 def places(hunt: Hunt, window: tuple[float, float]) -> Array:
