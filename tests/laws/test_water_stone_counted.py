@@ -51,6 +51,20 @@ def test_where_strips_of_two_walls_lap_over_the_deeper_one_holds_the_stone() -> 
     assert [one.outline_m for one in stones] == [shallow.outline_m, deep.outline_m]
 
 
+def test_strips_that_lap_over_nowhere_stay_as_they_are() -> None:
+    """Of many yards no two strips come near each other."""
+    stones, fabrics = [_stone("W1", 0.0, 0.2), _stone("A1", 3.0, 0.5)], [_fabric("W1"), _fabric("A1")]
+    assert counted_once(stones, fabrics, [_leg("W1", 0.0), _leg("A1", 3.5)]) == (stones, fabrics)
+
+
+@pytest.mark.parametrize(("chain", "once"), [("B1/W1", False), ("B1/A1", True)])
+def test_strips_of_walls_that_meet_lap_over_round_the_corner_of_one_chain(chain: str, once: bool) -> None:
+    """There as much is left outside; of two chains nothing is, and what lies in both is counted once."""
+    deep, shallow = _stone("W1", 0.0, 0.2), changed(_stone("A1", 0.1, 0.5), chain=chain)
+    stones, _ = counted_once([shallow, deep], [], [_leg("W1", 0.0), _leg("A1", 0.1)])
+    assert stones[0].volume_m3 == pytest.approx(shallow.volume_m3 / (3.0 if once else 1.0))
+
+
 def test_a_bed_hardly_wider_than_two_strips_has_its_stone_once() -> None:
     found = sprung(96207)
     assert stone_and_fabric_fill_their_zone(found.data, found.plan.project) == []

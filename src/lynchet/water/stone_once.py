@@ -39,8 +39,8 @@ def counted_once(
     apart = (bottoms[a] > bottoms[b]) | ((bottoms[a] == bottoms[b]) & (a < b))  # held by the deeper
     apart &= (of_leg[a] != of_leg[b]) & (bottoms[a] < tops[b])
     a, b = a[apart], b[apart]
-    corner = _meeting(legs, of_leg[a], of_leg[b])
-    corner &= [stones[i].chain == stones[j].chain for i, j in zip(a.tolist(), b.tolist(), strict=True)]
+    one_chain = [stones[i].chain == stones[j].chain for i, j in zip(a.tolist(), b.tolist(), strict=True)]
+    corner = _meeting(legs, of_leg[a], of_leg[b]) & np.array(one_chain, bool)
     apart = shapely.intersects(shapes[a], shapes[b]) & ~corner
     within: dict[int, list[Any]] = {}
     for inner, outer in zip(a[apart].tolist(), b[apart].tolist(), strict=True):
