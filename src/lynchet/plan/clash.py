@@ -109,9 +109,9 @@ def _apart(pairs: Sequence[tuple[int, int]], shapes: Any) -> list[bool]:
     corners = shapely.get_coordinates(shapes[at[four].ravel()]).reshape(-1, 2, 5, 2)
     sides = np.diff(corners, axis=2).reshape(-1, 8, 2)
     size = np.hypot(sides[..., 0], sides[..., 1])
-    x, y = corners[:, :, None, :4, 0], corners[:, :, None, :4, 1]
-    across = x * sides[:, None, :, 1, None] - y * sides[:, None, :, 0, None]  # pair, shape, normal, corner
-    low, high = across.min(axis=3).max(axis=1), across.max(axis=3).min(axis=1)
+    x, y = np.moveaxis(corners[:, :, :4, :, None], (3, 2), (0, 1))
+    across = x * sides[:, None, :, 1] - y * sides[:, None, :, 0]  # corner, pair, shape, normal
+    low, high = across.min(axis=0).max(axis=1), across.max(axis=0).min(axis=1)
     apart[four] = ((high - low < (THIN_M - _SURE_M) * size) & (size > _SURE_M)).any(axis=1)
     return apart.tolist()
 
