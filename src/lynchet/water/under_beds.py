@@ -110,8 +110,10 @@ def pipes_under_beds(terraces: Terraces, pipes: Sequence[_Pipe], *, in_stone: bo
     found: list[tuple[int, UnderBed]] = []
     for bed in terraces.beds:
         inside = np.flatnonzero(shapely.contains_xy(bed.polygon, places.at_m))
-        level, starts = bed.level_m, [*np.flatnonzero(np.diff(places.pipe[inside], prepend=-1)).tolist(), len(inside)]
-        for first, last in pairwise(starts):
+        if not len(inside):
+            continue
+        level, owner = bed.level_m, places.pipe[inside]
+        for first, last in pairwise([0, *(np.flatnonzero(owner[1:] != owner[:-1]) + 1).tolist(), len(inside)]):
             mine = inside[first:last]
             number, way, runs = int(places.pipe[mine[0]]), places.way_m[mine], places.runs[mine] | in_stone
             long = float(way.sum())
