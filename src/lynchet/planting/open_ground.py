@@ -141,6 +141,8 @@ def _held_by_face(walls: Walls) -> dict[str, list[tuple[Leg, float, float]]]:
                 continue
             own = stretches.setdefault(span.left, [])
             for segment in leg.segments:
+                if segment.end_m <= span.start_m or segment.start_m >= span.end_m:
+                    continue
                 start, end = max(span.start_m, segment.start_m), min(span.end_m, segment.end_m)
                 if end - start > 1e-6 and own and start - own[-1][1] < 1e-3:
                     own[-1] = (own[-1][0], end)

@@ -120,6 +120,8 @@ def _along(walls: Walls, leg: Leg) -> Iterator[_Section]:
     """Every cross-section at which a height may be greatest: where a level bends, or base or top steps."""
     for span, start, end in standing_spans(leg):
         for segment in leg.segments:
+            if segment.end_m <= start or segment.start_m >= end:
+                continue
             a, b = max(start, segment.start_m), min(end, segment.end_m)
             if b - a <= 1e-6:
                 continue

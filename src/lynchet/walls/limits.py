@@ -48,6 +48,8 @@ def standing_spans(leg: Leg) -> list[tuple[Span, float, float]]:
     out = []
     for span in leg.spans if built else ():
         for low, high in built:
+            if high <= span.start_m or low >= span.end_m:
+                continue
             a, b = max(low, span.start_m), min(high, span.end_m)
             if b - a > 1e-6:
                 out.append((span, a, b))

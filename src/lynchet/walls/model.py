@@ -278,7 +278,7 @@ class Leg:
         found = bisect_right(starts, station_m) - 1
         if found > 0 and station_m == starts[found]:
             found -= 1
-        return self.spans[max(0, found)]
+        return self.spans[found if found > 0 else 0]
 
     @cached_property
     def _span_starts_m(self) -> list[float]:
