@@ -82,7 +82,7 @@ def _under_wall(line: WallLine, side: Side, faces: tuple[str, str], yard: _Yard)
 def where_over(line: WallLine, surface: Surface, level_m: float, sign: float = 1.0) -> Iterator[Interval]:
     """Stretches of a line on which the ground lies over a level; under it with ``sign`` -1."""
     stations, levels = profile(surface, line.start_m, line.end_m, _REACH_M)
-    above = (sign * (levels - level_m)).tolist()
+    above = [sign * (level - level_m) for level in levels.tolist()]  # few points: quicker than as arrays
     for (s0, s1), (d0, d1) in zip(pairwise(stations.tolist()), pairwise(above), strict=True):
         part = _over(s0, s1, d0, d1)
         if part is not None:
