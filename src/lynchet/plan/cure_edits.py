@@ -12,6 +12,7 @@ from lynchet.plan.house_cures import SHORT_OF_HOUSE, house_cures
 from lynchet.plan.model import Plan
 from lynchet.plan.piece_cures import PIECE_CURES, piece_cures
 from lynchet.plan.root_cures import root_cures
+from lynchet.plan.spring_cures import SHORT_OF_SPRING, spring_cures
 from lynchet.plan.stone_cures import low_pipes, stone_cures
 from lynchet.plan.terrace_cures import MORE_TERRACES, low_walls, more_terraces
 from lynchet.project.inset import edge_rows
@@ -21,6 +22,7 @@ from lynchet.stability.tie_by_hand import SHALLOW_M
 from lynchet.units.format import length, levels_for_file, rule_for_file, tape_for_file
 from lynchet.units.measures import System
 from lynchet.units.parse import parse
+from lynchet.water.led_away import CUT_OFF
 from lynchet.water.named_outlets import NAMED_ONLY, NOT_NAMED, UNUSED
 
 WALL_CODES = frozenset({"stability.wall", "stability.ties", "stability.corners"})
@@ -36,7 +38,7 @@ HOLE_WATER = "water.hole_water"
 """A test hole met water: stone alone drains nothing there."""
 LIKELY_CURES = (*MORE_TERRACES, "weeps")
 """What most often mends a wall, the likeliest first."""
-WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer", SHORT_OF_HOUSE})
+WATER_CURES = frozenset({"drain-outside", "one-terrace-fewer", SHORT_OF_HOUSE, SHORT_OF_SPRING, CUT_OFF})
 STRIP_M = 0.6
 SPARE_M = 0.05
 """Kept free beside the stone: fabric, and a trench that is never dug to the line."""
@@ -51,7 +53,7 @@ def cure_edits(plan: Plan) -> Iterator[Cure]:
     stops = [finding for finding in plan.findings if finding.verdict is Verdict.STOP]
     seen: set[str] = set()
     soil = [finding for finding in plan.findings if finding.code == SOIL_CODE]
-    outside = (*_of_edges(plan, stops), *house_cures(plan, stops), *_of_water(plan, stops))
+    outside = (*spring_cures(plan, stops), *_of_edges(plan, stops), *house_cures(plan, stops), *_of_water(plan, stops))
     loaded = any(finding.code == "stability.load" for finding in stops)
     edges = () if loaded else edge_cures(plan, stops, WALL_CODES)
     rest = (*outside, *edges, *_of_findings(stops), *_of_findings(soil))

@@ -13,7 +13,7 @@ from lynchet.plan.model import Plan
 from lynchet.project.inset import edge_rows
 from lynchet.project.model import Area, EdgeRule
 from lynchet.units.format import length
-from lynchet.units.measures import INCH
+from lynchet.units.measures import INCH, System
 
 ROOT_CODES = frozenset({"terraces.roots", "stays.tree"})
 ROOT_CURE = "clear-of-roots"
@@ -32,6 +32,8 @@ def root_cures(plan: Plan, stops: Sequence[Finding]) -> Iterator[Cure]:
         plan: the plan that is stopped.
         stops: its stops.
     """
+    import shapely
+
     if not any(finding.code in ROOT_CODES for finding in stops):
         return
     project = plan.project
@@ -40,7 +42,7 @@ def root_cures(plan: Plan, stops: Sequence[Finding]) -> Iterator[Cure]:
     for tree in (one for one in project.fixed if one.kind == "tree"):
         room = max(project.drain.stone_width_m + project.timber.thickness_m + _SPARE_M, _OUTLET_M)
         wide = tree.clear_m + room
-        found = _least_move(project.area, tree.line_m[0], wide)
+        found = least_move(project.area, shapely.Point(tree.line_m[0]).buffer(wide, quad_segs=32))
         if found is None:
             return
         edge, by_m = found
@@ -49,9 +51,8 @@ def root_cures(plan: Plan, stops: Sequence[Finding]) -> Iterator[Cure]:
             names.append(tree.name or "the tree")
     if not moved:
         return
-    step = INCH if project.units == "us" else 0.05
-    moved = {edge: ceil(by_m / step - 1e-9) * step for edge, by_m in moved.items()}
-    rules = {edge: _inward(project.area.rule(edge), by_m) for edge, by_m in moved.items()}
+    moved = {edge: whole_step_m(by_m, project.units) for edge, by_m in moved.items()}
+    rules = {edge: moved_inward(project.area.rule(edge), by_m) for edge, by_m in moved.items()}
     said = " and ".join(f"{length(by_m, project.units, 1)} at A{edge}" for edge, by_m in sorted(moved.items()))
     text = (
         f"the area ends short of the roots of {' and '.join(dict.fromkeys(names))}: its edge moved inward by {said}; "
@@ -60,21 +61,27 @@ def root_cures(plan: Plan, stops: Sequence[Finding]) -> Iterator[Cure]:
     yield Cure(ROOT_CURE, text, (("area.edges", edge_rows(project.area, rules, project.units)),))
 
 
-def _inward(rule: EdgeRule, by_m: float) -> EdgeRule:
+def whole_step_m(by_m: float, system: System) -> float:
+    """How far an edge is moved, to the next whole inch or 5 cm."""
+    step = INCH if system == "us" else 0.05
+    return ceil(by_m / step - 1e-9) * step
+
+
+def moved_inward(rule: EdgeRule, by_m: float) -> EdgeRule:
     """How far one may dig outside the edge is counted from where the file draws it, and stays as the file says."""
     beyond = None if rule.dig_beyond_m is None else rule.dig_beyond_m + by_m
     return replace(rule, inset_m=rule.inset_m + by_m, dig_beyond_m=beyond)
 
 
-def _least_move(area: Area, centre: tuple[float, float], wide_m: float) -> tuple[int, float] | None:
-    """The edge to move, and how far, so that nothing of the area lies in a circle; None where that takes too much.
+def least_move(area: Area, shape: Any) -> tuple[int, float] | None:
+    """The edge to move, and how far, so that nothing of the area lies in a shape; None where that takes too much.
 
-    Of all edges the one that gives up the least ground: what of the circle lies in the area is cut off by it.
+    Of all edges the one that gives up the least ground: what of the shape lies in the area is cut off by it.
     """
     import shapely
 
     ring = shapely.Polygon(area.outline_m)
-    part = shapely.intersection(ring, shapely.Point(centre).buffer(wide_m, quad_segs=32))
+    part = shapely.intersection(ring, shape)
     if part.is_empty or part.area < 1e-6:
         return 0, 0.0
     inside, whole = shapely.get_coordinates(part), shapely.get_coordinates(ring)

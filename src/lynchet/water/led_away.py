@@ -9,6 +9,7 @@ from functools import partial
 from math import dist, inf
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.project.model import Area
 from lynchet.project.things import House, Spring
 from lynchet.units.format import length
 from lynchet.water.aprons import apron_of
@@ -22,6 +23,12 @@ from lynchet.water.roof_water import roof_flow_l_s
 from lynchet.water.routes import Pipe
 from lynchet.water.yard import Yard
 
+SPRING_CODE, CUT_OFF = "water.spring", "cut-off-drain"
+_INSIDE = (
+    " The water comes out on the ground to be terraced: a drain there lies under beds, and finds its way out only "
+    "where no wall stands in it. Else let the area end short of it (`inset` of an edge), or catch the water further up "
+    "and draw the line of the [[spring]] there."
+)
 _CUT_OFF_DEPTH_M = 0.60
 """Depth of a cut-off drain under the ground at the spring. PRACTICE."""
 _ROOF_DEPTH_M = 0.30
@@ -56,7 +63,7 @@ def led_away(ways: WaysOut) -> LedAway:
     for number, spring in enumerate(yard.project.springs, start=1):
         made = _cut_off(ways, spring) if spring.cut_off else None
         if made is None:
-            findings.append(_no_way(ways, spring) if spring.cut_off else _spring_stop(spring, number))
+            findings.append(_no_way(ways, spring) if spring.cut_off else _spring_stop(yard, spring, number))
             continue
         cut, outlet, way = made
         cut = _in_stone(way.lane.yard, cut)
@@ -192,13 +199,23 @@ def _surface_m(yard: Yard, line: list[Point]) -> list[float]:
     return found
 
 
-def _spring_stop(spring: Spring, number: int) -> Finding:
+def inside(area: Area, spring: Spring) -> bool:
+    """Whether a spring comes out on the ground to be terraced, in part at least."""
+    from shapely.geometry import LineString, Polygon
+
+    shape = LineString(spring.line_m) if len(spring.line_m) > 1 else _dot(spring.line_m[0])
+    return bool(shape.intersects(Polygon(area.outline_m)))
+
+
+def _spring_stop(yard: Yard, spring: Spring, number: int) -> Finding:
     text = (
         f"Spring {spring.name}: ground water does not stop when the rain does. It needs a cut-off drain of its own "
         "above the walls, with its own outlet, before anything is built (`cut_off = true` under its [[spring]])."
     )
+    if inside(yard.project.area, spring):
+        return Finding("water.spring", Verdict.STOP, text + _INSIDE, spring.name, source="PRACTICE", withholds=("all",))
     done = f"a cut-off drain above the walls takes the water of {spring.name} to an outlet of its own"
-    cure = Cure("cut-off-drain", done, ((f"spring.{number}.cut_off", True),))
+    cure = Cure(CUT_OFF, done, ((f"spring.{number}.cut_off", True),))
     return Finding("water.spring", Verdict.STOP, text, spring.name, source="PRACTICE", cures=(cure,),
                    withholds=("all",))  # fmt: skip
 
@@ -208,6 +225,7 @@ def _no_way(ways: WaysOut, spring: Spring) -> Finding:
     line, low = _low_end(ways.yard, spring)
     why = _why_not(ways, line, low)
     text = f"The cut-off drain of spring {spring.name} finds no way to an outlet of its own: {why}."
+    text += _INSIDE if inside(ways.yard.project.area, spring) else ""
     return Finding("water.spring", Verdict.STOP, text, spring.name, source="PRACTICE", withholds=("all",))
 
 
