@@ -14,7 +14,7 @@ from lynchet.stability.model import Tie
 from lynchet.stability.obstacles import Obstacles
 from lynchet.stability.places import Yard
 from lynchet.stability.tie_design import Design
-from lynchet.walls.model import Leg
+from lynchet.walls.model import Leg, Run
 from lynchet.walls.off_level import FINE_M
 
 END_CLEAR_M = 0.30
@@ -22,6 +22,8 @@ END_CLEAR_M = 0.30
 NOTCH_CLEAR_M = 0.15
 STEP_CLEAR_M = 0.15
 WEEP_CLEAR_M = 0.10
+_TIP = 5.0
+"""Thicknesses from a corner up to which timber of the other wall may lie in this one: of corners down to 23 degrees."""
 _SHIFTS = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.45, -0.45, 0.6, -0.6)
 
 
@@ -118,6 +120,8 @@ def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[in
     run = next((r for r in yard.walls.runs_of(leg.id, course) if r.inner_m[0] < station < r.inner_m[1]), None)
     if run is None or run.top_m - run.bottom_m < yard.project.timber.course_m - FINE_M:
         return None  # a thinned course is no bed for a whole tie
+    if _in_other_wall(yard, leg, run, station):
+        return None
     half = leg.thickness_m / 2.0
     back = run.offset_m + (leg.thickness_m if stretch.held > 0 else 0.0)
     far = back + stretch.held * design.length_m
@@ -140,6 +144,19 @@ def _tie(yard: Yard, leg: Leg, stretch: Stretch, design: Design, where: tuple[in
         cross_outline_m=box(station - design.cross_m / 2.0, station + design.cross_m / 2.0, near_cross, far),
         cross_length_m=design.cross_m,
     )
+
+
+def _in_other_wall(yard: Yard, leg: Leg, run: Run, station: float) -> bool:
+    """Whether timber of another wall fills the course where a tie would be screwed to it, as in the tip of a corner."""
+    if all(abs(station - node) > _TIP * leg.thickness_m for node in leg.node_stations_m):
+        return False
+    half = leg.thickness_m / 2.0 - 1e-3
+    near, far = run.offset_m, run.offset_m + leg.thickness_m
+    ends = ((station - half, near), (station + half, near), (station + half, far), (station - half, far))
+    place = shapely.Polygon([leg.point_at(*end) for end in ends])
+    others = (one for one in yard.walls.runs if one.leg != leg.id)
+    level = (one for one in others if one.bottom_m < run.top_m - 1e-6 and one.top_m > run.bottom_m + 1e-6)
+    return any(place.intersects(one.polygon) for one in level)
 
 
 def _meets_ties(tie: Tie, blocked: Obstacles) -> bool:
