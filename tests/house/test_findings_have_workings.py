@@ -55,7 +55,7 @@ _ALIKE = {
     terraces.for_steps water.cut_off_stone terraces.jog terraces.levels_moved terraces.path_strip
     timber.stamp timber.steps_sawn walls.none water.mound water.one_way water.open_notch water.outlet_unused
     water.pipe_out_of_bed
-    water.outlet_not_named water.soakaway_unused water.spring planting.WHAT
+    water.outlet_not_named water.pipe_wish water.soakaway_unused water.spring planting.WHAT
     """,
     SHAPE: """
     clash earth.drop_room earth.heap_place earth.heap_room found.in_the_way found.over planting.no_room

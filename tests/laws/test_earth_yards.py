@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from math import pi
@@ -10,6 +11,7 @@ import numpy as np
 import pytest
 import shapely
 
+from demo_plans import demo
 from lynchet.core.standing import Standing
 from lynchet.earth.model import DUG, Earth
 from lynchet.earth.stage import earth
@@ -321,3 +323,12 @@ def test_a_refused_yard_moves_nothing():
     found = earth(project, ground, refused, *stages[3:])
     assert (found.moves, found.steps, found.heaps, found.findings) == ((), (), (), ())
     assert found.account.cut_m3 == found.account.away_bank_m3 == 0.0 and found.account.loads == 0
+
+
+@pytest.mark.parametrize("name", ["side_yard", "l_garden"])
+def test_the_parts_pushed_out_that_are_told_add_up_to_their_sum(name):
+    """No material is left out of the list: a reader who adds it up comes to the sum, within its rounding."""
+    (told,) = [found.text for found in demo(name).findings if found.code == "earth.pushed_out"]
+    total, parts = re.search(r"pushes out ([\d.]+) \S+ of soil \((.*?)\)", told).groups()
+    assert sum(float(one) for one in re.findall(r"[\d.]+(?= (?:m|yd)³)", parts)) == pytest.approx(float(total), abs=0.1)
+    assert len(parts.split(", ")) == sum(row.bank_m3 >= 0.005 for row in demo(name).earth.account.pushed)

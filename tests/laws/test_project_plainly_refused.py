@@ -88,6 +88,20 @@ def test_a_thousand_or_a_decimal(tmp_path: Path, rows: str, words: tuple[str, ..
     assert "prices.items" in file and '"1,041"' in file and "1041, or 1.0410" in file
 
 
+@pytest.mark.parametrize("cover", [[], [["Prices of spring"], ["valid to June"]], [["Prices", "2027"]]])
+def test_a_list_behind_a_cover_sheet_is_read(tmp_path: Path, cover: list[list[str]]) -> None:
+    """The first sheet that holds a table is the list, with a title above it or not; what is wrong names its row."""
+    book = Workbook()
+    for row in cover:
+        book.active.append(row)
+    sheet = book.create_sheet("Prices")
+    for row in (["Our prices"], ["Item", "Unit price", "Unit"], ["drain stone", 42, "t"], ["stone", -1, "t"]):
+        sheet.append(row)
+    book.save(tmp_path / "list.xlsx")
+    told = _told(tmp_path, '[prices]\nfile = "list.xlsx"')
+    assert told.startswith("list.xlsx:4: stone, -1, t") and "an item and its price" in told
+
+
 # How numbers are written: a point or a comma for decimals, groups of three above (ISO 80000-1:2022, 7.3; CLDR 46,
 # numbering of en-US and de-DE).
 @pytest.mark.parametrize(("written", "money"), [

@@ -179,6 +179,8 @@ def test_line_ends_and_marks_of_other_systems(tmp_path, mark, ends):
         ('length = "20 ft"', "length = \u201c20 ft\u201d", ("yard.toml:11:", "curly quotes", "straight")),
         ('length = "20 ft"', "length = 6,5", ("yard.toml:11:", "a point for decimals")),
         ('length = "20 ft"', 'length = "6,5 m"', ("yard.toml:11:", "has a comma", "a point for decimals")),
+        ('fall = "8 %"', 'fall = "1,2 m in 7,4 m"', ("has a comma", "a point for")),
+        ("[brief]", '[prices]\nfile = "C:\\Users\\list.csv"\n[brief]', ("a backslash between quotes", "with /")),
         ('length = "20 ft"', 'length: "20 ft"', ("yard.toml:11:", "no = after the key")),
         ('length = "20 ft"', 'length = "20 ft', ("yard.toml:11:", "not closed")),
         ('length = "20 ft"', 'length = "20\' 6""', ("yard.toml:11:", "inches as in")),

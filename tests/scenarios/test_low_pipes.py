@@ -63,6 +63,15 @@ def test_without_a_way_out_the_wish_for_a_pipe_leaves_stone_alone(tmp_path):
         "[drain]\ndig_outside = false\n", '[drain]\ndig_outside = false\npipe_from = "6 in"\n')]  # fmt: skip
     assert not made[1]["water"]["drains"] and made[0]["water"]["levels"] == made[1]["water"]["levels"]
     assert made[0]["verdict"] == made[1]["verdict"]
+    told = [[f["text"] for f in one["water"]["findings"] if f["code"] == "water.pipe_wish"] for one in made]
+    assert told[0] == [] and len(told[1]) == 1
+    assert "over 6 in. None finds a way out behind A0 (" in told[1][0] and "stone alone drains" in told[1][0]
+
+
+def test_the_height_from_which_a_pipe_is_laid_may_be_written_as_the_page_of_keys_writes_it(tmp_path):
+    """12 in is what holds where nothing is written: it can be written too."""
+    made = [planned(_yard(tmp_path, f"{OUTLET}{key}")).data for key in ("", 'pipe_from = "12 in"\n')]
+    assert made[0]["water"]["drains"] == made[1]["water"]["drains"]
 
 
 def test_pipe_from_is_a_length_up_to_a_foot(tmp_path):

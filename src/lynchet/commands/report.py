@@ -58,7 +58,7 @@ def figure_lines(plan: Plan) -> Iterator[str]:
         f"terraces, A round the edge{wings}), the highest holds {length(found.highest_m, units)} "
         f"({found.highest_courses} courses high, buried ones counted){_over_the_wish(plan)}",
         *flat_words(plan),
-        f"{found.sticks} sticks of timber{ties}; {beds_words(plan, found.bed_m2)}",
+        f"{found.sticks} stick{plural(found.sticks)} of timber{ties}; {beds_words(plan, found.bed_m2)}",
         soil_line(found, plan),
         *works_lines(found),
     )
@@ -82,7 +82,8 @@ def works_lines(found: Figures) -> Iterator[str]:
     if not found.days:
         return
     hands = "one person" if found.crew == 1 else f"{found.crew} people"
-    yield f"work: about {found.days} days of {hands}, {found.days_low} to {found.days_high} as hours go"
+    days = f"{found.days} day{plural(found.days)}"
+    yield f"work: about {days} of {hands}, {found.days_low} to {found.days_high} as hours go"
     if found.money is None:
         yield f"money: {found.money_words}"
         return
@@ -98,7 +99,8 @@ def soil_line(found: Figures, plan: Plan) -> str:
     if found.barrows == 0:
         return "soil: what is dug is used"
     way = "soil away" if found.away_loose_m3 > 0 else "soil to bring in"
-    return f"{way}: {amount} loose, {found.barrows} barrows or {found.loads} load{plural(found.loads)}"
+    barrows = f"{found.barrows} barrow{plural(found.barrows)}"
+    return f"{way}: {amount} loose, {barrows} or {found.loads} load{plural(found.loads)}"
 
 
 def plural(count: int) -> str:

@@ -221,7 +221,8 @@ def _soil(found: Counted, plan: Plan) -> Iterable[str]:
         return
     way = "goes away" if found.away_loose_m3 > 0 else "comes in"
     yield f"{volume(abs(found.away_loose_m3), plan.project.units)} loose {way}:"
-    yield f"{found.barrows} barrows or {found.loads} load" + ("" if found.loads == 1 else "s")
+    parts = ((found.barrows, "barrow"), (found.loads, "load"))
+    yield " or ".join(f"{count} {what}{'' if count == 1 else 's'}" for count, what in parts)
 
 
 def _money(found: Counted) -> Iterable[str]:

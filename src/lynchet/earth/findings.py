@@ -64,7 +64,7 @@ def _left_over(project: Project, terraces: Terraces, account: SoilAccount, lift:
         head = f"{away} must go away. Of cut and fill alone {words}; "
     rows = sorted(account.pushed, key=lambda row: -row.bank_m3)
     parts = [f"{_NAMES[row.what]} {volume(row.bank_m3, units)}" for row in rows if row.bank_m3 >= 0.005]
-    text = f"{head}what comes in pushes out {volume(account.pushed_bank_m3, units)} of soil ({', '.join(parts[:4])})."
+    text = f"{head}what comes in pushes out {volume(account.pushed_bank_m3, units)} of soil ({', '.join(parts)})."
     if account.spread_m3 > 0.0:
         text += f" {volume(account.spread_m3, units)} is spread first."
     cures = (*_lift_cures(terraces, lift, units), *_spread_cures(project, account)) if much else ()

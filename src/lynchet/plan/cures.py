@@ -9,6 +9,7 @@ from functools import cached_property
 from lynchet.core.errors import Fault, InputError, UnknownNameError
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.plan.cure_edits import EASE_CURES, LIKELY_CURES, SOIL_CODE, TOLD_CURES, WALL_CODES, WATER_CURES, cure_edits
+from lynchet.plan.cure_nearer import nearer
 from lynchet.plan.edge_cures import ENDS_SHORT, LEAST_LEFT
 from lynchet.plan.effort import LIVE, Effort
 from lynchet.plan.figures import Figures, figures
@@ -27,9 +28,8 @@ from lynchet.water.named_outlets import NAMED_ONLY, NOT_NAMED, UNUSED
 Edit = tuple[str, object]
 Reread = Callable[[Sequence[Edit]], Project]
 """Gives the project with these edits laid over its file."""
-MOST_ALONE = 12
-MOST_TOGETHER = 3
-"""Cures that are taken together, at most: more is another yard."""
+MOST_ALONE, MOST_TOGETHER = 12, 3
+"""Cures tried by themselves, and taken together, at most: more is another yard."""
 FIELD = 4
 """So many of the best are tried beside those already taken."""
 MOST_WHOLE = 2
@@ -201,7 +201,8 @@ class _Bench:
         one = Tried(cure, after, after.verdict < Verdict.STOP, short, planned.effort == self.plan.effort)
         told, room = one.told(self.before, self.plan.project), room_told(self.plan, planned)
         pipes = pipes_told(self.plan, planned) if names & {LOW_PIPES, NAMED_ONLY} else ""
-        return replace(one, cure=replace(told, effect="; ".join(part for part in (room, told.effect, pipes) if part)))
+        near = nearer(self.plan, planned) if after.stops == self.before.stops and self.is_better(one) else ""
+        return replace(one, cure=replace(told, effect="; ".join(filter(None, (room, told.effect, pipes, near)))))
 
     def whole(self, quick: Sequence[Tried]) -> list[Tried]:
         """The first few planned again, with the effort of the plan they mend: finer slips, exact cutting. What is no

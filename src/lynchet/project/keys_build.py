@@ -122,7 +122,7 @@ DRAIN = table(
         "pipe_from": depth("height held from which a pipe is laid behind a wall wherever it finds a way out; stone "
                            "alone drains lower ones, up to 0.30 m (12 in) where left out; against ground water a "
                            "pipe helps only where its outlet lies lower, and it is sized for the rain: water that "
-                           "comes in dry weather too needs a drain of its own (`cut_off` under [[spring]])", 0.3),
+                           "comes in dry weather too needs a drain of its own (`cut_off` under [[spring]])", 0.3048),
         "named_only": Key("flag", "water of the walls leaves by the outlets and soakaways of this file alone; else a "
                           "pipe comes to daylight elsewhere where that is much shorter", default=False,
                           origin="not said"),

@@ -36,6 +36,8 @@ def toml_words(error: str, lines: Sequence[str]) -> tuple[str, str]:
         return "a { that is not closed", "a } at its end, on the same line"
     if "Illegal character '\\n'" in error or "Unterminated string" in error or 'Expected "\'"' in error:
         return f"a text that is not closed: {shown}", 'a " at its end'
+    if '"' in line and "\\" in line:
+        return f"a backslash between quotes: {shown}", "names of files with /, as in prices/list.csv"
     if line:
         after = line.partition("=")[2].strip()
         return f"it cannot be read: {shown}", _hint(after)

@@ -13,9 +13,10 @@ _MOST_ROWS = 10_000
 
 
 def read_xlsx(path: Path, name: str) -> CsvFile:
-    """Rows of the first sheet; empty rows, rows starting with # and titles (one cell alone) at its head are skipped. A
-    first row without any number is a header. Of formulas the value last shown is taken, and the formula
-    itself where none was ever shown.
+    """Rows of the first sheet that holds a table (two rows of two cells), else of the first.
+
+    Empty rows, rows starting with # and titles (one cell alone) at its head are skipped. A first row without any
+    number is a header. Of formulas the value last shown is taken, and the formula itself where none was ever shown.
 
     Raises:
         InputError: the file cannot be read, is no spreadsheet, or holds no row.
@@ -42,9 +43,9 @@ def _cells(path: Path, name: str) -> list[tuple[str, ...]]:
 
     def values(data_only: bool) -> list[tuple[Any, ...]]:
         book = load_workbook(path, read_only=True, data_only=data_only)
-        rows = list(book.worksheets[0].iter_rows(max_row=_MOST_ROWS, values_only=True))
+        sheets = [list(one.iter_rows(max_row=_MOST_ROWS, values_only=True)) for one in book.worksheets]
         book.close()
-        return rows
+        return next((rows for rows in sheets if _is_table(rows)), sheets[0])
 
     try:
         written = values(data_only=False)
@@ -58,6 +59,12 @@ def _cells(path: Path, name: str) -> list[tuple[str, ...]]:
         raise InputError(Fault(found="no spreadsheet (XLSX)", accepted="a spreadsheet file", file=name)) from None
     pairs = (zip(*rows, strict=False) for rows in zip(shown, written, strict=False))
     return [tuple(_text(formula if value is None else value) for value, formula in row) for row in pairs]
+
+
+def _is_table(rows: list[tuple[Any, ...]]) -> bool:
+    """Whether two rows at least have two cells or more: a cover sheet has none such."""
+    full = (row for row in rows if sum(cell is not None for cell in row) > 1)
+    return next(full, None) is not None and next(full, None) is not None
 
 
 def _is_formula(value: Any) -> bool:

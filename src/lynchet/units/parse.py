@@ -60,6 +60,8 @@ def parse_slope(text: str | float) -> float:
     accepted = "a slope such as 18 %, 1 in 6, 10 deg, 1.25 m in 7.4 m, or a plain ratio (0.18)"
     if not isinstance(text, str):
         return _number_alone(text)
+    if "," in text:
+        raise refuse("", f'"{text}" has a comma', f"a point for decimals, nothing for thousands; {accepted}")
     clean, sign = _signed(text)
     ratio = _RATIO.match(clean)
     if ratio:

@@ -17,6 +17,10 @@ BESIDE_M = 1.0
 """Things found no farther than this from a wall may bar the way of its drain. PRACTICE."""
 
 
+LEAST_TOLD_M = 0.3
+"""Ends of walls shorter than this are no loss where a pipe was wished. PRACTICE."""
+
+
 def highest_outlet_m(drawn: DrawnChain, node: int, settings: Settings) -> float:
     """Highest invert at a node from which every edge that must have a pipe is still below its ceiling.
 
@@ -96,6 +100,33 @@ def stone_last_findings(problem: Problem, net: Net) -> list[Finding]:
             )
         )  # fmt: skip
     return found
+
+
+def unpiped_findings(problem: Problem, net: Net) -> list[Finding]:
+    """Walls that the file wishes a pipe behind (``pipe_from``) and that have stone alone: no pipe finds a way out."""
+    yard = problem.yard
+    wish, most, units = yard.project.drain.pipe_from_m, yard.settings.stone_only_m, yard.project.units
+    if wish is None:
+        return []
+    metres: dict[str, float] = {}
+    for laid in net.laid:
+        edges = problem.chains[laid.chain].chain.edges
+        served = {i % len(edges) for reach in laid.reaches for i in range(reach.first, reach.last)}
+        for index, edge in enumerate(edges):
+            if index not in served and wish + 1e-9 < edge.held_height_m <= most + 1e-9:
+                metres[edge.leg] = metres.get(edge.leg, 0.0) + edge.length_m
+    parts = [f"{leg} ({length_text(run, units)})" for leg, run in metres.items() if run >= LEAST_TOLD_M]
+    if not parts:
+        return []
+    text = (
+        f"`pipe_from` under [drain] asks for a pipe behind walls that hold over {small_text(wish, units)}. None finds "
+        f"a way out behind {', '.join(parts)}: stone alone drains them, and so they are checked. Steps, other walls or "
+        "things that stay may bar the way: an outlet on lower ground (`outlet` under [drain]) or steps elsewhere may "
+        "open one; else leave `pipe_from` out."
+    )
+    run = sum(metres.values())
+    return [Finding("water.pipe_wish", Verdict.WATCH, text, "site", demand=run, unit="m", source="PRACTICE",
+                    cause="water.pipe_wish")]  # fmt: skip
 
 
 def _best_try(problem: Problem, net: Net, number: int) -> tuple[Mouth, float, float] | None:

@@ -36,7 +36,7 @@ from lynchet.water.outlet_checks import capacity_findings, mound_finding, outlet
 from lynchet.water.parts import lines_of
 from lynchet.water.pockets import Stretch, stretches_of
 from lynchet.water.problem import Net, Problem, problem_of
-from lynchet.water.refusals import refused_of, stone_last_findings
+from lynchet.water.refusals import refused_of, stone_last_findings, unpiped_findings
 from lynchet.water.ring import Ring, ring_of
 from lynchet.water.second_way import one_way_findings
 from lynchet.water.settings import Settings, gentle, settings_of
@@ -246,6 +246,7 @@ def _water(
     findings = [
         *(finding for _, finding in refusals),
         *stone_last_findings(laid.problem, laid.net),
+        *unpiped_findings(laid.problem, laid.net),
         *cover_findings(yard, stretches, built.drains, shut, laid.levels),
         *dig_findings(yard, laid.stones, {c.id: c.high_face for c in laid.chains}),
         *outlet_findings(yard, outlets),

@@ -173,7 +173,7 @@ def _stone(job: Job, parts: dict[int, WallPart]) -> Iterator[Wanted]:
     note = ", ".join(
         text
         for text in (
-            f"{len(aprons)} outlet aprons in it" if aprons else "",
+            f"{len(aprons)} outlet apron{'' if len(aprons) == 1 else 's'} in it" if aprons else "",
             "soakaway in it" if pits else "",
             _cut_off_words(stony),
             _loose(DRAIN_LOOSE),
