@@ -7,13 +7,15 @@ from itertools import pairwise
 
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.model import Dim, Item, Level, Text
-from lynchet.drawings.wall_face import Face, Interval, clipped, ground_line, pieces_in, scale_of
+from lynchet.drawings.wall_face import Face, Interval, clipped, goes_on, ground_line, pieces_in, scale_of
 from lynchet.drawings.wall_facts import heights
 from lynchet.plan.flight_places import flight_places
 
 _ROW_MM = 11.5
 _LEVEL_MM = 18.2
 _OFF_MM, _OFF_CLEAR_MM = 7.2, 9.0
+_HEIGHTS_MM = 34.0
+"""Beside the timber's end, both heights with their words."""
 _GAP_M = 0.3
 """Less than this between two stretches of timber is no gap one could take for a way through."""
 
@@ -119,15 +121,22 @@ def _height_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item
     if not ground or top - ground[-1][1] < 0.02:
         return
     low = ground[-1][1]
+    aside = _past_break_mm(face, part, x, figures)
     seen = {figures.timber(height.seen_m) for height in heights(face.plan, face.leg)}
     if len(seen) > 1:
         yield Text(id="height-head-here", layer="dimensions", at=(x, min(low, base)), text="at this end", h=2.2,
-                   role="mid", anchor="c", shift_mm=(10.0, 8.4))  # fmt: skip
-    for name, foot, off in (("seen", low, -10.0), ("with buried", base, -23.0)):
+                   role="mid", anchor="c", shift_mm=(10.0 + aside, 8.4))  # fmt: skip
+    for name, foot, off in (("seen", low, -10.0 - aside), ("with buried", base, -23.0 - aside)):
         yield Dim(id=f"height-{name}", layer="dimensions", pts=((x, foot), (x, top)), along="v", values_m=(top - foot,),
                   texts=(figures.timber(top - foot),), off_mm=off, weight="semibold")  # fmt: skip
         yield Text(id=f"height-head-{name}", layer="dimensions", at=(x, min(low, base)), text=name, h=2.2, role="mid",
                    anchor="c", shift_mm=(-off, 5.0))  # fmt: skip
+
+
+def _past_break_mm(face: Face, part: Interval, x: float, figures: Figures) -> float:
+    """How far beside the timber's end the heights stand more than usual: past the zigzag of a break close to it."""
+    gap = (part[1] - x) * 1000.0 / scale_of(figures)
+    return gap if goes_on(face, part[1]) and 0.0 < gap < _HEIGHTS_MM else 0.0
 
 
 def _row_numbers(face: Face, part: Interval) -> Iterable[Item]:
