@@ -30,6 +30,8 @@ _LINE_MM = 4.2
 _SAME_M = 0.02
 _PEG_ROOM = (24.0, 6.0)
 """mm kept beside and over points for their names."""
+_MOST_LINES = 4
+"""Kept free for names without room; more run up into the plan's own foot."""
 _MOST_OFF = 4
 """Names told of points off the sheet."""
 HOW = (
@@ -67,23 +69,52 @@ def setting_sheet(plan: Planned, stamp: Stamp) -> Sheet | None:
         *_corners(plan),
         *_pegs(_all_pegs(plan)),
     )
-    left, top, right, bottom = paper.field
     under = _foot_lines(plan, paper)
-    foot = bottom - 6.0 - _LINE_MM * len(under)
-    room = (left + 4.5, top + 30.0, right - 4.5, foot - 6.0 - _LINE_MM)  # a line is kept for names without room
-    framed = _in_the_middle(plan, layout.view, room)
-    # A corner far off the yard has no place on the paper; the table names it.
-    items = tuple(item for item in items if not isinstance(item, Label) or _on(framed.paper(item.anchor[0]), room))
-    view = replace(framed, items=items, region=room, clip=True)
+    view, numbered = _placed(plan, (layout.view, items), paper, len(under))
     fields = stamp.fields(ID, TITLE, scale_words(view.scale, figures.system), plan)
     block, notes = title_block(paper, fields)
     drawn = sum(item.id.startswith("tape-") and isinstance(item, Line) for item in view.items)
     how = (HOW if card.check_tapes else HOW_UNCHECKED).format(_PATTERN.get(drawn, ""))
-    how += _off_words(peg for peg in _all_pegs(plan) if not _on(framed.paper(peg.point_m), room))
-    numbered = "; ".join(f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number)
+    how += _off_words(peg for peg in _all_pegs(plan) if not _on(view.paper(peg.point_m), view.region))
     marks = (*frame_items(paper), *block, *_words(paper, plan.project.units, (how, numbered), under))
     alt = f"Plan of {len(card.points) or len(_all_pegs(plan))} pegs and the corners they are measured from."
     return Sheet(ID, "setting-out", paper, fields, (view,), marks, stamp.theme, alt=alt, notes=tuple(notes))
+
+
+def _placed(plan: Planned, drawn: tuple[View, tuple[Item, ...]], paper: Paper, under: int) -> tuple[View, list[str]]:
+    """The view in its room, and the lines that say the names without room, for which as much is kept free.
+
+    Args:
+        plan: what is shown.
+        drawn: the view, and its items.
+        paper: the sheet.
+        under: how many lines stand under the plan.
+    """
+    (left, top, right, bottom), lines = paper.field, 1
+    while True:
+        foot = bottom - 6.0 - _LINE_MM * under
+        room = (left + 4.5, top + 30.0, right - 4.5, foot - 6.0 - _LINE_MM * lines)
+        framed = _in_the_middle(plan, drawn[0], room)
+        # A corner far off the yard has no place on the paper; the table names it.
+        items = tuple(one for one in drawn[1] if not isinstance(one, Label) or _on(framed.paper(one.anchor[0]), room))
+        view = replace(framed, items=items, region=room, clip=True)
+        said = [f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number]
+        numbered = _in_lines(said, right - left - 10.0)
+        if len(numbered) <= lines or lines >= _MOST_LINES:
+            return view, numbered
+        lines = min(len(numbered), _MOST_LINES)
+
+
+def _in_lines(said: Iterable[str], wide_mm: float) -> list[str]:
+    """Names in as few lines as hold them, none of them broken."""
+    lines: list[str] = []
+    for one in said:
+        longer = f"{lines[-1]}; {one}" if lines else one
+        if lines and len(wrap(longer, wide_mm, 2.5, "semibold")) == 1:
+            lines[-1] = longer
+        else:
+            lines.append(one)
+    return lines
 
 
 def _in_the_middle(plan: Planned, view: View, room: Box) -> View:
@@ -205,7 +236,7 @@ def _off_words(pegs: Iterable[SettingPoint]) -> str:
     return f" Past the edge of this sheet: {', '.join(names[:_MOST_OFF])}{more}; the card has them."
 
 
-def _words(paper: Paper, units: System, shown: tuple[str, str], notes: tuple[str, ...]) -> Iterator[Item]:
+def _words(paper: Paper, units: System, shown: tuple[str, list[str]], notes: tuple[str, ...]) -> Iterator[Item]:
     """How tapes are held, over the plan; under it what its points are.
 
     Args:
@@ -223,9 +254,9 @@ def _words(paper: Paper, units: System, shown: tuple[str, str], notes: tuple[str
     for n, line in enumerate(notes):
         y = bottom - 9.8 - _LINE_MM * (len(notes) - 1 - n)
         yield Text(id=f"note-{n}", layer="key", at=(left + 4.0, y), text=line, h=2.5)
-    if numbered:
-        y = bottom - 9.8 - _LINE_MM * len(notes)
-        yield Text(id="numbered", layer="key", at=(left + 4.0, y), text=numbered, h=2.5, weight="semibold")
+    for n, line in enumerate(numbered):
+        y = bottom - 9.8 - _LINE_MM * (len(notes) + len(numbered) - 1 - n)
+        yield Text(id=f"numbered-{n}", layer="key", at=(left + 4.0, y), text=line, h=2.5, weight="semibold")
     long, said = (50.8, "2 in") if units == "us" else (40.0, "40 mm")
     yield Line(id="true", layer="key", pts=((left + 4.0, bottom - 5.0), (left + 4.0 + long, bottom - 5.0)), pen="cut")
     yield Text(id="true-words", layer="key", at=(left + 7.0 + long, bottom - 4.0), h=2.5,
