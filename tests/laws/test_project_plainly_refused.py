@@ -64,6 +64,7 @@ def test_what_is_right_is_taken(tmp_path: Path, more: str) -> None:
     ("stone,4,t\nstone,9,t", ("list.csv:3", '"stone" stands in two rows', "4 per t in row 2", "9 per t here")),
     ('stone,4,t\n"gravel,4,t', ("list.csv:3", "a quote that is opened and not closed")),
     ("stone,4,t,5,6", ("list.csv:2", "5 cells under 3 heads", "item, price, per", "in quotes")),
+    ("stone,n/a,t", ("list.csv:2", "stone, n/a, t", "an empty cell where there is none yet")),
     ("stone,4,50,t", ("list.csv:2", "4 cells under 3 heads", "a decimal as 4.5")),
 ])  # fmt: skip
 def test_of_a_price_list(tmp_path: Path, rows: str, words: tuple[str, ...]) -> None:

@@ -92,7 +92,7 @@ def _row_price(file: CsvFile, row: CsvRow, cells: tuple[str, str, str]) -> ItemP
         return file.fault(row.line, f"{item}: {error.faults[0].found}", error.faults[0].accepted)
     if not isinstance(money, float) or not item or not 0 <= money <= _MOST:
         shown = ", ".join(cell for cell in row.cells if cell)[:50]
-        return file.fault(row.line, shown, "an item and its price, 0 or more")
+        return file.fault(row.line, shown, "an item and its price, 0 or more; an empty cell where there is none yet")
     wrong = wrong_price(item, per or inside)
     return file.fault(row.line, *wrong) if wrong else priced(item, money, per or inside, listed=True)
 

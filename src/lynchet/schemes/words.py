@@ -9,6 +9,8 @@ from lynchet.schemes.model import Outcome, Row, Span
 from lynchet.units.format import area, length, volume
 from lynchet.units.measures import System
 
+WISH = "walls.higher_than_wished"
+
 
 def gains_and_losses(base: Row, row: Row, system: System) -> tuple[list[str], list[str]]:
     """What is better and what is worse, each from the base's figure to this one's; differences too small to show
@@ -106,5 +108,8 @@ def scheme_words(base: Outcome, one: Outcome, system: System) -> Iterator[str]:
     elif one.row.reason:
         word = one.row.verdict.words
         yield f"{word[0].upper()}{word[1:]}: {one.row.reason}"
+    wish = None if one.plan is None else one.plan.project.brief.highest_wall_m
+    if wish is not None and one.plan is not None and any(found.code == WISH for found in one.plan.findings):
+        yield f"Its highest wall holds {wall(one.row, system)}, more than the {length(wish, system)} wished."
     if one.note:
         yield f"{one.note[0].upper()}{one.note[1:]}."
