@@ -114,7 +114,9 @@ def test_the_stone_is_placed_and_laid_with_its_pipe(seed: int) -> None:
     assert {days.coming[part.id].task for part in cut.stone} == {"site/drain"}
     assert all(days.day_of(part.id) == days.day_of(part.pipe) > 0 for part in cut.stone)
     drain = tasks["site/drain"]
-    assert drain.hours.likely == pytest.approx(0.20 * drain.quantity + 3.27 * cut.stone_m3)
+    outlet = next(one for one in plan.water.outlets if one.id == cut.outlet)
+    apron = things[outlet.id].volume_m3 if outlet.apron_m else 0.0
+    assert drain.hours.likely == pytest.approx(0.20 * drain.quantity + 3.27 * (cut.stone_m3 + apron))
     told = [text for day in day_contents(plan, Words()) for step in day.steps for text in (step.text, *step.more)]
     assert any("drain stone" in text and "dig" in text for text in told)
     assert any("line the trench with filter fabric" in text for text in told)

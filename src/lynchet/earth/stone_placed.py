@@ -21,10 +21,14 @@ BASE_LOOSE = 1.20
 
 def drain_stone_m3(water: Water) -> float:
     """Behind walls and round cut-off drains, the pipe taken off; round outlets; in soakaways."""
-    aprons = {outlet.id for outlet in water.outlets if outlet.apron_m}
-    round_outlets = (body for body in water.bodies if body.kind == "outlet" and body.id in aprons)
     behind = sum(stone.volume_m3 for stone in water.stone)
-    return behind + sum(map(_filled_m3, round_outlets)) + pits_m3(water) + cut_offs_m3(water)
+    return behind + sum(aprons_m3(water).values()) + pits_m3(water) + cut_offs_m3(water)
+
+
+def aprons_m3(water: Water) -> dict[str, float]:
+    """In the apron of each outlet that has one, by its id."""
+    aprons = {outlet.id for outlet in water.outlets if outlet.apron_m}
+    return {body.id: _filled_m3(body) for body in water.bodies if body.kind == "outlet" and body.id in aprons}
 
 
 def pits_m3(water: Water) -> float:

@@ -1,5 +1,6 @@
 """What is done along with a task and takes hours of its own: holes bored, notches sawn, a wall brought back to its
-level, landings of steps that have no timber, soakaways and trenches of cut-off drains filled with stone."""
+level, landings of steps that have no timber, aprons of outlets, soakaways and trenches of cut-off drains filled with
+stone."""
 
 from __future__ import annotations
 
@@ -7,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from lynchet.earth.stone_placed import cut_offs_m3, flight_stone_m3, pits_m3
+from lynchet.earth.stone_placed import aprons_m3, cut_offs_m3, flight_stone_m3, pits_m3
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.steps import packed_timbers
 from lynchet.walls.model import Piece
@@ -71,6 +72,7 @@ class Alongside:
         for off, timber in _packed_steps(job):
             self._steps[stages.of_flight(timber.flight)].append((off, timber.length_m))
         self._pits_m3 = pits_m3(job.water)
+        self._aprons_m3 = aprons_m3(job.water)
 
     def bores(self, walls: WallPart, present: Sequence[TaskKind]) -> dict[TaskKind, tuple[str, ...]]:
         """Weep holes bored through timber that stands, by the task they go with: each before its stone goes in.
@@ -120,6 +122,8 @@ class Alongside:
         if self._pits_m3 > 0.0 and kind == next((one for one in PIT_KINDS if one in present), None):
             yield Beside(self._stone_h_m3["stone"] * self._pits_m3, "with the stone of soakaways")
             self._pits_m3 = 0.0
+        if self._aprons_m3 and kind == "drain":
+            yield from self._aprons(self._outlets_of(walls.legs))
 
     def outside(self, kind: TaskKind) -> Iterator[Beside]:
         """What else goes with the pipes of roofs and springs.
@@ -130,6 +134,22 @@ class Alongside:
         stone = cut_offs_m3(self._job.water) if kind == "drain" else 0.0
         if stone > 0.0:
             yield Beside(self._stone_h_m3["stone"] * stone, "with the stone of cut-off drains")
+        if kind == "drain":
+            water = self._job.water
+            yield from self._aprons({pipe.outlet for pipe in (*water.cut_offs, *water.roof_pipes)})
+
+    def _outlets_of(self, legs: Iterable[str]) -> set[str]:
+        """Outlets of the drains behind walls."""
+        water, mine = self._job.water, set(legs)
+        chains = {chain.id for chain in water.chains if not mine.isdisjoint(edge.leg for edge in chain.edges)}
+        drains = {drain.id for drain in water.drains if drain.chain in chains}
+        return {outlet.id for outlet in water.outlets if not drains.isdisjoint(outlet.drains)}
+
+    def _aprons(self, outlets: set[str]) -> Iterator[Beside]:
+        """Stone of the aprons of outlets that have not been laid yet."""
+        stone = sum(self._aprons_m3.pop(name) for name in sorted(outlets & self._aprons_m3.keys()))
+        if stone > 0.0:
+            yield Beside(self._stone_h_m3["stone"] * stone, "with the stone of outlet aprons")
 
     def _at_back(self, walls: WallPart, kind: TaskKind) -> list[tuple[tuple[str, int], float]]:
         """Leg and course, and length, of pieces a task lays that bring a wall back to its level."""
