@@ -136,7 +136,8 @@ class Alongside:
             yield Beside(self._stone_h_m3["stone"] * stone, "with the stone of cut-off drains")
         if kind == "drain":
             water = self._job.water
-            yield from self._aprons({pipe.outlet for pipe in (*water.cut_offs, *water.roof_pipes)})
+            own = {cut.outlet for cut in water.cut_offs} | {pipe.outlet for pipe in water.roof_pipes}
+            yield from self._aprons(own)
 
     def _outlets_of(self, legs: Iterable[str]) -> set[str]:
         """Outlets of the drains behind walls."""
