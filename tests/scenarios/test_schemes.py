@@ -251,7 +251,7 @@ def test_a_wish_for_low_walls_that_a_scheme_does_not_keep_is_told(tmp_path):
     """A scheme that asks for walls of 6 in over ground too steep for it: what it holds and what was wished, as its
     plan's own finding says; the file as written has no such wish."""
     path = changed(tmp_path, "plain.toml", {'fall = "8 %"': 'fall = "35 %"'}, VERY_LOW)
-    shown = " ".join(command("compare", str(path)).out.split())
+    shown = " ".join(command("compare", str(path), "--schemes", "very low").out.split())
     told = re.findall(r"Its highest wall holds (.*?), more than the (.*?) wished\.", shown)
     plan = command("plan", str(path), "--scheme", "very low", "--effort", "live").out
     highest = re.search(r"the highest holds (.*?) \(.*more than the 6 in wished", " ".join(plan.split()))
