@@ -48,7 +48,7 @@ bench: $(VENV)/test.done
 sweep: $(VENV)/test.done
 	$(BIN)/python -m tests.sweep
 
-# Every kind of sheet of a hundred random yards, held to the rules of labels; make test draws twenty of them.
+# Every kind of sheet of a hundred random yards, held to the rules of labels; make test draws ten of them.
 sheets: $(VENV)/test.done
 	LYNCHET_ALL_YARDS=1 $(BIN)/python -m pytest -n 2 tests/laws/test_drawings_hundred_yards.py
 

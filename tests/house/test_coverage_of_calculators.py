@@ -5,7 +5,9 @@ from __future__ import annotations
 import ast
 import inspect
 import re
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -39,7 +41,15 @@ def _names(path: Path) -> frozenset[str]:
     return frozenset(found)
 
 
-LAW_NAMES = {path.stem: _names(path) for path in sorted(LAWS.glob("test_*.py"))}
+@cache
+def _law_names() -> dict[str, frozenset[str]]:
+    """Of every file of laws."""
+    return {path.stem: _names(path) for path in sorted(LAWS.glob("test_*.py"))}
+
+
+@cache
+def _cases(room: str) -> list[dict[str, Any]]:
+    return read_cases(shipped() / f"{room}.toml")
 
 
 def _kernels(entry: Entry) -> set[str]:
@@ -64,13 +74,13 @@ def _over_arrays(node: ast.FunctionDef) -> bool:
 @pytest.mark.parametrize("entry", ENTRIES, ids=[entry.name for entry in ENTRIES])
 def test_calculator_has_cases(entry):
     """At least one case with a result; what else must be refused stands in the laws."""
-    cases = [case for case in read_cases(shipped() / f"{entry.room}.toml") if case["calculator"] == entry.name]
+    cases = [case for case in _cases(entry.room) if case["calculator"] == entry.name]
     refused = [case for case in cases if "refused" in case or "refused" in case.get("expect", {})]
     assert len(cases) > len(refused)
 
 
 def _held(entry: Entry) -> bool:
-    return any(entry.name in names for names in LAW_NAMES.values())
+    return any(entry.name in names for names in _law_names().values())
 
 
 def test_calculator_has_a_law():
@@ -85,6 +95,6 @@ def test_kernels_meet_their_calculators():
     apart = {}
     for entry in ENTRIES:
         kernels = _kernels(entry)
-        if kernels and not any(entry.name in names and kernels & names for names in LAW_NAMES.values()):
+        if kernels and not any(entry.name in names and kernels & names for names in _law_names().values()):
             apart[entry.name] = sorted(kernels)
     assert set(apart) == set(KERNEL_APART), apart

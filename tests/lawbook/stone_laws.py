@@ -100,7 +100,7 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
     faces = {one["id"]: shapely.Polygon(one["outline_m"], one["holes_m"])
              for one in data["terraces"]["faces"] if one["kind"] == "bed"}  # fmt: skip
     ring = shapely.union_all(list(faces.values()), grid_size=GRID_M)
-    lies = shapely.union_all([shapely.Polygon(stone["outline_m"]) for stone in data["water"]["stone"]])
+    lies = _lies(data)
     bars = _bars(project)
     zones = _zones(data, project)
     for zone in zones:
@@ -112,7 +112,7 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
         others = others[levels[others, 0] < zone.bottom_m + zone.tall.max() - 1e-3]
         share[shapely.intersects(shapely.union_all(shapes[others]), dots) | shapely.intersects(bars, dots)] = 0.0
         if held.row["drained"] == "none":  # stone may lie there and be taken as full of water
-            share[~shapely.intersects(lies, dots)] = 0.0
+            share[~shapely.intersects(lies.get(face, shapely.Point()), dots)] = 0.0
         same = [one for one in zones if one.held.leg["id"] != held.leg["id"] and one.held.faces[1] == face]
         lies_m = share.mean(axis=1)
         thick = project.timber.thickness_m
@@ -121,6 +121,15 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
         narrowed = shapely.intersects(bars, dots).any(axis=1)
         part = np.where(narrowed, free / np.maximum(lies_m, 1e-9), free)
         yield _Strip(face, zone.tall, (held.end_m - held.start_m) / len(zone.tall), free, part)
+
+
+def _lies(data: Data) -> dict[str, Any]:
+    """Outline of the stone placed for every bed, and for the ground outside."""
+    of_chain = {chain["id"]: chain["high_face"] for chain in data["water"]["chains"]}
+    found: dict[str, list[Any]] = {}
+    for stone in data["water"]["stone"]:
+        found.setdefault(of_chain[stone["chain"]], []).append(shapely.Polygon(stone["outline_m"]))
+    return {face: shapely.union_all(shapes) for face, shapes in found.items()}
 
 
 def _standing(data: Data) -> Any:

@@ -110,7 +110,8 @@ def no_hole(case: Case) -> list[str]:
                         wanted = wanted.difference(_strip(leg, course, case, hole.start_m, hole.end_m))
                 if course in case.timber and case.timber[course].covers(wanted.buffer(-1e-5)):
                     continue
-                missing = shapely.difference(wanted, case.timber.get(course, shapely.Polygon()), grid_size=GRID_M).area
+                solid = shapely.union_all([one for one in shapely.get_parts(wanted) if one.geom_type == "Polygon"])
+                missing = shapely.difference(solid, case.timber.get(course, shapely.Polygon()), grid_size=GRID_M).area
                 if missing > HOLE_M2:
                     wrong.append(f"{leg.id} course {course} has a hole of {missing * 1e4:.1f} cm2")
     return wrong

@@ -3,7 +3,7 @@
 Small yards, so that a hundred are quick; larger ones are in ``test_drawings_random_yards``. Of the days of a yard one
 is drawn, another from yard to yard, so that first, middle and last days come up; the eye-level view at every fifth.
 What a stopped site keeps back is drawn too. All hundred take two minutes: ``make sheets`` runs them, ``make test`` the
-first twenty.
+first ten.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ from random_yards import Draft, realistic, realistic_draft
 from steps_on_paper import unsaid
 
 COUNT, AT_ONCE = 100, 10
-BLOCKS = COUNT // AT_ONCE if os.environ.get("LYNCHET_ALL_YARDS") else 2
+BLOCKS = COUNT // AT_ONCE if os.environ.get("LYNCHET_ALL_YARDS") else 1
 EYE_EACH = 5
 LARGEST_M2 = 28.0
 MOST_TERRACES = 2

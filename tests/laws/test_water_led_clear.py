@@ -10,10 +10,8 @@ import numpy as np
 import pytest
 import shapely
 
-from found_yards import found_plan
 from lawbook.case import plan
 from lawbook.water_laws import broken_water
-from lawbook.whole import Whole
 from lynchet.core.findings import Verdict
 from lynchet.project import model as pm
 from lynchet.project.things import Spring
@@ -126,7 +124,8 @@ def test_a_spring_whose_line_crosses_a_pipe_is_refused(yard: Yard) -> None:
 )
 def test_a_springs_line_meets_timber_beside_it_at_its_level(yard: Yard, apart: float, up_m: float, meets: bool) -> None:
     """By hand: a line past the end of a wall, its pipe's half width times a share off the timber; the pipe falls along
-    it, and from a metre above or below, or a pipe's width under, it meets nothing."""
+    it, and from a metre above or below, or a pipe's width under, it meets nothing. Ground water found along the corner
+    of a wall had a pipe 3.5 mm in its timber (found yard 97347, which the sweep plans)."""
     run = max(yard.walls.runs, key=lambda one: one.polygon.centroid.y)
     lowest = min((one for one in yard.walls.runs if one.leg == run.leg), key=lambda one: one.bottom_m)
     right, y0, y1 = lowest.polygon.bounds[2], lowest.polygon.bounds[1] - 0.5, lowest.polygon.bounds[3] + 0.5
@@ -136,13 +135,6 @@ def test_a_springs_line_meets_timber_beside_it_at_its_level(yard: Yard, apart: f
     middle = lowest.bottom_m - yard.settings.outside_m / 2 + up_m
     hit = _wall_in(yard, [(x, y0), (x, y1)], [middle + 0.05, middle - 0.05])
     assert bool(hit) == meets
-
-
-def test_a_spring_whose_line_lies_in_a_wall_is_refused() -> None:
-    """Ground water found along the corner of a wall: the pipe laid along it cut 3.5 mm off the timber."""
-    made = Whole(found_plan(97347))
-    told = [f for f in made.plan.findings if f.code == "water.spring"]
-    assert not made.plan.water.cut_offs and [f.verdict for f in told] == [Verdict.STOP] and "wall A7" in told[0].text
 
 
 @pytest.mark.parametrize("seed", [19, 80006, 80097])

@@ -13,7 +13,7 @@ from random_yards import crooked, realistic
 def test_every_law_holds_on_whole_plans(chunk: int) -> None:
     """No law of geometry, water, ties, pins, pieces, timber or soil is broken on these yards (the sweep has more)."""
     wrong = {}
-    for seed in range(5 * chunk, 5 * chunk + 5):
+    for seed in range(3 * chunk, 3 * chunk + 3):
         found = whole(*realistic(seed))
         wrong[seed] = [*broken(found.case), *broken_whole(found)]
     found = whole(*crooked(chunk))
