@@ -49,6 +49,8 @@ from lynchet.water.stone_once import counted_once
 from lynchet.water.under_beds import pipes_under_beds, reached, under_findings
 from lynchet.water.yard import Yard
 
+_POURS_M = 2e-3
+"""An outlet may lie so much nearer the ground than its free drop: the thickness of a pencil line on a rod."""
 _HIGH = 0.75
 """Highest invert as a share of the held height where no lower drain finds a way out: its cover alone limits it. The
 walls are checked with the water as high as it then stands."""
@@ -89,10 +91,22 @@ def water(project: Project, ground: Ground, terraces: Terraces, walls: Walls, be
     if solved.net.refused and settings.pipe_from_m is not None:
         plain = [yard.with_settings(one) for one in _in_turn(replace(settings, pipe_from_m=None))]
         solved = min(solved, _least_short(plain, beam), key=lambda one: len(one.net.refused))
-    laid = _laid(solved)
+    solved, laid = _pouring(solved, beam)
     refusals = [refused_of(solved.problem, solved.net, number) for number in solved.net.refused]
     away = led_away(_ways_out(solved, laid))
     return _water(solved.problem.yard, solved.stretches, laid, refusals, away)
+
+
+def _pouring(solved: _Solved, beam: int) -> tuple[_Solved, _Laid]:
+    """The net as it is laid. Ways out are looked for between points of the ground along the ring: where it bulges there
+    and an outlet would lie too near it, all are looked for again by as much higher."""
+    laid, yard = _laid(solved), solved.problem.yard
+    drop = yard.settings.drop_m
+    least = min((one.drop_m for one in laid.built.outlets if one.kind == "daylight"), default=drop)
+    if not least < drop - _POURS_M:
+        return solved, laid
+    higher = _solved(yard.with_settings(replace(yard.settings, drop_m=2.0 * drop - least)), beam)
+    return (higher, _laid(higher)) if _short(higher) <= _short(solved) else (solved, laid)
 
 
 def _ways_out(solved: _Solved, laid: _Laid) -> WaysOut:
