@@ -6,13 +6,12 @@ from dataclasses import dataclass
 
 from lynchet.drawings.day_packing import packing
 from lynchet.drawings.day_places import Naming
+from lynchet.earth.stone_placed import aprons_m3
 from lynchet.plan.building_days import days_of
 from lynchet.plan.day_parts import DayParts
 from lynchet.water.beside import CutOffStone
 from lynchet.works.bank_cover import mat_m2
 from lynchet.works.volumes import REST
-
-_OUTLETS = ("outlet", "soakaway")
 
 
 @dataclass(frozen=True)
@@ -46,12 +45,12 @@ def amounts_of(named: Naming, today: DayParts) -> Amounts:
     """Amounts of one day."""
     plan, days = named.plan, days_of(named.plan)
     flights = {flight.id for flight in plan.terraces.flights}
-    aprons = {outlet.id for outlet in plan.water.outlets if outlet.apron_m}
-    loose = (thing for thing in days.things if thing.kind in ("stone bed", *_OUTLETS))
+    loose = (thing for thing in days.things if thing.kind in ("stone bed", "soakaway"))
     mine = [thing for thing in loose if days.day_of(thing.id) == today.day.number]
     under = sum(thing.volume_m3 for thing in mine if thing.kind == "stone bed" and thing.owner in flights)
     pits = sum(thing.volume_m3 for thing in mine if thing.kind == "soakaway")
-    round_outlets = sum(thing.volume_m3 for thing in mine if thing.kind == "outlet" and thing.id in aprons)
+    aprons = aprons_m3(plan.water).items()
+    round_outlets = sum(volume for name, volume in aprons if days.day_of(name) == today.day.number)
     round_pipes = stone_round(named, today)
     stone = _sum(today, "stone") + pits + round_outlets + sum(part.volume_m3 for part in round_pipes)
     soil, compost = _soil(named, today)

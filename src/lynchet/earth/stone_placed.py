@@ -27,8 +27,7 @@ def drain_stone_m3(water: Water) -> float:
 
 def aprons_m3(water: Water) -> dict[str, float]:
     """In the apron of each outlet that has one, by its id."""
-    aprons = {outlet.id for outlet in water.outlets if outlet.apron_m}
-    return {body.id: _filled_m3(body) for body in water.bodies if body.kind == "outlet" and body.id in aprons}
+    return {body.id: _filled_m3(body) for body in water.bodies if body.kind == "outlet"}
 
 
 def pits_m3(water: Water) -> float:
