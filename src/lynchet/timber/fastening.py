@@ -5,89 +5,35 @@ A screw stands in two courses, the upper one and half the lower; so it keeps cle
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import pairwise
 from math import dist
 
 import numpy as np
 
-from lynchet.core.quick import quick
 from lynchet.project.model import Project
 from lynchet.stability.constants import PIN_DIAMETER_M, SCREW_DIAMETER_M, SCREW_SPACING_M
 from lynchet.stability.model import Pin, Stability
+from lynchet.timber.laps import Key, Lap, Taken, laps_of, place
 from lynchet.timber.model import Fastener, FastenerKind
 from lynchet.timber.openings import openings
 from lynchet.timber.pins import pin_count, pin_positions_m
-from lynchet.timber.sizes import CLEAR_M, CLEAR_NOTCH_M, CLEAR_PIN_M, CLEAR_TIE_M, CLEAR_WEEP_M, END_M, Sizes
+from lynchet.timber.sizes import CLEAR_M, CLEAR_PIN_M, CLEAR_TIE_M, CLEAR_WEEP_M, Sizes
 from lynchet.walls.model import Leg, Piece, Run, Walls
 
 Point = tuple[float, float]
-Key = tuple[str, int]
-_SHIFTS = (0.0, 0.04, -0.04, 0.08, -0.08, 0.12, -0.12, 0.16, -0.16, 0.2, -0.2)
-END_LEAST_M = 7.0 * SCREW_DIAMETER_M
-"""Screw to the end of a timber, not rounded up, where no other place is left. NDS 2018, Table 12.5.1A."""
-_REACH_M = SCREW_SPACING_M / 2.0
-"""No screw is moved further aside, so that none takes the place of its neighbour."""
+_ROUNDS = 4
+"""Times the screws are placed anew, those that found no room first."""
 BASE_PIN_APART_M = 2.0 * PIN_DIAMETER_M
 """Between the middles of a corner pin and a pin of the base: one diameter of timber is left. PRACTICE."""
 NOTCH_APART_M = 4.0 * PIN_DIAMETER_M
 """Corner pin to the edge of a notch. PRACTICE."""
-GAP_M = 1e-3
-"""Pieces of one course further apart than this have a notch between them."""
-
-
-@dataclass
-class Taken:
-    """Stations along each course of each leg where something stands, and how far to keep from it."""
-
-    stations: dict[Key, list[tuple[float, float]]] = field(default_factory=lambda: defaultdict(list))
-
-    def add(self, key: Key, station: float, clear: float) -> None:
-        """Something at this station; others keep ``clear`` away."""
-        insort(self.stations[key], (station, clear))
-
-    def free(self, keys: Sequence[Key], station: float) -> bool:
-        """Whether a screw may stand here in all these courses."""
-        low, high = (station - CLEAR_NOTCH_M, 0.0), station + CLEAR_NOTCH_M
-        for key in keys:
-            held = self.stations.get(key)
-            if held:
-                for at in range(bisect_left(held, low), len(held)):
-                    other, clear = held[at]
-                    if other > high:
-                        break
-                    if abs(station - other) < clear - 1e-9:
-                        return False
-        return True
-
-    def beside(self, keys: Sequence[Key], station: float, reach: float) -> list[float]:
-        """Stations just clear of what stands in these courses within reach."""
-        near = [held for key in keys for held in self.stations.get(key, ()) if abs(held[0] - station) < reach]
-        return [other + side * clear for other, clear in near for side in (-1.0, 1.0)]
-
-
-@quick
-@dataclass(frozen=True)
-class Lap:
-    """A place where a piece lies on a piece of the course below."""
-
-    upper: Piece
-    run: Run
-    below: Run
-    low_m: float
-    """Stations between which screws may stand."""
-    high_m: float
-    least_m: float
-    """The same where little room is left."""
-    most_m: float
 
 
 def screws(
     walls: Walls, pieces: Sequence[Piece], stability: Stability, sizes: Sizes, corners: Sequence[Fastener] = ()
-) -> list[Fastener]:
+) -> tuple[list[Fastener], list[Lap]]:
     """Screws of every course into the one below: two near each joint, one in each piece's end, between them evenly.
 
     Args:
@@ -96,38 +42,64 @@ def screws(
         stability: ties and base pins, kept clear of.
         sizes: lengths of screws.
         corners: pins of the lapped corners, kept clear of too.
+
+    Returns:
+        The screws, and the laps that none holds as they should be held.
     """
-    taken = _taken(stability)
+    laps = list(laps_of(walls, pieces))
+    lengths = np.array([lap.high_m - lap.low_m for lap in laps])
+    counts = (pin_count(lengths, SCREW_SPACING_M, 0.0) if laps else np.zeros(0)).astype(int).tolist()
+    first: list[int] = []
+    for _ in range(_ROUNDS):  # what found no room chooses first in the next round, and its neighbours give way
+        places, loose = _places(_taken(walls, stability, corners), laps, counts, first)
+        if not loose or set(loose) <= set(first):
+            break
+        first += [number for number in loose if number not in first]
+    numbers: dict[str, int] = defaultdict(int)
+    found: list[Fastener] = []
+    for lap, stations in zip(laps, places, strict=True):
+        for station in stations:
+            numbers[lap.upper.id] += 1
+            name = f"{lap.upper.id}/s{numbers[lap.upper.id]}"
+            found.append(_screw(walls.leg(lap.run.leg), lap, station, name, sizes))
+    return found, [laps[number] for number in loose]
+
+
+def _places(
+    taken: Taken, laps: Sequence[Lap], counts: Sequence[int], first: Sequence[int]
+) -> tuple[list[list[float]], list[int]]:
+    """Stations of the screws of every lap, some laps served first, and the numbers of those left loose."""
+    places: list[list[float]] = [[] for _ in laps]
+    loose = []
+    for number in [*first, *(n for n in range(len(laps)) if n not in first)] if first else range(len(laps)):
+        lap, missed = laps[number], False
+        keys = ((lap.run.leg, lap.run.course), (lap.run.leg, lap.run.course - 1))
+        for wished in pin_positions_m(lap.high_m - lap.low_m, counts[number], 0.0):
+            free = place(taken, keys, lap, lap.low_m + wished)
+            if free is None:
+                missed = True
+                continue
+            for key in keys:
+                taken.add(key, free, CLEAR_M)
+            places[number].append(free)
+        if missed and lap.loose(places[number]):
+            loose.append(number)
+    return places, loose
+
+
+def _taken(walls: Walls, stability: Stability, corners: Sequence[Fastener]) -> Taken:
+    """What stands before any screw does: ties, pins of the base, weep holes, pins of the corners."""
+    taken = Taken()
+    for tie in stability.ties:
+        taken.add((tie.leg, tie.course), tie.station_m, CLEAR_TIE_M)
+    for bar in stability.pins:
+        taken.add((bar.leg, bar.course), bar.station_m, CLEAR_PIN_M)
+    for hole in stability.weeps:
+        taken.add((hole.leg, hole.course), hole.station_m, CLEAR_WEEP_M)
     for pin in corners:
         for name, station in _beside(walls, pin):
             for course in (pin.course, pin.course - 1):
                 taken.add((name, course), station, CLEAR_PIN_M)
-    laps = list(_laps(walls, pieces))
-    lengths = np.array([lap.high_m - lap.low_m for lap in laps])
-    counts = pin_count(lengths, SCREW_SPACING_M, 0.0) if laps else np.zeros(0)
-    found: list[Fastener] = []
-    numbers: dict[str, int] = defaultdict(int)
-    for lap, count in zip(laps, counts, strict=True):
-        leg = walls.leg(lap.run.leg)
-        keys = ((leg.id, lap.run.course), (leg.id, lap.run.course - 1))
-        for wished in pin_positions_m(lap.high_m - lap.low_m, int(count), 0.0):
-            free = _place(taken, keys, lap, lap.low_m + wished)
-            if free is not None:
-                for key in keys:
-                    taken.add(key, free, CLEAR_M)
-                numbers[lap.upper.id] += 1
-                found.append(_screw(leg, lap, free, f"{lap.upper.id}/s{numbers[lap.upper.id]}", sizes))
-    return found
-
-
-def _taken(stability: Stability) -> Taken:
-    taken = Taken()
-    for tie in stability.ties:
-        taken.add((tie.leg, tie.course), tie.station_m, CLEAR_TIE_M)
-    for pin in stability.pins:
-        taken.add((pin.leg, pin.course), pin.station_m, CLEAR_PIN_M)
-    for hole in stability.weeps:
-        taken.add((hole.leg, hole.course), hole.station_m, CLEAR_WEEP_M)
     return taken
 
 
@@ -138,61 +110,6 @@ def _beside(walls: Walls, pin: Fastener) -> Iterator[tuple[str, float]]:
         x, y = leg.point_at(station)
         if abs(x - pin.point_m[0]) + abs(y - pin.point_m[1]) < 2.0 * leg.thickness_m + 0.2:
             yield leg.id, station
-
-
-def _place(taken: Taken, keys: tuple[Key, Key], lap: Lap, wished: float) -> float | None:
-    """The free station nearest the wish within the lap; None where there is none.
-
-    Where all the usual places beside the wish are taken, any station beside what stands there, and last nearer to an
-    end than the usual, at full strength all the same.
-    """
-    for shift in _SHIFTS:
-        station = wished + shift
-        if lap.low_m - 1e-9 <= station <= lap.high_m + 1e-9 and taken.free(keys, station):
-            return station
-    beside = taken.beside(keys, wished, _REACH_M)
-    for low, high in ((lap.low_m, lap.high_m), (lap.least_m, lap.most_m)):
-        spots = [spot for spot in (*beside, low, high) if low - 1e-9 <= spot <= high + 1e-9]
-        for spot in sorted(spots, key=lambda s: abs(s - wished)):
-            if abs(spot - wished) <= _REACH_M and taken.free(keys, spot):
-                return spot
-    return None
-
-
-def _laps(walls: Walls, pieces: Sequence[Piece]) -> Iterator[Lap]:
-    """Every place where a piece lies on one of the course below, ends and notches kept clear."""
-    by_course: dict[Key, list[Piece]] = defaultdict(list)
-    for piece in pieces:
-        by_course[piece.leg, piece.course].append(piece)
-    runs = {run.id: run for run in walls.runs}
-    kept = {piece.id: ends_kept(piece, by_course[piece.leg, piece.course]) for piece in pieces}
-    for piece in pieces:
-        low, high, least, most = kept[piece.id]
-        for below in by_course.get((piece.leg, piece.course - 1), ()):
-            under = kept[below.id]
-            start, end = max(low, under[0]), min(high, under[1])
-            if end >= start:
-                wide = max(least, under[2]), min(most, under[3])
-                yield Lap(piece, runs[piece.run], runs[below.run], start, end, *wide)
-
-
-def ends_kept(piece: Piece, course: Sequence[Piece]) -> tuple[float, float, float, float]:
-    """Stations of a piece between which screws may stand: clear of its ends, further from a notch.
-
-    Returns:
-        The usual two, then the two where little room is left.
-    """
-    low, high = max(piece.start_m), min(piece.end_m)
-    before = after = joined_before = joined_after = False
-    for other in course:
-        if other.run == piece.run and other is not piece:
-            gap_before, gap_after = low - max(other.end_m), min(other.start_m) - high
-            before, after = before or GAP_M < gap_before < 1.0, after or GAP_M < gap_after < 1.0
-            joined_before = joined_before or abs(gap_before) <= GAP_M
-            joined_after = joined_after or abs(gap_after) <= GAP_M
-    first, first_least = (CLEAR_NOTCH_M,) * 2 if before and not joined_before else (END_M, END_LEAST_M)
-    last, last_least = (CLEAR_NOTCH_M,) * 2 if after and not joined_after else (END_M, END_LEAST_M)
-    return low + first, high - last, low + first_least, high - last_least
 
 
 def _screw(leg: Leg, lap: Lap, station: float, name: str, sizes: Sizes) -> Fastener:

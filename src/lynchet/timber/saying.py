@@ -14,6 +14,7 @@ from lynchet.project.model import Project
 from lynchet.terraces.step_frames import StepPiece
 from lynchet.timber.buying import Bought
 from lynchet.timber.handling import CREW, lifts, mass_per_m
+from lynchet.timber.laps import Lap
 from lynchet.timber.model import MemberCheck, PieceWeight, Preservative, Stamp, Strength
 from lynchet.timber.short_pieces import short_findings
 from lynchet.timber.steps import sawn_along
@@ -42,11 +43,12 @@ class Told:
     marks: Mapping[str, str]
     """Of all pieces, as on the sheets."""
     steps: Sequence[StepPiece] = ()
+    loose: Sequence[Lap] = ()
 
 
 def findings_of(told: Told) -> tuple[Finding, ...]:
     """Everything said of the timber."""
-    parts = (_special, _one_stick, _short, _weak, _cutting, _steps, _assumed, _heavy, _stamp)
+    parts = (_special, _one_stick, _short, _loose, _weak, _cutting, _steps, _assumed, _heavy, _stamp)
     return tuple(finding for part in parts for finding in part(told))
 
 
@@ -97,6 +99,19 @@ def _one_stick(told: Told) -> Iterator[Finding]:
 
 def _short(told: Told) -> Iterator[Finding]:
     return short_findings(told.project, told.walls, told.pieces, told.marks)
+
+
+def _loose(told: Told) -> Iterator[Finding]:
+    """Where ties, pins and holes leave no room for the screws that hold a timber to the one below."""
+    laps = [lap for lap in told.loose if not told.walls.stands(lap.upper)]
+    if not laps:
+        return
+    where = ", ".join(dict.fromkeys(f"{told.marks[lap.upper.id]} of wall {lap.upper.leg}" for lap in laps))
+    text = (
+        f"Ties, pins or holes leave no room to screw {where} to the timber below all along. Before the soil is laid "
+        "behind, hold the two together there with a galvanised steel plate screwed to the soil side of both."
+    )
+    yield Finding("timber.loose_lap", Verdict.WATCH, text, laps[0].upper.leg, source="PRACTICE")
 
 
 def _courses(count: int, leg: str) -> str:

@@ -14,6 +14,7 @@ from lynchet.timber.fixing_lines import fastener_lines
 from lynchet.timber.fixing_strength import fixings_of
 from lynchet.timber.grades import strength_of
 from lynchet.timber.handling import CREW, lifts, mass_per_m, preservative_of, stamp_of, weights_of
+from lynchet.timber.laps import Lap
 from lynchet.timber.members import Job, Needs, check_members
 from lynchet.timber.model import Fastener, Timber
 from lynchet.timber.saying import Told, findings_of
@@ -50,11 +51,11 @@ def timber(
     job = Job(project, walls, pieces, stability, strength, fixings_of(strength, wood.course_m, wood.thickness_m))
     needs = check_members(job)
     sizes = sizes_of(wood.course_m, wood.thickness_m, project.units)
-    fasteners = _fasteners(project, walls, pieces, stability, (sizes, needs))
+    fasteners, loose = _fasteners(project, walls, pieces, stability, (sizes, needs))
     weights = weights_of(wood, wanted, sawn_along(wood, steps))
     preservative = preservative_of(wood, bought.sticks, sawn_faces_m2(wood, steps))
     stamp, marks = stamp_of(project.units), piece_marks(walls.runs, pieces)
-    told = Told(project, walls, new, bought, strength, needs.checks, weights, preservative, stamp, marks, steps)
+    told = Told(project, walls, new, bought, strength, needs.checks, weights, preservative, stamp, marks, steps, loose)
     come = to_drive(walls, pieces, stability, fasteners)
     base_pins = len(to_drive(walls, pieces, stability, stability.pins))
     lines = fastener_lines(come, base_pins, step_screws(steps, terraces), sizes)
@@ -106,9 +107,9 @@ def _volume_m3(project: Project, walls: Walls, pieces: Sequence[Piece], stabilit
 
 def _fasteners(
     project: Project, walls: Walls, pieces: Sequence[Piece], stability: Stability, how: tuple[Sizes, Needs]
-) -> tuple[Fastener, ...]:
-    """Screws, corner pins where pins are wished, screws of the ties."""
+) -> tuple[tuple[Fastener, ...], list[Lap]]:
+    """Screws, corner pins where pins are wished, screws of the ties; and laps left loose."""
     sizes, needs = how
     pins = corner_pins(walls, pieces, sizes, needs.corner_pins, stability.pins) if project.brief.pins else []
-    found = [*screws(walls, pieces, stability, sizes, pins), *pins]
-    return (*found, *tie_screws(project, walls, stability, sizes, needs.tie_screws))
+    upright, loose = screws(walls, pieces, stability, sizes, pins)
+    return (*upright, *pins, *tie_screws(project, walls, stability, sizes, needs.tie_screws)), loose
