@@ -257,6 +257,17 @@ def test_a_scheme_is_not_held_to_account_for_another() -> None:
         read_project_text(plain + "brief.levels = [1.0, 1.6, 2.2]\n" + low[len(plain) :])
 
 
+@pytest.mark.parametrize(
+    ("stamp", "means"),
+    [("UC4B", "ground contact"), ("uc4a", "ground contact"), ("UC4", "ground contact"), ("UC3B", "above ground"),
+     ("Ground contact", "ground contact"), ("none", "none")],
+)  # fmt: skip
+def test_a_stamp_is_read_as_it_stands_on_the_timber(stamp: str, means: str) -> None:
+    """Ground contact begins at use category 4 (AWPA U1; EN 335: MEMORY)."""
+    text = f'[[timber]]\nmaterial = {{ treatment = "{stamp}" }}\n'
+    assert read_project_text(FULL.split("[[timber]]", maxsplit=1)[0] + text).timber.treatment == means
+
+
 def test_every_wish_has_a_key() -> None:
     """Each field of a brief can be written in the file, so that no cure names a key the file does not know."""
     assert set(BRIEF_FIELDS.values()) == {field.name for field in fields(Brief)}

@@ -6,7 +6,7 @@ from typing import Any
 
 from lynchet.project.check import Got, check_table
 from lynchet.project.faults import Faults
-from lynchet.project.keys_build import TIMBER
+from lynchet.project.keys_build import STAMPS, TIMBER
 from lynchet.project.model import Stock, Timber
 from lynchet.project.polygons import refuse_twins
 from lynchet.units.format import length
@@ -44,13 +44,14 @@ def _timber(row: Got, faults: Faults) -> Timber:
         faults.default(row.at("stock"), ", ".join(lengths), "PRACTICE", "ask the yard what it sells")
         stock = tuple(Stock(parse(text, "length")) for text in lengths)
     said: dict[str, Any] = material.values if material else {}
+    treatment: Any = said.get("treatment") or "unknown"
     return Timber(
         course,
         thickness,
         row["unit_weight"] or 7.85,
         said.get("species") or "unknown",
         said.get("grade") or "unknown",
-        said.get("treatment") or "unknown",
+        STAMPS.get(treatment, treatment),
         row["profile"] or "square",
         bool(row["reused"]),
         stock,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from lynchet.project.keys import Key, Table, need, table, tables, word
 from lynchet.project.keys_earth import EARTH
 from lynchet.project.keys_firm import FIRM, OFFER_KEYS
@@ -146,6 +148,13 @@ SOAKAWAYS = tables(
     },
 )  # fmt: skip
 
+STAMPS: dict[str, Literal["ground contact", "above ground"]] = {
+    **dict.fromkeys(("UC1", "UC2", "UC3", "UC3A", "UC3B"), "above ground"),
+    **dict.fromkeys(("UC4", "UC4A", "UC4B", "UC4C", "UC5"), "ground contact"),
+}
+"""Use categories as stamped, in the words of this file. AWPA U1, use category system; EN 335, use classes (MEMORY)."""
+
+
 TIMBER = tables(
     "timber of the walls; the first is used unless the brief names another",
     {
@@ -159,8 +168,8 @@ TIMBER = tables(
             {
                 "species": Key("text", "species"),
                 "grade": Key("text", "stamped grade"),
-                "treatment": Key("word", "as the stamp says",
-                                 words=("ground contact", "above ground", "none", "creosote", "unknown")),
+                "treatment": Key("word", "as the stamp says, in words or by its use category", words=(
+                    "ground contact", "above ground", "none", "creosote", "unknown", *STAMPS)),
             },
         ),
         "profile": word("shape of the timber", "square", "rounded", default="square", origin="PRACTICE: sawn square"),

@@ -201,8 +201,9 @@ def _word(key: Key, raw: Any, _: System) -> str:
             return word
     if "unknown" in key.words and no_idea(raw):
         return "unknown"
-    near = get_close_matches(raw.strip().lower(), [word.lower() for word in key.words], 1)
-    hint = f' (did you mean "{near[0]}"?)' if near else ""
+    words = {word.lower(): word for word in key.words}
+    near = get_close_matches(raw.strip().lower(), words, 1)
+    hint = f' (did you mean "{words[near[0]]}"?)' if near else ""
     raise refuse("", f'"{raw}"{hint}', accepted)
 
 
