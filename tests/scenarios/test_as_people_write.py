@@ -187,6 +187,7 @@ def test_the_order_list_filled_in_is_a_price_list(tmp_path):
         ((), ("look", "plan", "quote", "Begin with: lynchet look", "Price a job for a client.")),
         (("plna", "yard.toml"), ("No such command 'plna'", "Did you mean 'plan'")),
         (("plan", "yard.toml", "--otu", "out"), ("No such option: --otu", "--out")),
+        (("plan", str(YARDS / "plain.toml"), "--out", ""), ("--out", "the name of a folder")),
         (("plan",), ("Missing argument 'FILE'",)),
         (
             ("plan", str(YARDS / "plain.toml"), "--without", "gravity"),

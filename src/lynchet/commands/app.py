@@ -28,6 +28,13 @@ app = typer.Typer(
 )
 
 
+def _folder(text: str) -> Path:
+    """A folder as named; no name at all, as of a variable that is not set, is no wish for the folder one stands in."""
+    if not text.strip():
+        raise typer.BadParameter("no name found; accepted: the name of a folder, or . for this one")
+    return Path(text)
+
+
 class Effort(StrEnum):
     """How much work the slow parts may cost."""
 
@@ -174,7 +181,7 @@ def _new(
 def _plan(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
     out: Annotated[
-        Path | None, typer.Option(metavar="FOLDER", help="Folder for plan.json, findings and drawings.")
+        Path | None, typer.Option(metavar="FOLDER", parser=_folder, help="Folder for plan.json, findings and drawings.")
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print plan.json instead of words.")] = False,
     effort: Annotated[Effort, typer.Option(help="How much work the slow parts may cost.")] = Effort.FULL,
@@ -215,7 +222,8 @@ def _plan(
 def _book(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
     out: Annotated[
-        Path | None, typer.Option(metavar="FOLDER", help="Where to write; FILE-book in this folder where left out.")
+        Path | None,
+        typer.Option(metavar="FOLDER", parser=_folder, help="Where to write; FILE-book in this folder where left out."),
     ] = None,
     engineer: Annotated[bool, typer.Option("--engineer", help="The engineer's folder: PDF and DXF.")] = False,
     permit: Annotated[bool, typer.Option("--permit", help="The permit sheets: one PDF, three SVG.")] = False,
@@ -247,7 +255,9 @@ def _compare(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML).")],
     schemes: Annotated[str, typer.Option(metavar="NAMES", help="Names, with commas between; all where left out.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print the comparison as data.")] = False,
-    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Folder for the comparison as files.")] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", parser=_folder, help="Folder for the comparison as files.")
+    ] = None,
     before: Annotated[
         Path | None, typer.Option(metavar="OTHER", help="An earlier version of the file: what changed since.")
     ] = None,
@@ -276,7 +286,10 @@ def _compare(
 def _quote(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Project file (TOML), with a firm's file under it.")],
     out: Annotated[
-        Path | None, typer.Option(metavar="FOLDER", help="Folder for the client's copy, your own copy, a spreadsheet.")
+        Path | None,
+        typer.Option(
+            metavar="FOLDER", parser=_folder, help="Folder for the client's copy, your own copy, a spreadsheet."
+        ),
     ] = None,
     date: Annotated[str, typer.Option(metavar="DAY", help="Day of the quote, YYYY-MM-DD.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print the quote as data.")] = False,
