@@ -284,7 +284,8 @@ def _cornered(node: ChainNode, turn: Turn, before: ChainNode | None) -> ChainNod
 
 def _edge(stretch: Stretch, start: float, end: float) -> ChainEdge:
     low, high = sorted((start, end))
-    inside = [p for p in stretch.pieces if p.start_m < high - 1e-9 and p.end_m > low + 1e-9]
+    # a node may lie so much beside a step of the footing: what reaches in by no more than that is not its ground
+    inside = [p for p in stretch.pieces if p.start_m < high - _SAME_M and p.end_m > low + _SAME_M]
     pieces = inside or stretch.pieces_at((low + high) / 2)
     held = max(p.high_at(s) - p.low_at(s) for p in pieces for s in (low, high))
     return ChainEdge(
