@@ -45,7 +45,7 @@ _ALIKE = {
     found.soft found.under_standing ground.far-reading planting.height_unknown planting.light_unknown
     planting.soil_unknown planting.wet_ground planting.zone_unknown standing.long_piece standing.notch_asked
     terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_unmeasured
-    water.soak_rate works.prices works.unused_prices works.weighed_prices works.hands
+    water.soak_rate works.prices works.price_rows works.unused_prices works.weighed_prices works.hands
     """,
     TOLD: """
     earth.payload found.clear found.water ground.shape planting.bloom planting.food_timber planting.when

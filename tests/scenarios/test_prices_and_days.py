@@ -129,6 +129,11 @@ def test_bad_prices(tmp_path: Path, items: str, says: tuple[str, ...]) -> None:
         ("item,price\nstone,4\nstoen,5\n", ("prices.csv:3", "stoen", "stone")),
         ("item,price,per\nstone,4,m2\n", ("prices.csv:2", "m2")),
         ("stone\nfabric\n7\n", ("prices.csv",)),
+        (
+            "item,price\njoist hanger,4\ngarden chair,5\n",
+            ("prices.csv:2", "no row of an item", "joist hanger", "fabric"),
+        ),
+        ("item,price\nstone,4\n6x6 treated,5\n", ("prices.csv:3", "6x6 treated", "needs its length")),
     ],
 )
 def test_bad_price_files(tmp_path: Path, text: str, says: tuple[str, ...]) -> None:
@@ -168,6 +173,23 @@ def test_a_text_called_a_spreadsheet(tmp_path: Path) -> None:
     _refused(tmp_path, 'file = "prices.xlsx"', "prices.xlsx", "no spreadsheet")
     (tmp_path / "prices.xlsx").unlink()
     _refused(tmp_path, 'file = "prices.xlsx"', "prices.xlsx", "no such file")
+
+
+def test_a_merchants_whole_list(tmp_path: Path) -> None:
+    """Rows of things that no wall needs are left out and told, whatever stands in them; the price is what it is
+    without them."""
+    rows = "item,price,per\nstone,42,ton\nfabric,1.5,sq yd\n"
+    totals = []
+    for others in ("", "joist hanger,1.75,each\ngarden chair,on request,\nroof felt,=A2*2,roll\n"):
+        (tmp_path / "prices.csv").write_text(rows + others, encoding="utf-8")
+        plan = planned(changed(tmp_path, "plain.toml", {}, '\n[prices]\nfile = "prices.csv"\n'), "--effort", "live")
+        totals.append(plan.data["works"]["price"]["total"])
+        told = [one["text"] for one in plan.findings("works.price_rows")]
+        assert len(told) == bool(others)
+    assert totals[0] == totals[1] and totals[0]["likely"] > 0
+    assert told[0].startswith("3 rows") and all(
+        name in told[0] for name in ("joist hanger", "garden chair", "roof felt")
+    )
 
 
 def test_csv_and_spreadsheet_say_the_same(tmp_path: Path) -> None:

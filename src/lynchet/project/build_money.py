@@ -11,7 +11,7 @@ from lynchet.project.check import Got
 from lynchet.project.csv_rows import CsvFile, CsvRow, read_csv, read_text
 from lynchet.project.faults import Faults
 from lynchet.project.money import ItemPrice, OwnJob, OwnRate, Prices, WorksWish
-from lynchet.project.price_names import found_columns, priced, same_item, wrong_price
+from lynchet.project.price_names import found_columns, not_ordered, priced, same_item, wrong_price
 from lynchet.project.values import THOUSAND_OR_DECIMAL, split_price, two_readings
 from lynchet.project.xlsx_rows import read_xlsx
 from lynchet.works.dates import read_date
@@ -23,9 +23,10 @@ _MOST = 1e9
 def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
     """Prices by item: those of the file, those written here before them."""
     found: dict[str, ItemPrice] = {}
+    left_out: list[str] = []
     if got["file"]:
         try:
-            for price in _of_file(folder, got["file"], faults):
+            for price in _of_file(folder, got["file"], faults, left_out):
                 found[same_item(price.item)] = price
         except InputError as error:
             faults.take(got.at("file"), error)
@@ -39,10 +40,11 @@ def prices_of(got: Got, folder: Path, faults: Faults) -> Prices:
     if currency and not re.fullmatch("[A-Za-z]{3}", currency):
         faults.add(got.at("currency"), f'"{currency}"', "three letters, such as USD, CAD, EUR or GBP")
     shares = {key: got[key] or 0.0 for key in ("overhead", "profit", "tax")}
-    return Prices(currency, tuple(found.values()), **shares)
+    return Prices(currency, tuple(found.values()), **shares, left_out=tuple(dict.fromkeys(left_out)))
 
 
-def _of_file(folder: Path, name: str, faults: Faults) -> Iterator[ItemPrice]:
+def _of_file(folder: Path, name: str, faults: Faults, left_out: list[str]) -> Iterator[ItemPrice]:
+    """Prices of a list, row by row; names of rows that are of something else are added to ``left_out``."""
     read = read_xlsx if name.lower().endswith((".xlsx", ".xlsm")) else read_csv
     if name.lower().endswith(".toml"):
         read_text(folder / name, name)  # where it is not there, that is told first
@@ -59,6 +61,9 @@ def _of_file(folder: Path, name: str, faults: Faults) -> Iterator[ItemPrice]:
     seen: dict[str, tuple[ItemPrice, int]] = {}
     for row in file.rows:
         item, written, per = table.of(row, faults.system)
+        if not_ordered(item):
+            left_out.append(item)
+            continue
         price = _row_price(file, row, (item, written, per))
         if isinstance(price, ItemPrice):
             first, line = seen.setdefault(same_item(price.item), (price, row.line))
@@ -69,6 +74,12 @@ def _of_file(folder: Path, name: str, faults: Faults) -> Iterator[ItemPrice]:
             price = file.fault(row.line, found, "one price for an item")
         if price is not None:
             faults.found.append(price)
+    if len(left_out) == len(file.rows):
+        names = ", ".join(left_out[:3]) + (" ..." if left_out[3:] else "")
+        accepted = "rows named as on the order list: stone, fabric, drain_pipe, screws, timber_8_ft, timber_2.4_m ..."
+        raise InputError(
+            file.fault(file.rows[0].line, f"no row of an item that can be on an order list ({names})", accepted)
+        )
 
 
 def _shown(price: ItemPrice) -> str:

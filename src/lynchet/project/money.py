@@ -30,6 +30,8 @@ class Prices:
     """Share of the price."""
     tax: float = 0.0
     """Share of the price."""
+    left_out: tuple[str, ...] = ()
+    """Rows of the price list that are of something else than what is built here, by name."""
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from lynchet.works.items import (
     SEVERAL,
     TIMBER,
     amount_of,
+    foreign,
     item_key,
     items,
     known_key,
@@ -115,6 +116,11 @@ def _metres(per: str) -> float | None:
     if per.strip(" .").lower() in _ONE_STICK:
         return None
     return amount_of(items("metric")["drain_pipe"], per)
+
+
+def not_ordered(written: str) -> bool:
+    """Whether a row of a price list is of something else than what is built here."""
+    return bool(written) and not known_key(item_key(written)) and foreign(written)
 
 
 def wrong_price(written: str, per: str) -> tuple[str, str] | None:

@@ -122,11 +122,24 @@ def item_key(text: str) -> str:
     return _key_of_name().get(key, key)
 
 
+_STICK = re.compile(r"(timber|stick|sleeper|lumber|beam|\d+_?x_?\d)")
+
+
+def foreign(text: str) -> bool:
+    """Whether a text is not so much as a misspelt item, as most rows of a merchant's whole list."""
+    key = plain_key(text)
+    return not (_STICK.match(key) or get_close_matches(key, _known(), 1, 0.75))
+
+
+def _known() -> list[str]:
+    return [*items("metric"), *SEVERAL, TIMBER, "timber_2.4_m", "timber_8_ft"]
+
+
 def nearest(text: str) -> tuple[str, ...]:
     """Known keys spelt most like a text, the nearest first; all where none is near."""
-    known = [*items("metric"), *SEVERAL, TIMBER, "timber_2.4_m", "timber_8_ft"]
+    known = _known()
     key = plain_key(text)
-    if re.match(r"(timber|stick|sleeper|lumber|beam|\d+_?x_?\d)", key):
+    if _STICK.match(key):
         return ("timber_8_ft", "timber_2.4_m", "6x6x8", "timber (priced per ft or m)")
     near = get_close_matches(key, known, 3, 0.5)
     near += [one for one in known if one not in near and len(key) > 2 and (key in one or one in key)]

@@ -49,6 +49,15 @@ def _money(price: Price, prices: PriceList, timber: Timber) -> Iterator[Finding]
             "works.prices", Verdict.OK, f"The price leaves things out: {price.words}. Not priced: {names}.", "site",
             source="[prices] of the file", cause="works.prices",
         )  # fmt: skip
+    others = prices.prices.left_out
+    if others:
+        names = ", ".join(others[:4]) + (" and others" if len(others) > 4 else "")
+        rows = f"{len(others)} rows of the price list are" if len(others) > 1 else "One row of the price list is"
+        yield Finding(
+            "works.price_rows", Verdict.OK,
+            f"{rows} of nothing that is ordered here, and left out: {names}. Where one is meant for an item of the "
+            "order list, give it the item's name.", "site", source="[prices] of the file", cause="works.prices",
+        )  # fmt: skip
     unused = [key for key in prices.unused() if key not in ("labour", "labor", "delivery", "load_away")]
     weighed = [key for key in unused if _of_stock(key, timber)]
     if weighed:
