@@ -33,16 +33,22 @@ def _unlike_told(case: Case, flight: Flight, rises: list[float], within_m: float
     return apart <= FINE_M or (bool(words) and stop == (apart > UNLIKE_M))
 
 
+def _stopped(case: Case, flight: Flight) -> bool:
+    """Whether walls stand off their level and the steps over them are a stop."""
+    told = [one for one in case.walls.findings if (one.code, one.place) == ("standing.steps", flight.id)]
+    return case.walls.standing.any_stands and any(one.verdict is Verdict.STOP for one in told)
+
+
 def risers_alike(case: Case) -> list[str]:
-    """Risers times their height make the rise; riser and going keep their limits; treads rise one by one, or where
-    walls stand off their level it is told how unlike they come out.
+    """Risers times their height make the rise; riser and going keep their limits, a riser changed by walls off their
+    level or else it is a stop; treads rise one by one, or where walls stand so it is told how unlike they come out.
     """
     wrong = []
     for flight in case.terraces.flights:
         rise = flight.head_level_m - flight.foot_level_m
         if abs(flight.risers * flight.riser_m - rise) > 2e-3:
             wrong.append(f"{flight.id}: {flight.risers} risers of {flight.riser_m:.3f} m for {rise:.3f} m")
-        if not LEAST_RISER_M < flight.riser_m < MOST_RISER_M:
+        if not LEAST_RISER_M < flight.riser_m < MOST_RISER_M and not _stopped(case, flight):
             wrong.append(f"{flight.id}: riser of {flight.riser_m:.3f} m")
         if not LEAST_GOING_M < flight.going_m < MOST_GOING_M:
             wrong.append(f"{flight.id}: going of {flight.going_m:.3f} m")

@@ -100,7 +100,7 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
     faces = {one["id"]: shapely.Polygon(one["outline_m"], one["holes_m"])
              for one in data["terraces"]["faces"] if one["kind"] == "bed"}  # fmt: skip
     ring = shapely.union_all(list(faces.values()), grid_size=GRID_M)
-    lies = _lies(data)
+    lies, corners = _lies(data), _corners(data)
     bars = _bars(project)
     zones = _zones(data, project)
     for zone in zones:
@@ -111,9 +111,13 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
         others = others[(legs[others] != held.leg["id"]) & (levels[others, 1] > zone.bottom_m + 1e-3)]
         others = others[levels[others, 0] < zone.bottom_m + zone.tall.max() - 1e-3]
         share[shapely.intersects(shapely.union_all(shapes[others]), dots) | shapely.intersects(bars, dots)] = 0.0
-        if held.row["drained"] == "none":  # stone may lie there and be taken as full of water
-            share[~shapely.intersects(lies.get(face, shapely.Point()), dots)] = 0.0
         same = [one for one in zones if one.held.leg["id"] != held.leg["id"] and one.held.faces[1] == face]
+        if held.row["drained"] == "none":  # stone may lie there and be taken as full of water
+            placed = shapely.intersects(lies.get(face, shapely.Point()), dots)
+            for one in same:  # a corner that stone is led round is filled, though each strip ends at its middle
+                if frozenset((one.held.leg["id"], held.leg["id"])) in corners.get(face, ()):
+                    placed |= _laps(one, zone, project.timber.thickness_m).reshape(dots.shape) > 0.0
+            share[~placed] = 0.0
         lies_m = share.mean(axis=1)
         thick = project.timber.thickness_m
         share /= 1.0 + sum(_laps(one, zone, thick).reshape(dots.shape) for one in same)
@@ -130,6 +134,16 @@ def _lies(data: Data) -> dict[str, Any]:
     for stone in data["water"]["stone"]:
         found.setdefault(of_chain[stone["chain"]], []).append(shapely.Polygon(stone["outline_m"]))
     return {face: shapely.union_all(shapes) for face, shapes in found.items()}
+
+
+def _corners(data: Data) -> dict[str, set[frozenset[str]]]:
+    """Pairs of walls from one to the other of which stone is led, for every bed, and for the ground outside."""
+    found: dict[str, set[frozenset[str]]] = {}
+    for chain in data["water"]["chains"]:
+        legs = [edge["leg"] for edge in chain["edges"]]
+        pairs = pairwise([*legs, legs[0]] if chain["closed"] else legs)
+        found.setdefault(chain["high_face"], set()).update(frozenset(pair) for pair in pairs)
+    return found
 
 
 def _standing(data: Data) -> Any:
