@@ -84,11 +84,19 @@ def landings_meet_steps(case: Case) -> list[str]:
     return wrong
 
 
+def _stands_off_m(case: Case, flight: Flight) -> float:
+    """How far the top of a wall that stands under a flight is off its plan."""
+    if not case.walls.standing.any_stands:
+        return 0.0
+    tops = {run.course: run.top_m for run in case.walls.runs if run.leg in (flight.line, *flight.lines)}
+    return abs(tops[max(tops)] - case.terraces.lattice.bottoms_m[max(tops) + 1]) if tops else 0.0
+
+
 def feet_meet_ground(case: Case) -> list[str]:
     """On ground that is no bed a landing lies within half a riser of it, and no tread lies level with its ground.
 
     Ground that rises away from the wall by up to a quarter of a riser a tread adds half of that. A wall lower than half
-    a riser is climbed by one, its landing dug.
+    a riser is climbed by one, its landing dug. Where the wall stands off its level, the landing goes with it.
     """
     wrong = []
     beds = {bed.id for bed in case.terraces.beds}
@@ -101,7 +109,8 @@ def feet_meet_ground(case: Case) -> list[str]:
         middle = tuple(sum(p[k] for p in nosing) / len(nosing) for k in (0, 1))
         ground = float(level_at(case.ground.surface, [middle], 2.0)[0])
         off, half = ground - foot.level_m, 0.625 * flight.riser_m
-        if not -half <= off <= (half if flight.risers > 1 else flight.riser_m):
+        moved = _stands_off_m(case, flight)
+        if not -half - moved <= off <= (half if flight.risers > 1 else flight.riser_m) + moved:
             wrong.append(f"{flight.id}: landing {off:+.3f} m under the ground, risers of {flight.riser_m:.3f} m")
         tops = [*(tread.top_m for tread in flight.treads), flight.head_level_m]
         if flight.risers > 1 and tops[0] - ground < flight.riser_m / 3:
