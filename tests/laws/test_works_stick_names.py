@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from lynchet.project.money import ItemPrice, Prices
+from lynchet.project.price_names import wrong_price
+from lynchet.works.items import amount_of, items, plain_key
 from lynchet.works.price_list import PriceList
 from lynchet.works.stick_names import stick_named
 
@@ -22,6 +24,8 @@ SIX = (6 * INCH, 6 * INCH)
         ("6x6 treated post 8 ft", 8 * FOOT, SIX),
         ("4x6x12", 12 * FOOT, (4 * INCH, 6 * INCH)), ("150x150x2400", 2.4, (0.15, 0.15)),
         ("2400 x 200 x 100", 2.4, (0.1, 0.2)), ("sleeper 200x100 2.4 m", 2.4, (0.1, 0.2)),
+        ("Sleeper pine 200x100 UC4 2.4 m", 2.4, (0.1, 0.2)), ("Oak sleeper green 200 x 100 x 2400", 2.4, (0.1, 0.2)),
+        ("6x6-12' #2 GC pine", 12 * FOOT, SIX), ("6x6x8 No. 2 southern pine UC4B", 8 * FOOT, SIX),
     ],
 )  # fmt: skip
 def test_names_of_sticks(name, length_m, section_m):
@@ -45,11 +49,39 @@ def test_names_of_sticks(name, length_m, section_m):
         "plant_6x6",
         "timber 0 ft",
         "timber 2,400 mm",
+        "sleeper bracket 200x100 2.4 m",
     ],
 )
 def test_names_of_no_stick(name):
     """Without a length, with one that no stick has or without its unit, or for another thing, a name is no stick."""
     assert stick_named(name) is None
+
+
+@pytest.mark.parametrize("name", ["6x6-12' #2 GC pine", "6x6 12 ft No. 2"])
+def test_a_grade_is_no_inch(name):
+    """The key a price is kept by names the stick of the name: a grade is not two inches more."""
+    stick = stick_named(plain_key(name))
+    assert stick is not None and stick.length_m == pytest.approx(12 * FOOT, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("per", "count"), [("100", 100), ("100 pcs", 100), ("box of 100", 100), ("pack of 25 pieces", 25)]
+)
+def test_screws_by_the_hundred(per, count):
+    """A price per 100 is the price of a hundred."""
+    assert amount_of(items("metric")["screw"], per) == count
+
+
+def test_a_bare_number_measures_nothing():
+    """A hundred of stone says nothing, and a metre of fabric neither."""
+    assert amount_of(items("metric")["drain_stone"], "100") is None
+    assert amount_of(items("metric")["fabric"], "50 m") is None
+
+
+def test_words_that_keep_a_name_from_being_a_stick_are_told():
+    """What is wrong says which words are not understood, not that a length is missing that stands there."""
+    wrong = wrong_price("Sleeper bracket 200x100 2.4 m", "each")
+    assert wrong is not None and "bracket" in wrong[0] and "length" not in wrong[0]
 
 
 def test_a_section_of_another_size_is_never_taken():

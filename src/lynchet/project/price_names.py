@@ -22,7 +22,7 @@ from lynchet.works.items import (
     sized,
     units_of,
 )
-from lynchet.works.stick_names import stick_named
+from lynchet.works.stick_names import stick_named, strange_words
 
 _ITEM_HEADS = ("item", "key", "name", "what", "description", "product", "material")
 """The first of these that is there names the item."""
@@ -128,7 +128,7 @@ def wrong_price(written: str, per: str) -> tuple[str, str] | None:
     key = item_key(written)
     if not known_key(key):
         near = nearest(written)
-        why = _without_unit(key)
+        why = _no_stick(written, key)
         return f'no item "{written}" can be on an order list{why}', ("one of " if near[1:] else "") + ", ".join(near)
     if stick_named(key) is not None:
         good = per.strip(" .").lower() in _ONE_STICK or _metres(per) is not None
@@ -145,7 +145,11 @@ def wrong_price(written: str, per: str) -> tuple[str, str] | None:
     return None
 
 
-def _without_unit(key: str) -> str:
+def _no_stick(written: str, key: str) -> str:
+    """Why a name that looks like timber is no stick."""
+    strange = strange_words(written)
+    if strange and re.search(r"\d_?x_?\d|(?:timber|stick|sleeper|lumber|beam)", key):
+        return f" (not understood beside the size of a stick: {', '.join(strange[:4])})"
     if re.search(r"\d_?x_?\d", key):
         return " (a stick needs its length, in the name or in a column `length`)"
     return " (a length needs its unit)" if re.fullmatch(rf"(?:{TIMBER}|stick|sleeper)s?_\d+(?:\.\d+)?", key) else ""

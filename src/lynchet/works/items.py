@@ -10,7 +10,7 @@ from functools import cache, lru_cache
 
 from lynchet.core.tables import read_table
 from lynchet.units.measures import FOOT, MEASURES, System
-from lynchet.works.stick_names import stick_named
+from lynchet.works.stick_names import GRADE, stick_named
 
 SEVERAL = {
     "stone": ("drain_stone", "base_stone"),
@@ -90,7 +90,7 @@ def plain_key(text: str) -> str:
     """
     for mark, unit in (("''", '"'), ("\u2032", "'"), ("\u2019", "'"), ("\u2033", '"'), ("\u00d7", "x")):
         text = text.replace(mark, unit)
-    text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    text = re.sub(r"(?<=\d),(?=\d)", ".", GRADE.sub(" ", text))
     text = re.sub(r"(?<=\d)\s*\"", " in ", re.sub(r"(?<=\d)\s*'", " ft ", text))
     return re.sub(r"[\s\-_]+", "_", re.sub(r"[^\w\s\-./]", "", text.lower()).strip())
 
@@ -146,7 +146,8 @@ def nearest(text: str) -> tuple[str, ...]:
     return tuple(near[:3]) or tuple(known)
 
 
-_PACK_OF = re.compile(r"(?:box|pack|bag|tin|can|roll) of (\d+(?:\.\d+)?)\s*([a-z]+[23]?)?")
+_PACK_OF = re.compile(r"(?:(?:box|pack|bag|tin|can|roll) of )?(\d+(?:\.\d+)?)\s*(?:each|pcs|pieces)?([a-z]+[23]?)?")
+"""A pack with its size, or the size alone: a price per 100."""
 
 
 _US = {"m": (FOOT, "ft"), "m2": (FOOT**2, "sq ft"), "m3": (MEASURES["volume"].units["yd3"], "yd3")}

@@ -15,8 +15,16 @@ NOMINAL_M = 0.020
 SAME_M = 0.003
 """Sticks whose lengths differ by less are one length."""
 _NAMES = {"timber", "timbers", "stick", "sticks", "sleeper", "sleepers", "lumber", "beam", "beams"}
-_BESIDE = _NAMES | {"treated", "pressure", "pt", "ground", "contact", "gc", "landscape", "pine", "long", "length", "of",
-                    "lengths", "each", "post", "posts", "uc4a", "uc4b", "h4"}  # fmt: skip
+_BESIDE = _NAMES | {
+    "treated", "pressure", "pt", "ground", "contact", "gc", "landscape", "long", "length", "of", "lengths",
+    "each", "post", "posts", "garden", "railway", "new", "h3", "h4", "h5", "uc4", "uc4a", "uc4b", "uc4c", "uc5",
+    "green", "brown", "sawn", "rough", "planed", "square", "softwood", "hardwood", "southern", "yellow", "hem",
+    "fir", "douglas", "pine", "larch", "oak", "cedar", "redwood", "spruce", "syp", "grade", "c14", "c16", "c18",
+    "c24", "c27", "c30", "d30", "d40",
+}  # fmt: skip
+"""Words that stand beside the sizes of a stick: what it is called, its wood, its grade, its treatment."""
+GRADE = re.compile(r"(?:#|\bno\.?) ?[1-4](?![\w./])", re.IGNORECASE)
+"""A grade as the trade writes it, "No. 2" or "#2": no length, no inches."""
 _ONE = r"(\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?) ?(mm|cm|m|in|inch|ft|feet|foot)?"
 _SECTION = re.compile(rf"(?<![\d/.]){_ONE} ?x ?{_ONE}(?: ?x ?{_ONE})?(?![\d/.])")
 _THIN_M, _LONG_M = 0.4, 15.0
@@ -59,6 +67,12 @@ def stick_named(name: str) -> Stick | None:
     return _of_section(section.groups(), left)
 
 
+def strange_words(name: str) -> tuple[str, ...]:
+    """Words of a name with a section or a word for timber that are neither sizes nor known beside them."""
+    text = _SECTION.sub(" ", _spread(name))
+    return tuple(word for word in text.split() if re.search("[a-z]", word) and word not in {*_BESIDE, *_SIZES})
+
+
 def _of_section(parts: tuple[str | None, ...], left: str) -> Stick | None:
     """A stick whose name begins with a section, the length third, first or after it."""
     numbers = [(value, unit or "") for value, unit in zip(parts[::2], parts[1::2], strict=True) if value is not None]
@@ -88,6 +102,7 @@ def _spread(name: str) -> str:
     text = re.sub(r"(?<=\d)\s*(?:\"|'')", " in ", text)
     text = re.sub(r"(?<=\d)\s*'", " ft ", text)
     text = re.sub(r"[\s_,;-]+", " ", re.sub(r"(?<=\d),(?=\d)", ".", text))
+    text = GRADE.sub(" ", text)
     text = re.sub(r"(\d)(mm|cm|m|in|inch|inches|ft|feet|foot)\b", r"\1 \2", text)
     return re.sub(r" ?\b(?:x|by)\b ?|(?<=\d)x(?=\d)", " x ", text).strip()
 
