@@ -15,6 +15,8 @@ from lawbook.water_laws import broken_water
 from lynchet.core.findings import Verdict
 from lynchet.project import model as pm
 from lynchet.project.things import Spring
+from lynchet.water import led_out
+from lynchet.water.beside import CutOff
 from lynchet.water.led_away import LedAway, _wall_in, led_away
 from lynchet.water.led_out import WaysOut
 from lynchet.water.model import SolidPipe, Stone
@@ -165,6 +167,32 @@ def test_a_lane_further_out_is_taken_where_pipes_lie_on_the_ring(yard: Yard) -> 
     off = [yard.outline.distance(shapely.Point(point)) for point in cut.points_m[2:]]
     assert min(off) > yard.settings.ring_m + 0.3
     assert all(_least_m(led, pipe) >= yard.settings.outside_m + yard.settings.clear_m - 1e-6 for pipe in pipes)
+
+
+def _one_side(yard: Yard) -> tuple[list[SolidPipe], list[Tenant], Ring]:
+    """A pipe on the ring down the side that is near the spring; the other side is free."""
+    ring, pipe = _ring(yard), _beside(yard, -1.0, 101.3)
+    return [pipe], [Tenant(pipe.id, ring.nearest_m(pipe.points_m[0]), 1, 8.0, 101.3, 99.2)], ring
+
+
+def test_no_way_round_the_whole_yard_where_a_lane_further_out_is_short(yard: Yard, monkeypatch) -> None:
+    """Where a pipe lies on the ring on the near side, the next lane there is taken, and not the ring round the other:
+    with no lane but the ring, the same spring is dug for at least a third more."""
+    pipes, tenants, ring = _one_side(yard)
+    (near,) = led_away(WaysOut(yard, ring, list(tenants), _ring, list(pipes), [])).cut_offs
+    assert max(x for x, _ in near.points_m[2:]) < 3.0, "down the near side"
+    monkeypatch.setattr(led_out, "_EVERY", ((False, False, 0),))
+    (round_it,) = led_away(WaysOut(yard, ring, list(tenants), _ring, list(pipes), [])).cut_offs
+    assert max(x for x, _ in round_it.points_m[2:]) > 6.0, "the only way on the ring lies on the far side"
+    assert _dug_m2(near) < 0.75 * _dug_m2(round_it)
+
+
+def _dug_m2(cut: CutOff) -> float:
+    """Depth along the length of what comes after the drain in stone, by points 1 mm apart on the plane slope."""
+    dots = _dots(cut.points_m[1:], cut.inverts_m[1:])
+    depths = np.clip([_slope(x, y) - z for x, y, z in dots], 0.0, None)
+    steps = np.hypot(*np.diff(np.array([(x, y) for x, y, _ in dots]), axis=0).T)
+    return float(np.sum(0.5 * (depths[1:] + depths[:-1]) * steps))
 
 
 def test_a_pipe_led_past_higher_ground_follows_the_ground(yard: Yard) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+import itertools
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from math import dist
@@ -30,6 +31,12 @@ _EVEN_M = 0.02
 """A pipe laid along the ground is straight to within so much."""
 _POINTS_M = 0.05
 """Places of it nearer to each other are one."""
+_SHORT_M = 8.0
+"""A way no longer than this is taken as it is; beside a longer one the lanes further out are looked at too. OWN."""
+_SAVES = 0.75
+"""One further out is taken where less than this share is dug for it of what the one found nearer asks for. OWN."""
+_STEP_M = 0.5
+"""Depths of a trench are taken so far apart at most."""
 _EVERY = tuple(product((False, True), (False, True), range(len(_FURTHER_M))))
 """Whether water may come out above stone of a wall, whether what may be given up is, which lane: tried in turn."""
 
@@ -54,6 +61,11 @@ class Way:
     tail: Tail
     """Its part along the lane."""
     lane: Lane
+
+    @property
+    def length_m(self) -> float:
+        """From its start to where it pours."""
+        return dist(*self.points_m[:2]) + self.tail.length_m if self.tail.length_m > 0.0 else dist(*self.points_m[:2])
 
     @property
     def fall(self) -> float:
@@ -87,18 +99,28 @@ class WaysOut:
     """All pipes, wherever they lie."""
     stones: Sequence[Stone]
     """Drain stone of the walls: no water is let out close above it where it need not be."""
-    _lanes: list[Lane] = field(default_factory=list)
+    _lanes: dict[int, Lane] = field(default_factory=dict)
+    """Those looked at, by their place in ``_EVERY``."""
 
     def found(self, line: Sequence[Point], invert_m: float) -> Way | None:
         """The shortest way on the first lane that has one, then with what may be given up; None where none has.
+
+        Where it is long, one on a lane further out is taken in its place if that saves a quarter of the digging: pipes
+        of drains on the ring may shut the short way along it, and the long one is dug deep round the whole yard.
 
         Args:
             line: plan points outside of the pipe that leads to its start; that one alone where none does.
             invert_m: at its start, at most.
         """
         others = _lying(self.laid, line)
-        ways = (self._along(lane, (line[-1], invert_m), others) for lane in self._in_turn())
-        return next((way for way in ways if way is not None), None)
+        best: Way | None = None
+        for place, (_, _, number) in enumerate(_EVERY):
+            if best is not None and (number == 0 or best.length_m <= _SHORT_M):
+                break
+            way = self._along(self._lane_at(place), (line[-1], invert_m), others)
+            if way is not None and (best is None or _dug_m2(way) < _SAVES * _dug_m2(best)):
+                best = way
+        return best
 
     def keep(self, way: Way, pipe: AnyPipe) -> None:
         """Later pipes keep clear of one that is laid along a way."""
@@ -109,22 +131,21 @@ class WaysOut:
 
     def lowest_m(self) -> float:
         """Least level of the ground on the lanes looked at, where water may come out; infinite where it may nowhere."""
-        levels = [lane.ring.levels_m[lane.ring.pour] for lane in self._lanes]
+        levels = [lane.ring.levels_m[lane.ring.pour] for lane in self._lanes.values()]
         return min((float(one.min()) for one in levels if len(one)), default=float("inf"))
 
-    def _in_turn(self) -> Iterator[Lane]:
-        """The lanes in the order of ``_EVERY``; each is made when first asked for."""
-        for place, (above, soft, number) in enumerate(_EVERY):
-            if place == len(self._lanes):
-                self._lanes.append(self._made(above, soft, number))
-            yield self._lanes[place]
+    def _lane_at(self, place: int) -> Lane:
+        """A lane by its place in ``_EVERY``, made when first asked for."""
+        if place not in self._lanes:
+            self._lanes[place] = self._made(*_EVERY[place])
+        return self._lanes[place]
 
     def _made(self, above: bool, soft: bool, number: int) -> Lane:
         if not (above or soft):
             plain = self._lane(number)
             pour = plain.ring.pour & ~over_stone(self.stones, plain.ring.points, plain.ring.levels_m)
             return replace(plain, ring=replace(plain.ring, pour=pour))
-        like = self._lanes[_EVERY.index((above and soft, False, number))]
+        like = self._lane_at(_EVERY.index((above and soft, False, number)))
         if soft:
             return replace(like, yard=like.yard.with_settings(gentle(like.yard.settings)))
         return replace(like, ring=self.ring if number == 0 else self.ring_of(like.yard))
@@ -152,6 +173,18 @@ class WaysOut:
                     if _clear(made, others):
                         best = stub + tail.length_m, made
         return best[1]
+
+
+def _dug_m2(way: Way) -> float:
+    """How much is dug for a pipe for each metre of its trench's width, in m2: its depth along its length."""
+    import shapely
+
+    line = shapely.LineString(way.points_m)
+    along = np.append(0.0, np.cumsum([dist(a, b) for a, b in itertools.pairwise(way.points_m)]))
+    places = np.linspace(0.0, line.length, max(2, int(line.length / _STEP_M) + 2))
+    ground = way.lane.yard.level_at(shapely.get_coordinates(shapely.line_interpolate_point(line, places)).tolist())
+    depths = np.clip(ground - np.interp(places, along, way.inverts_m), 0.0, None)
+    return float(np.trapezoid(np.nan_to_num(depths), places))
 
 
 def _clear(way: Way, others: _Lying) -> bool:
