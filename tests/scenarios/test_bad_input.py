@@ -131,6 +131,21 @@ def test_one_fault(tmp_path, old, new, says):
         ("[brief]", '[prices]\nfile = "yard.toml"\n[brief]', (": prices.file", "a TOML file", "CSV or XLSX")),
         ("[brief]", '[[fixed]]\nkind = "tree"\nat = [1e9, 2]\n[brief]', (": fixed.1.at", "within 10 km")),
         ("[brief]", "[[path]]\nline = [[0, 1], [0, 1e9]]\n[brief]", (": path.1.line", "within 10 km")),
+        ('slope = { fall = "8 %" }', "steps = []", (": ground.steps: 0 found", "1 or more")),
+        ('depth = "14 ft"', "depth = 1e-300", (": area.depth", "from 3/8 in")),
+        ('depth = "14 ft"', f"depth = {10**400}", (": area.depth", "000... found", "up to")),
+        ('depth = "14 ft"', f"depth = {'7' * 5000}", ("a number of 5000 digits",)),
+        (
+            'depth = "14 ft"',
+            f'depth = "{"7" * 5000} ft"',
+            (
+                ": area.depth",
+                "777...",
+            ),
+        ),
+        ("[brief]", '[prices]\nfile = "a\\u0000b.csv"\n[brief]', (": prices.file", "'\\x00' cannot stand")),
+        ("[brief]", '[prices]\nfile = "my\\table.csv"\n[brief]', (": prices.file", "cannot stand", "parted by /")),
+        ("lynchet = 1", 'lynchet = 1\nfirm = "a\\u0000b"', (": firm: ",)),
     ],
 )
 def test_wrong_tables_files_and_far_places_name_their_key(tmp_path, old, new, says):
@@ -184,7 +199,7 @@ def test_line_ends_and_marks_of_other_systems(tmp_path, mark, ends):
         ('length = "20 ft"', 'length: "20 ft"', ("yard.toml:11:", "no = after the key")),
         ('length = "20 ft"', 'length = "20 ft', ("yard.toml:11:", "not closed")),
         ('length = "20 ft"', 'length = "20\' 6""', ("yard.toml:11:", "inches as in")),
-        ('length = "20 ft"', "length = nan", ("yard.toml:11:", "nan found", "a length over 0 in up to 32,808 ft")),
+        ('length = "20 ft"', "length = nan", ("yard.toml:11:", "nan found", "a length from 3/8 in up to 32,808 ft")),
         ('length = "20 ft"', "length = 1e300", ("yard.toml:11:", "1e+300 found", "up to 32,808 ft")),
         ("terraces = 2", "terraces = 2\nhighest_wall = inf", ("brief.highest_wall: inf found", "a length over 0")),
         ("terraces = 2", 'terraces = "2"', ("brief.terraces", "from 1 to 50, without quotes")),
@@ -233,6 +248,15 @@ def test_no_toml_at_all(tmp_path):
     refused(tmp_path, "Dear garden,\nI would like three beds.\n", "yard.toml")
 
 
+def test_a_name_too_long_for_a_file_is_told(tmp_path, monkeypatch):
+    """No system holds a name of 300 letters: told, and nothing written."""
+    monkeypatch.chdir(tmp_path)
+    look = ("look", "--side-to-side", "6 m", "--up-the-slope", "4 m", "--drop", "1 m", "--save", "x" * 300)
+    for words in (("new", "x" * 300), look):
+        ran = command(*words)
+        assert ran.status == 2 and "cannot be written" in ran.err and not list(tmp_path.iterdir())
+
+
 def test_twenty_faults_at_once(tmp_path):
     """Every fault of a bad file comes at once, each with its line and key."""
     ran = refused(tmp_path, TWENTY)
@@ -253,6 +277,8 @@ def test_unknown_cure_and_unknown_help(tmp_path):
     before = file.read_bytes()
     wrong = command("plan", str(file), "--with", "miracle", "--write")
     assert wrong.status == 2 and "miracle" in wrong.err and file.read_bytes() == before
+    nameless = command("plan", str(file), "--scheme", " ", "--write")
+    assert nameless.status == 2 and "--scheme: an empty name" in nameless.err and file.read_bytes() == before
     unknown = command("plan", str(file), "--without", "gravity", "--write")
     assert unknown.status == 2 and "gravity" in unknown.err and "pins" in unknown.err and file.read_bytes() == before
 

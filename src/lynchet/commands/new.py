@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from lynchet.core.errors import Fault, InputError
+from lynchet.core.writable import is_there
 from lynchet.project.edit import replace_file
 from lynchet.project.starter import starter_text
 from lynchet.project.starter_firm import firm_text
@@ -32,7 +33,7 @@ def run(name: str, system: System, firm: bool = False) -> Path:
         found = f'"{name}": {odd!r} cannot stand in the name of a file' if odd else f'"{name}" found'
         raise InputError(Fault(found, "letters, digits, blanks, and marks such as & ' , . - ( )", "NAME"))
     target = Path(f"{stem}.toml")
-    if target.exists():
+    if is_there(target):
         raise InputError(Fault("exists already; nothing was changed", "a new name", file=str(target)))
     plain = Path(stem).name
     replace_file(target, firm_text(plain, target.name, system) if firm else starter_text(plain, system))

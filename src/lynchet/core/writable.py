@@ -45,6 +45,19 @@ def refuse_file(target: Path) -> None:
         _try(folder)
 
 
+def is_there(target: Path) -> bool:
+    """Whether a file of this name is there.
+
+    Args:
+        target: the file asked for.
+
+    Raises:
+        NoRoomError: no file can have this name.
+    """
+    with _told_of(target):
+        return target.exists()
+
+
 @contextmanager
 def _told_of(path: Path, way_out: str = "") -> Iterator[None]:
     """What the system refuses meanwhile, told of the place asked for."""

@@ -45,8 +45,8 @@ def read_text(path: Path, name: str) -> str:
         data = path.read_bytes()
     except FileNotFoundError:
         raise InputError(Fault(found="there is no such file", accepted="the name of a file", file=name)) from None
-    except OSError as error:
-        reason = error.strerror or "it cannot be read"
+    except (OSError, ValueError) as error:  # a name with a mark that no file's name may hold
+        reason = (error.strerror if isinstance(error, OSError) else "") or "it cannot be read"
         raise InputError(Fault(found=reason, accepted="a file that can be read", file=name)) from None
     try:
         return data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from lynchet.core.errors import Fault, InputError, NoRoomError
+from lynchet.core.writable import is_there
 from lynchet.project.csv_rows import read_text
 from lynchet.project.keys_so_far import COUNTED
 from lynchet.project.overlay import Edit, list_place
@@ -55,7 +56,7 @@ def refuse_to_overwrite(target: Path | None, key: str) -> None:
     Raises:
         InputError: it is there.
     """
-    if target is not None and target.exists():
+    if target is not None and is_there(target):
         raise InputError(Fault("exists already; nothing was changed", "a new name", f"{key} {target}"))
 
 

@@ -81,6 +81,6 @@ def as_written(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f'"{value}"'
+        return f'"{value}"' if len(value) <= 160 else f'"{value[:157]}..."'
     text = str(value)
     return text if len(text) <= 60 else text[:57] + "..."

@@ -76,6 +76,7 @@ STEPS = tables(
             default=0, origin="PRACTICE: level across until measured",
         ),
     },
+    least=1,
 )  # fmt: skip
 
 LASER = table(
@@ -166,8 +167,8 @@ AREA = table(
     "the ground to be terraced: an outline, or length and depth of a rectangle",
     {
         "outline": Key("points", "corners in order; edge 0 is the low one on a plain slope", least=3),
-        "length": size("side to side, along the low edge"),
-        "depth": size("from the low edge up the slope"),
+        "length": Key("length", "side to side, along the low edge", low=0.01, high=FAR),
+        "depth": Key("length", "from the low edge up the slope", low=0.01, high=FAR),
         "edges": EDGES,
     },
 )

@@ -97,6 +97,8 @@ def _tables(text: str, name: str) -> tuple[dict[str, Any], Source]:
         line = int(hit[1]) if hit else text.count("\n") + 1
         found, accepted = toml_words(str(error), text.split("\n")[line - 1 : line])
         raise InputError(Fault(found, accepted, file=name, line=line)) from None
+    except ValueError:  # of all that it reads, the one thing it does not tell as its own error
+        raise _too_long(text, name) from None
     if _deeper(raw):
         raise _too_deep(text, name)
     return raw, Source(name, Lines(text))
@@ -118,6 +120,13 @@ def _deeper(raw: dict[str, Any]) -> bool:
         if not level:
             return False
     return True
+
+
+def _too_long(text: str, name: str) -> InputError:
+    """A whole number of more digits than are ever read."""
+    digits = max(re.finditer(r"[\d_]+", text), key=lambda run: len(run[0]))
+    line = text.count("\n", 0, digits.start()) + 1
+    return InputError(Fault(f"a number of {len(digits[0])} digits", "a number a tape can read", file=name, line=line))
 
 
 def _too_deep(text: str, name: str) -> InputError:

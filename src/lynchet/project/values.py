@@ -43,9 +43,12 @@ def leaf(key: Key, raw: Any, system: System) -> Any:
     Raises:
         InputError: with what was found and what is accepted (the caller knows the key and its line).
     """
-    if key.kind in MEASURES or key.kind in ("slope", "fraction"):
-        return _quantity(key, raw, system)
-    return _READERS[key.kind](key, raw, system)
+    try:
+        if key.kind in MEASURES or key.kind in ("slope", "fraction"):
+            return _quantity(key, raw, system)
+        return _READERS[key.kind](key, raw, system)
+    except OverflowError:  # a whole number of hundreds of digits
+        raise refuse("", f"{as_written(raw)} found", _accepted(key, system)) from None
 
 
 def quantity_text(value: float, kind: str, system: System) -> str:
@@ -179,6 +182,10 @@ def _text(key: Key, raw: Any, _: System) -> str:
         raise refuse("", _kind_found(raw), "text in quotes")
     if key.kind == "file" and not raw.strip():
         raise refuse("", "an empty file name", "the name of a file beside this one")
+    odd = next((mark for mark in raw if not mark.isprintable()), "") if key.kind == "file" else ""
+    if odd:
+        accepted = "the name of a file, its folders parted by /"
+        raise refuse("", f"{raw!r}: {odd!r} cannot stand in the name of a file", accepted)
     return raw.strip()
 
 

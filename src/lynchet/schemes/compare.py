@@ -68,6 +68,9 @@ def scheme_edits(raw: dict[str, Any], reread: Reread, name: str, note: Note) -> 
         UnknownNameError: no scheme has this name, or this yard has none of that kind.
         InputError: what is wrong with the file.
     """
+    name = name.strip()
+    if not name:
+        raise UnknownNameError(Fault("an empty name", ", ".join(names_of(raw)), "--scheme"))
     _asked(raw, [name], "--scheme")
     bench = bench_of(reread, note)
     own = own_schemes(raw)

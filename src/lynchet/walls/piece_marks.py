@@ -27,6 +27,6 @@ def piece_marks(runs: Iterable[Run], pieces: Sequence[Piece]) -> dict[str, str]:
 
 
 def letter(number: int) -> str:
-    """a to z, then aa, ab."""
-    first, second = divmod(number, 26)
-    return (ascii_lowercase[first - 1] if first else "") + ascii_lowercase[second]
+    """a to z, then aa, ab; after zz, aaa."""
+    before, last = divmod(number, 26)
+    return (letter(before - 1) if before else "") + ascii_lowercase[last]
