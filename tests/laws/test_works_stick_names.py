@@ -6,7 +6,7 @@ import pytest
 
 from lynchet.project.money import ItemPrice, Prices
 from lynchet.project.price_names import wrong_price
-from lynchet.works.items import amount_of, items, plain_key
+from lynchet.works.items import amount_of, foreign, item_key, items, plain_key
 from lynchet.works.price_list import PriceList
 from lynchet.works.stick_names import stick_named
 
@@ -76,6 +76,25 @@ def test_a_bare_number_measures_nothing():
     """A hundred of stone says nothing, and a metre of fabric neither."""
     assert amount_of(items("metric")["drain_stone"], "100") is None
     assert amount_of(items("metric")["fabric"], "50 m") is None
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        ("load of soil taken away", "load_away"), ("Load of soil taken away, tipping paid", "load_away"),
+        ("drain pipe with holes", "drain_pipe"), ("structural timber screws", "screw"),
+        ("work by the hour", "labour"), ("pipe bend", "pipe_bend"),
+    ],
+)  # fmt: skip
+def test_the_first_words_of_a_name_are_enough(name, key):
+    """An item is known by its name up to the first comma, where no other begins so."""
+    assert item_key(name) == key
+
+
+@pytest.mark.parametrize("name", ["loads of soil taken away", "drain pipe with hole", "structural timber screw"])
+def test_a_name_all_but_right_is_not_of_something_else(name):
+    """It is refused with what is near, and not left out in silence."""
+    assert not foreign(name)
 
 
 def test_words_that_keep_a_name_from_being_a_stick_are_told():

@@ -102,6 +102,17 @@ def test_the_client_reads_what_is_built_and_what_it_costs(folder: Path) -> None:
     assert "outlets" not in text, "this yard has no pipe, so no outlet to keep open"
 
 
+def test_rows_left_out_are_told_where_a_price_is_missing(tmp_path: Path) -> None:
+    """Plants without a price, and a row that may have been meant for them, are told together."""
+    rows = "item,price,per\ndelivery,90,each\ngarden chair,20,each\n"
+    (tmp_path / "list.csv").write_text(rows, encoding="utf-8")
+    path = job(tmp_path)
+    firm = FIRM.replace('tax = "6.5 %"', 'tax = "6.5 %"\nfile = "list.csv"').replace("plants = 6, ", "")
+    (tmp_path / "firm.toml").write_text(firm, encoding="utf-8")
+    said = " ".join(quoted(path).out.split())
+    assert "left out: garden chair." in said
+
+
 def test_the_client_reads_nothing_of_the_firms_cost(folder: Path) -> None:
     """Overhead, profit, hours, rates and direct cost stay at home; the own copy has them and says whose it is."""
     client, own = words_of(folder / FILES[0]).lower(), words_of(folder / FILES[1]).lower()

@@ -186,6 +186,9 @@ def before_sending(plan: Plan, missing: Missing) -> Iterator[str]:
     offer, prices, sheet = plan.project.offer, plan.project.prices, plan.project.sheet
     if missing.names:
         yield f"{missing.words[0].upper()}{missing.words[1:]}: {'; '.join(missing.names)}."
+    if missing.names and prices.left_out:
+        rows = "; ".join(prices.left_out[:6]) + (" and others" if len(prices.left_out) > 6 else "")
+        yield f"Rows of the price list that were not understood, and left out: {rows}. Is one of them meant for these?"
     said = (
         (offer.firm.name, "The firm has no name (firm.name)."),
         (offer.head.client, "The client has no name (quote.client)."),

@@ -113,11 +113,14 @@ def sized(key: str) -> Item | None:
 @cache
 def _key_of_name() -> dict[str, str]:
     systems: tuple[System, ...] = ("metric", "us")
-    return {plain_key(item.name): key for system in systems for key, item in items(system).items()}
+    named = [(key, item.name) for system in systems for key, item in items(system).items()]
+    short = [(key, plain_key(re.split("[,:(]", name)[0])) for key, name in named]
+    alone = {name: key for key, name in short if all(other == key for other, same in short if same == name)}
+    return alone | {plain_key(name): key for key, name in named}
 
 
 def item_key(text: str) -> str:
-    """The key of an item written by its key, or by its name as the order list shows it."""
+    """The key of an item written by its key, or by its name as the order list shows it, its first words at least."""
     key = plain_key(text)
     return _key_of_name().get(key, key)
 
@@ -128,11 +131,16 @@ _STICK = re.compile(r"(timber|stick|sleeper|lumber|beam|\d+_?x_?\d)")
 def foreign(text: str) -> bool:
     """Whether a text is not so much as a misspelt item, as most rows of a merchant's whole list."""
     key = plain_key(text)
-    return not (_STICK.match(key) or get_close_matches(key, _known(), 1, 0.75))
+    return not (_STICK.match(key) or get_close_matches(key, _known(), 1, 0.75) or _near_names(key))
 
 
 def _known() -> list[str]:
     return [*items("metric"), *SEVERAL, TIMBER, "timber_2.4_m", "timber_8_ft"]
+
+
+def _near_names(key: str) -> bool:
+    """Whether a key is almost the name of an item, as the order list shows it."""
+    return bool(get_close_matches(key, [name for name in _key_of_name() if len(name) > 5], 1, 0.85))
 
 
 def nearest(text: str) -> tuple[str, ...]:
