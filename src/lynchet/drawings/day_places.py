@@ -18,6 +18,7 @@ from lynchet.plan.further_pegs import further_pegs
 from lynchet.plan.heap_places import drop_place, heap_places
 from lynchet.plan.mark_place import mark_place
 from lynchet.plan.model import Plan
+from lynchet.project.ground_readings import LEVELS_START
 from lynchet.terraces.built_with import BuiltWith
 from lynchet.units.format import DIGGING, length
 from lynchet.units.measures import System
@@ -97,6 +98,8 @@ class Naming:
         name = self.plan.walls.setting_out.benchmark
         if name == AREA_CORNER:
             return self.words("day.mark.corner")
+        if name == LEVELS_START:
+            return self.words("day.mark.start")
         own = NUMBERED.fullmatch(name)
         return self.words("day.mark.point", number=own[1]) if own else printable(name)
 

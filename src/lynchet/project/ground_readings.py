@@ -27,6 +27,8 @@ MARGIN_M = 6.0
 """How far a rough slope is taken to go on beyond everything the file names, so that drains may run out (PRACTICE)."""
 RUN_ON_M = 2.0
 """How far the first and the last step of a line are taken to go on (PRACTICE)."""
+LEVELS_START = "start of levels"
+"""Where a board was first set: the place levels are counted from on site."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,8 @@ class Taken:
     rise: Point = (0.0, 0.0)
     readings_on: Callable[[Mapping], tuple[Reading, ...]] = lambda _: ()
     """For levelled sources: the readings, started from places that the mapping has moved."""
+    start_on: Callable[[Mapping], Reading | None] = lambda _: None
+    """For stepped sources: where the first line begins, likewise."""
     misclosure_m: float | None = None
     allowed_m: float | None = None
     allowed_one_m: float | None = None
@@ -96,6 +100,10 @@ def from_steps(lines: tuple[Got, ...], yard: Yard, faults: Faults) -> Taken | No
     def readings_on(flat: Mapping) -> tuple[Reading, ...]:
         return tuple(r for number, got in enumerate(usable) for r in _steps_of(got, number, yard, flat, alone))
 
+    def start_on(flat: Mapping) -> Reading:
+        begun, _ = _start_and_way(usable[0], yard, flat)
+        return Reading(LEVELS_START, begun, usable[0]["level"] or 0.0, ROD_TRUST_M)
+
     first = usable[0]
     rise = sum(step["rise"] for step in first["each"])
     run = sum(step["run"] for step in first["each"])
@@ -112,6 +120,7 @@ def from_steps(lines: tuple[Got, ...], yard: Yard, faults: Faults) -> Taken | No
         levelled=True,
         rise=start_way,
         readings_on=readings_on,
+        start_on=start_on,
         allowed_one_m=max(got["error"] for got in usable),
         setups=count,
         repeat=tuple(name for _, name in worst[:2]),

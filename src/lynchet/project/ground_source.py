@@ -45,10 +45,7 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
     rise, if_ground = _tape(taken, held)
     stretch = if_ground if held == "ground" else 1.0
     flat = flattened(yard.outline[0], rise, stretch)
-    if taken.levelled:
-        readings = taken.readings_on(flat) if held == "ground" else taken.readings
-    else:
-        readings = tuple(replace(reading, point_m=flat(reading.point_m)) for reading in taken.readings)
+    readings, start = _placed(taken, flat, held)
     readings = _apart(readings, got, faults)
     if len(readings) < 3 or _on_one_line(readings):
         faults.add(got.at(kind), f"{len(readings)} readings, too few or all on one line", "three or more, spread out")
@@ -64,6 +61,7 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
         setups=got["setups"] or taken.setups,
         repeat=taken.repeat,
         mark=taken.mark,
+        start=start,
         stretch=stretch,
         stretch_if_ground=if_ground,
         one_way_m=step_m * (got["setups"] or taken.setups) if kind in ("slope", "steps") else None,
@@ -72,6 +70,15 @@ def measured_ground(got: Got, yard: Yard, folder: Path, faults: Faults) -> Measu
         notes=taken.notes,
     )
     return Measured(_trusted(source, got), flat)
+
+
+def _placed(taken: Taken, flat: Mapping, held: Held) -> tuple[tuple[Reading, ...], Reading | None]:
+    """The readings where they lie in plan, and where stepped ones began."""
+    if not taken.levelled:
+        return tuple(replace(reading, point_m=flat(reading.point_m)) for reading in taken.readings), None
+    if held == "ground":
+        return taken.readings_on(flat), taken.start_on(flat)
+    return taken.readings, taken.start_on(lambda point: point)
 
 
 def _held(got: Got, kind: str, faults: Faults) -> Held:

@@ -116,6 +116,9 @@ class GroundSource:
     """Names of readings to take again before ordering."""
     mark: tuple[str, float] | None = None
     """Name and level of the mark the levels were read from, where it is no reading of the ground."""
+    start: Reading | None = None
+    """Where levels stepped with a board began, and with which: a place one can find again, unlike the readings that
+    stand for the whole width."""
     stretch: float = 1.0
     """Level distance over distance as taped; below 1 where the tape lay on the slope and was corrected."""
     stretch_if_ground: float = 1.0

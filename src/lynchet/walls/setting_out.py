@@ -65,12 +65,15 @@ def setting_out(project: Project, terraces: Terraces, built: Built, rod_m: tuple
 def benchmark(project: Project) -> tuple[str, float, Point | None]:
     """What levels are counted from on site, with its level and its place where that is known.
 
-    The mark the rod was read at first; else the first reading, or of numbered points of a survey that begins far off
-    the nearest to the work; of a bare slope, whose readings nobody can find, the ground at corner 0 of the area.
+    The mark the rod was read at first; where a board was stepped its first place; else the first reading, or of
+    numbered points of a survey that begins far off the nearest to the work; of a bare slope, whose readings nobody can
+    find, the ground at corner 0 of the area.
     """
     source = project.ground
     if source.mark is not None:
         return *source.mark, None
+    if source.start is not None:
+        return source.start.name, source.start.level_m, source.start.point_m
     if source.kind != "slope":
         first = _near_point(project) if source.kind == "points" else source.readings[0]
         return first.name, first.level_m, first.point_m
