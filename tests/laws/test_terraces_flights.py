@@ -196,3 +196,17 @@ def test_going_follows_the_step_rule() -> None:
     assert going(0.14) == pytest.approx(0.35)
     assert going(0.19) == pytest.approx(0.28)
     assert going(0.05) == pytest.approx(0.47)
+
+
+@pytest.mark.parametrize("apart_m", [0.0, 0.4, 1.0, 1.2, 1.5, 1.58, 1.7, 2.4])
+def test_two_strips_side_by_side_keep_a_bed_between_them(apart_m: float) -> None:
+    """Strips 1 m wide, 0 m to 2.4 m from middle to middle: with 0.6 m between them both are let in, with less one is,
+    and the other is refused in words; edge to edge they shared a line, and the plan ended in an error."""
+    outline = [(0.0, 0.0), (9.0, 0.0), (9.0, 6.4), (0.0, 6.4)]
+    wishes = tuple(StepsWish(name, ((x, 0.5), (x, 6.0)), 1.0) for name, x in (("a", 3.3), ("b", 3.3 + apart_m)))
+    readings = readings_over(outline, lambda x, y: 100.0 + 0.34 * y)
+    case = _sound(plan(*project_of(outline, readings, brief=Brief(terraces=4), steps=wishes)))
+    let_in = {flight.id for flight in case.terraces.flights if flight.kind != "projecting"}
+    assert {name[:2] for name in let_in} == ({"S0", "S1"} if apart_m >= 1.6 else {"S0"})
+    told = [f for f in case.terraces.findings if f.code == "terraces.flight_unfit" and f.place.startswith("S1")]
+    assert bool(told) == (apart_m < 1.6)

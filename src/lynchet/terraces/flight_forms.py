@@ -55,10 +55,11 @@ class Form:
         """Unit vector from foot to head."""
         return self.crossing.way
 
-    def box(self, from_m: float, to_m: float) -> tuple[Point, ...]:
-        """Rectangle of the flight's width between two distances from the foot, anticlockwise."""
+    def box(self, from_m: float, to_m: float, beside_m: float = 0.0) -> tuple[Point, ...]:
+        """Rectangle of the flight's width, and so much more on both sides, between two distances from the foot,
+        anticlockwise."""
         right = left_of((-self.way[0], -self.way[1]))
-        half = self.crossing.width_m / 2
+        half = self.crossing.width_m / 2 + beside_m
         low, high = move(self.foot, self.way, from_m), move(self.foot, self.way, to_m)
         return (move(low, right, -half), move(low, right, half), move(high, right, half), move(high, right, -half))
 

@@ -92,7 +92,7 @@ def _fits(number: int, wish: StepsWish, project: Project, plot: Plot, placed: Pl
     taken = TakenGround()
     for form in placed.forms:
         if form.crossing.wish != number:
-            reserve(form, taken)
+            reserve(form, taken, project.timber.thickness_m)
     return all(isinstance(one, Form) for one in climbed(met, project, plot, taken))
 
 

@@ -107,7 +107,7 @@ def climbed(
             yield met[done], form
             done += 1
             continue
-        reserve(form, taken)
+        reserve(form, taken, project.timber.thickness_m)
         yield form
         done = met.index(form.top) + 1
 
@@ -176,7 +176,7 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: TakenGround) -> str
     thick = project.timber.thickness_m
     deep = form.crossing.landing_m
     behind = form.box(form.run_m + form.head_gap_m + 0.001, form.run_m + form.head_gap_m + deep)
-    foot, head, beyond, *steps = polygons_of([form.foot_landing, form.head_landing, behind, *_steps_of(form)])
+    foot, head, beyond, *steps = polygons_of([form.foot_landing, form.head_landing, behind, *_steps_of(form, thick)])
     low, high = form.crossing.low, form.top.high
     if not _free(low, foot, project, plot, taken):
         near = _free(low, polygons_of([form.box(-deep + NEARLY_M, 0.0)])[0], project, plot, taken)
@@ -197,6 +197,8 @@ def _misfit(form: Form, project: Project, plot: Plot, taken: TakenGround) -> str
             return "there is no room to let it into the bench above"
         if any(_share(outline, other) for other in (*taken.outlines, *taken.landings)):
             return "it would stand on another flight or its landing"
+        if form.kind != "projecting" and _beside_another(form, taken, thick):
+            return "it would leave no bed beside another flight that is let in"
     if any(_share(landing, other) for landing in (foot, head) for other in taken.outlines):
         return "its landing would lie under another flight"
     return ""
@@ -275,16 +277,31 @@ def _square_feet(form: Form, thick_m: float) -> bool:
     return True
 
 
-def reserve(form: Form, taken: TakenGround) -> None:
-    """Speak for the ground of a flight and its landings."""
-    foot, head, *steps = polygons_of([form.foot_landing, form.head_landing, *_steps_of(form)])
+def _beside_another(form: Form, taken: TakenGround, thick_m: float) -> bool:
+    """Whether a flight that is let in comes so near another one that no bed, or no room for their timber, is between
+    them."""
+    (wide,) = polygons_of([form.box(0.0, form.run_m, max(SIDE_M, 2.0 * thick_m) - PLAY_M)])
+    return any(_share(wide, other) for other in taken.let_in)
+
+
+def reserve(form: Form, taken: TakenGround, thick_m: float) -> None:
+    """Speak for the ground of a flight and its landings.
+
+    Args:
+        form: a flight that fits.
+        taken: ground spoken for so far; added to.
+        thick_m: of the timber.
+    """
+    foot, head, *steps = polygons_of([form.foot_landing, form.head_landing, *_steps_of(form, thick_m)])
     taken.outlines += steps
     taken.landings += [foot, head]
+    if form.kind != "projecting":
+        taken.let_in.extend(polygons_of([form.outline]))
 
 
-def _steps_of(form: Form) -> list[tuple[Point, ...]]:
-    """Outline of the steps themselves; none where a riser alone is climbed."""
-    return [form.outline] if form.run_m > 0 else []
+def _steps_of(form: Form, thick_m: float) -> list[tuple[Point, ...]]:
+    """Outline of the steps themselves, with the timber beside what is let in; none where a riser alone is climbed."""
+    return [form.box(0.0, form.run_m, 0.0 if form.kind == "projecting" else thick_m)] if form.run_m > 0 else []
 
 
 def _flight(form: Form, project: Project, plot: Plot) -> Flight:

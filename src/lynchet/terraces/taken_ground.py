@@ -21,6 +21,9 @@ class TakenGround:
     """Ground spoken for while flights are placed."""
 
     outlines: list[Any] = field(default_factory=list)
+    """Of steps, with the timber beside those that are let in."""
+    let_in: list[Any] = field(default_factory=list)
+    """Of steps that are let in, without their timber."""
     landings: list[Any] = field(default_factory=list)
     rooms: dict[str, Any] = field(default_factory=dict)
     """Ground of each face that is clear of timber, worked out where something comes near to some."""
