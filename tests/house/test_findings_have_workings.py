@@ -60,6 +60,7 @@ _ALIKE = {
     SHAPE: """
     clash earth.drop_room earth.heap_place earth.heap_room found.in_the_way found.over planting.no_room
     standing.cannot_keep stays.WHAT stays.lot-through-house terraces.area terraces.flight_no_wall terraces.flight_unfit
+    terraces.flight_on_bank
     terraces.left_free terraces.narrow_strip terraces.no_area
     terraces.narrow_bed terraces.off_ground terraces.outline terraces.own_line terraces.pinned
     terraces.sharp_corner walls.stub walls.three_at_one_point water.corner water.no_way_out water.undrained

@@ -10,7 +10,8 @@ from lawbook.book import broken
 from lawbook.case import Case, plan
 from lynchet.core.findings import Verdict
 from lynchet.core.standing import Standing
-from lynchet.project.model import Brief
+from lynchet.ground.surface import level_at
+from lynchet.project.model import Brief, EdgeRule
 from lynchet.project.things import House, OwnLine, StepsWish
 from lynchet.terraces.crossings import Crossing
 from lynchet.terraces.flight_forms import Form, going, projecting, riser_courses
@@ -53,6 +54,21 @@ def test_steps_are_let_in_where_the_bench_below_is_shallow() -> None:
     below = leg.segment_at(flight.station_m)
     assert below is not None
     assert bottoms[below.top + 1] == pytest.approx(flight.foot_level_m + flight.riser_m)  # the first riser
+
+
+@pytest.mark.parametrize(("low", "told"), [(0.0, True), (0.9, False)])
+def test_steps_that_end_at_a_bank_are_told(low: float, told: bool) -> None:
+    """A way drawn over the low edge, which ends as a bank, has no step there: it is told with the drop at the edge;
+    drawn from within the beds, it is not."""
+    wish = StepsWish("way", ((4.5, low - 0.8), (4.5, 4.0)), 1.0)
+    case = _sound(plan(*rectangle(brief=Brief(terraces=2), edges=(EdgeRule(0, "bank", 1.5),), steps=(wish,))))
+    found = [one for one in case.terraces.findings if one.code == "terraces.flight_on_bank"]
+    assert bool(found) == told
+    if told:
+        bed = next(face for face in case.terraces.faces if face.id == "B1")
+        ground = float(level_at(case.ground.surface, [(4.5, 0.0)])[0])
+        drop = bed.finish.level_m - ground
+        assert drop > 0.1 and f"differ there by {drop:.2f} m" in found[0].text and "A0" in found[0].text
 
 
 def _edge_crossing(head_m: float) -> Crossing:

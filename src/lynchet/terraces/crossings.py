@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -122,3 +123,18 @@ def _crossing(number: int, wish: StepsWish, line: WallLine, point: Point, plot: 
     foot = min(left, right) + (plot.freeboard_m if flat else 0.0)
     return Crossing(number, wish.width_m, line, station, point, up, low, high, flat, foot, plot.wall_top(rise),
                     wish.landing_m or plot.landing_m)  # fmt: skip
+
+
+def banks_met(wish: StepsWish, plot: Plot) -> Iterator[tuple[WallLine, float]]:
+    """The edges that end as banks which a wish crosses, with the difference of levels there; NaN where none is known."""
+    for a, b in itertools.pairwise(wish.line_m):
+        for line in plot.lines:
+            share = segments_cross(a, b, line.start_m, line.end_m) if line.finish == "bank" else None
+            if share is None:
+                continue
+            point, way = between(a, b, share), unit(minus(line.end_m, line.start_m))
+            station = (point[0] - line.start_m[0]) * way[0] + (point[1] - line.start_m[1]) * way[1]
+            side = next((s for s in line.sides if s.start_m <= station <= s.end_m), None)
+            if side is None or HOUSE in (side.left, side.right):
+                continue
+            yield line, abs(plot.level(side.left, point) - plot.level(side.right, point))

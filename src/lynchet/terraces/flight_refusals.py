@@ -6,7 +6,7 @@ from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.project.model import Project
 from lynchet.terraces.crossings import Crossing
 from lynchet.terraces.flight_forms import LEAST_RISER_M, MOST_RISER_M, riser_courses
-from lynchet.terraces.model import Flight
+from lynchet.terraces.model import Flight, WallLine
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small
 
@@ -40,6 +40,17 @@ def no_wall(project: Project, number: int) -> Finding:
     )
     cure = Cure("steps-over-walls", "its line drawn over the walls to be climbed, or the wish taken away")
     return Finding("terraces.flight_no_wall", Verdict.WATCH, text, f"S{number}", cures=(cure,))
+
+
+def on_bank(project: Project, number: int, edge: WallLine, climb_m: float) -> Finding:
+    """Steps whose line goes on over a bank: the way ends there."""
+    text = (
+        f"{_said(project, number)} ends at the bank of {edge.id}: the levels differ there by "
+        f"{length_text(climb_m, project.units)}, and no step is built in a bank."
+    )
+    how = f'let edge {edge.id} end as a wall (`finish = "wall"`), draw the steps over a wall, or set your own there'
+    cure = Cure("steps-off-the-bank", how)
+    return Finding("terraces.flight_on_bank", Verdict.WATCH, text, f"S{number}", cures=(cure,))
 
 
 def unfit(project: Project, crossing: Crossing, reason: str) -> Finding:

@@ -17,8 +17,9 @@ from lynchet.core.outlines import polygons_of
 from lynchet.core.plane import Point, dot, left_of, minus, move
 from lynchet.ground.surface import level_at, off_ground_m
 from lynchet.project.model import Project
-from lynchet.terraces.crossings import Crossing, Plot, crossings
+from lynchet.terraces.crossings import Crossing, Plot, banks_met, crossings
 from lynchet.terraces.flight_forms import (
+    LEAST_RISER_M,
     Form,
     goings,
     projecting,
@@ -27,7 +28,7 @@ from lynchet.terraces.flight_forms import (
     through,
     through_and_in,
 )
-from lynchet.terraces.flight_refusals import no_wall, too_high, unfit
+from lynchet.terraces.flight_refusals import no_wall, on_bank, too_high, unfit
 from lynchet.terraces.landing_stone import foot_stone, head_stone, renamed
 from lynchet.terraces.model import Flight, Landing, Tread
 from lynchet.terraces.step_frames import whole_courses
@@ -74,6 +75,7 @@ def place_flights(project: Project, plot: Plot) -> Placed:
     taken = TakenGround()
     for number, wish in enumerate(project.steps):
         met = crossings(number, wish, plot)
+        findings += [on_bank(project, number, *bank) for bank in banks_met(wish, plot) if bank[1] > LEAST_RISER_M]
         if not met:
             findings.append(no_wall(project, number))
         if not riser_courses(project.timber.course_m):
