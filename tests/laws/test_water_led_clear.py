@@ -14,13 +14,15 @@ from lawbook.case import plan
 from lawbook.water_laws import broken_water
 from lynchet.core.findings import Verdict
 from lynchet.project import model as pm
-from lynchet.project.things import Spring
+from lynchet.project.things import Fixed, Spring
 from lynchet.water import led_out
+from lynchet.water.aprons import apron_barred, apron_of
 from lynchet.water.beside import CutOff
 from lynchet.water.led_away import LedAway, _wall_in, led_away
 from lynchet.water.led_out import WaysOut
 from lynchet.water.model import SolidPipe, Stone
 from lynchet.water.ring import Ring, ring_of
+from lynchet.water.routes import Pipe
 from lynchet.water.settings import settings_of
 from lynchet.water.tails import Tenant
 from lynchet.water.yard import Yard
@@ -237,3 +239,14 @@ def test_no_drain_turns_back_along_its_spring(seed: int) -> None:
     for cut in made.water.cut_offs:
         on = shapely.LineString(cut.solid_points_m).difference(shapely.Point(cut.solid_points_m[0]).buffer(2.0 * apart))
         assert on.is_empty or on.distance(shapely.LineString(cut.holed_points_m)) >= apart - 1e-9
+
+
+@pytest.mark.parametrize(("x", "barred"), [(-3.3, True), (-2.7, True), (-2.2, False)])
+def test_no_apron_lies_on_ground_that_stays(yard: Yard, x: float, barred: bool) -> None:
+    """An old wall with half a metre of ground it needs: stone of an outlet that pours towards it ends before that."""
+    wall = Fixed("F1", "wall", "old wall", line_m=((-3.5, -4.0), (-3.5, 8.0)), clear_m=0.5)
+    beside = Yard(replace(yard.project, fixed=(wall,)), yard.ground, yard.terraces, yard.walls, yard.settings)
+    mine = Pipe("mine", ((x + 2.0, 2.0), (x, 2.0)), (99.9, 99.8))
+    assert not apron_barred(yard, mine)
+    reach = min(point[0] for point in apron_of(mine, yard.settings))
+    assert apron_barred(beside, mine) == barred == (reach < -3.0)

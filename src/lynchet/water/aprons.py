@@ -58,19 +58,22 @@ def meets_apron(pipe: Pipe, others: list[Pipe], settings: Settings) -> bool:
     return any(mine.intersects(Polygon(apron_of(other, settings))) for other in near)
 
 
-def apron_on_steps(yard: Yard, pipe: Pipe) -> bool:
-    """Whether the apron of an outlet would lie where the boxes of steps stand.
+def apron_barred(yard: Yard, pipe: Pipe) -> bool:
+    """Whether the apron of an outlet would lie where the boxes of steps stand, or on ground that what stays needs.
 
     Args:
-        yard: for its steps.
+        yard: for its steps, roots, services, old walls.
         pipe: ends at the outlet.
     """
     from shapely.geometry import Point as Dot
     from shapely.geometry import Polygon
 
-    if not yard.step_near(Dot(pipe.points_m[-1]), 6 * yard.settings.bore_m):
+    dot, reach = Dot(pipe.points_m[-1]), 6 * yard.settings.bore_m
+    stays = not yard.kept.is_empty and yard.kept.dwithin(dot, reach)
+    if not stays and not yard.step_near(dot, reach):
         return False
-    return yard.step_near(Polygon(apron_of(pipe, yard.settings)), _SAME_M)
+    apron = Polygon(apron_of(pipe, yard.settings))
+    return yard.step_near(apron, _SAME_M) or (stays and bool(yard.kept.intersects(apron)))
 
 
 def passes_apron(yard: Yard, pipes: list[Pipe], mouths: list[Pipe]) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from lynchet.water.aprons import apron_on_steps, meets_apron, passes_apron
+from lynchet.water.aprons import apron_barred, meets_apron, passes_apron
 from lynchet.water.inside import Exit
 from lynchet.water.model import Chain
 from lynchet.water.options import Option
@@ -84,9 +84,7 @@ def laid_or_bad(
         if _routed(problem, number, option)[1] or _meets(problem.yard, option, solid, others):
             return None, option
         mouths = [*net.mouths, *(s for o, s in zip(used[:index], solids[:index], strict=True) if not o.into)]
-        if not option.into and (
-            meets_apron(solid, mouths, problem.yard.settings) or apron_on_steps(problem.yard, solid)
-        ):
+        if not option.into and (meets_apron(solid, mouths, problem.yard.settings) or apron_barred(problem.yard, solid)):
             return None, option
         if passes_apron(problem.yard, [solid], mouths) or (
             not option.into and passes_apron(problem.yard, [*net.pipes, *solids[:index]], [solid])

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from lynchet.water.aprons import apron_on_steps, meets_apron, passes_apron
+from lynchet.water.aprons import apron_barred, meets_apron, passes_apron
 from lynchet.water.lying import Lying, lying
 from lynchet.water.lying import Pipe as AnyPipe
 from lynchet.water.model import Drain, Point, SolidPipe, Stone
@@ -195,7 +195,7 @@ def _clear(way: Way, others: _Lying) -> bool:
     if _turns_back(points, others.own, apart_m(yard)):
         return False
     mine = Pipe("", points, levels)
-    return not (apron_on_steps(yard, mine) or meets_apron(mine, others.mouths, yard.settings)
+    return not (apron_barred(yard, mine) or meets_apron(mine, others.mouths, yard.settings)
                 or passes_apron(yard, [mine], others.mouths) or passes_apron(yard, others.pipes, [mine]))  # fmt: skip
 
 
