@@ -14,10 +14,10 @@ from lynchet.drawings.display import Letters
 from lynchet.drawings.faults import faults
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Fields, Sheet
+from lynchet.drawings.model import Fields, Sheet, Text
 from lynchet.drawings.paper import PAPERS
 from lynchet.drawings.stamp import Stamp
-from lynchet.drawings.strip import Content, Note, strip
+from lynchet.drawings.strip import Column, Content, Note, Rows, strip
 from lynchet.drawings.wall_face import face_of
 from lynchet.drawings.wall_notes import beside_pictures
 from lynchet.drawings.wall_order import pin_words, weep_words
@@ -101,3 +101,19 @@ def test_a_note_that_is_cut_ends_with_a_whole_sentence(units: System) -> None:
     said = " ".join(lines[at:end])
     assert said.endswith(".") and text.startswith(said) and len(said) > 300
     assert notes[-1:] == (f"Long: {text}",)
+
+
+@pytest.mark.parametrize("filler", [0, 48])
+def test_a_table_without_room_leaves_a_word_where_it_stands(filler: int) -> None:
+    """Where not two rows fit beside the notes before it, the sheet still has its head and says where all rows are."""
+    rows = Rows("Pipes as laid", (Column("pipe", 0.5, "l"), Column("length", 0.5)),
+                tuple((f"P{n}", f"{n}.00") for n in range(16)), "at the end of the book", in_full=True)  # fmt: skip
+    note = Note("Before", " ".join(["many words that fill a line of the strip beside it"] * filler))
+    items, dropped = strip(PAPERS["A3"], FIELDS, Content("Water plan", parts=(note, rows)), Figures("metric"))
+    said = [item.text for item in items if isinstance(item, Text)]
+    assert "PIPES AS LAID" in said
+    if filler:
+        assert "… all 16: at the end of the book" in said and "P3" not in said
+        assert any("P15" in one for one in dropped), "all of it is told in the book"
+    else:
+        assert {f"P{n}" for n in range(16)} <= set(said) and not dropped

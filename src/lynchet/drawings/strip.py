@@ -20,6 +20,8 @@ _WIDE = STRIP_MM - 2 * _PAD
 _SAMPLE = 20.0
 _NOTE_H = 2.5
 _ROW = 4.3
+_POINTER = 12.0
+"""Room for the head of a table and the line that says where it stands, mm."""
 _LEAST_ROW = 3.7
 _TIGHT_ROW = 4.15
 
@@ -250,14 +252,16 @@ def _table(stack: _Stack, part: Rows, later: float) -> None:
         stack.dropped.append(f"{part.title}: {part.told}")
     if fitting < min(2, len(rows)):
         stack.dropped += [] if part.in_full else [f"{part.title}: {part.more}"]
+        if stack.room >= later + _POINTER:  # the reader of this sheet is told where to look
+            _table_head(stack, part)
+            stack.text(stack.left, stack.y + 10.0, f"… all {len(rows)}: {part.more}", 2.2, role="mid")
+            stack.y += 13.0
         return
     more = 0
     if len(rows) > fitting:
         more = len(rows) - fitting + 1
         rows = rows[: fitting - 1]
-    stack.rule(stack.y, across=True)
-    title, h = fit(part.title.upper(), _WIDE, 3.5, "bold")
-    stack.text(stack.left, stack.y + 5.5, title, h, weight="bold")
+    _table_head(stack, part)
     y, heads = stack.y + 10.0, tuple(column.head for column in part.columns)
     columns = _widened(part.columns, (heads, *rows))
     _row(stack, columns, heads, (y, 2.2, "mid"))
@@ -270,6 +274,12 @@ def _table(stack: _Stack, part: Rows, later: float) -> None:
         y += pitch
         stack.text(stack.left, y, f"… and {more} more: {part.more}", 2.2, role="mid")
     stack.y = y + 4.0
+
+
+def _table_head(stack: _Stack, part: Rows) -> None:
+    stack.rule(stack.y, across=True)
+    title, h = fit(part.title.upper(), _WIDE, 3.5, "bold")
+    stack.text(stack.left, stack.y + 5.5, title, h, weight="bold")
 
 
 def _widened(columns: tuple[Column, ...], rows: Sequence[tuple[str, ...]]) -> tuple[Column, ...]:
