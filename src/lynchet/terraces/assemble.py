@@ -20,6 +20,8 @@ from lynchet.terraces.net import NetLine
 
 _RANK = "AHPFCSW"
 _ANCHOR = 10
+_BELOW_M = 0.7
+"""Of courses kept under the deepest foot: ground that falls on past the last reading."""
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,9 @@ def course_lattice(project: Project, surface: Surface, levels: Sequence[float]) 
     """
     course = project.timber.course_m
     top = levels[0] + project.brief.freeboard_m
-    lowest = float(surface.points[:, 2].min()) - 1.0
+    foot = project.brief.embedment_m or 0.0  # one not said is never deeper than a course
+    ground = float(surface.points[:, 2].min())
+    lowest = min(ground - 1.0, ground - foot - _BELOW_M, levels[0] - foot - 2.0 * course)
     highest = max(float(surface.points[:, 2].max()), *levels) + 1.0
     below = _ANCHOR * ceil(max(1.0, (top - lowest) / course) / _ANCHOR)
     above = ceil((highest - top) / course)
