@@ -142,7 +142,8 @@ def _corners(data: Data) -> dict[str, set[frozenset[str]]]:
     for chain in data["water"]["chains"]:
         legs = [edge["leg"] for edge in chain["edges"]]
         pairs = pairwise([*legs, legs[0]] if chain["closed"] else legs)
-        found.setdefault(chain["high_face"], set()).update(frozenset(pair) for pair in pairs)
+        laid = {stone["leg"] for stone in data["water"]["stone"] if stone["chain"] == chain["id"]}
+        found.setdefault(chain["high_face"], set()).update(frozenset(pair) for pair in pairs if laid.issuperset(pair))
     return found
 
 
