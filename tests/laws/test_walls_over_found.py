@@ -97,3 +97,17 @@ def test_where_the_wall_begins_higher_beside_a_thing_the_raised_part_is_a_tread_
     segments = (Segment(1.0, 1.6, 21, 25), Segment(1.6, 3.0, 17, 25))
     leg = Leg("A3", "edge", (0.0, 0.0), (4.0, 0.0), (1.0, 0.0), (0.0, 1.0), 4.0, 0.15, (), (), segments)
     assert _without_stubs(leg, part, 20, 0.3) == pytest.approx(raised)
+
+
+@pytest.mark.parametrize(("part", "raised"), [((1.1, 2.69), (1.0, 2.9)), ((1.05, 2.5), (1.0, 2.5))])
+def test_a_base_goes_on_where_only_the_top_steps(part, raised) -> None:
+    """By hand: a base from 1.0 to 2.9 m under tops that step at 1.1 m and 2.7 m. Of a part raised up to 2.69 m the
+    0.1 m and 0.21 m left of the base would be no treads, whatever the top does over them; 0.4 m is one."""
+    segments = (
+        Segment(1.0, 1.1, 17, 26),
+        Segment(1.1, 2.7, 17, 25),
+        Segment(2.7, 2.9, 17, 24),
+        Segment(2.9, 4, 15, 24),
+    )
+    leg = Leg("A3", "edge", (0.0, 0.0), (4.0, 0.0), (1.0, 0.0), (0.0, 1.0), 4.0, 0.15, (), (), segments)
+    assert _without_stubs(leg, part, 20, 0.3) == pytest.approx(raised)

@@ -163,16 +163,28 @@ def _without_stubs(leg: Leg, part: Interval, base: int, least_m: float) -> Inter
     """A raised part as far as the ends of the bases it would leave too short to lie on; where the wall begins as high
     already over a part of it, the rest is long enough to lie on too."""
     low, high = part
-    lower = [seg for seg in leg.segments if seg.base < base and low < seg.end_m and seg.start_m < high]
+    bases = [(start, end) for start, end, one in _bases(leg) if one < base]
+    lower = [(start, end) for start, end in bases if low < end and start < high]
     if lower:
-        start, end = max(low, lower[0].start_m), min(high, lower[-1].end_m)
+        start, end = max(low, lower[0][0]), min(high, lower[-1][1])
         high = max(high, start + least_m) if start > low else high
         low = min(low, end - least_m) if end < high and start <= low else low
-    for seg in leg.segments:
-        if seg.base < base and low < seg.end_m and seg.start_m < high:
-            low = seg.start_m if 0.0 < low - seg.start_m < least_m else low
-            high = seg.end_m if 0.0 < seg.end_m - high < least_m else high
+    for start, end in bases:
+        if low < end and start < high:
+            low = start if 0.0 < low - start < least_m else low
+            high = end if 0.0 < end - high < least_m else high
     return low, high
+
+
+def _bases(leg: Leg) -> list[tuple[float, float, int]]:
+    """Start, end and course of every base, whatever the tops over it."""
+    found: list[tuple[float, float, int]] = []
+    for seg in leg.segments:
+        if found and found[-1][1:] == (seg.start_m, seg.base):
+            found[-1] = (found[-1][0], seg.end_m, seg.base)
+        else:
+            found.append((seg.start_m, seg.end_m, seg.base))
+    return found
 
 
 def _why_not(
