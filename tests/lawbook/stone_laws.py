@@ -101,10 +101,13 @@ def _strips(data: Data, project: Project) -> Iterator[_Strip]:
              for one in data["terraces"]["faces"] if one["kind"] == "bed"}  # fmt: skip
     ring = shapely.union_all(list(faces.values()), grid_size=GRID_M)
     lies, corners = _lies(data), _corners(data)
-    bars = _bars(project)
+    all_bars, off_lines = _bars(project), _bars(project, lines=False)
+    over = {one["place"] for one in data["findings"] if one["code"] == "water.dig_beyond" and one["verdict"] == "stop"}
     zones = _zones(data, project)
     for zone in zones:
         held, dots, face = zone.held, zone.dots, zone.held.faces[1]
+        # where it is a stop that the stone of a drain lies over a lot line, it is drawn and counted as it lies
+        bars = off_lines if held.leg["id"] in over else all_bars
         inside = shapely.intersects(faces.get(face, ring), dots)
         share = (inside if face in faces else ~inside).astype(float)
         others = tree.query(shapely.MultiPoint(dots.ravel()).envelope, predicate="intersects")
@@ -163,12 +166,12 @@ def _standing(data: Data) -> Any:
     return np.array(found)
 
 
-def _bars(project: Project) -> Any:
+def _bars(project: Project, *, lines: bool = True) -> Any:
     """What no stone is laid on, in the file's coordinates: what stays with the ground it needs, houses, lot lines."""
     stays = [fixed.shape.buffer(max(fixed.clear_m, CLEAR_M)) for fixed in project.fixed]
     houses = [shapely.Polygon(house.outline_m).buffer(OFF_M) for house in project.houses]
-    lines = [shapely.LineString(line.line_m).buffer(OFF_M) for line in project.lot_lines]
-    bars = shapely.union_all([*stays, *houses, *lines])
+    lots = [shapely.LineString(line.line_m).buffer(OFF_M) for line in project.lot_lines if lines]
+    bars = shapely.union_all([*stays, *houses, *lots])
     return shapely.transform(bars, lambda own: np.column_stack(project.frame.outward((own[:, 0], own[:, 1]))))
 
 
