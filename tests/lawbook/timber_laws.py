@@ -16,6 +16,8 @@ OVERLAP_M2 = 0.5e-4
 HOLE_M2 = 0.5e-4
 TOUCH_M = 0.002
 BIG_M = 50.0
+MITRED = 0.707
+"""Cosine of the widest bend that is mitred: 45 degrees, and a hundredth more for points that are rounded."""
 
 
 def no_overlap(case: Case) -> list[str]:
@@ -68,7 +70,7 @@ def corners_filled(case: Case) -> list[str]:
 
 
 def _mitred(a: Leg, b: Leg) -> bool:
-    return a.direction[0] * b.direction[0] + a.direction[1] * b.direction[1] > 0.7071067811865
+    return a.direction[0] * b.direction[0] + a.direction[1] * b.direction[1] > MITRED
 
 
 def _courses_at(case: Case, node: Node, leg: Leg) -> Iterator[int]:

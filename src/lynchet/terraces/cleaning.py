@@ -28,8 +28,9 @@ SHARP_DEG = 45.0
 """Corners sharper than this are cut. Measured on random yards."""
 BLUNT_M = 0.6
 _ROUNDING_M = 1e-6
-_MITRE_COS = 0.7071
-"""Of a bend of 45 degrees: under it walls are mitred."""
+MITRE_COS = 0.707
+"""Of a bend of 45 degrees, with as much to spare as points are rounded by: walls are mitred there and at lesser ones,
+however the yard lies."""
 _ROOM_MOST_M = 0.55
 """Under ``BLUNT_M``, so that no edge that cuts off a corner is straightened again."""
 _ROUNDS = 60
@@ -285,7 +286,7 @@ def _room_m(ring: list[RingEdge], index: int, project: Project) -> float:
     marks = [one.start for one in (ring[index - 1], edge, after, ring[(index + 2) % len(ring)])]
     ways = [unit(minus(b, a)) for a, b in pairwise(marks)]
     turns = [(cross(a, b), dot(a, b)) for a, b in pairwise(ways)]
-    if any(sine <= 0.0 or cosine > _MITRE_COS for sine, cosine in turns):
+    if any(sine <= 0.0 or cosine > MITRE_COS for sine, cosine in turns):
         return SHORT_EDGE_M
     return min(max(SHORT_EDGE_M, sum(project.timber.thickness_m / sine for sine, _ in turns)), _ROOM_MOST_M)
 

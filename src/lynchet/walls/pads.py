@@ -8,15 +8,13 @@ from math import atan2, tan
 
 from lynchet.core.plane import Point, cross, dot
 from lynchet.core.quick import quick
+from lynchet.terraces.cleaning import MITRE_COS
 from lynchet.walls.model import Node
 
 SPARE_M = 0.2
 MOST_M = 1.0
 SHARE = 0.45
 """A pad takes at most this part of the way to the next node."""
-MITRE_DEG = 45.0
-"""Outline bends under this are mitred."""
-_MITRE_COS = 0.7071067811865476
 
 
 @quick
@@ -31,10 +29,10 @@ class Pad:
 
 
 def is_mitre(node: Node, ways: Mapping[str, Point]) -> bool:
-    """True where one leg ends and the next begins with a bend under the limit: no tee, no third leg."""
+    """True where one leg ends and the next begins with a bend of 45 degrees or less: no tee, no third leg."""
     if len(node.arms) != 2 or node.arms[0].leg == node.arms[1].leg or node.arms[0].way == node.arms[1].way:
         return False
-    return dot(ways[node.arms[0].leg], ways[node.arms[1].leg]) > _MITRE_COS
+    return dot(ways[node.arms[0].leg], ways[node.arms[1].leg]) > MITRE_COS
 
 
 def reach(first: Point, second: Point, thickness_m: float) -> float:
