@@ -162,14 +162,14 @@ def over_stone_findings(
         own = {chains.get(drain) for drain in outlet.drains}
         below = [stone for stone in stones if stone.chain not in own
                  and max(stone.top_start_m, stone.top_end_m) < outlet.ground_m - LOWER_M]  # fmt: skip
-        away = {stone.leg: float(Polygon(stone.outline_m).distance(Dot(outlet.point_m))) for stone in below}
-        if outlet.kind == "soakaway" or min(away.values(), default=NEAR_M) >= NEAR_M:
+        away = [(float(Polygon(stone.outline_m).distance(Dot(outlet.point_m))), stone.leg) for stone in below]
+        far, leg = min(away, default=(NEAR_M, ""))  # a wall has many stretches of stone: the nearest of all
+        if outlet.kind == "soakaway" or far >= NEAR_M:
             continue
-        leg = min(away, key=lambda name: away[name])
         what = "a spring" if of_unknown_flow(outlet) else flow_text(outlet.flow_l_s, yard.project.units)
         text = (
             f"Outlet {outlet.id} lets {what} out "
-            f"{length_text(away[leg], yard.project.units)} from the stone of wall {leg}, which lies lower: the water "
+            f"{length_text(far, yard.project.units)} from the stone of wall {leg}, which lies lower: the water "
             "would run into it. Carry the pipe on past that wall, name a place for it (`outlet` under [drain]), or ask "
             "an engineer whether the lower wall may take it."
         )
