@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterable
+import tomllib
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from lynchet.core.errors import Fault, InputError, NoRoomError
 from lynchet.core.writable import is_there
 from lynchet.project.csv_rows import read_text
 from lynchet.project.keys_so_far import COUNTED
-from lynchet.project.overlay import Edit, list_place
+from lynchet.project.overlay import Edit, apply_edits, list_place
 
 
 def edited_text(text: str, edits: Iterable[Edit]) -> str:
@@ -24,14 +25,42 @@ def edited_text(text: str, edits: Iterable[Edit]) -> str:
             away. Missing tables are made; one past the end of a list of tables adds a table.
 
     Raises:
-        InputError: an edit leads through a value that is no table, or to a list place that does not exist.
+        InputError: an edit leads through a value that is no table, or to a list place that does not exist; or the
+            tables of the text are written so that nothing can be added to them.
     """
+    edits = tuple(edits)
+    for inline in (False, True):  # a list of tables of its own would swallow all keys written with dots after it
+        found = _edited(text, edits, inline)
+        if _reads_as(found, text, edits):
+            return found
+    keys = ", ".join(dict.fromkeys(key for key, _ in edits))
+    raise InputError(Fault("the file's tables are written so that no program can add to them", "written by hand", keys))
+
+
+def _edited(text: str, edits: Iterable[Edit], inline: bool) -> str:
+    """The text with edits made; what is new on one line, or as tables of its own."""
     import tomlkit
 
     document = tomlkit.parse(text)
     for key, value in edits:
-        _edit(document, key.split("."), value, key)
+        _edit(document, key, value, inline)
     return tomlkit.dumps(document)
+
+
+def _reads_as(found: str, text: str, edits: Iterable[Edit]) -> bool:
+    """Whether a text holds what it held before and the edits, and nothing else."""
+    try:
+        return bool(_filled(tomllib.loads(found)) == _filled(apply_edits(tomllib.loads(text), edits)))
+    except tomllib.TOMLDecodeError:
+        return False
+
+
+def _filled(value: Any) -> Any:
+    """A value without tables and lists that hold nothing."""
+    if isinstance(value, dict):
+        parts = {key: _filled(part) for key, part in value.items()}
+        return {key: part for key, part in parts.items() if part not in ({}, [])}
+    return [_filled(part) for part in value] if isinstance(value, list | tuple) else value
 
 
 def edit_file(path: str | Path, edits: Iterable[Edit]) -> None:
@@ -89,10 +118,11 @@ def replace_file(target: Path, content: str | bytes, ends: str = "\n") -> None:
         raise NoRoomError(f"{target} cannot be written: {error.strerror}; nothing was changed") from None
 
 
-def _edit(document: Any, parts: list[str], value: Any, key: str) -> None:
-    holder = document
+def _edit(document: Any, key: str, value: Any, inline: bool) -> None:
+    holder, parts, item = document, key.split("."), _on_one_line if inline else _item
     for at, part in enumerate(parts[:-1]):
-        holder = _into(holder, part, key, wants_list=parts[at + 1].isdigit())
+        wanted = "list" if parts[at + 1].isdigit() else "table"
+        holder = _into(holder, part, key, f"inline {wanted}" if inline else wanted)
     last = parts[-1]
     if isinstance(holder, list):
         place = list_place(holder, last, key)
@@ -100,21 +130,20 @@ def _edit(document: Any, parts: list[str], value: Any, key: str) -> None:
             if place < len(holder):
                 del holder[place]
         elif place == len(holder):
-            holder.append(_item(value))
+            holder.append(item(value))
         else:
-            holder[place] = _item(value)
+            holder[place] = item(value)
     elif isinstance(holder, dict):
         if value is None:
             holder.pop(last, None)
         else:
-            _replace(holder, last, value)
+            _replace(holder, last, item(value))
     else:
         raise InputError(Fault(f'"{last}" lies under a plain value', "the key of a table", key))
 
 
-def _replace(holder: Any, part: str, value: Any) -> None:
+def _replace(holder: Any, part: str, item: Any) -> None:
     """Set a key; the comment that stands behind the old value stays behind the new one."""
-    item = _item(value)
     old = holder.get(part)
     if old is not None and hasattr(old, "trivia") and hasattr(item, "trivia"):
         item.trivia.comment, item.trivia.comment_ws = old.trivia.comment, old.trivia.comment_ws
@@ -135,27 +164,38 @@ def _item(value: Any) -> Any:
     return item
 
 
-def _on_one_line(rows: Iterable[dict[str, Any]]) -> Any:
+def _on_one_line(value: Any) -> Any:
+    """A value whose tables and lists stand on one line."""
     import tomlkit
 
-    found = tomlkit.array()
-    for row in rows:
-        inline = tomlkit.inline_table()
-        inline.update(row)
-        found.append(inline)
+    found: Any
+    if isinstance(value, dict):
+        found = tomlkit.inline_table()
+        found.update({key: _on_one_line(part) for key, part in value.items()})
+    elif isinstance(value, list | tuple):
+        found = tomlkit.array()
+        found.extend(_on_one_line(part) for part in value)
+    else:
+        found = tomlkit.item(value)
     return found
 
 
-def _into(holder: Any, part: str, key: str, wants_list: bool) -> Any:
+def _into(holder: Any, part: str, key: str, wanted: str) -> Any:
+    """What a key holds; made where it is missing: a "list" or a "table", as its own or "inline"."""
     import tomlkit
+    from tomlkit.items import AoT
 
     if isinstance(holder, list):
         place = list_place(holder, part, key)
         if place == len(holder):
-            holder.append(tomlkit.table())
+            holder.append(tomlkit.table() if isinstance(holder, AoT) else tomlkit.inline_table())
         return holder[place]
     if not isinstance(holder, dict):
         raise InputError(Fault(f'"{part}" lies under a plain value', "the key of a table", key))
     if part not in holder:
-        holder[part] = tomlkit.aot() if wants_list else tomlkit.table()
+        made: dict[str, Callable[[], Any]] = {
+            "list": tomlkit.aot, "table": tomlkit.table, "inline list": tomlkit.array,
+            "inline table": tomlkit.inline_table,
+        }  # fmt: skip
+        holder[part] = made[wanted]()
     return holder[part]
