@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from math import dist
 
+from lynchet.core.plane import Point
 from lynchet.drawings.block import frame_items, title_block
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable, wrap
@@ -30,8 +31,8 @@ _LINE_MM = 4.2
 _SAME_M = 0.02
 _PEG_ROOM = (24.0, 6.0)
 """mm kept beside and over points for their names."""
-_MOST_LINES = 4
-"""Kept free for names without room; more run up into the plan's own foot."""
+_MOST_LINES = 4, 16
+"""Kept free for names without room: always, and where the plan does not fill its room; more run up into its foot."""
 _MOST_OFF = 4
 """Names told of points off the sheet."""
 HOW = (
@@ -91,8 +92,11 @@ def _placed(plan: Planned, drawn: tuple[View, tuple[Item, ...]], paper: Paper, u
         under: how many lines stand under the plan.
     """
     (left, top, right, bottom), lines = paper.field, 1
+    foot = bottom - 6.0 - _LINE_MM * under
+    heights = [drawn[0].paper(point)[1] for point in _wall_points(plan)]
+    spare = foot - 36.0 - top - 2 * _PEG_ROOM[1] - (max(heights) - min(heights))
+    most = min(max(_MOST_LINES[0], int(spare / _LINE_MM)), _MOST_LINES[1])
     while True:
-        foot = bottom - 6.0 - _LINE_MM * under
         room = (left + 4.5, top + 30.0, right - 4.5, foot - 6.0 - _LINE_MM * lines)
         framed = _in_the_middle(plan, drawn[0], room)
         # A corner far off the yard has no place on the paper; the table names it.
@@ -100,9 +104,16 @@ def _placed(plan: Planned, drawn: tuple[View, tuple[Item, ...]], paper: Paper, u
         view = replace(framed, items=items, region=room, clip=True)
         said = [f"{one.number} = {one.text}" for one in place_view(view)[1] if one.number]
         numbered = _in_lines(said, right - left - 10.0)
-        if len(numbered) <= lines or lines >= _MOST_LINES:
+        if len(numbered) <= lines or lines >= most:
             return view, numbered
-        lines = min(len(numbered), _MOST_LINES)
+        lines = min(len(numbered), most)
+
+
+def _wall_points(plan: Planned) -> list[Point]:
+    """Points of walls and banks, and the corners of the outline: what is shown, whatever lies past the edge."""
+    card = plan.walls.setting_out
+    pegs = [*(peg.point_m for peg in (*card.points, *card.moved)), *plan.project.area.outline_m]
+    return [*pegs, *(point for bank in plan.walls.shaped for point in bank.toe_m)]
 
 
 def _in_lines(said: Iterable[str], wide_mm: float) -> list[str]:
@@ -120,13 +131,11 @@ def _in_lines(said: Iterable[str], wide_mm: float) -> list[str]:
 def _in_the_middle(plan: Planned, view: View, room: Box) -> View:
     """The view moved so that all points stand in the middle of its room; where they find none together, those of walls
     and banks keep theirs, and what lies past the edge is where timber and stone are set down, say."""
-    near = [peg.point_m for peg in _all_pegs(plan)]
-    card = plan.walls.setting_out
-    walls = [*(peg.point_m for peg in (*card.points, *card.moved)), *plan.project.area.outline_m]
-    walls += [point for bank in plan.walls.shaped for point in bank.toe_m]
+    near = [*(peg.point_m for peg in _all_pegs(plan)), *plan.project.area.outline_m]
+    walls = _wall_points(plan)
     moved = []
     for axis in (0, 1):
-        all_at = [view.paper(point)[axis] for point in (*near, *plan.project.area.outline_m)]
+        all_at = [view.paper(point)[axis] for point in near]
         kept = [view.paper(point)[axis] for point in walls]
         low, high = room[axis] + _PEG_ROOM[axis], room[axis + 2] - _PEG_ROOM[axis]
         fits = max(all_at) - min(all_at) <= high - low
