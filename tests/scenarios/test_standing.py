@@ -210,6 +210,8 @@ BAD = {
     "no course": ('[[stands]]\nwall = "W2"\n', "stands.1.course", "missing"),
     "stretch alone": ('[[stands]]\nwall = "W2"\ncourse = 1\nstretch = [{ from = 0, to = 2, base = 1, top = 2 }]\n',
                       "stands.1.stretch", "bottom"),
+    "bottom alone": ('[[stands]]\nwall = "W2"\ncourse = 1\nbottom = 5\n', "stands.1.bottom", "without its `stretch`"),
+    "line alone": ('[[stands]]\nwall = "W2"\ncourse = 1\nline = [[50, 0], [60, 0]]\n', "stands.1.line", "together"),
     "found nowhere": ('[[found]]\nwhat = "rock"\n', "found.1", "one of at, line"),
     "found what": ('[[found]]\nwhat = "gold"\nat = [1, 1]\n', "found.1.what", "rock"),
     "wrong answer": ('[[found]]\nwhat = "pipe"\nat = [1, 1]\nanswer = "step up"\n', "found.1.answer", "bridge"),

@@ -88,7 +88,18 @@ def _stands(rows: tuple[Got, ...], faults: Faults) -> tuple[Stands, ...]:
                 written=_written(row.path, faults),
             )
         )
+    _check_together(rows, faults)
     return tuple(found)
+
+
+def _check_together(rows: tuple[Got, ...], faults: Faults) -> None:
+    """What is said of a wall as it was planned is read only beside its stretches."""
+    pinned = {row["wall"] for row in rows if "stretch" in row.written}
+    accepted = "`stretch`, `bottom`, `line` and `cuts` of a wall together, as --built writes them; or none of them"
+    for row in rows:
+        for key in ("bottom", "line", "cuts") if row["wall"] not in pinned else ():
+            if key in row.written:
+                faults.add(row.at(key), f"`{key}` of a wall without its `stretch`", accepted)
 
 
 def _off(row: Got, faults: Faults) -> float | None:
