@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from dataclasses import replace
+from datetime import date
 from io import StringIO
 from math import dist
 from typing import Any
@@ -13,6 +14,7 @@ from xml.etree import ElementTree as Tree
 import numpy as np
 import pytest
 
+from demo_plans import demo
 from lynchet.drawings.model import Text
 from lynchet.drawings.setting_sheet import setting_sheet
 from lynchet.drawings.stamp import Stamp
@@ -201,3 +203,11 @@ def test_the_setting_out_plan_explains_the_points_that_are_on_it_and_no_others(p
         there = any(re.fullmatch(rf"{sign}[\d.].*|{sign}", name) and ".c" not in name for name in names)
         assert (f" {sign}: {words}" in said) == there, (sign, names)
     assert ("D with c: cleanouts" in said) == any(".c" in name for name in names)
+
+
+def test_the_date_is_that_of_the_issue() -> None:
+    """A file that says its day of issue is written alike on any day."""
+    plan = demo("l_garden")
+    dated = replace(plan, project=replace(plan.project, sheet=replace(plan.project.sheet, date="2027-02-11")))
+    assert Tree.fromstring(setting_xml(dated)).get("date") == "2027-02-11"
+    assert Tree.fromstring(setting_xml(dated, date(2027, 3, 1))).get("date") == "2027-03-01"

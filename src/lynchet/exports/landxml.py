@@ -33,9 +33,9 @@ def setting_xml(plan: Plan, written: date | None = None) -> str:
 
     Args:
         plan: the plan.
-        written: the day it is written, which the schema asks for; None = today.
+        written: the day it is written, which the schema asks for; None = the day of issue, or today where none is said.
     """
-    day = (written or date.today()).isoformat()
+    day = written.isoformat() if written else plan.project.sheet.date or date.today().isoformat()
     about = {"version": "1.2", "date": day, "time": "00:00:00", "language": "English", "readOnly": "false"}
     root = Tree.Element("LandXML", {"xmlns": NAMESPACE, **about})
     us = plan.project.units == "us"
