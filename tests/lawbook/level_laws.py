@@ -84,8 +84,9 @@ def _ends(leg: Leg) -> list[tuple[Span, float]]:
 
 def embedded(case: Case) -> list[str]:
     """6. At every end of every span a base yet to be laid lies at least the embedment under the lower side. Over a
-    thing found it need not, where that is told: rock carries it as it is, but its foot is never over the ground. Where
-    walls stand off their level, those that follow them are looked at as they are laid."""
+    thing found it need not, where that is told: rock carries it as it is, but its foot is never over the ground. Of
+    walls that follow others off their level it does so as planned (they may lie a little higher, as is told) or as
+    laid, for steps go down with them."""
     wrong, bottoms = [], case.terraces.lattice.bottoms_m
     laid = {(run.leg, run.course): run.bottom_m for run in case.walls.runs} if case.walls.standing.any_stands else {}
     for leg in case.walls.legs:
@@ -94,7 +95,8 @@ def embedded(case: Case) -> list[str]:
                 if seg.start_m <= station <= seg.end_m and seg.end_m > span.start_m and seg.start_m < span.end_m:
                     if case.walls.standing.stands(leg.id, seg.base, 0.5 * (seg.start_m + seg.end_m)):
                         continue  # what stands is not bedded anew; its strength counts it as deep as it is
-                    low, base = min(span.levels_at(station)), laid.get((leg.id, seg.base), bottoms[seg.base])
+                    low, base = min(span.levels_at(station)), bottoms[seg.base]
+                    base = min(base, laid.get((leg.id, seg.base), base))
                     if _over_found(case, leg, seg.start_m, seg.end_m) and base < low:
                         continue
                     if base > low - leg.embedment_m + 2e-6 and _overlap(seg, span, station):
