@@ -44,7 +44,7 @@ _ALIKE = {
     ASKED: """
     found.soft found.under_standing ground.far-reading planting.height_unknown planting.light_unknown
     planting.soil_unknown planting.wet_ground planting.zone_unknown standing.long_piece standing.notch_asked
-    terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_unmeasured
+    terraces.flight_unmeasured timber.assumed works.timber_price water.outlet_under water.outlet_unmeasured
     water.soak_rate works.prices works.price_rows works.unused_prices works.weighed_prices works.hands
     """,
     TOLD: """

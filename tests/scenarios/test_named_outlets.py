@@ -78,3 +78,17 @@ def test_named_alone_and_none_named_is_refused(tmp_path: Path) -> None:
     """The key asks for places: without any the file is refused with what would do."""
     ran = command("plan", str(_file(tmp_path, "9 %", "named_only = true")), "--out", str(tmp_path / "out"))
     assert ran.status == 2 and "drain.named_only" in ran.err and "[[soakaway]]" in ran.err
+
+
+@pytest.mark.parametrize(("level", "word"), [(None, None), (-0.9, None), (-1.5, "watch"), (-5.0, "ask")])
+def test_an_outlet_named_far_under_the_ground_is_looked_at(
+    tmp_path: Path, level: float | None, word: str | None
+) -> None:
+    """The ground lies some 0.7 m under the mark there. A spade deep is as named; deeper it is told how far, and a trench
+    that nobody may enter is asked about."""
+    said = "outlet = [[4, -8]]" if level is None else f"outlet = [{{ at = [4, -8], level = {level} }}]"
+    plan = planned(_file(tmp_path, "9 %", said + "\nnamed_only = true"), "--effort", "live")
+    found = plan.findings("water.outlet_under")
+    assert [one["verdict"] for one in found] == ([word] if word else [])
+    if level is not None and word:
+        assert -0.9 < level + found[0]["demand"] < -0.1

@@ -21,6 +21,9 @@ OF_SPRING = "spring/"
 """What ids of cut-off drains begin with."""
 _OFF_M = 0.05
 _DOWNHILL_M = 10.0
+_UNDER_M, _TRENCH_M = 0.5, 1.2
+"""Under the ground, from which on an outlet the file names must be in a pit or ditch, and from which on nobody enters
+the trench to it unshored. PRACTICE."""
 _NEAR_LOT_M = 3.0
 """An outlet nobody named this near a lot line, or pointing at one within twice that, is asked about. PRACTICE."""
 
@@ -41,6 +44,7 @@ def outlet_findings(yard: Yard, outlets: Sequence[Outlet]) -> list[Finding]:
         else:
             found += _not_named(yard, outlet)
         found += _house(yard, outlet)
+        found += _under_ground(yard, outlet)
         off = float(off_ground_m(yard.ground.surface, [outlet.point_m])[0])
         if off > _OFF_M:
             found.append(_unmeasured(yard, outlet, off))
@@ -213,6 +217,25 @@ def _house(yard: Yard, outlet: Outlet) -> list[Finding]:
         "run there. Carry the pipe on past it or cut a swale (shallow ditch) between."
     )
     return [Finding("water.outlet_house", Verdict.ASK, text, outlet.id, source="PRACTICE", ask="office")]
+
+
+def _under_ground(yard: Yard, outlet: Outlet) -> list[Finding]:
+    """An outlet of the file far under the ground measured there: in a pit or ditch, or its level is wrong."""
+    if outlet.kind != "given":
+        return []
+    under = float(yard.level_at([outlet.point_m])[0]) - outlet.invert_m
+    if not under > _UNDER_M:
+        return []
+    deep = under > _TRENCH_M
+    text = (
+        f"Outlet {outlet.id} is named {length_text(under, yard.project.units)} under the ground measured there. A pit, "
+        "a ditch or a drain must lie as deep there; else set its `level` right (`outlet` under [drain])."
+    )
+    text += (
+        " The trench to it is deeper than anyone may enter without shoring: ask who builds such drains." if deep else ""
+    )
+    return [Finding("water.outlet_under", Verdict.ASK if deep else Verdict.WATCH, text, outlet.id, demand=under,
+                    unit="m", source="PRACTICE", ask="engineer" if deep else "")]  # fmt: skip
 
 
 def _unmeasured(yard: Yard, outlet: Outlet, off: float) -> Finding:
