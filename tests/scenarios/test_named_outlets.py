@@ -84,8 +84,8 @@ def test_named_alone_and_none_named_is_refused(tmp_path: Path) -> None:
 def test_an_outlet_named_far_under_the_ground_is_looked_at(
     tmp_path: Path, level: float | None, word: str | None
 ) -> None:
-    """The ground lies some 0.7 m under the mark there. A spade deep is as named; deeper it is told how far, and a trench
-    that nobody may enter is asked about."""
+    """The ground lies some 0.7 m under the mark there. A spade deep is as named; deeper it is told how far, and a
+    trench that nobody may enter is asked about."""
     said = "outlet = [[4, -8]]" if level is None else f"outlet = [{{ at = [4, -8], level = {level} }}]"
     plan = planned(_file(tmp_path, "9 %", said + "\nnamed_only = true"), "--effort", "live")
     found = plan.findings("water.outlet_under")
