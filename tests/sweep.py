@@ -40,6 +40,7 @@ from priced_yards import Priced, priced
 from random_yards import crooked, realistic
 from rare_yards import rare_plan
 from spring_yards import sprung
+from wide_yards import wide_plan
 from wished_yards import wished_plan
 
 CHUNK = 20
@@ -56,11 +57,12 @@ KINDS: dict[str, Callable[[int], Whole]] = {
     "priced": priced,
     "measured": lambda seed: Whole(measured_plan(seed)),
     "rare": lambda seed: Whole(rare_plan(seed)),
+    "wide": lambda seed: Whole(wide_plan(seed)),
 }
 """How a yard of each kind is planned; ``filed`` are read from the text of a project file, with wishes; ``wished`` have
 all that a file may hold, ``built`` walls that stand beside it, ``found`` things found by the walls, ``priced`` a price
 list, an offer and schemes, ``measured`` ground read in every way a file knows,
-``rare`` one thing that few files hold."""
+``rare`` one thing that few files hold, ``wide`` keys from their whole range."""
 
 
 @dataclass(frozen=True)
@@ -191,6 +193,7 @@ def main() -> int:
     parser.add_argument("--priced", type=int, default=50)
     parser.add_argument("--measured", type=int, default=50)
     parser.add_argument("--rare", type=int, default=50)
+    parser.add_argument("--wide", type=int, default=50)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()

@@ -243,6 +243,15 @@ def ties_stay_inside_their_ground(found: Whole) -> list[str]:
     return out
 
 
+def figures_are_numbers(found: Whole) -> list[str]:
+    """Nothing written is infinite or no number (JSON knows neither: RFC 8259, section 6)."""
+    try:
+        json.dumps(found.data, allow_nan=False)
+    except ValueError as error:
+        return [str(error)]
+    return []
+
+
 WHOLE_LAWS: tuple[WholeLaw, ...] = (
     ties_lie_in_standing_wall,
     pins_go_through_the_lowest_course,
@@ -255,6 +264,7 @@ WHOLE_LAWS: tuple[WholeLaw, ...] = (
     no_clash_is_silent,
     ties_stay_inside_their_ground,
     points_to_set_out_have_names_of_their_own,
+    figures_are_numbers,
 )
 
 

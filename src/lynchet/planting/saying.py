@@ -175,7 +175,7 @@ def _why(planting: Planting, site: Site, project: Project) -> str:
         "light": (_or(LIGHT_WORDS[w] for w in plant.light), _or(LIGHT_WORDS[w] for w in site.lights)),
         "moisture": (_or(plant.moisture), site.moisture),
         "zone": (f"{plant.zone_min} to {plant.zone_max}", site.zone),
-        "ph": (f"{plant.ph_min:g} to {plant.ph_max:g}", site.ph),
+        "ph": (f"{plant.ph_min:g} to {plant.ph_max:g}", None if site.ph is None else f"{site.ph:.3g}"),
         "width": (length(plant.spread_m, units), length(site.width_m, units)),
     }
     return "; ".join(_MISFIT[name].format(*said[name]) for name in planting.misfits if name in said)

@@ -26,13 +26,14 @@ bore, and told by plain shares. PRACTICE."""
 NOTCH_CLEAR_M = 0.15
 JOINT_CLEAR_M = 0.15
 EDGE_M = WEEP_BORE_M / 4.0
-"""Of timber left over a bore at the back, where it lies higher than in front. PRACTICE."""
+"""Of timber left over a bore at the back, where it lies higher than in front, and under it in front. PRACTICE."""
 STEEL_CLEAR_M = 0.04
 """From the middle of a bore to that of a pin."""
 BEFORE_M = 0.3
 """Steps that come nearer to the timber than this stand before it: no hole could be rinsed there. PRACTICE."""
 STEP_CLEAR_M = 0.04
 """From the side of a step to the middle of a bore. PRACTICE."""
+_EDGE_UP_M = WEEP_BORE_M / 2.0 + EDGE_M
 _BORED_M = WEEP_FALL_M + WEEP_BORE_M
 """From the lower edge of a bore in front to its upper edge at the back."""
 
@@ -161,8 +162,9 @@ def _heights(walls: Walls, leg: Leg, row: HeldStretch) -> Iterator[tuple[Run, fl
             if start >= row.end_m or end <= row.start_m:
                 continue
             for share in HEIGHTS:
-                under = run.bottom_m + share * course_m - WEEP_BORE_M / 2.0
-                whole = share * course_m + WEEP_FALL_M + WEEP_BORE_M / 2.0 + EDGE_M <= course_m
+                up_m = share * course_m
+                under = run.bottom_m + up_m - WEEP_BORE_M / 2.0
+                whole = _EDGE_UP_M <= up_m <= course_m - WEEP_FALL_M - _EDGE_UP_M
                 if not (whole and least <= under <= most):
                     continue
                 seen = _rising(row, under - OVER_GROUND_M - low[0], under - OVER_GROUND_M - low[1])
@@ -170,7 +172,7 @@ def _heights(walls: Walls, leg: Leg, row: HeldStretch) -> Iterator[tuple[Run, fl
                 clear = max(start, seen[0], let_out[0]), min(end, seen[1], let_out[1])
                 if clear[0] < clear[1]:
                     if where := _not_higher(row, clear, lower, under + _BORED_M - course_m, low):
-                        yield run, share * course_m, where
+                        yield run, up_m, where
                     lower.append(clear)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
-from math import dist
+from math import dist, inf
 
 import numpy as np
 
@@ -20,13 +20,15 @@ from lynchet.timber.model import Fastener, FastenerKind
 from lynchet.timber.openings import openings
 from lynchet.timber.pins import pin_count, pin_positions_m
 from lynchet.timber.sizes import CLEAR_M, CLEAR_PIN_M, CLEAR_TIE_M, CLEAR_WEEP_M, Sizes
-from lynchet.walls.model import Leg, Piece, Run, Walls
+from lynchet.walls.model import End, Leg, Piece, Run, Walls
 
 Point = tuple[float, float]
 _ROUNDS = 4
 """Times the screws are placed anew, those that found no room first."""
 BASE_PIN_APART_M = 2.0 * PIN_DIAMETER_M
 """Between the middles of a corner pin and a pin of the base: one diameter of timber is left. PRACTICE."""
+CORNER_PIN_APART_M = 3.0 * PIN_DIAMETER_M
+"""Between the middles of corner pins of neighbouring courses, which stand in one timber. PRACTICE."""
 NOTCH_APART_M = 4.0 * PIN_DIAMETER_M
 """Corner pin to the edge of a notch. PRACTICE."""
 
@@ -158,12 +160,10 @@ def corner_pins(
             other = walls.leg(end.other)
             sine = abs(leg.direction[0] * other.direction[1] - leg.direction[1] * other.direction[0])
             middle = (end.line_m + end.far_m) / 2.0 + inward * other.thickness_m / (2.0 * max(sine, 0.5))
-            for spot in range(each.get(leg.id, 1)):
-                station, left = _spot(leg, run, middle, spot)
-                barred = in_way.meets((leg.id, end.other), run.course, station, leg.point_at(station, left))
-                if barred and each.get(leg.id, 1) == 1:
-                    station, left = _spot(leg, run, middle, 1)
-                below = _under(by_course[run.course - 1], leg.point_at(station, left))
+            lower = by_course[run.course - 1]
+            places = _spots(in_way, (leg, run, end), middle, each.get(leg.id, 1), lower)
+            for spot, (station, left) in enumerate(places):
+                below = _under(lower, leg.point_at(station, left))
                 if below is not None:
                     name = f"{run.id}/c{number + 1}" + (f".{spot + 1}" if spot else "")
                     low = below.bottom_m
@@ -176,11 +176,34 @@ def corner_pins(
     return found
 
 
+def _spots(
+    in_way: _InWay, corner: tuple[Leg, Run, End], middle_m: float, count: int, below: Sequence[Piece]
+) -> list[Point]:
+    """Stations and distances to the left of the pins in a lap; one alone stands where nothing is in its way, if that
+    can be, else farthest from the pins of the courses above and below."""
+    leg, run, end = corner
+    spots = [_spot(leg, run, middle_m, spot) for spot in range(count)]
+    legs, at = (leg.id, end.other), (end.node, run.course)
+    if count == 1:
+        first, place = spots[0], leg.point_at(*spots[0])
+        if in_way.meets(legs, run.course, first[0], place):
+            spots = [_spot(leg, run, middle_m, 1)]
+        elif in_way.nearest_m(at, place) < CORNER_PIN_APART_M:  # narrow timber, or a skew corner
+            others = [first, *(_spot(leg, run, middle_m, spot) for spot in (1, 2, 3))]
+            free = [one for one in others if _under(below, leg.point_at(*one)) is not None
+                    and not in_way.meets(legs, run.course, one[0], leg.point_at(*one))]  # fmt: skip
+            away = {one: in_way.nearest_m(at, leg.point_at(*one)) for one in free}
+            spots = [max(free, key=away.__getitem__, default=first)]
+    in_way.corners[at] += [leg.point_at(*one) for one in spots]
+    return spots
+
+
 def _spot(leg: Leg, run: Run, middle_m: float, spot: int) -> Point:
-    """Station and distance to the left: a quarter of the width off the middle, by the course's parity and number."""
+    """Station and distance to the left: a quarter of the width off the middle, by the course's parity and number; 0
+    and 1 lie on one diagonal, 2 and 3 on the other."""
     off = leg.thickness_m / 4.0
-    side = 1.0 if run.course % 2 == 0 else -1.0
-    along = 1.0 if spot == 0 else -1.0
+    side = 1.0 if (run.course % 2 == 0) == (spot < 2) else -1.0
+    along = 1.0 if spot % 2 == 0 else -1.0
     # world diagonals, not the leg's own: the course below belongs to the other leg and takes the other diagonal
     ux, uy = leg.direction
     dx, dy = (off * along, off * along * side)
@@ -188,7 +211,7 @@ def _spot(leg: Leg, run: Run, middle_m: float, spot: int) -> Point:
 
 
 class _InWay:
-    """What a pin in a lapped corner keeps off: pins of the base and notches, by leg and course."""
+    """What a pin in a lapped corner keeps off: pins of the base and notches, by leg and course; pins of the corner."""
 
     def __init__(self, walls: Walls, pieces: Sequence[Piece], base: Sequence[Pin]) -> None:
         self._notches: dict[Key, list[Point]] = defaultdict(list)
@@ -197,6 +220,14 @@ class _InWay:
         self._pins: dict[Key, list[Pin]] = defaultdict(list)
         for pin in base:
             self._pins[pin.leg, pin.course].append(pin)
+        self.corners: dict[Key, list[Point]] = defaultdict(list)
+        """Pins that stand in a corner, by node and course: each goes from this course into the one below."""
+
+    def nearest_m(self, at: Key, point: Point) -> float:
+        """How near the pins of the courses above and below come to a point in a corner."""
+        node, course = at
+        near = (*self.corners.get((node, course - 1), ()), *self.corners.get((node, course + 1), ()))
+        return min((dist(one, point) for one in near), default=inf)
 
     def meets(self, legs: tuple[str, str], course: int, station: float, point: Point) -> bool:
         """Whether a pin through a course of the first leg into the one below, of the other, comes too near to any."""

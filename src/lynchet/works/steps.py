@@ -109,12 +109,16 @@ def _most(task: Task, crew: int, day_h: float) -> float:
 
 
 def _stretches(items: Sequence[Item], most_m: float) -> list[tuple[tuple[str, ...], float]]:
-    """Pieces in the order they are laid, in as few stretches as keep each within a length; one piece is always one."""
+    """Pieces in the order they are laid, in as few stretches as keep each within a length; one piece is always one, but
+    for one that takes longer than a day: it lies where it is to be with the last of its stretches."""
     found: list[tuple[tuple[str, ...], float]] = []
     for name, metres in items:
         if found and found[-1][1] + metres <= most_m + _SLACK:
             names, before = found.pop()
             found.append(((*names, name), before + metres))
+        elif metres > (day_m := most_m / MOST_OF_DAY) + _SLACK:
+            count = ceil(metres / day_m - _SLACK)
+            found += [*[((), metres / count)] * (count - 1), ((name,), metres / count)]
         else:
             found.append(((name,), metres))
     return found

@@ -1,0 +1,75 @@
+"""Yards with keys drawn from their whole range hold every law (the sweep has more), and what such yards brought up."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from days_and_order import not_adding_up
+from filed_yards import yard_text
+from lawbook.amount_laws import broken_amounts
+from lawbook.book import broken
+from lawbook.figure_laws import days_hold_the_hours
+from lawbook.weep_laws import holes_go_from_held_ground_to_the_open
+from lawbook.whole import Whole, broken_whole
+from lynchet.exports.plan_json import plan_json
+from lynchet.plan.effort import LIVE
+from lynchet.plan.model import Plan
+from lynchet.plan.pipeline import plan_project
+from lynchet.project.load import load_text
+from lynchet.project.read import checked
+from wide_yards import wide_edits, wide_plan
+
+
+@pytest.mark.parametrize(
+    "seed",
+    [
+        105004,  # three helps off, deep topsoil
+        105012,  # most helps off
+        105034,  # one stick, days of sixteen hours, a soakaway 70 mm wide
+        105053,  # corner pins of timber 89 mm wide stood 25 mm apart at a skew corner
+        105121,  # and 28 mm apart in timber 69 mm wide
+    ],
+)
+def test_every_law_holds_where_keys_are_drawn_from_their_whole_range(seed: int) -> None:
+    """No law is broken."""
+    found = Whole(wide_plan(seed))
+    wrong = [*broken(found.case), *broken_whole(found), *broken_amounts(found.data, found.plan.project)]
+    assert [*wrong, *not_adding_up(found.plan)] == []
+
+
+def test_every_table_is_drawn_from() -> None:
+    """Forty yards have keys of these tables among them, and few of them fewer than two that the file takes."""
+    edits = [wide_edits(seed) for seed in range(105000, 105040)]
+    rooms = {key.split(".")[0] for one in edits for key, _ in one}
+    assert {"brief", "timber", "drain", "soil", "earth", "planting", "load", "area", "works", "access"} <= rooms
+    assert sum(len(one) < 2 for one in edits) <= 3
+
+
+def _plan(seed: int, *edits: tuple[str, object]) -> Plan:
+    return plan_project(checked(load_text(yard_text(seed), f"yard {seed}", Path()), edits), effort=LIVE)
+
+
+def test_timber_is_left_under_a_weep_hole_in_thin_courses() -> None:
+    """At a quarter of a course of 65 mm, 4 mm were left under the bore: it is bored at half its height."""
+    plan = _plan(105005, ("timber.1.section", "65 mm x 150 mm"), ("brief.weeps", True))
+    assert plan.stability.weeps
+    assert holes_go_from_held_ground_to_the_open(json.loads(plan_json(plan, plan.findings))) == []
+
+
+def test_a_piece_that_takes_longer_than_a_day_is_laid_over_several() -> None:
+    """Days of one hour had more than two hours of work on them, and ended with trenches open."""
+    plan = _plan(105004, ("works.hours_a_day", 1.0), ("works.crew", 1))
+    data = json.loads(plan_json(plan, plan.findings))
+    assert max(step.crew_h for day in plan.works.days for step in day.steps if len(step.lays) == 1) > 0.5
+    assert days_hold_the_hours(data) == []
+    assert all(day.steps[-1].safe_end for day in plan.works.days)
+
+
+def test_acidity_is_told_in_two_places() -> None:
+    """As a soil test gives it, not in fifteen digits."""
+    plan = _plan(105012, ("planting", {"ph": 8.98558039428467, "zone": "7a", "wishes": ["chives"]}))
+    told = [one.text for one in plan.findings if one.code == "planting.wish"]
+    assert any("and the bed has 8.99." in text for text in told), told
