@@ -14,6 +14,7 @@ from lawbook.book import broken
 from lawbook.figure_laws import days_hold_the_hours
 from lawbook.weep_laws import holes_go_from_held_ground_to_the_open
 from lawbook.whole import Whole, broken_whole
+from lynchet.core.errors import InputError
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -73,3 +74,21 @@ def test_acidity_is_told_in_two_places() -> None:
     plan = _plan(105012, ("planting", {"ph": 8.98558039428467, "zone": "7a", "wishes": ["chives"]}))
     told = [one.text for one in plan.findings if one.code == "planting.wish"]
     assert any("and the bed has 8.99." in text for text in told), told
+
+
+@pytest.mark.parametrize(("stone", "pipe", "told"), [("150 mm", "110 mm", "150 mm"), ("5 in", "4 3/8 in", "127 mm")])
+def test_stone_too_narrow_for_its_pipe_is_told_as_such(stone: str, pipe: str, told: str) -> None:
+    """No pipe lay in it, and a house or other timber was said to be in the way; with the stone offered one lies."""
+    outside = ("drain.outside", pipe)
+    (finding,) = (one for one in _plan(105005, ("drain.stone", stone), outside).findings
+                  if one.code == "water.undrained")  # fmt: skip
+    assert f"drain stone {told} wide" in finding.text and "in the way" not in finding.text
+    after = _plan(105005, outside, *finding.cures[0].edits)
+    assert after.water.drains and not any(one.code == "water.undrained" for one in after.findings)
+
+
+def test_stone_wider_than_the_narrowest_bed_is_refused() -> None:
+    """Stone a metre wide was laid under the wall behind its bed, and up to two fifths too much of it ordered."""
+    with pytest.raises(InputError, match=r"drain\.stone"):
+        _plan(105005, ("drain.stone", "0.7 m"))
+    assert _plan(105005, ("drain.stone", "24 in")).water.stone

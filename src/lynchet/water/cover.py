@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from lynchet.core.findings import Cure, Finding, Verdict
 from lynchet.terraces.model import OUTSIDE
 from lynchet.units.format import length as length_text
+from lynchet.units.format import small as small_text
 from lynchet.walls.seen import FROM_LEFT
 from lynchet.water.model import Drain, Stone, WaterLevel
 from lynchet.water.pockets import Piece, Stretch
@@ -25,6 +27,8 @@ _STEP_M = 0.25
 _FINE_M = 0.01
 _OFF_M = 0.02
 _SHORT_M = 1.0
+MOST_STONE_M = 0.6
+"""Drain stone a file may ask for, in round figures (`project.keys_build`)."""
 
 
 @dataclass(frozen=True)
@@ -132,15 +136,27 @@ def cover_findings(
             text = f"Behind wall {leg}, {at}, {how}"
             found.append(Finding("water.corner", Verdict.WATCH, text, leg, source="PRACTICE"))
             continue
-        text = (
-            f"Behind wall {leg}, {at}, no drain pipe can lie: something that stays, a house or other timber "
-            "is in the way."
-        )
-        cures = (Cure("move-wall", "move the wall away from what stays, or end it there"),)
+        text, cures = _no_room(yard, f"Behind wall {leg}, {at}, no drain pipe can lie")
         found.append(
             Finding("water.undrained", Verdict.STOP, text, leg, source="PRACTICE", cures=cures, withholds=("all",))
         )
     return found
+
+
+def _no_room(yard: Yard, where: str) -> tuple[str, tuple[Cure, ...]]:
+    """Why no pipe lies at a place, and what would make room."""
+    settings, units = yard.settings, yard.project.units
+    step = 0.0127 if units == "us" else 0.01
+    need_m = ceil((settings.outside_m + 2.0 * settings.clear_m) / step - 1e-9) * step
+    if settings.stone_width_m < settings.outside_m + 2.0 * settings.clear_m - 1e-9:
+        pipe, stone, wide = (small_text(one, units) for one in (settings.outside_m, settings.stone_width_m, need_m))
+        why = f"in drain stone {stone} wide a pipe of {pipe} outside lies too near to the timber"
+        cure = Cure("wider-stone", f"drain stone {wide} wide (`stone` under [drain])", (("drain.stone", wide),))
+        if need_m > MOST_STONE_M:
+            cure = Cure("thinner-pipe", "a thinner pipe (`pipe` and `outside` under [drain])")
+        return f"{where}: {why}.", (cure,)
+    why = "something that stays, a house or other timber is in the way"
+    return f"{where}: {why}.", (Cure("move-wall", "move the wall away from what stays, or end it there"),)
 
 
 def dig_findings(yard: Yard, stones: Sequence[Stone], faces: dict[str, str]) -> list[Finding]:
