@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
@@ -29,6 +30,7 @@ from lynchet.plan.day_readings import MOST, readings
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
+from lynchet.project.read import read_project_text
 from random_yards import realistic
 from steps_on_paper import unsaid, unsaid_of
 
@@ -350,16 +352,60 @@ def test_steps_that_are_timber_all_through_are_not_filled(units: str) -> None:
     assert "fill it, tamp it" not in words and "box of timber" not in words
 
 
-def test_a_bed_is_read_to_the_level_its_picture_says() -> None:
-    """In feet and inches the finished soil of a bed has one figure on its day's sheet, label and reading alike."""
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_bed_is_read_to_the_level_its_picture_says(units: str) -> None:
+    """The finished soil of a bed has one figure on its day's sheet, label and reading alike."""
     seen = 0
-    for _, display in _drawn(_sheets("l_garden", "us", "en")):
+    for _, display in _drawn(_sheets("l_garden", units, "en")):
         lines = [text.text for text in display.texts]
         for line in lines:
             if line.startswith("bed soil up to "):
                 seen += 1
-                assert line.removeprefix("bed soil up to ") in lines, line
+                figure = re.match(r"bed soil up to ([^a]*?)(?: above| below|$)", line)
+                assert figure and figure[1] in lines, line
     assert seen >= 3
+
+
+LOW = """
+lynchet = 1
+units = "{units}"
+[ground]
+slope = {{ fall = "9 %", cross_fall = "1 %" }}
+held = "level"
+[area]
+length = "9 m"
+depth = "8 m"
+[soil]
+class = "SM"
+[[timber]]
+section = "150 mm x 150 mm"
+stock = [{{ length = "2.4 m" }}, {{ length = "4.8 m" }}]
+[brief]
+terraces = 4
+embedment = "75 mm"
+freeboard = "50 mm"
+[works]
+crew = 2
+hours_a_day = 7
+"""
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_fill_stops_where_the_picture_has_the_ground_for_bed_soil(units: str) -> None:
+    """What is dug out for the soil of a bed has one figure: in the picture, and where fill stops under it."""
+    plan = plan_project(read_project_text(LOW.format(units=units)), effort=LIVE)
+    by_day: dict[str, str] = {}
+    for sheet, display in _drawn(day_sheets(plan, STAMP, Words())):
+        day = sheet.id.split("-page")[0]
+        by_day[day] = by_day.get(day, "") + " " + " ".join(text.text for text in display.texts)
+    seen = 0
+    for words in by_day.values():
+        dug = re.search(r"dug out to (.*?) (?:above|below) the mark for bed soil", words)
+        stop = re.search(r"Where bed soil goes, stop at (.*?) (?:above|below) the mark:", words)
+        if dug and stop:
+            seen += 1
+            assert dug[1] == stop[1], (dug[0], stop[0])
+    assert seen >= 1
 
 
 NEEDED = {

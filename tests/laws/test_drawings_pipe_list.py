@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from math import dist
 
@@ -14,7 +15,9 @@ from lynchet.drawings.model import Dim, Text
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.section_drains import drain_cuts
 from lynchet.drawings.stamp import Stamp
+from lynchet.drawings.wall_face import face_of
 from lynchet.drawings.wall_sheet import wall_sheets
+from lynchet.drawings.wall_sizes import size_items
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -73,3 +76,21 @@ def test_a_gap_of_a_wall_stands_in_its_chain() -> None:
         for leg in legs:
             assert (words > 0) == (gaps[leg] > 0.0), leg
             assert gaps[leg] == 0.0 or any(value == pytest.approx(gaps[leg], abs=1e-6) for value in chains), leg
+
+
+def test_a_narrow_gap_of_a_wall_stands_in_its_chain() -> None:
+    """Base stone that begins anew beyond a gap, however narrow, has its ends in the chain: else it is dug through."""
+    plan = demo("spot_levels")
+    leg = next(leg for leg in plan.walls.legs if leg.id == "A0")
+    first, second, *rest = sorted(leg.segments, key=lambda one: one.start_m)
+    middle = (first.start_m + first.end_m) / 2
+    split = (replace(first, end_m=middle - 0.1), replace(first, start_m=middle + 0.1))
+    narrow = replace(leg, segments=(*split, second, *rest))
+    walls = replace(plan.walls, legs=tuple(narrow if one is leg else one for one in plan.walls.legs))
+    face = face_of(replace(plan, walls=walls), narrow)
+    ends = sorted(face.x(at) for at in (middle - 0.1, middle + 0.1))
+    part = (ends[0] - 0.4, ends[1] + 0.4)
+    items = list(size_items(face, part, Figures("metric")))
+    found = [value for item in items if isinstance(item, Dim) and item.id == "chain-base" for value in item.values_m]
+    assert found == pytest.approx([0.4, 0.2, 0.4])
+    assert not any(isinstance(item, Text) and item.text == "no wall here" for item in items)

@@ -15,7 +15,7 @@ from drawn_yard import DrawnYard, yard
 from lynchet.drawings.contours import contours
 from lynchet.drawings.display import Display, Letters, Stroke
 from lynchet.drawings.faults import crossed, faults
-from lynchet.drawings.key import used
+from lynchet.drawings.key import seen, used
 from lynchet.drawings.letters import LEAST_MM, width
 from lynchet.drawings.lower import lower
 from lynchet.drawings.model import Area, Dim, ScaleBar, Sheet, Text
@@ -119,7 +119,7 @@ def test_a_wall_seen_from_its_low_side_has_left_and_right_as_on_site() -> None:
 def test_the_key_holds_what_is_used_and_nothing_else(kind: tuple[str, bool, bool]) -> None:
     """Every entry asked for by an item stands in the key, and no other."""
     for sheet, _ in _sheets(*kind):
-        asked = used([item for view in sheet.views for item in view.items])
+        asked = used([item for view in sheet.views for item in seen(view)])
         shown = {mark.id.split("-")[1] for mark in sheet.marks if mark.id.startswith("sample-")}
         assert shown == set(asked), sheet.id
 

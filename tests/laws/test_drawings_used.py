@@ -6,12 +6,12 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Point, Polygon, box
 
 from demo_plans import DEMOS, demo
 from lynchet.core.findings import Finding, Verdict
 from lynchet.drawings.display import Letters, Stroke
-from lynchet.drawings.lower import marks_of, place_view
+from lynchet.drawings.lower import lower, marks_of, place_view
 from lynchet.drawings.model import Area, Dim, Label, Line, Sheet, Text, View
 from lynchet.drawings.plan_stays import unpaper
 from lynchet.drawings.section import section_sheet
@@ -22,6 +22,7 @@ from lynchet.drawings.terraces_plan import terraces_plan
 from lynchet.drawings.wall_face import face_of
 from lynchet.drawings.wall_sheet import wall_sheets
 from lynchet.drawings.wall_used import loads_behind
+from lynchet.drawings.water_sheet import water_sheet
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
 from lynchet.plan.pipeline import plan_project
@@ -206,3 +207,43 @@ def test_a_load_behind_a_wall_that_holds_either_side_is_told() -> None:
     counted = {place.leg for place in plan.stability.places if place.surcharge_kpa > 0}
     told = {leg.id for leg in plan.walls.legs if leg.segments and loads_behind(face_of(plan, leg))}
     assert counted and counted <= told
+
+
+FAR = """
+lynchet = 1
+units = "us"
+[ground]
+slope = {{ fall = "16 %" }}
+held = "level"
+[area]
+length = "34 ft"
+depth = "25 ft"
+[[house]]
+name = "house"
+outline = [[0, {low}], [34, {low}], [34, 70], [0, 70]]
+[brief]
+terraces = 3
+[sheet]
+paper = "Tabloid"
+"""
+
+
+def _names_drawn(sheet: Sheet) -> set[str]:
+    return {mark.id.split("-")[1] for mark in sheet.marks if mark.id.startswith("sample-")}
+
+
+@pytest.mark.parametrize("low", [32, 45])
+def test_a_house_beyond_the_edge_of_a_sheet_is_not_in_its_key(low: int) -> None:
+    """The key has the house only where a part of it is seen; no wall of it strikes through its name."""
+    plan = plan_project(read_project_text(FAR.format(low=low)), effort=LIVE)
+    stamp, named = stamp_of(plan), 0
+    for sheet in (site_sheet(plan, stamp), terraces_plan(plan, stamp), water_sheet(plan, stamp)):
+        (view,) = sheet.views
+        house = next(item for item in view.items if item.id == "house-0")
+        seen = Polygon(view.papers(house.rings[0])).intersection(box(*view.region))
+        assert ("house" in _names_drawn(sheet)) == (seen.area > 0.0), sheet.id
+        for text in (one for one in lower(sheet).texts if one.text == "HOUSE"):
+            left = text.x - {"l": 0.0, "c": 6.0, "r": 12.0}[text.anchor]
+            named += 1
+            assert not seen.exterior.intersects(box(left, text.y - text.h, left + 12.0, text.y)), sheet.id
+    assert named >= 1

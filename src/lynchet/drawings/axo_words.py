@@ -10,13 +10,12 @@ from lynchet.drawings.axo_labels import MOST, Wish
 from lynchet.drawings.axo_scene import Part, Scene
 from lynchet.drawings.axo_trenches import is_trench, trenches_of
 from lynchet.drawings.axo_window import Window
+from lynchet.drawings.day_figures import ground_tape
 from lynchet.drawings.day_figures import size as short_size
-from lynchet.drawings.day_figures import tape
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.plan.building_days import BuildingDays
 from lynchet.plan.model import Plan
-from lynchet.units.format import DIGGING
 from lynchet.works.volumes import dug_for_soil
 
 WORDS: dict[str, str] = {
@@ -192,8 +191,8 @@ def height_words(plan: Plan, level_m: float, figures: Figures, say: Say) -> str:
     if not setting.benchmark:
         return figures.ground(level_m) + ("" if us else " m")
     off = level_m - setting.benchmark_m
-    size = tape(abs(off) if us else round(abs(off), 2), figures.system, DIGGING)
-    if size == tape(0.0, figures.system, DIGGING):
+    size = ground_tape(abs(off), figures.system)
+    if size == ground_tape(0.0, figures.system):
         return say["level"]
     return say["above" if off > 0 else "below"].format(size=size)
 

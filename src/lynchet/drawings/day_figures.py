@@ -20,6 +20,14 @@ def tape(value_m: float, system: System, fractions: int = units_format.TIMBER) -
     return units_format.small(value_m, "metric")
 
 
+def ground_tape(value_m: float, system: System) -> str:
+    """A height of bare ground as the tape takes it: to 10 mm, to half an inch.
+
+    One rule for pictures, steps and readings: the same ground has the same figure all over a day sheet.
+    """
+    return tape(value_m, system, units_format.DIGGING) if system == "us" else tape(round(value_m, 2), system)
+
+
 def size(value_m: float, system: System, fractions: int = units_format.TIMBER) -> str:
     """A short size: "140 mm" or "5½ in"."""
     return vulgar(units_format.small(value_m, system, fractions))

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from lynchet.book.texts import Words
 from lynchet.drawings.axo_words import WORDS
-from lynchet.drawings.day_figures import barrows, size, tape, vulgar
+from lynchet.drawings.day_figures import barrows, ground_tape, size, tape, vulgar
 from lynchet.drawings.letters import printable
 from lynchet.drawings.pipe_list import pipes
 from lynchet.drawings.wall_facts import tie_names, wall_piece_names
@@ -184,6 +184,10 @@ class Naming:
     def digging(self, value_m: float) -> str:
         """A height of ground, to half an inch."""
         return tape(value_m, self.system, DIGGING)
+
+    def ground(self, value_m: float) -> str:
+        """A height of bare ground over or under the mark, as the picture of the day says it."""
+        return ground_tape(value_m, self.system)
 
     def long(self, value_m: float) -> str:
         """A length along the ground: "18.62 m", "61 ft 1 in"."""

@@ -56,7 +56,7 @@ def expected_of(named: Naming, today: DayParts) -> Expected:
 def _read(named: Naming, reading: Reading) -> Read:
     words = named.words
     # No finer than it may be off, as the picture of the day says the same level.
-    told = named.digging if reading.tolerance_m > _COARSE_M else named.tape
+    told = named.ground if reading.tolerance_m > _COARSE_M else named.tape
     value = told(abs(reading.value_m))
     ends = [_end(named, end) for end in reading.place.split("|")]
     where = words(f"day.reading.{_side(named, reading)}") if reading.where else ""

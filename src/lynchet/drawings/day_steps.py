@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from lynchet.drawings.day_amounts import amounts_of, wrapped
@@ -288,17 +288,19 @@ def _no_higher(named: Naming, today: DayParts, share: Share, top_m: float) -> st
 
 def _under_soil(named: Naming, share: Share) -> Iterator[str]:
     """Where fill stops short of the timber, for the soil of a bed."""
-    levels = _by_level(named, under_soil(named.plan, share))
+    levels = _by_level(named, under_soil(named.plan, share), named.ground)
     if levels:
         said = next(iter(levels)) if len(levels) == 1 else _said_at(named, levels)
         yield named.words("day.lift_soil", level=said)
 
 
-def _by_level(named: Naming, levels: Mapping[str, float]) -> dict[str, list[str]]:
+def _by_level(
+    named: Naming, levels: Mapping[str, float], told: Callable[[float], str] | None = None
+) -> dict[str, list[str]]:
     """Walls or beds by their level as it is told, the lowest first."""
     found = dict[str, list[str]]()
     for name, level in sorted(levels.items(), key=lambda one: one[1]):
-        found.setdefault(_level(named, level), []).append(printable(name))
+        found.setdefault(_level(named, level, told), []).append(printable(name))
     return found
 
 
@@ -307,10 +309,10 @@ def _said_at(named: Naming, levels: Mapping[str, list[str]]) -> str:
     return "; ".join(said[:_LEVELS])
 
 
-def _level(named: Naming, level_m: float) -> str:
-    """ "1 ft 2 1/2 in below the mark"."""
+def _level(named: Naming, level_m: float, told: Callable[[float], str] | None = None) -> str:
+    """ "1 ft 2 1/2 in below the mark"; where nothing else is asked, to the mark timber is laid to."""
     below = named.plan.walls.setting_out.benchmark_m - level_m
-    return named.words("day.lift_below" if below >= 0 else "day.lift_above", size=named.tape(abs(below)))
+    return named.words("day.lift_below" if below >= 0 else "day.lift_above", size=(told or named.tape)(abs(below)))
 
 
 def _drip_line(named: Naming, share: Share) -> bool:

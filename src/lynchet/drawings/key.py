@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from lynchet.drawings.figures import Figures
-from lynchet.drawings.model import Area, Item, Level, Line, Symbol, Text
+from lynchet.drawings.model import Area, Item, Level, Line, Symbol, Text, View
 from lynchet.drawings.strip import KeyEntry
 
 _L = "key"
@@ -303,6 +303,18 @@ def used(items: Iterable[Item]) -> list[str]:
     if unknown:
         raise KeyError(f"no entry in the key: {sorted(unknown)}")
     return [name for name in _ENTRIES if name in asked]
+
+
+def seen(view: View) -> Iterable[Item]:
+    """The items of a view without areas and lines that lie wholly beyond the edge it is cut at."""
+    left, top, right, bottom = view.region
+    for item in view.items:
+        drawn = item.rings[0] if isinstance(item, Area) else item.pts if isinstance(item, Line) else ()
+        if view.clip and item.key and drawn:
+            xs, ys = zip(*view.papers(drawn), strict=True)
+            if max(xs) < left or min(xs) > right or max(ys) < top or min(ys) > bottom:
+                continue
+        yield item
 
 
 def entries(items: Iterable[Item], figures: Figures, words: dict[str, str] | None = None) -> tuple[KeyEntry, ...]:

@@ -154,7 +154,7 @@ def _drawn(plan: Planned, layout: Layout, figures: Figures) -> tuple[View, list[
     step = step_of(plan, view, figures)
     words = {"step": figures.length(step), "index": figures.length(step * figures.index_every(step)),
              "benchmark": benchmark_words(plan, figures)}  # fmt: skip
-    entries = [entry for entry in key.entries(view.items, figures, words) if entry.name != "bubble"]
+    entries = [entry for entry in key.entries(key.seen(view), figures, words) if entry.name != "bubble"]
     _, placed = place_view(view)
     named = [(f"{one.number}: {one.text}", f"no-{one.number}") for one in placed if one.number]
     return view, entries + [KeyEntry(name, said, lambda x, y: []) for said, name in named]

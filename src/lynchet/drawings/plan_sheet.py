@@ -55,5 +55,5 @@ def _content(plan: Planned, view: View, told: Told) -> Content:
         columns = (Column("no.", 0.12, "l"), Column("stands for", 0.88, "l"))
         rows = Rows("Numbers on the plan", columns, numbered, "at the end of the book", in_full=True)
         parts = (*parts[:1], rows, *parts[1:])
-    entries = (*told.entries, *key.entries(view.items, figures, dict(told.words)))
+    entries = (*told.entries, *key.entries(key.seen(view), figures, dict(told.words)))
     return Content(told.title, entries, parts, (view.scale,))

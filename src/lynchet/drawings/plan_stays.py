@@ -17,6 +17,8 @@ from lynchet.drawings.source import Planned
 from lynchet.project.things import Fixed, House
 
 Point = tuple[float, float]
+_THIN_MM = 6.0
+"""A strip of a building narrower than this holds no name."""
 _NUMBER = re.compile(r"[A-Za-z]?\d+")
 
 
@@ -40,9 +42,10 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
                    key="house", of=house.name)  # fmt: skip
         shown = shown_part(house.outline_m, view)
         if shown:
-            yield Label(id=f"house-name-{n}", layer="labels", anchor=shown, kind="area", h=4.0, weight="bold",
-                        lines=house_words(house), priority=2, halo="paper", optional=True,
-                        of=f"house-{n}")  # fmt: skip
+            strip = _thin(shown, view)
+            yield Label(id=f"house-name-{n}", layer="labels", anchor=strip or shown, kind="point" if strip else "area",
+                        h=4.0, weight="bold", lines=house_words(house), priority=2, halo="paper", optional=True,
+                        gap_mm=3.0 if strip else 1.4, of=f"house-{n}")  # fmt: skip
     for thing in plan.project.fixed:
         for item in _fixed(thing):
             if not isinstance(item, Label) or any(_on_sheet(at, view) for at in item.anchor):
@@ -72,6 +75,24 @@ def shown_part(ring: tuple[Point, ...], view: View) -> tuple[Point, ...]:
         return ()
     largest = max(parts, key=lambda part: part.area)
     return tuple(unpaper(view, (x, y)) for x, y in largest.exterior.coords[:-1])
+
+
+def _thin(shown: tuple[Point, ...], view: View) -> tuple[Point, ...]:
+    """Where the strip of a building that a sheet still shows is too thin for its name: a point on its longest wall.
+
+    The name then stands beside it; set over the strip, it would be struck through by the wall.
+    """
+    from shapely.geometry import Polygon
+
+    paper = view.papers(shown)
+    if not Polygon(paper).buffer(-_THIN_MM / 2).is_empty:
+        return ()
+    left, top, right, bottom = view.region
+    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, hypot(b[0] - a[0], b[1] - a[1]))
+               for a, b in pairwise((*paper, paper[0]))]  # fmt: skip
+    walls = [one for one in middles if left + 0.1 < one[0] < right - 0.1 and top + 0.1 < one[1] < bottom - 0.1]
+    x, y, _ = max(walls, key=lambda one: one[2], default=(0.0, 0.0, 0.0))
+    return (unpaper(view, (x, y)),) if walls else ()
 
 
 def unpaper(view: View, at: Point) -> Point:

@@ -117,7 +117,7 @@ def _content(plan: Planned, view: View, stamp: Stamp, told: tuple[tuple[tuple[st
         "step": figures.length(step), "index": figures.length(step * figures.index_every(step)),
         "benchmark": benchmark_words(plan, figures), "landing": landing_key(plan, figures),
     }  # fmt: skip
-    entries = key.entries(view.items, figures, words)
+    entries = key.entries(key.seen(view), figures, words)
     parts: list[Note | Rows] = [Note("Before you dig", CAUTION, warn=True)]
     reasons = stops(plan)
     if reasons and not beside:

@@ -18,6 +18,8 @@ _HEIGHTS_MM = 34.0
 """Beside the timber's end, both heights with their words."""
 _GAP_M = 0.3
 """Less than this between two stretches of timber is no gap one could take for a way through."""
+_EDGE_M = 0.02
+"""Marks of a chain nearer to each other, or to the part's ends, are one."""
 
 
 def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
@@ -34,7 +36,7 @@ def size_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]:
     if has_base_steps(face, part):
         # Under the stone bed and the pins, so that no figure stands in them.
         foot = lowest_m(face, part)
-        marks = {*part, *_steps(face, part), *(x for gap in gaps for x in gap)}
+        marks = {*part, *_steps(face, part), *_ends(face, part)}
         yield _chain("base", sorted(marks), foot, -5.0, figures)
         yield Text(id="base-head", layer="dimensions", at=(part[0], foot), text="base steps", h=2.2, role="mid",
                    anchor="r", shift_mm=(-4.0, 5.5))  # fmt: skip
@@ -55,7 +57,7 @@ def has_ties(face: Face, part: Interval) -> bool:
 
 def has_base_steps(face: Face, part: Interval) -> bool:
     """Whether a chain of the base's steps, and of gaps in the wall, stands under a part."""
-    return bool(_steps(face, part) or _gaps(face, part))
+    return bool(_steps(face, part) or _ends(face, part))
 
 
 def whole_off_mm(face: Face, part: Interval) -> float:
@@ -86,13 +88,24 @@ def _steps(face: Face, part: Interval) -> list[float]:
     found = sorted(
         face.x(step.station_m) for step in face.plan.walls.steps if step.leg == face.leg.id and step.which == "base"
     )
-    return [x for x in found if part[0] + 0.02 < x < part[1] - 0.02]
+    return [x for x in found if part[0] + _EDGE_M < x < part[1] - _EDGE_M]
+
+
+def _between(face: Face) -> list[Interval]:
+    """All stretches between timber and timber of a wall, narrow ones too."""
+    spans = sorted(face.span(one.start_m, one.end_m) for one in face.leg.segments)
+    return [(one[1], other[0]) for one, other in pairwise(spans) if other[0] - one[1] > _EDGE_M]
+
+
+def _ends(face: Face, part: Interval) -> list[float]:
+    """Where timber ends at a gap, however narrow: base stone begins anew beyond it, often on another level."""
+    ends = {x for gap in _between(face) for x in gap}
+    return [x for x in ends if part[0] + _EDGE_M < x < part[1] - _EDGE_M]
 
 
 def _gaps(face: Face, part: Interval) -> list[Interval]:
     """Stretches of a part without timber: a way through, steps, or a top that meets the ground."""
-    spans = sorted(face.span(one.start_m, one.end_m) for one in face.leg.segments)
-    between = ((one[1], other[0]) for one, other in pairwise(spans) if other[0] - one[1] > _GAP_M)
+    between = (gap for gap in _between(face) if gap[1] - gap[0] > _GAP_M)
     return [gap for gap in (clipped(one, part) for one in between) if gap and gap[1] - gap[0] > _GAP_M]
 
 
