@@ -14,12 +14,14 @@ from lynchet.drawings.faults import crossed, faults
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.first_look_sheet import first_look_sheet
 from lynchet.drawings.lower import lower
-from lynchet.drawings.model import Area, Leader, Text
+from lynchet.drawings.model import Area, Dim, Leader, Text
+from lynchet.drawings.permit_asks import permit_asks
 from lynchet.drawings.permit_elevation import elevation_box, facing
 from lynchet.drawings.permit_heights import wall_heights
 from lynchet.drawings.permit_plan import ways
 from lynchet.drawings.permit_sheets import permit_sheet_names, permit_sheets
 from lynchet.drawings.permit_walls import permit_walls
+from lynchet.drawings.section import section_sheet
 from lynchet.drawings.sheets import sheets_of
 from lynchet.drawings.stamp import stamp_of
 from lynchet.drawings.terraces_plan import terraces_plan
@@ -28,6 +30,7 @@ from lynchet.plan.effort import LIVE
 from lynchet.plan.figures import figures, rounded_money
 from lynchet.plan.pipeline import plan_project
 from lynchet.project.model import HeightRule
+from lynchet.project.read import read_project_text
 from office_plan import office, stopped
 from random_yards import realistic
 from stacked_yards import stacked
@@ -260,3 +263,63 @@ def test_the_first_look_says_the_plan_in_figures(name: str) -> None:
     assert f"about {found.sticks} sticks" in said
     assert f"{found.days} days" in said
     assert (rounded_money(found.money.low) if found.money else "no price") in said
+
+
+FENCED = """
+lynchet = 1
+units = "metric"
+[ground]
+slope = { fall = "18 %" }
+held = "level"
+[area]
+length = "9 m"
+depth = "7 m"
+[[lot_line]]
+name = "west fence"
+line = [[-1.8, -8], [-1.8, 16]]
+trust = "survey"
+[brief]
+terraces = 3
+"""
+
+
+def test_stone_outside_a_wall_is_told_to_the_office() -> None:
+    """An edge wall that holds the neighbour's side has its drain stone outside: how near it comes is said."""
+    plan = plan_project(read_project_text(FENCED), effort=LIVE)
+    bodies = [body for body in plan.water.bodies if body.kind == "stone"]
+    fence = plan.project.lot_lines[0].line_m[0][0]
+    stone = min(x for body in bodies for x, _ in body.outline_m) - fence
+    wall = min(x for run in plan.walls.runs for x, _ in run.outline_m) - fence
+    assert stone < wall - 0.1
+    words = " ".join(text.text for text in lower(permit_asks(plan, stamp_of(plan))).texts)
+    assert f"comes to {stone:.2f} m from west fence" in words and f"{wall:.2f} m from wall" in words
+
+
+AT_THE_EDGE = """
+lynchet = 1
+units = "metric"
+[ground]
+held = "level"
+[ground.points]
+readings = [{ at = [0, 0], level = 0 }, { at = [10.4, 0], level = -0.13 },
+            { at = [0, 9.4], level = 1.4 }, { at = [10.4, 9.4], level = 1.22 }]
+[area]
+length = "10.4 m"
+depth = "7.6 m"
+[brief]
+terraces = 5
+lean = "1 in 12"
+"""
+
+
+def test_the_office_reads_the_chain_of_the_section() -> None:
+    """From wall to wall the section on the permit sheet has the lengths of sheet A-A, where the cut begins at a wall.
+
+    The cut begins at the lowest course; the face of a leaning wall stands back from it.
+    """
+    plan = plan_project(read_project_text(AT_THE_EDGE), effort=LIVE)
+    chains = []
+    for sheet in (section_sheet(plan, stamp_of(plan)), permit_asks(plan, stamp_of(plan))):
+        assert sheet is not None
+        chains.append([item.values_m for item in sheet.views[0].items if isinstance(item, Dim) and item.id == "chain"])
+    assert chains[0][0] == pytest.approx(chains[1][0], abs=1e-6)

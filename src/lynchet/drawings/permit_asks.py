@@ -16,7 +16,7 @@ from lynchet.drawings.page import Page
 from lynchet.drawings.page_parts import headline, para, para_height, section
 from lynchet.drawings.permit_heights import wall_heights
 from lynchet.drawings.permit_page import Told, permit_page, permit_paper, room
-from lynchet.drawings.permit_plan import TOUCHES_M, ways
+from lynchet.drawings.permit_plan import TOUCHES_M, Way, buried_ways, ways
 from lynchet.drawings.section_cells import cell, ready
 from lynchet.drawings.section_line import section_cut
 from lynchet.drawings.section_places import Place
@@ -139,8 +139,19 @@ def _distances(plan: Planned, figures: Figures) -> str:
     near = min(found, key=lambda way: way.length_m)
     return (
         f"How far must walls, their stone and their ties stay from lot lines and buildings? The nearest here is "
-        f"{near.to} ({near.known}): {_apart(near.length_m, figures)} {near.nearest}."
+        f"{near.to} ({near.known}): {_apart(near.length_m, figures)} {near.nearest}.{_stone(plan, found, figures)}"
     )
+
+
+def _stone(plan: Planned, walls: tuple[Way, ...], figures: Figures) -> str:
+    """Where drain stone outside a wall, or a tie, comes nearer to a line or a building than the wall: how near."""
+    buried = buried_ways(plan)
+    nearer = [b for a, b in zip(walls, buried, strict=False) if b.length_m < a.length_m - TOUCHES_M]
+    if not nearer:
+        return ""
+    near = min(nearer, key=lambda way: way.length_m)
+    apart = "touches" if near.length_m < TOUCHES_M else f"comes to {figures.words(near.length_m)} from"
+    return f" In the ground the {near.nearest} {apart} {near.to}."
 
 
 def _apart(length_m: float, figures: Figures) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -64,9 +65,27 @@ class Way:
 
 def ways(plan: Planned) -> tuple[Way, ...]:
     """To every lot line, then to every building."""
+    return _ways(plan, _built(plan))
+
+
+def buried_ways(plan: Planned) -> tuple[Way, ...]:
+    """The same of drain stone and ties, which lie in the ground and may reach past the walls; empty without any."""
+    from shapely.geometry import Polygon
+
+    legs = {leg.id for leg in plan.walls.legs}
+    found: list[tuple[str, Any]] = []
+    for body in plan.water.bodies:
+        if body.kind == "stone":
+            wall = next((part for part in re.split(r"[/.]", body.part_of) if part in legs), "")
+            found.append((f"drain stone of wall {wall}" if wall else "drain stone", Polygon(body.outline_m).buffer(0)))
+    for tie in plan.stability.ties:
+        found += [("tie", Polygon(ring).buffer(0)) for ring in (tie.outline_m, tie.cross_outline_m)]
+    return _ways(plan, found) if found else ()
+
+
+def _ways(plan: Planned, built: list[tuple[str, Any]]) -> tuple[Way, ...]:
     from shapely.geometry import LineString, Polygon
 
-    built = _built(plan)
     found = []
     for n, lot in enumerate(plan.project.lot_lines):
         if len(lot.line_m) > 1:

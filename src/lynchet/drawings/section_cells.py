@@ -231,7 +231,10 @@ def _chain(found: Cutting, window: Window, scale: int, figures: Figures) -> Dim:
     # Ground shown past a landing ends at nothing one could measure to: the landing's own edge.
     near = {end: [s for s in edges if abs(s - end) < _PAST_M] for end in (0.0, window[2])}
     ends = [(min(past) if end else max(past)) if past else end for end, past in near.items()]
-    stations = {*ends, *wall_faces(found), *(block.start_m for block in found.treads)}
+    faces = wall_faces(found)
+    # The cut begins at the lowest course, a lean before the face; one measures from the face.
+    ends = [end for end in ends if not any(0.0 < abs(end - face) <= _LEAST_CHAIN_M for face in faces)]
+    stations = {*ends, *faces, *(block.start_m for block in found.treads)}
     stations |= {s for house in found.houses for s in (house.start_m, house.end_m) if s < window[2] - 1e-3}
     # Where the cut ends inside a house it ends at nothing one could measure to.
     stations -= {end for end in (0.0, window[2]) for house in found.houses if house.start_m < end - 1e-3 < house.end_m}

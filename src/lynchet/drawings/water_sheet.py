@@ -116,8 +116,8 @@ def _schedule(plan: Planned, figures: Figures) -> Rows:
             fall = "drop" if is_drop(long, high - low) else figures.ratio((high - low) / long)
             rows.append((pipe.name if n == 0 else "", figures.level(high), figures.level(low), figures.length(long),
                          fall, pipe.into if ends else ""))  # fmt: skip
-    columns = (Column("pipe", 0.0935, "l"), Column("from inv", 0.2195), Column("to inv", 0.2195),
-               Column("length", 0.165), Column("falls", 0.168), Column("into", 0.1345))  # fmt: skip
+    columns = (Column("pipe", 0.0935, "l"), Column("from inv", 0.212), Column("to inv", 0.212),
+               Column("length", 0.165), Column("falls", 0.183), Column("into", 0.1345))  # fmt: skip
     return Rows("Pipes as laid", columns, tuple(rows), "at the end of the book", in_full=True)
 
 
