@@ -232,7 +232,7 @@ def _names_drawn(sheet: Sheet) -> set[str]:
     return {mark.id.split("-")[1] for mark in sheet.marks if mark.id.startswith("sample-")}
 
 
-@pytest.mark.parametrize("low", [32, 45])
+@pytest.mark.parametrize("low", [30, 32, 45])
 def test_a_house_beyond_the_edge_of_a_sheet_is_not_in_its_key(low: int) -> None:
     """The key has the house only where a part of it is seen; no wall of it strikes through its name."""
     plan = plan_project(read_project_text(FAR.format(low=low)), effort=LIVE)

@@ -106,6 +106,11 @@ def _far_off(at: Point, scene: Scene, taken: list[Box]) -> Spot | None:
     return None
 
 
+def fits_inside(label: Label, view: View) -> bool:
+    """Whether the words of a label of an area have a place wholly inside it."""
+    return bool(_spots_in(tuple(view.paper(point) for point in label.anchor), _size(label))[1])
+
+
 def _size(label: Label) -> Point:
     if label.style == "bubble":
         return 2 * _BUBBLE + _stretch(label), 2 * _BUBBLE

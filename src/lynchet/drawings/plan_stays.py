@@ -11,14 +11,15 @@ from math import cos, hypot, pi, radians, sin
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import printable
 from lynchet.drawings.model import Area, Item, Label, Line, Symbol, View
+from lynchet.drawings.placing import fits_inside
 from lynchet.drawings.plan_built import walls_drawn
 from lynchet.drawings.plan_used import load_items, path_items
 from lynchet.drawings.source import Planned
 from lynchet.project.things import Fixed, House
 
 Point = tuple[float, float]
-_THIN_MM = 6.0
-"""A strip of a building narrower than this holds no name."""
+_NAME_MM = (4.0, 3.2, 2.5)
+"""Heights the name of a building may have, the best first."""
 _NUMBER = re.compile(r"[A-Za-z]?\d+")
 
 
@@ -40,12 +41,7 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     for n, house in enumerate(plan.project.houses):
         yield Area(id=f"house-{n}", layer="house", rings=(house.outline_m,), fill="paper", hatch="house", pen="cut",
                    key="house", of=house.name)  # fmt: skip
-        shown = shown_part(house.outline_m, view)
-        if shown:
-            strip = _thin(shown, view)
-            yield Label(id=f"house-name-{n}", layer="labels", anchor=strip or shown, kind="point" if strip else "area",
-                        h=4.0, weight="bold", lines=house_words(house), priority=2, halo="paper", optional=True,
-                        gap_mm=3.0 if strip else 1.4, of=f"house-{n}")  # fmt: skip
+        yield from _house_name(f"house-{n}", house, view)
     for thing in plan.project.fixed:
         for item in _fixed(thing):
             if not isinstance(item, Label) or any(_on_sheet(at, view) for at in item.anchor):
@@ -53,6 +49,19 @@ def stay_items(plan: Planned, view: View, figures: Figures) -> Iterable[Item]:
     for n, lot in enumerate(plan.project.lot_lines):
         yield from _lot(f"lot-{n}", lot.line_m, lot.trust == "survey")
     yield from _benchmark(plan, view, figures)
+
+
+def _house_name(of: str, house: House, view: View) -> Iterable[Label]:
+    """The name of a building: inside what is seen of it, smaller where that is small, else beside its longest wall."""
+    shown = shown_part(house.outline_m, view)
+    if not shown:
+        return
+    name = Label(id=of.replace("house-", "house-name-"), layer="labels", anchor=shown, h=4.0,
+                 kind="area", weight="bold", lines=house_words(house), priority=2, halo="paper", optional=True,
+                 of=of)  # fmt: skip
+    inside = next((one for one in (replace(name, h=high) for high in _NAME_MM) if fits_inside(one, view)), None)
+    at = _longest_wall(shown, view)
+    yield inside or (replace(name, anchor=at, kind="point", gap_mm=3.0) if at else name)
 
 
 def area_lines(plan: Planned) -> Iterable[Line]:
@@ -77,17 +86,9 @@ def shown_part(ring: tuple[Point, ...], view: View) -> tuple[Point, ...]:
     return tuple(unpaper(view, (x, y)) for x, y in largest.exterior.coords[:-1])
 
 
-def _thin(shown: tuple[Point, ...], view: View) -> tuple[Point, ...]:
-    """Where the strip of a building that a sheet still shows is too thin for its name: a point on its longest wall.
-
-    The name then stands beside it; set over the strip, it would be struck through by the wall.
-    """
-    from shapely.geometry import Polygon
-
-    paper = view.papers(shown)
-    if not Polygon(paper).buffer(-_THIN_MM / 2).is_empty:
-        return ()
-    left, top, right, bottom = view.region
+def _longest_wall(shown: tuple[Point, ...], view: View) -> tuple[Point, ...]:
+    """The middle of the longest wall a sheet shows of a building; empty where none lies off the sheet's edge."""
+    paper, (left, top, right, bottom) = view.papers(shown), view.region
     middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, hypot(b[0] - a[0], b[1] - a[1]))
                for a, b in pairwise((*paper, paper[0]))]  # fmt: skip
     walls = [one for one in middles if left + 0.1 < one[0] < right - 0.1 and top + 0.1 < one[1] < bottom - 0.1]
