@@ -39,7 +39,7 @@ _ALIKE = {
     water.gentle_fall water.gentle_pipe water.high_drain water.outlet_house water.outlet_lot_line water.siding
     water.at_footing water.soakaway_place water.soakaway_wall water.stone_only water.trench_at_house timber.one_stick
     water.hole_refusal water.hole_soak water.hole_slow water.hole_water water.outlet_over_wall water.pipe_in_bed
-    timber.loose_lap timber.special timber.short_course timber.short_piece
+    timber.loose_lap timber.special timber.short_course timber.short_piece works.payload
     """,
     ASKED: """
     found.soft found.under_standing ground.far-reading planting.height_unknown planting.light_unknown

@@ -97,7 +97,8 @@ def _whole(volume: float, load: float) -> int:
 
 def everything_comes_by_truck(data: Data, project: Project) -> list[str]:
     """All that is bought is on one delivery, in loads that hold it and carry it, not one more than a load begun for
-    each kind of loose goods; soil away goes in the loads of the account."""
+    each kind of loose goods; a truck that one stick is too heavy for is told, and counted as one that carries it; soil
+    away goes in the loads of the account."""
     works, account, access = data["works"], data["earth"]["account"], project.access
     lines = {line["key"]: line for line in works["order"]}
     trucks = [one for one in works["deliveries"] if one["name"] != "soil away"]
@@ -107,13 +108,16 @@ def everything_comes_by_truck(data: Data, project: Project) -> list[str]:
     heavy = project.soil.unit_weight_kn_m3 * 1000.0 / GRAVITY / account["loose_per_bank"]
     room = access.load_m3
     carries = access.payload_kg or room * heavy
+    told_heavy = any(one["code"] == "works.payload" for one in data["findings"])
     for one in trucks:
         goods = [lines[key] for key in one["lines"]]
         loose = [line for line in goods if line["measure"] == "m3"]
         kg, cubic = sum(line["kg"] for line in goods), sum(line["buy"] for line in loose)
         if not isclose(one["kg"], kg, rel_tol=1e-9, abs_tol=1e-9) or (loose and not isclose(one["m3"], cubic)):
             out.append(f"{one['name']}: told {one['kg']:.1f} kg, {one['m3']:.2f} m3; its goods {kg:.1f}, {cubic:.2f}")
-        least = max(1, ceil(kg / carries - 1e-6), ceil(one["m3"] / room - 1e-6))
+        stick = max((line["kg"] / line["buy"] for line in goods if line["group"] == "timber"), default=0.0)
+        able = max(carries, stick) if told_heavy else carries
+        least = max(1, ceil(kg / able - 1e-6), ceil(one["m3"] / room - 1e-6))
         most = sum(max(ceil(line["buy"] / room), ceil(line["kg"] / carries)) for line in loose) or 2 * least
         if not least <= one["loads"] <= max(1, most):
             out.append(f"{one['name']}: {one['loads']} loads, {least} to {most} carry {kg:.0f} kg, {one['m3']:.2f} m3")

@@ -92,3 +92,13 @@ def test_stone_wider_than_the_narrowest_bed_is_refused() -> None:
     with pytest.raises(InputError, match=r"drain\.stone"):
         _plan(105005, ("drain.stone", "0.7 m"))
     assert _plan(105005, ("drain.stone", "24 in")).water.stone
+
+
+def test_a_stick_too_heavy_for_the_truck_is_told() -> None:
+    """A truck said to carry 50 kg came 23 times with sticks of 59 kg, and nothing was said of it."""
+    plan = _plan(105005, ("access.payload", "50 kg"))
+    heaviest = max(line.kg / line.buy for line in plan.works.order if line.group == "timber" and line.buy > 0)
+    (told,) = (one for one in plan.findings if one.code == "works.payload")
+    assert heaviest > 50.0 and f"stick weighs {heaviest:.0f} kg, and the truck may carry 50 kg" in told.text
+    assert not any(one.code == "works.payload" for one in _plan(105005).findings)
+    assert broken_amounts(json.loads(plan_json(plan, plan.findings)), plan.project) == []

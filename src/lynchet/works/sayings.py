@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from lynchet.core.findings import Finding, Verdict
 from lynchet.project.model import Timber
+from lynchet.units.format import mass
+from lynchet.works.deliveries import truck_of
 from lynchet.works.job import Job
 from lynchet.works.model import OrderLine, Price, Programme
 from lynchet.works.price_list import PriceList
@@ -22,6 +24,7 @@ def findings_of(
         order, price, prices, programme: what was worked out.
     """
     yield from _timber(order)
+    yield from _too_heavy(job, order)
     yield from _money(price, prices, job.project.timber)
     heavy = [weight for weight in job.timber.weights if weight.people > programme.crew]
     if heavy:
@@ -40,6 +43,20 @@ def _timber(order: Sequence[OrderLine]) -> Iterator[Finding]:
     if without:
         text = f"No price for {len(without)} of {len(lines)} lengths of timber: ask the yard."
         yield Finding("works.timber_price", Verdict.OK, text, "site", source="[prices] of the file")
+
+
+def _too_heavy(job: Job, order: Sequence[OrderLine]) -> Iterator[Finding]:
+    """Sticks that alone weigh more than the truck may carry; loads are counted as if another truck brought them."""
+    sticks = (line for line in order if line.group == "timber" and line.measure == "each" and line.buy > 0.0)
+    heaviest, may = max((line.kg / line.buy for line in sticks), default=0.0), truck_of(job).kg
+    if heaviest > may + 1e-9:
+        units = job.project.units
+        yield Finding(
+            "works.payload", Verdict.WATCH,
+            f"The heaviest stick weighs {mass(heaviest, units)}, and the truck may carry {mass(may, units)} (`payload` "
+            "under [access]): the loads of timber are counted for a truck that carries it; ask the yard for one.",
+            "site", demand=heaviest, capacity=may, unit="kg", source="Weights of the timber stage",
+        )  # fmt: skip
 
 
 def _money(price: Price, prices: PriceList, timber: Timber) -> Iterator[Finding]:
