@@ -12,6 +12,7 @@ from lynchet.core.standing import LegStanding, Standing
 from lynchet.drawings.display import Letters
 from lynchet.drawings.figures import Figures
 from lynchet.drawings.lower import lower
+from lynchet.drawings.model import Area
 from lynchet.drawings.stamp import Stamp
 from lynchet.drawings.wall_face import face_of
 from lynchet.drawings.wall_pages import legs_on, wall_pages
@@ -356,3 +357,22 @@ def test_soil_gone_and_soil_left_are_the_whole(measure):
     assert left.away_loose_m3 == pytest.approx(left.away_bank_m3 * account.loose_per_bank, abs=1e-12)
     none = soil_left(account, [out, SoilMoved("in", 1.7, measure)])
     assert none.away_bank_m3 == pytest.approx(account.away_bank_m3, abs=1e-12)
+
+
+@pytest.mark.parametrize("name", ["plain", "garden"])
+def test_timber_that_stands_is_seen_on_its_wall_sheet(name: str) -> None:
+    """On a wall sheet what stands is grey, as in the pictures of the days, and all that is to be laid is not."""
+    wall = walls_of(as_written(name))[0]
+    plan, grey, new = planned(name, stands(wall, 1)), 0, 0
+    for sheet in wall_sheets(plan, Stamp()):
+        here = 0
+        for view in sheet.views:
+            for item in view.items:
+                if isinstance(item, Area) and item.id.startswith("piece-"):
+                    piece = next(one for one in plan.pieces if one.id == item.of)
+                    stood = plan.walls.standing.stands(piece.leg, piece.course, sum(piece.start_m + piece.end_m) / 4)
+                    assert (item.fill == "barrow") == stood, item.of
+                    here, new = here + stood, new + (not stood)
+        assert (here > 0) == any(mark.id.startswith("sample-stood") for mark in sheet.marks), sheet.id
+        grey += here
+    assert grey >= 1 and new > grey

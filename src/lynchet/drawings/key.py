@@ -206,6 +206,7 @@ _ENTRIES: dict[str, tuple[str, Draw]] = {
     "wall": ("timber wall", _wall),
     "wall grey": ("timber wall", _box_entry(8, 1.2, fill="barrow", pen="fine", role="mid")),
     "piece": ("piece with its mark; joint", _piece),
+    "stood": ("stands already", _box_entry(fill="barrow", pen="outline")),
     "buried": ("below the finished ground", _box_entry(fill="timber", hatch="buried", hatch_role="mid", pen="outline")),
     "other wall": ("end of the wall that meets it", _box_entry(2.2, 2.2, fill="paper", hatch="left over", pen="fine")),
     "timber cut": ("timber, cut across", _timber_cut),

@@ -15,7 +15,7 @@ from lynchet.drawings.figures import Figures
 from lynchet.drawings.letters import width
 from lynchet.drawings.model import Area, Dim, Item, Line, Text
 from lynchet.drawings.paper import largest_scale
-from lynchet.drawings.wall_face import Face, Interval
+from lynchet.drawings.wall_face import Face, Interval, timber_look
 from lynchet.drawings.wall_facts import piece_marks
 from lynchet.stability.model import Tie
 from lynchet.walls.model import Piece
@@ -119,7 +119,8 @@ def _pieces(face: Face, course: int, look: tuple[Interval, int]) -> Iterable[Ite
     last = -1e9
     for piece in sorted(_of_course(face, course), key=lambda one: min(x for x, _ in _ring(face, one.outline_m))):
         ring = _ring(face, piece.outline_m)
-        yield Area(id=f"piece-{piece.id}", layer="walls", rings=(ring,), fill="timber", pen="outline", key="piece",
+        fill, key = timber_look(face, piece)
+        yield Area(id=f"piece-{piece.id}", layer="walls", rings=(ring,), fill=fill, pen="outline", key=key,
                    of=piece.id)  # fmt: skip
         xs = [x for x, _ in ring]
         seen = max(start, min(xs)), min(end, max(xs))

@@ -26,6 +26,7 @@ from lynchet.drawings.wall_face import (
     ground_line,
     pieces_in,
     scale_of,
+    timber_look,
 )
 from lynchet.drawings.wall_facts import piece_marks
 from lynchet.drawings.wall_used import load_items
@@ -80,7 +81,8 @@ def _piece_items(face: Face, part: Interval, figures: Figures) -> Iterable[Item]
     for piece, inner in pieces_in(face, part):
         span = _onward(face, part, inner, face.span(min(piece.start_m), max(piece.end_m)))
         levels = (piece.bottom_m, piece.top_m)
-        yield _box(f"piece-{piece.id}", "walls", span, levels, fill="timber", pen="outline", key="piece", of=piece.id)
+        fill, key = timber_look(face, piece)
+        yield _box(f"piece-{piece.id}", "walls", span, levels, fill=fill, pen="outline", key=key, of=piece.id)
         yield from _buried(piece, inner, ground)
         yield from _mark(face, piece, inner, (marks[piece.id], (ground, before), figures))
 

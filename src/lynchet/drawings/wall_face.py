@@ -8,6 +8,7 @@ import numpy as np
 
 from lynchet.core.interpolated import interpolated
 from lynchet.drawings.figures import Figures
+from lynchet.drawings.roles import Role
 from lynchet.drawings.source import Planned
 from lynchet.ground.surface import profile
 from lynchet.walls.model import Leg, Piece
@@ -54,6 +55,11 @@ def face_of(plan: Planned, leg: Leg) -> Face:
     """The face of a wall from its low side; in a frame of the other hand left and right change over."""
     seen = seen_of(leg, plan.walls.runs, mirrored=plan.project.frame.mirrored)
     return Face(plan, leg, seen.flipped, seen.start_m, seen.end_m)
+
+
+def timber_look(face: Face, piece: Piece) -> tuple[Role, str]:
+    """Fill and key of a piece: grey what stands already, as the pictures of the days have it."""
+    return ("barrow", "stood") if face.plan.walls.stands(piece) else ("timber", "piece")
 
 
 def clipped(span: Interval, part: Interval) -> Interval | None:
