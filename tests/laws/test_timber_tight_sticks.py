@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from demo_plans import DEMOS, demo
+from lynchet.plan.effort import LIVE
+from lynchet.plan.pipeline import plan_project
 from lynchet.timber.model import Stick
 from lynchet.timber.tight_sticks import no_spare_words, tight_count
 from lynchet.units.measures import System
@@ -31,3 +36,14 @@ def test_no_spare_is_said_however_much_is_left() -> None:
     words = no_spare_words([_stick(300.0)], "metric")
     assert words.startswith("No spare stick is counted. Buy one more")
     assert no_spare_words([], "metric") == ""
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_notes_of_the_order_list_are_sentences(name: str, units: System) -> None:
+    """Notes of a line follow each other as sentences do, and hold no word of ours for how a value is known."""
+    plan = plan_project(replace(demo(name).project, units=units), effort=LIVE)
+    timber = [line.note for line in plan.works.order if line.group == "timber"]
+    assert any("No spare stick" in note for note in timber)
+    for note in timber:
+        assert ".;" not in note and "; ;" not in note and "MEMORY" not in note, note

@@ -80,11 +80,12 @@ def _sawn_ends(stick: Stick) -> int:
     return stick.saw_cuts + len(stick.pieces) - 1
 
 
+# Hazard classes H4 and H5 of the second: MEMORY, so the words ask the yard.
 _STAMPS: Mapping[str, str] = {
     "us": "Look for the stamp of use category UC4B (ground contact, heavy duty); UC4A (ground contact, general) is the "
     "least. “Above ground”, UC3B, and landscape timbers without a stamp rot in the ground.",
     "metric": "Look for use class 4 (in contact with the ground) on the label, in some countries hazard class H4, for "
-    "walls hard to renew H5 (MEMORY). Use class 3 is for timber above ground and rots in it.",
+    "walls hard to renew H5: ask at the yard. Use class 3 is for timber above ground and rots in it.",
 }
 
 

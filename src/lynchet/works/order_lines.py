@@ -114,7 +114,15 @@ def _line(item: Item, want: Wanted, prices: PriceList) -> OrderLine:
 def _with_no_spare(last: OrderLine, job: Job) -> OrderLine:
     """The last line of timber with what is said of them all: stone has its waste, sticks have none."""
     said = no_spare_words(job.timber.sticks, job.project.units)
-    return replace(last, note="; ".join(note for note in (last.note, said) if note))
+    return replace(last, note=_in_a_row((last.note, said)))
+
+
+def _in_a_row(notes: Sequence[str]) -> str:
+    """Notes one after the other: whole sentences with a space between them, words with a semicolon."""
+    told = ""
+    for note in filter(None, notes):
+        told += (" " if told.endswith(".") else "; " if told else "") + note
+    return told
 
 
 def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> OrderLine:
@@ -154,7 +162,7 @@ def _stick_line(job: Job, row: StockLine, prices: PriceList, first: bool) -> Ord
         kg_note="by the unit weight of the file",
         unit_price=price,
         money=None if price is None else to_hundredth(price * row.bought),
-        note="; ".join(note for note in notes if note),
+        note=_in_a_row(notes),
     )
 
 
