@@ -14,7 +14,9 @@ from lawbook.book import broken
 from lawbook.figure_laws import days_hold_the_hours
 from lawbook.weep_laws import holes_go_from_held_ground_to_the_open
 from lawbook.whole import Whole, broken_whole
+from lynchet.book.texts import Words
 from lynchet.core.errors import InputError
+from lynchet.drawings.day_content import day_contents
 from lynchet.exports.plan_json import plan_json
 from lynchet.plan.effort import LIVE
 from lynchet.plan.model import Plan
@@ -102,3 +104,10 @@ def test_a_stick_too_heavy_for_the_truck_is_told() -> None:
     assert heaviest > 50.0 and f"stick weighs {heaviest:.0f} kg, and the truck may carry 50 kg" in told.text
     assert not any(one.code == "works.payload" for one in _plan(105005).findings)
     assert broken_amounts(json.loads(plan_json(plan, plan.findings)), plan.project) == []
+
+
+def test_days_on_which_a_piece_is_not_yet_laid_say_so() -> None:
+    """Each day has something to do on its sheet, also where no timber comes to lie that day."""
+    plan = _plan(105004, ("works.hours_a_day", 1.0), ("works.crew", 1))
+    told = [step.text for day in day_contents(plan, Words()) for step in day.steps]
+    assert all(told) and any(text.startswith("Go on with the next timber") for text in told)

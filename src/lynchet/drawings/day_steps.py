@@ -103,7 +103,9 @@ def _acts(named: Naming, today: DayParts, share: Share, whole: DayStep) -> Itera
     before = [standing_holes(named, share)]
     if share.task.kind == "drain":
         before.append(tuple(_notches_sawn(named, today, share)))
-    acts = [*filter(None, before), tuple(_sentences(named, today, share))]
+    goes_on = share.task.kind in ("first course", "courses") and not share.lays  # a piece that takes longer than a day
+    told = (named.words("day.step_goes_on"),) if goes_on else tuple(_sentences(named, today, share))
+    acts = [*filter(None, before), told]
     if share.task.kind == "set up":
         acts += [(text,) for text in (named.mark_at, *named.drop_zone, *_heaps_marked(named), named.banks) if text]
     for n, (first, *more) in enumerate(acts, start=1):
