@@ -19,7 +19,7 @@ from lynchet.plan.pipeline import stability, terraces, walls, water
 from lynchet.project.digging import Digging, Spread
 from lynchet.project.model import EdgeRule
 from lynchet.project.planting_wish import Planting
-from lynchet.project.things import LotLine
+from lynchet.project.things import Fixed, LotLine
 from lynchet.terraces.model import Level
 from random_yards import Placing, crooked, realistic
 from yards import ell, project_of, readings_over, rectangle
@@ -299,6 +299,19 @@ def test_the_run_goes_round_the_other_heap(heap, truck):
     straight, line = shapely.LineString([truck, heap]), shapely.LineString(run.points_m)
     assert any(shapely.intersection(straight, shapely.Polygon(heap.outline_m)).length > 0.5 for heap in others)
     assert all(shapely.intersection(line, shapely.Polygon(heap.outline_m)).length < 1e-6 for heap in others)
+
+
+@pytest.mark.parametrize("aside", [-0.9, 0.0, 0.9, 1.6, 2.1])
+def test_the_whole_width_of_the_run_keeps_off_the_ground_of_a_tree(aside):
+    """A tree by the straight way from the truck: half a passage of 36 in is kept beside its ground."""
+    truck, heap = (-2.0, -14.0), (12.0, -8.0)
+    way = np.subtract(heap, truck) / np.hypot(*np.subtract(heap, truck))
+    at = tuple(np.add(truck, heap) / 2.0 + aside * np.array([-way[1], way[0]]))
+    tree = Fixed("oak", "tree", "the oak", (at,), clear_m=1.5)
+    access = replace(plain()[0].access, truck_stop_m=truck, heap_m=heap)
+    run = with_project(plain(), access=access, fixed=(tree,)).barrow_run
+    assert run is not None
+    assert shapely.distance(shapely.LineString(run.points_m), shapely.Point(at)) > 1.5 + 0.43
 
 
 def test_a_yard_of_banks_alone_has_its_account_too():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import cos, pi
 from typing import Any, Literal
 
 import numpy as np
@@ -24,6 +25,8 @@ TRUCK_M = 2.4384
 """No truck passes a narrower gap: 8 ft. PRACTICE."""
 STACK_M = 2.4
 """Width of a drop zone: timber beside stone. PRACTICE."""
+_ROUND = 1.0 / cos(pi / 16.0)
+"""How much farther out the corners of a round of sixteen sides lie than the circle within them."""
 _AT_A_STOP_M = 1.0
 """Where a stop lies at a lot line, the way may come as near to the line within so much of the stop. PRACTICE."""
 STACK_MORE_M = 1.0
@@ -158,7 +161,7 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
         near = shapely.shortest_line(room.area, shapely.Point(end)).coords[0]
         stops = [(float(near[0]), float(near[1])), end]
     lots = [shapely.difference(shapely.buffer(shape, BESIDE_M, quad_segs=2), _at_stops(stops)) for shape in room.beyond]
-    line = _to_the_foot(way_round(stops, [*room.no_way, *lots, *others]), _box(heap_foot(heap.outline_m)))
+    line = _to_the_foot(_way(project, stops, [*room.no_way, *lots, *others]), _box(heap_foot(heap.outline_m)))
     climb, steepest = climb_and_steepest(ground.surface, line)
     return BarrowRun(
         points_m=line,
@@ -169,6 +172,19 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
         narrowest_m=access.gate_m,
         start="truck stop" if access.truck_stop_m is not None else "edge of the area",
     )
+
+
+def _way(project: Project, stops: Sequence[Point], blocked: Sequence[Any]) -> tuple[Point, ...]:
+    """A way whose whole width keeps off the ground of what stays; where there is none so wide, its middle does."""
+    import shapely
+
+    at = _at_stops(stops)
+    reach = [(max(thing.clear_m, 0.05) + BESIDE_M) * _ROUND for thing in project.fixed]
+    grounds = [shapely.buffer(thing.shape, far, quad_segs=4) for thing, far in zip(project.fixed, reach, strict=True)]
+    wide = [shapely.difference(ground, at) for ground in grounds]
+    line = way_round(stops, [*blocked, *wide])
+    free = len(line) > 1 and not any(shapely.crosses(shapely.LineString(line), ground) for ground in wide)
+    return line if free or not wide else way_round(stops, blocked)
 
 
 def _at_stops(stops: Sequence[Point]) -> Any:
