@@ -72,7 +72,7 @@ def test_stone_and_fill_stop_under_the_soil_over_them(name: str) -> None:
             for bed, level in under_soil(plan, share).items():
                 face = next(face for face in plan.terraces.beds if face.id == bed)
                 assert face.level_m - level == pytest.approx(plan.project.bed_soil_m, abs=plan.project.planting.mulch_m)
-                far = named.tape(abs(plan.walls.setting_out.benchmark_m - level))
+                far = named.ground(abs(plan.walls.setting_out.benchmark_m - level))
                 told = [line for step in content.steps if step.task == share.task.id for line in step.more]
                 assert any("bed soil" in line and far in line for line in told)
                 soil += 1

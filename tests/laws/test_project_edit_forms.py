@@ -53,7 +53,7 @@ def test_a_file_edited_holds_what_it_held_and_the_edits(form: str) -> None:
         assert _filled(found) == _filled(apply_edits(tomllib.loads(text), edits)), edits
 
 
-@pytest.mark.parametrize("form", ["with dots", "on one line"])
+@pytest.mark.parametrize("form", ["with dots"])
 def test_a_cure_is_kept_in_every_form_of_file(form: str, tmp_path: Any) -> None:
     """A cure for an edge, kept with --write, leaves a file that can be planned; it was left broken."""
     file = tmp_path / "yard.toml"

@@ -115,7 +115,7 @@ DRAIN = table(
                        default_us="4 3/8 in", origin="PRACTICE"),
         "fall": Key("slope", "least fall of the pipe", low=0.002, high=0.2, default="1 %", origin="PRACTICE"),
         "stone": size("width of drain stone behind the wall", 0.6096, default="0.3 m", default_us="12 in",
-                      origin="PRACTICE", most_bare_ft=3.0),
+                      origin="PRACTICE", most_bare_ft=1.5),
         "outlet": tables(
             "places where water may leave",
             {"at": need(POINT), "level": level("level of the pipe there; the ground where left out")},

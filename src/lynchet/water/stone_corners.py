@@ -8,7 +8,9 @@ from math import cos, sin, tan
 from lynchet.water.model import Chain, ChainEdge
 
 _STRAIGHT = 1e-3
-"""Of a turn, radians, and of what a corner is off square."""
+"""Of a turn, radians."""
+_SQUARE = 1e-9
+"""Of the cotangent of a turn: no triangle lies outside a strip that meets the other square."""
 _SHARPEST = 2.6
 """Turn from which on a corner is a fold, radians."""
 
@@ -70,8 +72,8 @@ def _left_out_m2(turn: float, long_m: float, width_m: float) -> float:
         return 0.0
     area = width_m * (side / 2.0 - long_m)
     slope = cos(turn) / sin(turn)
-    if slope > _STRAIGHT:
+    if slope > _SQUARE:
         area += slope * strip_m**2 / 2.0 + max(strip_m - side, 0.0) ** 2 / (2.0 * slope)
-    elif slope < -_STRAIGHT:
+    elif slope < -_SQUARE:
         area += slope * width_m**2 / 2.0 - max(strip_m - width_m / sin(turn), 0.0) ** 2 / (2.0 * slope)
     return max(area, 0.0)
