@@ -160,8 +160,7 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
     else:
         near = shapely.shortest_line(room.area, shapely.Point(end)).coords[0]
         stops = [(float(near[0]), float(near[1])), end]
-    lots = [shapely.difference(shapely.buffer(shape, BESIDE_M, quad_segs=2), _at_stops(stops)) for shape in room.beyond]
-    line = _to_the_foot(_way(project, stops, [*room.no_way, *lots, *others]), _box(heap_foot(heap.outline_m)))
+    line = _to_the_foot(_way(project, room, stops, others), _box(heap_foot(heap.outline_m)))
     climb, steepest = climb_and_steepest(ground.surface, line)
     return BarrowRun(
         points_m=line,
@@ -174,11 +173,13 @@ def _run(project: Project, ground: Ground, room: Room, heap: Heap, others: Seque
     )
 
 
-def _way(project: Project, stops: Sequence[Point], blocked: Sequence[Any]) -> tuple[Point, ...]:
+def _way(project: Project, room: Room, stops: Sequence[Point], others: Sequence[Any]) -> tuple[Point, ...]:
     """A way whose whole width keeps off the ground of what stays; where there is none so wide, its middle does."""
     import shapely
 
     at = _at_stops(stops)
+    lots = [shapely.difference(shapely.buffer(shape, BESIDE_M, quad_segs=2), at) for shape in room.beyond]
+    blocked = [*room.no_way, *lots, *others]
     reach = [(max(thing.clear_m, 0.05) + BESIDE_M) * _ROUND for thing in project.fixed]
     grounds = [shapely.buffer(thing.shape, far, quad_segs=4) for thing, far in zip(project.fixed, reach, strict=True)]
     wide = [shapely.difference(ground, at) for ground in grounds]

@@ -106,6 +106,9 @@ SPRINGS = tables(
     },
 )  # fmt: skip
 
+MOST_STONE_M = 0.6096
+"""The widest drain stone a file may ask for: 24 in, so that none lies under the wall behind its bed."""
+
 DRAIN = table(
     "how the walls are drained",
     {
@@ -114,7 +117,7 @@ DRAIN = table(
         "outside": Key("length", "outside width of the pipe", low=0.01, high=0.6, default="110 mm",
                        default_us="4 3/8 in", origin="PRACTICE"),
         "fall": Key("slope", "least fall of the pipe", low=0.002, high=0.2, default="1 %", origin="PRACTICE"),
-        "stone": size("width of drain stone behind the wall", 0.6096, default="0.3 m", default_us="12 in",
+        "stone": size("width of drain stone behind the wall", MOST_STONE_M, default="0.3 m", default_us="12 in",
                       origin="PRACTICE", most_bare_ft=1.5),
         "outlet": tables(
             "places where water may leave",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil
 
 from lynchet.core.plane import Point, between, left_of, minus, segments_cross, unit
@@ -127,7 +127,7 @@ def _crossing(number: int, wish: StepsWish, line: WallLine, point: Point, plot: 
 
 def banks_met(wish: StepsWish, plot: Plot) -> Iterator[tuple[WallLine, float]]:
     """The edges that end as banks which a wish crosses, with the difference of levels there, NaN where not known."""
-    for a, b in itertools.pairwise(wish.line_m):
+    for a, b in pairwise(wish.line_m):
         for line in plot.lines:
             share = segments_cross(a, b, line.start_m, line.end_m) if line.finish == "bank" else None
             if share is None:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lynchet.core.findings import Cure, Finding, Verdict
+from lynchet.project.keys_build import MOST_STONE_M
 from lynchet.terraces.model import OUTSIDE
 from lynchet.units.format import length as length_text
 from lynchet.units.format import small as small_text
@@ -27,8 +28,6 @@ _STEP_M = 0.25
 _FINE_M = 0.01
 _OFF_M = 0.02
 _SHORT_M = 1.0
-MOST_STONE_M = 0.6
-"""Drain stone a file may ask for, in round figures (`project.keys_build`)."""
 
 
 @dataclass(frozen=True)
@@ -152,7 +151,7 @@ def _no_room(yard: Yard, where: str) -> tuple[str, tuple[Cure, ...]]:
         pipe, stone, wide = (small_text(one, units) for one in (settings.outside_m, settings.stone_width_m, need_m))
         why = f"in drain stone {stone} wide a pipe of {pipe} outside lies too near to the timber"
         cure = Cure("wider-stone", f"drain stone {wide} wide (`stone` under [drain])", (("drain.stone", wide),))
-        if need_m > MOST_STONE_M:
+        if need_m > MOST_STONE_M + 1e-9:
             cure = Cure("thinner-pipe", "a thinner pipe (`pipe` and `outside` under [drain])")
         return f"{where}: {why}.", (cure,)
     why = "something that stays, a house or other timber is in the way"

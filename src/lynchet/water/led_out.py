@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import product
+from itertools import pairwise, product
 from math import dist
 from typing import Any
 
@@ -65,7 +64,7 @@ class Way:
     @property
     def length_m(self) -> float:
         """From its start to where it pours."""
-        return dist(*self.points_m[:2]) + self.tail.length_m if self.tail.length_m > 0.0 else dist(*self.points_m[:2])
+        return dist(*self.points_m[:2]) + max(self.tail.length_m, 0.0)
 
     @property
     def fall(self) -> float:
@@ -180,7 +179,7 @@ def _dug_m2(way: Way) -> float:
     import shapely
 
     line = shapely.LineString(way.points_m)
-    along = np.append(0.0, np.cumsum([dist(a, b) for a, b in itertools.pairwise(way.points_m)]))
+    along = np.append(0.0, np.cumsum([dist(a, b) for a, b in pairwise(way.points_m)]))
     places = np.linspace(0.0, line.length, max(2, int(line.length / _STEP_M) + 2))
     ground = way.lane.yard.level_at(shapely.get_coordinates(shapely.line_interpolate_point(line, places)).tolist())
     depths = np.clip(ground - np.interp(places, along, way.inverts_m), 0.0, None)

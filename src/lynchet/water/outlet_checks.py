@@ -231,9 +231,8 @@ def _under_ground(yard: Yard, outlet: Outlet) -> list[Finding]:
         f"Outlet {outlet.id} is named {length_text(under, yard.project.units)} under the ground measured there. A pit, "
         "a ditch or a drain must lie as deep there; else set its `level` right (`outlet` under [drain])."
     )
-    text += (
-        " The trench to it is deeper than anyone may enter without shoring: ask who builds such drains." if deep else ""
-    )
+    if deep:
+        text += " The trench to it is deeper than anyone may enter without shoring: ask who builds such drains."
     return [Finding("water.outlet_under", Verdict.ASK if deep else Verdict.WATCH, text, outlet.id, demand=under,
                     unit="m", source="PRACTICE", ask="engineer" if deep else "")]  # fmt: skip
 
